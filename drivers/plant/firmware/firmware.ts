@@ -1,0 +1,63 @@
+/**
+ * The wall between firmware and simulated hardware. The reference firmware (TypeScript) and the user's firmware
+ * (WebAssembly, through lamp-port.h) both stand behind it; the header has the same calls under the same names.
+ */
+export interface Firmware {
+  readonly name: string;
+  /** `reference` or `wasm`. */
+  readonly kind: string;
+  /** sha256 of the binary, hex; null for the built-in one. */
+  readonly digest: string | null;
+  /** Power-up or reset. Called once before the first tick, and again after each reset. Time goes on. */
+  start(hardware: LampHardware): void;
+  /** The control tick, every `hardware.tickPeriod` seconds. Returns true when nothing will change without a new byte or reset (the simulation may then skip ticks). */
+  tick(): boolean;
+  /** One received byte of the console or of a DMX frame, or one whole DALI frame. */
+  receive(link: LinkInput): void;
+  dispose(): void;
+}
+
+export type LinkInput =
+  | { readonly link: 'console'; readonly byte: number }
+  /** Two or three bytes, most significant first. The firmware's own timer tells when it came. */
+  | { readonly link: 'dali'; readonly frame: readonly number[] }
+  /** `break` starts a frame; then the start code and the slots follow byte by byte. */
+  | { readonly link: 'dmx'; readonly event: 'break' }
+  | { readonly link: 'dmx'; readonly event: 'byte'; readonly byte: number };
+
+export interface LampHardware {
+  readonly channels: number;
+  /** s */
+  readonly tickPeriod: number;
+  /** Seconds since power-up of the simulated lamp; goes on over a reset. */
+  now(): number;
+  setModulator(channel: number, setup: ModulatorSetup): void;
+  /** Density (pulse density), compare value (PWM) or code (analogue): 0..2^bits, 2^bits is fully on. */
+  setDrive(channel: number, value: number): void;
+  /** A. The comparator threshold of the stage (linear sink: the current while on). */
+  setPeakCurrent(channel: number, amps: number): void;
+  /** s. Fixed off-time of the stage. */
+  setOffTime(channel: number, seconds: number): void;
+  sendByte(link: 'console' | 'dali', byte: number): void;
+  /** V */
+  supplyVoltage(): number;
+  /** degrees Celsius, on the LED board */
+  temperature(): number;
+  /** The busy pin: high while the application works. */
+  setBusy(high: boolean): void;
+  /** Non-volatile memory, 256 bytes, kept over reset and power loss. */
+  readonly memory: Uint8Array;
+}
+
+export type ModulatorSetup =
+  /** First-order accumulator with carry, `bits` wide, clocked at `clock` Hz. */
+  | { readonly kind: 'pulse-density'; readonly bits: number; readonly clock: number }
+  /** Counter of `bits` at 2^bits * frequency; `phase` 0..1 of a period. */
+  | {
+      readonly kind: 'pwm';
+      readonly bits: number;
+      readonly frequency: number;
+      readonly phase: number;
+    }
+  /** Current set by a converter of `bits`; no modulation. */
+  | { readonly kind: 'analogue'; readonly bits: number };

@@ -1,0 +1,2 @@
+// One line a driver; filled in as they arrive.
+export {};

@@ -1,0 +1,34 @@
+/** What can go wrong between us and an instrument: a closed list. None of them says anything about the lamp. */
+export type BenchErrorKind =
+  | 'timeout'
+  | 'refused'
+  | 'closed'
+  | 'garbled'
+  | 'overload'
+  | 'unsupported'
+  | 'identity-mismatch'
+  | 'cancelled';
+
+/** Every error that a driver throws. `message` is a whole sentence: expected, found, what to do. */
+export class BenchError extends Error {
+  override readonly name = 'BenchError';
+  readonly kind: BenchErrorKind;
+  /** The instrument's name in the rig file. */
+  readonly instrument: string;
+  constructor(kind: BenchErrorKind, instrument: string, message: string, options?: ErrorOptions) {
+    super(message, options);
+    this.kind = kind;
+    this.instrument = instrument;
+  }
+}
+
+/** The lamp itself broke (its firmware trapped, spun for ever, asked for an unknown import): a failure of the lamp, not of the bench. */
+export class LampFailure extends Error {
+  override readonly name = 'LampFailure';
+  /** Instant on the condition's time line, s, where it is known. */
+  readonly at: number | undefined;
+  constructor(message: string, at?: number, options?: ErrorOptions) {
+    super(message, options);
+    this.at = at;
+  }
+}

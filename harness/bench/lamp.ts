@@ -1,0 +1,92 @@
+import type { DimmingCurve } from '../measure/observation.ts';
+
+/** The device under test, as its lamp file describes it (`*.lamp.yaml`). All figures SI. */
+export interface Lamp {
+  readonly lamp: string;
+  readonly maker: string;
+  readonly about: string;
+  readonly channels: readonly LampChannel[];
+  readonly curve: DimmingCurve;
+  /** Named mixes that specs may use: channel -> intensity 0..1. `all` exists always: every channel at 1. */
+  readonly mixes: Readonly<Record<string, Readonly<Record<string, number>>>>;
+  readonly modulation: Modulation;
+  /** The output stage, where the lamp file states it; targets for ripple and switching frequency follow from it. */
+  readonly stage: Stage;
+  readonly supply: LampSupply;
+  readonly links: LampLinks;
+  /** From power to the first light, s. */
+  readonly startUp: number;
+}
+
+export interface LampChannel {
+  readonly channel: string;
+  readonly lumen: number;
+  readonly xy: readonly [number, number];
+  /** LED current while on at 100 %, A. */
+  readonly maxCurrent: number;
+  /** Forward voltage at maxCurrent, V. */
+  readonly forwardVoltage: number;
+}
+
+export type Modulation =
+  | { readonly kind: 'pulse-density'; readonly bits: number; readonly clock: number }
+  | {
+      readonly kind: 'pwm';
+      readonly bits: number;
+      readonly frequency: number;
+      /** Phase shift between neighbouring channels, 0..1 of a period. */
+      readonly phaseShift: number;
+    }
+  | { readonly kind: 'analogue'; readonly bits: number };
+
+export type Stage =
+  | { readonly kind: 'linear'; readonly riseTime: number; readonly fallTime: number }
+  | {
+      readonly kind: 'fixed-off-time';
+      readonly supplyVoltage: number;
+      readonly inductance: number;
+      readonly offTime: number;
+      readonly comparatorDelay: number;
+      readonly minimumOnTime: number;
+      readonly diodeDrop: number;
+      readonly riseTime: number;
+      readonly fallTime: number;
+    };
+
+export type LampSupply =
+  | { readonly kind: 'dc'; readonly nominal: number; readonly low: number; readonly high: number }
+  | {
+      readonly kind: 'mains';
+      readonly nominal: number;
+      readonly low: number;
+      readonly high: number;
+      readonly frequency: number;
+      readonly powerFactorCorrection: 'good' | 'poor';
+    };
+
+export interface LampLinks {
+  readonly console?: ConsoleLink;
+  readonly dali?: { readonly shortAddress: number; readonly group?: number };
+  readonly dmx?: SlotLink;
+  readonly sacn?: SlotLink & { readonly universe: number };
+}
+
+export interface ConsoleLink {
+  readonly baud: number;
+  /** Templates: {level} and {intensities} in per cent, {milliseconds}; see specs/README.md. */
+  readonly set: string;
+  readonly fade: string;
+  readonly off: string;
+  readonly reset: string;
+  readonly identify: string;
+  /** Line that answers a command which was understood. */
+  readonly ok: string;
+}
+
+export interface SlotLink {
+  /** Slot of the dim level, then one slot (8 bit) or two (16 bit, coarse first) a channel. */
+  readonly firstSlot: number;
+  readonly bits: 8 | 16;
+  /** What the lamp does a while after the signal is lost. */
+  readonly onLoss: 'hold' | 'off';
+}

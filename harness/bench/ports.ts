@@ -1,0 +1,188 @@
+import type { ColourReading, Frame } from '../measure/observation.ts';
+import type { UnitSymbol } from '../units/unit.ts';
+
+/**
+ * The ports: what every instrument promises, whatever it is. Types only.
+ *
+ * Common promises
+ * - Every call takes `Call`: it settles before `deadline` seconds have passed on the wall clock, or rejects with
+ *   BenchError `timeout`; when `signal` aborts it rejects with `cancelled` at once and leaves the instrument usable
+ *   or closed, never half-way through a reply.
+ * - Errors are BenchError with a closed `kind`. A driver never resolves with a value it is not sure of.
+ * - `close()` is idempotent, never rejects, cancels work in flight (whose promises reject with `closed`), and
+ *   frees the transport. After it every call rejects with `closed`.
+ */
+export interface Call {
+  readonly signal: AbortSignal;
+  /** Wall-clock seconds that the call may take. */
+  readonly deadline: number;
+}
+
+/** Who the instrument says it is. `raw` is the unparsed reply. */
+export interface Identity {
+  readonly maker: string;
+  readonly model: string;
+  readonly serial: string;
+  readonly firmware: string;
+  readonly raw: string;
+}
+
+interface Common {
+  /** Name in the rig file. */
+  readonly name: string;
+  /** Driver's name, e.g. `plant`, `scpi`. */
+  readonly driver: string;
+  identify(call: Call): Promise<Identity>;
+  close(): Promise<void>;
+}
+
+/** Time of the condition: 0 when the condition starts. Virtual on the plant, monotonic on a bench. */
+export interface Clock {
+  readonly kind: 'virtual' | 'real';
+  /** Seconds since the condition started. */
+  now(): number;
+  /** Resolves when `now() >= instant`; rejects with `cancelled` when the signal aborts. */
+  waitUntil(instant: number, signal: AbortSignal): Promise<void>;
+}
+
+/** A level and a mix, complete: every channel of the lamp has an intensity. Both 0..1. */
+export interface LampTarget {
+  readonly level: number;
+  readonly intensities: Readonly<Record<string, number>>;
+}
+
+/** Something sent as it is. */
+export type RawMessage =
+  | { readonly link: 'console'; readonly line: string }
+  | {
+      readonly link: 'dali';
+      /** Two bytes, or three for a 24-bit frame. */
+      readonly frame: readonly number[];
+      /** Send it twice within 100 ms, as configuration commands want. */
+      readonly twice?: boolean;
+      /** Wait for a backward frame. */
+      readonly answer?: boolean;
+    }
+  | {
+      readonly link: 'dmx' | 'sacn';
+      readonly startCode: number;
+      /** Slot values from slot 1 on. */
+      readonly slots: readonly number[];
+      readonly priority?: number;
+      readonly preview?: boolean;
+      readonly terminated?: boolean;
+      /** Overrides the running sequence number (sACN). */
+      readonly sequence?: number;
+    };
+
+/** What came back: text of a console, the byte of a backward frame, or null where the lamp stayed silent. */
+export type Reply = { readonly text: string } | { readonly byte: number } | null;
+
+/**
+ * The control link of the lamp. `set` and `fade` resolve when the command has left the link whole
+ * (not when the fade has ended).
+ */
+export interface LampLink extends Common {
+  readonly kind: 'lamp-link';
+  /** `console`, `dali`, `dmx`, `sacn`, `webpage`. */
+  readonly link: string;
+  set(target: LampTarget, call: Call): Promise<void>;
+  /** Fade to the target over `over` seconds. */
+  fade(target: LampTarget, over: number, call: Call): Promise<void>;
+  send(message: RawMessage, call: Call): Promise<Reply>;
+  /** Stop sending (DMX, sACN: loss of signal), `true` to go on. Others reject with `unsupported`. */
+  carry(on: boolean, call: Call): Promise<void>;
+  /** Restart the lamp's firmware, as by its reset pin or command. */
+  reset(call: Call): Promise<void>;
+  /** Light off; resolves only when the lamp has confirmed it or the link cannot (then `confirmed: false`). */
+  safe(call: Call): Promise<{ readonly confirmed: boolean }>;
+}
+
+export interface InputSetup {
+  /** Name of the input in the rig file's wiring. */
+  readonly input: string;
+  /** Largest value expected, in the input's unit after scaling; the digitiser takes the range above it. */
+  readonly expectedPeak?: number;
+}
+
+/** A finished record of one input: raw codes and how to read them. */
+export interface RawCapture {
+  readonly input: string;
+  readonly codes: Int16Array | Int32Array | Float32Array;
+  /** value = code * scale + offset, in `unit` (the unit at the input's terminals, e.g. V). */
+  readonly scale: number;
+  readonly offset: number;
+  readonly unit: UnitSymbol;
+  /** Codes at or beyond these are clipped. */
+  readonly lowest: number;
+  readonly highest: number;
+  /** Samples per second, Hz, as the instrument really ran. */
+  readonly rate: number;
+  /** Start of the first sample on the clock, s. */
+  readonly start: number;
+}
+
+/** An armed acquisition. `started` is on the clock; `finished` resolves with all inputs, whole, or rejects. */
+export interface Acquisition {
+  readonly started: number;
+  readonly finished: Promise<readonly RawCapture[]>;
+}
+
+export interface DigitiserCapabilities {
+  readonly inputs: readonly string[];
+  readonly highestRate: number;
+  readonly longestRecord: number;
+  readonly bits: number;
+  /** `integrating` averages over the sample interval; `point` samples an instant and may alias. */
+  readonly acquisition: 'integrating' | 'point';
+}
+
+export interface Digitiser extends Common {
+  readonly kind: 'digitiser';
+  readonly capabilities: DigitiserCapabilities;
+  /** Resolves when sampling has begun. */
+  arm(
+    setup: {
+      readonly inputs: readonly InputSetup[];
+      readonly rate: number;
+      readonly duration: number;
+    },
+    call: Call,
+  ): Promise<Acquisition>;
+}
+
+/** Saturation and under-range are results, not errors. */
+export interface ColourSensor extends Common {
+  readonly kind: 'colour-sensor';
+  read(setup: { readonly integration: number }, call: Call): Promise<Omit<ColourReading, 'of'>>;
+}
+
+export interface Supply extends Common {
+  readonly kind: 'supply';
+  /** `dc` supply in volts, or a mains source: rms volts. Limits of the rig file are enforced by the engine and again here. */
+  set(setup: { readonly volts: number; readonly limitAmps?: number }, call: Call): Promise<void>;
+  output(on: boolean, call: Call): Promise<void>;
+  read(
+    call: Call,
+  ): Promise<{ readonly volts: number; readonly amps: number; readonly on: boolean }>;
+}
+
+export interface Camera extends Common {
+  readonly kind: 'camera';
+  shoot(
+    setup: { readonly exposure: number; readonly frameRate: number },
+    call: Call,
+  ): Promise<Frame>;
+}
+
+export type Instrument = LampLink | Digitiser | ColourSensor | Supply | Camera;
+
+/** A rig with everything opened: what the engine is handed. The engine alone decides what is wired to what. */
+export interface OpenBench {
+  readonly clock: Clock;
+  /** By name in the rig file. */
+  readonly instruments: ReadonlyMap<string, Instrument>;
+  /** Facts worth storing with the run, e.g. component values drawn for the plant. */
+  readonly notes: Readonly<Record<string, string | number>>;
+  close(): Promise<void>;
+}

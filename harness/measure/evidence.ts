@@ -1,0 +1,34 @@
+import type { UnitSymbol } from '../units/unit.ts';
+
+/** What a metric saw, small enough to be stored with the finding (a chart has at most `chartPoints` points a line). */
+export interface Evidence {
+  readonly charts: readonly Chart[];
+  /** Figures beside the value, in SI units, e.g. `{ "dominant-frequency": 1000 }`. */
+  readonly notes: Readonly<Record<string, number | string>>;
+}
+
+export const chartPoints = 1000;
+
+export interface Chart {
+  readonly kind: 'waveform' | 'spectrum' | 'path' | 'arrivals' | 'bands' | 'curve';
+  readonly title: string;
+  readonly x: Axis;
+  readonly y: Axis;
+  readonly lines: readonly Line[];
+  /** Instants or frequencies worth a label, in the unit of x. */
+  readonly marks: readonly { readonly at: number; readonly label: string }[];
+}
+
+export interface Axis {
+  readonly label: string;
+  readonly unit: UnitSymbol;
+  readonly scale: 'linear' | 'log';
+}
+
+export interface Line {
+  readonly name: string;
+  /** `corridor` lines come in pairs (upper, lower); `limit` is a tolerance drawn over the data. */
+  readonly role: 'measured' | 'ideal' | 'limit' | 'corridor' | 'target';
+  readonly x: readonly number[];
+  readonly y: readonly number[];
+}

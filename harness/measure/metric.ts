@@ -1,0 +1,96 @@
+import type { Dimension, UnitSymbol } from '../units/unit.ts';
+import type { Evidence } from './evidence.ts';
+import type { Observation } from './observation.ts';
+import type { Outcome } from './outcome.ts';
+
+/** What kind of record a metric reads. */
+export type Signal =
+  | 'light' // the mixed light on a photodiode, lx (or V where the rig has no scale)
+  | 'channel-current' // one channel's LED current, A
+  | 'colour' // tristimulus readings
+  | 'frame' // a camera frame
+  | 'supply-current' // current drawn from the supply, A
+  | 'supply-voltage' // V
+  | 'mains-voltage' // V
+  | 'mains-current' // A
+  | 'busy' // processor's busy pin, V: high while the application works
+  | 'sync'; // a pin that marks the instant a command was received, V
+
+export const signals: readonly Signal[] = [
+  'light',
+  'channel-current',
+  'colour',
+  'frame',
+  'supply-current',
+  'supply-voltage',
+  'mains-voltage',
+  'mains-current',
+  'busy',
+  'sync',
+];
+
+/** One parameter of a metric, as a spec may set it beside `metric:`. */
+export interface Parameter {
+  readonly name: string;
+  /** Dimension of a number, or the list of words that are allowed. */
+  readonly kind: Dimension | readonly string[];
+  /** SI value or word that holds when the spec says nothing. `null`: the spec must say it. */
+  readonly default: number | string | null;
+  readonly about: string;
+}
+
+/** What a record must offer before the metric can stand behind a number; preflight reads it too. */
+export interface Need {
+  /** The signals that the metric can work on, the preferred first. */
+  readonly signals: readonly Signal[];
+  /** One waveform (`one`), or every channel's at once (`all-channels`). */
+  readonly scope: 'one' | 'all-channels';
+  /** Lowest sampling rate, Hz. */
+  readonly rate?: number;
+  /** Shortest record, s. */
+  readonly duration?: number;
+  /** Highest frequency of the light that has to be seen, Hz (bandwidth of sensor, anti-alias filter). */
+  readonly bandwidth?: number;
+  /** The window must hold exactly one fade of the subject. */
+  readonly fade?: boolean;
+  /** The criterion must name a reference window (`reference:`). */
+  readonly reference?: boolean;
+}
+
+/** A quantity computed from captures. One file each; `metrics.ts` lists them. */
+export interface Metric {
+  /** Kebab-case id, as a spec writes it. */
+  readonly id: string;
+  readonly title: string;
+  readonly family:
+    | 'level'
+    | 'fade'
+    | 'colour'
+    | 'flicker'
+    | 'camera'
+    | 'current'
+    | 'mains'
+    | 'control';
+  /** Unit of the value. Percentages are stored as ratios (unit `1`) and shown in `shown`. */
+  readonly unit: UnitSymbol;
+  readonly dimension: Dimension;
+  /** Unit for people, e.g. `%` for a ratio, `ms` for a time. */
+  readonly shown: UnitSymbol;
+  readonly needs: Need;
+  readonly parameters: readonly Parameter[];
+  /** Key into SOURCES.md, with edition and clause. */
+  readonly source: string;
+  /** Calibration inputs that cannot move the value (a ratio ignores the scale). Saves their sensitivity runs. */
+  readonly blindTo?: readonly CalibrationInput[];
+  /** Pure: same observation, same outcome. Never throws on data; says `NotMeasurable` instead. */
+  compute(observation: Observation, options?: ComputeOptions): Outcome;
+}
+
+export type CalibrationInput = 'scale' | 'offset' | 'time-base' | 'noise' | 'quantisation';
+
+export interface ComputeOptions {
+  /** Charts and notes are wanted (off for the many runs of the uncertainty budget). Default true. */
+  readonly evidence?: boolean;
+}
+
+export type { Evidence };

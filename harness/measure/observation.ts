@@ -1,0 +1,95 @@
+import type { Signal } from './metric.ts';
+import type { Waveform } from './signal/waveform.ts';
+
+/** All that a metric may look at: records of one condition, and what was commanded meanwhile. */
+export interface Observation {
+  /** A channel's name, or `light`, or `lamp` for a metric over all channels. */
+  readonly of: string;
+  /** The window that the criterion speaks of, on the condition's time line, s. */
+  readonly window: Window;
+  /** The window of the reference (full light, say), where the criterion names one. */
+  readonly reference?: Window;
+  readonly records: readonly SignalRecord[];
+  readonly colour: readonly ColourReading[];
+  readonly frames: readonly Frame[];
+  readonly commanded: Commanded;
+  /** Values of the metric's parameters, SI numbers or words; every parameter is present. */
+  readonly parameters: Readonly<Record<string, number | string>>;
+}
+
+export interface Window {
+  readonly from: number;
+  readonly to: number;
+}
+
+/** A waveform and what it is of. `of` is a channel's name, or the signal's own name where there is one only. */
+export interface SignalRecord {
+  readonly signal: Signal;
+  readonly of: string;
+  readonly waveform: Waveform;
+}
+
+/** One reading of a tristimulus sensor. */
+export interface ColourReading {
+  /** Middle of the integration time on the condition's time line, s. */
+  readonly at: number;
+  /** Integration time, s. */
+  readonly integration: number;
+  /** CIE 1931 tristimulus values; Y in lx. */
+  readonly X: number;
+  readonly Y: number;
+  readonly Z: number;
+  readonly state: 'good' | 'saturated' | 'under-range';
+  /** `lamp`, or the channel lit alone. */
+  readonly of: string;
+  /** Standard uncertainty of x and y each, where the sensor states it. */
+  readonly standardXy?: number;
+}
+
+/** A rolling-shutter frame: one mean value per row, dark subtracted, linear. */
+export interface Frame {
+  readonly at: number;
+  readonly rows: Float64Array;
+  /** Time between the start of two rows, s. */
+  readonly lineTime: number;
+  /** Exposure time of each row, s. */
+  readonly exposure: number;
+  readonly saturated: boolean;
+}
+
+/** What the light ought to do: per channel, relative to the channel's full light. */
+export interface Commanded {
+  readonly channels: readonly CommandedChannel[];
+  readonly marks: readonly { readonly name: string; readonly at: number }[];
+  /** Duration of the condition, s. */
+  readonly duration: number;
+  /** The lamp's dimming curve: bottom (relative light of the lowest level) and kind. */
+  readonly curve: DimmingCurve;
+}
+
+export interface DimmingCurve {
+  readonly kind: 'logarithmic' | 'linear';
+  /** Relative light at the lowest level, e.g. 0.001. */
+  readonly bottom: number;
+}
+
+export interface CommandedChannel {
+  readonly channel: string;
+  /** Nominal full light of the channel, lm. */
+  readonly lumen: number;
+  /** Nominal chromaticity, CIE 1931 2 degree. */
+  readonly xy: readonly [number, number];
+  /** Nominal LED current while on, A. */
+  readonly maxCurrent: number;
+  /** Segments in order, without gaps, from 0 to the end of the condition. */
+  readonly segments: readonly Segment[];
+}
+
+/** Straight in the dimming-curve domain (exponential in light on a logarithmic curve). */
+export interface Segment {
+  readonly from: number;
+  readonly to: number;
+  /** Relative light at both ends, 0..1 of the channel's full light. */
+  readonly startLevel: number;
+  readonly endLevel: number;
+}

@@ -1,0 +1,221 @@
+import * as z from 'zod';
+
+/**
+ * What a run is, as stored in `run.json`. All figures SI, all instants either ISO 8601 UTC (wall clock) or seconds on
+ * a condition's own time line. A change that an older reader could misread raises `version`.
+ */
+export const recordFormat = 'evenfall-run';
+export const recordVersion = 1;
+
+const verdict = z.enum(['pass', 'fail', 'inconclusive', 'error', 'not run']);
+const finite = z.number();
+const instant = z.string().regex(/^\d{4}-\d\d-\d\dT\d\d:\d\d:\d\d(\.\d+)?Z$/);
+const sha256 = z.string().regex(/^[0-9a-f]{64}$/);
+
+const axis = z.strictObject({
+  label: z.string(),
+  unit: z.string(),
+  scale: z.enum(['linear', 'log']),
+});
+const chart = z.strictObject({
+  kind: z.enum(['waveform', 'spectrum', 'path', 'arrivals', 'bands', 'curve']),
+  title: z.string(),
+  x: axis,
+  y: axis,
+  lines: z.array(
+    z.strictObject({
+      name: z.string(),
+      role: z.enum(['measured', 'ideal', 'limit', 'corridor', 'target']),
+      x: z.array(finite),
+      y: z.array(finite),
+    }),
+  ),
+  marks: z.array(z.strictObject({ at: finite, label: z.string() })),
+});
+const evidence = z.strictObject({
+  charts: z.array(chart),
+  notes: z.record(z.string(), z.union([finite, z.string()])),
+});
+const contribution = z.strictObject({ name: z.string(), standard: finite });
+
+const outcome = z.discriminatedUnion('measured', [
+  z.strictObject({ measured: z.literal(true), value: finite }),
+  z.strictObject({
+    measured: z.literal(false),
+    reason: z.string(),
+    found: finite.optional(),
+    needed: finite.optional(),
+    unit: z.string().optional(),
+    note: z.string().optional(),
+  }),
+]);
+
+export const findingSchema = z.strictObject({
+  metric: z.string(),
+  title: z.string(),
+  of: z.string(),
+  /** SI unit of value, uncertainty and limits; and the unit to show them in. */
+  unit: z.string(),
+  shown: z.string(),
+  source: z.string(),
+  /** Name of the window, or null for the whole condition. */
+  during: z.string().nullable(),
+  outcome,
+  uncertainty: z
+    .strictObject({
+      expanded: finite,
+      coverageFactor: finite,
+      contributions: z.array(contribution),
+    })
+    .nullable(),
+  limits: z.strictObject({
+    lower: finite.nullable(),
+    upper: finite.nullable(),
+    target: finite.nullable(),
+    text: z.string(),
+  }),
+  rule: z.enum(['simple', 'guarded']),
+  verdict,
+  /** Why, in one sentence, for every verdict but `pass`. */
+  reason: z.string().nullable(),
+  /** Names of the captures it was computed from. */
+  captures: z.array(z.string()),
+  evidence,
+});
+
+const captureSchema = z.strictObject({
+  /** File name inside `captures/`, e.g. `0003-channel-current-warm.npy`. */
+  file: z.string(),
+  signal: z.string(),
+  of: z.string(),
+  instrument: z.string(),
+  input: z.string(),
+  rate: finite,
+  start: finite,
+  samples: z.number().int(),
+  unit: z.string(),
+  /** value = code * scale + offset, in `unit`. */
+  scale: finite,
+  offset: finite,
+  clipped: z.number().int(),
+  /** How a per-channel record was had: all at once, one input at a time, one channel lit at a time. */
+  taken: z.enum(['at-once', 'multiplexed', 'solo']),
+});
+
+const commandSchema = z.strictObject({
+  at: finite,
+  link: z.string(),
+  verb: z.string(),
+  text: z.string(),
+  reply: z.string().nullable(),
+});
+
+export const conditionSchema = z.strictObject({
+  key: z.string(),
+  values: z.record(z.string(), z.string()),
+  repeat: z.number().int(),
+  verdict,
+  reason: z.string().nullable(),
+  startedAt: instant,
+  /** Lamp time, s (virtual on the plant). */
+  duration: finite,
+  attempts: z.number().int(),
+  marks: z.array(z.strictObject({ name: z.string(), at: finite })),
+  commands: z.array(commandSchema),
+  captures: z.array(captureSchema),
+  findings: z.array(findingSchema),
+});
+
+const specSchema = z.strictObject({
+  spec: z.string(),
+  claim: z.string(),
+  file: z.string(),
+  folder: z.string(),
+  digest: sha256,
+  traces: z.array(z.string()),
+  tags: z.array(z.string()),
+  verdict,
+  /** Why it was not run, where it was not. */
+  reason: z.string().nullable(),
+  conditions: z.array(conditionSchema),
+});
+
+const instrumentSchema = z.strictObject({
+  name: z.string(),
+  driver: z.string(),
+  simulated: z.boolean(),
+  identity: z.strictObject({
+    maker: z.string(),
+    model: z.string(),
+    serial: z.string(),
+    firmware: z.string(),
+  }),
+  calibration: z
+    .strictObject({
+      date: z.string(),
+      due: z.string(),
+      certificate: z.string(),
+      state: z.enum(['valid', 'due soon', 'overdue']),
+    })
+    .nullable(),
+});
+
+export const runRecordSchema = z.strictObject({
+  format: z.literal(recordFormat),
+  version: z.literal(recordVersion),
+  id: z.string(),
+  ended: z.enum(['complete', 'interrupted', 'failed', 'unfinished']),
+  startedAt: instant,
+  endedAt: instant.nullable(),
+  harness: z.strictObject({ version: z.string(), node: z.string(), commit: z.string().nullable() }),
+  lamp: z.strictObject({
+    name: z.string(),
+    maker: z.string(),
+    build: z.string(),
+    serial: z.string(),
+    channels: z.array(z.strictObject({ channel: z.string(), xy: z.tuple([finite, finite]) })),
+    file: z.string(),
+    digest: sha256,
+    firmware: z.strictObject({ kind: z.string(), name: z.string(), digest: sha256.nullable() }),
+  }),
+  rig: z.strictObject({
+    name: z.string(),
+    place: z.string(),
+    file: z.string(),
+    digest: sha256,
+    simulated: z.boolean(),
+    ambient: finite,
+    instruments: z.array(instrumentSchema),
+    notes: z.record(z.string(), z.union([z.string(), finite])),
+  }),
+  seed: z.number().int(),
+  faults: z.array(z.strictObject({ fault: z.string(), size: finite })),
+  decision: z.strictObject({ rule: z.enum(['simple', 'guarded']), coverageFactor: finite }),
+  selection: z.strictObject({ tags: z.array(z.string()), paths: z.array(z.string()) }),
+  verdict,
+  totals: z.strictObject({
+    claims: z.record(z.string(), z.number().int()),
+    findings: z.record(z.string(), z.number().int()),
+    lampTime: finite,
+    wallTime: finite,
+  }),
+  safeState: z.strictObject({
+    confirmed: z.boolean(),
+    at: instant.nullable(),
+    detail: z.string(),
+  }),
+  deviations: z.array(z.strictObject({ kind: z.string(), text: z.string() })),
+  /** Ids of runs that this one amends, re-judges or resumes. */
+  follows: z.array(
+    z.strictObject({ id: z.string(), how: z.enum(['resumes', 'rejudges', 'amends']) }),
+  ),
+  specs: z.array(specSchema),
+});
+
+export type RunRecord = z.infer<typeof runRecordSchema>;
+export type SpecRecord = z.infer<typeof specSchema>;
+export type ConditionRecord = z.infer<typeof conditionSchema>;
+export type Finding = z.infer<typeof findingSchema>;
+export type CaptureRecord = z.infer<typeof captureSchema>;
+export type CommandRecord = z.infer<typeof commandSchema>;
+export type InstrumentRecord = z.infer<typeof instrumentSchema>;

@@ -1,0 +1,117 @@
+import type { RawMessage } from '../bench/ports.ts';
+import type { Signal } from '../measure/metric.ts';
+
+/** A spec file that was read without issues: one claim, in SI, conditions not yet substituted. */
+export interface Plan {
+  readonly spec: string;
+  readonly claim: string;
+  /** Path as given, and the folder that groups it on the page (`fading`). */
+  readonly file: string;
+  readonly folder: string;
+  /** sha256 of the file's bytes; filled in by whoever read the file. */
+  readonly digest: string;
+  readonly traces: readonly string[];
+  readonly tags: readonly string[];
+  readonly needs: Needs;
+  readonly repeat: number;
+  /** One entry per point of the matrix, in file order. A spec without conditions has one, with no values. */
+  readonly conditions: readonly Condition[];
+}
+
+/** What the lamp must have for the claim to make sense. Unmet: `not run`, with the reason. */
+export interface Needs {
+  readonly channels?: number;
+  readonly links?: readonly string[];
+  readonly supply?: 'dc' | 'mains';
+  readonly stage?: 'linear' | 'fixed-off-time';
+  readonly modulation?: 'pulse-density' | 'pwm' | 'analogue';
+  /** Mixes that the lamp file must name. */
+  readonly mixes?: readonly string[];
+}
+
+/** One point of the matrix with every `$name` substituted and every quantity in SI. */
+export interface Condition {
+  /** Stable, e.g. `fade-time=2 s, supply=48 V`; empty for the only condition. */
+  readonly key: string;
+  readonly values: Readonly<Record<string, string>>;
+  readonly stimulus: readonly Step[];
+  readonly captures: readonly CaptureRequest[];
+  readonly criteria: readonly Criterion[];
+}
+
+/** A mix as a spec writes it: a named one, or intensities 0..1 (channels not named keep theirs at `set`/`fade`; start at 0). */
+export type Mix =
+  | { readonly name: string }
+  | { readonly intensities: Readonly<Record<string, number>> };
+
+export type Step =
+  | { readonly verb: 'set'; readonly level?: number; readonly mix?: Mix }
+  | {
+      readonly verb: 'fade';
+      readonly level?: number;
+      readonly mix?: Mix;
+      readonly over: number;
+      readonly wait: boolean;
+    }
+  | { readonly verb: 'hold'; readonly time: number }
+  | { readonly verb: 'send'; readonly message: RawMessage; readonly expect?: Expectation }
+  | { readonly verb: 'carry'; readonly link: string; readonly on: boolean }
+  | { readonly verb: 'supply'; readonly volts?: number; readonly output?: 'on' | 'off' }
+  | { readonly verb: 'reset' }
+  | { readonly verb: 'mark'; readonly name: string }
+  | { readonly verb: 'repeat'; readonly times: number; readonly steps: readonly Step[] }
+  | { readonly verb: 'random'; readonly commands: number; readonly every: number };
+
+/** What the lamp must answer to a `send`. */
+export type Expectation =
+  | { readonly text: string }
+  | { readonly byte: number }
+  | { readonly silence: true };
+
+export interface CaptureRequest {
+  readonly signal: Signal;
+  /** `light`, `each-channel`, or one channel. */
+  readonly of: string;
+  /** Sampling rate, Hz (waveforms). */
+  readonly rate?: number;
+  /** Mark that the record begins and ends at; the whole condition when absent. */
+  readonly during?: string;
+  /** Colour: integration time and time from reading to reading, s. */
+  readonly integration?: number;
+  readonly every?: number;
+  /** Frames: exposure time, s, and frames per second. */
+  readonly exposure?: number;
+  readonly frameRate?: number;
+}
+
+export interface Criterion {
+  readonly metric: string;
+  /** `each-channel`, one channel, `light`, or `lamp`. */
+  readonly of: string;
+  readonly signal?: Signal;
+  /** Mark that opens the window; it lasts to the next mark or the end. The whole condition when absent. */
+  readonly during?: string;
+  /** Mark that opens the reference window. */
+  readonly reference?: string;
+  readonly parameters: Readonly<Record<string, number | string>>;
+  readonly limits: LimitsSource;
+  /** Position in the file, for messages and the editor link. */
+  readonly line: number;
+}
+
+/** The tolerance as written; `target` may be a figure that the engine derives from the lamp file. */
+export type LimitsSource =
+  | {
+      readonly lower: number | null;
+      readonly upper: number | null;
+      readonly target: number | null;
+      readonly text: string;
+    }
+  | {
+      /** E.g. `stage.ripple`, `stage.mean-current`, `stage.switching-frequency`, `channel.chromaticity`. */
+      readonly derived: string;
+      /** Relative or absolute half-width about the derived target. */
+      readonly relative: number | null;
+      readonly absolute: number | null;
+      readonly text: string;
+    };

@@ -1,0 +1,38 @@
+import type { Metric, Signal } from '../measure/metric.ts';
+import type { Observation } from '../measure/observation.ts';
+import type { Contribution, Measured, NotMeasurable } from '../measure/outcome.ts';
+
+/** What is known of the way from the terminals to the number, per record. Standard uncertainties, k = 1. */
+export interface InputCalibration {
+  readonly signal: Signal;
+  readonly of: string;
+  /** Relative. */
+  readonly standardScale: number;
+  /** In the record's unit. */
+  readonly standardOffset: number;
+  /** rms noise of one sample, in the record's unit. */
+  readonly noise: number;
+  /** Relative. */
+  readonly timeBase: number;
+  /** Quantisation step in the record's unit. */
+  readonly step: number;
+  /** Inputs with the same name share one error (one sensor, one clock): they are moved together. */
+  readonly sharedScale?: string;
+  readonly sharedTimeBase?: string;
+}
+
+export type Assessed =
+  | { readonly outcome: NotMeasurable }
+  | {
+      readonly outcome: Measured;
+      /** U = k * u_c, in the metric's unit. */
+      readonly expanded: number;
+      readonly contributions: readonly Contribution[];
+    };
+
+export type Assess = (
+  metric: Metric,
+  observation: Observation,
+  calibration: readonly InputCalibration[],
+  coverageFactor: number,
+) => Assessed;
