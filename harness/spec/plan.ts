@@ -45,13 +45,15 @@ export type Mix =
   | { readonly intensities: Readonly<Record<string, number>> };
 
 export type Step =
-  | { readonly verb: 'set'; readonly level?: number; readonly mix?: Mix }
+  | { readonly verb: 'set'; readonly level?: number; readonly mix?: Mix; readonly link?: string }
   | {
       readonly verb: 'fade';
       readonly level?: number;
       readonly mix?: Mix;
       readonly over: number;
+      /** Wait for the fade's end before the next step (default true). */
       readonly wait: boolean;
+      readonly link?: string;
     }
   | { readonly verb: 'hold'; readonly time: number }
   | { readonly verb: 'send'; readonly message: RawMessage; readonly expect?: Expectation }
