@@ -1,0 +1,94 @@
+/**
+ * The places where the reference firmware can be wrong. The healthy ones compute what the lamp promises; a seeded
+ * fault replaces one or wraps it. All functions are pure, so that the same seed gives the same light.
+ */
+export interface FirmwareTraits {
+  /** Brightness of a channel (0..1) from dim level and intensity (0..1 each). */
+  product(level: number, intensity: number, channel: number): number;
+  /** Brightness of a fade at `progress` 0..1 between two brightnesses above 0. */
+  fade(from: number, to: number, progress: number, channel: number): number;
+  /** Seconds that a channel takes for a fade that was ordered to take `seconds`. */
+  fadeTime(seconds: number, channel: number): number;
+  /** Seconds that a channel waits before it starts its fade. */
+  fadeDelay(channel: number): number;
+  /** Brightness from which a new fade starts: `present` now, `former` the target of the fade that it replaces. */
+  retarget(present: number, former: number): number;
+  /** What reaches the output stage when the arithmetic wants `brightness` (dead zone, coarse steps, hysteresis). */
+  output(brightness: number, at: OutputContext): number;
+  /** Whole modulator code of a code with fraction, where no dither is applied. */
+  round(code: number): number;
+  /** Dither between neighbouring codes; `none` rounds. */
+  readonly dither: 'error-feedback' | 'none';
+  /** Ticks from one step of the dither to the next. */
+  readonly ditherTicks: number;
+  /** Tick periods by which the firmware's clock moves on in its tick number `tick` (missed tick 0, drift 1.01). */
+  clock(tick: number): number;
+  /** Seconds of processor time that one command takes; ticks fall out while the processor is behind. */
+  readonly commandCost: number;
+  /** Commands that arrive in a fade: the last one wins, or they are dropped. */
+  readonly duringFade: 'last-wins' | 'dropped';
+  /** Seconds after the start of a fade at which the firmware restarts by itself. */
+  readonly crashAfter: number | null;
+  /** Light and mix before power loss come back. */
+  readonly recallsLastLevel: boolean;
+
+  /** Relative light 0..1 of DALI arc power level 1..254 (IEC 62386-102 logarithmic curve). */
+  daliLight(level: number): number;
+  /** Seconds of DALI fade time code 1..15. */
+  daliFadeTime(code: number): number;
+  /** Levels per second of DALI fade rate code 1..15. */
+  daliFadeRate(code: number): number;
+  /** A level 1..254 held between MIN and MAX. */
+  daliClamp(level: number, lowest: number, highest: number): number;
+  /** Seconds within which a configuration command has to come again; null: once is enough. */
+  readonly sendTwice: number | null;
+
+  /** DMX start codes whose slots the lamp takes as levels. */
+  takesStartCode(code: number): boolean;
+  /** Seconds without DMX after which the lamp does what its lamp file says; null: never. */
+  readonly signalLoss: number | null;
+  /** Relative value 0..1 of a slot or pair of slots as the lamp reads it. */
+  slotValue(value: number, highest: number): number;
+}
+
+export interface OutputContext {
+  readonly channel: number;
+  /** Number of the control tick since start. */
+  readonly tick: number;
+  /** s */
+  readonly tickPeriod: number;
+  /** What this channel's output got at the tick before. */
+  readonly previous: number;
+  readonly fading: boolean;
+  /** Where the channel is going, and where it came from. */
+  readonly target: number;
+  readonly origin: number;
+}
+
+/** What the lamp promises. Curve and fade table: IEC 62386-102 (9.3, 9.5); loss of signal: ANSI E1.11. */
+export const healthyTraits: FirmwareTraits = {
+  product: (level, intensity) => level * intensity,
+  fade: (from, to, progress) => from * (to / from) ** progress,
+  fadeTime: (seconds) => seconds,
+  fadeDelay: () => 0,
+  retarget: (present) => present,
+  output: (brightness) => brightness,
+  round: (code) => Math.round(code),
+  dither: 'error-feedback',
+  ditherTicks: 1,
+  clock: () => 1,
+  commandCost: 50e-6,
+  duringFade: 'last-wins',
+  crashAfter: null,
+  recallsLastLevel: true,
+
+  daliLight: (level) => 10 ** ((level - 1) / (253 / 3) - 3),
+  daliFadeTime: (code) => 0.5 * 2 ** (code / 2),
+  daliFadeRate: (code) => 506 / 2 ** (code / 2),
+  daliClamp: (level, lowest, highest) => Math.min(highest, Math.max(lowest, level)),
+  sendTwice: 0.1,
+
+  takesStartCode: (code) => code === 0,
+  signalLoss: 1.25,
+  slotValue: (value, highest) => value / highest,
+};

@@ -1,0 +1,31 @@
+/** The places where the way from the bench to the lamp can be wrong. All functions are pure. */
+export interface LinkTraits {
+  /** Whether message number `index` (from 0, per link) is lost on its way to the lamp. */
+  loses(index: number): boolean;
+  /** Seconds that message number `index` arrives late; `waiting` messages are ahead of it. */
+  latency(index: number, waiting: number): number;
+  /** The byte that arrives when `byte` number `index` of a link was sent. */
+  byte(byte: number, index: number): number;
+  /** The network node drives the lamp with packets marked as preview (ANSI E1.31 says never). */
+  readonly takesPreview: boolean;
+  /** The network node lets any source win, whatever its priority. */
+  readonly ignoresPriority: boolean;
+  /** The network node takes packets that come out of order. */
+  readonly ignoresSequence: boolean;
+  /** The network node goes on with the last levels when a stream says that it ended. */
+  readonly ignoresTerminated: boolean;
+  /** Seconds without packets after which a source counts as lost. */
+  readonly sourceLoss: number;
+}
+
+/** A faultless way. 2.5 s: ANSI E1.31-2018, network data loss. */
+export const healthyLinkTraits: LinkTraits = {
+  loses: () => false,
+  latency: () => 0,
+  byte: (byte) => byte,
+  takesPreview: false,
+  ignoresPriority: false,
+  ignoresSequence: false,
+  ignoresTerminated: false,
+  sourceLoss: 2.5,
+};
