@@ -1,0 +1,47 @@
+import type { Lamp } from '../../harness/bench/lamp.ts';
+import { healthyEmitters } from './emitter/healthy-emitters.ts';
+import { healthyThermal } from './emitter/healthy-thermal.ts';
+import type { ThermalTraits } from './emitter/thermal-traits.ts';
+import type { EmitterTraits } from './emitter/traits.ts';
+import { type FirmwareTraits, healthyTraits } from './firmware/traits.ts';
+import { healthyLinkTraits, type LinkTraits } from './links/traits.ts';
+import { healthyModulator } from './modulator/healthy-modulator.ts';
+import type { ModulatorTraits } from './modulator/traits.ts';
+import { healthyOptics } from './optics/healthy-optics.ts';
+import type { OpticsTraits } from './optics/traits.ts';
+import { Random } from './random.ts';
+import type { SensorTraits } from './sensors/traits.ts';
+import { healthyStage } from './stage/healthy-stage.ts';
+import { healthySupply } from './stage/healthy-supply.ts';
+import type { SupplyTraits } from './stage/supply-traits.ts';
+import type { StageTraits } from './stage/traits.ts';
+
+/** Everything that a seeded fault may change, and every component value of one lamp. */
+export interface PlantModel {
+  firmware: FirmwareTraits;
+  modulator: ModulatorTraits;
+  stage: StageTraits;
+  /** One a channel, in the lamp file's order. */
+  emitter: EmitterTraits[];
+  optics: OpticsTraits;
+  thermal: ThermalTraits;
+  supply: SupplyTraits;
+  links: LinkTraits;
+  sensors: SensorTraits;
+}
+
+/** A lamp that keeps its promises: component values within their tolerances, drawn from the seed. */
+export function healthyModel(lamp: Lamp, lampSeed: number): PlantModel {
+  const draw = (part: string) => new Random(lampSeed, part);
+  return {
+    firmware: { ...healthyTraits },
+    modulator: healthyModulator(lamp, draw('modulator')),
+    stage: healthyStage(lamp, draw('stage')),
+    emitter: healthyEmitters(lamp, draw('emitter')),
+    optics: healthyOptics(lamp, draw('optics')),
+    thermal: healthyThermal(lamp, draw('thermal')),
+    supply: healthySupply(lamp, draw('supply')),
+    links: { ...healthyLinkTraits },
+    sensors: { calibrationSpread: 1, noise: 1 },
+  };
+}

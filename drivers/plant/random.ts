@@ -1,0 +1,66 @@
+/** Seeded random numbers: xoshiro128** (Blackman & Vigna 2018, from memory) seeded by an FNV-1a hash of seed and name. */
+export class Random {
+  private readonly state: Uint32Array;
+
+  /** Streams with other names are independent; the same seed and name give the same numbers for ever. */
+  constructor(seed: number, name: string) {
+    this.state = new Uint32Array(4);
+    let hash = fnv1a(`${seed}/${name}`);
+    for (let i = 0; i < 4; i++) {
+      hash = (hash + 0x9e3779b9) | 0;
+      this.state[i] = mix(hash);
+    }
+  }
+
+  /** 32 random bits. */
+  bits(): number {
+    const s = this.state;
+    const s1 = s[1]!;
+    const result = Math.imul(rotate(Math.imul(s1, 5), 7), 9) >>> 0;
+    s[2]! ^= s[0]!;
+    s[3]! ^= s1;
+    s[1]! ^= s[2]!;
+    s[0]! ^= s[3]!;
+    s[2]! ^= s1 << 9;
+    s[3] = rotate(s[3]!, 11);
+    return result;
+  }
+
+  /** Uniform in [0, 1). */
+  uniform(): number {
+    return this.bits() / 2 ** 32;
+  }
+
+  /** Gaussian, mean 0, standard deviation 1 (Box & Muller 1958). */
+  gaussian(): number {
+    const radius = Math.sqrt(-2 * Math.log(1 - this.uniform()));
+    return radius * Math.cos(2 * Math.PI * this.uniform());
+  }
+
+  /** Gaussian held within ±2 standard deviations: parts that passed their incoming inspection. */
+  within(standard: number): number {
+    let value = this.gaussian();
+    while (Math.abs(value) > 2) value = this.gaussian();
+    return value * standard;
+  }
+}
+
+function fnv1a(text: string): number {
+  let hash = 0x811c9dc5;
+  for (let i = 0; i < text.length; i++) {
+    hash = Math.imul(hash ^ text.charCodeAt(i), 0x01000193);
+  }
+  return hash;
+}
+
+/** Finaliser of MurmurHash3 (Appleby, from memory). */
+function mix(value: number): number {
+  let h = value;
+  h = Math.imul(h ^ (h >>> 16), 0x85ebca6b);
+  h = Math.imul(h ^ (h >>> 13), 0xc2b2ae35);
+  return (h ^ (h >>> 16)) >>> 0;
+}
+
+function rotate(value: number, by: number): number {
+  return (value << by) | (value >>> (32 - by));
+}

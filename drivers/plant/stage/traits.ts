@@ -1,0 +1,35 @@
+/** The output stage as built: what its components are, not what they should be. One figure a channel where they differ. */
+export interface StageTraits {
+  readonly kind: 'linear' | 'fixed-off-time';
+  /** s, from the gate's edge to full current, and back. */
+  riseTime: number;
+  fallTime: number;
+  /** Current over the asked one, one figure a channel (sense resistor). */
+  gain: number[];
+  /** A, flows whatever the gate does. */
+  leakage: number[];
+  /** Relative part of the full current by which an analogue drive is off. */
+  analogueOffset: number[];
+  /** Excess over the settled current right after turn-on, relative; falls to none in `overshootTime` s. */
+  overshoot: number;
+  overshootTime: number;
+  /** Gate pulses shorter than this give no current, s. */
+  shortestPulse: number;
+  /** Part of each channel's current that its next neighbour carries too. */
+  crosstalk: number;
+  /** Relative change of a linear sink's current for a relative change of the supply voltage. */
+  lineRegulation: number;
+  /** V of supply above the LED voltage below which a linear sink begins to starve. */
+  headroom: number;
+  /** Limit cycle of the current loop: below this relative drive the current swings by `swing` (relative) at `frequency` Hz. */
+  limitCycle: { below: number; swing: number; frequency: number };
+  /** Noise of the current reference, relative rms in `noiseBandwidth` Hz; the same on all channels. */
+  noise: number;
+  noiseBandwidth: number;
+  /** Peak-current control with fixed off-time. */
+  inductance: number[];
+  offTimeFactor: number;
+  comparatorDelay: number;
+  minimumOnTime: number;
+  diodeDrop: number;
+}
