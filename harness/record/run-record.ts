@@ -110,6 +110,25 @@ const commandSchema = z.strictObject({
   reply: z.string().nullable(),
 });
 
+const readingSchema = z.strictObject({
+  at: finite,
+  integration: finite,
+  X: finite,
+  Y: finite,
+  Z: finite,
+  state: z.enum(['good', 'saturated', 'under-range']),
+  of: z.string(),
+  standardXy: finite.optional(),
+});
+
+/** What the light ought to have done, per channel: [from, to, level at from, level at to]; enough to judge again. */
+const commandedSchema = z.array(
+  z.strictObject({
+    channel: z.string(),
+    segments: z.array(z.tuple([finite, finite, finite, finite])),
+  }),
+);
+
 export const conditionSchema = z.strictObject({
   key: z.string(),
   values: z.record(z.string(), z.string()),
@@ -123,6 +142,9 @@ export const conditionSchema = z.strictObject({
   marks: z.array(z.strictObject({ name: z.string(), at: finite })),
   commands: z.array(commandSchema),
   captures: z.array(captureSchema),
+  /** Readings of the colour sensor. */
+  readings: z.array(readingSchema).optional(),
+  commanded: commandedSchema.optional(),
   findings: z.array(findingSchema),
 });
 

@@ -1,0 +1,53 @@
+#!/usr/bin/env node
+import { Command, CommanderError } from 'commander';
+import { commands } from './commands.ts';
+import { Complaint } from './complaint.ts';
+import { exitCodes } from './exit-codes.ts';
+import type { Io } from './io.ts';
+import { processIo } from './process-io.ts';
+import { harnessVersion } from './version.ts';
+
+/**
+ * Runs one command line. Only the command that was called is loaded; the others are known by name alone.
+ * Resolves with the exit code; never rejects on bad input.
+ */
+export async function main(args: readonly string[], io: Io): Promise<number> {
+  const program = new Command('evenfall')
+    .description(
+      'Prove that a build of LED-luminaire firmware dims deep, fades smoothly and does not flicker.',
+    )
+    .version(harnessVersion)
+    .configureOutput({ writeOut: io.stdout, writeErr: io.stderr })
+    .exitOverride()
+    .showHelpAfterError('(evenfall COMMAND --help lists the options)');
+  const called = args.find((arg) => !arg.startsWith('-'));
+  for (const { name, about, load } of commands) {
+    const command = program.command(name).description(about);
+    if (name === called) (await load()).register(command, io);
+  }
+  try {
+    await program.parseAsync([...args], { from: 'user' });
+    return io.exitCode;
+  } catch (error) {
+    return complain(error, io);
+  }
+}
+
+function complain(error: unknown, io: Io): number {
+  if (error instanceof CommanderError) {
+    const asked = error.code === 'commander.helpDisplayed' || error.code === 'commander.version';
+    return asked ? exitCodes.pass : exitCodes.usage;
+  }
+  if (error instanceof Complaint) {
+    io.stderr(`evenfall: ${error.message}\n`);
+    return error.exitCode;
+  }
+  const text = error instanceof Error ? (error.stack ?? error.message) : String(error);
+  io.stderr(
+    `evenfall: an error that Evenfall did not foresee; please report it with these lines:\n${text}\n`,
+  );
+  return exitCodes.internal;
+}
+
+const io = processIo();
+process.exitCode = await main(process.argv.slice(2), io);

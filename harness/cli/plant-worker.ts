@@ -1,0 +1,33 @@
+import { parentPort, workerData } from 'node:worker_threads';
+import { openPlantBench } from '../../drivers/plant/plant-bench.ts';
+import type { ConditionTask } from '../run/lane.ts';
+import { runCondition } from '../run/run-condition.ts';
+import type { PlantAnswer, PlantOrder, PlantWorkerData } from './plant-lane.ts';
+
+/** One lane of the simulated lamp: a worker thread that carries out conditions one at a time, each on a fresh plant. */
+const port = parentPort;
+if (!port) throw new Error('plant-worker is started as a worker thread by plant-lane');
+const { firmware, heartbeat } = workerData as PlantWorkerData;
+let current: AbortController | null = null;
+
+port.on('message', (order: PlantOrder) => {
+  if (order.order === 'cancel') current?.abort('cancelled');
+  else void execute(order.task).then(({ answer, transfer }) => port.postMessage(answer, transfer));
+});
+
+async function execute(
+  task: ConditionTask,
+): Promise<{ answer: PlantAnswer; transfer: ArrayBuffer[] }> {
+  current = new AbortController();
+  try {
+    const { lamp, rig, seed, lampSeed, faults } = task;
+    const open = () => openPlantBench({ lamp, rig, seed, lampSeed, faults, firmware, heartbeat });
+    const wall = { wallNow: () => new Date().toISOString() };
+    const result = await runCondition(task, open, current.signal, wall);
+    const transfer = result.captures.map(({ codes }) => codes.buffer as ArrayBuffer);
+    return { answer: { ok: true, result }, transfer: [...new Set(transfer)] };
+  } catch (error) {
+    const text = error instanceof Error ? (error.stack ?? error.message) : String(error);
+    return { answer: { ok: false, error: text }, transfer: [] };
+  }
+}

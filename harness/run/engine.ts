@@ -1,0 +1,291 @@
+import PQueue from 'p-queue';
+import type { Lamp } from '../bench/lamp.ts';
+import type { Rig } from '../bench/rig.ts';
+import { conditionId } from '../record/condition-id.ts';
+import type { ConditionRecord, RunRecord, SpecRecord } from '../record/run-record.ts';
+import { totalsOf } from '../record/totals.ts';
+import type { Plan } from '../spec/plan.ts';
+import { schedule } from '../spec/schedule.ts';
+import { unmetNeed } from '../spec/unmet-need.ts';
+import { rollUp, type Verdict } from '../verdict/verdict.ts';
+import type { RunEvent, RunListener } from './events.ts';
+import type { ConditionResult, ConditionTask, Lane } from './lane.ts';
+import { seedOf } from './seed.ts';
+
+export interface RunSetup {
+  readonly plans: readonly Plan[];
+  readonly lamp: Lamp;
+  readonly rig: Rig;
+  readonly seed: number;
+  readonly faults: readonly { readonly fault: string; readonly size: number }[];
+  /** The lanes, one condition at a time each. The engine closes them. */
+  readonly lanes: readonly Lane[];
+  /** A record with everything known beforehand; the engine fills in what happened. */
+  readonly draft: RunRecord;
+  readonly listeners: readonly RunListener[];
+  readonly signal: AbortSignal;
+  /** Wall clock, handed in: `now` as ISO 8601 UTC, `seconds` monotonic. */
+  readonly wall: { now(): string; seconds(): number };
+  /** Conditions of an earlier run that need not be repeated, by `conditionId`. */
+  readonly done?: ReadonlyMap<string, ConditionRecord>;
+  /** Give up after so many bench errors. */
+  readonly maxBenchErrors?: number;
+  /** How often a condition is tried again after a bench error. */
+  readonly retries?: number;
+}
+
+interface Job {
+  readonly plan: Plan;
+  readonly task: ConditionTask;
+  result: ConditionRecord | null;
+}
+
+/**
+ * Runs every condition of every spec and returns the finished record. Whatever happens (all done, a claim failed, the
+ * bench broke, an exception, an abort), the lanes are made safe and closed, listeners hear of it, and the record is
+ * whole: what did not happen is `not run`, with the reason. Only a listener that cannot store makes it reject, and then
+ * after the safe state.
+ */
+export async function runSpecs(setup: RunSetup): Promise<RunRecord> {
+  const started = setup.wall.seconds();
+  const jobs = jobsOf(setup);
+  const tell = teller(setup.listeners);
+  const deviations = [...setup.draft.deviations];
+  let stop: Stop | null = null;
+  let trouble: unknown = null;
+  try {
+    const lampTime = jobs.reduce(
+      (sum, { task }) => sum + schedule(task.condition.stimulus).duration,
+      0,
+    );
+    await tell({ event: 'run-started', record: setup.draft, conditions: jobs.length, lampTime });
+    stop = await runJobs(jobs, setup, tell, deviations);
+  } catch (error) {
+    trouble = error;
+    stop = { ended: 'failed', reason: error instanceof Error ? error.message : String(error) };
+  }
+  const safeState = await makeSafe(setup);
+  const specs = setup.plans.map((plan) => specRecord(plan, jobs, setup, stop));
+  const record: RunRecord = {
+    ...setup.draft,
+    ended: stop?.ended ?? 'complete',
+    endedAt: setup.wall.now(),
+    verdict: verdictOfRun(specs, setup),
+    totals: totalsOf(specs, setup.wall.seconds() - started),
+    safeState,
+    deviations,
+    specs,
+  };
+  try {
+    await tell({ event: 'safe-state', confirmed: safeState.confirmed, detail: safeState.detail });
+    await tell({ event: 'run-ended', record });
+  } catch (error) {
+    trouble ??= error;
+  }
+  if (trouble) throw trouble;
+  return record;
+}
+
+/** A claim that the lamp has no part for says nothing about the run; unless that is true of all of them. */
+function verdictOfRun(specs: readonly SpecRecord[], { plans, lamp }: RunSetup): Verdict {
+  const meant = specs.filter((_, index) => unmetNeed(plans[index]!.needs, lamp) === null);
+  return rollUp(meant.map(({ verdict }) => verdict));
+}
+
+interface Stop {
+  readonly ended: RunRecord['ended'];
+  readonly reason: string;
+}
+
+type Tell = (event: RunEvent) => Promise<void>;
+
+/** One event after another, and each listener in turn, whatever lane it came from. */
+function teller(listeners: readonly RunListener[]): Tell {
+  let last: Promise<void> = Promise.resolve();
+  return (event) => {
+    last = last.then(async () => {
+      for (const listener of listeners) await listener(event);
+    });
+    return last;
+  };
+}
+
+function jobsOf({ plans, lamp, rig, seed, faults, done }: RunSetup): Job[] {
+  return plans
+    .filter((plan) => unmetNeed(plan.needs, lamp) === null)
+    .flatMap((plan) =>
+      plan.conditions.flatMap((condition) =>
+        Array.from({ length: plan.repeat }, (_, repeat) => {
+          const task: ConditionTask = {
+            spec: plan.spec,
+            condition,
+            repeat,
+            lamp,
+            rig,
+            seed: seedOf(seed, plan.spec, condition.key, repeat),
+            lampSeed: seed,
+            faults,
+          };
+          return { plan, task, result: done?.get(conditionId(plan.spec, { key: condition.key, repeat })) ?? null };
+        }),
+      ),
+    );
+}
+
+async function runJobs(
+  jobs: readonly Job[],
+  setup: RunSetup,
+  tell: Tell,
+  deviations: RunRecord['deviations'],
+): Promise<Stop | null> {
+  const free = setup.lanes.map((lane, number) => ({ lane, number }));
+  const queue = new PQueue({ concurrency: free.length });
+  const halt = new AbortController();
+  const signal = AbortSignal.any([setup.signal, halt.signal]);
+  let benchErrors = 0;
+  let stop: Stop | null = null;
+  let trouble: unknown = null;
+
+  const one = async (job: Job): Promise<void> => {
+    if (signal.aborted) return;
+    const place = free.shift()!;
+    const { spec, condition } = job.task;
+    try {
+      await tell({ event: 'condition-started', spec, key: condition.key, lane: place.number });
+      const result = await attempt(job, place.lane, signal, setup, tell, deviations);
+      // A condition that was cut off is not a result: it will be run again when the run is resumed.
+      if (signal.aborted && result.condition.verdict === 'not run') return;
+      job.result = result.condition;
+      await tell({
+        event: 'condition-ended',
+        spec,
+        condition: result.condition,
+        captures: result.captures,
+      });
+      if (result.condition.verdict === 'error') benchErrors++;
+      if (benchErrors >= (setup.maxBenchErrors ?? Number.POSITIVE_INFINITY) && !stop) {
+        stop = {
+          ended: 'failed',
+          reason: `the bench failed ${benchErrors} times; the run was given up`,
+        };
+        halt.abort('bench errors');
+      }
+      const whole = jobs.filter(({ plan }) => plan === job.plan);
+      if (whole.every(({ result: done }) => done)) {
+        await tell({ event: 'spec-ended', spec: specRecord(job.plan, jobs, setup, null) });
+      }
+    } catch (error) {
+      trouble ??= error;
+      halt.abort('error');
+    } finally {
+      free.push(place);
+    }
+  };
+  await Promise.all(jobs.filter(({ result }) => !result).map((job) => queue.add(() => one(job))));
+  if (trouble) throw trouble;
+  if (setup.signal.aborted) {
+    return { ended: 'interrupted', reason: `the run was ended by ${String(setup.signal.reason)}` };
+  }
+  return stop;
+}
+
+/** Runs a condition, again after a bench error where the rig allows it; every retry is written down. */
+async function attempt(
+  job: Job,
+  lane: Lane,
+  signal: AbortSignal,
+  { retries = 0 }: RunSetup,
+  tell: Tell,
+  deviations: RunRecord['deviations'],
+): Promise<ConditionResult> {
+  const { spec, condition } = job.task;
+  for (let tries = 1; ; tries++) {
+    const result = await lane.execute(job.task, signal);
+    const again =
+      result.condition.verdict === 'error' &&
+      benchBroke(result) &&
+      tries <= retries &&
+      !signal.aborted;
+    if (result.condition.verdict === 'error') {
+      const text = result.condition.reason ?? 'bench error';
+      await tell({ event: 'bench-trouble', spec, key: condition.key, text, retry: again });
+      const what = again ? 'tried again' : 'given up';
+      deviations.push({
+        kind: 'bench error',
+        text: `${spec} [${condition.key}], try ${tries}, ${what}: ${text}`,
+      });
+    }
+    if (!again) return { ...result, condition: { ...result.condition, attempts: tries } };
+  }
+}
+
+/** An error without findings: an instrument failed, as against a record that a metric refused. */
+function benchBroke({ condition }: ConditionResult): boolean {
+  return condition.findings.length === 0;
+}
+
+async function makeSafe({ lanes, wall }: RunSetup): Promise<RunRecord['safeState']> {
+  const details: string[] = [];
+  let confirmed = true;
+  for (const lane of lanes) {
+    try {
+      const state = await lane.safe();
+      confirmed &&= state.confirmed;
+      if (!details.includes(state.detail)) details.push(state.detail);
+    } catch (error) {
+      confirmed = false;
+      details.push(error instanceof Error ? error.message : String(error));
+    } finally {
+      await lane.close();
+    }
+  }
+  return { confirmed, at: wall.now(), detail: details.join('; ') };
+}
+
+function specRecord(
+  plan: Plan,
+  jobs: readonly Job[],
+  setup: RunSetup,
+  stop: Stop | null,
+): SpecRecord {
+  const own = jobs.filter((job) => job.plan === plan);
+  const unmet = unmetNeed(plan.needs, setup.lamp);
+  const conditions = own.map(({ task, result }) => result ?? notRun(task, setup, stop));
+  const verdict = unmet ? 'not run' : rollUp(conditions.map((condition) => condition.verdict));
+  const { spec, claim, file, folder, digest } = plan;
+  const reason =
+    unmet ?? conditions.find((condition) => condition.verdict === verdict)?.reason ?? null;
+  return {
+    spec,
+    claim,
+    file,
+    folder,
+    digest,
+    traces: [...plan.traces],
+    tags: [...plan.tags],
+    verdict,
+    reason: verdict === 'pass' ? null : reason,
+    conditions,
+  };
+}
+
+function notRun(
+  { condition, repeat }: ConditionTask,
+  { wall }: RunSetup,
+  stop: Stop | null,
+): ConditionRecord {
+  return {
+    key: condition.key,
+    values: { ...condition.values },
+    repeat,
+    verdict: 'not run',
+    reason: stop?.reason ?? 'the run ended before its turn',
+    startedAt: wall.now(),
+    duration: 0,
+    attempts: 0,
+    marks: [],
+    commands: [],
+    captures: [],
+    findings: [],
+  };
+}

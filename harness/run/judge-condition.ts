@@ -1,0 +1,156 @@
+import type { Lamp } from '../bench/lamp.ts';
+import { explainNotMeasurable } from '../measure/explain.ts';
+import type { Metric } from '../measure/metric.ts';
+import { findMetric } from '../measure/metrics.ts';
+import type { Observation } from '../measure/observation.ts';
+import type { Finding } from '../record/run-record.ts';
+import type { Criterion } from '../spec/plan.ts';
+import { windowOf } from '../spec/schedule.ts';
+import { formatMeasured, formatQuantity } from '../units/format-quantity.ts';
+import { assess } from '../verdict/assess.ts';
+import { judge } from '../verdict/judge.ts';
+import type { Limits } from '../verdict/limits.ts';
+import { verdictOfUnmeasurable } from '../verdict/unmeasurable.ts';
+import { limitsFor } from './derived-limits.ts';
+import type { Evidenced } from './observe-pass.ts';
+
+export interface JudgeSetup {
+  readonly lamp: Lamp;
+  readonly rule: 'simple' | 'guarded';
+  readonly coverageFactor: number;
+  /** Capture file names by `signal of`. */
+  readonly captureNames: ReadonlyMap<string, string>;
+}
+
+/** Holds one condition's records against its criteria: one finding per criterion and subject, in the spec's order. */
+export function judgeCondition(
+  criteria: readonly Criterion[],
+  evidence: Evidenced,
+  setup: JudgeSetup,
+): Finding[] {
+  return criteria.flatMap((criterion) => {
+    const metric = findMetric(criterion.metric);
+    // The spec was read against the same registry; an unknown name cannot come this far.
+    if (!metric) throw new Error(`no metric ${criterion.metric}`);
+    return subjectsOf(criterion, metric, setup.lamp).map((of) =>
+      finding(criterion, metric, of, evidence, setup),
+    );
+  });
+}
+
+function subjectsOf({ of }: Criterion, metric: Metric, lamp: Lamp): readonly string[] {
+  if (metric.needs.scope === 'all-channels') return ['lamp'];
+  return of === 'each-channel' ? lamp.channels.map(({ channel }) => channel) : [of];
+}
+
+function finding(
+  criterion: Criterion,
+  metric: Metric,
+  of: string,
+  evidence: Evidenced,
+  setup: JudgeSetup,
+): Finding {
+  const { rule, coverageFactor } = setup;
+  const limits = limitsFor(criterion.limits, setup.lamp, of);
+  const common = {
+    metric: metric.id,
+    title: metric.title,
+    of,
+    unit: metric.unit,
+    shown: metric.shown,
+    source: metric.source,
+    during: criterion.during ?? null,
+    rule,
+    captures: captureNames(criterion, metric, of, evidence, setup),
+  };
+  if ('missing' in limits) return withoutTarget(common, criterion, limits.missing);
+  const observation = observe(criterion, of, evidence);
+  const assessed = assess(metric, observation, evidence.calibration, coverageFactor);
+  const shared = { ...common, limits: { ...limits } };
+  if (!('expanded' in assessed)) {
+    const { outcome } = assessed;
+    const { measured, reason, ...facts } = outcome;
+    return {
+      ...shared,
+      outcome: { measured, reason, ...facts },
+      uncertainty: null,
+      verdict: verdictOfUnmeasurable(reason),
+      reason: explainNotMeasurable(outcome),
+      evidence: { charts: [], notes: {} },
+    };
+  }
+  const { outcome, expanded, contributions } = assessed;
+  const show = (value: number): string => formatQuantity(value, metric.dimension, metric.shown);
+  const judged = judge(outcome.value, expanded, limits, rule, show);
+  return {
+    ...shared,
+    outcome: { measured: true, value: outcome.value },
+    uncertainty: { expanded, coverageFactor, contributions: [...contributions] },
+    verdict: judged.verdict,
+    reason: judged.reason && inWords(metric, outcome.value, expanded, limits, judged.reason),
+    evidence: outcome.evidence as Finding['evidence'],
+  };
+}
+
+function withoutTarget(
+  common: Omit<Finding, 'limits' | 'outcome' | 'uncertainty' | 'verdict' | 'reason' | 'evidence'>,
+  criterion: Criterion,
+  missing: string,
+): Finding {
+  return {
+    ...common,
+    limits: { lower: null, upper: null, target: null, text: criterion.limits.text },
+    outcome: { measured: false, reason: 'no-reference', note: missing },
+    uncertainty: null,
+    verdict: 'not run',
+    reason: missing,
+    evidence: { charts: [], notes: {} },
+  };
+}
+
+function observe(criterion: Criterion, of: string, evidence: Evidenced): Observation {
+  const { commanded, colour, frames } = evidence;
+  const nowhere = { from: 0, to: 0 };
+  const reference = criterion.reference
+    ? { reference: windowOf(commanded, criterion.reference) ?? nowhere }
+    : {};
+  return {
+    of,
+    window: windowOf(commanded, criterion.during) ?? nowhere,
+    ...reference,
+    records: criterion.signal
+      ? evidence.records.filter(({ signal }) => signal === criterion.signal)
+      : evidence.records,
+    colour,
+    frames,
+    commanded,
+    parameters: criterion.parameters,
+  };
+}
+
+/** The captures that a finding rests on: those of its signals and subject. */
+function captureNames(
+  criterion: Criterion,
+  metric: Metric,
+  of: string,
+  evidence: Evidenced,
+  { captureNames: names }: JudgeSetup,
+): string[] {
+  const signals = criterion.signal ? [criterion.signal] : metric.needs.signals;
+  const all = metric.needs.scope === 'all-channels';
+  return evidence.records
+    .filter((record) => signals.includes(record.signal))
+    .filter((record) => all || record.of === of || record.signal === record.of)
+    .flatMap((record) => names.get(`${record.signal} ${record.of}`) ?? []);
+}
+
+function inWords(
+  metric: Metric,
+  value: number,
+  expanded: number,
+  limits: Limits,
+  why: string,
+): string {
+  const found = formatMeasured(value, expanded, metric.unit, metric.shown);
+  return `${metric.title} is ${found}, wanted ${limits.text}. ${why}`;
+}

@@ -1,0 +1,79 @@
+import type { Lamp } from '../bench/lamp.ts';
+import type { RawCapture } from '../bench/ports.ts';
+import type { Rig } from '../bench/rig.ts';
+import type { ColourReading, Commanded, Frame, SignalRecord } from '../measure/observation.ts';
+import type { Waveform } from '../measure/signal/waveform.ts';
+import type { InputCalibration } from '../verdict/uncertainty.ts';
+import type { Route } from './routing.ts';
+import type { Taking } from './take.ts';
+
+/** Everything of one condition that metrics look at, and how well it is known. */
+export interface Evidenced {
+  readonly records: readonly SignalRecord[];
+  readonly colour: readonly ColourReading[];
+  readonly frames: readonly Frame[];
+  readonly commanded: Commanded;
+  readonly calibration: readonly InputCalibration[];
+}
+
+/** Raw codes as a waveform in the wire's unit. */
+export function toWaveform(raw: RawCapture, route: Pick<Route, 'wire'>): Waveform {
+  const { codes, scale, offset } = raw;
+  const samples = new Float32Array(codes.length);
+  let clipped = 0;
+  for (let index = 0; index < codes.length; index++) {
+    const code = codes[index]!;
+    if (code <= raw.lowest || code >= raw.highest) clipped++;
+    samples[index] = code * scale + offset;
+  }
+  return {
+    samples,
+    rate: raw.rate,
+    start: raw.start,
+    unit: raw.unit,
+    clipped,
+    range: { low: raw.lowest * scale + offset, high: raw.highest * scale + offset },
+    bandwidth: route.wire.bandwidth,
+    step: Math.abs(scale),
+  };
+}
+
+export function signalRecord({ route, raw }: Taking): SignalRecord {
+  return { signal: route.signal, of: route.of, waveform: toWaveform(raw, route) };
+}
+
+/** Standard uncertainties of one record's way, from the rig file. */
+export function calibrationOf({ route, raw }: Taking, rig: Rig): InputCalibration {
+  const { wire, signal, of } = route;
+  return {
+    signal,
+    of,
+    standardScale: wire.standardScale,
+    standardOffset: wire.standardOffset,
+    noise: wire.noise,
+    timeBase:
+      rig.instruments.find(({ name }) => name === wire.instrument)?.calibration?.timeBase ?? 0,
+    step: Math.abs(raw.scale),
+    sharedScale: `${wire.instrument} ${wire.input}`,
+    sharedTimeBase: wire.instrument,
+  };
+}
+
+/** The colour sensor's, where the rig has one. */
+export function colourCalibration(rig: Rig): readonly InputCalibration[] {
+  return rig.wiring
+    .filter(({ signal }) => signal === 'colour')
+    .map((wire) => ({
+      signal: 'colour' as const,
+      of: 'lamp',
+      standardScale: wire.standardScale,
+      standardOffset: wire.standardOffset,
+      noise: wire.noise,
+      timeBase: 0,
+      step: 0,
+    }));
+}
+
+export function channelNames(lamp: Lamp): readonly string[] {
+  return lamp.channels.map(({ channel }) => channel);
+}

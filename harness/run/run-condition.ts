@@ -1,0 +1,285 @@
+import { BenchError, LampFailure } from '../bench/errors.ts';
+import type { OpenBench, RawCapture } from '../bench/ports.ts';
+import type { ColourReading } from '../measure/observation.ts';
+import type {
+  CaptureRecord,
+  CommandRecord,
+  ConditionRecord,
+  Finding,
+} from '../record/run-record.ts';
+import { CommandedLight } from '../spec/commanded.ts';
+import { type Schedule, schedule } from '../spec/schedule.ts';
+import { rollUp, type Verdict } from '../verdict/verdict.ts';
+import { answerFindings, lampFailureFinding } from './direct-findings.ts';
+import { judgeCondition } from './judge-condition.ts';
+import type { ConditionResult, ConditionTask } from './lane.ts';
+import { calibrationOf, colourCalibration, type Evidenced, signalRecord } from './observe-pass.ts';
+import { powerUp } from './power-up.ts';
+import { type Pass, routeCaptures } from './routing.ts';
+import { type Answer, now, perform, type StimulusContext, until } from './stimulus.ts';
+import { planTaking, type Taking, type Takings } from './take.ts';
+
+/** Opens a bench for one pass; the plant makes a fresh lamp, a rig hands out its instruments again. */
+export type Opener = () => Promise<OpenBench>;
+
+interface Gathered {
+  readonly takings: Taking[];
+  readonly colour: ColourReading[];
+  readonly frames: Takings['frames'][number][];
+  readonly commands: CommandRecord[];
+  readonly answers: Answer[];
+  commanded: Evidenced['commanded'] | null;
+}
+
+/**
+ * Carries out one condition: power, stimulus, records, verdicts. A BenchError ends it as `error`, a LampFailure as
+ * `fail`; whatever was recorded until then is kept. Other errors are ours and are thrown on.
+ */
+export async function runCondition(
+  task: ConditionTask,
+  open: Opener,
+  signal: AbortSignal,
+  clock: { wallNow(): string },
+): Promise<ConditionResult> {
+  const startedAt = clock.wallNow();
+  const plan = schedule(task.condition.stimulus);
+  const routing = routeCaptures(task.condition.captures, task.rig, task.lamp);
+  const base = { startedAt, duration: plan.duration };
+  if ('impossible' in routing) {
+    return ended(task, base, emptyGathered(), { verdict: 'not run', reason: routing.impossible });
+  }
+  const gathered = emptyGathered();
+  try {
+    for (const pass of routing.passes) await onePass(pass, plan, task, open, signal, gathered);
+  } catch (error) {
+    return ended(task, base, gathered, endingOf(error));
+  }
+  return ended(task, base, gathered, null);
+}
+
+function emptyGathered(): Gathered {
+  return { takings: [], colour: [], frames: [], commands: [], answers: [], commanded: null };
+}
+
+async function onePass(
+  pass: Pass,
+  plan: Schedule,
+  task: ConditionTask,
+  open: Opener,
+  signal: AbortSignal,
+  gathered: Gathered,
+): Promise<void> {
+  const bench = await open();
+  try {
+    const { lamp, rig, seed } = task;
+    await powerUp(bench, rig, lamp, signal);
+    const light = new CommandedLight(lamp);
+    const context: StimulusContext = {
+      bench,
+      rig,
+      lamp,
+      light,
+      zero: bench.clock.now(),
+      solo: pass.solo,
+      seed,
+      signal,
+      commands: gathered.commands,
+      answers: gathered.answers,
+    };
+    const takings = await drive(pass, plan, context);
+    gathered.takings.push(...takings.records);
+    gathered.colour.push(...takings.colour);
+    gathered.frames.push(...takings.frames);
+    const story = light.finish(Math.max(plan.duration, 0));
+    gathered.commanded = gathered.commanded ? merged(gathered.commanded, story, pass.solo) : story;
+  } finally {
+    await bench.close();
+  }
+}
+
+/** Stimulus and starts of records, merged by time; records start before commands of the same instant. */
+async function drive(pass: Pass, plan: Schedule, context: StimulusContext): Promise<Takings> {
+  const taking = planTaking(pass.routes, plan, context.bench);
+  const starts = [...taking.starts];
+  const actions = [...plan.actions];
+  while (starts.length > 0 || actions.length > 0) {
+    const start = starts[0];
+    const action = actions[0];
+    if (start && (!action || start.at <= action.at)) {
+      starts.shift();
+      await until(context, start.at);
+      await start.begin(context);
+    } else if (action) {
+      actions.shift();
+      await until(context, action.at);
+      await perform(action, context);
+    }
+  }
+  await until(context, Math.max(plan.duration, now(context)));
+  return taking.collect();
+}
+
+/** With one channel lit at a time, each channel's story is that of its own pass. */
+function merged(
+  before: Evidenced['commanded'],
+  story: Evidenced['commanded'],
+  solo: string | null,
+): Evidenced['commanded'] {
+  if (solo === null) return before;
+  const channels = before.channels.map((channel) =>
+    channel.channel === solo
+      ? (story.channels.find((other) => other.channel === solo) ?? channel)
+      : channel,
+  );
+  return { ...before, channels };
+}
+
+interface Ending {
+  readonly verdict: Verdict;
+  readonly reason: string;
+  readonly lampFailure?: LampFailure;
+}
+
+function endingOf(error: unknown): Ending {
+  if (error instanceof BenchError) {
+    const verdict = error.kind === 'cancelled' ? 'not run' : 'error';
+    return { verdict, reason: `${error.instrument}: ${error.message}` };
+  }
+  if (error instanceof LampFailure)
+    return { verdict: 'fail', reason: error.message, lampFailure: error };
+  throw error;
+}
+
+function ended(
+  task: ConditionTask,
+  base: { readonly startedAt: string; readonly duration: number },
+  gathered: Gathered,
+  ending: Ending | null,
+): ConditionResult {
+  const records = captureRecords(gathered.takings);
+  const frameCaptures = gathered.frames.map(frameCapture);
+  const findings = ending
+    ? ending.lampFailure
+      ? [lampFailureFinding(ending.lampFailure)]
+      : []
+    : findingsOf(task, gathered, records);
+  const verdict = ending?.verdict ?? rollUp(findings.map((finding) => finding.verdict));
+  const condition: ConditionRecord = {
+    key: task.condition.key,
+    values: { ...task.condition.values },
+    repeat: task.repeat,
+    verdict,
+    reason: ending?.reason ?? worstReason(findings, verdict),
+    startedAt: base.startedAt,
+    duration: base.duration,
+    attempts: 1,
+    marks: (gathered.commanded?.marks ?? []).map((mark) => ({ ...mark })),
+    commands: gathered.commands,
+    captures: [...records, ...frameCaptures.map(({ record }) => record)],
+    readings: gathered.colour.map((reading) => ({ ...reading })),
+    commanded: (gathered.commanded?.channels ?? []).map(({ channel, segments }) => ({
+      channel,
+      segments: segments.map(({ from, to, startLevel, endLevel }) => [
+        from,
+        to,
+        startLevel,
+        endLevel,
+      ]),
+    })),
+    findings,
+  };
+  const raws = [...gathered.takings.map(({ raw }) => raw), ...frameCaptures.map(({ raw }) => raw)];
+  return { condition, captures: raws };
+}
+
+function findingsOf(
+  task: ConditionTask,
+  gathered: Gathered,
+  records: readonly CaptureRecord[],
+): Finding[] {
+  const { lamp, rig, condition } = task;
+  const evidence: Evidenced = {
+    records: gathered.takings.map(signalRecord),
+    colour: gathered.colour,
+    frames: gathered.frames,
+    commanded: gathered.commanded ?? { channels: [], marks: [], duration: 0, curve: lamp.curve },
+    calibration: [
+      ...gathered.takings.map((taking) => calibrationOf(taking, rig)),
+      ...colourCalibration(rig),
+    ],
+  };
+  const captureNames = new Map(records.map(({ signal, of, file }) => [`${signal} ${of}`, file]));
+  const { rule, coverageFactor } = rig.decision;
+  return [
+    ...answerFindings(gathered.answers, rule),
+    ...judgeCondition(condition.criteria, evidence, { lamp, rule, coverageFactor, captureNames }),
+  ];
+}
+
+function worstReason(findings: readonly Finding[], verdict: Verdict): string | null {
+  return findings.find((finding) => finding.verdict === verdict)?.reason ?? null;
+}
+
+/** Names are completed by the archive's prefix, so that they are unique within the run. */
+function captureRecords(takings: readonly Taking[]): CaptureRecord[] {
+  return takings.map(({ route, raw }, index) => ({
+    file: captureFile(index, route.signal, route.of),
+    signal: route.signal,
+    of: route.of,
+    instrument: route.wire.instrument,
+    input: route.wire.input,
+    rate: raw.rate,
+    start: raw.start,
+    samples: raw.codes.length,
+    unit: raw.unit,
+    scale: raw.scale,
+    offset: raw.offset,
+    clipped: clippedIn(raw),
+    taken: route.taken,
+  }));
+}
+
+function captureFile(index: number, signal: string, of: string): string {
+  const name = of === signal ? signal : `${signal}-${of}`;
+  return `${String(index + 1).padStart(2, '0')}-${name}.npy`;
+}
+
+/** A frame is stored as one value per row; its rate is rows per second. */
+function frameCapture(
+  frame: Takings['frames'][number],
+  index: number,
+): { record: CaptureRecord; raw: RawCapture } {
+  const raw: RawCapture = {
+    input: 'frame',
+    codes: Float32Array.from(frame.rows),
+    scale: 1,
+    offset: 0,
+    unit: '1',
+    lowest: Number.NEGATIVE_INFINITY,
+    highest: Number.POSITIVE_INFINITY,
+    rate: 1 / frame.lineTime,
+    start: frame.at,
+  };
+  const record: CaptureRecord = {
+    file: `frame-${String(index + 1).padStart(2, '0')}.npy`,
+    signal: 'frame',
+    of: 'frame',
+    instrument: 'camera',
+    input: 'frame',
+    rate: raw.rate,
+    start: frame.at,
+    samples: frame.rows.length,
+    unit: '1',
+    scale: 1,
+    offset: 0,
+    clipped: frame.saturated ? frame.rows.length : 0,
+    taken: 'at-once',
+  };
+  return { record, raw };
+}
+
+function clippedIn({ codes, lowest, highest }: RawCapture): number {
+  let count = 0;
+  for (const code of codes) if (code <= lowest || code >= highest) count++;
+  return count;
+}

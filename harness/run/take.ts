@@ -1,0 +1,210 @@
+import { BenchError } from '../bench/errors.ts';
+import type {
+  Acquisition,
+  Camera,
+  ColourSensor,
+  Digitiser,
+  OpenBench,
+  RawCapture,
+} from '../bench/ports.ts';
+import type { Wire } from '../bench/rig.ts';
+import type { ColourReading, Frame } from '../measure/observation.ts';
+import { type Schedule, windowOf } from '../spec/schedule.ts';
+import type { Route } from './routing.ts';
+import { callOn, type StimulusContext } from './stimulus.ts';
+
+/** A record and the route that it came by; value = code * scale + offset, now in the wire's unit. */
+export interface Taking {
+  readonly route: Route;
+  readonly raw: RawCapture;
+}
+
+/** Everything that was recorded in one pass. */
+export interface Takings {
+  readonly records: Taking[];
+  readonly colour: ColourReading[];
+  readonly frames: Frame[];
+}
+
+/** Something to start at an instant of the condition; its outcome is awaited when the stimulus has ended. */
+export interface Start {
+  readonly at: number;
+  begin(context: StimulusContext): Promise<void>;
+}
+
+/** Every start of a pass, and the promise of what they bring. */
+export interface TakePlan {
+  readonly starts: readonly Start[];
+  /** Resolves when every record is in; rejects with the first error. */
+  collect(): Promise<Takings>;
+}
+
+export function planTaking(
+  routes: readonly Route[],
+  schedule: Schedule,
+  bench: OpenBench,
+): TakePlan {
+  const pending: Promise<void>[] = [];
+  const takings: Takings = { records: [], colour: [], frames: [] };
+  const starts: Start[] = [
+    ...waveformStarts(routes, schedule, bench, takings, pending),
+    ...colourStarts(routes, schedule, bench, takings, pending),
+    ...frameStarts(routes, schedule, bench, takings, pending),
+  ];
+  const collect = async (): Promise<Takings> => {
+    await Promise.all(pending);
+    takings.records.sort((a, b) => routes.indexOf(a.route) - routes.indexOf(b.route));
+    takings.colour.sort((a, b) => a.at - b.at);
+    takings.frames.sort((a, b) => a.at - b.at);
+    return takings;
+  };
+  return { starts: starts.sort((a, b) => a.at - b.at), collect };
+}
+
+/** One arming per digitiser, rate and window: inputs of one instrument sample together. */
+function waveformStarts(
+  routes: readonly Route[],
+  schedule: Schedule,
+  bench: OpenBench,
+  takings: Takings,
+  pending: Promise<void>[],
+): Start[] {
+  const groups = new Map<string, Route[]>();
+  for (const route of routes) {
+    if (route.request.rate === undefined) continue;
+    const key = [route.wire.instrument, route.request.rate, route.request.during ?? ''].join('|');
+    groups.set(key, [...(groups.get(key) ?? []), route]);
+  }
+  return [...groups.values()].map((group) => {
+    const { request, wire } = group[0]!;
+    const { from, to } = windowOf(schedule, request.during) ?? { from: 0, to: schedule.duration };
+    const begin = async (context: StimulusContext): Promise<void> => {
+      const digitiser = instrumentOf<Digitiser>(bench, wire.instrument, 'digitiser');
+      const inputs = group.map((route) => ({ input: route.wire.input }));
+      const setup = { inputs, rate: request.rate ?? 0, duration: to - from };
+      const acquisition = await digitiser.arm(setup, callOn(context, digitiser.name));
+      pending.push(guard(storeRecords(acquisition, group, context.zero, takings)));
+    };
+    return { at: from, begin };
+  });
+}
+
+async function storeRecords(
+  { finished }: Acquisition,
+  group: readonly Route[],
+  zero: number,
+  takings: Takings,
+): Promise<void> {
+  const raws = await finished;
+  for (const route of group) {
+    const raw = raws.find(({ input }) => input === route.wire.input);
+    if (!raw) {
+      throw new BenchError(
+        'garbled',
+        route.wire.instrument,
+        `${route.wire.instrument} was armed on input ${route.wire.input} but returned ${raws.map((r) => r.input).join(', ')}`,
+      );
+    }
+    takings.records.push({ route, raw: scaled(raw, route.wire, zero) });
+  }
+}
+
+/** From volts at the terminals to the wire's unit, and to the condition's own time line. */
+function scaled(raw: RawCapture, wire: Wire, zero: number): RawCapture {
+  return {
+    ...raw,
+    scale: raw.scale * wire.scale,
+    offset: (raw.offset - wire.offset) * wire.scale,
+    unit: wire.unit,
+    start: raw.start - zero,
+  };
+}
+
+function colourStarts(
+  routes: readonly Route[],
+  schedule: Schedule,
+  bench: OpenBench,
+  takings: Takings,
+  pending: Promise<void>[],
+): Start[] {
+  return routes
+    .filter(({ signal }) => signal === 'colour')
+    .flatMap((route) => {
+      const { request, wire, of } = route;
+      const window = windowOf(schedule, request.during) ?? { from: 0, to: schedule.duration };
+      const integration = request.integration ?? 0.1;
+      return instants(window, request.every ?? integration, integration).map((at) => ({
+        at,
+        begin: async (context: StimulusContext) => {
+          const sensor = instrumentOf<ColourSensor>(bench, wire.instrument, 'colour-sensor');
+          const reading = sensor.read({ integration }, callOn(context, sensor.name));
+          pending.push(
+            guard(
+              reading.then((value) => {
+                const own = of === 'colour' ? 'lamp' : of;
+                takings.colour.push({ ...value, at: value.at - context.zero, of: own });
+              }),
+            ),
+          );
+        },
+      }));
+    });
+}
+
+function frameStarts(
+  routes: readonly Route[],
+  schedule: Schedule,
+  bench: OpenBench,
+  takings: Takings,
+  pending: Promise<void>[],
+): Start[] {
+  return routes
+    .filter(({ signal }) => signal === 'frame')
+    .map(({ request, wire }) => {
+      const { from } = windowOf(schedule, request.during) ?? { from: 0 };
+      return {
+        at: from,
+        begin: async (context: StimulusContext) => {
+          const camera = instrumentOf<Camera>(bench, wire.instrument, 'camera');
+          const setup = { exposure: request.exposure ?? 0.01, frameRate: request.frameRate ?? 25 };
+          pending.push(
+            guard(
+              camera.shoot(setup, callOn(context, camera.name)).then((frame) => {
+                takings.frames.push({ ...frame, at: frame.at - context.zero });
+              }),
+            ),
+          );
+        },
+      };
+    });
+}
+
+/** Readings one after another that fit wholly into the window. */
+function instants(
+  window: { from: number; to: number },
+  every: number,
+  integration: number,
+): number[] {
+  const count = Math.floor((window.to - window.from - integration) / every + 1e-9) + 1;
+  return Array.from({ length: Math.max(0, count) }, (_, index) => window.from + index * every);
+}
+
+/** A rejection is met when the records are collected; until then it must not count as unhandled. */
+function guard(promise: Promise<void>): Promise<void> {
+  promise.catch(() => {});
+  return promise;
+}
+
+function instrumentOf<T extends { readonly kind: string }>(
+  bench: OpenBench,
+  name: string,
+  kind: T['kind'],
+): T {
+  const instrument = bench.instruments.get(name);
+  if (instrument?.kind === kind) return instrument as unknown as T;
+  throw new BenchError(
+    'unsupported',
+    name,
+    `instrument ${name} should be a ${kind}, but ${instrument ? `is a ${instrument.kind}` : 'the rig has none of that name'}`,
+  );
+}

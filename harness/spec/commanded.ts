@@ -1,0 +1,141 @@
+import type { Lamp } from '../bench/lamp.ts';
+import type { LampTarget } from '../bench/ports.ts';
+import type { Commanded, Segment } from '../measure/observation.ts';
+import type { Mix } from './plan.ts';
+
+/**
+ * Keeps what the light ought to do while commands are given. A channel's brightness is dim level times intensity;
+ * a fade is straight in the dimming-curve domain, that is geometric in brightness on a logarithmic curve. An end that
+ * is dark counts as the floor (the curve's bottom, or the other end where that is lower): a dark channel starts its
+ * fade there, and one that is faded to dark goes off when the fade has ended. A command given in mid-fade starts from
+ * the brightness of that instant.
+ */
+export class CommandedLight {
+  readonly #lamp: Lamp;
+  readonly #segments = new Map<string, Segment[]>();
+  readonly #marks: { name: string; at: number }[] = [];
+  #target: LampTarget;
+
+  constructor(lamp: Lamp) {
+    this.#lamp = lamp;
+    const dark = lamp.channels.map(({ channel }) => [channel, 0] as const);
+    this.#target = { level: 0, intensities: Object.fromEntries(dark) };
+    for (const { channel } of lamp.channels) {
+      this.#segments.set(channel, [
+        { from: 0, to: Number.POSITIVE_INFINITY, startLevel: 0, endLevel: 0 },
+      ]);
+    }
+  }
+
+  /** The last target that was commanded. */
+  get target(): LampTarget {
+    return this.#target;
+  }
+
+  /** A partial command completed with what held before. */
+  complete(change: { readonly level?: number; readonly mix?: Mix }): LampTarget {
+    const level = change.level ?? this.#target.level;
+    if (!change.mix) return { level, intensities: this.#target.intensities };
+    const named =
+      'name' in change.mix ? mixOf(this.#lamp, change.mix.name) : change.mix.intensities;
+    // A named mix is whole; a written one changes the channels that it names.
+    const rest = 'name' in change.mix ? {} : this.#target.intensities;
+    const intensities = this.#lamp.channels.map(
+      ({ channel }) => [channel, named[channel] ?? rest[channel] ?? 0] as const,
+    );
+    return { level, intensities: Object.fromEntries(intensities) };
+  }
+
+  /** The target is taken at the instant `at` (s), all channels at once. */
+  set(at: number, target: LampTarget): void {
+    for (const [channel, segments] of this.#segments) {
+      cut(segments, at, this.#lamp);
+      const level = brightness(target, channel);
+      segments.push({ from: at, to: Number.POSITIVE_INFINITY, startLevel: level, endLevel: level });
+    }
+    this.#target = target;
+  }
+
+  /** All channels leave for the target at `at` (s) and arrive `over` seconds later. */
+  fade(at: number, target: LampTarget, over: number): void {
+    if (over === 0) {
+      this.set(at, target);
+      return;
+    }
+    for (const [channel, segments] of this.#segments) {
+      const now = cut(segments, at, this.#lamp);
+      const end = brightness(target, channel);
+      const to = at + over;
+      const [startLevel, endLevel] = fadeEnds(now, end, this.#lamp.curve.bottom);
+      segments.push({ from: at, to, startLevel, endLevel });
+      segments.push({ from: to, to: Number.POSITIVE_INFINITY, startLevel: end, endLevel: end });
+    }
+    this.#target = target;
+  }
+
+  mark(at: number, name: string): void {
+    this.#marks.push({ name, at });
+  }
+
+  /** The whole story, cut off at `duration` (s). */
+  finish(duration: number): Commanded {
+    const channels = this.#lamp.channels.map(({ channel, lumen, xy, maxCurrent }) => ({
+      channel,
+      lumen,
+      xy,
+      maxCurrent,
+      segments: (this.#segments.get(channel) ?? [])
+        .filter(({ from, to }) => to > from && from < duration)
+        .map((segment) =>
+          segment.to > duration ? shorten(segment, duration, this.#lamp) : segment,
+        ),
+    }));
+    return { channels, marks: [...this.#marks], duration, curve: this.#lamp.curve };
+  }
+}
+
+/** Brightness of a channel under a target, 0..1 of its full light. */
+export function brightness(target: LampTarget, channel: string): number {
+  return target.level * (target.intensities[channel] ?? 0);
+}
+
+/** A named mix of the lamp, as intensities; `all` and `off` exist always. */
+export function mixOf(lamp: Lamp, name: string): Readonly<Record<string, number>> {
+  if (name === 'all') return Object.fromEntries(lamp.channels.map(({ channel }) => [channel, 1]));
+  if (name === 'off') return {};
+  return lamp.mixes[name] ?? {};
+}
+
+/** The ends of a fade after dark ends were raised to the floor; both dark stays dark. */
+export function fadeEnds(start: number, end: number, bottom: number): readonly [number, number] {
+  if (start === 0 && end === 0) return [0, 0];
+  const floor = Math.min(bottom, start === 0 ? end : start);
+  return start === 0 ? [floor, end] : end === 0 ? [start, floor] : [start, end];
+}
+
+/** Brightness within a segment at an instant. */
+export function levelAt(
+  { from, to, startLevel, endLevel }: Segment,
+  at: number,
+  lamp: Lamp,
+): number {
+  if (startLevel === endLevel || at <= from) return startLevel;
+  if (at >= to) return endLevel;
+  const part = (at - from) / (to - from);
+  if (lamp.curve.kind === 'linear') return startLevel + (endLevel - startLevel) * part;
+  return startLevel * (endLevel / startLevel) ** part;
+}
+
+/** Ends what is under way at `at`, drops what was to come, and returns the brightness there. */
+function cut(segments: Segment[], at: number, lamp: Lamp): number {
+  while (segments.length > 1 && segments.at(-1)!.from >= at) segments.pop();
+  const last = segments.at(-1)!;
+  // A mark of the same instant may have left an empty segment at zero: the value holds all the same.
+  const level = levelAt(last, at, lamp);
+  segments[segments.length - 1] = shorten(last, at, lamp);
+  return level;
+}
+
+function shorten(segment: Segment, to: number, lamp: Lamp): Segment {
+  return { ...segment, to, endLevel: levelAt(segment, to, lamp) };
+}
