@@ -1,0 +1,279 @@
+import type { CalibrationInput, Metric } from '../measure/metric.ts';
+import type { Observation } from '../measure/observation.ts';
+import type { Contribution, Measured, NotMeasurable, Outcome } from '../measure/outcome.ts';
+import { notMeasurable } from '../measure/outcome.ts';
+import { type Disturbance, disturb } from './disturb.ts';
+import { type Opened, watched } from './opened.ts';
+import { seededNoise, seedOf } from './seeded-noise.ts';
+import type { Assess, InputCalibration } from './uncertainty.ts';
+
+/**
+ * A metric's value with its expanded uncertainty.
+ *
+ * Every error of the calibration is given to the records at plus and at minus one standard uncertainty and the metric is
+ * computed again: the root mean square of the two changes is that error's contribution, c_i u_i. (For a smooth quantity
+ * this is the central difference; at a kink, such as a distance near zero, it does not vanish as the difference would.)
+ * Inputs that share an error are moved together. Noise and quantisation, which differ from sample to sample, are added
+ * in a few seeded realisations. The metric's own contributions join the sum: u_c = sqrt(sum (c_i u_i)^2), U = k u_c.
+ *
+ * Inputs: an observation in SI; standard uncertainties (k = 1) per record; coverage factor k > 0.
+ * Output: U and the contributions in the metric's unit. The same input always gives the same output.
+ * Not measurable: when the metric says so, and also when an error of one standard uncertainty either way makes it say so.
+ * Source: JCGM 100:2008 clause 5.1 (sensitivity by finite difference: 5.1.3 note 2), G.3 (few realisations);
+ * JCGM 101:2008 for the propagation of noise by realisations. Clause numbers from memory.
+ */
+export const assess: Assess = (metric, observation, stated, coverageFactor) => {
+  const calibration = withColourSensor(stated);
+  const { observation: traced, opened } = watched(observation);
+  const outcome = metric.compute(traced);
+  if (!outcome.measured) return { outcome };
+  if (!Number.isFinite(outcome.value)) return { outcome: notMeasurable('not-finite') };
+
+  const contributions: Contribution[] = [...outcome.contributions];
+  const again = (select: (input: InputCalibration) => Disturbance | undefined): Outcome =>
+    metric.compute(
+      disturb(observation, (signal, of) => {
+        const input = inputOf(calibration, signal, of);
+        return input && select(input);
+      }),
+      { evidence: false },
+    );
+
+  for (const error of systematicErrors(metric, calibration, opened)) {
+    const standard = bothWays(outcome, (sign) =>
+      again((input) => (error.moves(input) ? error.disturbance(input, sign) : undefined)),
+    );
+    if (typeof standard !== 'number') return { outcome: lost(standard, error.name) };
+    if (standard > 0) contributions.push({ name: error.name, standard });
+  }
+
+  const scatter = randomErrors(metric, calibration, opened);
+  if (scatter.length > 0 || hasXy(observation, opened)) {
+    const standard = realisations(outcome, observation, combined(contributions), (deviate) =>
+      again((input) => randomDisturbance(scatter, input, deviate)),
+    );
+    if (typeof standard !== 'number') return { outcome: lost(standard, 'noise') };
+    if (standard > 0) contributions.push({ name: 'noise', standard });
+  }
+  return { outcome, contributions, expanded: coverageFactor * combined(contributions) };
+};
+
+/** u_c of independent contributions: root of the sum of squares (JCGM 100:2008 5.1.2). */
+export function combined(contributions: readonly Contribution[]): number {
+  return Math.sqrt(contributions.reduce((sum, { standard }) => sum + standard * standard, 0));
+}
+
+/** A sensor may state the uncertainty of its readings itself, without any calibration in the rig file. */
+function withColourSensor(stated: readonly InputCalibration[]): readonly InputCalibration[] {
+  if (stated.some(({ signal }) => signal === 'colour')) return stated;
+  const none = { standardScale: 0, standardOffset: 0, noise: 0, timeBase: 0, step: 0 };
+  return [...stated, { signal: 'colour', of: 'lamp', ...none }];
+}
+
+/** An error that is the same for all samples of a record. */
+interface SystematicError {
+  readonly name: string;
+  moves(input: InputCalibration): boolean;
+  disturbance(input: InputCalibration, sign: 1 | -1): Disturbance;
+}
+
+function systematicErrors(
+  metric: Metric,
+  calibration: readonly InputCalibration[],
+  opened: Opened,
+): SystematicError[] {
+  const blind = new Set<CalibrationInput>(metric.blindTo);
+  const inputs = calibration.filter(({ signal, of }) => opened.has(signal, of));
+  const errors: SystematicError[] = [];
+  if (!blind.has('scale')) {
+    for (const [name, group] of groups(inputs, 'sharedScale', ({ standardScale }) => standardScale))
+      errors.push(...scaleErrors(name, group));
+  }
+  if (!blind.has('offset')) {
+    for (const [name, group] of groups(
+      inputs,
+      'sharedScale',
+      ({ standardOffset }) => standardOffset,
+    ))
+      errors.push({
+        name: `offset of ${name}`,
+        moves: (input) => group.has(input),
+        disturbance: ({ standardOffset }, sign) => ({ offset: sign * standardOffset }),
+      });
+  }
+  if (!blind.has('quantisation')) {
+    for (const input of inputs.filter(undithered))
+      errors.push({
+        name: `quantisation of ${nameOf(input)}`,
+        moves: (other) => other === input,
+        disturbance: ({ step }, sign) => ({ offset: sign * quantisation(step) }),
+      });
+  }
+  if (!blind.has('time-base')) {
+    for (const [name, group] of groups(inputs, 'sharedTimeBase', ({ timeBase }) => timeBase))
+      errors.push({
+        name: `time base of ${name}`,
+        moves: (input) => group.has(input),
+        disturbance: ({ timeBase }, sign) => ({ stretch: 1 + sign * timeBase }),
+      });
+  }
+  return errors;
+}
+
+/** The three filters of a colour sensor are calibrated apart: their scales err independently. */
+function scaleErrors(name: string, group: ReadonlySet<InputCalibration>): SystematicError[] {
+  const error = (axis?: 'X' | 'Y' | 'Z'): SystematicError => ({
+    name: axis ? `scale of ${name}, ${axis}` : `scale of ${name}`,
+    moves: (input) => group.has(input),
+    disturbance: ({ standardScale }, sign) => ({
+      gain: 1 + sign * standardScale,
+      ...(axis && { axis }),
+    }),
+  });
+  const isColour = [...group].every(({ signal }) => signal === 'colour');
+  return isColour ? [error('X'), error('Y'), error('Z')] : [error()];
+}
+
+/** Inputs with a non-zero uncertainty, gathered by the error that they share; one without a shared name stands alone. */
+function groups(
+  inputs: readonly InputCalibration[],
+  shared: 'sharedScale' | 'sharedTimeBase',
+  standard: (input: InputCalibration) => number,
+): Map<string, Set<InputCalibration>> {
+  const found = new Map<string, Set<InputCalibration>>();
+  for (const input of inputs) {
+    if (standard(input) === 0) continue;
+    const name = input[shared] ?? nameOf(input);
+    found.set(name, (found.get(name) ?? new Set()).add(input));
+  }
+  return found;
+}
+
+function nameOf({ signal, of }: InputCalibration): string {
+  return of === signal ? of : `${signal} ${of}`;
+}
+
+function inputOf(
+  calibration: readonly InputCalibration[],
+  signal: string,
+  of: string,
+): InputCalibration | undefined {
+  const exact = calibration.find((input) => input.signal === signal && input.of === of);
+  if (exact || (signal !== 'colour' && signal !== 'frame')) return exact;
+  // One colour sensor or camera serves whatever is lit.
+  return calibration.find((input) => input.signal === signal);
+}
+
+/** A rounding error of half a step at most, equally likely everywhere: step/√12 (JCGM 100:2008 4.3.7). */
+function quantisation(step: number): number {
+  return step / Math.sqrt(12);
+}
+
+/** Noise of half a step spreads the rounding from sample to sample; below that one error holds for whole plateaus. */
+function undithered({ step, noise }: InputCalibration): boolean {
+  return step > 0 && noise < step / 2;
+}
+
+function randomErrors(
+  metric: Metric,
+  calibration: readonly InputCalibration[],
+  opened: Opened,
+): { readonly input: InputCalibration; readonly standard: number }[] {
+  const blind = new Set<CalibrationInput>(metric.blindTo);
+  return calibration
+    .filter(({ signal, of }) => opened.has(signal, of))
+    .map((input) => ({
+      input,
+      standard: Math.hypot(
+        blind.has('noise') ? 0 : input.noise,
+        blind.has('quantisation') || undithered(input) ? 0 : quantisation(input.step),
+      ),
+    }))
+    .filter(({ standard }) => standard > 0);
+}
+
+function hasXy(observation: Observation, opened: Opened): boolean {
+  return opened.has('colour', '') && observation.colour.some(({ standardXy }) => standardXy);
+}
+
+function randomDisturbance(
+  scatter: readonly { readonly input: InputCalibration; readonly standard: number }[],
+  input: InputCalibration,
+  deviate: () => number,
+): Disturbance | undefined {
+  const standard = scatter.find((each) => each.input === input)?.standard ?? 0;
+  if (input.signal === 'colour') return { noise: () => standard * deviate(), xyDeviate: deviate };
+  return standard > 0 ? { noise: () => standard * deviate() } : undefined;
+}
+
+/** One error, up and down by one standard uncertainty: the change of the value, or why neither could be computed. */
+function bothWays(nominal: Measured, compute: (sign: 1 | -1) => Outcome): number | NotMeasurable {
+  const up = compute(1);
+  const down = compute(-1);
+  const changes = [up, down].flatMap((outcome) => change(outcome, nominal));
+  if (changes.length === 0 && !up.measured) return up;
+  return rootMeanSquare(changes);
+}
+
+/**
+ * How many realisations of the noise are computed, and by how much Student's t exceeds the normal distribution's 2 at
+ * that number (t for 95.45 %, over 2; JCGM 100:2008 table G.2; computed). The first stage is enough where noise hardly
+ * matters.
+ */
+const stages = [
+  { runs: 4, student: 1.4347 },
+  { runs: 16, student: 1.0845 },
+] as const;
+
+/** Noise that adds less than this part of the other contributions is not looked at more closely. */
+const negligible = 0.2;
+
+function realisations(
+  nominal: Measured,
+  observation: Observation,
+  others: number,
+  compute: (deviate: () => number) => Outcome,
+): number | NotMeasurable {
+  const deviate = seededNoise(seedOf(fingerprint(observation)));
+  const changes: number[] = [];
+  let refused: NotMeasurable | undefined;
+  let standard = 0;
+  for (const { runs, student } of stages) {
+    while (changes.length < runs) {
+      const outcome = compute(deviate);
+      if (!outcome.measured) {
+        if (refused) return refused;
+        refused = outcome;
+        continue;
+      }
+      changes.push(outcome.value - nominal.value);
+    }
+    standard = rootMeanSquare(changes) * student;
+    if (standard <= negligible * others) break;
+  }
+  return standard;
+}
+
+function change(outcome: Outcome, nominal: Measured): number[] {
+  return outcome.measured ? [outcome.value - nominal.value] : [];
+}
+
+function rootMeanSquare(values: readonly number[]): number {
+  if (values.length === 0) return 0;
+  return Math.sqrt(values.reduce((sum, value) => sum + value * value, 0) / values.length);
+}
+
+/** Figures that tell one observation from another: a few samples of each record, the colour readings. */
+function* fingerprint({ records, colour }: Observation): Iterable<number> {
+  for (const { waveform } of records) {
+    const { samples } = waveform;
+    yield samples.length;
+    for (let k = 0; k < 16; k++) yield samples[Math.floor((k * samples.length) / 16)] ?? 0;
+  }
+  for (const { X, Y, Z } of colour) yield* [X, Y, Z];
+}
+
+function lost(refusal: NotMeasurable, error: string): NotMeasurable {
+  const note = `within the standard uncertainty of the ${error}`;
+  return { ...refusal, note: refusal.note ? `${refusal.note}; ${note}` : note };
+}

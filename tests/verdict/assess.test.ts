@@ -1,0 +1,316 @@
+import jstat from 'jstat';
+import { describe, expect, it } from 'vitest';
+import type { CalibrationInput, Metric, Signal } from '../../harness/measure/metric.ts';
+import type { ColourReading, Observation } from '../../harness/measure/observation.ts';
+import { measured, notMeasurable, type Outcome } from '../../harness/measure/outcome.ts';
+import { assess, combined } from '../../harness/verdict/assess.ts';
+import type { InputCalibration } from '../../harness/verdict/uncertainty.ts';
+
+type Compute = (observation: Observation, options?: { evidence?: boolean }) => Outcome;
+
+function metricOf(compute: Compute, blindTo: readonly CalibrationInput[] = []): Metric {
+  return {
+    id: 'quantity',
+    title: 'Quantity',
+    family: 'level',
+    unit: '1',
+    dimension: 'number',
+    shown: '1',
+    needs: { signals: ['light'], scope: 'one' },
+    parameters: [],
+    source: 'none',
+    blindTo,
+    compute,
+  };
+}
+
+interface Recorded {
+  readonly of?: string;
+  readonly samples: readonly number[];
+}
+
+function observe(records: readonly Recorded[], colour: readonly ColourReading[] = []): Observation {
+  return {
+    of: 'light',
+    window: { from: 0, to: 1 },
+    records: records.map(({ of = 'light', samples }) => ({
+      signal: 'light',
+      of,
+      waveform: {
+        samples: Float32Array.from(samples),
+        rate: 1000,
+        start: 0,
+        unit: 'lx',
+        clipped: 0,
+        range: { low: 0, high: 10 },
+        step: 0.01,
+      },
+    })),
+    colour,
+    frames: [],
+    commanded: {
+      channels: [],
+      marks: [],
+      duration: 1,
+      curve: { kind: 'logarithmic', bottom: 0.001 },
+    },
+    parameters: {},
+  };
+}
+
+function calibration(part: Partial<InputCalibration> & { signal?: Signal } = {}): InputCalibration {
+  return {
+    signal: 'light',
+    of: 'light',
+    standardScale: 0,
+    standardOffset: 0,
+    noise: 0,
+    timeBase: 0,
+    step: 0,
+    ...part,
+  };
+}
+
+const waveform = (observation: Observation, index = 0) => observation.records[index]!.waveform;
+const mean = (values: ArrayLike<number>) =>
+  Array.from(values).reduce((sum, value) => sum + value, 0) / values.length;
+const level = metricOf((observation) => measured(mean(waveform(observation).samples)));
+const steady = observe([{ samples: new Array(100).fill(4) }]);
+
+function expandedOf(
+  metric: Metric,
+  observation: Observation,
+  calibrations: readonly InputCalibration[],
+  k = 2,
+): number {
+  const assessed = assess(metric, observation, calibrations, k);
+  if (!('expanded' in assessed)) throw new Error(`not measurable: ${assessed.outcome.reason}`);
+  return assessed.expanded;
+}
+
+describe('combined', () => {
+  it('adds .004, .003 and a rectangular half-width of .006 to .00608276 (JCGM 100 5.1.2, computed)', () => {
+    const standard = combined([
+      { name: 'a', standard: 0.004 },
+      { name: 'b', standard: 0.003 },
+      { name: 'c', standard: 0.006 / Math.sqrt(3) },
+    ]);
+    expect(standard).toBeCloseTo(0.00608276, 8);
+    expect(2 * standard).toBeCloseTo(0.0121655, 7);
+  });
+});
+
+describe('assess', () => {
+  it('turns a scale error into its share of a mean', () => {
+    expect(expandedOf(level, steady, [calibration({ standardScale: 0.01 })])).toBeCloseTo(0.08, 9);
+  });
+
+  it('turns an offset error into itself', () => {
+    expect(expandedOf(level, steady, [calibration({ standardOffset: 0.02 })])).toBeCloseTo(0.04, 9);
+  });
+
+  it('adds independent errors as the root of the sum of squares, times k', () => {
+    const input = calibration({ standardScale: 0.01, standardOffset: 0.03 });
+    expect(expandedOf(level, steady, [input], 3)).toBeCloseTo(3 * 0.05, 9);
+  });
+
+  it('counts rounding of a quiet record as step / √12', () => {
+    expect(expandedOf(level, steady, [calibration({ step: 0.12 })], 1)).toBeCloseTo(
+      0.12 / Math.sqrt(12),
+      9,
+    );
+  });
+
+  it('lets noise spread the rounding of a noisy record, so that the mean hardly moves', () => {
+    const standard = expandedOf(level, steady, [calibration({ step: 0.12, noise: 0.2 })], 1);
+    expect(standard).toBeGreaterThan(0);
+    expect(standard).toBeLessThan(0.12 / Math.sqrt(12));
+  });
+
+  it('stretches time by the error of the time base', () => {
+    const period = metricOf((observation) => measured(1 / waveform(observation).rate));
+    expect(expandedOf(period, steady, [calibration({ timeBase: 1e-4 })], 1)).toBeCloseTo(1e-7, 12);
+  });
+
+  it('finds the noise of a mean: sigma / √n', () => {
+    const standards = Array.from({ length: 60 }, (_, k) =>
+      expandedOf(
+        level,
+        observe([{ samples: new Array(100).fill(4 + k / 1000) }]),
+        [calibration({ noise: 0.5 })],
+        1,
+      ),
+    );
+    // Student's factor for 16 realisations is on top.
+    expect(mean(standards) / (0.05 * 1.0845)).toBeGreaterThan(0.93);
+    expect(mean(standards) / (0.05 * 1.0845)).toBeLessThan(1.07);
+  });
+
+  it("uses Student's factors that a statistics library confirms", () => {
+    for (const [runs, factor] of [
+      [4, 1.4347],
+      [16, 1.0845],
+    ] as const)
+      expect(jstat.jStat.studentt.inv(0.9772499, runs) / 2).toBeCloseTo(factor, 4);
+  });
+
+  it('moves inputs together that share an error, and apart where they do not', () => {
+    const ratio = metricOf((observation) =>
+      measured(mean(waveform(observation, 0).samples) / mean(waveform(observation, 1).samples)),
+    );
+    const two = observe([
+      { of: 'warm', samples: [3, 3] },
+      { of: 'cool', samples: [6, 6] },
+    ]);
+    const inputs = (sharedScale?: string) =>
+      ['warm', 'cool'].map((of) =>
+        calibration({ of, standardScale: 0.01, ...(sharedScale && { sharedScale }) }),
+      );
+    expect(expandedOf(ratio, two, inputs('photodiode'), 1)).toBeCloseTo(0, 12);
+    expect(expandedOf(ratio, two, inputs(), 1)).toBeCloseTo(0.5 * 0.01 * Math.SQRT2, 5);
+  });
+
+  it('does not lose the contribution at a kink', () => {
+    const distance = metricOf((observation) =>
+      measured(Math.abs(mean(waveform(observation).samples) - 4)),
+    );
+    expect(expandedOf(distance, steady, [calibration({ standardOffset: 0.1 })], 1)).toBeCloseTo(
+      0.1,
+      6,
+    );
+  });
+
+  it('adds what the metric itself knows of', () => {
+    const fitted = metricOf((observation) =>
+      measured(mean(waveform(observation).samples), undefined, [
+        { name: 'fit residual', standard: 0.03 },
+      ]),
+    );
+    expect(expandedOf(fitted, steady, [calibration({ standardOffset: 0.04 })], 1)).toBeCloseTo(
+      0.05,
+      9,
+    );
+  });
+
+  it('keeps the same samples clipped: range and step move with the scale', () => {
+    const seen: boolean[] = [];
+    const spy = metricOf((observation) => {
+      const { samples, range, step } = waveform(observation);
+      seen.push(samples[0] === range!.high && Math.abs(step! / range!.high - 0.001) < 1e-12);
+      return measured(samples[0]!);
+    });
+    assess(spy, observe([{ samples: [10, 5] }]), [calibration({ standardScale: 0.017 })], 2);
+    expect(seen).toEqual([true, true, true]);
+  });
+
+  it('saves the runs that cannot matter', () => {
+    let runs = 0;
+    const count = (blindTo: readonly CalibrationInput[]) =>
+      metricOf((observation) => {
+        runs++;
+        return measured(waveform(observation).samples[0]!);
+      }, blindTo);
+    const full = calibration({
+      standardScale: 0.01,
+      standardOffset: 0.01,
+      timeBase: 1e-6,
+      noise: 1e-9,
+    });
+    const other = { ...full, of: 'a record that the metric never opens' };
+    assess(count(['scale', 'offset', 'time-base', 'noise', 'quantisation']), steady, [full], 2);
+    expect(runs).toBe(1);
+    runs = 0;
+    assess(count(['scale', 'time-base']), steady, [full, other], 2);
+    // Nominal, offset up and down, and four looks at a noise that turns out not to matter.
+    expect(runs).toBe(1 + 2 + 4);
+  });
+
+  it('asks for no evidence but the first time', () => {
+    const wanted: (boolean | undefined)[] = [];
+    const spy = metricOf((observation, options) => {
+      wanted.push(options?.evidence);
+      return measured(waveform(observation).samples[0]!);
+    });
+    assess(spy, steady, [calibration({ standardScale: 0.01 })], 2);
+    expect(wanted).toEqual([undefined, false, false]);
+  });
+
+  it('gives the same bytes for the same input', () => {
+    const input = [calibration({ noise: 0.3, standardScale: 0.01 })];
+    expect(JSON.stringify(assess(level, steady, input, 2))).toBe(
+      JSON.stringify(assess(level, steady, input, 2)),
+    );
+  });
+
+  it('hands on that something cannot be measured', () => {
+    const refuses = metricOf(() => notMeasurable('too-short', { found: 1, needed: 2, unit: 's' }));
+    expect(assess(refuses, steady, [calibration({ noise: 1 })], 2)).toEqual({
+      outcome: { measured: false, reason: 'too-short', found: 1, needed: 2, unit: 's' },
+    });
+  });
+
+  it('never hands on a value that is not finite', () => {
+    for (const bad of [Number.NaN, Number.POSITIVE_INFINITY])
+      expect(
+        assess(
+          metricOf(() => measured(bad)),
+          steady,
+          [],
+          2,
+        ).outcome.measured,
+      ).toBe(false);
+  });
+
+  it('takes the other direction where one is refused, and refuses where both are', () => {
+    const fragile = (low: number, high: number) =>
+      metricOf((observation) => {
+        const value = waveform(observation).samples[0]!;
+        return value > low && value < high ? measured(value) : notMeasurable('saturated');
+      });
+    const input = [calibration({ standardScale: 0.01 })];
+    expect(expandedOf(fragile(3.99, 9), steady, input, 1)).toBeCloseTo(0.04, 9);
+    const { outcome } = assess(fragile(3.99, 4.01), steady, input, 1);
+    expect(outcome).toMatchObject({
+      measured: false,
+      reason: 'saturated',
+      note: 'within the standard uncertainty of the scale of light',
+    });
+  });
+});
+
+describe('assess on colour readings', () => {
+  const reading: ColourReading = {
+    at: 0,
+    integration: 0.1,
+    X: 30,
+    Y: 40,
+    Z: 30,
+    state: 'good',
+    of: 'lamp',
+  };
+  const x = metricOf(({ colour }) => {
+    const { X, Y, Z } = colour[0]!;
+    return measured(X / (X + Y + Z));
+  });
+  const sensor = calibration({ signal: 'colour', of: 'lamp', standardScale: 0.01 });
+
+  it('lets the three scales err on their own', () => {
+    // dx/dX X = x(1 - x), dx/dY Y = -x y, dx/dZ Z = -x z: by hand from x = X/(X + Y + Z).
+    const expected = 0.01 * Math.hypot(0.3 * 0.7, 0.3 * 0.4, 0.3 * 0.3);
+    expect(expandedOf(x, observe([], [reading]), [sensor], 1)).toBeCloseTo(expected, 6);
+  });
+
+  it('moves every reading of one sensor together', () => {
+    const ratio = metricOf(({ colour }) => measured(colour[0]!.X / colour[1]!.X));
+    const readings = [reading, { ...reading, of: 'warm', X: 15 }];
+    expect(expandedOf(ratio, observe([], readings), [sensor], 1)).toBeCloseTo(0, 9);
+  });
+
+  it('adds the uncertainty of x and y that the sensor states', () => {
+    const stated = observe([], [{ ...reading, standardXy: 0.002 }]);
+    const standard = expandedOf(x, stated, [{ ...sensor, standardScale: 0 }], 1);
+    expect(standard).toBeGreaterThan(0.001);
+    expect(standard).toBeLessThan(0.004);
+    expect(expandedOf(x, stated, [], 1)).toBe(standard);
+  });
+});
