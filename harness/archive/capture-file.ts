@@ -1,0 +1,146 @@
+import { createHash } from 'node:crypto';
+import { type FileHandle, readFile } from 'node:fs/promises';
+import { join } from 'node:path';
+import * as z from 'zod';
+import type { CaptureRecord } from '../record/run-record.ts';
+import { ArchiveError, fileSystemError } from './archive-error.ts';
+import { type StoredFile, sha256 } from './manifest.ts';
+import { type Codes, npyHeader, readNpy } from './npy-bytes.ts';
+import { writeFileLater } from './write-file-whole.ts';
+
+/** Written while the next piece is being hashed: the disk and the processor work side by side. */
+const pieceBytes = 1 << 20;
+
+const sidecarSchema = z.strictObject({
+  format: z.literal('evenfall-capture'),
+  version: z.literal(1),
+  file: z.string(),
+  signal: z.string(),
+  of: z.string(),
+  instrument: z.string(),
+  input: z.string(),
+  samples: z.number().int(),
+  /** Sampling interval and start of the first sample on the condition's time line. */
+  dt_s: z.number().positive(),
+  t0_s: z.number(),
+  /** value = code * scale + offset, in `unit`. */
+  unit: z.string(),
+  scale: z.number(),
+  offset: z.number(),
+  clipped: z.number().int(),
+  taken: z.enum(['at-once', 'multiplexed', 'solo']),
+  sha256: z.string(),
+});
+export type Sidecar = z.infer<typeof sidecarSchema>;
+
+export interface StoredCapture extends Sidecar {
+  readonly codes: Codes;
+}
+
+/** `captures/0003-light.npy` -> `captures/0003-light.json` */
+export function sidecarName(file: string): string {
+  return file.replace(/\.npy$/, '.json');
+}
+
+/**
+ * Writes `captures/<file>` and its sidecar. Both appear whole or not at all. `flushed` is the flush to the disk, which
+ * goes on after the return and must be awaited before the run is sealed.
+ */
+export async function writeCapture(
+  folder: string,
+  capture: CaptureRecord,
+  codes: Codes,
+): Promise<{ readonly files: readonly StoredFile[]; readonly flushed: Promise<void> }> {
+  if (codes.length !== capture.samples) {
+    const text = `capture ${capture.file}: expected ${capture.samples} samples, found ${codes.length}`;
+    throw new ArchiveError('bad-record', text);
+  }
+  const base = join(folder, 'captures');
+  const npy = await writeFileLater(join(base, capture.file), (handle) =>
+    writeHashed(handle, capture.file, codes),
+  );
+  const name = sidecarName(capture.file);
+  const text = `${JSON.stringify(sidecarOf(capture, npy.result.sha256), null, 2)}\n`;
+  const sidecar = await writeFileLater(join(base, name), async (handle) => {
+    await handle.writeFile(text);
+    return { file: `captures/${name}`, bytes: Buffer.byteLength(text), sha256: sha256(text) };
+  });
+  const flushed = Promise.all([npy.flushed, sidecar.flushed]).then(() => {});
+  flushed.catch(() => {});
+  return { files: [npy.result, sidecar.result], flushed };
+}
+
+async function writeHashed(handle: FileHandle, file: string, codes: Codes): Promise<StoredFile> {
+  const hash = createHash('sha256');
+  const header = npyHeader(codes);
+  const body = new Uint8Array(codes.buffer, codes.byteOffset, codes.byteLength);
+  hash.update(header);
+  let writing = writeAll(handle, header);
+  for (let from = 0; from < body.length; from += pieceBytes) {
+    const piece = body.subarray(from, from + pieceBytes);
+    hash.update(piece);
+    await writing;
+    writing = writeAll(handle, piece);
+    // The loop's next hash must not leave this promise without a listener if it fails meanwhile.
+    writing.catch(() => {});
+  }
+  await writing;
+  const bytes = header.length + body.length;
+  return { file: `captures/${file}`, bytes, sha256: hash.digest('hex') };
+}
+
+/** A full disk answers with a short write before it answers with an error. */
+async function writeAll(handle: FileHandle, bytes: Uint8Array): Promise<void> {
+  for (let done = 0; done < bytes.length; ) {
+    done += (await handle.write(bytes, done, bytes.length - done)).bytesWritten;
+  }
+}
+
+function sidecarOf(capture: CaptureRecord, hash: string): Sidecar {
+  return {
+    format: 'evenfall-capture',
+    version: 1,
+    file: capture.file,
+    signal: capture.signal,
+    of: capture.of,
+    instrument: capture.instrument,
+    input: capture.input,
+    samples: capture.samples,
+    dt_s: 1 / capture.rate,
+    t0_s: capture.start,
+    unit: capture.unit,
+    scale: capture.scale,
+    offset: capture.offset,
+    clipped: capture.clipped,
+    taken: capture.taken,
+    sha256: hash,
+  };
+}
+
+/** A stored capture: raw codes, and in the sidecar how to read them. */
+export async function readCapture(folder: string, file: string): Promise<StoredCapture> {
+  const path = join(folder, 'captures', file);
+  const sidecarPath = join(folder, 'captures', sidecarName(file));
+  let bytes: Uint8Array;
+  let text: string;
+  try {
+    [bytes, text] = await Promise.all([readFile(path), readFile(sidecarPath, 'utf8')]);
+  } catch (error) {
+    throw fileSystemError(error, `reading the capture ${path}`);
+  }
+  let sidecar: Sidecar;
+  try {
+    sidecar = sidecarSchema.parse(JSON.parse(text));
+  } catch (error) {
+    const why = error instanceof z.ZodError ? z.prettifyError(error) : (error as Error).message;
+    throw new ArchiveError('damaged', `${sidecarPath} is not a capture's sidecar: ${why}`, {
+      cause: error,
+    });
+  }
+  const codes = readNpy(bytes, path);
+  if (codes.length !== sidecar.samples) {
+    const text = `${path}: its sidecar promises ${sidecar.samples} samples, the file holds ${codes.length}`;
+    throw new ArchiveError('damaged', text);
+  }
+  return { ...sidecar, codes };
+}

@@ -1,0 +1,22 @@
+import type { RunRecord } from '../record/run-record.ts';
+import { readManifest } from './manifest.ts';
+import { readRecordFile } from './record-file.ts';
+import { recoverRun } from './recover-run.ts';
+
+export interface StoredRun {
+  readonly folder: string;
+  /** Of an unsealed folder: rebuilt from the journal, and `ended` says `unfinished`. */
+  readonly record: RunRecord;
+  readonly sealed: boolean;
+  /** What an unsealed folder had to leave out. */
+  readonly dropped: readonly string[];
+}
+
+/** Any stored run, finished or cut off. It does not check the hashes: `verifyRun` does. */
+export async function readRun(folder: string): Promise<StoredRun> {
+  if (await readManifest(folder)) {
+    return { folder, record: await readRecordFile(folder), sealed: true, dropped: [] };
+  }
+  const { record, dropped } = await recoverRun(folder);
+  return { folder, record, sealed: false, dropped };
+}

@@ -1,0 +1,222 @@
+import { mkdir, readdir, rm } from 'node:fs/promises';
+import { join } from 'node:path';
+import { runFolderName } from '../record/run-id.ts';
+import type { CaptureRecord, ConditionRecord, RunRecord } from '../record/run-record.ts';
+import { conditionSchema, runRecordSchema } from '../record/run-record.ts';
+import { ArchiveError, fileSystemError } from './archive-error.ts';
+import { writeCapture } from './capture-file.ts';
+import { Journal, journalFile } from './journal.ts';
+import {
+  type Manifest,
+  manifestFile,
+  manifestText,
+  parseManifest,
+  readManifest,
+  type StoredFile,
+  sha256,
+  signoffsFolder,
+} from './manifest.ts';
+import type { Codes } from './npy-bytes.ts';
+import { recordFile, recordText } from './record-file.ts';
+import { recoverRun } from './recover-run.ts';
+import { safeFileName } from './safe-file-name.ts';
+import { flushFolder, partSuffix, writeFileWhole } from './write-file-whole.ts';
+
+/** A rendered report to be stored beside the record, e.g. `junit.xml`, `index.html`. */
+export interface ReportFile {
+  readonly name: string;
+  readonly content: string | Uint8Array;
+}
+
+/**
+ * One run on the disk, while it is written. From the first moment `run.json` says `unfinished`; each finished condition
+ * is a line of the journal; `finish` writes the reports, the final `run.json`, and last the manifest, which seals the
+ * folder. Killed in between, the folder has no manifest, and `recoverRun` tells all that was known.
+ */
+export interface RunFolder {
+  readonly path: string;
+  readonly id: string;
+  /** `conditionId`s that an earlier attempt left whole; empty for a new run. */
+  readonly finished: ReadonlySet<string>;
+  /** Stores the raw codes of one input under `captures/<capture.file>`; a name is never written twice. */
+  saveCapture(capture: CaptureRecord, codes: Codes): Promise<void>;
+  /** Resolves when the condition would survive a kill. Its captures must have been saved before. */
+  saveCondition(spec: string, condition: ConditionRecord): Promise<void>;
+  /** Seals the run. After it every call rejects. */
+  finish(record: RunRecord, reports: readonly ReportFile[]): Promise<Manifest>;
+  /** Stops writing without sealing: the run stays unfinished. Idempotent. */
+  close(): Promise<void>;
+}
+
+/**
+ * A new folder `root/<utc>-<lamp>-<build>-<short id>/` with `record` as its header (the specs without conditions).
+ * Rejects with ArchiveError `not-writable`, `full` or `exists`.
+ */
+export async function createRunFolder(root: string, record: RunRecord): Promise<RunFolder> {
+  const header = checked({ ...record, ended: 'unfinished' as const, endedAt: null });
+  const path = join(root, runFolderName(record));
+  try {
+    await mkdir(root, { recursive: true });
+    await mkdir(path);
+    await mkdir(join(path, 'captures'));
+    await writeFileWhole(join(path, recordFile), recordText(header));
+    await flushFolder(root);
+    return new Writer(path, header, await Journal.open(path, 0));
+  } catch (error) {
+    throw fileSystemError(error, `storing the run in ${path}`);
+  }
+}
+
+/** Goes on with a run that was cut off. Rejects with `sealed` when there is nothing to go on with. */
+export async function resumeRunFolder(
+  path: string,
+): Promise<{ readonly folder: RunFolder; readonly record: RunRecord }> {
+  if (await readManifest(path)) {
+    throw new ArchiveError('sealed', `the run in ${path} is complete: there is nothing to resume`);
+  }
+  const recovered = await recoverRun(path);
+  try {
+    await removeStrays(path, new Set(recovered.files.map(({ file }) => file)));
+    const journal = await Journal.open(path, recovered.journalEnd);
+    const folder = new Writer(path, recovered.record, journal, recovered.finished, recovered.files);
+    return { folder, record: recovered.record };
+  } catch (error) {
+    throw fileSystemError(error, `resuming the run in ${path}`);
+  }
+}
+
+class Writer implements RunFolder {
+  readonly path: string;
+  readonly id: string;
+  readonly finished: ReadonlySet<string>;
+  readonly #specs: ReadonlySet<string>;
+  readonly #journal: Journal;
+  readonly #files: Map<string, StoredFile>;
+  readonly #flushing: Promise<void>[] = [];
+  #closed = false;
+
+  constructor(
+    path: string,
+    header: RunRecord,
+    journal: Journal,
+    finished: ReadonlySet<string> = new Set(),
+    files: readonly StoredFile[] = [],
+  ) {
+    this.path = path;
+    this.id = header.id;
+    this.finished = finished;
+    this.#specs = new Set(header.specs.map(({ spec }) => spec));
+    this.#journal = journal;
+    this.#files = new Map(files.map((file) => [file.file, file]));
+  }
+
+  async saveCapture(capture: CaptureRecord, codes: Codes): Promise<void> {
+    this.#mustBeOpen();
+    const name = safeFileName(capture.file);
+    if (!name.endsWith('.npy') || name.includes('/')) {
+      throw new ArchiveError('bad-name', `expected a capture named *.npy, found ${name}`);
+    }
+    const key = `captures/${name}`;
+    if (this.#files.has(key)) {
+      throw new ArchiveError('exists', `${key} is stored already; captures are never overwritten`);
+    }
+    try {
+      const { files, flushed } = await writeCapture(this.path, capture, codes);
+      for (const file of files) this.#files.set(file.file, file);
+      this.#flushing.push(flushed);
+    } catch (error) {
+      throw fileSystemError(error, `storing ${join(this.path, key)}`);
+    }
+  }
+
+  async saveCondition(spec: string, condition: ConditionRecord): Promise<void> {
+    this.#mustBeOpen();
+    if (!this.#specs.has(spec)) {
+      throw new ArchiveError('bad-record', `the run's header knows no spec ${spec}`);
+    }
+    const parsed = conditionSchema.safeParse(condition);
+    if (!parsed.success) throw badRecord(`condition ${condition.key} of ${spec}`, parsed.error);
+    const files = condition.captures.flatMap(({ file }) => this.#filesOf(file));
+    try {
+      await this.#journal.append({ spec, condition, files });
+    } catch (error) {
+      throw fileSystemError(error, `storing condition ${condition.key} of ${spec}`);
+    }
+  }
+
+  async finish(record: RunRecord, reports: readonly ReportFile[]): Promise<Manifest> {
+    this.#mustBeOpen();
+    checked(record);
+    if (record.id !== this.id) {
+      throw new ArchiveError('bad-record', `expected run ${this.id}, found run ${record.id}`);
+    }
+    await this.close();
+    try {
+      await Promise.all(this.#flushing);
+      await flushFolder(join(this.path, 'captures'));
+      for (const report of reports) await this.#write(safeFileName(report.name), report.content);
+      await this.#write(recordFile, recordText(record));
+      await rm(join(this.path, journalFile), { force: true });
+      await removeStrays(this.path, new Set(this.#files.keys()));
+      const files = [...this.#files.values()];
+      const path = join(this.path, manifestFile);
+      const text = manifestText({ run: this.id, files });
+      await writeFileWhole(path, text);
+      return parseManifest(text, path);
+    } catch (error) {
+      throw fileSystemError(error, `sealing the run in ${this.path}`);
+    }
+  }
+
+  async close(): Promise<void> {
+    if (this.#closed) return;
+    this.#closed = true;
+    await this.#journal.close();
+  }
+
+  async #write(name: string, content: string | Uint8Array): Promise<void> {
+    const bytes = typeof content === 'string' ? Buffer.from(content) : content;
+    await writeFileWhole(join(this.path, name), bytes);
+    this.#files.set(name, { file: name, bytes: bytes.length, sha256: sha256(bytes) });
+  }
+
+  #filesOf(capture: string): StoredFile[] {
+    const npy = this.#files.get(`captures/${capture}`);
+    const sidecar = this.#files.get(`captures/${capture.replace(/\.npy$/, '.json')}`);
+    if (npy && sidecar) return [npy, sidecar];
+    throw new ArchiveError('bad-record', `capture ${capture} was not saved before its condition`);
+  }
+
+  #mustBeOpen(): void {
+    if (!this.#closed) return;
+    throw new ArchiveError('sealed', `the run in ${this.path} is closed: nothing can be added`);
+  }
+}
+
+function checked(record: RunRecord): RunRecord {
+  const parsed = runRecordSchema.safeParse(record);
+  if (!parsed.success) throw badRecord('the run record', parsed.error);
+  return parsed.data;
+}
+
+function badRecord(
+  what: string,
+  error: { readonly issues: readonly { path: PropertyKey[]; message: string }[] },
+): ArchiveError {
+  const issue = error.issues[0];
+  const where = issue?.path.map(String).join('.') ?? '';
+  const text = `${what} cannot be stored: ${where}: ${issue?.message}`;
+  return new ArchiveError('bad-record', text, { cause: error });
+}
+
+/** Removes what a killed writer left behind: half-written neighbours and captures that no condition rests on. */
+async function removeStrays(path: string, keep: ReadonlySet<string>): Promise<void> {
+  for (const name of await readdir(path)) {
+    if (name.endsWith(partSuffix)) await rm(join(path, name), { force: true });
+  }
+  for (const name of await readdir(join(path, 'captures'))) {
+    if (!keep.has(`captures/${name}`)) await rm(join(path, 'captures', name), { force: true });
+  }
+  // Nothing can have been signed before the seal.
+  await rm(join(path, signoffsFolder), { recursive: true, force: true });
+}
