@@ -35,6 +35,8 @@ export interface RunSetup {
 }
 
 interface Job {
+  /** Position in the run: prefix of its capture files. */
+  readonly number: number;
   readonly plan: Plan;
   readonly task: ConditionTask;
   result: ConditionRecord | null;
@@ -126,10 +128,29 @@ function jobsOf({ plans, lamp, rig, seed, faults, done }: RunSetup): Job[] {
             lampSeed: seed,
             faults,
           };
-          return { plan, task, result: done?.get(conditionId(plan.spec, { key: condition.key, repeat })) ?? null };
+          return {
+            number: 0,
+            plan,
+            task,
+            result: done?.get(conditionId(plan.spec, { key: condition.key, repeat })) ?? null,
+          };
         }),
       ),
-    );
+    )
+    .map((job, index) => ({ ...job, number: index + 1 }));
+}
+
+/** Capture names become unique within the run; the same condition gets the same names in every run of the same specs. */
+function withCaptureNames(condition: ConditionRecord, number: number): ConditionRecord {
+  const named = (file: string): string => `${String(number).padStart(4, '0')}-${file}`;
+  return {
+    ...condition,
+    captures: condition.captures.map((capture) => ({ ...capture, file: named(capture.file) })),
+    findings: condition.findings.map((finding) => ({
+      ...finding,
+      captures: finding.captures.map(named),
+    })),
+  };
 }
 
 async function runJobs(
@@ -215,7 +236,9 @@ async function attempt(
         text: `${spec} [${condition.key}], try ${tries}, ${what}: ${text}`,
       });
     }
-    if (!again) return { ...result, condition: { ...result.condition, attempts: tries } };
+    if (again) continue;
+    const named = withCaptureNames(result.condition, job.number);
+    return { ...result, condition: { ...named, attempts: tries } };
   }
 }
 

@@ -1,0 +1,85 @@
+import { ArchiveError } from '../archive/archive-error.ts';
+import { createRunFolder, type RunFolder } from '../archive/run-folder.ts';
+import type { RawCapture } from '../bench/ports.ts';
+import type { CaptureRecord, RunRecord } from '../record/run-record.ts';
+import { renderJunit } from '../report/junit.ts';
+import { renderPage } from '../report/page.ts';
+import { type Trace, traceOf } from '../report/trace.ts';
+import type { RunEvent } from '../run/events.ts';
+import { Complaint } from './complaint.ts';
+import { exitCodes } from './exit-codes.ts';
+
+/** Stores a run as it happens: captures before the condition that rests on them, reports and manifest at the end. */
+export class RunStore {
+  readonly #root: string;
+  readonly #host: string;
+  #folder: RunFolder | null;
+  readonly #traces: Trace[] = [];
+
+  constructor(root: string, host: string, resumed: RunFolder | null = null) {
+    this.#root = root;
+    this.#host = host;
+    this.#folder = resumed;
+  }
+
+  /** Null until the run has started. */
+  get path(): string | null {
+    return this.#folder?.path ?? null;
+  }
+
+  readonly listen = async (event: RunEvent): Promise<void> => {
+    try {
+      await this.#store(event);
+    } catch (error) {
+      throw error instanceof ArchiveError ? storeComplaint(error) : error;
+    }
+  };
+
+  /** A run that could not be finished stays in its folder, marked unfinished. */
+  async close(): Promise<void> {
+    await this.#folder?.close();
+  }
+
+  /** Traces of captures that an earlier part of the run stored. */
+  addTrace(trace: Trace): void {
+    this.#traces.push(trace);
+  }
+
+  async #store(event: RunEvent): Promise<void> {
+    if (event.event === 'run-started') {
+      this.#folder ??= await createRunFolder(this.#root, event.record);
+    } else if (event.event === 'condition-ended') {
+      const { captures } = event.condition;
+      for (const [index, capture] of captures.entries()) {
+        await this.#saveCapture(capture, event.captures[index]!);
+      }
+      await this.#folder!.saveCondition(event.spec, event.condition);
+    } else if (event.event === 'run-ended') {
+      await this.#folder!.finish(event.record, this.#reports(event.record));
+    }
+  }
+
+  async #saveCapture(capture: CaptureRecord, raw: RawCapture): Promise<void> {
+    await this.#folder!.saveCapture(capture, raw.codes);
+    this.#traces.push(captureTrace(capture, raw.codes));
+  }
+
+  #reports(record: RunRecord): { name: string; content: string }[] {
+    return [
+      { name: 'junit.xml', content: renderJunit(record, 'strict', { host: this.#host }) },
+      { name: 'index.html', content: renderPage({ record, traces: this.#traces }) },
+    ];
+  }
+}
+
+/** What a report draws of one capture. */
+export function captureTrace(capture: CaptureRecord, codes: ArrayLike<number>): Trace {
+  const { scale, offset, rate, start, unit } = capture;
+  const trace = traceOf(capture, { samples: codes, rate, start, unit });
+  const inUnit = (code: number): number => code * scale + offset;
+  return { ...trace, min: trace.min.map(inUnit), max: trace.max.map(inUnit) };
+}
+
+function storeComplaint(error: ArchiveError): Complaint {
+  return new Complaint(exitCodes.cannotCreate, error.message, { cause: error });
+}
