@@ -1,0 +1,220 @@
+import { type CsvError, parse } from 'csv-parse/sync';
+import { columnTitle, type ColumnTitle } from './column-title.ts';
+import { readNumber } from './csv-number.ts';
+import { type Decoded, decoded, faulty } from './file-fault.ts';
+import { evenRate } from './even-rate.ts';
+
+/** A column of samples. */
+export interface CsvColumn {
+  /** Its header without the unit, or `column 2` in a file without header. */
+  readonly name: string;
+  /** Unit from the header, e.g. `lx` of `warm (lx)`; null where it says none. */
+  readonly unit: string | null;
+  readonly samples: Float64Array;
+}
+
+export interface CsvTable {
+  /** Sampling rate, Hz. */
+  readonly rate: number;
+  /** First instant of the time column, s; 0 without one. */
+  readonly start: number;
+  readonly columns: readonly CsvColumn[];
+}
+
+interface Row {
+  readonly line: number;
+  readonly fields: readonly string[];
+}
+
+/** As the parser hands out a row with `info`. */
+interface ParsedRow {
+  readonly record: string[];
+  readonly info: { readonly lines: number };
+}
+
+/**
+ * Reads a table of samples.
+ *
+ * Input: the text, and the sampling rate in Hz where the table has no time column. Fields are separated by commas,
+ * semicolons or tabs; numbers have a decimal point. One header row (and one row of units) may come first; lines that
+ * begin with # are comments. The time column is the one whose header says time, or the first of several in a file
+ * without header when no rate is given.
+ * Output: the rate, and the samples of every column but time, not scaled.
+ * Faults, with line and column: text or nothing where a number belongs, a decimal comma, NaN or infinity, ragged rows,
+ * quotation marks that do not match, time steps that are not equal, no rate, no rows.
+ */
+export function readCsv(text: string, givenRate?: number): Decoded<CsvTable> {
+  const content = text.replace(/^\uFEFF/, '');
+  const rows = splitRows(content);
+  if (!rows.ok) return rows;
+  const [first] = rows.value;
+  if (!first)
+    return faulty('empty', 'expected rows of numbers in the CSV file, found none: record something first');
+  const ragged = rows.value.find(({ fields }) => fields.length !== first.fields.length);
+  if (ragged) return raggedRow(first, ragged);
+
+  const heading = readHeading(rows.value);
+  if (!heading.ok) return heading;
+  const { titles, body } = heading.value;
+  const values = readBody(body);
+  if (!values.ok) return values;
+  return assemble(titles, body, values.value, givenRate);
+}
+
+function splitRows(text: string): Decoded<Row[]> {
+  try {
+    const parsed = parse(text, {
+      delimiter: delimiterOf(text),
+      info: true,
+      comment: '#',
+      comment_no_infix: true,
+      relax_column_count: true,
+      skip_empty_lines: true,
+      trim: true,
+    }) as unknown as ParsedRow[];
+    return decoded(
+      parsed
+        .map(({ record, info }) => ({ line: info.lines, fields: record }))
+        .filter(({ fields }) => fields.some((field) => field !== '')),
+    );
+  } catch (error) {
+    const { message, lines } = error as CsvError & { readonly lines?: number };
+    return faulty('quoting', `the CSV file cannot be split into fields: ${message}`, {
+      ...(lines !== undefined && { line: lines }),
+    });
+  }
+}
+
+/** The separator of the first row that is no comment. A tab or a semicolon beats a comma: it may be a decimal one. */
+function delimiterOf(text: string): string {
+  const row = text.split(/\r?\n|\r/, 200).find((line) => line.trim() !== '' && !/^\s*#/.test(line));
+  if (row?.includes('\t')) return '\t';
+  return row?.includes(';') ? ';' : ',';
+}
+
+function raggedRow(first: Row, ragged: Row): ReturnType<typeof faulty> {
+  return faulty(
+    'ragged',
+    `expected ${fieldCount(first)} as in line ${first.line}, found ${fieldCount(ragged)}: mend the row; if the numbers have decimal commas, write decimal points`,
+    { line: ragged.line, column: Math.min(first.fields.length, ragged.fields.length) + 1 },
+  );
+}
+
+function fieldCount({ fields }: Row): string {
+  return fields.length === 1 ? '1 field' : `${fields.length} fields`;
+}
+
+interface Heading {
+  readonly titles: readonly ColumnTitle[];
+  readonly body: readonly Row[];
+}
+
+/** A first row without any number in it is a header; a second one with units in brackets belongs to it. */
+function readHeading(rows: readonly Row[]): Decoded<Heading> {
+  const [first, second] = rows as readonly [Row, ...Row[]];
+  const hasHeader = first.fields.every((field) => readNumber(field).kind === 'text');
+  if (!hasHeader) {
+    const titles = first.fields.map((_, k) => ({ name: `column ${k + 1}`, unit: null }));
+    return decoded({ titles, body: rows });
+  }
+  const hasUnits = second?.fields.every((field) => /^(\(.*\)|\[.*\]|)$/.test(field)) ?? false;
+  const titles = first.fields.map((field, k) =>
+    columnTitle(hasUnits ? `${field} ${second!.fields[k]}` : field, k + 1),
+  );
+  const names = titles.map(({ name }) => name);
+  const twice = names.findIndex((name, k) => names.indexOf(name) !== k);
+  if (twice >= 0)
+    return faulty('header', `two columns are called "${names[twice]}": give each its own name`, {
+      line: first.line,
+      column: twice + 1,
+    });
+  const body = rows.slice(hasUnits ? 2 : 1);
+  if (body.length === 0)
+    return faulty('empty', 'the CSV file has a header and no rows: record something first', {
+      line: first.line,
+    });
+  return decoded({ titles, body });
+}
+
+/** All fields as numbers, column by column. */
+function readBody(body: readonly Row[]): Decoded<Float64Array[]> {
+  const columns = body[0]!.fields.map(() => new Float64Array(body.length));
+  for (const [k, { line, fields }] of body.entries()) {
+    for (const [c, field] of fields.entries()) {
+      const read = readNumber(field);
+      if (read.kind === 'number') columns[c]![k] = read.value;
+      else return badField(read.kind, field, line, c + 1);
+    }
+  }
+  return decoded(columns);
+}
+
+function badField(
+  kind: 'decimal-comma' | 'not-finite' | 'blank' | 'text',
+  field: string,
+  line: number,
+  column: number,
+): ReturnType<typeof faulty> {
+  const shown = field.length > 40 ? `${field.slice(0, 40)}…` : field;
+  const position = { line, column };
+  if (kind === 'decimal-comma')
+    return faulty(
+      'decimal-comma',
+      `expected a number with a decimal point, found the decimal comma of "${shown}": write ${shown.replace(',', '.')}`,
+      position,
+    );
+  const found = kind === 'blank' ? 'an empty field' : `"${shown}"`;
+  const advice =
+    kind === 'not-finite'
+      ? 'remove the samples that were not recorded'
+      : 'mend the field or remove the row';
+  return faulty('not-a-number', `expected a finite number, found ${found}: ${advice}`, position);
+}
+
+function assemble(
+  titles: readonly ColumnTitle[],
+  body: readonly Row[],
+  values: readonly Float64Array[],
+  givenRate: number | undefined,
+): Decoded<CsvTable> {
+  const timeColumn = findTime(titles, values.length, givenRate);
+  if (timeColumn === null && givenRate === undefined)
+    return faulty(
+      'no-rate',
+      'the CSV file has no time column: name one "time" in a header, or give the sampling rate (--rate "10 kS/s")',
+    );
+  const columns = titles.flatMap(({ name, unit }, k) =>
+    k === timeColumn ? [] : [{ name, unit, samples: values[k]! }],
+  );
+  if (columns.length === 0)
+    return faulty('empty', 'the CSV file has a time column and no samples beside it', {
+      line: body[0]!.line,
+    });
+  if (timeColumn === null) return decoded({ rate: givenRate!, start: 0, columns });
+  const timing = evenRate(
+    values[timeColumn]!,
+    titles[timeColumn]!,
+    body.map(({ fields, line }) => ({ text: fields[timeColumn]!, line })),
+    timeColumn + 1,
+  );
+  if (!timing.ok) return timing;
+  const { rate, start } = timing.value;
+  if (givenRate !== undefined && Math.abs(givenRate / rate - 1) > 1e-3)
+    return faulty(
+      'rate-conflict',
+      `the time column says ${rate} Hz, the given rate is ${givenRate} Hz: leave one of them out`,
+      { line: body[0]!.line, column: timeColumn + 1 },
+    );
+  return decoded({ rate, start, columns });
+}
+
+function findTime(
+  titles: readonly ColumnTitle[],
+  count: number,
+  givenRate: number | undefined,
+): number | null {
+  const named = titles.findIndex(({ name }) => /^(t|time|seconds?)$/i.test(name));
+  if (named >= 0) return named;
+  const headless = titles.every(({ name }, k) => name === `column ${k + 1}`);
+  return headless && count > 1 && givenRate === undefined ? 0 : null;
+}

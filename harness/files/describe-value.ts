@@ -1,0 +1,15 @@
+/** A value found in a file, in words: `the text "abc"`, `the number 5`, `nothing`, `a list`, `a mapping`. */
+export function describeValue(value: unknown): string {
+  if (value === undefined || value === null) return 'nothing';
+  if (typeof value === 'string') return `the text "${oneLine(value)}"`;
+  if (typeof value === 'number') return Number.isFinite(value) ? `the number ${value}` : `${value}`;
+  if (typeof value === 'boolean') return `${value}`;
+  return Array.isArray(value) ? 'a list' : 'a mapping';
+}
+
+/** Short enough for a sentence, and without control characters. */
+export function oneLine(text: string): string {
+  const clean = text.replace(/[\u0000-\u001f\u007f-\u009f\u2028\u2029\ufeff]+/g, ' ').trim();
+  const characters = [...clean];
+  return characters.length > 60 ? `${characters.slice(0, 60).join('')}…` : clean;
+}

@@ -1,0 +1,117 @@
+import { type Document, isScalar, LineCounter, parseDocument, visit, type YAMLError } from 'yaml';
+import { oneLine } from './describe-value.ts';
+import { findDanger, yamlLimits } from './guard-yaml.ts';
+import { type Issue, pathText } from './issue.ts';
+import { issueAt, YamlFile } from './yaml-file.ts';
+
+/** More would bury the first one. */
+const mostIssues = 100;
+
+export type ReadYaml =
+  /** `issues` beside a file: it can be read on, so that all that is wrong is told at once. */
+  | { readonly yaml: YamlFile; readonly issues: readonly Issue[] }
+  | { readonly yaml: null; readonly issues: readonly Issue[] };
+
+/**
+ * Reads one YAML 1.2 document with text keys. A byte order mark and CRLF are accepted; duplicate keys, unknown tags,
+ * several documents and aliases that multiply are issues. Never throws on any text.
+ */
+export function readYaml(source: string, file: string): ReadYaml {
+  const text = source.startsWith('\ufeff') ? source.slice(1) : source;
+  const danger = findDanger(text);
+  if (danger) {
+    const lines = countLines(text.slice(0, danger.offset + 200));
+    const { offset, message } = danger;
+    return { yaml: null, issues: [issueAt(file, text, lines, offset, offset + 1, '', message)] };
+  }
+  const lines = new LineCounter();
+  const document = parseDocument(text, {
+    lineCounter: lines,
+    prettyErrors: false,
+    stringKeys: true,
+    uniqueKeys: false,
+    logLevel: 'error',
+  });
+  const at = (start: number, end: number, message: string): Issue =>
+    issueAt(file, text, lines, start, end, '', message);
+  const syntax = [...document.errors, ...document.warnings]
+    .slice(0, mostIssues)
+    .map((error) => at(error.pos[0], error.pos[1], syntaxMessage(error)));
+  if (syntax.length > 0) return { yaml: null, issues: syntax };
+  if (document.contents === null) {
+    return {
+      yaml: null,
+      issues: [at(0, 1, 'expected a mapping, found an empty file')],
+    };
+  }
+  const doubled = doubledKeys(document, (start, end, path, message) =>
+    issueAt(file, text, lines, start, end, path, message),
+  );
+  const value = plainValue(document);
+  if (value === tooManyAliases) {
+    const message = `aliases that stand for more than ${yamlLimits.aliases} copies; write the values out`;
+    return { yaml: null, issues: [...doubled, at(0, 1, message)] };
+  }
+  return { yaml: new YamlFile(file, text, document, lines, value), issues: doubled };
+}
+
+const tooManyAliases = Symbol('too many aliases');
+
+function plainValue(document: Document): unknown {
+  try {
+    return document.toJS({ maxAliasCount: yamlLimits.aliases });
+  } catch (error) {
+    if (error instanceof ReferenceError) return tooManyAliases;
+    throw error;
+  }
+}
+
+function doubledKeys(
+  document: Document,
+  issue: (start: number, end: number, path: string, message: string) => Issue,
+): Issue[] {
+  const issues: Issue[] = [];
+  visit(document, {
+    Map(_, map) {
+      const seen = new Set<string>();
+      for (const { key } of map.items) {
+        if (!isScalar(key)) continue;
+        const name = String(key.value);
+        if (seen.has(name) && issues.length < mostIssues) {
+          const [start, end] = key.range ?? [0, 1];
+          const message = `the key "${oneLine(name)}" stands here a second time; keep one of the two`;
+          issues.push(issue(start, end, pathText([name]), message));
+        }
+        seen.add(name);
+      }
+    },
+  });
+  return issues;
+}
+
+/** The parser's own words, where they are the clearest there are. */
+function syntaxMessage({ code, message }: YAMLError): string {
+  switch (code) {
+    case 'TAB_AS_INDENT':
+      return 'expected spaces, found a tab; YAML is indented with spaces only';
+    case 'MULTIPLE_DOCS':
+      return 'expected one document, found a second one after "---"; give each its own file';
+    case 'TAG_RESOLVE_FAILED':
+      return `expected plain values, found a YAML tag that stands for something else (${oneLine(message)})`;
+    case 'NON_STRING_KEY':
+      return 'expected a word as key, found a list, a mapping or an alias';
+    case 'BAD_ALIAS':
+      return `an alias without an anchor of that name before it (${oneLine(message)})`;
+    default:
+      return `not valid YAML: ${oneLine(message)}`;
+  }
+}
+
+/** Line starts of a text that the parser will not see. */
+function countLines(text: string): LineCounter {
+  const lines = new LineCounter();
+  lines.addNewLine(0);
+  for (let at = text.indexOf('\n'); at >= 0; at = text.indexOf('\n', at + 1))
+    lines.addNewLine(at + 1);
+  return lines;
+}

@@ -1,0 +1,137 @@
+import type * as z from 'zod';
+import { describeValue, oneLine } from './describe-value.ts';
+import { didYouMean } from './did-you-mean.ts';
+import type { Issue, PathStep } from './issue.ts';
+import type { YamlFile } from './yaml-file.ts';
+
+type ZodIssue = z.core.$ZodIssue;
+
+/** Every issue of a schema at its place in the file, in words of this program. `keysAt` lists the keys that are known at a path. */
+export function schemaIssues(
+  yaml: YamlFile,
+  error: z.ZodError,
+  keysAt: (path: readonly PathStep[]) => readonly string[] = () => [],
+): Issue[] {
+  return error.issues.flatMap((issue) => {
+    const path = issue.path.map((step) => (typeof step === 'symbol' ? String(step) : step));
+    if (issue.code === 'unrecognized_keys') {
+      return issue.keys.map((key) =>
+        yaml.issue([...path, key], unknownKey(key, keysAt(path)), 'key'),
+      );
+    }
+    return [yaml.issue(path, sentence(issue, valueAt(yaml.value, path)))];
+  });
+}
+
+/** `"hodl" is not known here; did you mean "hold"?` */
+export function unknownKey(key: string, known: readonly string[]): string {
+  const guess = didYouMean(key, known);
+  const list = guess === '' && known.length > 0 ? `; known: ${known.join(', ')}` : guess;
+  return `the key "${oneLine(key)}" is not known here${list}`;
+}
+
+/** The value at a path, or undefined. */
+export function valueAt(value: unknown, path: readonly PathStep[]): unknown {
+  let here = value;
+  for (const step of path) {
+    if (typeof here !== 'object' || here === null || !Object.hasOwn(here, step)) return undefined;
+    here = (here as Record<PathStep, unknown>)[step];
+  }
+  return here;
+}
+
+function sentence(issue: ZodIssue, found: unknown): string {
+  const but = `found ${describeValue(found)}`;
+  switch (issue.code) {
+    case 'invalid_type':
+      return found === undefined
+        ? `expected ${typeName(issue.expected)}, but "${lastKey(issue.path)}" is missing; add it`
+        : `expected ${typeName(issue.expected)}, ${but}`;
+    case 'invalid_value': {
+      const words = issue.values.map(String);
+      const guess = typeof found === 'string' ? didYouMean(found, words) : '';
+      return found === undefined
+        ? `expected ${oneOf(words)}, but "${lastKey(issue.path)}" is missing; add it`
+        : `expected ${oneOf(words)}, ${but}${guess}`;
+    }
+    case 'invalid_union':
+      return unionSentence(issue, found, but);
+    case 'too_small':
+      return `expected at least ${issue.minimum} ${things(issue.origin, Number(issue.minimum))}, ${foundSize(found, but)}`;
+    case 'too_big':
+      return `expected at most ${issue.maximum} ${things(issue.origin, Number(issue.maximum))}, ${foundSize(found, but)}`;
+    case 'invalid_key':
+      return `expected a name (lower case, digits, hyphens), found the key "${lastKey(issue.path)}"`;
+    case 'custom':
+      return issue.message;
+    default:
+      return `${issue.message}, ${but}`;
+  }
+}
+
+function unionSentence(
+  issue: Extract<ZodIssue, { code: 'invalid_union' }>,
+  found: unknown,
+  but: string,
+): string {
+  if ('options' in issue && Array.isArray(issue.options)) {
+    const words = issue.options.map(String);
+    const guess = typeof found === 'string' ? didYouMean(found, words) : '';
+    return found === undefined
+      ? `expected ${oneOf(words)}, but "${lastKey(issue.path)}" is missing; add it`
+      : `expected ${oneOf(words)}, ${but}${guess}`;
+  }
+  const expected = [
+    ...new Set(
+      issue.errors.flatMap((errors) =>
+        errors
+          .filter(({ path }) => path.length === 0)
+          .map((error) =>
+            error.code === 'invalid_type'
+              ? typeName(error.expected)
+              : error.code === 'invalid_value'
+                ? error.values.map((word) => `"${String(word)}"`).join(' or ')
+                : '',
+          ),
+      ),
+    ),
+  ].filter(Boolean);
+  const wanted = expected.length > 0 ? expected.join(' or ') : 'something else';
+  return found === undefined
+    ? `expected ${wanted}, but "${lastKey(issue.path)}" is missing; add it`
+    : `expected ${wanted}, ${but}`;
+}
+
+function typeName(expected: string): string {
+  const names: Readonly<Record<string, string>> = {
+    string: 'a text',
+    number: 'a number',
+    int: 'a whole number',
+    boolean: 'true or false',
+    object: 'a mapping',
+    record: 'a mapping',
+    array: 'a list',
+    tuple: 'a list',
+    nan: 'a number',
+  };
+  return names[expected] ?? expected;
+}
+
+function oneOf(words: readonly string[]): string {
+  return words.length === 1 ? `"${words[0]}"` : `one of ${words.join(', ')}`;
+}
+
+function things(origin: string, count: number): string {
+  if (origin === 'array' || origin === 'set') return count === 1 ? 'entry' : 'entries';
+  if (origin === 'string') return count === 1 ? 'character' : 'characters';
+  return '';
+}
+
+function foundSize(found: unknown, but: string): string {
+  if (Array.isArray(found)) return `found ${found.length === 0 ? 'none' : found.length}`;
+  return but;
+}
+
+function lastKey(path: readonly PropertyKey[]): string {
+  return oneLine(String(path.at(-1) ?? 'the file'));
+}

@@ -1,0 +1,93 @@
+import { type Document, isAlias, isMap, isNode, isScalar, isSeq, type LineCounter } from 'yaml';
+import { type Issue, type PathStep, pathText } from './issue.ts';
+
+/** A YAML text that was read, its value, and the way back from a path in the value to a place in the text. */
+export class YamlFile {
+  readonly file: string;
+  readonly value: unknown;
+  readonly #text: string;
+  readonly #document: Document;
+  readonly #lines: LineCounter;
+
+  constructor(file: string, text: string, document: Document, lines: LineCounter, value: unknown) {
+    this.file = file;
+    this.value = value;
+    this.#text = text;
+    this.#document = document;
+    this.#lines = lines;
+  }
+
+  /** An issue at the value of a path, or at its key; at the nearest thing around it where there is none. */
+  issue(path: readonly PathStep[], message: string, at: 'value' | 'key' = 'value'): Issue {
+    const { start, end } = this.#locate(path, at);
+    return issueAt(this.file, this.#text, this.#lines, start, end, pathText(path), message);
+  }
+
+  /** Line of a value, from 1. */
+  line(path: readonly PathStep[]): number {
+    return this.#lines.linePos(this.#locate(path, 'value').start).line;
+  }
+
+  #locate(path: readonly PathStep[], at: 'value' | 'key'): { start: number; end: number } {
+    let node: unknown = this.#document.contents;
+    let best = rangeOf(node) ?? { start: 0, end: 1 };
+    for (const [index, step] of path.entries()) {
+      if (isAlias(node)) node = node.resolve(this.#document);
+      let key: unknown;
+      if (isMap(node)) {
+        const pair = node.items.find((item) => keyText(item.key) === String(step));
+        key = pair?.key;
+        node = pair?.value;
+      } else {
+        node = isSeq(node) && typeof step === 'number' ? node.items[step] : undefined;
+      }
+      const last = index === path.length - 1;
+      const own = rangeOf(node);
+      const wantsKey = (last && at === 'key') || !own || own.start === own.end;
+      const found = (wantsKey ? rangeOf(key) : undefined) ?? own;
+      if (!found) return best;
+      best = found;
+    }
+    return best;
+  }
+}
+
+/** An issue for a stretch of a text. */
+export function issueAt(
+  file: string,
+  text: string,
+  lines: LineCounter,
+  start: number,
+  end: number,
+  path: string,
+  message: string,
+): Issue {
+  const { line, col } = lines.linePos(Math.min(start, text.length));
+  const from = Math.min(start, text.length) - Math.max(0, col - 1);
+  const excerpt = text.slice(from, lineEnd(text, from));
+  const length = Math.max(1, Math.min(end - start, excerpt.trimEnd().length - (col - 1)));
+  return {
+    file,
+    line: Math.max(1, line),
+    column: Math.max(1, col),
+    path,
+    message,
+    excerpt,
+    length,
+  };
+}
+
+function lineEnd(text: string, from: number): number {
+  const end = text.indexOf('\n', from);
+  const stop = end < 0 ? text.length : end;
+  return text[stop - 1] === '\r' ? stop - 1 : stop;
+}
+
+function keyText(key: unknown): string {
+  return isScalar(key) ? String(key.value) : '';
+}
+
+function rangeOf(node: unknown): { start: number; end: number } | undefined {
+  if (!isNode(node) || !node.range) return undefined;
+  return { start: node.range[0], end: node.range[1] };
+}
