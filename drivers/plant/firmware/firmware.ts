@@ -21,9 +21,13 @@ export type LinkInput =
   | { readonly link: 'console'; readonly byte: number }
   /** Two or three bytes, most significant first. The firmware's own timer tells when it came. */
   | { readonly link: 'dali'; readonly frame: readonly number[] }
+  /** The bus lost its power, or has it again. */
+  | { readonly link: 'dali'; readonly event: 'bus'; readonly powered: boolean }
   /** `break` starts a frame; then the start code and the slots follow byte by byte. */
   | { readonly link: 'dmx'; readonly event: 'break' }
-  | { readonly link: 'dmx'; readonly event: 'byte'; readonly byte: number };
+  | { readonly link: 'dmx'; readonly event: 'byte'; readonly byte: number }
+  /** The network interface in front of the lamp has no source left. */
+  | { readonly link: 'dmx'; readonly event: 'lost' };
 
 export interface LampHardware {
   readonly channels: number;

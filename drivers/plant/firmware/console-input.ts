@@ -1,0 +1,30 @@
+import type { ConsoleLink } from '../../../harness/bench/lamp.ts';
+import { type ConsoleCommand, longestLine, readCommand } from '../../console/command-line.ts';
+
+/** Gathers bytes of the console into lines. A line that is too long is refused whole, never cut. */
+export class ConsoleInput {
+  readonly #link: ConsoleLink;
+  readonly #channels: number;
+  #line = '';
+  #overlong = false;
+
+  constructor(link: ConsoleLink, channels: number) {
+    this.#link = link;
+    this.#channels = channels;
+  }
+
+  /** The command that this byte completes, a refusal in words, or null. Empty lines are nothing. */
+  take(byte: number): ConsoleCommand | { readonly refused: string } | null {
+    if (byte !== 0x0d && byte !== 0x0a) {
+      if (this.#line.length >= longestLine) this.#overlong = true;
+      else this.#line += String.fromCharCode(byte);
+      return null;
+    }
+    const line = this.#line;
+    const overlong = this.#overlong;
+    this.#line = '';
+    this.#overlong = false;
+    if (overlong) return { refused: `line longer than ${longestLine} bytes` };
+    return line.trim() === '' ? null : readCommand(this.#link, line, this.#channels);
+  }
+}

@@ -1,0 +1,84 @@
+import type { DimmingCurve } from '../../../harness/measure/observation.ts';
+import type { FirmwareTraits } from './traits.ts';
+
+/**
+ * Brightnesses on their way. A fade is straight in the dimming-curve domain: geometric on a logarithmic curve,
+ *   b(t) = b0 (b1 / b0)^(t / T),
+ * straight in light on a linear one. An end at 0 counts as min(bottom, other end): the channel jumps to that floor and
+ * fades from there, or fades to it and goes off at the end. A new order starts from what is present.
+ */
+export class Fades {
+  readonly present: Float64Array;
+  readonly target: Float64Array;
+  /** The brightness that the running or last fade came from. */
+  readonly origin: Float64Array;
+  /** Channels that have not arrived. */
+  #moving = 0;
+  readonly #start: Float64Array;
+  readonly #duration: Float64Array;
+  readonly #running: Uint8Array;
+  readonly #curve: DimmingCurve;
+  readonly #traits: FirmwareTraits;
+
+  constructor(channels: number, curve: DimmingCurve, traits: FirmwareTraits) {
+    this.present = new Float64Array(channels);
+    this.target = new Float64Array(channels);
+    this.origin = new Float64Array(channels);
+    this.#start = new Float64Array(channels);
+    this.#duration = new Float64Array(channels);
+    this.#running = new Uint8Array(channels);
+    this.#curve = curve;
+    this.#traits = traits;
+  }
+
+  get moving(): boolean {
+    return this.#moving > 0;
+  }
+
+  isMoving(channel: number): boolean {
+    return this.#running[channel] === 1;
+  }
+
+  /** Orders a channel to `brightness` in `seconds` from `time` on (firmware clock, s). */
+  order(channel: number, brightness: number, seconds: number, time: number): void {
+    const from = this.#traits.retarget(this.present[channel]!, this.target[channel]!);
+    this.target[channel] = brightness;
+    this.origin[channel] = from;
+    const start = this.#traits.fadeDelay(channel) + time;
+    this.#start[channel] = start;
+    this.#duration[channel] = this.#traits.fadeTime(seconds, channel);
+    if (this.#running[channel] === 0) this.#moving++;
+    this.#running[channel] = 1;
+  }
+
+  /** Stops a channel where it is. */
+  hold(channel: number): void {
+    this.target[channel] = this.present[channel]!;
+    if (this.#running[channel] === 1) this.#moving--;
+    this.#running[channel] = 0;
+  }
+
+  /** Moves every channel to its place at `time`. */
+  advance(time: number): void {
+    for (let channel = 0; channel < this.present.length; channel++) {
+      if (this.#running[channel] === 0) continue;
+      const elapsed = time - this.#start[channel]!;
+      if (elapsed < 0) continue;
+      if (elapsed >= this.#duration[channel]!) {
+        this.present[channel] = this.target[channel]!;
+        this.#running[channel] = 0;
+        this.#moving--;
+      } else this.present[channel] = this.#between(channel, elapsed / this.#duration[channel]!);
+    }
+  }
+
+  #between(channel: number, progress: number): number {
+    const origin = this.origin[channel]!;
+    const target = this.target[channel]!;
+    if (origin === 0 && target === 0) return 0;
+    if (this.#curve.kind === 'linear') return origin + (target - origin) * progress;
+    const from = origin > 0 ? origin : Math.min(this.#curve.bottom, target);
+    const to = target > 0 ? target : Math.min(this.#curve.bottom, origin);
+    return this.#traits.fade(from, to, progress, channel);
+  }
+}

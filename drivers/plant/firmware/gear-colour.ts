@@ -1,0 +1,82 @@
+import { highestPrimary, mostPrimaries } from '../../dali/frame.ts';
+import { colourOpcode } from '../../dali/opcodes.ts';
+import type { GearState } from './gear-state.ts';
+
+/** "No change" in a 16 bit colour value. */
+const wideMask = 65535;
+
+/** Commands and queries of colour control gear, after ENABLE DEVICE TYPE 8. Returns an answer or null. IEC 62386-209. */
+export function colourCommand(gear: GearState, code: number): number | null {
+  const value = (gear.dtr1 << 8) | gear.dtr0;
+  switch (code) {
+    case colourOpcode.activate:
+      gear.activate();
+      return null;
+    case colourOpcode.setTemperature:
+      if (value !== wideMask) gear.temporary = { mirek: value, primaries: new Map() };
+      return null;
+    case colourOpcode.stepCooler:
+    case colourOpcode.stepWarmer:
+      step(gear, code === colourOpcode.stepWarmer ? 1 : -1);
+      return null;
+    case colourOpcode.setPrimary:
+      setPrimary(gear, value);
+      return null;
+    case colourOpcode.storeTemperatureLimit:
+      storeLimit(gear, value);
+      return null;
+    case colourOpcode.queryStatus:
+      return (
+        (gear.outOfRange ? 0x02 : 0) |
+        (gear.colour === 'temperature' ? 0x20 : 0) |
+        (gear.colour === 'primaries' ? 0x40 : 0)
+      );
+    case colourOpcode.queryTypeFeatures:
+      // Bit 1: colour temperature; bits 2 to 4: number of primaries. From memory.
+      return (gear.whites ? 0x02 : 0) | (Math.min(mostPrimaries, gear.channels.length) << 2);
+    case colourOpcode.queryFeatures:
+      // Bit 0: a waiting colour starts with the next level. From memory.
+      return 0x01;
+    case colourOpcode.queryValue:
+      return colourValue(gear);
+    default:
+      return null;
+  }
+}
+
+function setPrimary(gear: GearState, value: number): void {
+  if (gear.dtr2 >= Math.min(mostPrimaries, gear.channels.length) || value === wideMask) return;
+  gear.temporary.mirek = undefined;
+  gear.temporary.primaries.set(gear.dtr2, value / highestPrimary);
+}
+
+function step(gear: GearState, mireks: number): void {
+  if (gear.colour !== 'temperature') return;
+  gear.temporary = { mirek: gear.mirek + mireks, primaries: new Map() };
+  gear.activate();
+}
+
+/** DTR2 0 coolest, 1 warmest, 2 and 3 the physical limits, which are fixed here. Held within the physical ones. */
+function storeLimit({ registers, factory, dtr2 }: GearState, value: number): void {
+  const held = Math.min(factory.warmest, Math.max(factory.coolest, value));
+  if (dtr2 === 0) registers.coolest = Math.min(held, registers.warmest);
+  if (dtr2 === 1) registers.warmest = Math.max(held, registers.coolest);
+}
+
+/** DTR0 chooses; the high byte is the answer, the low byte lands in DTR0. Selectors 3 to 8 from memory. */
+function colourValue(gear: GearState): number {
+  const { dtr0 } = gear;
+  const primary = dtr0 >= 3 && dtr0 <= 8 ? gear.light.target.intensities[dtr0 - 3] : undefined;
+  const values = new Map([
+    [2, gear.colour === 'temperature' ? gear.mirek : wideMask],
+    [128, gear.registers.coolest],
+    [129, gear.factory.coolest],
+    [130, gear.registers.warmest],
+    [131, gear.factory.warmest],
+  ]);
+  const value =
+    primary === undefined ? (values.get(dtr0) ?? wideMask) : Math.round(primary * highestPrimary);
+  gear.dtr0 = value & 0xff;
+  gear.dtr1 = value >> 8;
+  return value >> 8;
+}

@@ -1,0 +1,82 @@
+import { mask } from '../../dali/frame.ts';
+import { opcode } from '../../dali/opcodes.ts';
+import type { GearState } from './gear-state.ts';
+
+/** UP and DOWN run for this long, s; so long a DAPC sequence waits for its next level. IEC 62386-102. */
+const runTime = 0.2;
+
+/** Direct arc power control. */
+export function arcPower(gear: GearState, level: number, now: number): void {
+  if (level === mask) {
+    gear.light.hold();
+    gear.ordered = null;
+    return;
+  }
+  const inSequence = gear.sequenceUntil !== null && now <= gear.sequenceUntil;
+  gear.sequenceUntil = inSequence ? now + runTime : null;
+  gear.goTo(level, inSequence ? runTime : gear.fadeSeconds);
+}
+
+/** Commands that move the light. Returns false for any other. IEC 62386-102 9.5 and 11.3. */
+export function levelCommand(gear: GearState, code: number, now: number): boolean {
+  const { min, max } = gear.registers;
+  const actual = gear.actual;
+  switch (code) {
+    case opcode.off:
+      gear.goTo(0, 0);
+      return true;
+    case opcode.up:
+    case opcode.down:
+      run(gear, code === opcode.up ? 1 : -1, runTime);
+      return true;
+    case opcode.stepUp:
+      if (actual > 0) gear.goTo(Math.min(max, actual + 1), 0);
+      return true;
+    case opcode.stepDown:
+      if (actual > 0) gear.goTo(Math.max(min, actual - 1), 0);
+      return true;
+    case opcode.recallMax:
+      gear.goTo(max, 0);
+      return true;
+    case opcode.recallMin:
+      gear.goTo(min, 0);
+      return true;
+    case opcode.stepDownAndOff:
+      if (actual > 0) gear.goTo(actual <= min ? 0 : actual - 1, 0);
+      return true;
+    case opcode.onAndStepUp:
+      gear.goTo(actual === 0 ? min : Math.min(max, actual + 1), 0);
+      return true;
+    case opcode.enableDapcSequence:
+      gear.sequenceUntil = now + runTime;
+      return true;
+    case opcode.goToLastActive:
+      gear.goTo(gear.lastActive, gear.fadeSeconds);
+      return true;
+    case 0x0b:
+    case 0x0c:
+      run(gear, code === 0x0b ? 1 : -1, Number.POSITIVE_INFINITY);
+      return true;
+    default:
+      return scene(gear, code);
+  }
+}
+
+/** Fades at the fade rate for at most `seconds`, towards MAX or MIN. A dark lamp stays dark. */
+function run(gear: GearState, direction: 1 | -1, seconds: number): void {
+  const actual = gear.actual;
+  if (actual === 0) return;
+  const { min, max, fadeRate } = gear.registers;
+  const rate = gear.traits.daliFadeRate(fadeRate);
+  const end = Math.round(
+    Math.min(max, Math.max(min, actual + direction * Math.min(254, rate * seconds))),
+  );
+  if (end !== actual) gear.goTo(end, Math.abs(end - actual) / rate);
+}
+
+function scene(gear: GearState, code: number): boolean {
+  if ((code & 0xf0) !== opcode.goToScene) return false;
+  const level = gear.registers.scenes[code & 0x0f]!;
+  if (level !== mask) gear.goTo(level, gear.fadeSeconds);
+  return true;
+}

@@ -1,0 +1,53 @@
+/** What control gear keeps over a power loss. IEC 62386-102; factory values from memory. */
+export interface GearRegisters {
+  /** 0..63, or 255 for none. */
+  shortAddress: number;
+  /** Bit n: member of group n. */
+  groups: number;
+  max: number;
+  min: number;
+  powerOnLevel: number;
+  systemFailureLevel: number;
+  fadeTime: number;
+  fadeRate: number;
+  /** Coded base and multiplier. */
+  extendedFadeTime: number;
+  /** 16 levels; 255: not a member. */
+  scenes: number[];
+  /** Limits of the colour temperature, mirek. */
+  coolest: number;
+  warmest: number;
+}
+
+/**
+ * Values after RESET. The short address stays. Two are the lamp's own choice and not the standard's: light comes back
+ * as it was after a power loss (MASK), and stays as it is when the bus fails.
+ */
+export function factoryRegisters(lamp: {
+  readonly shortAddress: number;
+  readonly group?: number;
+  readonly physicalMinimum: number;
+  readonly coolest: number;
+  readonly warmest: number;
+}): GearRegisters {
+  return {
+    shortAddress: lamp.shortAddress,
+    groups: lamp.group === undefined ? 0 : 1 << lamp.group,
+    max: 254,
+    min: lamp.physicalMinimum,
+    powerOnLevel: 255,
+    systemFailureLevel: 255,
+    fadeTime: 0,
+    fadeRate: 7,
+    extendedFadeTime: 0,
+    scenes: new Array<number>(16).fill(255),
+    coolest: lamp.coolest,
+    warmest: lamp.warmest,
+  };
+}
+
+/** Seconds of an extended fade time: (base + 1) x multiplier; multipliers from memory. */
+export function extendedFadeSeconds(code: number): number {
+  const multiplier = [0, 0.1, 1, 10, 60][(code >> 4) & 0x07] ?? 0;
+  return ((code & 0x0f) + 1) * multiplier;
+}

@@ -1,0 +1,67 @@
+import type { GearRegisters } from './gear-registers.ts';
+import type { LightTarget } from './light-control.ts';
+
+/** What comes back after a power loss. */
+export interface Remembered {
+  readonly light: LightTarget;
+  readonly registers: GearRegisters;
+}
+
+/** Marks a memory that this firmware has written; a fresh one holds something else. */
+const marker = 0xe7;
+const checksumAt = 255;
+const lightAt = 48;
+
+/** Writes into the 256 bytes of non-volatile memory, with a checksum. At most 50 channels fit. */
+export function remember(memory: Uint8Array, { light, registers }: Remembered): void {
+  const view = new DataView(memory.buffer, memory.byteOffset, memory.byteLength);
+  memory[0] = marker;
+  memory[1] = light.intensities.length;
+  byteFields.forEach((name, index) => {
+    memory[2 + index] = registers[name];
+  });
+  view.setUint16(12, registers.groups);
+  view.setUint16(14, registers.coolest);
+  view.setUint16(16, registers.warmest);
+  memory.set(registers.scenes, 20);
+  [light.level, ...light.intensities].forEach((value, index) => {
+    view.setFloat32(lightAt + 4 * index, value);
+  });
+  memory[checksumAt] = checksum(memory);
+}
+
+/** What the memory holds; null when it is fresh, damaged or of a lamp with other channels. */
+export function recall(memory: Uint8Array, channels: number): Remembered | null {
+  if (memory[0] !== marker || memory[1] !== channels) return null;
+  if (memory[checksumAt] !== checksum(memory)) return null;
+  const view = new DataView(memory.buffer, memory.byteOffset, memory.byteLength);
+  const [level = 0, ...intensities] = Array.from({ length: 1 + channels }, (_, index) =>
+    view.getFloat32(lightAt + 4 * index),
+  );
+  const bytes = Object.fromEntries(byteFields.map((name, index) => [name, memory[2 + index]!]));
+  return {
+    light: { level, intensities },
+    registers: {
+      ...(bytes as Record<(typeof byteFields)[number], number>),
+      groups: view.getUint16(12),
+      coolest: view.getUint16(14),
+      warmest: view.getUint16(16),
+      scenes: [...memory.subarray(20, 36)],
+    },
+  };
+}
+
+const byteFields = [
+  'shortAddress',
+  'max',
+  'min',
+  'powerOnLevel',
+  'systemFailureLevel',
+  'fadeTime',
+  'fadeRate',
+  'extendedFadeTime',
+] as const;
+
+function checksum(memory: Uint8Array): number {
+  return memory.subarray(0, checksumAt).reduce((sum, byte) => (sum * 31 + byte) & 0xff, 0x5a);
+}

@@ -1,0 +1,75 @@
+import type { DimmingCurve } from '../../../harness/measure/observation.ts';
+import { Fades } from './fades.ts';
+import type { FirmwareTraits } from './traits.ts';
+
+/** Dim level and intensities 0..1, by channel number. */
+export interface LightTarget {
+  readonly level: number;
+  readonly intensities: readonly number[];
+}
+
+/** Where the inputs meet: dim level x intensity = brightness of each channel, and its way there. */
+export class LightControl {
+  readonly fades: Fades;
+  /** The dim level has a fade of its own, so that queries can tell where it is. */
+  readonly #level: Fades;
+  readonly #traits: FirmwareTraits;
+  #target: LightTarget;
+  #time = 0;
+  #fadeStarted: number | null = null;
+
+  constructor(channels: number, curve: DimmingCurve, traits: FirmwareTraits) {
+    this.fades = new Fades(channels, curve, traits);
+    this.#level = new Fades(1, curve, traits);
+    this.#traits = traits;
+    this.#target = { level: 0, intensities: new Array<number>(channels).fill(1) };
+  }
+
+  get target(): LightTarget {
+    return this.#target;
+  }
+
+  /** The dim level at this moment. */
+  get level(): number {
+    return this.#level.present[0]!;
+  }
+
+  get moving(): boolean {
+    return this.fades.moving;
+  }
+
+  /** Seconds since the start of the running fade; null when none runs. */
+  get fadingFor(): number | null {
+    return this.#fadeStarted === null ? null : this.#time - this.#fadeStarted;
+  }
+
+  go(to: LightTarget, over: number): void {
+    if (this.#traits.duringFade === 'dropped' && this.moving) return;
+    this.#target = to;
+    this.#level.order(0, to.level, over, this.#time);
+    to.intensities.forEach((intensity, channel) => {
+      this.fades.order(
+        channel,
+        this.#traits.product(to.level, intensity, channel),
+        over,
+        this.#time,
+      );
+    });
+    this.#fadeStarted = over > 0 ? this.#time : null;
+  }
+
+  /** Stops every channel where it is. The mix of the target stays. */
+  hold(): void {
+    this.#level.hold(0);
+    for (let channel = 0; channel < this.fades.present.length; channel++) this.fades.hold(channel);
+    this.#target = { level: this.level, intensities: this.#target.intensities };
+    this.#fadeStarted = null;
+  }
+
+  advance(seconds: number): void {
+    this.#time += seconds;
+    this.fades.advance(this.#time);
+    this.#level.advance(this.#time);
+    if (!this.moving) this.#fadeStarted = null;
+  }
+}

@@ -1,0 +1,247 @@
+import type { Lamp } from '../../../harness/bench/lamp.ts';
+import type { ConsoleCommand } from '../../console/command-line.ts';
+import { mask } from '../../dali/frame.ts';
+import { nearestLevel } from '../../dali/levels.ts';
+import { whitePair } from './colour-temperature.ts';
+import { ConsoleInput } from './console-input.ts';
+import { DaliInput } from './dali-input.ts';
+import type { Firmware, LampHardware, LinkInput } from './firmware.ts';
+import { factoryRegisters } from './gear-registers.ts';
+import { GearState } from './gear-state.ts';
+import { recall, remember } from './lamp-memory.ts';
+import { modulatorSetup, setUpStage } from './lamp-settings.ts';
+import { LightControl } from './light-control.ts';
+import { OutputStage } from './output-stage.ts';
+import { SlotInput } from './slot-input.ts';
+import type { FirmwareTraits } from './traits.ts';
+
+const version = '1.0.0';
+/** Seconds after power-up in which a command keeps the power-on level away. IEC 62386-102, time from memory. */
+const powerOnWait = 0.6;
+
+/** The built-in firmware of the simulated lamp: all links, one light. Everything that can be wrong is in its traits. */
+export class ReferenceFirmware implements Firmware {
+  readonly name = 'reference';
+  readonly kind = 'reference';
+  readonly digest = null;
+  readonly #lamp: Lamp;
+  readonly #traits: FirmwareTraits;
+  #run: Running | null = null;
+
+  constructor(lamp: Lamp, traits: FirmwareTraits) {
+    this.#lamp = lamp;
+    this.#traits = traits;
+  }
+
+  start(hardware: LampHardware): void {
+    this.#run = new Running(this.#lamp, this.#traits, hardware);
+  }
+
+  tick(): boolean {
+    const idle = this.#running.tick();
+    if (this.#running.wantsRestart) this.start(this.#running.hardware);
+    return idle && !this.#running.wantsRestart;
+  }
+
+  receive(input: LinkInput): void {
+    this.#running.receive(input);
+  }
+
+  dispose(): void {
+    this.#run = null;
+  }
+
+  get #running(): Running {
+    if (!this.#run) throw new Error('The firmware was used before its start; call start() first.');
+    return this.#run;
+  }
+}
+
+/** The firmware between two resets. */
+class Running {
+  readonly hardware: LampHardware;
+  readonly #lamp: Lamp;
+  readonly #traits: FirmwareTraits;
+  readonly #light: LightControl;
+  readonly #output: OutputStage;
+  readonly #gear: GearState;
+  readonly #dali: DaliInput;
+  readonly #console: ConsoleInput | null;
+  readonly #slots: SlotInput | null;
+  readonly #started: number;
+  #tick = 0;
+  /** Seconds of work that the processor is behind. */
+  #backlog = 0;
+  #booting = true;
+  #powerOnLevel: number | null = null;
+  wantsRestart = false;
+
+  constructor(lamp: Lamp, traits: FirmwareTraits, hardware: LampHardware) {
+    const { channels, curve, links } = lamp;
+    this.#lamp = lamp;
+    this.#traits = traits;
+    this.hardware = hardware;
+    this.#started = hardware.now();
+    this.#light = new LightControl(channels.length, curve, traits);
+    this.#output = new OutputStage(hardware, modulatorSetup(lamp, 0), traits);
+    this.#gear = newGear(lamp, traits, this.#light);
+    this.#dali = new DaliInput(this.#gear);
+    this.#console = links.console ? new ConsoleInput(links.console, channels.length) : null;
+    const slots = links.dmx ?? links.sacn;
+    this.#slots = slots ? new SlotInput(slots, channels.length, curve, this.#light, traits) : null;
+    for (const channel of channels.keys())
+      hardware.setModulator(channel, modulatorSetup(lamp, channel));
+    setUpStage(lamp, hardware);
+    this.#restore();
+  }
+
+  tick(): boolean {
+    const { tickPeriod } = this.hardware;
+    const number = this.#tick++;
+    this.#slots?.watch(this.hardware.now());
+    if (this.#backlog > tickPeriod) {
+      this.#backlog -= tickPeriod;
+      return false;
+    }
+    if (this.#backlog > 0) this.hardware.setBusy(false);
+    this.#backlog = 0;
+    this.#boot();
+    this.#light.advance(tickPeriod * this.#traits.clock(number));
+    this.#crash();
+    const still = this.#drive(number);
+    return still && !this.#light.moving && !this.#waiting;
+  }
+
+  receive(input: LinkInput): void {
+    const now = this.hardware.now();
+    switch (input.link) {
+      case 'console':
+        this.#takeConsole(input.byte);
+        return;
+      case 'dali':
+        this.#takeDali(input, now);
+        return;
+      case 'dmx':
+        if (input.event === 'break') this.#slots?.begin();
+        else if (input.event === 'lost') this.#slots?.lose();
+        else if (this.#slots?.take(input.byte, now)) this.#worked();
+        return;
+    }
+  }
+
+  #takeConsole(byte: number): void {
+    const command = this.#console?.take(byte);
+    if (!command) return;
+    if ('refused' in command) this.#say(`no ${command.refused}`);
+    else this.#obey(command);
+    this.#worked();
+  }
+
+  #obey(command: ConsoleCommand): void {
+    switch (command.order) {
+      case 'identify':
+        this.#say(`${this.#lamp.maker}, ${this.#lamp.lamp}, 0, ${version}`);
+        return;
+      case 'light':
+        this.#light.go(command, command.over);
+        break;
+      case 'off':
+        this.#light.go({ level: 0, intensities: this.#light.target.intensities }, 0);
+        break;
+      case 'reset':
+        this.wantsRestart = true;
+        break;
+    }
+    this.#gear.ordered = null;
+    this.#say(this.#lamp.links.console!.ok);
+  }
+
+  #takeDali(input: Extract<LinkInput, { link: 'dali' }>, now: number): void {
+    if (!this.#lamp.links.dali) return;
+    if ('frame' in input) {
+      const answer = this.#dali.take(input.frame, now);
+      if (answer !== null) this.hardware.sendByte('dali', answer);
+    } else if (!input.powered) this.#dali.busFailed();
+    this.#worked();
+  }
+
+  /** After a command: processor time is spent, and the new state is kept over a power loss. */
+  #worked(): void {
+    if (this.#backlog === 0) this.hardware.setBusy(true);
+    this.#backlog += this.#traits.commandCost;
+    this.#powerOnLevel = null;
+    remember(this.hardware.memory, {
+      light: this.#light.target,
+      registers: this.#gear.registers,
+    });
+  }
+
+  #restore(): void {
+    const kept = recall(this.hardware.memory, this.#lamp.channels.length);
+    if (!kept) return;
+    this.#gear.registers = kept.registers;
+    if (kept.registers.powerOnLevel !== mask) this.#powerOnLevel = kept.registers.powerOnLevel;
+    else if (this.#traits.recallsLastLevel) this.#light.go(kept.light, 0);
+  }
+
+  /** Light waits for the start-up time of the lamp file; the power-on level for commands that may come. */
+  #boot(): void {
+    const age = this.hardware.now() - this.#started;
+    if (this.#booting && age >= this.#lamp.startUp) this.#booting = false;
+    if (this.#powerOnLevel === null || age < powerOnWait) return;
+    this.#gear.goTo(this.#powerOnLevel, 0);
+    this.#powerOnLevel = null;
+  }
+
+  #crash(): void {
+    const { crashAfter } = this.#traits;
+    const fading = this.#light.fadingFor;
+    if (crashAfter !== null && fading !== null && fading >= crashAfter) this.wantsRestart = true;
+  }
+
+  /** Hands every channel to its output; true when the next tick would hand over the same. */
+  #drive(tick: number): boolean {
+    const { fades } = this.#light;
+    let still = true;
+    for (let channel = 0; channel < fades.present.length; channel++) {
+      const brightness = this.#booting ? 0 : fades.present[channel]!;
+      const way = {
+        moving: fades.isMoving(channel),
+        target: fades.target[channel]!,
+        origin: fades.origin[channel]!,
+      };
+      if (!this.#output.send(channel, brightness, tick, way)) still = false;
+    }
+    return still;
+  }
+
+  get #waiting(): boolean {
+    return this.#booting || this.#powerOnLevel !== null || (this.#slots?.watching ?? false);
+  }
+
+  #say(line: string): void {
+    for (const byte of new TextEncoder().encode(`${line}\r\n`)) {
+      this.hardware.sendByte('console', byte);
+    }
+  }
+}
+
+function newGear(lamp: Lamp, traits: FirmwareTraits, light: LightControl): GearState {
+  const whites = whitePair(lamp.channels);
+  const physicalMinimum = Math.max(1, nearestLevel(lamp.curve.bottom));
+  const factory = factoryRegisters({
+    shortAddress: lamp.links.dali?.shortAddress ?? mask,
+    ...(lamp.links.dali?.group === undefined ? {} : { group: lamp.links.dali.group }),
+    physicalMinimum,
+    coolest: whites?.coolest ?? 153,
+    warmest: whites?.warmest ?? 370,
+  });
+  return new GearState({
+    light,
+    traits,
+    channels: lamp.channels,
+    whites,
+    physicalMinimum,
+    factory,
+  });
+}
