@@ -2,14 +2,17 @@ import { createHash } from 'node:crypto';
 import { type FileHandle, readFile } from 'node:fs/promises';
 import { join } from 'node:path';
 import * as z from 'zod';
+import { decodeNpy, npyHeader } from '../files/npy.ts';
 import type { CaptureRecord } from '../record/run-record.ts';
 import { ArchiveError, fileSystemError } from './archive-error.ts';
 import { type StoredFile, sha256 } from './manifest.ts';
-import { type Codes, npyHeader, readNpy } from './npy-bytes.ts';
 import { writeFileLater } from './write-file-whole.ts';
 
 /** Written while the next piece is being hashed: the disk and the processor work side by side. */
 const pieceBytes = 1 << 20;
+
+/** Raw codes as the instrument gave them. */
+export type Codes = Int16Array | Int32Array | Float32Array;
 
 const sidecarSchema = z.strictObject({
   format: z.literal('evenfall-capture'),
@@ -121,7 +124,7 @@ function sidecarOf(capture: CaptureRecord, hash: string): Sidecar {
 export async function readCapture(folder: string, file: string): Promise<StoredCapture> {
   const path = join(folder, 'captures', file);
   const sidecarPath = join(folder, 'captures', sidecarName(file));
-  let bytes: Uint8Array;
+  let bytes: Buffer;
   let text: string;
   try {
     [bytes, text] = await Promise.all([readFile(path), readFile(sidecarPath, 'utf8')]);
@@ -137,10 +140,24 @@ export async function readCapture(folder: string, file: string): Promise<StoredC
       cause: error,
     });
   }
-  const codes = readNpy(bytes, path);
+  const codes = codesOf(bytes, path);
   if (codes.length !== sidecar.samples) {
     const text = `${path}: its sidecar promises ${sidecar.samples} samples, the file holds ${codes.length}`;
     throw new ArchiveError('damaged', text);
   }
   return { ...sidecar, codes };
+}
+
+function codesOf(bytes: Buffer, path: string): Codes {
+  // A plain view: a Buffer's slice would share memory with the pool.
+  const plain = new Uint8Array(bytes.buffer, bytes.byteOffset, bytes.length);
+  const read = decodeNpy(plain);
+  if (!read.ok) throw new ArchiveError('damaged', `${path}: ${read.fault.message}`);
+  const { samples, descr } = read.value;
+  const known =
+    samples instanceof Int16Array ||
+    samples instanceof Int32Array ||
+    samples instanceof Float32Array;
+  if (known) return samples;
+  throw new ArchiveError('damaged', `${path}: expected codes of <i2, <i4 or <f4, found ${descr}`);
 }

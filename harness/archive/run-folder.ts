@@ -1,10 +1,11 @@
-import { mkdir, readdir, rm } from 'node:fs/promises';
+import { mkdir, readdir, rm, stat } from 'node:fs/promises';
 import { join } from 'node:path';
 import { runFolderName } from '../record/run-id.ts';
 import type { CaptureRecord, ConditionRecord, RunRecord } from '../record/run-record.ts';
 import { conditionSchema, runRecordSchema } from '../record/run-record.ts';
 import { ArchiveError, fileSystemError } from './archive-error.ts';
-import { writeCapture } from './capture-file.ts';
+import { filesIn } from './broken-files.ts';
+import { type Codes, writeCapture } from './capture-file.ts';
 import { Journal, journalFile } from './journal.ts';
 import {
   type Manifest,
@@ -14,9 +15,9 @@ import {
   readManifest,
   type StoredFile,
   sha256,
+  sha256File,
   signoffsFolder,
 } from './manifest.ts';
-import type { Codes } from './npy-bytes.ts';
 import { recordFile, recordText } from './record-file.ts';
 import { recoverRun } from './recover-run.ts';
 import { safeFileName } from './safe-file-name.ts';
@@ -158,6 +159,7 @@ class Writer implements RunFolder {
       await this.#write(recordFile, recordText(record));
       await rm(join(this.path, journalFile), { force: true });
       await removeStrays(this.path, new Set(this.#files.keys()));
+      await this.#adopt();
       const files = [...this.#files.values()];
       const path = join(this.path, manifestFile);
       const text = manifestText({ run: this.id, files });
@@ -178,6 +180,16 @@ class Writer implements RunFolder {
     const bytes = typeof content === 'string' ? Buffer.from(content) : content;
     await writeFileWhole(join(this.path, name), bytes);
     this.#files.set(name, { file: name, bytes: bytes.length, sha256: sha256(bytes) });
+  }
+
+  /** Seals along what else lies there: a person's note, or a report of an attempt that was cut off. */
+  async #adopt(): Promise<void> {
+    for (const file of await filesIn(this.path)) {
+      if (this.#files.has(file)) continue;
+      const path = join(this.path, file);
+      const { size } = await stat(path);
+      this.#files.set(file, { file, bytes: size, sha256: await sha256File(path) });
+    }
   }
 
   #filesOf(capture: string): StoredFile[] {
