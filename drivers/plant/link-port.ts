@@ -9,6 +9,12 @@ export interface LinkPort {
    * end of a command: the sync pin then rises for 1 ms.
    */
   deliver(at: number, input: LinkInput, last?: boolean): void;
+  /**
+   * Calls `action` when the simulation comes to `instant` (not before now), in order of instants, then of calls, before
+   * anybody who waits for that instant resumes. It does not make the simulation run: a stream of frames goes on only
+   * while somebody waits.
+   */
+  schedule(instant: number, action: () => void): void;
   /** Every byte that the firmware sends, with its instant, as it sends it. */
   listen(listener: (link: 'console' | 'dali', byte: number, at: number) => void): void;
   /** Pulls the reset pin at instant `at`. */
