@@ -1,8 +1,8 @@
 import { type CsvError, parse } from 'csv-parse/sync';
-import { columnTitle, type ColumnTitle } from './column-title.ts';
+import { type ColumnTitle, columnTitle } from './column-title.ts';
 import { readNumber } from './csv-number.ts';
-import { type Decoded, decoded, faulty } from './file-fault.ts';
 import { evenRate } from './even-rate.ts';
+import { type Decoded, decoded, faulty } from './file-fault.ts';
 
 /** A column of samples. */
 export interface CsvColumn {
@@ -49,7 +49,12 @@ export function readCsv(text: string, givenRate?: number): Decoded<CsvTable> {
   if (!rows.ok) return rows;
   const [first] = rows.value;
   if (!first)
-    return faulty('empty', 'expected rows of numbers in the CSV file, found none: record something first');
+    return faulty(
+      'empty',
+      'expected rows of numbers in the CSV file, found none: record something first',
+    );
+  const commas = decimalCommas(rows.value);
+  if (commas) return commas;
   const ragged = rows.value.find(({ fields }) => fields.length !== first.fields.length);
   if (ragged) return raggedRow(first, ragged);
 
@@ -90,6 +95,26 @@ function delimiterOf(text: string): string {
   const row = text.split(/\r?\n|\r/, 200).find((line) => line.trim() !== '' && !/^\s*#/.test(line));
   if (row?.includes('\t')) return '\t';
   return row?.includes(';') ? ';' : ',';
+}
+
+/**
+ * Decimal commas in a table that is separated by commas too fall apart into whole numbers. Two marks betray them: twice
+ * as many fields as the header has names, or second halves that begin with a zero, as in 0,05.
+ */
+function decimalCommas(rows: readonly Row[]): ReturnType<typeof faulty> | null {
+  const first = rows[0]!;
+  const row = rows.find(({ fields }) => {
+    const halves = fields.length % 2 === 0 && fields.every((field) => /^[+-]?\d+$/.test(field));
+    const doubled = fields.length === 2 * first.fields.length;
+    return halves && (doubled || fields.some((field, k) => k % 2 === 1 && /^0\d/.test(field)));
+  });
+  if (!row) return null;
+  const [whole, part] = row.fields;
+  return faulty(
+    'decimal-comma',
+    `expected numbers with a decimal point, found the decimal comma of "${whole},${part}": write ${whole}.${part}`,
+    { line: row.line, column: 1 },
+  );
 }
 
 function raggedRow(first: Row, ragged: Row): ReturnType<typeof faulty> {

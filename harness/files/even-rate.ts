@@ -35,11 +35,9 @@ export function evenRate(
 ): Decoded<{ readonly rate: number; readonly start: number }> {
   const scale = secondsPer[unit ?? 's'];
   if (scale === undefined)
-    return faulty(
-      'header',
-      `the time column is in "${unit}": expected s, ms, us or ns`,
-      { column },
-    );
+    return faulty('header', `the time column is in "${unit}": expected s, ms, us or ns`, {
+      column,
+    });
   const count = instants.length;
   if (count < 2)
     return faulty(
@@ -55,15 +53,18 @@ export function evenRate(
       `the time column does not rise: ${first} to ${instants[count - 1]} in ${count} rows; if the first column is no time, give the sampling rate; if the numbers have decimal commas, write decimal points`,
       { line: printed[count - 1]!.line, column },
     );
-  const resolution = lastDigit(printed);
-  const tolerance = Math.max(unevenness * step, 0.6 * resolution);
+  const usual = median(instants);
+  // Print rounds each end of a step by half a digit, and the ends of the record too.
+  const rounding = 1.1 * lastDigit(printed);
   for (let k = 1; k < count; k++) {
-    const away = instants[k]! - first - k * step;
-    const rises = instants[k]! > instants[k - 1]!;
-    if (rises && Math.abs(away) <= Math.min(tolerance, 0.5 * step)) continue;
+    const own = instants[k]! - instants[k - 1]!;
+    const offGrid = Math.abs(instants[k]! - first - k * step);
+    const even = offGrid <= Math.max(unevenness * step, rounding);
+    // A lost sample makes a step half as long again or more, however coarse the print.
+    if (own > 0 && Math.abs(own - usual) < 0.5 * usual && even) continue;
     return faulty(
       'uneven-time',
-      `the time steps are not equal: ${show((instants[k]! - instants[k - 1]!) * scale)} s here, ${show(step * scale)} s on average; resample the record evenly, or print the time with more digits`,
+      `the time steps are not equal: ${show(own * scale)} s here, ${show(usual * scale)} s elsewhere; resample the record evenly, or print the time with more digits`,
       { line: printed[k]!.line, column },
     );
   }
@@ -80,6 +81,11 @@ function lastDigit(printed: readonly Printed[]): number {
 function decimalPlaces(text: string): number {
   const [mantissa = '', exponent = '0'] = text.toLowerCase().split('e');
   return (mantissa.split('.')[1] ?? '').length - Number(exponent);
+}
+
+function median(instants: Float64Array): number {
+  const steps = instants.slice(1).map((instant, k) => instant - instants[k]!);
+  return steps.sort()[Math.floor(steps.length / 2)]!;
 }
 
 function show(value: number): string {

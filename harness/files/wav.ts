@@ -107,15 +107,17 @@ function readFormat(chunk: Uint8Array): Decoded<Format> {
       `the WAV format chunk contradicts itself: ${format.channels} channels of ${format.bits} bits in frames of ${format.frameBytes} bytes`,
     );
   if (format.rate === 0)
-    return faulty('no-rate', 'the WAV file states a sampling rate of 0 Hz: give the rate and save it again');
+    return faulty(
+      'no-rate',
+      'the WAV file states a sampling rate of 0 Hz: give the rate and save it again',
+    );
   return decoded(format);
 }
 
 function readSamples(data: Uint8Array, format: Format): Decoded<WavAudio> {
   const { channels: count, frameBytes, bits, tag, rate } = format;
   const frames = Math.floor(data.length / frameBytes);
-  if (frames === 0)
-    return faulty('empty', 'the WAV file holds 0 samples: record something first');
+  if (frames === 0) return faulty('empty', 'the WAV file holds 0 samples: record something first');
   if (data.length % frameBytes !== 0)
     return faulty(
       'truncated',
@@ -125,8 +127,7 @@ function readSamples(data: Uint8Array, format: Format): Decoded<WavAudio> {
   const ArrayType = bits > 24 && !(tag === floating && bits === 32) ? Float64Array : Float32Array;
   const channels = Array.from({ length: count }, (_, channel) => {
     const samples = new ArrayType(frames);
-    for (let k = 0; k < frames; k++)
-      samples[k] = read(k * frameBytes + (channel * bits) / 8);
+    for (let k = 0; k < frames; k++) samples[k] = read(k * frameBytes + (channel * bits) / 8);
     return samples;
   });
   const step = tag === floating ? 0 : 2 ** (1 - bits);
