@@ -32,7 +32,7 @@ export function fileSystemError(error: unknown, doing: string): ArchiveError {
     return new ArchiveError('full', text, options);
   }
   if (code === 'ENOENT') return new ArchiveError('not-found', `${doing}: no such file`, options);
-  if (code === 'EEXIST') {
+  if (code === 'EEXIST' || code === 'ENOTEMPTY') {
     return new ArchiveError('exists', `${doing}: a file of this name is already there`, options);
   }
   const text = `${doing}: the file system refuses (${code}); choose a folder that can be written to with --out`;

@@ -1,4 +1,4 @@
-import { mkdir, readdir, rm, stat } from 'node:fs/promises';
+import { mkdir, readdir, rename, rm, stat } from 'node:fs/promises';
 import { join } from 'node:path';
 import { runFolderName } from '../record/run-id.ts';
 import type { CaptureRecord, ConditionRecord, RunRecord } from '../record/run-record.ts';
@@ -57,10 +57,11 @@ export async function createRunFolder(root: string, record: RunRecord): Promise<
   const header = checked({ ...record, ended: 'unfinished' as const, endedAt: null });
   const path = join(root, runFolderName(record));
   try {
-    await mkdir(root, { recursive: true });
-    await mkdir(path);
-    await mkdir(join(path, 'captures'));
-    await writeFileWhole(join(path, recordFile), recordText(header));
+    // Made aside and renamed, so that no folder without a record is ever seen.
+    const aside = join(root, `.${runFolderName(record)}${partSuffix}`);
+    await mkdir(join(aside, 'captures'), { recursive: true });
+    await writeFileWhole(join(aside, recordFile), recordText(header));
+    await rename(aside, path);
     await flushFolder(root);
     return new Writer(path, header, await Journal.open(path, 0));
   } catch (error) {
