@@ -16,6 +16,9 @@ export class LightControl {
   readonly #traits: FirmwareTraits;
   #target: LightTarget;
   #time = 0;
+  #orders = 0;
+  /** Orders that were received and not yet carried out (a healthy lamp has none). */
+  #waiting: { readonly at: number; readonly to: LightTarget; readonly over: number }[] = [];
   #fadeStarted: number | null = null;
 
   constructor(channels: number, curve: DimmingCurve, traits: FirmwareTraits) {
@@ -35,7 +38,7 @@ export class LightControl {
   }
 
   get moving(): boolean {
-    return this.fades.moving;
+    return this.fades.moving || this.#waiting.length > 0;
   }
 
   /** Seconds since the start of the running fade; null when none runs. */
@@ -44,8 +47,16 @@ export class LightControl {
   }
 
   go(to: LightTarget, over: number): void {
+    const index = this.#orders++;
+    if (!this.#traits.obeys(index)) return;
     if (this.#traits.duringFade === 'dropped' && this.moving) return;
     this.#target = to;
+    const late = this.#traits.actsAfter(index, this.#waiting.length);
+    if (late > 0) this.#waiting.push({ at: this.#time + late, to, over });
+    else this.#start(to, over);
+  }
+
+  #start(to: LightTarget, over: number): void {
     this.#level.order(0, to.level, over, this.#time);
     to.intensities.forEach((intensity, channel) => {
       this.fades.order(
@@ -68,6 +79,10 @@ export class LightControl {
 
   advance(seconds: number): void {
     this.#time += seconds;
+    while (this.#waiting[0] && this.#waiting[0].at <= this.#time) {
+      const { to, over } = this.#waiting.shift()!;
+      this.#start(to, over);
+    }
     this.fades.advance(this.#time);
     this.#level.advance(this.#time);
     if (!this.moving) this.#fadeStarted = null;

@@ -25,6 +25,10 @@ export interface FirmwareTraits {
   clock(tick: number): number;
   /** Seconds of processor time that one command takes; ticks fall out while the processor is behind. */
   readonly commandCost: number;
+  /** Whether light order number `index` (from 0) is carried out; the lamp acknowledges it either way. */
+  obeys(index: number): boolean;
+  /** Seconds from the receipt of light order number `index` to its start, with `waiting` orders ahead of it. */
+  actsAfter(index: number, waiting: number): number;
   /** Commands that arrive in a fade: the last one wins, or they are dropped. */
   readonly duringFade: 'last-wins' | 'dropped';
   /** Seconds after the start of a fade at which the firmware restarts by itself. */
@@ -78,6 +82,8 @@ export const healthyTraits: FirmwareTraits = {
   ditherTicks: 1,
   clock: () => 1,
   commandCost: 50e-6,
+  obeys: () => true,
+  actsAfter: () => 0,
   duringFade: 'last-wins',
   crashAfter: null,
   recallsLastLevel: true,

@@ -1,11 +1,9 @@
 /** The places where the way from the bench to the lamp can be wrong. All functions are pure. */
 export interface LinkTraits {
   /** Whether message number `index` (from 0, per link) is lost on its way to the lamp. */
-  loses(index: number): boolean;
-  /** Seconds that message number `index` arrives late; `waiting` messages are ahead of it. */
-  latency(index: number, waiting: number): number;
-  /** The byte that arrives when `byte` number `index` of a link was sent. */
-  byte(byte: number, index: number): number;
+  loses(index: number, link: string): boolean;
+  /** Seconds that message number `index` arrives late. */
+  latency(index: number, link: string): number;
   /** The network node drives the lamp with packets marked as preview (ANSI E1.31 says never). */
   readonly takesPreview: boolean;
   /** The network node lets any source win, whatever its priority. */
@@ -22,7 +20,6 @@ export interface LinkTraits {
 export const healthyLinkTraits: LinkTraits = {
   loses: () => false,
   latency: () => 0,
-  byte: (byte) => byte,
   takesPreview: false,
   ignoresPriority: false,
   ignoresSequence: false,
