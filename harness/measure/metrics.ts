@@ -1,7 +1,28 @@
+import { channelRatioDrift } from './colour/channel-ratio-drift.ts';
+import { uvShift } from './colour/uv-shift.ts';
+import { arrivalSpread } from './fade/arrival-spread.ts';
+import { curveDeviation } from './fade/curve-deviation.ts';
+import { fadeDuration } from './fade/fade-duration.ts';
+import { fadeOvershoot } from './fade/fade-overshoot.ts';
+import { fadeStartDelay } from './fade/fade-start-delay.ts';
+import { levelError } from './level/level-error.ts';
+import { levelRatio } from './level/level-ratio.ts';
 import type { Metric } from './metric.ts';
 
 /** Every metric there is, family by family. A new metric is one file and one line here. */
-export const metrics: readonly Metric[] = [];
+export const metrics: readonly Metric[] = [
+  levelRatio,
+  levelError,
+
+  fadeDuration,
+  fadeStartDelay,
+  arrivalSpread,
+  fadeOvershoot,
+  curveDeviation,
+
+  uvShift,
+  channelRatioDrift,
+];
 
 /** The metric that a spec means by `id`, if there is one. */
 export function findMetric(id: string): Metric | undefined {

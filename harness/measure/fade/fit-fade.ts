@@ -1,0 +1,308 @@
+import { type HannTrack, hannMean, hannModel, hannNoise, hannTrack } from '../level/hann-mean.ts';
+import type { Window } from '../observation.ts';
+import { type NotMeasurable, notMeasurable } from '../outcome.ts';
+import { quietNoise } from '../signal/quiet-noise.ts';
+import { type Waveform, windowed } from '../signal/waveform.ts';
+import type { CommandedFade } from './commanded-fade.ts';
+
+/**
+ * Straight-line fit of a fade in the dimming-curve domain, extrapolated to both plateaus.
+ *
+ * Plateaus are tapered means of the steady light before and after. The fade itself is averaged in overlapping Hann
+ * windows, each an eighth of the fade long, which removes modulator tones. An average over an exponential is not the
+ * exponential's middle; the model is therefore averaged under the same window and the two are compared, so a fast
+ * fade is not biased. The comparison is relative to the model, not a logarithm of the sample: noise at the bottom
+ * then has no bias. Each difference is turned into a shift along the curve domain, and a weighted least-squares line
+ * through these points against time is iterated until it stands still.
+ * Source: IEC 62386-102 9.5 for the curve domain (a fade is linear in level n); the fit is our own method.
+ */
+export interface FadeFit {
+  /** Instants at which the line meets the plateaus, s. */
+  readonly start: number;
+  readonly end: number;
+  readonly duration: number;
+  /** Standard uncertainties from the scatter about the line, s. */
+  readonly standardStart: number;
+  readonly standardEnd: number;
+  readonly standardDuration: number;
+  /** Standard uncertainty of the duration, s, from the scatter within the plateaus. */
+  readonly standardPlateaus: number;
+  /** Levels of the ramp's ends in the record's unit, and of the plateaus themselves. */
+  readonly startLevel: number;
+  readonly endLevel: number;
+  readonly startPlateau: number;
+  readonly endPlateau: number;
+  /** White noise of one sample, in the record's unit. */
+  readonly noise: number;
+  /** Level that the fitted fade has at an instant, plateaus included. */
+  levelAt(at: number): number;
+}
+
+/** Windows that fit into a fade; fewer smear it, more let the modulator's tones through. */
+const windowsPerFade = 8;
+/** Windows overlap: one every quarter of their width. */
+const overlap = 4;
+/** Variance of a mean of Hann windows at 75 % overlap, as a multiple of that of independent ones [computed]. */
+const overlapVariance = 2.67;
+/** Samples that a window needs to be an average. */
+const windowSamples = 4;
+/** Part of a steady stretch, from its start, in which the light may still be on its way. */
+const settling = 0.4;
+/** A plateau whose halves differ by more than this part of the whole fade is none. */
+const plateauSlope = 0.08;
+/** Relative scatter of an average that even a noiseless modulator leaves. */
+const toneScatter = 0.003;
+const iterations = 30;
+
+export function fitFade(waveform: Waveform, fade: CommandedFade): FadeFit | NotMeasurable {
+  const needed = (windowsPerFade * windowSamples) / (fade.to - fade.from);
+  if (waveform.rate < needed) {
+    return notMeasurable('too-slow', { found: waveform.rate, needed, unit: 'Hz' });
+  }
+  const plateaus = measurePlateaus(waveform, fade);
+  if ('measured' in plateaus) return plateaus;
+  const first = firstGuess(waveform, fade, plateaus);
+  if ('measured' in first) return first;
+  return refine(waveform, fade, plateaus, first);
+}
+
+interface Plateaus {
+  /** Ends of the ramp in the record's unit. */
+  readonly startLevel: number;
+  readonly endLevel: number;
+  readonly startPlateau: number;
+  readonly endPlateau: number;
+  /** Standard uncertainty of the span between them, relative to the span in the curve domain. */
+  readonly standard: number;
+  readonly noise: number;
+}
+
+function measurePlateaus(waveform: Waveform, fade: CommandedFade): Plateaus | NotMeasurable {
+  const before = plateau(waveform, fade.before);
+  const after = plateau(waveform, fade.after);
+  if (!before || !after) {
+    const side = before ? 'after' : 'before';
+    return notMeasurable('no-plateau', { note: `no steady light is recorded ${side} the fade` });
+  }
+  const dark = fade.startPlateau <= 0 ? 'start' : fade.endPlateau <= 0 ? 'end' : null;
+  // A dark plateau says nothing of the floor that the ramp starts or ends on: it is taken in proportion.
+  const startLevel =
+    dark === 'start' ? (after.mean * fade.startLevel) / fade.endLevel : before.mean;
+  const endLevel = dark === 'end' ? (before.mean * fade.endLevel) / fade.startLevel : after.mean;
+  if (!(startLevel > 0 && endLevel > 0)) {
+    return notMeasurable('dark', { note: 'no light on a plateau that is commanded to be lit' });
+  }
+  const span = fade.logarithmic ? Math.log(endLevel / startLevel) : endLevel - startLevel;
+  const scale = (level: number) => (fade.logarithmic ? level : 1) * Math.abs(span);
+  const changes = [
+    dark === 'start' ? 0 : before.change / scale(startLevel),
+    dark === 'end' ? 0 : after.change / scale(endLevel),
+  ];
+  if (span === 0 || !changes.every((change) => Math.abs(change) < plateauSlope)) {
+    const side = Math.abs(changes[0]!) < plateauSlope ? 'after' : 'before';
+    return notMeasurable('no-plateau', { note: `the light does not settle ${side} the fade` });
+  }
+  const standard = Math.hypot(changes[0]!, changes[1]!) / 2;
+  const noise = quietNoise(waveform);
+  return {
+    startLevel,
+    endLevel,
+    startPlateau: before.mean,
+    endPlateau: after.mean,
+    standard,
+    noise,
+  };
+}
+
+/** Mean of the settled part of a steady stretch, and how much its halves differ. */
+function plateau(
+  waveform: Waveform,
+  { from, to }: Window,
+): { readonly mean: number; readonly change: number } | null {
+  const part = windowed(waveform, from + settling * (to - from), to);
+  const count = part.samples.length;
+  if (count < 2 * windowSamples) return null;
+  const half = Math.floor(count / 2);
+  const one = hannMean({ ...part, samples: part.samples.subarray(0, half) });
+  const two = hannMean({ ...part, samples: part.samples.subarray(count - half) });
+  return { mean: hannMean(part), change: two - one };
+}
+
+interface Line {
+  readonly start: number;
+  readonly duration: number;
+}
+
+/** Where the averaged light passes a quarter and three quarters of the way, extrapolated. */
+function firstGuess(
+  waveform: Waveform,
+  fade: CommandedFade,
+  { startLevel, endLevel }: Plateaus,
+): Line | NotMeasurable {
+  const width = (fade.to - fade.from) / windowsPerFade;
+  const window = { from: fade.before.from, to: fade.after.to };
+  const track = hannTrack(waveform, window, width, width / overlap);
+  const way = (level: number) =>
+    fade.logarithmic
+      ? Math.log(Math.max(level, 1e-12 * endLevel) / startLevel) / Math.log(endLevel / startLevel)
+      : (level - startLevel) / (endLevel - startLevel);
+  const passed = [0.25, 0.75].map((share) =>
+    passing(track, (level) => way(level), fade.course(share)),
+  );
+  const [quarter, rest] = passed;
+  if (quarter == null || rest == null || rest <= quarter) {
+    return notMeasurable('no-fade', {
+      note: 'the light does not go from one plateau to the other',
+    });
+  }
+  const duration = 2 * (rest - quarter);
+  return { start: quarter - duration / 4, duration };
+}
+
+function passing(
+  { times, values }: HannTrack,
+  way: (level: number) => number,
+  share: number,
+): number | null {
+  for (let index = 1; index < times.length; index++) {
+    const before = way(values[index - 1]!);
+    const now = way(values[index]!);
+    if (before < share && now >= share) {
+      const part = (share - before) / (now - before);
+      return times[index - 1]! + part * (times[index]! - times[index - 1]!);
+    }
+  }
+  return null;
+}
+
+function refine(
+  waveform: Waveform,
+  fade: CommandedFade,
+  plateaus: Plateaus,
+  first: Line,
+): FadeFit | NotMeasurable {
+  // An abrupt change has no slope to fit; it is narrower than a window can be.
+  const width = Math.max(first.duration / windowsPerFade, windowSamples / waveform.rate);
+  const margin = 2 * (first.duration + width);
+  const around = { from: first.start - margin, to: first.start + first.duration + margin };
+  const track = hannTrack(waveform, around, width, width / overlap);
+  let line = first;
+  let result = improve(track, fade, plateaus, line, waveform.rate);
+  for (let count = 0; count < iterations && result; count++) {
+    const change = Math.abs(result.start - line.start) + Math.abs(result.duration - line.duration);
+    line = result;
+    if (change < 1e-9 * line.duration) break;
+    result = improve(track, fade, plateaus, line, waveform.rate) ?? result;
+  }
+  if (!result) {
+    return notMeasurable('unresolved', { note: 'too few averages lie within the fade for a line' });
+  }
+  const { start, duration: length } = result;
+  const levelAt = modelOf(fade, plateaus, result);
+  return {
+    start,
+    end: start + length,
+    duration: length,
+    standardStart: result.standardStart,
+    standardEnd: result.standardEnd,
+    standardDuration: result.standardDuration,
+    standardPlateaus: plateaus.standard * length,
+    ...plateaus,
+    levelAt,
+  };
+}
+
+interface Improved extends Line {
+  readonly standardStart: number;
+  readonly standardEnd: number;
+  readonly standardDuration: number;
+}
+
+/** One round: shifts along the curve domain at the present line, then the line through the shifted points. */
+function improve(
+  { times, values, width }: HannTrack,
+  fade: CommandedFade,
+  plateaus: Plateaus,
+  line: Line,
+  rate: number,
+): Improved | null {
+  const level = modelOf(fade, plateaus, line);
+  const averageNoise = (hannNoise * plateaus.noise) / Math.sqrt(width * rate);
+  const points: Point[] = [];
+  const edge = width / 2 + 0.01 * line.duration;
+  for (let index = 0; index < times.length; index++) {
+    const at = times[index]!;
+    if (at - edge < line.start || at + edge > line.start + line.duration) continue;
+    const part = (at - line.start) / line.duration;
+    const expected = hannModel(level, at, width);
+    // Slope of the level along the curve domain, from the model on either side.
+    const reach = 0.25 * width;
+    const slope = (level(at + reach) - level(at - reach)) / ((2 * reach) / line.duration);
+    if (slope === 0) continue;
+    const shift = Math.max(-0.3, Math.min(0.3, (values[index]! - expected) / slope));
+    const standard = Math.hypot(averageNoise, toneScatter * expected) / slope;
+    points.push({ at, part: part + shift, weight: 1 / standard ** 2 });
+  }
+  return points.length < 6 ? null : lineThrough(points, line);
+}
+
+interface Point {
+  readonly at: number;
+  /** Share of the way, as observed. */
+  readonly part: number;
+  readonly weight: number;
+}
+
+function lineThrough(points: readonly Point[], { start }: Line): Improved | null {
+  let sum = 0;
+  let sumAt = 0;
+  let sumPart = 0;
+  for (const { at, part, weight } of points) {
+    sum += weight;
+    sumAt += weight * (at - start);
+    sumPart += weight * part;
+  }
+  const middle = sumAt / sum;
+  const mean = sumPart / sum;
+  let xx = 0;
+  let xy = 0;
+  for (const { at, part, weight } of points) {
+    const x = at - start - middle;
+    xx += weight * x * x;
+    xy += weight * x * (part - mean);
+  }
+  const slope = xy / xx;
+  if (!(slope > 0)) return null;
+  let residual = 0;
+  for (const { at, part, weight } of points) {
+    residual += weight * (part - mean - slope * (at - start - middle)) ** 2;
+  }
+  const variance = (overlapVariance * residual) / (points.length - 2);
+  const standardMean = Math.sqrt(variance / sum);
+  const standardSlope = Math.sqrt(variance / xx);
+  const toStart = middle - mean / slope;
+  const duration = 1 / slope;
+  return {
+    start: start + toStart,
+    duration,
+    standardStart: Math.hypot(standardMean, standardSlope * (toStart - middle)) / slope,
+    standardEnd: Math.hypot(standardMean, standardSlope * (toStart + duration - middle)) / slope,
+    standardDuration: (standardSlope / slope) * duration,
+  };
+}
+
+/** The level over time that a line means: plateau, ramp along the curve, plateau. */
+function modelOf(
+  { course, logarithmic }: CommandedFade,
+  { startLevel, endLevel, startPlateau, endPlateau }: Omit<Plateaus, 'standard' | 'noise'>,
+  { start, duration }: Line,
+): (at: number) => number {
+  const ratio = endLevel / startLevel;
+  return (at) => {
+    const part = (at - start) / duration;
+    if (part < 0) return startPlateau;
+    if (part > 1) return endPlateau;
+    const way = course(part);
+    return logarithmic ? startLevel * ratio ** way : startLevel + (endLevel - startLevel) * way;
+  };
+}
