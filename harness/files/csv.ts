@@ -66,10 +66,26 @@ export function readCsv(text: string, givenRate?: number): Decoded<CsvTable> {
   return assemble(titles, body, values.value, givenRate);
 }
 
+/** Tables of numbers hold no quotation marks; splitting them at the separators is exact, and many times faster. */
 function splitRows(text: string): Decoded<Row[]> {
+  const delimiter = delimiterOf(text);
+  return text.includes('"') ? splitQuoted(text, delimiter) : decoded(splitPlain(text, delimiter));
+}
+
+function splitPlain(text: string, delimiter: string): Row[] {
+  const rows: Row[] = [];
+  for (const [k, line] of text.split(/\r\n|\n|\r/).entries()) {
+    if (line.trim() === '' || /^\s*#/.test(line)) continue;
+    const fields = line.split(delimiter).map((field) => field.trim());
+    if (fields.some((field) => field !== '')) rows.push({ line: k + 1, fields });
+  }
+  return rows;
+}
+
+function splitQuoted(text: string, delimiter: string): Decoded<Row[]> {
   try {
     const parsed = parse(text, {
-      delimiter: delimiterOf(text),
+      delimiter,
       info: true,
       comment: '#',
       comment_no_infix: true,
