@@ -1,0 +1,51 @@
+import { spawnSync } from 'node:child_process';
+import { existsSync } from 'node:fs';
+
+/** Programs that the tests drive for real, and Debian's package for each. */
+const wanted: readonly {
+  readonly program: string;
+  readonly debian: string;
+  readonly why: string;
+}[] = [
+  { program: 'chromium', debian: 'chromium', why: 'pages are opened in a real browser' },
+  { program: 'clang', debian: 'clang', why: 'firmware in C is built for the simulated lamp' },
+  { program: 'wasm-ld', debian: 'lld', why: 'links that firmware' },
+  {
+    program: 'xmllint',
+    debian: 'libxml2-utils',
+    why: 'reads JUnit files as an independent parser',
+  },
+  { program: 'openssl', debian: 'openssl', why: 'verifies signatures as an independent program' },
+  { program: 'patch', debian: 'patch', why: 'seeds bugs into firmware sources' },
+];
+
+/**
+ * Runs once before all tests: installs what is missing with apt-get where that is possible (root, on Debian), and
+ * otherwise stops with the one command to run.
+ */
+export default function setUp(): void {
+  const missing = wanted.filter(({ program }) => !found(program));
+  if (missing.length === 0) return;
+  const packages = [...new Set(missing.map(({ debian }) => debian))];
+  const command = `apt-get install -y --no-install-recommends ${packages.join(' ')}`;
+  if (process.getuid?.() === 0 && found('apt-get')) {
+    process.stderr.write(`The tests need ${packages.join(', ')}: ${command}\n`);
+    const env = { ...process.env, DEBIAN_FRONTEND: 'noninteractive' };
+    spawnSync('apt-get', ['update'], { stdio: 'ignore', env });
+    spawnSync('apt-get', command.split(' ').slice(1), {
+      stdio: ['ignore', 'ignore', 'inherit'],
+      env,
+    });
+  }
+  const still = missing.filter(({ program }) => !found(program));
+  if (still.length === 0) return;
+  const list = still.map(({ program, why }) => `  ${program}: ${why}`).join('\n');
+  throw new Error(
+    `The tests need programs that are not installed:\n${list}\nInstall them with: sudo ${command}`,
+  );
+}
+
+function found(program: string): boolean {
+  const folders = (process.env['PATH'] ?? '').split(':');
+  return folders.some((folder) => existsSync(`${folder}/${program}`));
+}
