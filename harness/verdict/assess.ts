@@ -22,8 +22,7 @@ import type { Assess, InputCalibration } from './uncertainty.ts';
  * Source: JCGM 100:2008 clause 5.1 (sensitivity by finite difference: 5.1.3 note 2), G.3 (few realisations);
  * JCGM 101:2008 for the propagation of noise by realisations. Clause numbers from memory.
  */
-export const assess: Assess = (metric, observation, stated, coverageFactor) => {
-  const calibration = withColourSensor(stated);
+export const assess: Assess = (metric, observation, calibration, coverageFactor) => {
   const { observation: traced, opened } = watched(observation);
   const outcome = metric.compute(traced);
   if (!outcome.measured) return { outcome };
@@ -48,7 +47,7 @@ export const assess: Assess = (metric, observation, stated, coverageFactor) => {
   }
 
   const scatter = randomErrors(metric, calibration, opened);
-  if (scatter.length > 0 || hasXy(observation, opened)) {
+  if (scatter.length > 0) {
     const standard = realisations(outcome, observation, combined(contributions), (deviate) =>
       again((input) => randomDisturbance(scatter, input, deviate)),
     );
@@ -61,13 +60,6 @@ export const assess: Assess = (metric, observation, stated, coverageFactor) => {
 /** u_c of independent contributions: root of the sum of squares (JCGM 100:2008 5.1.2). */
 export function combined(contributions: readonly Contribution[]): number {
   return Math.sqrt(contributions.reduce((sum, { standard }) => sum + standard * standard, 0));
-}
-
-/** A sensor may state the uncertainty of its readings itself, without any calibration in the rig file. */
-function withColourSensor(stated: readonly InputCalibration[]): readonly InputCalibration[] {
-  if (stated.some(({ signal }) => signal === 'colour')) return stated;
-  const none = { standardScale: 0, standardOffset: 0, noise: 0, timeBase: 0, step: 0 };
-  return [...stated, { signal: 'colour', of: 'lamp', ...none }];
 }
 
 /** An error that is the same for all samples of a record. */
@@ -85,9 +77,9 @@ function systematicErrors(
   const blind = new Set<CalibrationInput>(metric.blindTo);
   const inputs = calibration.filter(({ signal, of }) => opened.has(signal, of));
   const errors: SystematicError[] = [];
-  if (!blind.has('scale')) {
-    for (const [name, group] of groups(inputs, 'sharedScale', ({ standardScale }) => standardScale))
-      errors.push(...scaleErrors(name, group));
+  for (const [name, group] of groups(inputs, 'sharedScale', ({ standardScale }) => standardScale)) {
+    if (isColour(group)) errors.push(...axisErrors(name, group));
+    else if (!blind.has('scale')) errors.push(scaleError(name, group));
   }
   if (!blind.has('offset')) {
     for (const [name, group] of groups(
@@ -120,18 +112,31 @@ function systematicErrors(
   return errors;
 }
 
-/** The three filters of a colour sensor are calibrated apart: their scales err independently. */
-function scaleErrors(name: string, group: ReadonlySet<InputCalibration>): SystematicError[] {
-  const error = (axis?: 'X' | 'Y' | 'Z'): SystematicError => ({
+/**
+ * The three filters of a colour sensor are calibrated apart and err independently. No colour is blind to that: what
+ * cancels in a chromaticity is a scale that all three share.
+ */
+function axisErrors(name: string, group: ReadonlySet<InputCalibration>): SystematicError[] {
+  return (['X', 'Y', 'Z'] as const).map((axis) => scaleError(name, group, axis));
+}
+
+function scaleError(
+  name: string,
+  group: ReadonlySet<InputCalibration>,
+  axis?: 'X' | 'Y' | 'Z',
+): SystematicError {
+  return {
     name: axis ? `scale of ${name}, ${axis}` : `scale of ${name}`,
     moves: (input) => group.has(input),
     disturbance: ({ standardScale }, sign) => ({
       gain: 1 + sign * standardScale,
       ...(axis && { axis }),
     }),
-  });
-  const isColour = [...group].every(({ signal }) => signal === 'colour');
-  return isColour ? [error('X'), error('Y'), error('Z')] : [error()];
+  };
+}
+
+function isColour(group: ReadonlySet<InputCalibration>): boolean {
+  return [...group].every(({ signal }) => signal === 'colour');
 }
 
 /** Inputs with a non-zero uncertainty, gathered by the error that they share; one without a shared name stands alone. */
@@ -192,17 +197,12 @@ function randomErrors(
     .filter(({ standard }) => standard > 0);
 }
 
-function hasXy(observation: Observation, opened: Opened): boolean {
-  return opened.has('colour', '') && observation.colour.some(({ standardXy }) => standardXy);
-}
-
 function randomDisturbance(
   scatter: readonly { readonly input: InputCalibration; readonly standard: number }[],
   input: InputCalibration,
   deviate: () => number,
 ): Disturbance | undefined {
   const standard = scatter.find((each) => each.input === input)?.standard ?? 0;
-  if (input.signal === 'colour') return { noise: () => standard * deviate(), xyDeviate: deviate };
   return standard > 0 ? { noise: () => standard * deviate() } : undefined;
 }
 

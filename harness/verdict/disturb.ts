@@ -13,8 +13,6 @@ export interface Disturbance {
   readonly noise?: () => number;
   /** Colour readings: which tristimulus value gain, offset and noise act on; all three when absent. */
   readonly axis?: 'X' | 'Y' | 'Z';
-  /** Colour readings: a change of x and of y, drawn per reading from its stated standard uncertainty. */
-  readonly xyDeviate?: () => number;
 }
 
 /** Names a record of an observation: colour readings are of signal `colour`, frames of signal `frame`. */
@@ -77,19 +75,8 @@ function disturbFrame(frame: Frame, disturbance: Disturbance): Frame {
 }
 
 function disturbReading(reading: ColourReading, disturbance: Disturbance): ColourReading {
-  const { gain = 1, offset = 0, noise, axis, xyDeviate } = disturbance;
+  const { gain = 1, offset = 0, noise, axis } = disturbance;
   const move = (value: number, which: 'X' | 'Y' | 'Z'): number =>
     axis === undefined || axis === which ? value * gain + offset + (noise ? noise() : 0) : value;
-  const [X, Y, Z] = [move(reading.X, 'X'), move(reading.Y, 'Y'), move(reading.Z, 'Z')];
-  const moved = { ...reading, X, Y, Z };
-  return xyDeviate && reading.standardXy ? moveXy(moved, reading.standardXy, xyDeviate) : moved;
-}
-
-/** Moves x and y by a deviate each and keeps Y: the sensor states its chromaticity apart from its light. */
-function moveXy(reading: ColourReading, standard: number, deviate: () => number): ColourReading {
-  const sum = reading.X + reading.Y + reading.Z;
-  if (!(sum > 0) || !(reading.Y > 0)) return reading;
-  const x = reading.X / sum + standard * deviate();
-  const y = reading.Y / sum + standard * deviate();
-  return { ...reading, X: (x / y) * reading.Y, Z: ((1 - x - y) / y) * reading.Y };
+  return { ...reading, X: move(reading.X, 'X'), Y: move(reading.Y, 'Y'), Z: move(reading.Z, 'Z') };
 }

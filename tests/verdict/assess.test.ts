@@ -306,11 +306,8 @@ describe('assess on colour readings', () => {
     expect(expandedOf(ratio, observe([], readings), [sensor], 1)).toBeCloseTo(0, 9);
   });
 
-  it('adds the uncertainty of x and y that the sensor states', () => {
-    const stated = observe([], [{ ...reading, standardXy: 0.002 }]);
-    const standard = expandedOf(x, stated, [{ ...sensor, standardScale: 0 }], 1);
-    expect(standard).toBeGreaterThan(0.001);
-    expect(standard).toBeLessThan(0.004);
-    expect(expandedOf(x, stated, [], 1)).toBe(standard);
+  it('moves the three scales even where the metric is blind to a common one', () => {
+    const blind = metricOf(x.compute, ['scale']);
+    expect(expandedOf(blind, observe([], [reading]), [sensor], 1)).toBeGreaterThan(0.001);
   });
 });
