@@ -7,6 +7,9 @@ import { fadeOvershoot } from './fade/fade-overshoot.ts';
 import { fadeStartDelay } from './fade/fade-start-delay.ts';
 import { levelError } from './level/level-error.ts';
 import { levelRatio } from './level/level-ratio.ts';
+import { dominantFrequency } from './light/dominant-frequency.ts';
+import { flickerIndex } from './light/flicker-index.ts';
+import { modulation } from './light/modulation.ts';
 import type { Metric } from './metric.ts';
 
 /** Every metric there is, family by family. A new metric is one file and one line here. */
@@ -22,6 +25,10 @@ export const metrics: readonly Metric[] = [
 
   uvShift,
   channelRatioDrift,
+
+  modulation,
+  flickerIndex,
+  dominantFrequency,
 ];
 
 /** The metric that a spec means by `id`, if there is one. */

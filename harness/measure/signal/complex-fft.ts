@@ -95,7 +95,7 @@ const pass2: Pass = (from, to, length, stride, cos, sin) => {
   const { re: ar, im: ai } = from;
   const { re: br, im: bi } = to;
   const half = length >> 1;
-  for (let p = 0, w = 0; w < half; p++, w += stride) {
+  for (let w = 0; w < half; w += stride) {
     const c = cos[w]!;
     const s = sin[w]!;
     const o = 2 * w;

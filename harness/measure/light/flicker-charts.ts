@@ -1,0 +1,60 @@
+import { type Chart, chartPoints, type Line } from '../evidence.ts';
+import type { Analysis } from '../signal/analysis.ts';
+import { decimateMinMax } from '../signal/decimate-min-max.ts';
+import type { Waveform } from '../signal/waveform.ts';
+
+/** Periods of the strongest line that a waveform chart shows. */
+const periodsShown = 8;
+
+/** The first few periods of the record, or all of it where nothing is periodic. */
+export function waveformChart(
+  { samples, rate, start, unit }: Waveform,
+  { dominant }: Analysis,
+): Chart {
+  const shown = dominant
+    ? Math.max(64, Math.ceil((periodsShown * rate) / dominant.frequency))
+    : samples.length;
+  const { at, values } = decimateMinMax(samples.subarray(0, shown), chartPoints);
+  const x = at.map((k) => start + (k + 0.5) / rate);
+  return {
+    kind: 'waveform',
+    title: dominant && shown < samples.length ? 'First periods of the record' : 'Record',
+    x: { label: 'time', unit: 's', scale: 'linear' },
+    y: { label: 'light', unit, scale: 'linear' },
+    lines: [{ name: 'light', role: 'measured', x, y: values }],
+    marks: [],
+  };
+}
+
+/** The lines of the spectrum relative to the mean light, with limit lines beside them. */
+export function spectrumChart(
+  { lines, statistics }: Analysis,
+  limits: readonly Line[] = [],
+  label = 'amplitude relative to the mean',
+): Chart {
+  const strongest = [...lines]
+    .sort((a, b) => b.amplitude - a.amplitude)
+    .slice(0, Math.floor(chartPoints / 3))
+    .sort((a, b) => a.frequency - b.frequency);
+  const x: number[] = [];
+  const y: number[] = [];
+  const smallest = strongest.reduce((least, l) => Math.min(least, l.amplitude), Infinity);
+  // Each line is a stem that stands on a tenth of the smallest one, for the axis is logarithmic.
+  const foot = smallest / 10 / statistics.mean;
+  for (const { frequency, amplitude } of strongest) {
+    x.push(frequency, frequency, frequency);
+    y.push(foot, amplitude / statistics.mean, foot);
+  }
+  const dominant = strongest.reduce<number>(
+    (best, l, k) => (best < 0 || l.amplitude > strongest[best]!.amplitude ? k : best),
+    -1,
+  );
+  return {
+    kind: 'spectrum',
+    title: 'Spectrum',
+    x: { label: 'frequency', unit: 'Hz', scale: 'log' },
+    y: { label, unit: '1', scale: 'log' },
+    lines: [{ name: 'light', role: 'measured', x, y }, ...limits],
+    marks: dominant < 0 ? [] : [{ at: strongest[dominant]!.frequency, label: 'strongest' }],
+  };
+}

@@ -1,0 +1,64 @@
+import type { Metric } from '../metric.ts';
+import { isRecord } from '../observe.ts';
+import { measured, noEvidence, notMeasurable } from '../outcome.ts';
+import { noiseLevel } from '../signal/noise-level.ts';
+import { waveformChart } from './flicker-charts.ts';
+import { lightNeed } from './light-need.ts';
+import { litRecord } from './lit-record.ts';
+import { meanDeviation } from './mean-deviation.ts';
+import { noPeriodicity } from './no-periodicity.ts';
+
+/** The strongest line must stand this far above the noise of one sample before an area can be told from it. */
+const clearOfNoise = 2;
+/** How well the noise and so its correction is known, relative. */
+const correctionKnown = 0.5;
+
+/**
+ * Flicker index: area above the mean / total area, over an integral number of periods of the dominant frequency;
+ * equal to mean|x - mean| / (2 mean).
+ * Inputs: light (lx) or LED current (A), at least 2 kS/s. Output: ratio, 0 ≤ FI < 1.
+ * Noise: white noise of variance s² raises mean|x - mean| by s² times the density of the light's values at the mean;
+ * the density is counted and the rise taken off, so pulses far from the mean are left alone.
+ * Not measurable: no line in the spectrum (an index is defined over periods), or a line within the noise; dark,
+ * clipped, negative or non-finite samples.
+ * Source: IEV 845-22-094 with note 3 (confirmed); IES definition 5.9.9.4.
+ */
+export const flickerIndex: Metric = {
+  id: 'flicker-index',
+  title: 'Flicker index',
+  family: 'flicker',
+  unit: '1',
+  dimension: 'number',
+  shown: '1',
+  needs: lightNeed,
+  parameters: [],
+  source: 'iev-845',
+  blindTo: ['scale', 'time-base'],
+  compute(observation, options) {
+    const record = litRecord(observation, lightNeed);
+    if (!isRecord(record)) return record;
+    const { waveform, analysis } = record;
+    const { dominant } = analysis;
+    if (!dominant) return noPeriodicity(waveform);
+    const noise = noiseLevel(waveform, analysis);
+    if (dominant.amplitude < clearOfNoise * noise) {
+      const needed = clearOfNoise * noise;
+      return notMeasurable('below-noise', {
+        found: dominant.amplitude,
+        needed,
+        unit: waveform.unit,
+      });
+    }
+    const period = waveform.rate / dominant.frequency;
+    const { mean, deviation, rise, edges } = meanDeviation(waveform.samples, period, noise);
+    const value = (deviation - rise) / (2 * mean);
+    const contributions = [
+      { name: 'edges between samples', standard: edges / (2 * mean) / Math.sqrt(3) },
+      { name: 'noise correction', standard: (correctionKnown * rise) / (2 * mean) },
+    ];
+    if (options?.evidence === false) return measured(value, noEvidence, contributions);
+    const notes = { mean, 'dominant-frequency': dominant.frequency };
+    const charts = [waveformChart(waveform, analysis)];
+    return measured(value, { charts, notes }, contributions);
+  },
+};

@@ -1,0 +1,48 @@
+import type { Contribution } from '../outcome.ts';
+import { extremes } from '../signal/extremes.ts';
+import { noiseLevel } from '../signal/noise-level.ts';
+import type { LitRecord } from './lit-record.ts';
+
+/** Modulation of a whole waveform. Ratios; `low` and `high` in the record's unit. */
+export interface WholeModulation {
+  readonly value: number;
+  /** From the samples as they are. */
+  readonly raw: number;
+  readonly low: number;
+  readonly high: number;
+  readonly contributions: readonly Contribution[];
+}
+
+/** How well the noise and so its correction is known, relative. */
+const correctionKnown = 0.2;
+
+/** (high - low) / (high + low) of the extremes behind the noise; `high + low` is above zero in a lit record. */
+export function wholeModulation({ waveform, analysis }: LitRecord): WholeModulation {
+  const { statistics } = analysis;
+  const noise = noiseLevel(waveform, analysis);
+  const found = extremes(waveform.samples, statistics, noise);
+  // Light has no negative values: what an offset or noise pushes below zero is darkness.
+  const low = Math.max(0, found.low);
+  const high = Math.max(low, found.high);
+  const value = contrast(low, high);
+  // M = (h - l)/(h + l): dM/dh = 2l/(h + l)², dM/dl = -2h/(h + l)².
+  const square = (high + low) ** 2;
+  const toHigh = (2 * low) / square;
+  const toLow = (2 * high) / square;
+  const between = Math.hypot(toHigh * found.highBetween, toLow * found.lowBetween);
+  const correction = Math.hypot(toHigh * found.highCorrection, toLow * found.lowCorrection);
+  return {
+    value,
+    raw: contrast(statistics.lowest, statistics.highest),
+    low,
+    high,
+    contributions: [
+      { name: 'peaks between samples', standard: between },
+      { name: 'noise correction', standard: correctionKnown * correction },
+    ],
+  };
+}
+
+function contrast(low: number, high: number): number {
+  return (high - low) / (high + low);
+}

@@ -1,0 +1,39 @@
+import type { Waveform } from './waveform.ts';
+
+/** Points of a drawn line: positions in samples (fractions are middles) and values. */
+export interface Outline {
+  readonly at: number[];
+  readonly values: number[];
+}
+
+/**
+ * A line of at most `points` points that keeps every extreme of the record visible: the lowest and the highest sample
+ * of each stretch, in the order in which they came. A record that fits is returned whole.
+ */
+export function decimateMinMax(samples: Waveform['samples'], points: number): Outline {
+  const at: number[] = [];
+  const values: number[] = [];
+  if (samples.length <= points) {
+    for (let k = 0; k < samples.length; k++) {
+      at.push(k);
+      values.push(samples[k]!);
+    }
+    return { at, values };
+  }
+  const stretches = Math.max(1, Math.floor(points / 2));
+  for (let s = 0; s < stretches; s++) {
+    const first = Math.floor((s * samples.length) / stretches);
+    const end = Math.floor(((s + 1) * samples.length) / stretches);
+    let low = first;
+    let high = first;
+    for (let k = first + 1; k < end; k++) {
+      if (samples[k]! < samples[low]!) low = k;
+      if (samples[k]! > samples[high]!) high = k;
+    }
+    for (const k of low === high ? [low] : [Math.min(low, high), Math.max(low, high)]) {
+      at.push(k);
+      values.push(samples[k]!);
+    }
+  }
+  return { at, values };
+}

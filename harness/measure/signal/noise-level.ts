@@ -1,0 +1,34 @@
+import type { Analysis } from './analysis.ts';
+import type { Waveform } from './waveform.ts';
+
+/** Binomial weights of the sixth difference, and the root of their squares' sum: its gain on white noise. */
+const weights = [1, -6, 15, -20, 15, -6, 1] as const;
+const gain = Math.sqrt(924);
+/** Median of the absolute value of a normal variable, in standard deviations. */
+const medianOfNormal = 0.67449;
+/** So many differences settle the median to better than 2 %. */
+const enough = 8192;
+
+/**
+ * White noise of one sample (rms, in the record's unit), told from the light by two estimators, of which the smaller
+ * counts, as each can only be misled upwards: the floor between the lines of the spectrum (misled where lines fill a
+ * coarse spectrum) and the median sixth difference (misled where an edge falls on most groups of seven samples).
+ * Light that repeats in no line (true random modulation) counts as noise in both.
+ */
+export function noiseLevel({ samples }: Pick<Waveform, 'samples'>, analysis: Analysis): number {
+  return Math.min(analysis.floor.rms, sixthDifferenceNoise(samples));
+}
+
+export function sixthDifferenceNoise(samples: Waveform['samples']): number {
+  const count = samples.length - 6;
+  if (count < 16) return Infinity;
+  const apart = Math.max(1, Math.floor(count / enough)) | 1;
+  const differences = new Float64Array(Math.ceil(count / apart));
+  for (let d = 0; d < differences.length; d++) {
+    let sum = 0;
+    for (let w = 0; w < 7; w++) sum += weights[w]! * samples[d * apart + w]!;
+    differences[d] = Math.abs(sum);
+  }
+  differences.sort();
+  return differences[differences.length >> 1]! / (medianOfNormal * gain);
+}

@@ -1,0 +1,58 @@
+import { smoothLength } from './complex-fft.ts';
+import { realFft } from './real-fft.ts';
+import type { Waveform } from './waveform.ts';
+import { type WindowName, windowOf } from './window.ts';
+
+/**
+ * A record's spectrum, scaled so that the power of a tone's main lobe, summed over its bins, is the square of the
+ * tone's amplitude whatever lies between the bins (Parseval); white noise of variance s² stands at 4 s²/length.
+ */
+export interface PowerSpectrum {
+  /** Power per bin, unit². */
+  readonly power: Float64Array;
+  /** Width of a bin, Hz. */
+  readonly step: number;
+  /** Samples of one segment. */
+  readonly length: number;
+  /** Segments averaged. */
+  readonly segments: number;
+  readonly window: WindowName;
+}
+
+/** Segments last about this long, s: fine enough for every flicker line, short enough that drifting mains stays one line. */
+export const segmentTime = 10;
+
+/**
+ * Averaged power spectrum (Welch) with the mean of each segment removed. A record up to one and a half segments long
+ * is taken as a whole, but for the few samples beyond the nearest length with small prime factors.
+ *
+ * @param segment length of a segment, s; Infinity for one segment
+ * Source: Welch, IEEE Trans. Audio Electroacoustics 15(2), 1967.
+ */
+export function powerSpectrum(
+  { samples, rate }: Pick<Waveform, 'samples' | 'rate'>,
+  segment: number = segmentTime,
+  window: WindowName = 'blackman-harris',
+): PowerSpectrum {
+  const whole = samples.length <= 1.5 * segment * rate;
+  const length = smoothLength(whole ? samples.length : segment * rate, 2);
+  if (length < 2) return { power: new Float64Array(1), step: rate, length: 1, segments: 0, window };
+  const segments = whole ? 1 : Math.round(samples.length / length);
+  const hop = segments > 1 ? (samples.length - length) / (segments - 1) : 0;
+  const fft = realFft(length);
+  const { weights, power: gain } = windowOf(window, length);
+  const part = new Float64Array(length);
+  const power = new Float64Array(fft.bins);
+  for (let s = 0; s < segments; s++) {
+    const first = Math.floor(s * hop);
+    let sum = 0;
+    for (let k = 0; k < length; k++) sum += samples[first + k]!;
+    const mean = sum / length;
+    for (let k = 0; k < length; k++) part[k] = (samples[first + k]! - mean) * weights[k]!;
+    const { re, im } = fft.forward(part);
+    for (let k = 0; k < power.length; k++) power[k]! += re[k]! * re[k]! + im[k]! * im[k]!;
+  }
+  const scale = 4 / (length * length * gain * segments);
+  for (let k = 0; k < power.length; k++) power[k]! *= scale;
+  return { power, step: rate / length, length, segments, window };
+}

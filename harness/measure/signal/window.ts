@@ -1,0 +1,45 @@
+/**
+ * Windows for spectra. Periodic form (the sample that would repeat the first is left out), as a transform wants.
+ *
+ * Source: Harris, On the use of windows for harmonic analysis with the DFT, Proc. IEEE 66(1), 1978 (coefficients of
+ * the 4-term Blackman-Harris window from memory; side lobes below -92 dB computed in the tests).
+ */
+export type WindowName = 'rectangular' | 'hann' | 'blackman-harris';
+
+const terms: Readonly<Record<WindowName, readonly number[]>> = {
+  rectangular: [1],
+  hann: [0.5, -0.5],
+  'blackman-harris': [0.35875, -0.48829, 0.14128, -0.01168],
+};
+
+/** Half the width of the window's main lobe, in bins: a lone tone is nought beyond it but for side lobes. */
+export const mainLobe: Readonly<Record<WindowName, number>> = {
+  rectangular: 1,
+  hann: 2,
+  'blackman-harris': 4,
+};
+
+export interface Window {
+  readonly weights: Float64Array;
+  /** Mean weight: a tone's bin is scaled by it (coherent gain). */
+  readonly coherentGain: number;
+  /** Mean square weight: a tone's summed power and white noise are scaled by it. */
+  readonly power: number;
+}
+
+export function windowOf(name: WindowName, length: number): Window {
+  const weights = new Float64Array(length);
+  const coefficients = terms[name];
+  let sum = 0;
+  let square = 0;
+  for (let k = 0; k < length; k++) {
+    let weight = 0;
+    for (let t = 0; t < coefficients.length; t++) {
+      weight += coefficients[t]! * Math.cos((2 * Math.PI * t * k) / length);
+    }
+    weights[k] = weight;
+    sum += weight;
+    square += weight * weight;
+  }
+  return { weights, coherentGain: sum / length, power: square / length };
+}
