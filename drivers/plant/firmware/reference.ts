@@ -39,8 +39,9 @@ export class ReferenceFirmware implements Firmware {
 
   tick(): boolean {
     const idle = this.#running.tick();
-    if (this.#running.wantsRestart) this.start(this.#running.hardware);
-    return idle && !this.#running.wantsRestart;
+    if (!this.#running.wantsRestart) return idle;
+    this.start(this.#running.hardware);
+    return false;
   }
 
   receive(input: LinkInput): void {
@@ -89,8 +90,10 @@ class Running {
     this.#console = links.console ? new ConsoleInput(links.console, channels.length) : null;
     const slots = links.dmx ?? links.sacn;
     this.#slots = slots ? new SlotInput(slots, channels.length, curve, this.#light, traits) : null;
-    for (const channel of channels.keys())
+    for (const channel of channels.keys()) {
       hardware.setModulator(channel, modulatorSetup(lamp, channel));
+      hardware.setDrive(channel, 0);
+    }
     setUpStage(lamp, hardware);
     this.#restore();
   }
