@@ -5,6 +5,6 @@ export function didYouMean(word: string, words: readonly string[]): string {
   if (words.length === 0 || word.length > 60) return '';
   const near = closest(word.toLowerCase(), words as string[]);
   // A third of the letters may be wrong: more, and the guess would be wilder than helpful.
-  const allowed = Math.max(1, Math.floor(Math.max(word.length, near.length) / 3));
+  const allowed = Math.ceil(Math.min(word.length, near.length) / 3);
   return distance(word.toLowerCase(), near) <= allowed ? `; did you mean "${near}"?` : '';
 }

@@ -25,6 +25,9 @@ export function schemaIssues(
 
 /** `"hodl" is not known here; did you mean "hold"?` */
 export function unknownKey(key: string, known: readonly string[]): string {
+  if (/^\d/.test(key)) {
+    return `"${oneLine(key)}" stands where a key should; if a decimal comma was meant, write a decimal point`;
+  }
   const guess = didYouMean(key, known);
   const list = guess === '' && known.length > 0 ? `; known: ${known.join(', ')}` : guess;
   return `the key "${oneLine(key)}" is not known here${list}`;
@@ -60,8 +63,10 @@ function sentence(issue: ZodIssue, found: unknown): string {
       return `expected at least ${issue.minimum} ${things(issue.origin, Number(issue.minimum))}, ${foundSize(found, but)}`;
     case 'too_big':
       return `expected at most ${issue.maximum} ${things(issue.origin, Number(issue.maximum))}, ${foundSize(found, but)}`;
+    case 'invalid_format':
+      return `expected a name of lower-case letters, digits and single hyphens, ${but}`;
     case 'invalid_key':
-      return `expected a name (lower case, digits, hyphens), found the key "${lastKey(issue.path)}"`;
+      return `expected a name of lower-case letters, digits and single hyphens, found the key "${lastKey(issue.path)}"`;
     case 'custom':
       return issue.message;
     default:
@@ -90,16 +95,21 @@ function unionSentence(
             error.code === 'invalid_type'
               ? typeName(error.expected)
               : error.code === 'invalid_value'
-                ? error.values.map((word) => `"${String(word)}"`).join(' or ')
+                ? error.values.map(quoted).join(' or ')
                 : '',
           ),
       ),
     ),
   ].filter(Boolean);
-  const wanted = expected.length > 0 ? expected.join(' or ') : 'something else';
+  const joined = expected.join(' or ') || 'something else';
+  const wanted = joined === 'a text or a number' ? 'a figure with its unit' : joined;
   return found === undefined
     ? `expected ${wanted}, but "${lastKey(issue.path)}" is missing; add it`
     : `expected ${wanted}, ${but}`;
+}
+
+function quoted(word: unknown): string {
+  return typeof word === 'string' ? `"${word}"` : String(word);
 }
 
 function typeName(expected: string): string {

@@ -1,0 +1,126 @@
+import { didYouMean } from '../files/did-you-mean.ts';
+import type { IssueList } from '../files/issue-list.ts';
+import { valueAt } from '../files/schema-issues.ts';
+import type { ConsoleLink } from './lamp.ts';
+import type { LampFileShape } from './lamp-schema.ts';
+
+/** Words that mean something else where a channel's or a mix's name may stand. */
+const reservedChannels = ['lamp', 'light', 'each-channel', 'all', 'off'];
+const reservedMixes = ['all', 'off', 'each-mix'];
+const mostChannels = 16;
+
+/** What the parts of a lamp file have to do with one another. Parts that are wrong in themselves are left out. */
+export function checkLamp(shape: Partial<LampFileShape>, issues: IssueList): void {
+  if (shape.channels) checkChannels(shape.channels, issues);
+  // Names are good although a figure beside one is not.
+  const names = Object.keys(valueAt(issues.yaml.value, ['channels']) ?? {});
+  if (names.length > 0 && shape.mixes) checkMixes(shape.mixes, names, issues);
+  if (shape.channels && shape.stage) checkStage(shape.stage, shape.channels, issues);
+  if (shape.supply) checkSupply(shape.supply, issues);
+  if (shape.links) checkLinks(shape.links, Object.keys(shape.channels ?? {}).length, issues);
+}
+
+function checkChannels(channels: LampFileShape['channels'], issues: IssueList): void {
+  const count = Object.keys(channels).length;
+  if (count === 0) issues.add(['channels'], 'expected at least one channel, found none');
+  if (count > mostChannels)
+    issues.add(['channels'], `expected at most ${mostChannels} channels, found ${count}`, 'key');
+  for (const [channel, { xy }] of Object.entries(channels)) {
+    const path = ['channels', channel];
+    if (reservedChannels.includes(channel))
+      issues.add(
+        path,
+        `"${channel}" means something else in a spec; name the channel otherwise`,
+        'key',
+      );
+    const [x, y] = xy;
+    if (!(x > 0 && y > 0 && x + y <= 1))
+      issues.add([...path, 'xy'], `expected x > 0, y > 0 and x + y at most 1, found ${x}, ${y}`);
+  }
+}
+
+function checkMixes(
+  mixes: NonNullable<LampFileShape['mixes']>,
+  channels: readonly string[],
+  issues: IssueList,
+): void {
+  for (const [mix, intensities] of Object.entries(mixes)) {
+    if (reservedMixes.includes(mix))
+      issues.add(
+        ['mixes', mix],
+        `"${mix}" means something else in a spec; name the mix otherwise`,
+        'key',
+      );
+    for (const channel of Object.keys(intensities)) {
+      if (channels.includes(channel)) continue;
+      const guess = didYouMean(channel, channels) || `; channels: ${channels.join(', ')}`;
+      issues.add(
+        ['mixes', mix, channel],
+        `"${channel}" is not a channel of this lamp${guess}`,
+        'key',
+      );
+    }
+  }
+}
+
+function checkStage(
+  stage: LampFileShape['stage'],
+  channels: LampFileShape['channels'],
+  issues: IssueList,
+): void {
+  if (stage.kind !== 'fixed-off-time') return;
+  const supply = stage['supply-voltage'];
+  const high = Object.entries(channels).find(([, own]) => own['forward-voltage'] >= supply);
+  if (!high) return;
+  const [channel, own] = high;
+  issues.add(
+    ['stage', 'supply-voltage'],
+    `expected more than every channel's forward voltage (the stage steps down), found ${supply} V, but ${channel} needs ${own['forward-voltage']} V`,
+  );
+}
+
+function checkSupply({ low, nominal, high }: LampFileShape['supply'], issues: IssueList): void {
+  if (low <= nominal && nominal <= high) return;
+  const found = `${low} V, ${nominal} V and ${high} V`;
+  issues.add(['supply'], `expected low ≤ nominal ≤ high, found ${found}`, 'key');
+}
+
+function checkLinks(links: LampFileShape['links'], channels: number, issues: IssueList): void {
+  if (Object.keys(links).length === 0)
+    issues.add(['links'], 'expected at least one of console, dali, dmx, sacn, found none', 'key');
+  if (links.console) checkTemplates(links.console, issues);
+  for (const link of ['dmx', 'sacn'] as const) {
+    const slots = links[link];
+    if (!slots) continue;
+    const last = slots['first-slot'] - 1 + (1 + channels) * (slots.bits / 8);
+    if (last > 512) {
+      const message = `the last of ${channels} channels of ${slots.bits} bit would be slot ${last}, but a universe has 512; start lower`;
+      issues.add(['links', link, 'first-slot'], message);
+    }
+  }
+}
+
+const templateFields = {
+  set: ['level', 'intensities'],
+  fade: ['milliseconds', 'level', 'intensities'],
+  off: [],
+  reset: [],
+  identify: [],
+} as const satisfies Partial<Record<keyof ConsoleLink, readonly string[]>>;
+
+function checkTemplates(link: ConsoleLink, issues: IssueList): void {
+  for (const [key, fields] of Object.entries(templateFields)) {
+    const template = link[key as keyof typeof templateFields];
+    const path = ['links', 'console', key];
+    const known: readonly string[] = fields;
+    const found = [...template.matchAll(/\{([^}]*)\}/g)].map((match) => match[1] ?? '');
+    for (const field of known) {
+      if (!found.includes(field)) issues.add(path, `expected {${field}} in the line, found none`);
+    }
+    for (const field of found) {
+      if (!known.includes(field))
+        issues.add(path, `{${field}} is not known here${didYouMean(field, known)}`);
+    }
+    if (/[\r\n]/.test(template)) issues.add(path, 'expected one line, found a line end in it');
+  }
+}

@@ -1,0 +1,53 @@
+import { didYouMean } from '../files/did-you-mean.ts';
+import type { PathStep } from '../files/issue.ts';
+import type { IssueList } from '../files/issue-list.ts';
+import { valueAt } from '../files/schema-issues.ts';
+import type { RigFileShape } from './rig-schema.ts';
+
+const links = ['console', 'dali', 'dmx', 'sacn', 'webpage'];
+
+/** What the parts of a rig file have to do with one another. Parts that are wrong in themselves are left out. */
+export function checkRig(shape: Partial<RigFileShape>, issues: IssueList): void {
+  const names = Object.keys(valueAt(issues.yaml.value, ['instruments']) ?? {});
+  const known = (instrument: string, path: readonly PathStep[]): void => {
+    if (names.includes(instrument)) return;
+    const guess = didYouMean(instrument, names) || `; instruments: ${names.join(', ') || 'none'}`;
+    issues.add(path, `"${instrument}" is not an instrument of this rig${guess}`);
+  };
+  if (shape.instruments) checkInstruments(shape.instruments, issues);
+  for (const [index, { instrument }] of (shape.wiring ?? []).entries())
+    known(instrument, ['wiring', index, 'instrument']);
+  if (shape.wiring) checkDoubles(shape.wiring, issues);
+  if (shape.supply) known(shape.supply.instrument, ['supply', 'instrument']);
+  for (const [link, instrument] of Object.entries(shape.links ?? {})) {
+    known(instrument, ['links', link]);
+    if (!links.includes(link)) {
+      const guess = didYouMean(link, links) || `; links: ${links.join(', ')}`;
+      issues.add(['links', link], `"${link}" is not a link${guess}`, 'key');
+    }
+  }
+  if (shape.links && Object.keys(shape.links).length === 0)
+    issues.add(['links'], 'expected at least one link that carries commands, found none', 'key');
+}
+
+function checkInstruments(instruments: RigFileShape['instruments'], issues: IssueList): void {
+  for (const [name, { calibration }] of Object.entries(instruments)) {
+    if (!calibration || calibration.date <= calibration.due) continue;
+    const found = `${calibration.due}, before the calibration of ${calibration.date}`;
+    issues.add(
+      ['instruments', name, 'calibration', 'due'],
+      `expected a day after it, found ${found}`,
+    );
+  }
+}
+
+/** Two scales for one signal of one channel: nobody could say which holds. */
+function checkDoubles(wiring: RigFileShape['wiring'], issues: IssueList): void {
+  const seen = new Set<string>();
+  for (const [index, { signal, of = 'all', inputs }] of wiring.entries()) {
+    const key = `${signal} of ${of}`;
+    if (seen.has(key) && (of !== 'each' || inputs))
+      issues.add(['wiring', index], `${key} is wired a second time; keep one of the two`);
+    seen.add(key);
+  }
+}

@@ -1,0 +1,151 @@
+import * as z from 'zod';
+import { name, quantity, words } from '../files/schema-parts.ts';
+
+const channel = z.strictObject({
+  light: quantity('Nominal full light of the channel.', 'luminous-flux', '620 lm', { above: 0 }),
+  xy: z
+    .tuple([z.number(), z.number()])
+    .meta({ description: 'Nominal chromaticity, CIE 1931 2 degree.' }),
+  current: quantity('LED current while on at 100 %.', 'current', '700 mA', { above: 0 }),
+  'forward-voltage': quantity('Forward voltage of the string at that current.', 'voltage', '33 V', {
+    above: 0,
+  }),
+});
+
+const modulation = z.discriminatedUnion('kind', [
+  z.strictObject({
+    kind: z.literal('pulse-density'),
+    bits: z.int().min(1).max(24),
+    clock: quantity('Bit clock.', 'frequency', '20 MHz', { above: 0 }),
+  }),
+  z.strictObject({
+    kind: z.literal('pwm'),
+    bits: z.int().min(1).max(24),
+    frequency: quantity('Pulse repetition frequency.', 'frequency', '64 kHz', { above: 0 }),
+    'phase-shift': quantity(
+      'Shift between neighbouring channels, of a period.',
+      'ratio',
+      '16.7 %',
+      { least: 0, most: 1 },
+    ).optional(),
+  }),
+  z.strictObject({ kind: z.literal('analogue'), bits: z.int().min(1).max(24) }),
+]);
+
+const edges = {
+  'rise-time': quantity('10 % to 90 % of the LED current.', 'time', '8 ns', { least: 0, most: 1 }),
+  'fall-time': quantity('90 % to 10 % of the LED current.', 'time', '8 ns', { least: 0, most: 1 }),
+};
+
+const stage = z.discriminatedUnion('kind', [
+  z.strictObject({ kind: z.literal('linear'), ...edges }),
+  z.strictObject({
+    kind: z.literal('fixed-off-time'),
+    'supply-voltage': quantity('Voltage that the stage was designed for.', 'voltage', '48 V', {
+      above: 0,
+    }),
+    inductance: quantity('Inductance of the coil.', 'inductance', '220 µH', { above: 0 }),
+    'off-time': quantity('Fixed off-time.', 'time', '1 µs', { above: 0, most: 1 }),
+    'comparator-delay': quantity('From the threshold to the switch being off.', 'time', '40 ns', {
+      least: 0,
+      most: 1,
+    }),
+    'minimum-on-time': quantity('Shortest on-time of the controller.', 'time', '150 ns', {
+      least: 0,
+      most: 1,
+    }),
+    'diode-drop': quantity('Forward drop of the freewheeling diode.', 'voltage', '0.4 V', {
+      least: 0,
+    }),
+    ...edges,
+  }),
+]);
+
+const supply = z.discriminatedUnion('kind', [
+  z.strictObject({
+    kind: z.literal('dc'),
+    nominal: quantity('Nominal supply.', 'voltage', '48 V', { above: 0 }),
+    low: quantity('Lowest supply at which the lamp keeps its promises.', 'voltage', '44 V', {
+      above: 0,
+    }),
+    high: quantity('Highest such supply.', 'voltage', '52 V', { above: 0 }),
+  }),
+  z.strictObject({
+    kind: z.literal('mains'),
+    nominal: quantity('Nominal mains voltage, rms.', 'voltage', '230 V', { above: 0 }),
+    low: quantity('Lowest mains voltage, rms.', 'voltage', '207 V', { above: 0 }),
+    high: quantity('Highest mains voltage, rms.', 'voltage', '253 V', { above: 0 }),
+    frequency: quantity('Mains frequency.', 'frequency', '50 Hz', { least: 40, most: 70 }),
+    'power-factor-correction': z.enum(['good', 'poor']),
+  }),
+]);
+
+const slots = {
+  'first-slot': z
+    .int()
+    .min(1)
+    .max(512)
+    .meta({ description: 'Slot of the dim level; the channels follow.' }),
+  bits: z
+    .union([z.literal(8), z.literal(16)])
+    .meta({ description: 'Per value; 16: coarse first.' }),
+  'on-loss': z.enum(['hold', 'off']).meta({ description: 'What the lamp does without a signal.' }),
+};
+
+const console = z.strictObject({
+  baud: z.int().min(50).max(4_000_000),
+  set: words('Line for a set: {level} and {intensities} in per cent.'),
+  fade: words('Line for a fade: {milliseconds}, {level} and {intensities}.'),
+  off: words('Line that puts the lamp out.'),
+  reset: words('Line that restarts the firmware.'),
+  identify: words('Line that asks who the lamp is.'),
+  ok: words('Line that answers a command which was understood.'),
+});
+
+/** Shape of a `*.lamp.yaml`. What the figures mean together is checked by readLamp. */
+export const lampSchema = z
+  .strictObject({
+    lamp: name('Name of the lamp.'),
+    maker: words('Who makes it; printed in reports.'),
+    about: words('One line for people.'),
+    channels: z.record(name('Name of the channel.'), channel),
+    curve: z.strictObject({
+      kind: z.enum(['logarithmic', 'linear']),
+      bottom: quantity('Relative light of the lowest level.', 'ratio', '0.1 %', {
+        above: 0,
+        most: 0.5,
+      }),
+    }),
+    mixes: z
+      .record(
+        name('Name of the mix.'),
+        z.record(
+          z.string(),
+          quantity('Intensity of the channel.', 'ratio', '62 %', { least: 0, most: 1 }),
+        ),
+      )
+      .optional()
+      .meta({ description: 'Named mixes; a channel that is not named is dark.' }),
+    modulation,
+    stage,
+    supply,
+    links: z.strictObject({
+      console: console.optional(),
+      dali: z
+        .strictObject({
+          'short-address': z.int().min(0).max(63),
+          group: z.int().min(0).max(15).optional(),
+        })
+        .optional(),
+      dmx: z.strictObject(slots).optional(),
+      sacn: z.strictObject({ universe: z.int().min(1).max(63_999), ...slots }).optional(),
+    }),
+    'start-up': quantity('From power to the first light.', 'time', '300 ms', {
+      least: 0,
+      most: 60,
+    }),
+  })
+  .meta({ title: 'Evenfall lamp file' });
+
+/** The parsed shape; figures in SI. */
+export type LampFileShape = z.infer<typeof lampSchema>;

@@ -1,0 +1,140 @@
+import * as z from 'zod';
+import { name, quantity, words } from '../files/schema-parts.ts';
+import { signals } from '../measure/metric.ts';
+
+const date = z.iso.date();
+
+const calibration = z.strictObject({
+  date: date.meta({ description: 'Day of the calibration, YYYY-MM-DD.' }),
+  due: date.meta({ description: 'Day on which it is due again, YYYY-MM-DD.' }),
+  certificate: words('Id of the certificate.'),
+  'time-base': quantity(
+    'Relative standard uncertainty of the time base (k = 1).',
+    'ratio',
+    '2 ppm',
+    {
+      least: 0,
+      most: 0.1,
+    },
+  ).optional(),
+});
+
+/** Keys beside these are the driver's own settings; its schema checks them. */
+const instrument = z.looseObject({
+  driver: words(
+    'Name of the driver, e.g. plant, scpi, console; or the path of a module of your own.',
+  ),
+  identity: z
+    .strictObject({
+      maker: words('').optional(),
+      model: words('').optional(),
+      serial: words('').optional(),
+      firmware: words('').optional(),
+    })
+    .optional()
+    .meta({ description: 'What the instrument must say of itself; anything else is refused.' }),
+  calibration: calibration.optional(),
+  deadline: quantity('Wall-clock time that one call may take.', 'time', '5 s', {
+    above: 0,
+    most: 3600,
+  }).optional(),
+  retries: z.int().min(0).max(10).optional(),
+});
+
+/** `0.2 A/V` */
+const scale = z.union([z.string(), z.number()]).meta({
+  description:
+    'What one volt at the input stands for, with its unit: value = (volts - offset) * scale.',
+  examples: ['0.2 A/V', '1000 lx/V'],
+});
+
+/** A figure in the unit of the wire; its dimension is checked against the scale. */
+const inUnit = (about: string, example: string) =>
+  z.union([z.string(), z.number()]).meta({ description: about, examples: [example] });
+
+const wire = z.strictObject({
+  signal: z.enum(signals as [string, ...string[]]),
+  of: words(
+    'A channel; `each` for one input per channel in their order; `all` for the mix.',
+  ).optional(),
+  instrument: name('Name of the instrument above.'),
+  input: words('Name of its input.').optional(),
+  inputs: z.array(words('Name of an input.')).min(1).max(32).optional(),
+  scale,
+  offset: quantity('Voltage at the input that stands for zero.', 'voltage', '0 mV').optional(),
+  'standard-scale': quantity(
+    'Relative standard uncertainty of the scale, k = 1.',
+    'ratio',
+    '0.1 %',
+    {
+      least: 0,
+      most: 1,
+    },
+  ),
+  'standard-offset': inUnit('Standard uncertainty of the zero, k = 1.', '2 µA'),
+  noise: inUnit('rms noise of one sample.', '20 µA'),
+  bandwidth: quantity('-3 dB bandwidth from the sensor to the converter.', 'frequency', '500 kHz', {
+    above: 0,
+  }),
+  'anti-alias': quantity(
+    'Anti-alias filter ahead of the converter, where there is one.',
+    'frequency',
+    '100 kHz',
+    {
+      above: 0,
+    },
+  ).optional(),
+  bits: z.int().min(1).max(32),
+  'full-scale': inUnit('Largest value that the input takes.', '1 A'),
+});
+
+/** Shape of a `*.rig.yaml`. What its parts have to do with one another is checked by readRig. */
+export const rigSchema = z
+  .strictObject({
+    rig: name('Name of the rig.'),
+    about: words('One line for people.'),
+    place: words('Site and organisation; printed in reports (ISO/IEC 17025:2017 7.8.2.1).'),
+    instruments: z.record(name('Name of the instrument.'), instrument),
+    wiring: z.array(wire),
+    links: z
+      .record(name('Link: console, dali, dmx, sacn, webpage.'), name('Instrument that carries it.'))
+      .meta({ description: 'Which instrument carries the commands of which link.' }),
+    supply: z
+      .strictObject({
+        instrument: name('Name of the instrument.'),
+        'highest-volts': quantity('Never more than this.', 'voltage', '56 V', { above: 0 }),
+        'highest-amps': quantity('Never more than this.', 'current', '5 A', { above: 0 }),
+      })
+      .optional(),
+    safe: z.strictObject({
+      lamp: z.literal('off'),
+      supply: z.enum(['off', 'leave']),
+      within: quantity(
+        'Wall-clock time in which the safe state has to be confirmed.',
+        'time',
+        '10 s',
+        {
+          above: 0,
+          most: 600,
+        },
+      ),
+    }),
+    decision: z
+      .strictObject({
+        rule: z.enum(['simple', 'guarded']),
+        'coverage-factor': z.number().min(1).max(4),
+      })
+      .optional()
+      .meta({ description: 'Guarded with k = 2 where nothing is said.' }),
+    'calibration-policy': z.enum(['warn', 'refuse']).optional(),
+    'warm-up': quantity('Time for the instruments to settle before a run.', 'time', '20 min', {
+      least: 0,
+      most: 86_400,
+    }).optional(),
+    ambient: quantity('Ambient temperature.', 'temperature', '23 °C').optional(),
+  })
+  .meta({ title: 'Evenfall rig file' });
+
+/** The parsed shape; figures in SI but for those in the unit of a wire. */
+export type RigFileShape = z.infer<typeof rigSchema>;
+export type WireShape = RigFileShape['wiring'][number];

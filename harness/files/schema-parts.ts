@@ -1,0 +1,45 @@
+import * as z from 'zod';
+import type { Dimension } from '../units/unit.ts';
+import { type FigureOptions, readFigure } from './read-figure.ts';
+
+/** Pieces that the schemas of all file kinds share. Descriptions reach the editor through the JSON Schema. */
+
+/** A figure as people write it, `20 ms`; parsed to its SI value. */
+export const quantity = (
+  about: string,
+  dimension: Dimension,
+  example: string | number,
+  options: FigureOptions = {},
+) =>
+  z
+    .union([z.string(), z.number()])
+    .meta({ description: about, examples: [example] })
+    .transform((found, context) => {
+      const read = readFigure(found, dimension, options);
+      if ('value' in read) return read.value;
+      context.issues.push({ code: 'custom', message: read.problem, input: found });
+      return z.NEVER;
+    });
+
+export const name = (about: string) =>
+  z
+    .string()
+    .regex(/^[a-z][a-z0-9]*(-[a-z0-9]+)*$/)
+    .max(80)
+    .meta({ description: about });
+
+export const words = (about: string) => z.string().min(1).max(2000).meta({ description: about });
+
+/** The entries of a mapping that fit their part of the schema, so that what depends on them can be checked although others are wrong. */
+export function goodParts<Shape extends z.ZodRawShape>(
+  schema: z.ZodObject<Shape>,
+  value: unknown,
+): Partial<z.infer<z.ZodObject<Shape>>> {
+  if (typeof value !== 'object' || value === null || Array.isArray(value)) return {};
+  const good = Object.entries(schema.shape).flatMap(([key, part]) => {
+    const found = Object.hasOwn(value, key) ? (value as Record<string, unknown>)[key] : undefined;
+    const parsed = z.safeParse(part, found);
+    return parsed.success && parsed.data !== undefined ? [[key, parsed.data] as const] : [];
+  });
+  return Object.fromEntries(good) as Partial<z.infer<z.ZodObject<Shape>>>;
+}
