@@ -1,0 +1,51 @@
+import type { SpecRecord } from '../../record/run-record.ts';
+import { valueText } from '../figure.ts';
+import { claimReason, findingsWorstFirst, type Placed, placeText } from '../worst-first.ts';
+import { element, type Markup } from './markup.ts';
+import { toleranceRuler } from './tolerance-ruler.ts';
+import { verdictLabel } from './verdict-shape.ts';
+
+/** One claim as one line; its evidence is put into the empty part when it is opened. */
+export function claimLine(spec: SpecRecord, index: number): Markup {
+  const worst = findingsWorstFirst(spec)[0];
+  return element(
+    'details',
+    { class: `claim ${spec.verdict.replace(' ', '-')}`, id: claimId(spec), 'data-claim': index },
+    element(
+      'summary',
+      {},
+      verdictLabel(spec.verdict),
+      element(
+        'div',
+        { class: 'words' },
+        element('h3', {}, spec.claim),
+        element('p', { class: 'worst' }, worst ? worstWords(spec, worst) : claimReason(spec)),
+      ),
+      element('div', { class: 'gauge' }, worst ? toleranceRuler(worst.finding) : null),
+    ),
+    element('div', { class: 'evidence' }),
+  );
+}
+
+/** Figures keep to one line together with their unit, unless they are a sentence. */
+export function unbroken(text: string): string {
+  return text.length <= 26 ? text.replaceAll(' ', '\u00a0') : text;
+}
+
+export function claimId(spec: SpecRecord): string {
+  return `claim-${spec.spec}`;
+}
+
+/** What decides the claim: the finding with its figures, or its reason where it did not pass. */
+function worstWords(spec: SpecRecord, worst: Placed) {
+  const { finding } = worst;
+  const count = spec.conditions.reduce((sum, condition) => sum + condition.findings.length, 0);
+  return [
+    count > 1 ? (spec.verdict === 'pass' ? 'closest: ' : 'worst: ') : null,
+    element('em', {}, placeText(worst)),
+    `, ${finding.title} `,
+    element('b', {}, unbroken(valueText(finding))),
+    `, allowed ${unbroken(finding.limits.text)}`,
+    finding.reason ? element('span', { class: 'why' }, finding.reason) : null,
+  ];
+}

@@ -1,0 +1,49 @@
+import { createHash } from 'node:crypto';
+import { fileURLToPath } from 'node:url';
+import { build } from 'esbuild';
+import { expect, test } from 'vitest';
+
+/**
+ * The page's script and style are typed modules and a style sheet under harness/report/page; the report room reads no
+ * files, so they are kept bundled as strings in page/assets.ts. That file is held here as a golden file: after a change
+ * to the page, `npx vitest run tests/report/page-assets.test.ts -u` writes it anew.
+ */
+test('the page carries the script and the style that its sources give', async () => {
+  const script = await bundled('client.ts');
+  const style = await bundled('page.css');
+  await expect(assetsModule(script, style)).toMatchFileSnapshot(
+    '../../harness/report/page/assets.ts',
+  );
+});
+
+async function bundled(file: string): Promise<string> {
+  const result = await build({
+    entryPoints: [fileURLToPath(new URL(`../../harness/report/page/${file}`, import.meta.url))],
+    bundle: true,
+    write: false,
+    minify: true,
+    format: 'iife',
+    target: ['chrome110', 'firefox115', 'safari16'],
+    charset: 'ascii',
+    legalComments: 'none',
+  });
+  // The text stands inside <script> or <style>: an end tag in it would end the element.
+  return result.outputFiles[0]!.text.trim().replace(/<\/(script|style)/gi, '<\\/$1');
+}
+
+function assetsModule(script: string, style: string): string {
+  return [
+    '// biome-ignore-all format: generated',
+    '// biome-ignore-all lint: generated',
+    '/** Written by tests/report/page-assets.test.ts from the sources beside this file; see there how to renew it. */',
+    `export const pageScript: string = ${JSON.stringify(script)};`,
+    `export const pageScriptHash = '${sha256(script)}';`,
+    `export const pageStyle: string = ${JSON.stringify(style)};`,
+    `export const pageStyleHash = '${sha256(style)}';`,
+    '',
+  ].join('\n');
+}
+
+function sha256(text: string): string {
+  return createHash('sha256').update(text).digest('base64');
+}
