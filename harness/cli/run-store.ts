@@ -12,13 +12,13 @@ import { exitCodes } from './exit-codes.ts';
 /** Stores a run as it happens: captures before the condition that rests on them, reports and manifest at the end. */
 export class RunStore {
   readonly #root: string;
-  readonly #host: string;
+
   #folder: RunFolder | null;
   readonly #traces: Trace[] = [];
 
-  constructor(root: string, host: string, resumed: RunFolder | null = null) {
+  constructor(root: string, resumed: RunFolder | null = null) {
     this.#root = root;
-    this.#host = host;
+
     this.#folder = resumed;
   }
 
@@ -66,7 +66,7 @@ export class RunStore {
 
   #reports(record: RunRecord): { name: string; content: string }[] {
     return [
-      { name: 'junit.xml', content: renderJunit(record, 'strict', { host: this.#host }) },
+      { name: 'junit.xml', content: renderJunit(record, 'strict') },
       { name: 'index.html', content: renderPage({ record, traces: this.#traces }) },
     ];
   }

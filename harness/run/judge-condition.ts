@@ -6,7 +6,7 @@ import type { Observation } from '../measure/observation.ts';
 import type { Finding } from '../record/run-record.ts';
 import type { Criterion } from '../spec/plan.ts';
 import { windowOf } from '../spec/schedule.ts';
-import { formatMeasured, formatQuantity } from '../units/format-quantity.ts';
+import { formatMeasured } from '../units/format-quantity.ts';
 import { assess } from '../verdict/assess.ts';
 import { judge } from '../verdict/judge.ts';
 import type { Limits } from '../verdict/limits.ts';
@@ -80,14 +80,16 @@ function finding(
     };
   }
   const { outcome, expanded, contributions } = assessed;
-  const show = (value: number): string => formatQuantity(value, metric.dimension, metric.shown);
-  const judged = judge(outcome.value, expanded, limits, rule, show);
+  const judged = judge(outcome.value, expanded, limits, rule);
   return {
     ...shared,
     outcome: { measured: true, value: outcome.value },
     uncertainty: { expanded, coverageFactor, contributions: [...contributions] },
     verdict: judged.verdict,
-    reason: judged.reason && inWords(metric, outcome.value, expanded, limits, judged.reason),
+    reason:
+      judged.verdict === 'pass'
+        ? null
+        : inWords(metric, outcome.value, expanded, limits, judged.reason ?? ''),
     evidence: outcome.evidence as Finding['evidence'],
   };
 }
@@ -152,5 +154,5 @@ function inWords(
   why: string,
 ): string {
   const found = formatMeasured(value, expanded, metric.unit, metric.shown);
-  return `${metric.title} is ${found}, wanted ${limits.text}. ${why}`;
+  return `${metric.title} is ${found}, wanted ${limits.text}: ${why}`;
 }

@@ -1,0 +1,209 @@
+import { createHash } from 'node:crypto';
+import { readFileSync } from 'node:fs';
+import { relative, resolve } from 'node:path';
+import { type Command, InvalidArgumentError } from 'commander';
+import { findFault, faults as knownFaults } from '../../drivers/plant/faults/faults.ts';
+import { didYouMean } from '../files/did-you-mean.ts';
+import type { RunRecord } from '../record/run-record.ts';
+import { renderEventLine } from '../report/event-line.ts';
+import { renderSummary } from '../report/summary.ts';
+import { runSpecs } from '../run/engine.ts';
+import type { RunListener } from '../run/events.ts';
+import type { Lane } from '../run/lane.ts';
+import { Complaint } from './complaint.ts';
+import { draftRecord, isSimulated } from './draft-record.ts';
+import { exitCodes } from './exit-codes.ts';
+import type { Io } from './io.ts';
+import type { PlantWorkerData } from './plant-lane.ts';
+import { openPlantLanes } from './plant-lanes.ts';
+import { type RunInputs, readRunInputs } from './run-inputs.ts';
+import { RunStore } from './run-store.ts';
+import { terminalView } from './terminal-view.ts';
+
+interface RunOptions {
+  readonly rig?: string;
+  readonly lamp?: string;
+  readonly tag: readonly string[];
+  readonly seed: number;
+  readonly fault: readonly string[];
+  readonly jobs?: number;
+  readonly out: string;
+  readonly json?: boolean;
+  readonly firmware?: string;
+  readonly build?: string;
+  readonly serial: string;
+  readonly flashingOk?: boolean;
+  readonly maxBenchErrors?: number;
+  readonly retries: number;
+}
+
+export function register(command: Command, io: Io): void {
+  command
+    .argument('[paths...]', 'spec files, or folders with *.spec.yaml files', ['specs'])
+    .option('--rig <file>', 'rig file (default: the simulated rig)')
+    .option('--lamp <file>', 'lamp file (default: Alcove-6)')
+    .option('--tag <tag>', 'only specs with this tag; several: any of them', collect, [])
+    .option('--seed <number>', 'seed of the simulated lamp', wholeNumber, 1)
+    .option(
+      '--fault <id[=size]>',
+      'seed a fault into the simulated lamp; may be given again',
+      collect,
+      [],
+    )
+    .option(
+      '--jobs <number>',
+      'conditions at a time on the simulated lamp (default: one per core)',
+      wholeNumber,
+    )
+    .option('--out <folder>', 'folder that takes the stored run', 'reports')
+    .option('--json', 'print every event of the run as a line of JSON')
+    .option(
+      '--firmware <file>',
+      'run this WebAssembly build of your firmware in the simulated lamp',
+    )
+    .option('--build <name>', 'name of the firmware build, for the record')
+    .option('--serial <number>', 'serial number of the lamp, for the record', 'simulated')
+    .option(
+      '--flashing-ok',
+      'allow specs that flash at 3 Hz to 70 Hz on a rig (read the cautions in README.md)',
+    )
+    .option(
+      '--max-bench-errors <number>',
+      'give the run up after so many bench errors',
+      wholeNumber,
+    )
+    .option('--retries <number>', 'tries again of a condition after a bench error', wholeNumber, 1)
+    .action(async (paths: string[], options: RunOptions) => {
+      io.exitCode = await run(paths, options, io);
+    });
+}
+
+async function run(paths: readonly string[], options: RunOptions, io: Io): Promise<number> {
+  const inputs = readRunInputs(
+    { paths, lamp: options.lamp, rig: options.rig, tags: options.tag },
+    io,
+  );
+  const faults = options.fault.map(readFault);
+  const firmware = options.firmware === undefined ? undefined : readFirmware(options.firmware, io);
+  const lanes = openLanes(inputs, options, firmware);
+  const draft = draftRecord({
+    ...inputs,
+    paths,
+    faults,
+    seed: options.seed,
+    tags: options.tag,
+    build: options.build ?? firmware?.name ?? 'reference',
+    serial: options.serial,
+    firmware: firmwareRecord(firmware),
+    commit: null,
+    identities: new Map(),
+    notes: {},
+    startedAt: new Date().toISOString(),
+  });
+  const store = new RunStore(resolve(io.cwd, options.out));
+  try {
+    const record = await runSpecs({
+      ...inputs,
+      seed: options.seed,
+      faults,
+      lanes,
+      draft,
+      listeners: [store.listen, tellTo(options, io)],
+      signal: io.interrupted,
+      wall: { now: () => new Date().toISOString(), seconds: () => performance.now() / 1000 },
+      retries: isSimulated(inputs.rig) ? 0 : options.retries,
+      ...(options.maxBenchErrors === undefined ? {} : { maxBenchErrors: options.maxBenchErrors }),
+    });
+    conclude(record, store, options, io);
+    return exitCodeOf(record, io);
+  } finally {
+    await store.close();
+  }
+}
+
+function openLanes(
+  { plans, rig }: RunInputs,
+  options: RunOptions,
+  firmware: PlantWorkerData['firmware'],
+): Lane[] {
+  if (isSimulated(rig)) {
+    const conditions = plans.reduce((sum, plan) => sum + plan.conditions.length * plan.repeat, 0);
+    return openPlantLanes(options.jobs, conditions, firmware);
+  }
+  throw new Complaint(
+    exitCodes.badFile,
+    `rig ${rig.rig} names drivers that this build of Evenfall does not have`,
+  );
+}
+
+/** `--json`: events as lines on stdout. Else the terminal view on stderr. */
+function tellTo(options: RunOptions, io: Io): RunListener {
+  if (options.json) return (event) => io.stdout(renderEventLine(event));
+  return terminalView(io);
+}
+
+function conclude(record: RunRecord, store: RunStore, options: RunOptions, io: Io): void {
+  if (options.json) return;
+  io.stdout(renderSummary(record, { colour: io.colour, columns: io.columns }));
+  if (store.path === null) return;
+  const folder = relative(io.cwd, store.path) || store.path;
+  io.stdout(`Stored in ${folder}\nPage      ${folder}/index.html\n`);
+}
+
+export function exitCodeOf({ ended, verdict }: RunRecord, io: Io): number {
+  if (ended === 'interrupted') {
+    return io.interrupted.reason === 'SIGTERM' ? exitCodes.terminated : exitCodes.interrupted;
+  }
+  if (ended === 'failed' || verdict === 'error') return exitCodes.bench;
+  if (verdict === 'fail') return exitCodes.fail;
+  return verdict === 'pass' ? exitCodes.pass : exitCodes.inconclusive;
+}
+
+/** `curve-linear` at its nominal size, or `curve-linear=0.5`. */
+function readFault(text: string): { fault: string; size: number } {
+  const [id = '', size] = text.split('=');
+  const fault = findFault(id);
+  if (!fault) {
+    const ids = knownFaults.map((known) => known.id);
+    throw new Complaint(
+      exitCodes.usage,
+      `--fault ${id}: no such seeded fault${didYouMean(id, ids) || `; there are: ${ids.join(', ')}`}`,
+    );
+  }
+  const value = size === undefined ? fault.size.nominal : Number(size);
+  if (!Number.isFinite(value) || size === '') {
+    throw new Complaint(
+      exitCodes.usage,
+      `--fault ${text}: expected a number as size (${fault.size.about}, in ${fault.size.unit}), found "${size}"`,
+    );
+  }
+  return { fault: fault.id, size: value };
+}
+
+function readFirmware(file: string, io: Io): NonNullable<PlantWorkerData['firmware']> {
+  try {
+    const bytes = readFileSync(resolve(io.cwd, file));
+    return { name: file.split('/').at(-1) ?? file, bytes };
+  } catch (error) {
+    const code = (error as NodeJS.ErrnoException).code ?? 'unreadable';
+    throw new Complaint(
+      exitCodes.noInput,
+      `--firmware: expected a WebAssembly file at ${file}, found none (${code})`,
+    );
+  }
+}
+
+function firmwareRecord(firmware: PlantWorkerData['firmware']): RunRecord['lamp']['firmware'] {
+  if (!firmware) return { kind: 'reference', name: 'reference firmware', digest: null };
+  const digest = createHash('sha256').update(firmware.bytes).digest('hex');
+  return { kind: 'wasm', name: firmware.name, digest };
+}
+
+function collect(value: string, before: readonly string[]): readonly string[] {
+  return [...before, value];
+}
+
+function wholeNumber(text: string): number {
+  if (/^\d{1,10}$/.test(text)) return Number(text);
+  throw new InvalidArgumentError(`expected a whole number, found "${text}".`);
+}
