@@ -1,4 +1,13 @@
+import { cct } from './colour/cct.ts';
 import { channelRatioDrift } from './colour/channel-ratio-drift.ts';
+import { chromaticityX } from './colour/chromaticity-x.ts';
+import { chromaticityY } from './colour/chromaticity-y.ts';
+import { duv } from './colour/duv.ts';
+import { mixingError } from './colour/mixing-error.ts';
+import { nominalCctBin } from './colour/nominal-cct-bin.ts';
+import { pathDeviation } from './colour/path-deviation.ts';
+import { sdcmSteps } from './colour/sdcm-steps.ts';
+import { uvDistance } from './colour/uv-distance.ts';
 import { uvShift } from './colour/uv-shift.ts';
 import { arrivalSpread } from './fade/arrival-spread.ts';
 import { curveDeviation } from './fade/curve-deviation.ts';
@@ -24,6 +33,15 @@ export const metrics: readonly Metric[] = [
   curveDeviation,
 
   uvShift,
+  chromaticityX,
+  chromaticityY,
+  uvDistance,
+  sdcmSteps,
+  cct,
+  duv,
+  nominalCctBin,
+  pathDeviation,
+  mixingError,
   channelRatioDrift,
 
   modulation,

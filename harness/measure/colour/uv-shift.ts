@@ -1,9 +1,10 @@
-import type { Chart } from '../evidence.ts';
 import type { Metric } from '../metric.ts';
 import { isRecord } from '../observe.ts';
 import { measured, noEvidence, notMeasurable } from '../outcome.ts';
-import { uvDistance, xyToUv1976, xyzToXy } from './chromaticity.ts';
+import { uvDistance } from './chromaticity.ts';
+import { colourBlindTo, colourNeed } from './colour-need.ts';
 import { type MeanColour, meanColour } from './mean-colour.ts';
+import { pathChart } from './path-chart.ts';
 import { standardUv } from './uv-uncertainty.ts';
 
 /**
@@ -19,10 +20,10 @@ export const uvShift: Metric = {
   unit: '1',
   dimension: 'number',
   shown: '1',
-  needs: { signals: ['colour'], scope: 'one', reference: true },
+  needs: { ...colourNeed, reference: true },
   parameters: [],
   source: 'cie-15',
-  blindTo: ['scale', 'time-base', 'quantisation'],
+  blindTo: colourBlindTo,
   compute(observation, { evidence = true } = {}) {
     if (!observation.reference) return notMeasurable('no-reference');
     const here = meanColour(observation, observation.window);
@@ -31,7 +32,7 @@ export const uvShift: Metric = {
     if (!isRecord(there)) return { ...there, reason: 'no-reference' };
     const shown = evidence
       ? {
-          charts: [pathChart(here, there)],
+          charts: [pathChart(here.readings, [there.uv])],
           notes: { ...notesOf(here, ''), ...notesOf(there, 'reference-') },
         }
       : noEvidence;
@@ -45,27 +46,4 @@ export const uvShift: Metric = {
 
 function notesOf({ uv, Y }: MeanColour, prefix: string) {
   return { [`${prefix}u'`]: uv.u, [`${prefix}v'`]: uv.v, [`${prefix}Y`]: Y };
-}
-
-/** Readings of both windows in the CIE 1976 diagram. */
-function pathChart(here: MeanColour, there: MeanColour): Chart {
-  const points = ({ readings }: MeanColour) =>
-    readings.map((reading) => xyToUv1976(xyzToXy(reading)));
-  const measuredPoints = points(here);
-  return {
-    kind: 'path',
-    title: "Colour in the u'v' diagram",
-    x: { label: "u'", unit: '1', scale: 'linear' },
-    y: { label: "v'", unit: '1', scale: 'linear' },
-    lines: [
-      {
-        name: 'measured',
-        role: 'measured',
-        x: measuredPoints.map(({ u }) => u),
-        y: measuredPoints.map(({ v }) => v),
-      },
-      { name: 'reference', role: 'target', x: [there.uv.u], y: [there.uv.v] },
-    ],
-    marks: [],
-  };
 }

@@ -1,0 +1,18 @@
+/**
+ * CIE 1976 lightness L* of a relative luminance t = Y/Yn (0..1): 116 f(t) - 16, with f = t^(1/3) above (6/29)^3 and
+ * 841/108 t + 4/29 below. L* is defined for object colours; its use for dimming is a convention, no recommendation.
+ * Source: CIE 15 8.2.1 (confirmed against independent colour libraries).
+ */
+export function lightness(relative: number): number {
+  const root = relative > limit ? Math.cbrt(relative) : (841 / 108) * relative + 4 / 29;
+  return 116 * root - 16;
+}
+
+/** Relative luminance of a lightness. */
+export function luminanceOfLightness(lightness: number): number {
+  return lightness > 8 ? ((lightness + 16) / 116) ** 3 : lightness / slope;
+}
+
+/** (6/29)^3, where cube root and line meet, and 116 * 841/108, the slope of the line. */
+const limit = (6 / 29) ** 3;
+const slope = (116 * 841) / 108;

@@ -1,0 +1,12 @@
+import { type Uv1976, uvDistance } from './chromaticity.ts';
+
+/**
+ * Radius of one step in u'v': an n-step circle has the radius n * 0.0011.
+ * Source: CIE TN 001:2014 3.2 (document confirmed, the figure from memory).
+ */
+export const stepRadius = 0.0011;
+
+/** Steps (SDCM) between two chromaticities. */
+export function sdcmSteps(one: Uv1976, two: Uv1976): number {
+  return uvDistance(one, two) / stepRadius;
+}
