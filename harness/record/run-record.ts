@@ -210,6 +210,8 @@ export const runRecordSchema = z.strictObject({
     instruments: z.array(instrumentSchema),
     notes: z.record(z.string(), z.union([z.string(), finite])),
   }),
+  /** Who operated the bench; a sign-off policy can forbid that the same person releases the run. */
+  operator: z.string().optional(),
   seed: z.number().int(),
   faults: z.array(z.strictObject({ fault: z.string(), size: finite })),
   decision: z.strictObject({ rule: z.enum(['simple', 'guarded']), coverageFactor: finite }),
