@@ -1,6 +1,7 @@
 import type {
   Firmware,
   LampHardware,
+  LinkInput,
   ModulatorSetup,
 } from '../../../../drivers/plant/firmware/firmware.ts';
 
@@ -18,6 +19,8 @@ export class BareLamp {
   idle = false;
   ticks = 0;
   time = 0;
+  /** Also told of every byte that comes back. */
+  onByte: (link: 'console' | 'dali', byte: number) => void = () => {};
   readonly firmware: Firmware;
   readonly #channels: number;
   #tickDue = tickPeriod;
@@ -31,6 +34,7 @@ export class BareLamp {
 
   restart(): void {
     this.drives.fill(0);
+    this.idle = false;
     this.firmware.start(this.#hardware());
   }
 
@@ -49,27 +53,28 @@ export class BareLamp {
     this.time = end;
   }
 
+  receive(input: LinkInput): void {
+    this.idle = false;
+    this.firmware.receive(input);
+  }
+
   say(line: string): string {
     this.heard = '';
-    this.idle = false;
     for (const byte of new TextEncoder().encode(`${line}\r`))
-      this.firmware.receive({ link: 'console', byte });
+      this.receive({ link: 'console', byte });
     return this.heard;
   }
 
   /** One forward frame; the byte of its answer or null. */
   dali(...frame: number[]): number | null {
     this.answers = [];
-    this.idle = false;
-    this.firmware.receive({ link: 'dali', frame });
+    this.receive({ link: 'dali', frame });
     return this.answers[0] ?? null;
   }
 
   dmx(startCode: number, slots: Iterable<number>): void {
-    this.idle = false;
-    this.firmware.receive({ link: 'dmx', event: 'break' });
-    for (const byte of [startCode, ...slots])
-      this.firmware.receive({ link: 'dmx', event: 'byte', byte });
+    this.receive({ link: 'dmx', event: 'break' });
+    for (const byte of [startCode, ...slots]) this.receive({ link: 'dmx', event: 'byte', byte });
   }
 
   /** Mean light of a channel over a number of ticks, 0..1, as a slow sensor sees it. */
@@ -91,6 +96,7 @@ export class BareLamp {
       sendByte: (link, byte) => {
         if (link === 'dali') this.answers.push(byte);
         else this.heard += String.fromCharCode(byte);
+        this.onByte(link, byte);
       },
       supplyVoltage: () => 48,
       temperature: () => 25,

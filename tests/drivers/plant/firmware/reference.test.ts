@@ -108,7 +108,6 @@ describe('console', () => {
     lamp.run(0.1);
     expect(lamp.drives[0]).toBe(16384);
     lamp.restart();
-    lamp.idle = false;
     lamp.run(0.1);
     expect(lamp.drives[0]).toBe(16384);
   });

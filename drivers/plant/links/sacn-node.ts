@@ -1,0 +1,112 @@
+import type { Lamp } from '../../../harness/bench/lamp.ts';
+import { slotCount } from '../../dmx/slots.ts';
+import { decodeSacn, outOfSequence, type SacnPacket } from '../../sacn/packet.ts';
+import type { LinkPort } from '../link-port.ts';
+import type { LinkTraits } from './traits.ts';
+
+/** Seconds from refresh to refresh of the lamp's slots while a source lives: well within the lamp's own time-out. */
+const refresh = 0.5;
+
+interface Source {
+  priority: number;
+  sequence: number;
+  heard: number;
+  slots: Uint8Array;
+  /** Rises with every packet that carries levels; the later one wins between equal priorities. */
+  order: number;
+}
+
+/**
+ * The network interface in front of the lamp: takes packets of its universe by the receiver rules of ANSI E1.31-2018
+ * (sequence, preview, terminated, priority, loss after 2.5 s) and hands the winner's slots on as a DMX frame. Between
+ * sources of one priority the latest packet wins.
+ */
+export class SacnNode {
+  readonly #port: LinkPort;
+  readonly #traits: LinkTraits;
+  readonly #universe: number;
+  readonly #first: number;
+  readonly #lead: number;
+  readonly #count: number;
+  readonly #sources = new Map<string, Source>();
+  #orders = 0;
+  #watching = false;
+
+  constructor(lamp: Lamp, port: LinkPort, traits: LinkTraits) {
+    const sacn = lamp.links.sacn!;
+    this.#port = port;
+    this.#traits = traits;
+    this.#universe = sacn.universe;
+    this.#first = sacn.firstSlot;
+    this.#count = slotCount(sacn, lamp.channels.length);
+    // The lamp reads its slots where its DMX input has them.
+    this.#lead = (lamp.links.dmx ?? sacn).firstSlot - 1;
+  }
+
+  /** A datagram arrives, now. */
+  receive(bytes: Uint8Array): void {
+    const packet = decodeSacn(bytes);
+    if ('discard' in packet || packet.universe !== this.#universe) return;
+    const name = [...packet.cid].join();
+    const source = this.#sources.get(name);
+    const late = source !== undefined && outOfSequence(packet.sequence, source.sequence);
+    if (late && !this.#traits.ignoresSequence) return;
+    if (source) source.sequence = packet.sequence;
+    if (packet.preview && !this.#traits.takesPreview) return;
+    if (packet.terminated && !this.#traits.ignoresTerminated) {
+      this.#sources.delete(name);
+      this.#handOn();
+    } else this.#take(name, packet);
+  }
+
+  #take(name: string, packet: SacnPacket): void {
+    if (packet.startCode !== 0) {
+      this.#frame(packet.startCode, packet.slots);
+      return;
+    }
+    const { priority, sequence, slots } = packet;
+    const heard = this.#port.time.now();
+    this.#sources.set(name, { priority, sequence, heard, slots, order: this.#orders++ });
+    this.#handOn();
+    if (this.#watching) return;
+    this.#watching = true;
+    this.#watch();
+  }
+
+  #watch(): void {
+    this.#port.schedule(this.#port.time.now() + refresh, () => {
+      const now = this.#port.time.now();
+      for (const [name, { heard }] of this.#sources) {
+        if (now - heard > this.#traits.sourceLoss - 1e-6) this.#sources.delete(name);
+      }
+      this.#handOn();
+      this.#watching = this.#sources.size > 0;
+      if (this.#watching) this.#watch();
+    });
+  }
+
+  #handOn(): void {
+    const winner = [...this.#sources.values()].reduce<Source | null>(
+      (best, source) => (best === null || this.#beats(source, best) ? source : best),
+      null,
+    );
+    if (winner) this.#frame(0, winner.slots);
+    else this.#port.deliver(this.#port.time.now(), { link: 'dmx', event: 'lost' });
+  }
+
+  #beats(one: Source, other: Source): boolean {
+    if (this.#traits.ignoresPriority || one.priority === other.priority)
+      return one.order > other.order;
+    return one.priority > other.priority;
+  }
+
+  #frame(startCode: number, slots: Uint8Array): void {
+    const now = this.#port.time.now();
+    const ours = slots.subarray(this.#first - 1, this.#first - 1 + this.#count);
+    const bytes = [startCode, ...new Uint8Array(this.#lead), ...ours];
+    this.#port.deliver(now, { link: 'dmx', event: 'break' });
+    bytes.forEach((byte, index) => {
+      this.#port.deliver(now, { link: 'dmx', event: 'byte', byte }, index === bytes.length - 1);
+    });
+  }
+}
