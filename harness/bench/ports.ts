@@ -90,7 +90,10 @@ export interface LampLink extends Common {
   /** Fade to the target over `over` seconds. */
   fade(target: LampTarget, over: number, call: Call): Promise<void>;
   send(message: RawMessage, call: Call): Promise<Reply>;
-  /** Stop sending (DMX, sACN: loss of signal), `true` to go on. Others reject with `unsupported`. */
+  /**
+   * Stop sending (DMX, sACN: loss of signal; DALI: the bus loses its power, where the interface can switch it), `true`
+   * to go on. Others reject with `unsupported`.
+   */
   carry(on: boolean, call: Call): Promise<void>;
   /** Restart the lamp's firmware, as by its reset pin or command. */
   reset(call: Call): Promise<void>;
