@@ -1,0 +1,148 @@
+import { BenchError } from '../../../harness/bench/errors.ts';
+import type { Clock } from '../../../harness/bench/ports.ts';
+
+interface Waiter {
+  readonly at: number;
+  readonly order: number;
+  resolve(): void;
+  reject(error: Error): void;
+}
+
+/** Wall-clock rest after which records alone may pull time on: nobody else is going to, ms. */
+const idleFuse = 5;
+
+/**
+ * Virtual time: runs the simulation from waiter to waiter, in order of instant and of asking, and lets everybody who
+ * was woken act before it goes on. Time moves on only while somebody waits for it.
+ */
+export class VirtualClock implements Clock {
+  readonly kind = 'virtual';
+  private readonly advance: (to: number) => Promise<void>;
+  private readonly simulated: () => number;
+  /** People wait on purpose; records only end some day and must not pull time on while somebody is thinking. */
+  private waiters: Waiter[] = [];
+  private records: Waiter[] = [];
+  private orders = 0;
+  private pumping = false;
+  private fuse: NodeJS.Timeout | null = null;
+  private ended: Error | null = null;
+
+  /** `advance` brings the simulation to an instant; `simulated` is where it is. */
+  constructor(advance: (to: number) => Promise<void>, simulated: () => number) {
+    this.advance = advance;
+    this.simulated = simulated;
+  }
+
+  now(): number {
+    return this.simulated();
+  }
+
+  waitUntil(instant: number, signal: AbortSignal): Promise<void> {
+    return this.join(this.waiters, instant, signal);
+  }
+
+  /** Like `waitUntil`, for the end of a record: passive while anybody else moves the clock. */
+  reach(instant: number, signal: AbortSignal): Promise<void> {
+    return this.join(this.records, instant, signal);
+  }
+
+  /** Rejects everybody who waits, now and later. */
+  end(error: Error): void {
+    this.ended ??= error;
+    if (this.fuse) clearTimeout(this.fuse);
+    const all = [...this.waiters, ...this.records];
+    this.waiters = [];
+    this.records = [];
+    for (const waiter of all) waiter.reject(this.ended);
+  }
+
+  private join(list: Waiter[], at: number, signal: AbortSignal): Promise<void> {
+    if (this.ended) return Promise.reject(this.ended);
+    if (signal.aborted) return Promise.reject(cancelled());
+    return new Promise((resolve, reject) => {
+      const leave = (): void => {
+        remove(this.waiters, waiter);
+        remove(this.records, waiter);
+        reject(cancelled());
+      };
+      const waiter: Waiter = {
+        at,
+        order: this.orders++,
+        resolve: () => (signal.removeEventListener('abort', leave), resolve()),
+        reject: (error) => (signal.removeEventListener('abort', leave), reject(error)),
+      };
+      signal.addEventListener('abort', leave, { once: true });
+      insert(list, waiter);
+      this.stir();
+    });
+  }
+
+  private stir(): void {
+    if (this.fuse) clearTimeout(this.fuse);
+    this.fuse = null;
+    if (this.pumping) return;
+    if (this.waiters.length > 0) void this.pump();
+    else if (this.records.length > 0) {
+      this.fuse = setTimeout(() => setImmediate(() => void this.pump()), idleFuse);
+    }
+  }
+
+  private async pump(): Promise<void> {
+    if (this.pumping) return;
+    this.pumping = true;
+    try {
+      do {
+        await settled();
+        await this.wakeNext();
+      } while (this.waiters.length > 0);
+    } catch (error) {
+      this.end(error instanceof Error ? error : new Error(String(error)));
+    } finally {
+      this.pumping = false;
+      if (!this.ended) this.stir();
+    }
+  }
+
+  private async wakeNext(): Promise<void> {
+    const waiter = earlier(this.waiters[0], this.records[0]);
+    if (!waiter) return;
+    if (waiter.at > this.simulated()) await this.advance(waiter.at);
+    remove(this.waiters, waiter);
+    remove(this.records, waiter);
+    waiter.resolve();
+    await settled();
+  }
+}
+
+/** After every promise that can settle by itself has settled. */
+function settled(): Promise<void> {
+  return new Promise((resolve) => setImmediate(resolve));
+}
+
+function cancelled(): BenchError {
+  return new BenchError(
+    'cancelled',
+    'clock',
+    'The wait was cancelled; the simulation stands still.',
+  );
+}
+
+function insert(list: Waiter[], waiter: Waiter): void {
+  let index = list.length;
+  while (index > 0 && before(waiter, list[index - 1]!)) index--;
+  list.splice(index, 0, waiter);
+}
+
+function remove(list: Waiter[], waiter: Waiter): void {
+  const index = list.indexOf(waiter);
+  if (index >= 0) list.splice(index, 1);
+}
+
+function earlier(a: Waiter | undefined, b: Waiter | undefined): Waiter | undefined {
+  if (!a || !b) return a ?? b;
+  return before(a, b) ? a : b;
+}
+
+function before(a: Waiter, b: Waiter): boolean {
+  return a.at < b.at || (a.at === b.at && a.order < b.order);
+}

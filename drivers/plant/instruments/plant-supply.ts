@@ -1,0 +1,40 @@
+import type { Call, Supply } from '../../../harness/bench/ports.ts';
+import { epochAt } from '../sensors/gated-source.ts';
+import { PlantInstrument } from './plant-instrument.ts';
+
+/** The source of the simulated lamp: volts DC, or volts rms of the mains. */
+export class PlantSupply extends PlantInstrument implements Supply {
+  readonly kind = 'supply';
+  private volts = 0;
+  private on = false;
+
+  async set(
+    { volts }: { readonly volts: number; readonly limitAmps?: number },
+    call: Call,
+  ): Promise<void> {
+    this.open(call);
+    const highest = this.parts.rig.supply?.highestVolts ?? Number.POSITIVE_INFINITY;
+    if (!(volts >= 0 && volts <= highest)) {
+      throw this.error(
+        'refused',
+        `${volts} V was asked for, but the rig file allows 0 to ${highest} V; nothing was changed`,
+      );
+    }
+    this.volts = volts;
+    this.parts.plant.simulation.setSource(volts);
+  }
+
+  async output(on: boolean, call: Call): Promise<void> {
+    this.open(call);
+    this.on = on;
+    this.parts.plant.simulation.setPower(on);
+  }
+
+  async read(call: Call): Promise<{ volts: number; amps: number; on: boolean }> {
+    this.open(call);
+    const { epochs } = this.parts.plant.simulation.state;
+    const { power, source } = epochs[epochAt(epochs, this.parts.clock.now())]!;
+    const on = this.on;
+    return { volts: on ? this.volts : 0, amps: on && source > 0 ? power / source : 0, on };
+  }
+}

@@ -1,0 +1,135 @@
+import { BenchError } from '../../harness/bench/errors.ts';
+import type { Lamp } from '../../harness/bench/lamp.ts';
+import type { Instrument, OpenBench } from '../../harness/bench/ports.ts';
+import type { Rig, RigInstrument } from '../../harness/bench/rig.ts';
+import { VirtualClock } from './clock/virtual-clock.ts';
+import { findFault } from './faults/faults.ts';
+import type { Firmware } from './firmware/firmware.ts';
+import { ReferenceFirmware } from './firmware/reference.ts';
+import { PlantCamera } from './instruments/plant-camera.ts';
+import { PlantColourSensor } from './instruments/plant-colour-sensor.ts';
+import { PlantDigitiser } from './instruments/plant-digitiser.ts';
+import type { InstrumentParts } from './instruments/plant-instrument.ts';
+import { PlantSupply } from './instruments/plant-supply.ts';
+import { kindOf } from './instruments/settings.ts';
+import type { LinkPort } from './link-port.ts';
+import { lampLink } from './links/lamp-links.ts';
+import { healthyModel, type PlantModel } from './model.ts';
+import { Simulation } from './simulation.ts';
+
+export interface PlantBenchOptions {
+  readonly lamp: Lamp;
+  readonly rig: Rig;
+  /** Of the condition: noise. */
+  readonly seed: number;
+  /** Of the run: component values of the lamp, calibration errors of the rig. */
+  readonly lampSeed: number;
+  readonly faults: readonly { readonly fault: string; readonly size: number }[];
+  /** The firmware under test; the reference firmware when absent. */
+  readonly firmware?: (() => Firmware) | undefined;
+}
+
+/**
+ * A fresh simulated lamp with the rig's instruments on a virtual clock: the same options and the same calls give the
+ * same bytes. Without a supply in the rig the lamp has power from instant 0.
+ */
+export async function openPlantBench(options: PlantBenchOptions): Promise<OpenBench> {
+  const { lamp, rig, seed, lampSeed, firmware } = options;
+  const model = plantModel(options);
+  const running = firmware ? firmware() : new ReferenceFirmware(lamp, model.firmware);
+  const simulation = new Simulation(lamp, model, running);
+  const clock = new VirtualClock(
+    (to) => simulation.runUntil(to),
+    () => simulation.now(),
+  );
+  const plant = { lamp, model, simulation };
+  const port = linkPort(simulation, clock);
+  const open = (instrument: RigInstrument): Instrument =>
+    openInstrument({ plant, clock, rig, instrument, seed, lampSeed }, port);
+  const instruments = new Map(rig.instruments.map((entry) => [entry.name, open(entry)]));
+  if (!rig.supply) {
+    simulation.setSource(lamp.supply.nominal);
+    simulation.setPower(true);
+  }
+  const close = async (): Promise<void> => {
+    for (const instrument of instruments.values()) await instrument.close();
+    clock.end(new BenchError('closed', 'plant', 'the simulated bench was closed'));
+    running.dispose();
+  };
+  return { clock, instruments, notes: notesOf(model, options), close };
+}
+
+/** The model of a healthy lamp of this seed with the seeded faults in it. */
+function plantModel({ lamp, lampSeed, faults, rig }: PlantBenchOptions): PlantModel {
+  const model = healthyModel(lamp, lampSeed);
+  model.thermal.ambient = rig.ambient;
+  for (const { fault, size } of faults) {
+    const found = findFault(fault);
+    if (!found) {
+      throw new BenchError(
+        'unsupported',
+        'plant',
+        `there is no seeded fault named ${fault}; evenfall challenge --list names them all`,
+      );
+    }
+    found.apply(model, size, lamp);
+  }
+  return model;
+}
+
+function openInstrument(parts: InstrumentParts, port: LinkPort): Instrument {
+  switch (kindOf(parts.instrument)) {
+    case 'digitiser':
+      return new PlantDigitiser(parts);
+    case 'colour-sensor':
+      return new PlantColourSensor(parts);
+    case 'supply':
+      return new PlantSupply(parts);
+    case 'camera':
+      return new PlantCamera(parts);
+    case 'lamp-link':
+      return openLink(parts, port);
+  }
+}
+
+/** The link that the rig file gives to this instrument, or the one that its settings name. */
+function openLink({ plant, rig, instrument }: InstrumentParts, port: LinkPort): Instrument {
+  const { name, settings } = instrument;
+  const given = Object.entries(rig.links).find(([, carrier]) => carrier === name)?.[0];
+  const link = typeof settings['link'] === 'string' ? settings['link'] : given;
+  const { lamp, model } = plant;
+  const opened = lampLink(link ?? '', { name, lamp, port, traits: model.links });
+  if (opened) return opened;
+  const has = Object.keys(lamp.links).join(', ') || 'none';
+  throw new BenchError(
+    'unsupported',
+    name,
+    `instrument ${name} should carry link ${link ?? '(none named)'}, but lamp ${lamp.lamp} has: ${has}; change links in the rig file`,
+  );
+}
+
+function linkPort(simulation: Simulation, clock: VirtualClock): LinkPort {
+  return {
+    time: clock,
+    deliver: (at, input, last) => simulation.deliver(at, input, last),
+    listen: (listener) => simulation.listen(listener),
+    reset: (at) => simulation.reset(at),
+    dark: () => simulation.dark(),
+  };
+}
+
+/** Component values worth storing with the run. */
+function notesOf(
+  { modulator, thermal, supply }: PlantModel,
+  { lampSeed, faults }: PlantBenchOptions,
+): Record<string, string | number> {
+  return {
+    'lamp seed': lampSeed,
+    'oscillator, parts per million': (modulator.clockFactor - 1) * 1e6,
+    'thermal resistance, K/W': thermal.resistance,
+    'source resistance, ohm': supply.sourceResistance,
+    ...(faults.length > 0
+      ? { 'seeded faults': faults.map(({ fault, size }) => `${fault} ${size}`).join(', ') }
+      : {}),
+  };
+}

@@ -1,0 +1,267 @@
+import { LampFailure } from '../../harness/bench/errors.ts';
+import type { Lamp } from '../../harness/bench/lamp.ts';
+import { EventQueue } from './clock/event-queue.ts';
+import type { Firmware, LampHardware, LinkInput, ModulatorSetup } from './firmware/firmware.ts';
+import { PinLine } from './instruments/pin-line.ts';
+import { LampState } from './lamp-state.ts';
+import type { PlantModel } from './model.ts';
+import { DriveLine } from './modulator/drive-line.ts';
+
+/** s */
+const tickPeriod = 1e-3;
+/** s from one look at heat and rail to the next while the firmware is at work; up to this many times longer at rest. */
+const slowPeriod = 10e-3;
+const longestSlow = 16;
+const syncPulse = 1e-3;
+/** Steps after which a long simulation lets others have the processor. */
+const stepsPerTurn = 20_000;
+
+type Happening =
+  | { readonly kind: 'input'; readonly input: LinkInput; readonly last: boolean }
+  | { readonly kind: 'reset' }
+  | { readonly kind: 'sync-low' };
+
+/**
+ * The lamp on its time line: firmware ticks, bytes and power in order of time, written down as drive lines, epochs and
+ * pins. Nothing here looks at samples: sensors read the lines afterwards.
+ */
+export class Simulation {
+  readonly lines: DriveLine[];
+  readonly state: LampState;
+  readonly busy = new PinLine();
+  readonly sync = new PinLine();
+  private readonly lamp: Lamp;
+  private readonly model: PlantModel;
+  private readonly firmware: Firmware;
+  private readonly memory = new Uint8Array(256).fill(0xff);
+  private readonly events = new EventQueue<Happening>();
+  private readonly listeners: ((link: 'console' | 'dali', byte: number, at: number) => void)[] = [];
+  private at = 0;
+  private poweredAt = 0;
+  /** Number and instant of the firmware's first tick since its start; ticks lie on a grid from there. */
+  private startedAt = 0;
+  private nextTick = Number.POSITIVE_INFINITY;
+  private nextSlow = Number.POSITIVE_INFINITY;
+  private slowness = 1;
+  private failure: LampFailure | null = null;
+
+  constructor(lamp: Lamp, model: PlantModel, firmware: Firmware) {
+    this.lamp = lamp;
+    this.model = model;
+    this.firmware = firmware;
+    this.lines = lamp.channels.map(() => new DriveLine());
+    this.state = new LampState(lamp, model, this.lines);
+    this.state.step(0, true);
+  }
+
+  now(): number {
+    return this.at;
+  }
+
+  /** The bytes that the firmware sends. */
+  listen(listener: (link: 'console' | 'dali', byte: number, at: number) => void): void {
+    this.listeners.push(listener);
+  }
+
+  deliver(at: number, input: LinkInput, last = false): void {
+    this.events.push(Math.max(at, this.at), { kind: 'input', input, last });
+  }
+
+  reset(at: number): void {
+    this.events.push(Math.max(at, this.at), { kind: 'reset' });
+  }
+
+  dark(): boolean {
+    return this.lines.every((line) => line.present === 0);
+  }
+
+  /** Source voltage from now on. */
+  setSource(volts: number): void {
+    this.state.source = volts;
+    this.state.step(this.at, true);
+    this.wakeSlow();
+    this.watchRail();
+  }
+
+  /** Power on starts the firmware; power off stops it and darkens the lamp, its memory stays. */
+  setPower(on: boolean): void {
+    if (on === this.state.powered) return;
+    this.state.powered = on;
+    this.state.step(this.at, true);
+    this.wakeSlow();
+    if (!on) return this.stop();
+    this.poweredAt = this.at;
+    this.start();
+  }
+
+  /** Brings the lamp to instant `to`. Rejects with LampFailure once the firmware has broken down. */
+  async runUntil(to: number): Promise<void> {
+    let steps = 0;
+    while (this.stepOnce(to)) {
+      if (++steps % stepsPerTurn === 0) await new Promise((resolve) => setImmediate(resolve));
+    }
+    this.at = Math.max(this.at, to);
+    if (this.failure) throw this.failure;
+  }
+
+  private stepOnce(to: number): boolean {
+    const { events } = this;
+    const next = Math.min(events.next, this.nextTick, this.nextSlow);
+    if (next > to || this.failure) return false;
+    this.at = Math.max(this.at, next);
+    if (events.next <= next) this.happen(events.pop()!.event);
+    else if (this.nextTick <= next) this.tick();
+    else this.slowStep();
+    return true;
+  }
+
+  private happen(event: Happening): void {
+    if (event.kind === 'sync-low') return this.sync.set(this.at, false);
+    if (!this.state.powered) return;
+    if (event.kind === 'reset') return this.start();
+    if (event.last) {
+      this.sync.set(this.at, true);
+      this.events.push(this.at + syncPulse, { kind: 'sync-low' });
+    }
+    this.guard(() => this.firmware.receive(event.input));
+    this.wakeTicks();
+    this.wakeSlow();
+  }
+
+  private tick(): void {
+    let idle = false;
+    this.guard(() => {
+      idle = this.firmware.tick();
+    });
+    this.swing();
+    this.wakeSlow();
+    const busy = !idle || this.model.stage.limitCycle.swing > 0;
+    this.nextTick = busy ? this.onGrid(this.at + tickPeriod) : Number.POSITIVE_INFINITY;
+  }
+
+  private start(): void {
+    this.startedAt = this.at;
+    for (const line of this.lines) line.write(this.at, 0);
+    this.busy.set(this.at, false);
+    this.guard(() => this.firmware.start(this.hardware()));
+    this.nextTick = this.at + tickPeriod;
+    this.wakeSlow();
+  }
+
+  private stop(): void {
+    this.nextTick = Number.POSITIVE_INFINITY;
+    this.busy.set(this.at, false);
+    for (const line of this.lines) line.write(this.at, 0);
+  }
+
+  /** First tick at or after `at`; ticks lie on a grid from the start of the firmware. */
+  private onGrid(at: number): number {
+    const number = Math.ceil((at - this.startedAt) / tickPeriod - 1e-6);
+    return this.startedAt + Math.max(1, number) * tickPeriod;
+  }
+
+  private wakeTicks(): void {
+    if (this.nextTick === Number.POSITIVE_INFINITY) this.nextTick = this.onGrid(this.at + 1e-9);
+  }
+
+  private slowStep(): void {
+    this.state.step(this.at);
+    const ticking = this.nextTick < Number.POSITIVE_INFINITY;
+    this.slowness = ticking ? 1 : Math.min(longestSlow, 2 * this.slowness);
+    this.nextSlow = this.state.atRest
+      ? Number.POSITIVE_INFINITY
+      : this.at + slowPeriod * this.slowness;
+    this.watchRail();
+  }
+
+  private wakeSlow(): void {
+    this.nextSlow = Math.min(this.nextSlow, this.at + slowPeriod);
+  }
+
+  /** Below the brown-out threshold the processor restarts. */
+  private watchRail(): void {
+    const { powered, present } = this.state;
+    if (powered && present.rail < this.model.supply.brownOut) this.start();
+  }
+
+  /** Limit cycle of the current loop, as if the register swung (see StageTraits.limitCycle). */
+  private swing(): void {
+    const { below, swing, frequency } = this.model.stage.limitCycle;
+    if (swing === 0) return;
+    const up = Math.floor(2 * frequency * this.at) % 2 === 0 ? 1 + swing : 1 - swing;
+    this.asked.forEach((value, channel) => {
+      const line = this.lines[channel]!;
+      const full = line.spans[line.spans.length - 1]?.full ?? 1;
+      if (value > 0 && value < below * full) line.write(this.at, Math.max(1, value * up));
+    });
+  }
+
+  /** Register values as the firmware wrote them, per output. */
+  private readonly asked: number[] = [];
+
+  private hardware(): LampHardware {
+    const { lamp, model, lines, state } = this;
+    const real = (channel: number): number => model.modulator.output(channel);
+    return {
+      channels: lamp.channels.length,
+      tickPeriod,
+      now: () => this.at - this.poweredAt,
+      setModulator: (channel, asked) => this.setModulator(channel, asked),
+      setDrive: (channel, value) => {
+        const output = real(channel);
+        const line = lines[output];
+        const span = line?.spans[line.spans.length - 1];
+        if (!line || !span || !Number.isFinite(value)) return;
+        const scaled = (value / this.askedFull[output]!) * span.full;
+        const written = model.modulator.register(scaled, span.full, channel);
+        this.asked[output] = written;
+        line.write(this.at, written);
+      },
+      setPeakCurrent: (channel, amps) => {
+        const setting = state.settings[real(channel)];
+        if (!setting || setting.peak === amps || !Number.isFinite(amps)) return;
+        setting.peak = amps;
+        state.step(this.at, true);
+      },
+      setOffTime: (channel, seconds) => {
+        const setting = state.settings[real(channel)];
+        if (!setting || setting.offTime === seconds || !Number.isFinite(seconds)) return;
+        setting.offTime = seconds;
+        state.step(this.at, true);
+      },
+      sendByte: (link, byte) => {
+        for (const listener of this.listeners) listener(link, byte & 0xff, this.at);
+      },
+      supplyVoltage: () => state.present.source,
+      temperature: () => state.temperature,
+      setBusy: (high) => this.busy.set(this.at, high),
+      memory: this.memory,
+    };
+  }
+
+  /** Full scale of the setup that the firmware asked for, per output. */
+  private readonly askedFull: number[] = [];
+
+  private setModulator(channel: number, asked: ModulatorSetup): void {
+    const { modulator } = this.model;
+    const output = modulator.output(channel);
+    const line = this.lines[output];
+    if (!line) return;
+    this.askedFull[output] = 2 ** asked.bits;
+    this.asked[output] = 0;
+    const setup = modulator.setup(asked, channel);
+    line.setUp(this.at, setup, modulator.clockFactor, modulator.startPhase(channel));
+  }
+
+  private guard(act: () => void): void {
+    try {
+      act();
+    } catch (error) {
+      const text = error instanceof Error ? error.message : String(error);
+      this.failure =
+        error instanceof LampFailure
+          ? error
+          : new LampFailure(`The firmware broke down: ${text}`, this.at, { cause: error });
+    }
+  }
+}
