@@ -85,8 +85,8 @@ export function decodeNpy(bytes: Uint8Array): Decoded<NpyArray> {
   const found = bytes.length - dataStart;
   if (found !== expected) return wrongLength(descr, count, expected, found);
   if (count === 0) return faulty('empty', 'the NPY file holds 0 samples: record something first');
-  // A copy, so that the view is aligned and the byte order can be turned in place.
-  const data = bytes.slice(dataStart);
+  // A copy, so that the view is aligned and the byte order can be turned in place. (A Buffer's slice is none.)
+  const data = new Uint8Array(bytes.subarray(dataStart));
   if (isForeign(descr)) reverseEach(data, ArrayType.BYTES_PER_ELEMENT);
   return decoded({ samples: new ArrayType(data.buffer, 0, count), descr });
 }

@@ -98,8 +98,10 @@ describe('decodeNpy', () => {
     expect(faultOf(newer).message).toMatch(/version 9/);
   });
 
-  it('reads from the middle of a larger buffer', () => {
+  it('reads from the middle of a larger buffer, whichever class it is of', () => {
     const whole = file('v1 little-endian float32');
+    const pooled = Buffer.concat([Buffer.alloc(3), whole]).subarray(3);
+    expect(Array.from(read(pooled).samples, Number)).toEqual([0.5, -1.25, 3e4]);
     const larger = new Uint8Array(whole.length + 6);
     larger.set(whole, 3);
     expect(Array.from(read(larger.subarray(3, 3 + whole.length)).samples, Number)).toEqual([

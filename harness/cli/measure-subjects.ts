@@ -1,0 +1,105 @@
+import { didYouMean } from '../files/did-you-mean.ts';
+import { type Metric, type Signal, signals } from '../measure/metric.ts';
+import type { SignalRecord } from '../measure/observation.ts';
+import type { Waveform } from '../measure/signal/waveform.ts';
+import type { Dimension } from '../units/unit.ts';
+import { siUnit } from '../units/unit.ts';
+import { findUnit } from '../units/unit-table.ts';
+import type { FileColumn, WaveformFile } from './measure-file.ts';
+import { usage } from './measure-options.ts';
+
+/** What a metric can be asked about: a column of the file under the name that people call it by. */
+export interface Subject {
+  readonly of: string;
+  /** Signal that the name itself means; null where the unit and the metric decide. */
+  readonly signal: Signal | null;
+  readonly waveform: Waveform;
+}
+
+interface Choice {
+  readonly column: string | undefined;
+  readonly of: readonly string[];
+  readonly unit: string | undefined;
+}
+
+/**
+ * The subjects of a file. Every column is one, called by its header; the only column is the light. `--column` reads one
+ * column as if it were alone; `--of` picks subjects, or names the only one.
+ */
+export function subjectsOf(file: WaveformFile, { column, of, unit }: Choice): readonly Subject[] {
+  const columns = column === undefined ? file.columns : [columnNamed(file, column)];
+  const only = columns.length === 1 ? columns[0]! : null;
+  if (only) {
+    if (of.length > 1) throw usage(`--of: the file holds one waveform, ${of.length} were named`);
+    return [subject(only, of[0] ?? aloneName(only), file, unit)];
+  }
+  const picked = of.length === 0 ? columns : of.map((name) => columnNamed(file, name));
+  return picked.map((each) => subject(each, each.name, file, unit));
+}
+
+function columnNamed({ columns }: WaveformFile, name: string): FileColumn {
+  const found = columns.find((column) => column.name === name);
+  if (found) return found;
+  const names = columns.map((column) => column.name);
+  throw usage(
+    `there is no column "${name}"${didYouMean(name, names)} (the file has ${names.join(', ')})`,
+  );
+}
+
+/** A name that says the signal is kept: a lone `supply-current` is not the light. */
+function aloneName({ name }: FileColumn): string {
+  return signalNamed(name) ? name : 'light';
+}
+
+function signalNamed(name: string): Signal | null {
+  return signals.find((signal) => signal === name) ?? null;
+}
+
+function subject(
+  { name, unit: stated, samples, clipped, step }: FileColumn,
+  of: string,
+  { rate }: WaveformFile,
+  asked: string | undefined,
+): Subject {
+  const symbol = asked ?? stated;
+  const unit = symbol === null ? undefined : findUnit(symbol);
+  if (symbol !== null && !unit)
+    throw usage(
+      `the unit "${symbol}" of "${name}" is not known: expected lx, A or V, or give it with --unit`,
+    );
+  const factor = unit ? unit.factor * 10 ** unit.exponent : 1;
+  const waveform: Waveform = {
+    samples: factor === 1 ? samples : Float64Array.from(samples, (value) => value * factor),
+    rate,
+    start: 0,
+    unit: unit ? siUnit[unit.dimension] : '1',
+    clipped,
+    ...(step > 0 && { step: step * factor }),
+  };
+  return { of, signal: signalNamed(of) ?? signalNamed(name), waveform };
+}
+
+/** Dimensions that a record of each signal can have. A record without a unit may be anything. */
+const dimensions: Readonly<Partial<Record<Signal, readonly Dimension[]>>> = {
+  light: ['illuminance', 'voltage'],
+  'channel-current': ['current'],
+  'supply-current': ['current'],
+  'mains-current': ['current'],
+  'supply-voltage': ['voltage'],
+  'mains-voltage': ['voltage'],
+  busy: ['voltage'],
+  sync: ['voltage'],
+};
+
+/** The subjects as records that a metric can find: each as the first of its signals that the unit allows. */
+export function recordsFor({ needs }: Metric, subjects: readonly Subject[]): SignalRecord[] {
+  return subjects.flatMap(({ of, signal, waveform }) => {
+    const dimension = findUnit(waveform.unit)?.dimension;
+    const allowed = needs.signals.filter((each) => {
+      const possible = dimensions[each];
+      return possible && (dimension === undefined || possible.includes(dimension));
+    });
+    const chosen = signal ?? allowed[0];
+    return chosen ? [{ signal: chosen, of, waveform }] : [];
+  });
+}

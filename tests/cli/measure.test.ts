@@ -1,0 +1,298 @@
+import { execFile } from 'node:child_process';
+import { mkdtemp, rm, writeFile } from 'node:fs/promises';
+import { tmpdir } from 'node:os';
+import { join } from 'node:path';
+import { promisify } from 'node:util';
+import { afterAll, beforeAll, describe, expect, it } from 'vitest';
+import wavefile from 'wavefile';
+import { register } from '../../harness/cli/measure.ts';
+import { encodeNpy } from '../../harness/files/npy.ts';
+import { metrics } from '../../harness/measure/metrics.ts';
+import { runCommand } from './run-command.ts';
+
+let folder: string;
+beforeAll(async () => {
+  folder = await mkdtemp(join(tmpdir(), 'evenfall-measure-'));
+});
+afterAll(() => rm(folder, { recursive: true }));
+
+async function put(name: string, content: string | Uint8Array): Promise<string> {
+  const path = join(folder, name);
+  await writeFile(path, content);
+  return path;
+}
+
+const measure = (...args: string[]) => runCommand(register, args, { cwd: folder });
+
+interface Shown {
+  readonly metric: string;
+  readonly of: string;
+  readonly measured: boolean;
+  readonly value: number;
+  readonly unit: string;
+  readonly expanded: number;
+  readonly reason: string;
+  readonly detail: string;
+}
+async function outcomes(...args: string[]): Promise<Shown[]> {
+  const { stdout, stderr, exitCode } = await measure(...args, '--json');
+  if (exitCode !== 0) throw new Error(stderr);
+  return JSON.parse(stdout).outcomes;
+}
+
+/** Light with one tone: 100 lx, 30 % deep, 100 Hz, 10 kS/s, 2 s. Its modulation is 30 % by definition. */
+const tone = Array.from(
+  { length: 20_000 },
+  (_, k) => 100 * (1 + 0.3 * Math.sin((2 * Math.PI * 100 * (k + 0.5)) / 10_000)),
+);
+const toneCsv = (header: string) =>
+  `${header}\n${tone.map((value, k) => `${(k / 10_000).toFixed(4)},${value}`).join('\n')}\n`;
+
+/** 100 % to 1 % in 2 s from 1 s on, straight in log light; 5 s at 1 kS/s. */
+const fading = (at: number) => (at < 1 ? 1 : at > 3 ? 0.01 : 0.01 ** ((at - 1) / 2));
+const fadeRows = (scales: readonly number[], delays: readonly number[]) =>
+  Array.from({ length: 5000 }, (_, k) => {
+    const at = (k + 0.5) / 1000;
+    return [k / 1000, ...scales.map((scale, c) => scale * fading(at - delays[c]!))].join(',');
+  });
+
+describe('evenfall measure', () => {
+  it('prints the outcomes as JSON, in SI', async () => {
+    const path = await put('tone.csv', toneCsv('time,light (lx)'));
+    const [outcome, ...others] = await outcomes(path, '--metric', 'modulation');
+    expect(others).toEqual([]);
+    expect(outcome).toMatchObject({ metric: 'modulation', of: 'light', measured: true, unit: '1' });
+    expect(outcome!.value).toBeCloseTo(0.3, 3);
+  });
+
+  it('computes every metric when asked for all, and says why where it cannot', async () => {
+    const path = await put('tone.csv', toneCsv('time,light (lx)'));
+    const all = await outcomes(path, '--metric', 'all');
+    expect(new Set(all.map(({ metric }) => metric))).toEqual(new Set(metrics.map(({ id }) => id)));
+    for (const outcome of all)
+      if (outcome.measured) expect(Number.isFinite(outcome.value)).toBe(true);
+      else expect(outcome.detail.length).toBeGreaterThan(5);
+  });
+
+  it('reads the same light from CSV, WAV and NPY', async () => {
+    const wav = new wavefile.WaveFile();
+    wav.fromScratch(
+      1,
+      10_000,
+      '32f',
+      tone.map((value) => value / 200),
+    );
+    const values: number[] = [];
+    for (const args of [
+      [await put('tone.csv', toneCsv('time,light'))],
+      [await put('tone.wav', wav.toBuffer())],
+      [await put('tone.npy', encodeNpy(Float64Array.from(tone))), '--rate', '10 kS/s'],
+      [await put('bare.csv', tone.join('\n')), '--rate', '10000'],
+    ])
+      values.push((await outcomes(...args, '--metric', 'modulation'))[0]!.value);
+    for (const value of values) expect(value).toBeCloseTo(values[0]!, 5);
+  });
+
+  it('takes every column for a subject and --of for the choice', async () => {
+    const rows = tone.map((value, k) => `${k / 10_000},${value},${200 - value}`).join('\n');
+    const path = await put('two.csv', `time,warm (lx),cool (lx)\n${rows}\n`);
+    const both = await outcomes(path, '--metric', 'modulation');
+    expect(both.map(({ of }) => of)).toEqual(['warm', 'cool']);
+    const one = await outcomes(path, '--metric', 'modulation', '--of', 'cool');
+    expect(one.map(({ of }) => of)).toEqual(['cool']);
+    const alone = await outcomes(path, '--metric', 'modulation', '--column', 'cool');
+    expect(alone.map(({ of, value }) => [of, value])).toEqual([['light', one[0]!.value]]);
+  });
+
+  it('measures a fade that it is told of, on the axis of the file', async () => {
+    const path = await put('fade.csv', `time,warm (A)\n${fadeRows([0.5], [0]).join('\n')}\n`);
+    const told = ['--from', '100 %', '--to', '1 %', '--over', '2 s', '--at', '1 s'];
+    const [outcome] = await outcomes(path, '--metric', 'fade-duration', ...told);
+    expect(outcome).toMatchObject({ measured: true, unit: 's' });
+    expect(outcome!.value).toBeCloseTo(2, 2);
+    const [untold] = await outcomes(path, '--metric', 'fade-duration');
+    expect(untold).toMatchObject({ measured: false, reason: 'no-fade' });
+    expect(untold!.detail).toMatch(/--from, --to, --over and --at/);
+  });
+
+  it('measures across the columns of a crossfade', async () => {
+    const rows = fadeRows([0.5, 0.7], [0, 0.1]);
+    const path = await put('cross.csv', `time,warm (A),cool (A)\n${rows.join('\n')}\n`);
+    const told = ['--from', '100 %', '--to', '1 %', '--over', '2 s', '--at', '1 s'];
+    const [outcome] = await outcomes(path, '--metric', 'arrival-spread', ...told);
+    expect(outcome).toMatchObject({ of: 'lamp', measured: true });
+    expect(outcome!.value).toBeCloseTo(0.1, 2);
+  });
+
+  it('holds a window against a reference window', async () => {
+    const rows = Array.from({ length: 4000 }, (_, k) => `${k / 1000},${k < 2000 ? 400 : 40}`);
+    const path = await put('steps.csv', `time,light (lx)\n${rows.join('\n')}\n`);
+    const told = ['--reference', '0 s..1.9 s', '--during', '2.1 s..4 s'];
+    const [outcome] = await outcomes(path, '--metric', 'level-ratio', ...told);
+    expect(outcome!.value).toBeCloseTo(0.1, 9);
+  });
+
+  it('carries a stated calibration into the expanded uncertainty', async () => {
+    const path = await put('tone.csv', toneCsv('time,light (lx)'));
+    const told = ['--metric', 'modulation', '--calibration', 'offset=2 lx'];
+    const [plain] = await outcomes(path, '--metric', 'modulation');
+    const [stated] = await outcomes(path, ...told);
+    // dM/dB = -M/B: 0.3 x 2 lx / 100 lx, twice.
+    expect(Math.sqrt(stated!.expanded ** 2 - plain!.expanded ** 2)).toBeCloseTo(0.012, 4);
+  });
+
+  it('scales the unit of the header to SI', async () => {
+    const rows = Array.from({ length: 4000 }, (_, k) => `${k},${k < 2000 ? 400 : 40}`);
+    const path = await put('milli.csv', `time (ms),warm (mA)\n${rows.join('\n')}\n`);
+    const told = ['--reference', '0 s..1.9 s', '--during', '2.1 s..4 s'];
+    const { stdout } = await measure(path, '--metric', 'level-ratio', ...told, '--json');
+    expect(JSON.parse(stdout).outcomes[0].notes.mean).toBeCloseTo(0.04, 9);
+  });
+
+  it('prints a table with units for people', async () => {
+    const path = await put('tone.csv', toneCsv('time,light (lx)'));
+    const { stdout } = await measure(path, '--metric', 'modulation,dominant-frequency');
+    expect(stdout).toMatch(/^modulation .* %$/m);
+    expect(stdout).toMatch(/^dominant-frequency .* Hz$/m);
+  });
+
+  it('lists each metric with unit, need, parameters and source', async () => {
+    const { stdout, exitCode } = await measure('--list');
+    expect(exitCode).toBe(0);
+    for (const { id, source, parameters } of metrics) {
+      const entry = stdout.split('\n\n').find((part) => part.startsWith(`${id} `));
+      expect(entry).toMatch(/\n {2}unit {4}\S/);
+      expect(entry).toMatch(/\n {2}needs {3}\S/);
+      expect(entry).toContain(source);
+      for (const { name } of parameters) expect(entry).toContain(`${name}=`);
+    }
+  });
+
+  it.each([
+    ['NaN among the samples', [...tone.slice(1), Number.NaN], 'not-finite'],
+    ['light below zero', new Array(20_000).fill(-5), 'negative-light'],
+  ])('gives no number for %s', async (_, samples, reason) => {
+    const path = await put('bad.npy', encodeNpy(Float64Array.from(samples)));
+    const all = await outcomes(path, '--rate', '10 kS/s', '--metric', 'modulation,flicker-index');
+    for (const outcome of all) expect(outcome).toMatchObject({ measured: false, reason });
+  });
+});
+
+describe('evenfall measure, with what it cannot use', () => {
+  it.each([
+    ['an unknown metric', ['tone.csv', '--metric', 'modulatoin'], /did you mean "modulation"/],
+    ['an unknown column', ['tone.csv', '--column', 'lihgt'], /did you mean "light"/],
+    ['an unknown unit', ['tone.csv', '--unit', 'furlong'], /"furlong"/],
+    ['a rate in volts', ['tone.csv', '--rate', '3 V'], /a frequency in Hz.*a voltage/],
+    ['a rate of nothing', ['tone.csv', '--rate', '0 Hz'], /above 0 Hz/],
+    ['half a fade', ['tone.csv', '--from', '100 %'], /--to is missing/],
+    [
+      'a fade off the record',
+      [
+        'tone.csv',
+        '--metric',
+        'fade-duration',
+        '--from',
+        '1',
+        '--to',
+        '10 %',
+        '--over',
+        '9 s',
+        '--at',
+        '0 s',
+      ],
+      /does not lie within the record/,
+    ],
+    ['a window backwards', ['tone.csv', '--during', '2 s..1 s'], /later instant last/],
+    ['a window off the record', ['tone.csv', '--during', '7 s..8 s'], /runs from 0 s to 2 s/],
+    [
+      'an unknown parameter',
+      ['tone.csv', '--metric', 'modulation', '--set', 'colour=red'],
+      /"colour" is no parameter of modulation/,
+    ],
+    ['an unknown calibration', ['tone.csv', '--calibration', 'ofset=1'], /did you mean "offset"/],
+    ['no file', [], /expected a file/],
+    ['an unknown option', ['tone.csv', '--metrics', 'all'], /unknown option/],
+  ])('refuses %s with exit code 64', async (_, args, words) => {
+    await put('tone.csv', toneCsv('time,light (lx)'));
+    const { exitCode, stderr, stdout } = await measure(...args);
+    expect({ exitCode, stdout }).toEqual({ exitCode: 64, stdout: '' });
+    expect(stderr).toMatch(words);
+  });
+
+  it.each([
+    [
+      'text in a CSV file',
+      'text.csv',
+      'time,light\n0,1\n1,dark\n',
+      /text\.csv:3:2: expected a finite number, found "dark"/,
+    ],
+    [
+      'a decimal comma',
+      'comma.csv',
+      'time;light\n0;1\n1;2,5\n',
+      /comma\.csv:3:2: .*decimal comma of "2,5"/,
+    ],
+    ['a ragged row', 'ragged.csv', 'time,a,b\n0,1,2\n1,2\n', /ragged\.csv:3:3: expected 3 fields/],
+    ['an empty file', 'empty.csv', '', /empty\.csv: expected .* found no bytes/],
+    [
+      'an NPY file without a rate',
+      'a.npy',
+      encodeNpy(Float32Array.of(1, 2)),
+      /states no sampling rate/,
+    ],
+    [
+      'a truncated NPY file',
+      'b.npy',
+      encodeNpy(Float32Array.of(1, 2)).subarray(0, 132),
+      /truncated/,
+    ],
+    ['a WAV file of 0 samples', 'c.wav', emptyWav(), /0 samples/],
+    ['other binary content', 'd.csv', Uint8Array.of(1, 0, 2, 0, 3), /other binary content/],
+  ])('refuses %s with exit code 65, naming the place', async (_, name, content, words) => {
+    const path = await put(name, content);
+    const rate = name === 'b.npy' ? ['--rate', '1 kHz'] : [];
+    const { exitCode, stderr, stdout } = await measure(path, ...rate);
+    expect({ exitCode, stdout }).toEqual({ exitCode: 65, stdout: '' });
+    expect(stderr).toMatch(words);
+  });
+
+  it('refuses a file that is not there, or is a folder, with exit code 66', async () => {
+    const missing = await measure('nowhere.csv');
+    expect(missing).toMatchObject({ exitCode: 66, stdout: '' });
+    expect(missing.stderr).toMatch(/nowhere\.csv: .*no such file/);
+    expect(await measure(folder)).toMatchObject({ exitCode: 66 });
+  });
+});
+
+function emptyWav(): Uint8Array {
+  const wav = new wavefile.WaveFile();
+  wav.fromScratch(1, 10_000, '16', []);
+  return wav.toBuffer();
+}
+
+describe('evenfall measure as a program', () => {
+  const run = promisify(execFile);
+  const program = ['--import', 'tsx', 'harness/cli/main.ts', 'measure'];
+
+  it('keeps results on the standard output and ends with 0', async () => {
+    const path = await put('tone.csv', toneCsv('time,light (lx)'));
+    const { stdout, stderr } = await run(process.execPath, [
+      ...program,
+      path,
+      '--metric',
+      'modulation',
+      '--json',
+    ]);
+    expect(JSON.parse(stdout).outcomes).toHaveLength(1);
+    expect(stderr).toBe('');
+  });
+
+  it('ends with 65 and a sentence for a bad file', async () => {
+    const path = await put('bad.csv', 'time,light\n0,1\n1,dark\n');
+    const failure = await run(process.execPath, [...program, path]).catch((error) => error);
+    expect(failure).toMatchObject({ code: 65, stdout: '' });
+    expect(failure.stderr).toMatch(/^evenfall: .*bad\.csv:3:2: /);
+    expect(failure.stderr).not.toMatch(/\n\s+at /);
+  });
+});

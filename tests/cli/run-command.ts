@@ -1,0 +1,47 @@
+import { Command } from 'commander';
+import type { Register } from '../../harness/cli/commands.ts';
+import { Complaint } from '../../harness/cli/complaint.ts';
+import { exitCodes } from '../../harness/cli/exit-codes.ts';
+import type { Io } from '../../harness/cli/io.ts';
+
+export interface Ran {
+  readonly exitCode: number;
+  readonly stdout: string;
+  readonly stderr: string;
+}
+
+/** Runs one command in this process, as the program would, with everything it prints in memory. */
+export async function runCommand(
+  register: Register,
+  args: readonly string[],
+  changes: Partial<Io> = {},
+): Promise<Ran> {
+  let [stdout, stderr] = ['', ''];
+  const io: Io = {
+    stdout: (text) => void (stdout += text),
+    stderr: (text) => void (stderr += text),
+    env: {},
+    cwd: process.cwd(),
+    terminal: false,
+    colour: false,
+    columns: 100,
+    interrupted: new AbortController().signal,
+    exitCode: 0,
+    ...changes,
+  };
+  const command = new Command('command')
+    .exitOverride()
+    .configureOutput({ writeOut: io.stdout, writeErr: io.stderr });
+  register(command, io);
+  try {
+    await command.parseAsync([...args], { from: 'user' });
+  } catch (error) {
+    if (error instanceof Complaint) {
+      io.exitCode = error.exitCode;
+      io.stderr(`evenfall: ${error.message}\n`);
+    } else if ((error as { code?: string }).code?.startsWith('commander.')) {
+      io.exitCode = exitCodes.usage;
+    } else throw error;
+  }
+  return { exitCode: io.exitCode, stdout, stderr };
+}
