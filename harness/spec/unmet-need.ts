@@ -1,0 +1,22 @@
+import type { Lamp } from '../bench/lamp.ts';
+import type { Needs } from './plan.ts';
+
+/** Why a claim makes no sense for this lamp, in one sentence; null where it does. */
+export function unmetNeed(needs: Needs, lamp: Lamp): string | null {
+  const { channels, links, supply, stage, modulation, mixes } = needs;
+  const has = `lamp ${lamp.lamp} has`;
+  if (channels !== undefined && lamp.channels.length < channels)
+    return `needs ${channels} channels, but ${has} ${lamp.channels.length}`;
+  const link = links?.find((name) => !(name in lamp.links));
+  if (link) return `needs a ${link} link, but ${has} ${Object.keys(lamp.links).join(', ')}`;
+  if (supply && lamp.supply.kind !== supply)
+    return `needs a ${supply} supply, but ${has} a ${lamp.supply.kind} one`;
+  if (stage && lamp.stage.kind !== stage)
+    return `needs a ${stage} stage, but ${has} a ${lamp.stage.kind} one`;
+  if (modulation && lamp.modulation.kind !== modulation)
+    return `needs ${modulation} modulation, but ${has} ${lamp.modulation.kind}`;
+  const mix = mixes?.find((name) => !Object.hasOwn(lamp.mixes, name));
+  if (mix)
+    return `needs a mix named ${mix}, but ${has} ${Object.keys(lamp.mixes).join(', ') || 'none'}`;
+  return null;
+}
