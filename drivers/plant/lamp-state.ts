@@ -5,9 +5,10 @@ import type { PlantModel } from './model.ts';
 import type { DriveLine } from './modulator/drive-line.ts';
 import { nominalRail, type StageSetting, stageState } from './stage/channel-stage.ts';
 
-/** Moves that are worth a new epoch: kelvin, and relative change of the rail. */
+/** Moves that are worth a new epoch: kelvin, and relative changes of rail and power. */
 const temperatureMove = 0.005;
 const railMove = 1e-4;
+const powerMove = 0.01;
 
 /** The slow side of the lamp: supply, rail, heat, and what the firmware set the stages to. Keeps the list of epochs. */
 export class LampState {
@@ -58,7 +59,8 @@ export class LampState {
       !last ||
       changed ||
       Math.abs(thermal.temperature - last.temperature) > temperatureMove ||
-      Math.abs(rail - last.rail) > railMove * Math.max(rail, last.rail);
+      Math.abs(rail - last.rail) > railMove * Math.max(rail, last.rail) ||
+      Math.abs(this.loadPower - last.power) > powerMove * last.power;
     this.settled = this.heatIsSettled();
     if (moved) this.open(at, rail);
   }

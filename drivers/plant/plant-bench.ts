@@ -26,7 +26,15 @@ export interface PlantBenchOptions {
   readonly lampSeed: number;
   readonly faults: readonly { readonly fault: string; readonly size: number }[];
   /** The firmware under test; the reference firmware when absent. */
-  readonly firmware?: (() => Firmware) | undefined;
+  readonly firmware?: FirmwareBuild | (() => Firmware) | undefined;
+  /** Word 0 is 1 while firmware is being called, word 1 counts the calls: whoever watches can end one that spins. */
+  readonly heartbeat?: SharedArrayBuffer | undefined;
+}
+
+/** A WebAssembly build of the user's firmware. */
+export interface FirmwareBuild {
+  readonly name: string;
+  readonly bytes: Uint8Array;
 }
 
 /**
@@ -34,9 +42,9 @@ export interface PlantBenchOptions {
  * same bytes. Without a supply in the rig the lamp has power from instant 0.
  */
 export async function openPlantBench(options: PlantBenchOptions): Promise<OpenBench> {
-  const { lamp, rig, seed, lampSeed, firmware } = options;
+  const { lamp, rig, seed, lampSeed } = options;
   const model = plantModel(options);
-  const running = firmware ? firmware() : new ReferenceFirmware(lamp, model.firmware);
+  const running = firmwareOf(options, model);
   const simulation = new Simulation(lamp, model, running);
   const clock = new VirtualClock(
     (to) => simulation.runUntil(to),
@@ -57,6 +65,12 @@ export async function openPlantBench(options: PlantBenchOptions): Promise<OpenBe
     running.dispose();
   };
   return { clock, instruments, notes: notesOf(model, options), close };
+}
+
+function firmwareOf({ lamp, firmware }: PlantBenchOptions, model: PlantModel): Firmware {
+  if (!firmware) return new ReferenceFirmware(lamp, model.firmware);
+  if (typeof firmware === 'function') return firmware();
+  throw new BenchError('unsupported', 'plant', `cannot load ${firmware.name} yet`);
 }
 
 /** The model of a healthy lamp of this seed with the seeded faults in it. */
@@ -112,6 +126,7 @@ function linkPort(simulation: Simulation, clock: VirtualClock): LinkPort {
   return {
     time: clock,
     deliver: (at, input, last) => simulation.deliver(at, input, last),
+    schedule: (instant, action) => simulation.schedule(instant, action),
     listen: (listener) => simulation.listen(listener),
     reset: (at) => simulation.reset(at),
     dark: () => simulation.dark(),

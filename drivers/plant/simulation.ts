@@ -19,6 +19,7 @@ const stepsPerTurn = 20_000;
 type Happening =
   | { readonly kind: 'input'; readonly input: LinkInput; readonly last: boolean }
   | { readonly kind: 'reset' }
+  | { readonly kind: 'action'; act(): void }
   | { readonly kind: 'sync-low' };
 
 /**
@@ -71,6 +72,11 @@ export class Simulation {
     this.events.push(Math.max(at, this.at), { kind: 'reset' });
   }
 
+  /** Calls `act` when the simulation comes to `at`. */
+  schedule(at: number, act: () => void): void {
+    this.events.push(Math.max(at, this.at), { kind: 'action', act });
+  }
+
   dark(): boolean {
     return this.lines.every((line) => line.present === 0);
   }
@@ -89,9 +95,11 @@ export class Simulation {
     this.state.powered = on;
     this.state.step(this.at, true);
     this.wakeSlow();
-    if (!on) return this.stop();
-    this.poweredAt = this.at;
-    this.start();
+    if (!on) this.stop();
+    else {
+      this.poweredAt = this.at;
+      this.start();
+    }
   }
 
   /** Brings the lamp to instant `to`. Rejects with LampFailure once the firmware has broken down. */
@@ -116,14 +124,27 @@ export class Simulation {
   }
 
   private happen(event: Happening): void {
-    if (event.kind === 'sync-low') return this.sync.set(this.at, false);
-    if (!this.state.powered) return;
-    if (event.kind === 'reset') return this.start();
-    if (event.last) {
+    switch (event.kind) {
+      case 'sync-low':
+        this.sync.set(this.at, false);
+        return;
+      case 'action':
+        event.act();
+        return;
+      case 'reset':
+        if (this.state.powered) this.start();
+        return;
+      case 'input':
+        if (this.state.powered) this.receive(event.input, event.last);
+    }
+  }
+
+  private receive(input: LinkInput, last: boolean): void {
+    if (last) {
       this.sync.set(this.at, true);
       this.events.push(this.at + syncPulse, { kind: 'sync-low' });
     }
-    this.guard(() => this.firmware.receive(event.input));
+    this.guard(() => this.firmware.receive(input));
     this.wakeTicks();
     this.wakeSlow();
   }

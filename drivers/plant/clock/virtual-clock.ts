@@ -68,8 +68,14 @@ export class VirtualClock implements Clock {
       const waiter: Waiter = {
         at,
         order: this.orders++,
-        resolve: () => (signal.removeEventListener('abort', leave), resolve()),
-        reject: (error) => (signal.removeEventListener('abort', leave), reject(error)),
+        resolve: () => {
+          signal.removeEventListener('abort', leave);
+          resolve();
+        },
+        reject: (error) => {
+          signal.removeEventListener('abort', leave);
+          reject(error);
+        },
       };
       signal.addEventListener('abort', leave, { once: true });
       insert(list, waiter);

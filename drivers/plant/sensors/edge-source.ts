@@ -67,14 +67,27 @@ export class EdgeSource implements SignalSource {
   ): void {
     const contribution = this.mixed.mixture(epoch).channels[channel];
     const line = this.plant.simulation.lines[channel]!;
-    if (!contribution || line.runs === 0) return sampler.ramp(to, 0, 0);
     const run = Math.max(0, line.runAt(from));
-    if (line.spans[line.spanOf(run)]!.setup.kind === 'analogue') {
-      return this.addLevels(sampler, channel, from, to, (drive) => contribution.analogue(drive));
+    if (!contribution || line.runs === 0) {
+      sampler.ramp(to, 0, 0);
+    } else if (line.spans[line.spanOf(run)]!.setup.kind === 'analogue') {
+      this.addLevels(sampler, channel, from, to, (drive) => contribution.analogue(drive));
+    } else {
+      this.addPulses(sampler, epoch, channel, contribution.on, { from, to, dt });
     }
+  }
+
+  private addPulses(
+    sampler: RampSampler,
+    epoch: Epoch,
+    channel: number,
+    full: number,
+    { from, to, dt }: { readonly from: number; readonly to: number; readonly dt: number },
+  ): void {
+    const line = this.plant.simulation.lines[channel]!;
     const { cycle, current } = epoch.channels[channel]!;
     const seen = cycle && Number.isFinite(cycle.period) && dt < cycle.period ? cycle : null;
-    const shaper = new PulseShaper(sampler, this.plant, contribution.on, seen, current);
+    const shaper = new PulseShaper(sampler, this.plant, full, seen, current);
     for (const { on, off } of gatePulses(line, from - shaper.reach, to)) {
       if (off > from - shaper.reach) shaper.pulse(on, off);
     }
@@ -151,7 +164,10 @@ class PulseShaper {
   rest(to: number): void {
     const { fallTime } = this.plant.model.stage;
     const dark = this.at + this.level * fallTime;
-    if (dark > to) return this.move(to, this.level - (to - this.at) / fallTime);
+    if (dark > to) {
+      this.move(to, this.level - (to - this.at) / fallTime);
+      return;
+    }
     if (this.level > 0) this.move(dark, 0);
     this.move(to, 0);
   }
