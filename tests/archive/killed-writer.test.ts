@@ -10,8 +10,8 @@ import { resumeRunFolder } from '../../harness/archive/run-folder.ts';
 import { shortId } from '../../harness/record/run-id.ts';
 import { scratchFolders } from './scratch.ts';
 
-/** 200 kills take half a minute; a commit is held against 24. EVENFALL_FULL=1 asks for all. */
-const kills = process.env['EVENFALL_FULL'] ? 200 : 24;
+/** 200 kills take half a minute; a commit is held against 12. EVENFALL_FULL=1 asks for all. */
+const kills = process.env['EVENFALL_FULL'] ? 200 : 12;
 
 const scratch = scratchFolders();
 let writer: string;

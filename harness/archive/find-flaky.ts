@@ -1,0 +1,39 @@
+import type { RunIndex } from './open-index.ts';
+
+/** A claim that came out both ways though neither the build, the lamp, the rig nor the spec changed. */
+export interface FlakyClaim {
+  readonly spec: string;
+  readonly lamp: string;
+  readonly build: string;
+  readonly rig: string;
+  readonly runs: number;
+  readonly passed: number;
+  readonly failed: number;
+  /** How often the verdict turned from one run to the next. */
+  readonly turns: number;
+  /** ISO 8601, of the youngest run. */
+  readonly last: string;
+}
+
+/** Runs with a seeded fault do not count, nor do verdicts that say nothing of the lamp. Most turns first. */
+export function findFlaky(
+  index: RunIndex,
+  filter: { readonly lamp?: string | undefined; readonly since?: string | undefined } = {},
+): FlakyClaim[] {
+  const query = index.prepare(`
+    WITH told AS (
+      SELECT spec, digest, lamp, build, serial, rig, started, c.verdict,
+        lag(c.verdict) OVER (PARTITION BY spec, digest, lamp, build, serial, rig ORDER BY c.run) AS before
+      FROM claim c JOIN run USING (run)
+      WHERE c.verdict IN ('pass', 'fail') AND faults = 0 AND started >= @since
+        AND (@lamp IS NULL OR lamp = @lamp COLLATE NOCASE)
+    )
+    SELECT spec, lamp, build, rig, count(*) AS runs, sum(verdict = 'pass') AS passed,
+      sum(verdict = 'fail') AS failed, sum(verdict <> before) AS turns, max(started) AS last
+    FROM told GROUP BY spec, digest, lamp, build, serial, rig
+    HAVING passed > 0 AND failed > 0 ORDER BY turns DESC, last DESC`);
+  return query.all({
+    lamp: filter.lamp ?? null,
+    since: filter.since ?? '',
+  }) as FlakyClaim[];
+}

@@ -1,0 +1,74 @@
+import type { Verdict } from '../verdict/verdict.ts';
+import type { RunIndex } from './open-index.ts';
+
+export interface RunFilter {
+  readonly lamp?: string | undefined;
+  readonly build?: string | undefined;
+  readonly verdict?: string | undefined;
+  /** ISO 8601; runs that started at or after it. */
+  readonly since?: string | undefined;
+  readonly limit?: number | undefined;
+}
+
+/** One run as the index knows it. */
+export interface RunRow {
+  readonly id: string;
+  readonly folder: string;
+  readonly started: string;
+  readonly ended: string;
+  readonly sealed: boolean;
+  readonly decision: string | null;
+  readonly lamp: string;
+  readonly build: string;
+  readonly serial: string;
+  readonly rig: string;
+  readonly simulated: boolean;
+  readonly seed: number;
+  readonly faults: number;
+  readonly verdict: Verdict;
+  readonly claims: Readonly<Record<string, number>>;
+  readonly findings: Readonly<Record<string, number>>;
+  /** s */
+  readonly lampTime: number;
+  /** s */
+  readonly wallTime: number;
+  readonly follows: readonly { readonly id: string; readonly how: string }[];
+}
+
+type Raw = Omit<RunRow, 'sealed' | 'simulated' | 'claims' | 'findings' | 'follows'> &
+  Record<'sealed' | 'simulated', number> &
+  Record<'claims' | 'findings' | 'follows', string> & {
+    readonly run: number;
+    readonly lamp_time_s: number;
+    readonly wall_time_s: number;
+  };
+
+/** The runs that fit, youngest first. */
+export function findRuns(index: RunIndex, filter: RunFilter = {}): RunRow[] {
+  const tests: string[] = [];
+  if (filter.lamp !== undefined) tests.push('lamp = @lamp COLLATE NOCASE');
+  if (filter.build !== undefined) tests.push('build = @build');
+  if (filter.verdict !== undefined) tests.push('verdict = @verdict');
+  if (filter.since !== undefined) tests.push('started >= @since');
+  const where = tests.length > 0 ? `WHERE ${tests.join(' AND ')}` : '';
+  const statement = index.prepare(`SELECT * FROM run ${where} ORDER BY run DESC LIMIT @limit`);
+  const rows = statement.all({ ...filter, limit: filter.limit ?? -1 }) as Raw[];
+  return rows.map(runOf);
+}
+
+export function countRuns(index: RunIndex): number {
+  return index.prepare('SELECT count(*) FROM run').pluck().get() as number;
+}
+
+function runOf({ run: _run, lamp_time_s, wall_time_s, ...row }: Raw): RunRow {
+  return {
+    ...row,
+    sealed: Boolean(row.sealed),
+    simulated: Boolean(row.simulated),
+    claims: JSON.parse(row.claims),
+    findings: JSON.parse(row.findings),
+    lampTime: lamp_time_s,
+    wallTime: wall_time_s,
+    follows: JSON.parse(row.follows),
+  };
+}

@@ -1,0 +1,82 @@
+import type { Verdict } from '../verdict/verdict.ts';
+import type { RunIndex } from './open-index.ts';
+
+export interface TrendFilter {
+  readonly metric: string;
+  readonly spec?: string | undefined;
+  readonly of?: string | undefined;
+  readonly lamp?: string | undefined;
+  /** ISO 8601 */
+  readonly since?: string | undefined;
+  /** The youngest runs of each series. */
+  readonly last: number;
+  /** Runs with a seeded fault are left out unless this is set: they say nothing of the lamp. */
+  readonly withFaults?: boolean | undefined;
+}
+
+export interface TrendPoint {
+  readonly id: string;
+  readonly folder: string;
+  readonly started: string;
+  readonly build: string;
+  /** SI; null where it could not be measured. */
+  readonly value: number | null;
+  readonly expanded: number | null;
+  readonly lower: number | null;
+  readonly upper: number | null;
+  readonly verdict: Verdict;
+}
+
+/** One metric of one subject under one condition, over the runs. */
+export interface TrendSeries {
+  readonly metric: string;
+  readonly title: string;
+  readonly lamp: string;
+  readonly spec: string;
+  readonly condition: string;
+  readonly repeat: number;
+  readonly of: string;
+  readonly during: string | null;
+  readonly ordinal: number;
+  readonly unit: string;
+  readonly shown: string;
+  /** Oldest first. */
+  readonly points: readonly TrendPoint[];
+}
+
+type SeriesRow = Omit<TrendSeries, 'points'> & { readonly series: number };
+
+/** Every series of a metric that fits, with its youngest points. */
+export function findTrend(index: RunIndex, filter: TrendFilter): TrendSeries[] {
+  const tests = ['metric = @metric'];
+  if (filter.spec !== undefined) tests.push('spec = @spec');
+  if (filter.of !== undefined) tests.push('of = @of');
+  if (filter.lamp !== undefined) tests.push('lamp = @lamp COLLATE NOCASE');
+  const rows = index
+    .prepare(
+      `SELECT series, metric, title, lamp, spec, condition, repeat, of, nullif(during, '') AS during, ordinal, unit, shown
+       FROM series WHERE ${tests.join(' AND ')} ORDER BY series`,
+    )
+    .all(filter) as SeriesRow[];
+  const points = index.prepare(
+    `SELECT id, folder, started, build, value, expanded, lower, upper, f.verdict
+     FROM finding f JOIN run USING (run)
+     WHERE series = @series AND started >= @since AND faults <= @faults
+     ORDER BY f.run DESC LIMIT @last`,
+  );
+  return rows.flatMap(({ series, ...row }) => {
+    const found = points.all({
+      series,
+      since: filter.since ?? '',
+      faults: filter.withFaults ? Number.MAX_SAFE_INTEGER : 0,
+      last: filter.last,
+    }) as TrendPoint[];
+    return found.length > 0 ? [{ ...row, points: found.reverse() }] : [];
+  });
+}
+
+/** Metrics that the index has findings of, for a sentence when one is asked for that it has not. */
+export function knownMetrics(index: RunIndex): string[] {
+  const query = index.prepare('SELECT DISTINCT metric FROM series ORDER BY metric').pluck();
+  return query.all() as string[];
+}

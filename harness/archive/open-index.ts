@@ -1,0 +1,91 @@
+import Database from 'better-sqlite3';
+import { ArchiveError } from './archive-error.ts';
+
+/** The derived index of an archive; lies beside the run folders and can be thrown away at any time. */
+export const indexFile = 'index.sqlite';
+
+/** Raised with every change of the tables. An older index is dropped and filled again from the folders. */
+export const indexVersion = 1;
+
+export type RunIndex = Database.Database;
+
+/*
+ * run.run orders by time (see add-run.ts), so that `finding`, clustered by series and run, holds each trend as one
+ * stretch of the file. Figures SI; names carry the unit where SQL cannot.
+ */
+const tables = `
+CREATE TABLE run (
+  run INTEGER PRIMARY KEY,
+  id TEXT NOT NULL UNIQUE,
+  folder TEXT NOT NULL UNIQUE,
+  started TEXT NOT NULL,
+  ended TEXT NOT NULL,
+  sealed INTEGER NOT NULL,
+  decision TEXT,
+  lamp TEXT NOT NULL, build TEXT NOT NULL, serial TEXT NOT NULL,
+  rig TEXT NOT NULL, simulated INTEGER NOT NULL,
+  seed INTEGER NOT NULL, faults INTEGER NOT NULL,
+  verdict TEXT NOT NULL,
+  claims TEXT NOT NULL, findings TEXT NOT NULL,
+  lamp_time_s REAL NOT NULL, wall_time_s REAL NOT NULL,
+  follows TEXT NOT NULL
+);
+CREATE INDEX run_by_lamp ON run (lamp, build);
+CREATE INDEX run_by_verdict ON run (verdict);
+CREATE TABLE claim (
+  run INTEGER NOT NULL REFERENCES run ON DELETE CASCADE,
+  spec TEXT NOT NULL, verdict TEXT NOT NULL, digest TEXT NOT NULL,
+  PRIMARY KEY (run, spec)
+) WITHOUT ROWID;
+CREATE TABLE series (
+  series INTEGER PRIMARY KEY,
+  metric TEXT NOT NULL, lamp TEXT NOT NULL, spec TEXT NOT NULL,
+  condition TEXT NOT NULL, repeat INTEGER NOT NULL,
+  of TEXT NOT NULL, during TEXT NOT NULL, ordinal INTEGER NOT NULL,
+  title TEXT NOT NULL, unit TEXT NOT NULL, shown TEXT NOT NULL,
+  UNIQUE (metric, lamp, spec, condition, repeat, of, during, ordinal)
+);
+CREATE TABLE finding (
+  series INTEGER NOT NULL REFERENCES series,
+  run INTEGER NOT NULL REFERENCES run ON DELETE CASCADE,
+  value REAL, not_measurable TEXT, expanded REAL,
+  lower REAL, upper REAL, target REAL,
+  verdict TEXT NOT NULL,
+  PRIMARY KEY (series, run)
+) WITHOUT ROWID;
+CREATE INDEX finding_by_run ON finding (run);
+`;
+
+/** Opens or creates the index. Rejects with `newer` or `damaged`; close it with `close()`. */
+export function openIndex(file: string): RunIndex {
+  const index = new Database(file, { timeout: 5000 });
+  try {
+    index.pragma('journal_mode = WAL');
+    index.pragma('synchronous = NORMAL');
+    index.pragma('foreign_keys = ON');
+    prepareTables(index, file);
+    return index;
+  } catch (error) {
+    index.close();
+    if (error instanceof ArchiveError) throw error;
+    const why = (error as Error).message;
+    const text = `${file} cannot be used as an index (${why}); make it again with evenfall runs --rebuild`;
+    throw new ArchiveError('damaged', text, { cause: error });
+  }
+}
+
+function prepareTables(index: RunIndex, file: string): void {
+  const version = index.pragma('user_version', { simple: true }) as number;
+  if (version === indexVersion) return;
+  if (version > indexVersion) {
+    const text = `${file} was made by a later Evenfall (index version ${version}, this one knows ${indexVersion}); use that one, or make it again with evenfall runs --rebuild`;
+    throw new ArchiveError('newer', text);
+  }
+  index.transaction(() => {
+    for (const table of ['finding', 'series', 'claim', 'run']) {
+      index.exec(`DROP TABLE IF EXISTS ${table}`);
+    }
+    index.exec(tables);
+    index.pragma(`user_version = ${indexVersion}`);
+  })();
+}

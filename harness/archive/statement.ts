@@ -1,0 +1,146 @@
+import * as z from 'zod';
+import type { RunRecord } from '../record/run-record.ts';
+import type { Verdict } from '../verdict/verdict.ts';
+
+/** In-toto Statement v1 (confirmed in the public specification). */
+const statementType = 'https://in-toto.io/Statement/v1';
+const testResultType = 'https://in-toto.io/attestation/test-result/v0.1';
+/** Our own predicate. The name resolves to nothing on purpose: it is a name, not a place. */
+export const releaseType = 'https://evenfall.invalid/attestation/release/v1';
+
+const subjectSchema = z.strictObject({
+  name: z.string(),
+  digest: z.strictObject({ sha256: z.string().regex(/^[0-9a-f]{64}$/) }),
+});
+export type Subject = z.infer<typeof subjectSchema>;
+
+export const decisions = ['release', 'hold', 'reject'] as const;
+export type Decision = (typeof decisions)[number];
+
+const verdicts = ['pass', 'fail', 'inconclusive', 'error', 'not run'] as const;
+const waiverSchema = z.strictObject({
+  claim: z.string(),
+  verdict: z.enum(verdicts),
+  reason: z.string(),
+});
+export type Waiver = z.infer<typeof waiverSchema>;
+
+const releasePredicate = z.strictObject({
+  run: z.strictObject({ id: z.string(), startedAt: z.string(), endedAt: z.string().nullable() }),
+  lamp: z.strictObject({
+    name: z.string(),
+    maker: z.string(),
+    build: z.string(),
+    serial: z.string(),
+  }),
+  rig: z.strictObject({ name: z.string(), simulated: z.boolean() }),
+  verdict: z.enum(verdicts),
+  claims: z.record(z.string(), z.number()),
+  decisionRule: z.strictObject({ rule: z.string(), coverageFactor: z.number() }),
+  signer: z.strictObject({ name: z.string(), key: z.string() }),
+  signedAt: z.string(),
+  meaning: z.string(),
+  decision: z.enum(decisions),
+  waivers: z.array(waiverSchema),
+  scope: z.string(),
+});
+export type ReleasePredicate = z.infer<typeof releasePredicate>;
+
+const releaseStatement = z.strictObject({
+  _type: z.literal(statementType),
+  subject: z.array(subjectSchema).min(1),
+  predicateType: z.literal(releaseType),
+  predicate: releasePredicate,
+});
+export type ReleaseStatement = z.infer<typeof releaseStatement>;
+
+/** What a signer says of a run. */
+export interface Declaration {
+  readonly name: string;
+  /** `keyId` of the signer's key. */
+  readonly key: string;
+  /** ISO 8601 UTC. */
+  readonly signedAt: string;
+  readonly meaning: string;
+  readonly decision: Decision;
+  readonly waivers: readonly Waiver[];
+}
+
+const scope =
+  'Pre-compliance figures; they certify nothing, and hold only for the lamp and build that were measured.';
+
+/** The release statement about a run; `subjects` are the files it binds, the manifest among them. */
+export function buildReleaseStatement(
+  record: RunRecord,
+  subjects: readonly Subject[],
+  { name, key, signedAt, meaning, decision, waivers }: Declaration,
+): ReleaseStatement {
+  const { lamp, rig } = record;
+  return {
+    _type: statementType,
+    subject: [...subjects],
+    predicateType: releaseType,
+    predicate: {
+      run: { id: record.id, startedAt: record.startedAt, endedAt: record.endedAt },
+      lamp: { name: lamp.name, maker: lamp.maker, build: lamp.build, serial: lamp.serial },
+      rig: { name: rig.name, simulated: rig.simulated },
+      verdict: record.verdict,
+      claims: record.totals.claims,
+      decisionRule: record.decision,
+      signer: { name, key },
+      signedAt,
+      meaning,
+      decision,
+      waivers: [...waivers],
+      scope,
+    },
+  };
+}
+
+const results: Readonly<Record<Verdict, 'PASSED' | 'WARNED' | 'FAILED'>> = {
+  pass: 'PASSED',
+  inconclusive: 'WARNED',
+  'not run': 'WARNED',
+  fail: 'FAILED',
+  error: 'FAILED',
+};
+
+/** The same run as a test-result statement (v0.1, confirmed), for tools that know nothing of lamps. */
+export function buildTestResultStatement(record: RunRecord, subjects: readonly Subject[]): object {
+  const named = (result: string): string[] =>
+    record.specs.filter(({ verdict }) => results[verdict] === result).map(({ spec }) => spec);
+  const files = [record.lamp, record.rig, ...record.specs];
+  return {
+    _type: statementType,
+    subject: subjects,
+    predicateType: testResultType,
+    predicate: {
+      result: results[record.verdict],
+      configuration: files.map(({ file, digest }) => ({ name: file, digest: { sha256: digest } })),
+      passedTests: named('PASSED'),
+      warnedTests: named('WARNED'),
+      failedTests: named('FAILED'),
+    },
+  };
+}
+
+/** The release statement in a verified payload, or null where it is none. */
+export function parseReleaseStatement(payload: Uint8Array): ReleaseStatement | null {
+  const found = releaseStatement.safeParse(parse(payload));
+  return found.success ? found.data : null;
+}
+
+/** The subjects of any statement, or null. */
+export function parseSubjects(payload: Uint8Array): readonly Subject[] | null {
+  const shape = z.looseObject({ _type: z.literal(statementType), subject: z.array(subjectSchema) });
+  const found = shape.safeParse(parse(payload));
+  return found.success ? found.data.subject : null;
+}
+
+function parse(payload: Uint8Array): unknown {
+  try {
+    return JSON.parse(Buffer.from(payload).toString('utf8'));
+  } catch {
+    return null;
+  }
+}

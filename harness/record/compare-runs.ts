@@ -1,0 +1,139 @@
+import type { Verdict } from '../verdict/verdict.ts';
+import { type FindingLine, findingKey } from './finding-line.ts';
+
+/** What became of a finding from run A to run B. */
+export type Change =
+  | 'newly failing'
+  | 'fixed'
+  | 'newly in error'
+  | 'newly inconclusive'
+  | 'newly not run'
+  | 'newly run'
+  | 'appeared'
+  | 'vanished'
+  | 'moved beyond uncertainty'
+  | 'moved within uncertainty'
+  | 'unchanged';
+
+/** What a reader must see first comes first. */
+export const changes: readonly Change[] = [
+  'newly failing',
+  'newly in error',
+  'newly inconclusive',
+  'newly not run',
+  'vanished',
+  'fixed',
+  'newly run',
+  'appeared',
+  'moved beyond uncertainty',
+  'moved within uncertainty',
+  'unchanged',
+];
+
+export interface ComparedFinding {
+  readonly change: Change;
+  /** How far the value moved against the uncertainty of the difference; apart from the change of verdict. */
+  readonly movement: 'none' | 'within' | 'beyond' | 'not known';
+  /** B - A in the SI unit, and the expanded uncertainty of that difference. */
+  readonly difference: number | null;
+  readonly differenceExpanded: number | null;
+  /** The limits themselves are not the same in both runs. */
+  readonly limitsChanged: boolean;
+  readonly a: FindingLine | null;
+  readonly b: FindingLine | null;
+}
+
+/** What of a run is compared. */
+export interface RunLines {
+  readonly claims: readonly { readonly spec: string; readonly verdict: Verdict }[];
+  readonly findings: readonly FindingLine[];
+}
+
+/** Finding by finding, in B's order, what only A has at the end. */
+export function compareRuns(a: RunLines, b: RunLines): ComparedFinding[] {
+  const before = new Map(a.findings.map((line) => [findingKey(line), line]));
+  const claimsOfA = new Map(a.claims.map(({ spec, verdict }) => [spec, verdict]));
+  const claimsOfB = new Map(b.claims.map(({ spec, verdict }) => [spec, verdict]));
+  const compared = b.findings.map((line) => {
+    const key = findingKey(line);
+    const old = before.get(key) ?? null;
+    before.delete(key);
+    return old ? both(old, line) : only(null, line, absent(claimsOfA.get(line.spec), 'a'));
+  });
+  const gone = [...before.values()].map((line) =>
+    only(line, null, absent(claimsOfB.get(line.spec), 'b')),
+  );
+  return [...compared, ...gone];
+}
+
+/** A finding that one run lacks: its claim was not run there, or the finding does not exist there. */
+function absent(claim: Verdict | undefined, lacking: 'a' | 'b'): Change {
+  if (lacking === 'a') return claim === 'not run' ? 'newly run' : 'appeared';
+  if (claim === 'not run') return 'newly not run';
+  return claim === 'error' ? 'newly in error' : 'vanished';
+}
+
+function only(a: FindingLine | null, b: FindingLine | null, absence: Change): ComparedFinding {
+  const change = absence === 'appeared' && b?.verdict === 'fail' ? 'newly failing' : absence;
+  return {
+    change,
+    movement: 'not known',
+    difference: null,
+    differenceExpanded: null,
+    limitsChanged: false,
+    a,
+    b,
+  };
+}
+
+function both(a: FindingLine, b: FindingLine): ComparedFinding {
+  const difference = a.value === null || b.value === null ? null : b.value - a.value;
+  const differenceExpanded = expandedOfDifference(a.expanded, b.expanded);
+  const movement = movementOf(difference, differenceExpanded);
+  return {
+    change: changeOf(a, b, movement),
+    movement,
+    difference,
+    differenceExpanded,
+    limitsChanged: a.lower !== b.lower || a.upper !== b.upper,
+    a,
+    b,
+  };
+}
+
+/**
+ * Root sum of squares of both expanded uncertainties (one coverage factor). The two runs' errors are taken as
+ * independent; on one bench they share the calibration, so the true uncertainty of the difference is smaller and
+ * `within` is said too often rather than too seldom. Source: JCGM 100:2008, 5.1.2 (from memory); the quotient of
+ * difference and this root is the E_n number of ISO 13528 (from memory).
+ */
+function expandedOfDifference(a: number | null, b: number | null): number | null {
+  return a === null || b === null ? null : Math.hypot(a, b);
+}
+
+function movementOf(
+  difference: number | null,
+  expanded: number | null,
+): ComparedFinding['movement'] {
+  if (difference === 0) return 'none';
+  if (difference === null || expanded === null) return 'not known';
+  return Math.abs(difference) <= expanded ? 'within' : 'beyond';
+}
+
+const turned: Partial<Record<Verdict, Change>> = {
+  fail: 'newly failing',
+  error: 'newly in error',
+  inconclusive: 'newly inconclusive',
+  'not run': 'newly not run',
+};
+
+function changeOf(a: FindingLine, b: FindingLine, movement: ComparedFinding['movement']): Change {
+  if (a.verdict !== b.verdict) {
+    const worse = turned[b.verdict];
+    if (worse) return worse;
+    return a.verdict === 'fail' || a.verdict === 'inconclusive' ? 'fixed' : 'newly run';
+  }
+  if (a.value === b.value) return 'unchanged';
+  // Without an uncertainty nobody can say that a movement means nothing.
+  return movement === 'within' ? 'moved within uncertainty' : 'moved beyond uncertainty';
+}

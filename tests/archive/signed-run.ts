@@ -1,0 +1,59 @@
+import { join } from 'node:path';
+import { createRunFolder } from '../../harness/archive/run-folder.ts';
+import { signRun } from '../../harness/archive/sign-run.ts';
+import { newSigningKey, readPublicKey, readSigningKey } from '../../harness/archive/signing-key.ts';
+import type { RunRecord } from '../../harness/record/run-record.ts';
+import {
+  headerOf,
+  sampleCapture,
+  sampleCondition,
+  sampleFinding,
+  sampleRecord,
+  sampleSpec,
+} from '../record/sample-record.ts';
+
+export const passphrase = 'a long passphrase';
+
+export function newPerson(name: string) {
+  const pair = newSigningKey(passphrase);
+  const opened = readSigningKey(pair.privatePem, passphrase);
+  const shown = readPublicKey(pair.publicPem);
+  if (!opened.ok || !shown.ok) throw new Error('a fresh key must open');
+  return { name, ...pair, key: opened.key, public: shown.key };
+}
+
+/** A sealed run with one capture and two reports. */
+export async function sealedRun(root: string, over: Partial<RunRecord> = {}): Promise<string> {
+  const capture = sampleCapture();
+  const condition = sampleCondition({
+    captures: [capture],
+    findings: [sampleFinding({ captures: [capture.file] })],
+  });
+  const record = sampleRecord({ specs: [sampleSpec('fade-on-time', [condition])], ...over });
+  const folder = await createRunFolder(root, headerOf(record));
+  await folder.saveCapture(capture, Int16Array.of(1, 2, 3, 4));
+  await folder.saveCondition('fade-on-time', condition);
+  await folder.finish(record, [
+    { name: 'junit.xml', content: '<testsuites/>\n' },
+    { name: 'index.html', content: '<!doctype html>\n' },
+  ]);
+  return folder.path;
+}
+
+export async function sign(folder: string, person: ReturnType<typeof newPerson>) {
+  return signRun(folder, {
+    key: person.key,
+    name: person.name,
+    meaning: 'approval',
+    decision: 'release',
+    waivers: [],
+    signedAt: '2026-03-05T08:00:00Z',
+  });
+}
+
+export async function signedRun(root: string, over: Partial<RunRecord> = {}) {
+  const mira = newPerson('Mira');
+  const folder = await sealedRun(root, over);
+  const file = await sign(folder, mira);
+  return { folder, mira, file, path: join(folder, file) };
+}
