@@ -73,7 +73,8 @@ export class SlotInput {
     this.#lastFrame = null;
     this.#acted = null;
     this.#next = null;
-    if (this.#traits.signalLoss === null || this.#link.onLoss === 'hold') return;
+    if (this.#traits.signalLoss === null) return;
+    if (this.#traits.lossAction(this.#link.onLoss) === 'hold') return;
     this.#light.go({ level: 0, intensities: this.#light.target.intensities }, 0);
   }
 

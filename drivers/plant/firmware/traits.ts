@@ -51,6 +51,8 @@ export interface FirmwareTraits {
   takesStartCode(code: number): boolean;
   /** Seconds without DMX after which the lamp does what its lamp file says; null: never. */
   readonly signalLoss: number | null;
+  /** What the lamp really does then, where its lamp file promises `promised`. */
+  lossAction(promised: 'hold' | 'off'): 'hold' | 'off';
   /** Relative value 0..1 of a slot or pair of slots as the lamp reads it. */
   slotValue(value: number, highest: number): number;
 }
@@ -96,5 +98,6 @@ export const healthyTraits: FirmwareTraits = {
 
   takesStartCode: (code) => code === 0,
   signalLoss: 1.25,
+  lossAction: (promised) => promised,
   slotValue: (value, highest) => value / highest,
 };

@@ -1,0 +1,23 @@
+import type { Fault } from './fault.ts';
+
+export const fadeOvershoot: Fault = {
+  id: 'fade-overshoot',
+  title: 'A fade shoots over its target',
+  about: 'Shortly before its end the light has passed the target, and comes back.',
+  family: 'arithmetic',
+  size: { nominal: 0.05, unit: '1', about: 'relative excess over the target' },
+  sizes: [0.005, 0.02, 0.05, 0.2],
+  caughtBy: ['crossfade-arrives-together'],
+  apply(model, size) {
+    const { fade: before } = model.firmware;
+    const arrives = 0.97;
+    model.firmware = {
+      ...model.firmware,
+      fade: (from, to, progress, channel) => {
+        if (progress <= arrives) return before(from, to, progress / arrives, channel);
+        const excess = size * Math.sin((Math.PI * (progress - arrives)) / (1 - arrives));
+        return to * (to > from ? 1 + excess : 1 - excess);
+      },
+    };
+  },
+};
