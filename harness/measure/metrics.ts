@@ -16,9 +16,16 @@ import { fadeOvershoot } from './fade/fade-overshoot.ts';
 import { fadeStartDelay } from './fade/fade-start-delay.ts';
 import { levelError } from './level/level-error.ts';
 import { levelRatio } from './level/level-ratio.ts';
+import { bandLimitedModulation } from './light/band-limited-modulation.ts';
 import { dominantFrequency } from './light/dominant-frequency.ts';
 import { flickerIndex } from './light/flicker-index.ts';
+import { ieee1789LowRisk } from './light/ieee1789-low-risk.ts';
+import { ieee1789LowRiskComponents } from './light/ieee1789-low-risk-components.ts';
+import { ieee1789NoEffect } from './light/ieee1789-no-effect.ts';
+import { ieee1789NoEffectComponents } from './light/ieee1789-no-effect-components.ts';
 import { modulation } from './light/modulation.ts';
+import { shortTermLightModulation } from './light/short-term-light-modulation.ts';
+import { stroboscopicVisibility } from './light/stroboscopic-visibility.ts';
 import type { Metric } from './metric.ts';
 
 /** Every metric there is, family by family. A new metric is one file and one line here. */
@@ -47,6 +54,13 @@ export const metrics: readonly Metric[] = [
   modulation,
   flickerIndex,
   dominantFrequency,
+  ieee1789LowRisk,
+  ieee1789NoEffect,
+  ieee1789LowRiskComponents,
+  ieee1789NoEffectComponents,
+  stroboscopicVisibility,
+  shortTermLightModulation,
+  bandLimitedModulation,
 ];
 
 /** The metric that a spec means by `id`, if there is one. */

@@ -30,7 +30,7 @@ export const dominantFrequency: Metric = {
     const { dominant } = analysis;
     if (!dominant) return noPeriodicity(waveform);
     if (options?.evidence === false) return measured(dominant.frequency, noEvidence);
-    const notes = { 'relative-amplitude': dominant.amplitude / analysis.statistics.mean };
+    const notes = { 'relative-amplitude': dominant.amplitude / analysis.spectrum.mean };
     return measured(dominant.frequency, { charts: [spectrumChart(analysis)], notes });
   },
 };

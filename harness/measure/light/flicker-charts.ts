@@ -28,7 +28,7 @@ export function waveformChart(
 
 /** The lines of the spectrum relative to the mean light, with limit lines beside them. */
 export function spectrumChart(
-  { lines, statistics }: Analysis,
+  { lines, spectrum }: Analysis,
   limits: readonly Line[] = [],
   label = 'amplitude relative to the mean',
 ): Chart {
@@ -40,10 +40,10 @@ export function spectrumChart(
   const y: number[] = [];
   const smallest = strongest.reduce((least, l) => Math.min(least, l.amplitude), Infinity);
   // Each line is a stem that stands on a tenth of the smallest one, for the axis is logarithmic.
-  const foot = smallest / 10 / statistics.mean;
+  const foot = smallest / 10 / spectrum.mean;
   for (const { frequency, amplitude } of strongest) {
     x.push(frequency, frequency, frequency);
-    y.push(foot, amplitude / statistics.mean, foot);
+    y.push(foot, amplitude / spectrum.mean, foot);
   }
   const dominant = strongest.reduce<number>(
     (best, l, k) => (best < 0 || l.amplitude > strongest[best]!.amplitude ? k : best),

@@ -10,6 +10,8 @@ import { type WindowName, windowOf } from './window.ts';
 export interface PowerSpectrum {
   /** Power per bin, unit². */
   readonly power: Float64Array;
+  /** Mean of the record, weighted by the window: free of what a cut-off period adds to a plain mean. */
+  readonly mean: number;
   /** Width of a bin, Hz. */
   readonly step: number;
   /** Samples of one segment. */
@@ -36,13 +38,14 @@ export function powerSpectrum(
 ): PowerSpectrum {
   const whole = samples.length <= 1.5 * segment * rate;
   const length = smoothLength(whole ? samples.length : segment * rate, 2);
-  if (length < 2) return { power: new Float64Array(1), step: rate, length: 1, segments: 0, window };
+  if (length < 2) throw new RangeError('A spectrum needs at least two samples.');
   const segments = whole ? 1 : Math.round(samples.length / length);
   const hop = segments > 1 ? (samples.length - length) / (segments - 1) : 0;
   const fft = realFft(length);
-  const { weights, power: gain } = windowOf(window, length);
+  const { weights, power: gain, coherentGain } = windowOf(window, length);
   const part = new Float64Array(length);
   const power = new Float64Array(fft.bins);
+  let level = 0;
   for (let s = 0; s < segments; s++) {
     const first = Math.floor(s * hop);
     let sum = 0;
@@ -50,9 +53,10 @@ export function powerSpectrum(
     const mean = sum / length;
     for (let k = 0; k < length; k++) part[k] = (samples[first + k]! - mean) * weights[k]!;
     const { re, im } = fft.forward(part);
+    level += mean + re[0]! / (length * coherentGain);
     for (let k = 0; k < power.length; k++) power[k]! += re[k]! * re[k]! + im[k]! * im[k]!;
   }
   const scale = 4 / (length * length * gain * segments);
   for (let k = 0; k < power.length; k++) power[k]! *= scale;
-  return { power, step: rate / length, length, segments, window };
+  return { power, mean: level / segments, step: rate / length, length, segments, window };
 }
