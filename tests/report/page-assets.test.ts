@@ -10,8 +10,8 @@ import { expect, test } from 'vitest';
  */
 test('the page carries the script and the style that its sources give', async () => {
   const script = await bundled('client.ts');
-  const style = await bundled('page.css');
-  await expect(assetsModule(script, style)).toMatchFileSnapshot(
+  const texts = { page: await bundled('page.css'), report: await bundled('report.css') };
+  await expect(assetsModule(script, texts)).toMatchFileSnapshot(
     '../../harness/report/page/assets.ts',
   );
 });
@@ -22,6 +22,7 @@ async function bundled(file: string): Promise<string> {
     bundle: true,
     write: false,
     minify: true,
+    lineLimit: 120,
     format: 'iife',
     target: ['chrome110', 'firefox115', 'safari16'],
     charset: 'ascii',
@@ -31,17 +32,24 @@ async function bundled(file: string): Promise<string> {
   return result.outputFiles[0]!.text.trim().replace(/<\/(script|style)/gi, '<\\/$1');
 }
 
-function assetsModule(script: string, style: string): string {
+function assetsModule(script: string, styles: { page: string; report: string }): string {
+  const pairs = { pageScript: script, pageStyle: styles.page, reportStyle: styles.report };
   return [
     '// biome-ignore-all format: generated',
     '// biome-ignore-all lint: generated',
     '/** Written by tests/report/page-assets.test.ts from the sources beside this file; see there how to renew it. */',
-    `export const pageScript: string = ${JSON.stringify(script)};`,
-    `export const pageScriptHash = '${sha256(script)}';`,
-    `export const pageStyle: string = ${JSON.stringify(style)};`,
-    `export const pageStyleHash = '${sha256(style)}';`,
+    ...Object.entries(pairs).flatMap(([name, text]) => [
+      `export const ${name}: string = ${stringLiteral(text)};`,
+      `export const ${name}Hash = '${sha256(text)}';`,
+    ]),
     '',
   ].join('\n');
+}
+
+/** A line of text a line of code, so that a change shows as the lines that it changes. */
+function stringLiteral(text: string): string {
+  const lines = text.split('\n').map((line) => `  ${JSON.stringify(line)},`);
+  return ['[', ...lines, "].join('\\n')"].join('\n');
 }
 
 function sha256(text: string): string {

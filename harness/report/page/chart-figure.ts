@@ -13,6 +13,7 @@ const closest = 400;
  */
 export function chartFigure(chart: DrawnChart, captions: readonly string[] = []): HTMLElement {
   const whole = xRange(chart);
+  const id = `figure-${figureCount++}`;
   let view = whole;
   let picture: Picture | undefined;
   const zoomable = chart.kind !== 'path';
@@ -60,7 +61,7 @@ export function chartFigure(chart: DrawnChart, captions: readonly string[] = [])
       chart.kind === 'path'
         ? Math.min(width * 0.75, 440)
         : Math.max(230, Math.min(320, width * 0.42));
-    picture = chartPicture(chart, { width, height, view });
+    picture = chartPicture(chart, { id, width, height, view });
     plot.replaceChildren(toNode(picture.markup));
   };
   const show = (next: Span): void => {
@@ -102,8 +103,11 @@ export function chartFigure(chart: DrawnChart, captions: readonly string[] = [])
     drawnWidth = plot.clientWidth;
     draw();
   }).observe(plot);
+  draw(); // at once, for paper; the observer draws again when the true width is known
   return figure;
 }
+
+let figureCount = 0;
 
 function zoomButton(how: string, sign: string, label: string) {
   return element('button', { type: 'button', 'data-zoom': how, 'aria-label': label }, sign);

@@ -8,6 +8,8 @@ import { element, type Markup } from './markup.ts';
 export interface Look {
   readonly width: number;
   readonly height: number;
+  /** Name of the picture, once in a document: its clip is called by it. */
+  readonly id: string;
   /** Part of the x axis to show; the whole when absent. */
   readonly view?: Span;
 }
@@ -49,7 +51,7 @@ export function chartPicture(chart: DrawnChart, look: Look): Picture {
     { start: plot.bottom, end: plot.top, ticks: 5 },
   );
   const scales = chart.kind === 'path' ? evenScales(x, y, plot) : { x, y };
-  const clip = `clip-${(clipCount = (clipCount + 1) % 1e9)}`;
+  const clip = `clip-${look.id}`;
   const markup = element(
     'svg',
     {
@@ -86,8 +88,6 @@ export function chartPicture(chart: DrawnChart, look: Look): Picture {
   );
   return { markup, x: scales.x, plot };
 }
-
-let clipCount = 0;
 
 /** What the chart shows, for those who do not see it. */
 export function chartWords({ title, x, y, lines }: DrawnChart): string {

@@ -101,10 +101,14 @@ function recordFolds({ condition, finding }: Placed, drawFirst: boolean): HTMLEl
         element('summary', {}, `Record: ${recordTitle(own)}`),
       ),
     ) as HTMLDetailsElement;
-    fold.addEventListener('toggle', () => {
-      if (fold.open && !fold.querySelector('figure, p')) fold.append(recordPicture(own, condition));
-    });
-    if (drawFirst && k === 0) fold.open = true;
+    const fill = (): void => {
+      if (!fold.querySelector('figure, p')) fold.append(recordPicture(own, condition));
+    };
+    fold.addEventListener('toggle', () => fold.open && fill());
+    if (drawFirst && k === 0) {
+      fold.open = true;
+      fill();
+    }
     return fold;
   });
 }
@@ -218,13 +222,17 @@ function startPrinting(): void {
     );
     for (const claim of opened) {
       claim.open = true;
+      claim.classList.add('for-print');
       fillClaim(claim);
       const first = claim.querySelector<HTMLDetailsElement>('.finding');
       if (first) fillOpen(first);
     }
   });
   window.addEventListener('afterprint', () => {
-    for (const claim of opened) claim.open = false;
+    for (const claim of opened) {
+      claim.open = false;
+      claim.classList.remove('for-print');
+    }
   });
 }
 

@@ -64,7 +64,7 @@ function exceptions(record: RunRecord): Markup | null {
   if (claims.length === 0) return null;
   return element(
     'ul',
-    { class: 'exceptions', 'aria-label': 'Claims that do not hold' },
+    { class: 'exceptions', 'aria-label': 'Claims that did not pass' },
     claims.map((spec) =>
       element(
         'li',

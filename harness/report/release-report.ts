@@ -1,0 +1,381 @@
+import type { RunRecord, SpecRecord } from '../record/run-record.ts';
+import { figureText, timeText, valueText } from './figure.ts';
+import { pageStyle, pageStyleHash, reportStyle, reportStyleHash } from './page/assets.ts';
+import { chartPicture } from './page/chart-picture.ts';
+import { unbroken } from './page/claim-line.ts';
+import { chartToDraw } from './page/drawn-chart.ts';
+import { type Content, element, escapeHtml, type Markup, toHtml } from './page/markup.ts';
+import { cautions, decisionWords, identityList, instrumentTable } from './page/run-foot.ts';
+import { dateText } from './page/run-head.ts';
+import { toleranceRuler } from './page/tolerance-ruler.ts';
+import { verdictLabel } from './page/verdict-shape.ts';
+import { counted } from './summary.ts';
+import { verdicts } from './verdict-mark.ts';
+import {
+  claimReason,
+  claimsWorstFirst,
+  findingsWorstFirst,
+  type Placed,
+  placeText,
+} from './worst-first.ts';
+
+/** One signature over the run, as its verified statement tells it. */
+export interface Signature {
+  readonly name: string;
+  readonly signedAt: string;
+  readonly meaning: string;
+  readonly decision: string;
+  readonly waivers: readonly { readonly claim: string; readonly reason: string }[];
+}
+
+export interface ReleaseReportSource {
+  readonly record: RunRecord;
+  /** sha256 of the manifest, or null where the run is not sealed. */
+  readonly contentHash: string | null;
+  /** When the report is issued, ISO 8601 UTC: not the time of the run. */
+  readonly issuedAt: string;
+  readonly signatures: readonly Signature[];
+}
+
+/** Exceptions drawn with pictures; a run with more is in a state that more pictures do not explain. */
+const exceptionsDrawn = 12;
+
+/**
+ * The run as a report to be printed and signed: HTML without script. It carries the items that ISO/IEC 17025:2017
+ * 7.8.2.1 lists for a report, as far as a run knows them, and conformity statements with rule and k (7.8.6).
+ */
+export function renderReleaseReport(source: ReleaseReportSource): string {
+  const { record } = source;
+  const title = `Test report ${record.id}`;
+  const policy = `default-src 'none'; style-src 'sha256-${pageStyleHash}' 'sha256-${reportStyleHash}'`;
+  return [
+    '<!doctype html>',
+    '<html lang="en">',
+    '<head>',
+    '<meta charset="utf-8">',
+    `<meta http-equiv="Content-Security-Policy" content="${policy}">`,
+    `<title>${escapeHtml(title)}</title>`,
+    `<style>${pageStyle}</style>`,
+    `<style>${reportStyle}</style>`,
+    '</head>',
+    '<body>',
+    toHtml(reportBody(source)),
+    '</body>',
+    '</html>',
+    '',
+  ].join('\n');
+}
+
+function reportBody(source: ReleaseReportSource): Content {
+  const { record } = source;
+  return element(
+    'div',
+    { class: 'report' },
+    cover(source),
+    section('Summary', summaryTable(record)),
+    section('Exceptions', exceptions(record)),
+    section('Results', results(record)),
+    section('Uncertainty and decision rule', uncertaintyWords(record), decisionWords(record)),
+    section('Instruments and calibration', instrumentTable(record)),
+    section('Deviations', deviationList(record)),
+    section('Identification', identityList(record)),
+    section('Cautions', cautions()),
+    section('Authorisation', authorisation(source)),
+    element('p', { class: 'end' }, `End of report ${record.id}`),
+  );
+}
+
+function section(title: string, ...content: Content[]): Markup {
+  return element('section', {}, element('h2', {}, title), content);
+}
+
+function cover(source: ReleaseReportSource): Markup {
+  const { record, contentHash, issuedAt } = source;
+  const { lamp, rig, startedAt, endedAt, harness } = record;
+  const rows: [string, Content][] = [
+    ['report', record.id],
+    [
+      'content',
+      contentHash ? `manifest sha256 ${contentHash}` : 'not sealed: the run is unfinished',
+    ],
+    ['place', rig.place],
+    ['made by', lamp.maker],
+    ['item tested', `${lamp.name}, serial ${lamp.serial}`],
+    ['firmware', firmwareText(record)],
+    [
+      'method',
+      `Evenfall ${harness.version}, ${counted(record.specs.length, 'spec')} (files and hashes under Results)`,
+    ],
+    ['performed', `${startedAt} to ${endedAt ?? 'not ended'}`],
+    ['issued', issuedAt],
+    [
+      'conditions',
+      `ambient ${rig.ambient} °C, ${rig.simulated ? 'simulated instruments' : rig.name}`,
+    ],
+  ];
+  return element(
+    'header',
+    { class: 'cover' },
+    element('p', { class: 'maker' }, 'Test report'),
+    element('h1', {}, `${lamp.name}, build ${lamp.build}`),
+    element('p', { class: 'where' }, dateText(startedAt)),
+    element(
+      'p',
+      { class: 'decision' },
+      element('b', {}, decisionText(source)),
+      ' ',
+      verdictText(record),
+    ),
+    element(
+      'dl',
+      { class: 'facts' },
+      rows.map(([name, value]) => [element('dt', {}, name), element('dd', {}, value)]),
+    ),
+    element(
+      'p',
+      { class: 'scope' },
+      'The results relate only to the item tested. The figures are pre-compliance: they never certify. This report is to be passed on whole.',
+    ),
+  );
+}
+
+function firmwareText({ lamp }: RunRecord): string {
+  const { name, kind, digest } = lamp.firmware;
+  return `build ${lamp.build}, ${name} (${kind})${digest ? `, sha256 ${digest}` : ''}`;
+}
+
+function decisionText({ signatures }: ReleaseReportSource): string {
+  const last = signatures[signatures.length - 1];
+  return last ? `Decision: ${last.decision}, by ${last.name}.` : 'Decision: none yet.';
+}
+
+function verdictText({ specs, verdict }: RunRecord): string {
+  const holds = specs.filter((spec) => spec.verdict === 'pass').length;
+  return `${holds} of ${counted(specs.length, 'claim')} hold; the run as a whole: ${verdict}.`;
+}
+
+function summaryTable({ specs }: RunRecord): Markup {
+  const folders = [...new Set(specs.map(({ folder }) => folder))];
+  const row = (name: string, own: readonly SpecRecord[]) =>
+    element(
+      'tr',
+      {},
+      element('th', { scope: 'row' }, name),
+      verdicts.map((verdict) => {
+        const count = own.filter((spec) => spec.verdict === verdict).length;
+        return element('td', {}, count === 0 ? '' : count);
+      }),
+    );
+  return element(
+    'table',
+    { class: 'counts' },
+    element(
+      'thead',
+      {},
+      element(
+        'tr',
+        {},
+        element('th', {}, 'claims'),
+        verdicts.map((verdict) => element('th', { scope: 'col' }, verdictLabel(verdict))),
+      ),
+    ),
+    element(
+      'tbody',
+      {},
+      folders.map((folder) =>
+        row(
+          folder,
+          specs.filter((spec) => spec.folder === folder),
+        ),
+      ),
+    ),
+    element('tfoot', {}, row('all', specs)),
+  );
+}
+
+function exceptions(record: RunRecord): Content {
+  const claims = claimsWorstFirst(record).filter(({ verdict }) => verdict !== 'pass');
+  if (claims.length === 0) return element('p', {}, 'None: every claim holds.');
+  return claims.map((spec, k) => exception(spec, k < exceptionsDrawn ? `exception-${k}` : null));
+}
+
+function exception(spec: SpecRecord, pictureId: string | null): Markup {
+  const bad = findingsWorstFirst(spec).filter(({ finding }) => finding.verdict !== 'pass');
+  const chart = bad.flatMap(({ finding }) => finding.evidence.charts)[0];
+  return element(
+    'article',
+    { class: 'exception' },
+    element('h3', {}, verdictLabel(spec.verdict), ` ${spec.claim}`),
+    element(
+      'p',
+      { class: 'facts-line' },
+      `${spec.file}${spec.traces.length > 0 ? `, requirement ${spec.traces.join(', ')}` : ''}`,
+    ),
+    bad.length === 0 ? element('p', {}, claimReason(spec) ?? 'No reason was recorded.') : null,
+    bad
+      .slice(0, 6)
+      .map((placed) =>
+        element(
+          'div',
+          { class: 'exception-line' },
+          element('p', {}, findingWords(placed), ' ', placed.finding.reason),
+          toleranceRuler(placed.finding),
+        ),
+      ),
+    bad.length > 6
+      ? element('p', {}, `and ${counted(bad.length - 6, 'more finding')} below.`)
+      : null,
+    chart && pictureId
+      ? element(
+          'figure',
+          { class: 'figure' },
+          element('h5', {}, chart.title),
+          chartPicture(chartToDraw(chart), { id: pictureId, width: 660, height: 230 }).markup,
+        )
+      : null,
+  );
+}
+
+function findingWords(placed: Placed): Content {
+  const { finding } = placed;
+  return [
+    element('em', {}, placeText(placed)),
+    `, ${finding.title} `,
+    element('b', {}, unbroken(valueText(finding))),
+    `, allowed ${unbroken(finding.limits.text)}.`,
+  ];
+}
+
+function results({ specs }: RunRecord): Content {
+  return specs.map((spec) =>
+    element(
+      'article',
+      { class: isShort(spec) ? 'result short' : 'result' },
+      element('h3', {}, verdictLabel(spec.verdict), ` ${spec.claim}`),
+      element(
+        'p',
+        { class: 'facts-line' },
+        `${spec.file} `,
+        element('code', {}, `sha256 ${spec.digest}`),
+      ),
+      spec.conditions.some(({ findings }) => findings.length > 0)
+        ? resultTable(spec)
+        : element('p', {}, claimReason(spec) ?? 'No findings.'),
+    ),
+  );
+}
+
+/** Short enough to stand on one page whole. */
+function isShort({ conditions }: SpecRecord): boolean {
+  return conditions.reduce((sum, { findings }) => sum + findings.length, 0) <= 16;
+}
+
+function resultTable(spec: SpecRecord): Markup {
+  const rows = spec.conditions.flatMap((condition) =>
+    condition.findings.map((finding) => resultRow({ condition, finding })),
+  );
+  return element(
+    'table',
+    {},
+    element(
+      'thead',
+      {},
+      element(
+        'tr',
+        {},
+        ['of', 'quantity', 'value ± U', 'allowed', 'verdict'].map((head) =>
+          element('th', { scope: 'col' }, head),
+        ),
+      ),
+    ),
+    element('tbody', {}, rows),
+  );
+}
+
+function resultRow(placed: Placed): Markup {
+  const { finding } = placed;
+  const cells: Content[] = [
+    placeText(placed),
+    finding.title,
+    unbroken(valueText(finding)),
+    unbroken(finding.limits.text),
+    verdictLabel(finding.verdict),
+  ];
+  return element(
+    'tr',
+    {},
+    cells.map((cell) => element('td', {}, cell)),
+  );
+}
+
+function uncertaintyWords({ decision, specs }: RunRecord): Markup {
+  const budgets = specs.flatMap((spec) => spec.conditions.flatMap(({ findings }) => findings));
+  const widest = budgets
+    .filter(({ uncertainty, limits }) => uncertainty && limits.upper !== null && limits.upper > 0)
+    .sort(
+      (a, b) =>
+        b.uncertainty!.expanded / b.limits.upper! - a.uncertainty!.expanded / a.limits.upper!,
+    )[0];
+  const example = widest
+    ? ` The widest against its limit here: ${widest.title} of ${widest.of}, U = ${figureText(widest.uncertainty!.expanded, widest.unit, widest.shown, 2)} at ${widest.limits.text}.`
+    : '';
+  return element(
+    'p',
+    {},
+    `Each value stands with its expanded uncertainty U = k · u, k = ${decision.coverageFactor}, where u combines the contributions that the budget of each finding lists (JCGM 100:2008). The budgets are in the run's page and in run.json.${example}`,
+  );
+}
+
+function deviationList({
+  deviations,
+  safeState,
+  ended,
+  faults,
+  follows,
+  totals,
+}: RunRecord): Markup {
+  const items = [
+    ...deviations.map(({ kind, text }) => `${kind}: ${text}`),
+    ...faults.map(({ fault, size }) => `seeded fault: ${fault}, size ${size}`),
+    ...follows.map(({ id, how }) => `this run ${how} ${id}`),
+    ...(ended === 'complete' ? [] : [`the run ended ${ended}`]),
+    `safe state ${safeState.confirmed ? 'confirmed' : 'NOT confirmed'}: ${safeState.detail}`,
+    `${timeText(totals.lampTime)} of lamp time`,
+  ];
+  return element(
+    'ul',
+    {},
+    items.map((item) => element('li', {}, item)),
+  );
+}
+
+function authorisation({ signatures }: ReleaseReportSource): Content {
+  if (signatures.length === 0)
+    return [
+      element(
+        'p',
+        {},
+        'Not signed. Name, date and signature of the person who authorises this report:',
+      ),
+      element('p', { class: 'signature-line' }, ''),
+    ];
+  return signatures.map(({ name, signedAt, meaning, decision, waivers }) =>
+    element(
+      'div',
+      { class: 'signature' },
+      element(
+        'p',
+        {},
+        element('b', {}, name),
+        `, ${signedAt}. Meaning: ${meaning}. Decision: ${decision}.`,
+      ),
+      waivers.length > 0
+        ? element(
+            'ul',
+            {},
+            waivers.map(({ claim, reason }) => element('li', {}, `Waived: ${claim}. ${reason}`)),
+          )
+        : null,
+    ),
+  );
+}
