@@ -2,7 +2,7 @@ import { closest, distance } from 'fastest-levenshtein';
 
 /** `; did you mean "hold"?` where one of the words is near enough to be meant, else nothing. */
 export function didYouMean(word: string, words: readonly string[]): string {
-  if (words.length === 0 || word.length > 60) return '';
+  if (words.length === 0 || word.length < 3 || word.length > 60) return '';
   const near = closest(word.toLowerCase(), words as string[]);
   // A third of the letters may be wrong: more, and the guess would be wilder than helpful.
   const allowed = Math.ceil(Math.min(word.length, near.length) / 3);

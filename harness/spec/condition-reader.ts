@@ -1,5 +1,5 @@
 import type { Lamp } from '../bench/lamp.ts';
-import { describeValue } from '../files/describe-value.ts';
+import { oneLine } from '../files/describe-value.ts';
 import { didYouMean } from '../files/did-you-mean.ts';
 import type { PathStep } from '../files/issue.ts';
 import type { IssueList } from '../files/issue-list.ts';
@@ -73,7 +73,7 @@ export class ConditionReader {
     const value = /^\s*(0x[0-9a-f]+|\d+)\s*$/i.test(text) ? Number(text) : Number.NaN;
     if (value >= least && value <= most) return value;
     const expected = `expected a whole number from ${least} to ${most}`;
-    this.report(path, `${expected}, found ${describeValue(text)}`, written);
+    this.report(path, `${expected}, found ${oneLine(text) || 'nothing'}`, written);
     return Number.NaN;
   }
 

@@ -3,6 +3,7 @@ import { didYouMean } from '../files/did-you-mean.ts';
 import { unknownKey } from '../files/schema-issues.ts';
 import type { Metric, Parameter, Signal } from '../measure/metric.ts';
 import { findMetric, metrics } from '../measure/metrics.ts';
+import { formatQuantity } from '../units/format-quantity.ts';
 import type { ConditionReader, Path } from './condition-reader.ts';
 import type { CaptureRequest, Criterion } from './plan.ts';
 import { readMark } from './read-captures.ts';
@@ -145,10 +146,10 @@ function checkSignals(
   }
   const fastest = Math.max(...captured.map((capture) => capture.rate ?? Number.POSITIVE_INFINITY));
   if (rate !== undefined && fastest < rate) {
-    const found = `the fastest capture of ${readable.join(' or ')} has ${fastest / 1000} kS/s`;
+    const found = `the fastest capture of ${readable.join(' or ')} has ${formatQuantity(fastest, 'frequency')}`;
     reader.report(
       path,
-      `${metric.id} needs at least ${rate / 1000} kS/s, but ${found}; raise its rate`,
+      `${metric.id} needs at least ${formatQuantity(rate, 'frequency')}, but ${found}; raise its rate`,
     );
   }
   return wanted;

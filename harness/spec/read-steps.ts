@@ -111,13 +111,21 @@ function readMix(written: MixShape, path: Path, reader: ConditionReader): Mix {
     return { name };
   }
   const intensities: Record<string, number> = {};
+  const named = new Set<string>();
+  const everyone = reader.lamp.channels.map(({ channel }) => channel);
   for (const [key, value] of Object.entries(written)) {
     const at = [...path, key];
+    const intensity = reader.figure(value, at, 'ratio', { least: 0, most: 1 });
     const channel = reader.text(key, at, 'key');
+    if (channel === 'each-channel') {
+      // The channels that are named beside it keep what is written for them, wherever it stands.
+      for (const own of everyone) intensities[own] ??= intensity;
+      continue;
+    }
     checkChannel(channel, key, at, reader);
-    if (Object.hasOwn(intensities, channel))
-      reader.report(at, `${channel} stands in the mix twice`, key, 'key');
-    intensities[channel] = reader.figure(value, at, 'ratio', { least: 0, most: 1 });
+    if (named.has(channel)) reader.report(at, `${channel} stands in the mix twice`, key, 'key');
+    named.add(channel);
+    intensities[channel] = intensity;
   }
   return { intensities };
 }
@@ -132,7 +140,7 @@ function checkMix(name: string, written: string, path: Path, reader: ConditionRe
 
 function checkChannel(channel: string, written: string, path: Path, reader: ConditionReader): void {
   const { lamp } = reader;
-  const known = lamp.channels.map((own) => own.channel);
+  const known = [...lamp.channels.map((own) => own.channel), 'each-channel'];
   if (!reader.lampFits || channel.includes('$') || known.includes(channel)) return;
   const guess = didYouMean(channel, known) || `; it has: ${known.join(', ')}`;
   reader.report(path, `lamp ${lamp.lamp} has no channel "${channel}"${guess}`, written, 'key');

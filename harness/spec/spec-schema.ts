@@ -103,7 +103,9 @@ const anyVerb = Object.fromEntries(
   Object.entries(verbs).map(([verb, schema]) => [verb, schema.optional()]),
 ) as { readonly [V in keyof typeof verbs]: z.ZodOptional<(typeof verbs)[V]> };
 
-export const step: z.ZodType<StepShape> = z.lazy(() => z.strictObject(anyVerb));
+export const step: z.ZodType<StepShape> = z.lazy(() =>
+  z.strictObject(anyVerb).meta({ minProperties: 1, maxProperties: 1 }),
+);
 
 /** A step as parsed: one of the verbs is present (checked later, so that the words can be good). */
 export interface StepShape {

@@ -1,0 +1,166 @@
+import { readLamp } from '../bench/lamp-file.ts';
+import { readRig } from '../bench/rig-file.ts';
+import type { Issue } from '../files/issue.ts';
+import { renderIssues } from '../files/render-issues.ts';
+import { type FileKind, fileJsonSchema, fileKinds } from '../spec/json-schema.ts';
+import { type ClaimReport, claimReport, renderClaims } from './check-claims.ts';
+import type { Register } from './commands.ts';
+import { Complaint } from './complaint.ts';
+import { exitCodes } from './exit-codes.ts';
+import { findFiles } from './find-files.ts';
+import type { Io } from './io.ts';
+import { readFile } from './read-file.ts';
+import { readSpecFiles } from './read-specs.ts';
+import { shippedFile } from './shipped-file.ts';
+
+interface Options {
+  readonly lamp?: string;
+  readonly rig?: string;
+  readonly json?: boolean;
+  readonly schema?: string;
+  readonly metrics?: boolean;
+}
+
+export const register: Register = (command, io) => {
+  command
+    .argument('[path...]', 'spec, lamp and rig files, or folders of them')
+    .option('--lamp <file>', 'the lamp that the specs are read for (default: the shipped Alcove-6)')
+    .option('--rig <file>', 'say for each claim whether this rig can prove it')
+    .option('--json', 'print one JSON document')
+    .option('--schema <kind>', `print the JSON Schema of a file kind: ${fileKinds.join(', ')}`)
+    .option('--metrics', 'list the metrics that a criterion may name')
+    .addHelpText(
+      'after',
+      '\nExit codes: 0 no issue, 65 at least one issue, 66 no such path, 64 wrong usage.',
+    )
+    .action(async (paths: string[], options: Options) => {
+      if (options.schema !== undefined) printSchema(options.schema, io);
+      else if (options.metrics) await printMetrics(io);
+      else if (paths.length > 0) await check(paths, options, io);
+      else
+        throw new Complaint(
+          exitCodes.usage,
+          'expected at least one file or folder to check, found none; try: evenfall check specs',
+        );
+    });
+};
+
+/** What `--json` prints. */
+interface CheckReport {
+  readonly format: 'evenfall-check';
+  readonly version: 1;
+  readonly lamp: string | null;
+  readonly lamps: readonly string[];
+  readonly rigs: readonly string[];
+  readonly claims: readonly ClaimReport[];
+  readonly lampTime: number;
+  readonly issues: readonly Issue[];
+}
+
+const endings = ['.spec.yaml', '.lamp.yaml', '.rig.yaml'] as const;
+
+async function check(paths: readonly string[], options: Options, io: Io): Promise<void> {
+  const files = findFiles(paths, endings, io.cwd);
+  const of = (ending: string): string[] => files.filter((file) => file.endsWith(ending));
+  const [specs, lamps, rigs] = [of('.spec.yaml'), of('.lamp.yaml'), of('.rig.yaml')];
+  if (files.length === 0) {
+    const where = paths.join(', ');
+    throw new Complaint(
+      exitCodes.noInput,
+      `expected ${endings.join(', ')} files in ${where}, found none`,
+    );
+  }
+  const strangers = files.filter((file) => !endings.some((ending) => file.endsWith(ending)));
+  const issues: Issue[] = strangers.map(strangerIssue);
+  for (const file of lamps) collect(readLamp(readFile(file, io.cwd).text, file), issues);
+  for (const file of rigs) collect(readRig(readFile(file, io.cwd).text, file), issues);
+
+  const lampFile = options.lamp ?? shippedFile('lamps/alcove-6.lamp.yaml', io);
+  const lamp = readLamp(readFile(lampFile, io.cwd).text, lampFile);
+  if (!lamps.includes(lampFile)) collect(lamp, issues);
+  const read = 'lamp' in lamp ? readSpecFiles(specs, lamp.lamp, io.cwd) : { plans: [], issues: [] };
+  issues.push(...read.issues);
+
+  const rig =
+    options.rig === undefined ? null : readRig(readFile(options.rig, io.cwd).text, options.rig);
+  if (rig && options.rig !== undefined && !rigs.includes(options.rig)) collect(rig, issues);
+  const claims = read.plans.map((plan) =>
+    claimReport(plan, 'lamp' in lamp ? lamp.lamp : null, rig && 'rig' in rig ? rig.rig : null),
+  );
+  const report: CheckReport = {
+    format: 'evenfall-check',
+    version: 1,
+    lamp: 'lamp' in lamp ? lamp.lamp.lamp : null,
+    lamps,
+    rigs,
+    claims,
+    lampTime: claims.reduce((sum, claim) => sum + claim.lampTime, 0),
+    issues,
+  };
+  print(report, options, io);
+  if (issues.length > 0) io.exitCode = exitCodes.badFile;
+}
+
+function print(report: CheckReport, { json = false }: Options, io: Io): void {
+  if (json) {
+    io.stdout(`${JSON.stringify(report, null, 2)}\n`);
+    return;
+  }
+  const { claims, issues, lamps, rigs } = report;
+  if (issues.length > 0) {
+    const places = new Set(issues.map(({ file }) => file)).size;
+    io.stderr(`${renderIssues(issues, { colour: io.colour })}\n`);
+    io.stderr(`${plural(issues.length, 'issue')} in ${plural(places, 'file')}\n`);
+  }
+  if (claims.length > 0) io.stdout(renderClaims(claims, report.lampTime, io));
+  const others = [
+    lamps.length > 0 ? plural(lamps.length, 'lamp file') : '',
+    rigs.length > 0 ? plural(rigs.length, 'rig file') : '',
+  ].filter(Boolean);
+  if (others.length > 0) io.stdout(`${others.join(', ')} read\n`);
+  if (issues.length === 0) io.stdout('no issues\n');
+}
+
+function collect(read: { readonly issues?: readonly Issue[] } | object, issues: Issue[]): void {
+  if ('issues' in read) issues.push(...(read.issues as readonly Issue[]));
+}
+
+function strangerIssue(file: string): Issue {
+  return {
+    file,
+    line: 1,
+    column: 1,
+    path: '',
+    message: `expected a name that ends in ${endings.join(', ')}; the ending says what kind of file it is`,
+    excerpt: '',
+    length: 1,
+  };
+}
+
+function printSchema(kind: string, io: Io): void {
+  const known: readonly string[] = fileKinds;
+  if (!known.includes(kind))
+    throw new Complaint(
+      exitCodes.usage,
+      `expected --schema ${fileKinds.join(', ')}, found ${kind}`,
+    );
+  io.stdout(`${JSON.stringify(fileJsonSchema(kind as FileKind), null, 2)}\n`);
+}
+
+async function printMetrics(io: Io): Promise<void> {
+  const { metrics } = await import('../measure/metrics.ts');
+  for (const { id, title, shown, needs, parameters, source } of metrics) {
+    const unit = shown === '1' ? 'a number' : shown;
+    const reads = needs.signals.join(' or ');
+    io.stdout(`${id}\n    ${title}; ${unit}; reads ${reads}; source: ${source}\n`);
+    for (const { name, kind, default: usual, about } of parameters) {
+      const what = typeof kind === 'string' ? kind : kind.join(' | ');
+      const otherwise = usual === null ? 'must be given' : `${usual} if not given`;
+      io.stdout(`    ${name}: ${about} (${what}, ${otherwise})\n`);
+    }
+  }
+}
+
+function plural(count: number, word: string): string {
+  return `${count} ${word}${count === 1 ? '' : 's'}`;
+}
