@@ -68,9 +68,7 @@ export class PlantLane implements Lane {
       heartbeat: this.#heartbeat,
       ...(this.#firmware ? { firmware: this.#firmware } : {}),
     };
-    const { url, execArgv } = workerPlace(import.meta.url);
-    // Log lines of a worker would mix into the results on stdout.
-    return new Worker(url, { workerData, execArgv, stdout: false });
+    return startWorker(import.meta.url, workerData);
   }
 
   #ask(worker: Worker, task: ConditionTask, spinning: AbortSignal): Promise<PlantAnswer> {
@@ -128,11 +126,16 @@ function spun(task: ConditionTask): ConditionResult {
   return { condition, captures: [] };
 }
 
-/** Beside this file when run from the sources; beside the entry when bundled. */
-function workerPlace(here: string): { url: URL; execArgv: string[] } {
-  if (here.endsWith('.ts')) {
-    return { url: new URL('./plant-worker.ts', here), execArgv: ['--import', 'tsx'] };
+/** From the bundle: the file beside the entry. From the sources: the TypeScript itself, through the loader of the sources. */
+function startWorker(here: string, workerData: PlantWorkerData): Worker {
+  // Log lines of a worker would mix into the results on stdout.
+  const options = { workerData, stdout: false };
+  if (!here.endsWith('.ts')) {
+    const inChunk = here.includes('/chunks/');
+    return new Worker(new URL(inChunk ? '../plant-worker.js' : './plant-worker.js', here), options);
   }
-  const inChunk = here.includes('/chunks/');
-  return { url: new URL(inChunk ? '../plant-worker.js' : './plant-worker.js', here), execArgv: [] };
+  const loader = JSON.stringify(import.meta.resolve('tsx/esm/api'));
+  const worker = JSON.stringify(new URL('./plant-worker.ts', here).href);
+  const code = `import(${loader}).then(({ register }) => { register(); return import(${worker}); })`;
+  return new Worker(code, { ...options, eval: true });
 }

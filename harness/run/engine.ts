@@ -163,6 +163,7 @@ async function runJobs(
   const queue = new PQueue({ concurrency: free.length });
   const halt = new AbortController();
   const signal = AbortSignal.any([setup.signal, halt.signal]);
+  const told = new Set<Plan>();
   let benchErrors = 0;
   let stop: Stop | null = null;
   let trouble: unknown = null;
@@ -192,7 +193,8 @@ async function runJobs(
         halt.abort('bench errors');
       }
       const whole = jobs.filter(({ plan }) => plan === job.plan);
-      if (whole.every(({ result: done }) => done)) {
+      if (!told.has(job.plan) && whole.every(({ result: done }) => done)) {
+        told.add(job.plan);
         await tell({ event: 'spec-ended', spec: specRecord(job.plan, jobs, setup, null) });
       }
     } catch (error) {

@@ -2,7 +2,7 @@ import type { Lamp } from '../bench/lamp.ts';
 import { explainNotMeasurable } from '../measure/explain.ts';
 import type { Metric } from '../measure/metric.ts';
 import { findMetric } from '../measure/metrics.ts';
-import type { Observation } from '../measure/observation.ts';
+import type { Commanded, Observation, Window } from '../measure/observation.ts';
 import type { Finding } from '../record/run-record.ts';
 import type { Criterion } from '../spec/plan.ts';
 import { windowOf } from '../spec/schedule.ts';
@@ -32,15 +32,33 @@ export function judgeCondition(
     const metric = findMetric(criterion.metric);
     // The spec was read against the same registry; an unknown name cannot come this far.
     if (!metric) throw new Error(`no metric ${criterion.metric}`);
-    return subjectsOf(criterion, metric, setup.lamp).map((of) =>
+    return subjectsOf(criterion, metric, setup.lamp, evidence.commanded).map((of) =>
       finding(criterion, metric, of, evidence, setup),
     );
   });
 }
 
-function subjectsOf({ of }: Criterion, metric: Metric, lamp: Lamp): readonly string[] {
+/** `each-channel` of a fade's quantity means each channel that fades: a crossfade leaves some where they are. */
+function subjectsOf(
+  { of, during }: Criterion,
+  metric: Metric,
+  lamp: Lamp,
+  commanded: Commanded,
+): readonly string[] {
   if (metric.needs.scope === 'all-channels') return ['lamp'];
-  return of === 'each-channel' ? lamp.channels.map(({ channel }) => channel) : [of];
+  if (of !== 'each-channel') return [of];
+  const channels = lamp.channels.map(({ channel }) => channel);
+  if (!metric.needs.fade) return channels;
+  const window = windowOf(commanded, during) ?? { from: 0, to: 0 };
+  const fading = channels.filter((channel) => fadesWithin(commanded, channel, window));
+  return fading.length > 0 ? fading : channels;
+}
+
+function fadesWithin(commanded: Commanded, name: string, { from, to }: Window): boolean {
+  const segments = commanded.channels.find(({ channel }) => channel === name)?.segments ?? [];
+  return segments.some(
+    (segment) => segment.startLevel !== segment.endLevel && segment.from < to && segment.to > from,
+  );
 }
 
 function finding(
