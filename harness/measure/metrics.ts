@@ -1,3 +1,6 @@
+import { cameraBandContrast } from './camera/camera-band-contrast.ts';
+import { cameraBandSweep } from './camera/camera-band-sweep.ts';
+import { frameBandContrast } from './camera/frame-band-contrast.ts';
 import { cct } from './colour/cct.ts';
 import { channelRatioDrift } from './colour/channel-ratio-drift.ts';
 import { chromaticityX } from './colour/chromaticity-x.ts';
@@ -61,6 +64,10 @@ export const metrics: readonly Metric[] = [
   stroboscopicVisibility,
   shortTermLightModulation,
   bandLimitedModulation,
+
+  cameraBandContrast,
+  cameraBandSweep,
+  frameBandContrast,
 ];
 
 /** The metric that a spec means by `id`, if there is one. */

@@ -1,0 +1,44 @@
+/** The part of a row of values in which highest and lowest differ most, relative to their sum. */
+export interface WorstFrame {
+  readonly low: number;
+  readonly high: number;
+  /** Index of the first value of that frame. */
+  readonly first: number;
+}
+
+/**
+ * Worst contrast (high - low) / (high + low) within any `span` neighbouring values: one pass, with the candidates for the
+ * extremes of the sliding frame kept in two monotonic queues (Lemire 2006).
+ *
+ * @param values at least one; `span` of at least 1
+ */
+export function worstFrame(values: Float64Array, span: number): WorstFrame {
+  const width = Math.min(values.length, Math.max(1, span));
+  const highs = new Int32Array(values.length);
+  const lows = new Int32Array(values.length);
+  let highFirst = 0;
+  let highEnd = 0;
+  let lowFirst = 0;
+  let lowEnd = 0;
+  let worst = -1;
+  let result: WorstFrame = { low: values[0]!, high: values[0]!, first: 0 };
+  for (let k = 0; k < values.length; k++) {
+    const value = values[k]!;
+    while (highEnd > highFirst && values[highs[highEnd - 1]!]! <= value) highEnd--;
+    highs[highEnd++] = k;
+    while (lowEnd > lowFirst && values[lows[lowEnd - 1]!]! >= value) lowEnd--;
+    lows[lowEnd++] = k;
+    const first = k - width + 1;
+    if (highs[highFirst]! < first) highFirst++;
+    if (lows[lowFirst]! < first) lowFirst++;
+    if (first < 0) continue;
+    const high = values[highs[highFirst]!]!;
+    const low = values[lows[lowFirst]!]!;
+    const contrast = high + low > 0 ? (high - low) / (high + low) : 0;
+    if (contrast > worst) {
+      worst = contrast;
+      result = { low, high, first };
+    }
+  }
+  return result;
+}
