@@ -42,6 +42,11 @@ export class LampState {
     return this.thermal.temperature;
   }
 
+  /** W that the lamp draws now. */
+  get watts(): number {
+    return this.power();
+  }
+
   /** Nothing slow is moving any more, as far as one can see. */
   get atRest(): boolean {
     return this.settled;

@@ -12,6 +12,7 @@ import { fadeOvershoot } from './fade-overshoot.ts';
 import { fadeTableOffset } from './fade-table-offset.ts';
 import type { Fault } from './fault.ts';
 import { fineSlotIgnored } from './fine-slot-ignored.ts';
+import { hardwareFaults } from './hardware-faults.ts';
 import { lastCommandLoses } from './last-command-loses.ts';
 import { lastLevelForgotten } from './last-level-forgotten.ts';
 import { lateChannels } from './late-channels.ts';
@@ -84,6 +85,7 @@ export const faults: readonly Fault[] = [
   terminatedIgnored,
   lastCommandLoses,
   lastLevelForgotten,
+  ...hardwareFaults,
 ];
 
 export function findFault(id: string): Fault | undefined {

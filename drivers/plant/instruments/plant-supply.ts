@@ -1,5 +1,4 @@
 import type { Call, Supply } from '../../../harness/bench/ports.ts';
-import { epochAt } from '../sensors/gated-source.ts';
 import { PlantInstrument } from './plant-instrument.ts';
 
 /** The source of the simulated lamp: volts DC, or volts rms of the mains. */
@@ -32,9 +31,8 @@ export class PlantSupply extends PlantInstrument implements Supply {
 
   async read(call: Call): Promise<{ volts: number; amps: number; on: boolean }> {
     this.open(call);
-    const { epochs } = this.parts.plant.simulation.state;
-    const { power, source } = epochs[epochAt(epochs, this.parts.clock.now())]!;
-    const on = this.on;
-    return { volts: on ? this.volts : 0, amps: on && source > 0 ? power / source : 0, on };
+    const { watts } = this.parts.plant.simulation.state;
+    const lit = this.on && this.volts > 0;
+    return { volts: this.on ? this.volts : 0, amps: lit ? watts / this.volts : 0, on: this.on };
   }
 }

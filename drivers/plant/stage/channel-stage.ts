@@ -28,17 +28,16 @@ export function stageState(
   { peak, offTime }: StageSetting,
   rail: number,
 ): StageState {
-  const asked = peak * stage.gain[index]!;
-  if (rail <= 0 || asked <= 0) return { current: 0, cycle: null };
+  if (rail <= 0 || peak <= 0) return { current: 0, cycle: null };
+  const relative = rail / nominalRail(lamp) - 1;
+  const asked = peak * stage.gain[index]! * (1 + stage.lineRegulation * relative);
   const nominal = lamp.channels[index]!.maxCurrent;
   const ledVoltage = Math.max(
     0.5 * emitter.forwardVoltage,
     emitter.forwardVoltage + emitter.dynamicResistance * (asked - nominal),
   );
   if (stage.kind === 'linear') {
-    const relative = rail / nominalRail(lamp) - 1;
-    const regulated = asked * (1 + stage.lineRegulation * relative);
-    return { current: starved(regulated, rail, emitter, nominal, stage.headroom), cycle: null };
+    return { current: starved(asked, rail, emitter, nominal, stage.headroom), cycle: null };
   }
   const cycle = operatingPoint({
     supply: rail,
@@ -55,10 +54,14 @@ export function stageState(
   return { current: starved(asked, rail, emitter, nominal, 0), cycle: null };
 }
 
+/** A mains lamp with linear sinks makes a rail of this much above its highest LED voltage (relative). Invented. */
+const railAboveLeds = 0.12;
+
 /** V: rail of the lamp as designed. */
-export function nominalRail({ stage, supply }: Lamp): number {
+export function nominalRail({ stage, supply, channels }: Lamp): number {
   if (stage.kind === 'fixed-off-time') return stage.supplyVoltage;
-  return supply.nominal;
+  if (supply.kind === 'dc') return supply.nominal;
+  return (1 + railAboveLeds) * Math.max(...channels.map(({ forwardVoltage }) => forwardVoltage));
 }
 
 /** A sink cannot pass more than the supply pushes through the LEDs: I <= I_nominal + (rail - headroom - V) / R, not below zero. */

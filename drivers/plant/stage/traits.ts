@@ -17,7 +17,7 @@ export interface StageTraits {
   shortestPulse: number;
   /** Part of each channel's current that its next neighbour carries too. */
   crosstalk: number;
-  /** Relative change of a linear sink's current for a relative change of the supply voltage. */
+  /** Relative change of the current reference for a relative change of the rail. */
   lineRegulation: number;
   /** V of supply above the LED voltage below which a linear sink begins to starve. */
   headroom: number;

@@ -1,0 +1,16 @@
+import type { Fault } from './fault.ts';
+import { heatFast } from './heat-fast.ts';
+
+export const hotBoard: Fault = {
+  id: 'hot-board',
+  title: 'Heat sink came loose',
+  about: 'The LED board heats within a second: the light sags after every rise.',
+  family: 'thermal',
+  size: { nominal: 0.1, unit: '1', about: 'relative loss of light when hot' },
+  sizes: [0.003, 0.01, 0.03, 0.1],
+  caughtBy: [],
+  apply(model, size, lamp) {
+    const kelvin = heatFast(model, lamp);
+    for (const emitter of model.emitter) emitter.lightPerKelvin = -size / kelvin;
+  },
+};
