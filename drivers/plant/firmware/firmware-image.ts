@@ -1,0 +1,90 @@
+import { createHash } from 'node:crypto';
+
+/** A WebAssembly build that cannot be a lamp's firmware. The message says what was expected and found. */
+export class FirmwareLoadError extends Error {
+  override readonly name = 'FirmwareLoadError';
+}
+
+/** A build that was looked at and may be started as often as wanted. */
+export interface FirmwareImage {
+  readonly name: string;
+  readonly module: WebAssembly.Module;
+  /** sha256 of the bytes, hex. */
+  readonly digest: string;
+  /** How lamp-port.h says that it wants to be driven. */
+  readonly style: 'ticks' | 'main-loop';
+}
+
+/** Most memory that a firmware may take, bytes. Stated in lamp-port.h. */
+export const mostMemory = 16 * 2 ** 20;
+
+/** Functions of lamp-port.h that the lamp offers. */
+export const offered: ReadonlySet<string> = new Set([
+  'lamp_channels',
+  'lamp_tick_us',
+  'lamp_time_us',
+  'lamp_set_pulse_density',
+  'lamp_set_pwm',
+  'lamp_set_analogue',
+  'lamp_set_drive',
+  'lamp_set_peak_current',
+  'lamp_set_off_time',
+  'lamp_send_byte',
+  'lamp_supply_millivolts',
+  'lamp_temperature_millicelsius',
+  'lamp_set_busy',
+  'lamp_memory_read',
+  'lamp_memory_write',
+  'lamp_restart',
+  'lamp_wait_for_interrupt',
+]);
+
+/** Compiles a build and looks at what it asks for and offers. Throws FirmwareLoadError. */
+export function firmwareImage(bytes: Uint8Array, name: string): FirmwareImage {
+  const module = compiled(bytes, name);
+  const imports = WebAssembly.Module.imports(module);
+  const foreign = imports.filter(
+    ({ module: from, name: what, kind }) =>
+      from !== 'env' || kind !== 'function' || !offered.has(what),
+  );
+  if (foreign.length > 0) {
+    const list = foreign.map(({ module: from, name: what, kind }) => `${kind} ${from}.${what}`);
+    throw new FirmwareLoadError(
+      `${name} imports ${list.join(', ')}, which lamp-port.h does not offer. Build it with -nostdlib -ffreestanding against lamp-port.h, and link in whatever else it needs.`,
+    );
+  }
+  const exports = new Set(
+    WebAssembly.Module.exports(module)
+      .filter(({ kind }) => kind === 'function')
+      .map(({ name: what }) => what),
+  );
+  const digest = createHash('sha256').update(bytes).digest('hex');
+  if (exports.has('lamp_main')) return { name, module, digest, style: 'main-loop' };
+  const missing = ['lamp_init', 'lamp_tick'].filter((what) => !exports.has(what));
+  if (missing.length === 0) return { name, module, digest, style: 'ticks' };
+  throw new FirmwareLoadError(
+    `${name} does not export ${missing.join(' and ')}. lamp-port.h asks for lamp_init() and lamp_tick(), or for lamp_main(); it exports ${[...exports].join(', ') || 'no function'}. Is LAMP_EXPORT in front of them?`,
+  );
+}
+
+function compiled(bytes: Uint8Array, name: string): WebAssembly.Module {
+  const magic = bytes[0] === 0 && bytes[1] === 0x61 && bytes[2] === 0x73 && bytes[3] === 0x6d;
+  if (!magic) {
+    const found = bytes.length === 0 ? 'an empty file' : `a file that begins with ${start(bytes)}`;
+    throw new FirmwareLoadError(
+      `${name} is no WebAssembly module: 00 61 73 6d expected, ${found} found. Build your firmware with clang --target=wasm32; lamp-port.h shows how.`,
+    );
+  }
+  try {
+    return new WebAssembly.Module(bytes as Uint8Array<ArrayBuffer>);
+  } catch (error) {
+    throw new FirmwareLoadError(
+      `${name} is a damaged WebAssembly module (${(error as Error).message}). Build it again.`,
+      { cause: error },
+    );
+  }
+}
+
+function start(bytes: Uint8Array): string {
+  return [...bytes.subarray(0, 4)].map((byte) => byte.toString(16).padStart(2, '0')).join(' ');
+}

@@ -1,0 +1,71 @@
+import type { LampHardware } from './firmware.ts';
+
+/** Thrown through the firmware to leave it when it asks for a restart. */
+export class Restart extends Error {
+  override readonly name = 'Restart';
+}
+
+type Port = Record<string, (...numbers: number[]) => number | undefined>;
+
+/**
+ * The functions of lamp-port.h, on the simulated hardware. Numbers come as WebAssembly hands them over: 32 bit, signed.
+ * Channels and addresses that do not exist are ignored, as an unconnected register would.
+ */
+export function lampImports(
+  hardware: LampHardware,
+  waitForInterrupt: (idle: boolean) => void,
+): Port {
+  const { memory } = hardware;
+  const onChannel = (channel: number, act: (channel: number) => void): undefined => {
+    if (channel >>> 0 < hardware.channels) act(channel);
+  };
+  return {
+    lamp_channels: () => hardware.channels,
+    lamp_tick_us: () => Math.round(hardware.tickPeriod * 1e6),
+    // The least part of a microsecond lifts instants that rounding put just below a whole one.
+    lamp_time_us: () => (Math.floor(hardware.now() * 1e6 + 1e-3) % 2 ** 32) | 0,
+    lamp_set_pulse_density: (channel = 0, bits = 0, clock = 0) =>
+      onChannel(channel, (at) =>
+        hardware.setModulator(at, { kind: 'pulse-density', bits, clock: clock >>> 0 }),
+      ),
+    lamp_set_pwm: (channel = 0, bits = 0, frequency = 0, phase = 0) =>
+      onChannel(channel, (at) =>
+        hardware.setModulator(at, {
+          kind: 'pwm',
+          bits,
+          frequency: frequency >>> 0,
+          phase: (phase & 0xffff) / 65536,
+        }),
+      ),
+    lamp_set_analogue: (channel = 0, bits = 0) =>
+      onChannel(channel, (at) => hardware.setModulator(at, { kind: 'analogue', bits })),
+    lamp_set_drive: (channel = 0, value = 0) =>
+      onChannel(channel, (at) => hardware.setDrive(at, value >>> 0)),
+    lamp_set_peak_current: (channel = 0, microamps = 0) =>
+      onChannel(channel, (at) => hardware.setPeakCurrent(at, (microamps >>> 0) / 1e6)),
+    lamp_set_off_time: (channel = 0, nanoseconds = 0) =>
+      onChannel(channel, (at) => hardware.setOffTime(at, (nanoseconds >>> 0) / 1e9)),
+    lamp_send_byte: (link = 0, byte = 0) => {
+      hardware.sendByte(link === 1 ? 'dali' : 'console', byte & 0xff);
+      return undefined;
+    },
+    lamp_supply_millivolts: () => Math.round(hardware.supplyVoltage() * 1e3),
+    lamp_temperature_millicelsius: () => Math.round(hardware.temperature() * 1e3),
+    lamp_set_busy: (high) => {
+      hardware.setBusy(high !== 0);
+      return undefined;
+    },
+    lamp_memory_read: (address = 0) => memory[address & 0xff] ?? 0,
+    lamp_memory_write: (address = 0, value = 0) => {
+      memory[address & 0xff] = value;
+      return undefined;
+    },
+    lamp_restart: () => {
+      throw new Restart('the firmware asked for a restart');
+    },
+    lamp_wait_for_interrupt: (idle) => {
+      waitForInterrupt(idle !== 0);
+      return undefined;
+    },
+  };
+}

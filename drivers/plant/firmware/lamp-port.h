@@ -1,0 +1,117 @@
+/*
+ * lamp-port.h: the wall between your firmware and Evenfall's simulated lamp.
+ *
+ * Compile your application against this header instead of your board's drivers, for example
+ *
+ *   clang --target=wasm32 -nostdlib -ffreestanding -O2 -Wl,--no-entry -Wl,--stack-first \
+ *         -Wl,-z,stack-size=16384 -o build/lamp.wasm application.c lamp_port.c
+ *
+ * and run it with `evenfall run --firmware build/lamp.wasm`. What you write is marked LAMP_EXPORT, what the simulated
+ * lamp offers is marked LAMP_IMPORT. Units are in the names. Nothing here blocks, except lamp_wait_for_interrupt().
+ *
+ * Two ways to be driven; the lamp finds out which by what you export:
+ *
+ *   by ticks      lamp_init() and lamp_tick(). The lamp calls lamp_tick() at the control rate and the lamp_receive_...
+ *                 functions between ticks, like interrupts that never nest. Fast: choose it where you can.
+ *   main loop     lamp_main(), which never returns and calls lamp_wait_for_interrupt() when it has nothing to do. The
+ *                 interrupts are lamp_tick() and the lamp_receive_... functions; they run inside the wait, like
+ *                 interrupts that wake a sleeping core. It runs in a thread of its own.
+ *
+ * Every reset, and every return of power, starts a fresh copy of the program: static variables are as the compiler
+ * set them. Only the 256 bytes of lamp_memory_... survive. A trap (stack overflow, division by zero, unreachable), more
+ * than 16 MiB of memory, or more than a second of wall clock in one call is a failure of the lamp, and ends its
+ * condition. Reading through a null pointer does not trap in WebAssembly: catch that with your compiler's sanitisers.
+ */
+#ifndef LAMP_PORT_H
+#define LAMP_PORT_H
+
+#include <stdbool.h>
+#include <stdint.h>
+
+#define LAMP_EXPORT(name) __attribute__((used, visibility("default"), export_name(#name)))
+#define LAMP_IMPORT(name) __attribute__((import_module("env"), import_name(#name)))
+
+/* ---- you write these -------------------------------------------------------------------------------------- */
+
+/* After power-up and after every reset, before anything else. Set up the modulators here. */
+LAMP_EXPORT(lamp_init) void lamp_init(void);
+
+/*
+ * The control tick, every lamp_tick_us(). Return true when nothing will change until the next byte arrives: the lamp
+ * may then leave ticks out until one does, which makes long holds fast. Return false when in doubt.
+ */
+LAMP_EXPORT(lamp_tick) bool lamp_tick(void);
+
+/* Never returns. Only for firmware with a main loop of its own; see above. */
+LAMP_EXPORT(lamp_main) void lamp_main(void);
+
+/* One byte of the console. Leave out what your lamp does not have. */
+LAMP_EXPORT(lamp_receive_console) void lamp_receive_console(uint8_t byte);
+
+/* One whole DALI forward frame, `bits` 16 or 24, right aligned; lamp_time_us() is the end of its stop condition. */
+LAMP_EXPORT(lamp_receive_dali) void lamp_receive_dali(uint32_t frame, uint32_t bits);
+
+/* The DALI bus lost its power (false), or has it again. */
+LAMP_EXPORT(lamp_dali_bus) void lamp_dali_bus(bool powered);
+
+/* The break that begins a DMX512 frame; then its start code and slots, byte by byte. */
+LAMP_EXPORT(lamp_receive_dmx_break) void lamp_receive_dmx_break(void);
+LAMP_EXPORT(lamp_receive_dmx) void lamp_receive_dmx(uint8_t byte);
+
+/* The network interface in front of the lamp (sACN) has no source left. Its slots arrive as DMX512 frames. */
+LAMP_EXPORT(lamp_dmx_lost) void lamp_dmx_lost(void);
+
+/* ---- the lamp offers these -------------------------------------------------------------------------------- */
+
+LAMP_IMPORT(lamp_channels) uint32_t lamp_channels(void);
+
+/* Period of the control tick. */
+LAMP_IMPORT(lamp_tick_us) uint32_t lamp_tick_us(void);
+
+/* Time since power-up; goes on over a reset, wraps after 71.6 minutes like a 32 bit timer. */
+LAMP_IMPORT(lamp_time_us) uint32_t lamp_time_us(void);
+
+/* First-order modulator: an accumulator of `bits` that adds the drive at every clock; its carry is the output. */
+LAMP_IMPORT(lamp_set_pulse_density) void lamp_set_pulse_density(uint32_t channel, uint32_t bits, uint32_t clock_hz);
+
+/* Counter of `bits` that runs through 2^bits steps in each period; `phase` in 1/65536 of a period. */
+LAMP_IMPORT(lamp_set_pwm) void lamp_set_pwm(uint32_t channel, uint32_t bits, uint32_t frequency_hz, uint32_t phase);
+
+/* No modulation: a converter of `bits` sets the current. */
+LAMP_IMPORT(lamp_set_analogue) void lamp_set_analogue(uint32_t channel, uint32_t bits);
+
+/* Density, compare value or code, 0..2^bits; 2^bits is fully on. Holds until the next call. 0 after a reset. */
+LAMP_IMPORT(lamp_set_drive) void lamp_set_drive(uint32_t channel, uint32_t value);
+
+/* Threshold of the peak-current comparator; with a linear sink, the current while on. */
+LAMP_IMPORT(lamp_set_peak_current) void lamp_set_peak_current(uint32_t channel, uint32_t microamps);
+
+/* Fixed off-time of a peak-current controlled stage. */
+LAMP_IMPORT(lamp_set_off_time) void lamp_set_off_time(uint32_t channel, uint32_t nanoseconds);
+
+/* A byte to the console, or a backward frame to the DALI bus. */
+enum { LAMP_CONSOLE = 0, LAMP_DALI = 1 };
+LAMP_IMPORT(lamp_send_byte) void lamp_send_byte(uint32_t link, uint32_t byte);
+
+LAMP_IMPORT(lamp_supply_millivolts) uint32_t lamp_supply_millivolts(void);
+
+/* At the LED board. */
+LAMP_IMPORT(lamp_temperature_millicelsius) int32_t lamp_temperature_millicelsius(void);
+
+/* The busy pin; set it while your application works, and specs can watch the load. */
+LAMP_IMPORT(lamp_set_busy) void lamp_set_busy(bool high);
+
+/* Non-volatile memory, addresses 0..255; 0xff when new. */
+LAMP_IMPORT(lamp_memory_read) uint32_t lamp_memory_read(uint32_t address);
+LAMP_IMPORT(lamp_memory_write) void lamp_memory_write(uint32_t address, uint32_t value);
+
+/* Restarts the processor. Does not return. */
+LAMP_IMPORT(lamp_restart) void lamp_restart(void);
+
+/*
+ * Sleeps until an interrupt has run. `idle` means the same as what lamp_tick() returns. Only in firmware that exports
+ * lamp_main(), and only from there.
+ */
+LAMP_IMPORT(lamp_wait_for_interrupt) void lamp_wait_for_interrupt(bool idle);
+
+#endif
