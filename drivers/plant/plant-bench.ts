@@ -5,6 +5,7 @@ import type { Rig, RigInstrument } from '../../harness/bench/rig.ts';
 import { VirtualClock } from './clock/virtual-clock.ts';
 import { findFault } from './faults/faults.ts';
 import type { Firmware } from './firmware/firmware.ts';
+import { type FirmwareBuild, openFirmware } from './firmware/open-firmware.ts';
 import { ReferenceFirmware } from './firmware/reference.ts';
 import { PlantCamera } from './instruments/plant-camera.ts';
 import { PlantColourSensor } from './instruments/plant-colour-sensor.ts';
@@ -29,12 +30,6 @@ export interface PlantBenchOptions {
   readonly firmware?: FirmwareBuild | (() => Firmware) | undefined;
   /** Word 0 is 1 while firmware is being called, word 1 counts the calls: whoever watches can end one that spins. */
   readonly heartbeat?: SharedArrayBuffer | undefined;
-}
-
-/** A WebAssembly build of the user's firmware. */
-export interface FirmwareBuild {
-  readonly name: string;
-  readonly bytes: Uint8Array;
 }
 
 /**
@@ -67,10 +62,10 @@ export async function openPlantBench(options: PlantBenchOptions): Promise<OpenBe
   return { clock, instruments, notes: notesOf(model, options), close };
 }
 
-function firmwareOf({ lamp, firmware }: PlantBenchOptions, model: PlantModel): Firmware {
+function firmwareOf({ lamp, firmware, heartbeat }: PlantBenchOptions, model: PlantModel): Firmware {
   if (!firmware) return new ReferenceFirmware(lamp, model.firmware);
   if (typeof firmware === 'function') return firmware();
-  throw new BenchError('unsupported', 'plant', `cannot load ${firmware.name} yet`);
+  return openFirmware(firmware, heartbeat);
 }
 
 /** The model of a healthy lamp of this seed with the seeded faults in it. */
