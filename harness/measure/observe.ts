@@ -49,6 +49,9 @@ export function windowOf(
   return isRecord(waveform) ? windowed(waveform, window.from, window.to) : waveform;
 }
 
+/** Needs are round figures: a record that falls short of one by this part, as by a slow clock, still meets it. */
+const roundness = 1e-3;
+
 /** What is wrong with a record in a window, or null. */
 export function soundIn(
   { signal, of, waveform }: SignalRecord,
@@ -57,11 +60,14 @@ export function soundIn(
 ): NotMeasurable | null {
   const part = windowed(waveform, from, to);
   const note = of;
-  if (need.rate !== undefined && waveform.rate < need.rate) {
+  if (need.rate !== undefined && waveform.rate < need.rate * (1 - roundness)) {
     return notMeasurable('too-slow', { found: waveform.rate, needed: need.rate, unit: 'Hz', note });
   }
   if (part.samples.length === 0) return notMeasurable('empty', { note });
-  if (need.duration !== undefined && duration(part) < need.duration - 0.5 / part.rate) {
+  if (
+    need.duration !== undefined &&
+    duration(part) < need.duration * (1 - roundness) - 0.5 / part.rate
+  ) {
     const found = duration(part);
     return notMeasurable('too-short', { found, needed: need.duration, unit: 's', note });
   }
