@@ -27,5 +27,10 @@ export const commands: readonly Entry[] = [
     about: 'compute metrics of a recorded waveform',
     load: () => import('./measure.ts'),
   },
+  {
+    name: 'challenge',
+    about: 'seed faults into the simulated lamp and see which claims catch them',
+    load: () => import('./challenge.ts'),
+  },
   { name: 'report', about: 'render a stored run again', load: () => import('./report.ts') },
 ];

@@ -153,7 +153,7 @@ describe('runSpecs', () => {
     const slow = (ms: number) =>
       new ScriptedLane(async () => {
         await new Promise((done) => setTimeout(done, ms));
-        return 'pass';
+        return 'pass' as const;
       });
     const plans = [plan('one', ['a', 'b', 'c']), plan('two', ['d', 'e'])];
     const record = await runSpecs(setup(plans, [slow(9), slow(1)]));
