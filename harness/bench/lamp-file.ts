@@ -19,7 +19,7 @@ export function readLamp(text: string, file: string): ReadLamp {
     ? []
     : schemaIssues(yaml, parsed.error, (path) => knownKeys(lampSchema, path));
   const list = new IssueList(yaml, [...issues, ...shape]);
-  checkLamp(goodParts(lampSchema, yaml.value), list);
+  checkLamp(parsed.success ? parsed.data : goodParts(lampSchema, yaml.value), list);
   return parsed.success && list.count === 0
     ? { lamp: toLamp(parsed.data) }
     : { issues: sortIssues(list.sorted()) };

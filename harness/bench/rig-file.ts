@@ -23,7 +23,7 @@ export function readRig(text: string, file: string): ReadRig {
     ? []
     : schemaIssues(yaml, parsed.error, (path) => knownKeys(rigSchema, path));
   const list = new IssueList(yaml, [...issues, ...shape]);
-  const good = goodParts(rigSchema, yaml.value);
+  const good = parsed.success ? parsed.data : goodParts(rigSchema, yaml.value);
   const wiring = (good.wiring ?? []).flatMap((wire, index) =>
     readWire(wire, ['wiring', index], list),
   );

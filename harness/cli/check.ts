@@ -1,3 +1,4 @@
+import * as z from 'zod';
 import { readLamp } from '../bench/lamp-file.ts';
 import { readRig } from '../bench/rig-file.ts';
 import type { Issue } from '../files/issue.ts';
@@ -60,6 +61,8 @@ interface CheckReport {
 const endings = ['.spec.yaml', '.lamp.yaml', '.rig.yaml'] as const;
 
 async function check(paths: readonly string[], options: Options, io: Io): Promise<void> {
+  // Each schema is used a few times only: compiling it would take longer than it saves.
+  z.config({ jitless: true });
   const files = findFiles(paths, endings, io.cwd);
   const of = (ending: string): string[] => files.filter((file) => file.endsWith(ending));
   const [specs, lamps, rigs] = [of('.spec.yaml'), of('.lamp.yaml'), of('.rig.yaml')];
@@ -72,18 +75,19 @@ async function check(paths: readonly string[], options: Options, io: Io): Promis
   }
   const strangers = files.filter((file) => !endings.some((ending) => file.endsWith(ending)));
   const issues: Issue[] = strangers.map(strangerIssue);
-  for (const file of lamps) collect(readLamp(readFile(file, io.cwd).text, file), issues);
-  for (const file of rigs) collect(readRig(readFile(file, io.cwd).text, file), issues);
-
   const lampFile = options.lamp ?? shippedFile('lamps/alcove-6.lamp.yaml', io);
-  const lamp = readLamp(readFile(lampFile, io.cwd).text, lampFile);
-  if (!lamps.includes(lampFile)) collect(lamp, issues);
+  const readLamps = new Map(
+    withOwn(lamps, lampFile).map((file) => [file, readLamp(readFile(file, io.cwd).text, file)]),
+  );
+  const readRigs = new Map(
+    withOwn(rigs, options.rig).map((file) => [file, readRig(readFile(file, io.cwd).text, file)]),
+  );
+  for (const read of [...readLamps.values(), ...readRigs.values()])
+    if ('issues' in read) issues.push(...read.issues);
+  const lamp = readLamps.get(lampFile)!;
+  const rig = options.rig === undefined ? null : readRigs.get(options.rig)!;
   const read = 'lamp' in lamp ? readSpecFiles(specs, lamp.lamp, io.cwd) : { plans: [], issues: [] };
   issues.push(...read.issues);
-
-  const rig =
-    options.rig === undefined ? null : readRig(readFile(options.rig, io.cwd).text, options.rig);
-  if (rig && options.rig !== undefined && !rigs.includes(options.rig)) collect(rig, issues);
   const claims = read.plans.map((plan) =>
     claimReport(plan, 'lamp' in lamp ? lamp.lamp : null, rig && 'rig' in rig ? rig.rig : null),
   );
@@ -121,8 +125,9 @@ function print(report: CheckReport, { json = false }: Options, io: Io): void {
   if (issues.length === 0) io.stdout('no issues\n');
 }
 
-function collect(read: { readonly issues?: readonly Issue[] } | object, issues: Issue[]): void {
-  if ('issues' in read) issues.push(...(read.issues as readonly Issue[]));
+/** The files found, and the one that was named by an option, each once. */
+function withOwn(found: readonly string[], own: string | undefined): readonly string[] {
+  return own === undefined || found.includes(own) ? found : [...found, own];
 }
 
 function strangerIssue(file: string): Issue {

@@ -68,7 +68,9 @@ export function evenRate(
       { line: printed[k]!.line, column },
     );
   }
-  return decoded({ rate: 1 / (step * scale), start: first * scale });
+  // Nine digits are more than any clock has; beyond them lies only the rounding of the quotient.
+  const rate = Number((1 / (step * scale)).toPrecision(9));
+  return decoded({ rate, start: first * scale });
 }
 
 /** Worth of the last printed digit. Trailing zeros are often dropped: the row with most digits shows it. */

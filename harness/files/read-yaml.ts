@@ -1,6 +1,14 @@
-import { type Document, isScalar, LineCounter, parseDocument, visit, type YAMLError } from 'yaml';
+import {
+  Composer,
+  type CST,
+  type Document,
+  isScalar,
+  LineCounter,
+  visit,
+  type YAMLError,
+} from 'yaml';
 import { oneLine } from './describe-value.ts';
-import { findDanger, yamlLimits } from './guard-yaml.ts';
+import { tokenize, yamlLimits } from './guard-yaml.ts';
 import { type Issue, pathText } from './issue.ts';
 import { issueAt, YamlFile } from './yaml-file.ts';
 
@@ -18,25 +26,23 @@ export type ReadYaml =
  */
 export function readYaml(source: string, file: string): ReadYaml {
   const text = source.startsWith('\ufeff') ? source.slice(1) : source;
-  const danger = findDanger(text);
-  if (danger) {
-    const lines = countLines(text.slice(0, danger.offset + 200));
-    const { offset, message } = danger;
+  const tokenized = tokenize(text);
+  if ('danger' in tokenized) {
+    const { offset, message } = tokenized.danger;
+    const lines = countLines(text.slice(0, offset + 200));
     return { yaml: null, issues: [issueAt(file, text, lines, offset, offset + 1, '', message)] };
   }
-  const lines = new LineCounter();
-  const document = parseDocument(text, {
-    lineCounter: lines,
-    prettyErrors: false,
-    stringKeys: true,
-    uniqueKeys: false,
-    logLevel: 'error',
-  });
+  const { lines, tokens } = tokenized;
+  const [document, second] = compose(tokens, text.length);
   const at = (start: number, end: number, message: string): Issue =>
     issueAt(file, text, lines, start, end, '', message);
   const syntax = [...document.errors, ...document.warnings]
     .slice(0, mostIssues)
     .map((error) => at(error.pos[0], error.pos[1], syntaxMessage(error)));
+  if (second) {
+    const message = 'expected one document, found a second one; give each its own file';
+    syntax.push(at(second.range[0], second.range[0] + 3, message));
+  }
   if (syntax.length > 0) return { yaml: null, issues: syntax };
   if (document.contents === null) {
     return {
@@ -53,6 +59,16 @@ export function readYaml(source: string, file: string): ReadYaml {
     return { yaml: null, issues: [...doubled, at(0, 1, message)] };
   }
   return { yaml: new YamlFile(file, text, document, lines, value), issues: doubled };
+}
+
+/** The first document, and the second where there is one. A text without any gives an empty document. */
+function compose(
+  tokens: readonly CST.Token[],
+  end: number,
+): readonly [Document.Parsed, Document.Parsed | undefined] {
+  const composer = new Composer({ stringKeys: true, uniqueKeys: false, logLevel: 'error' });
+  const [first, second] = [...composer.compose(tokens, true, end)];
+  return [first as Document.Parsed, second as Document.Parsed | undefined];
 }
 
 const tooManyAliases = Symbol('too many aliases');
@@ -94,8 +110,6 @@ function syntaxMessage({ code, message }: YAMLError): string {
   switch (code) {
     case 'TAB_AS_INDENT':
       return 'expected spaces, found a tab; YAML is indented with spaces only';
-    case 'MULTIPLE_DOCS':
-      return 'expected one document, found a second one after "---"; give each its own file';
     case 'TAG_RESOLVE_FAILED':
       return `expected plain values, found a YAML tag that stands for something else (${oneLine(message)})`;
     case 'NON_STRING_KEY':

@@ -47,9 +47,10 @@ export function readSpec(text: string, source: SpecSource): ReadSpec {
     ? []
     : schemaIssues(yaml, parsed.error, (path) => knownKeys(specSchema, path));
   const list = new IssueList(yaml, [...issues, ...shape]);
-  const good = goodParts(specSchema, yaml.value);
+  const good = parsed.success ? parsed.data : goodParts(specSchema, yaml.value);
   const needs = (good.needs ?? {}) as Needs;
-  const conditions = readConditions(good, needs, source.lamp, list);
+  const parts = parsed.success ? wholeParts(parsed.data) : rawParts(yaml.value);
+  const conditions = readConditions(good, parts, needs, source.lamp, list);
   if (!parsed.success || list.count > 0) return { issues: list.sorted() };
   const { file, folder, digest } = source;
   return { plan: { ...head(parsed.data), file, folder, digest, needs, conditions } };
@@ -61,6 +62,7 @@ function head({ spec, claim, traces = [], tags = [], repeat = 1 }: SpecFileShape
 
 function readConditions(
   good: Partial<SpecFileShape>,
+  parts: Parts,
   needs: Needs,
   lamp: Lamp,
   issues: IssueList,
@@ -74,7 +76,6 @@ function readConditions(
   }
   const used = new Set<string>();
   const lampFits = unmetNeed(needs, lamp) === null;
-  const parts = rawParts(issues.yaml.value);
   const conditions = points.map((point) => {
     const reader = new ConditionReader({ lamp, lampFits, issues, values: point, used });
     return readCondition(point, parts, reader);
@@ -98,6 +99,10 @@ interface Parts {
   readonly capture: readonly (z.infer<typeof captureSchema> | null)[];
   readonly criteria: readonly (z.infer<typeof criterionSchema> | null)[];
   readonly marks: readonly string[];
+}
+
+function wholeParts({ stimulus, capture = [], criteria = [] }: SpecFileShape): Parts {
+  return { stimulus, capture, criteria, marks: writtenMarks(stimulus) };
 }
 
 /** Each entry by itself; null where it is wrong in itself, so that the others can be checked all the same. */
