@@ -2,7 +2,7 @@ import builderModule, { type Builder, type TestCase } from 'junit-report-builder
 import type { ConditionRecord, RunRecord, SpecRecord } from '../record/run-record.ts';
 import { valueText } from './figure.ts';
 import { plainLine, plainText } from './plain-text.ts';
-import { type Placed, placeText } from './worst-first.ts';
+import { type Placed, placeText, whyText } from './worst-first.ts';
 
 // The package is CommonJS and its types say otherwise: the default import is the builder itself.
 const builder = builderModule as unknown as Builder;
@@ -76,7 +76,8 @@ function addCondition(suite: Suite, claim: Claim, condition: ConditionRecord): v
 export function findingSentence(placed: Placed): string {
   const { finding } = placed;
   const sentence = `${finding.title} of ${placeText(placed)}: ${valueText(finding)}, allowed ${finding.limits.text}`;
-  return finding.reason ? `${sentence}. ${finding.reason}` : sentence;
+  const why = whyText(finding);
+  return why ? `${sentence}. ${why}` : sentence;
 }
 
 function caseOutput(spec: SpecRecord, placed: Placed): string {

@@ -3,7 +3,13 @@ import { valueText } from './figure.ts';
 import { plainLine } from './plain-text.ts';
 import { counted } from './summary.ts';
 import { verdictMark, verdicts } from './verdict-mark.ts';
-import { claimReason, claimsWorstFirst, findingsWorstFirst, placeText } from './worst-first.ts';
+import {
+  claimReason,
+  claimsWorstFirst,
+  findingsWorstFirst,
+  placeText,
+  whyText,
+} from './worst-first.ts';
 
 /** A job summary may hold 1 MiB and fails to upload beyond; this leaves room for what else the job writes. */
 const longest = 900 * 1024;
@@ -46,7 +52,7 @@ function countsSentence({ specs }: RunRecord): string {
 function claimRow(spec: SpecRecord): string {
   const worst = findingsWorstFirst(spec).find(({ finding }) => finding.verdict === spec.verdict);
   const words = worst
-    ? `${worst.finding.title}, ${placeText(worst)}: ${valueText(worst.finding)}, allowed ${worst.finding.limits.text}. ${worst.finding.reason ?? ''}`
+    ? `${worst.finding.title}, ${placeText(worst)}: ${valueText(worst.finding)}, allowed ${worst.finding.limits.text}. ${whyText(worst.finding) ?? ''}`
     : (claimReason(spec) ?? '');
   const claim = `${spec.claim} (${spec.folder}/${spec.spec})`;
   return `| ${verdictMark[spec.verdict]} ${spec.verdict} | ${text(claim)} | ${text(words)} |`;

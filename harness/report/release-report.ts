@@ -17,6 +17,7 @@ import {
   findingsWorstFirst,
   type Placed,
   placeText,
+  whyText,
 } from './worst-first.ts';
 
 /** One signature over the run, as its verified statement tells it. */
@@ -218,7 +219,7 @@ function exception(spec: SpecRecord, pictureId: string | null): Markup {
         element(
           'div',
           { class: 'exception-line' },
-          element('p', {}, findingWords(placed), ' ', placed.finding.reason),
+          element('p', {}, findingWords(placed), ' ', whyText(placed.finding)),
           toleranceRuler(placed.finding),
         ),
       ),

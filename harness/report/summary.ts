@@ -3,7 +3,13 @@ import type { Verdict } from '../verdict/verdict.ts';
 import { timeText, valueText } from './figure.ts';
 import { plainLine } from './plain-text.ts';
 import { verdictMark, verdicts } from './verdict-mark.ts';
-import { claimReason, claimsWorstFirst, findingsWorstFirst, placeText } from './worst-first.ts';
+import {
+  claimReason,
+  claimsWorstFirst,
+  findingsWorstFirst,
+  placeText,
+  whyText,
+} from './worst-first.ts';
 
 export interface SummaryLook {
   readonly colour: boolean;
@@ -42,7 +48,8 @@ function claimLines(spec: SpecRecord, width: number, paint: Paint): string[] {
     const { finding } = placed;
     const figures = `${finding.title}, ${placeText(placed)}: ${valueText(finding)}, allowed ${finding.limits.text}`;
     lines.push(...wrap(`${verdictMark[finding.verdict]} ${figures}`, width, '    ', '      '));
-    if (finding.reason) lines.push(...wrap(finding.reason, width, '      '));
+    const why = whyText(finding);
+    if (why) lines.push(...wrap(why, width, '      '));
   }
   if (bad.length > shownFindings)
     lines.push(`    and ${counted(bad.length - shownFindings, 'more finding')} like it`);
@@ -51,7 +58,7 @@ function claimLines(spec: SpecRecord, width: number, paint: Paint): string[] {
 }
 
 function deviationLines({ deviations, safeState }: RunRecord, width: number): string[] {
-  const lines = deviations.flatMap(({ kind, text }) =>
+  const lines = deviationTexts(deviations).flatMap(({ kind, text }) =>
     wrap(`deviation (${kind}): ${text}`, width, '', '  '),
   );
   if (!safeState.confirmed)
@@ -75,6 +82,16 @@ function closing(record: RunRecord): string {
   const times = `${timeText(totals.lampTime)} of lamp time in ${timeText(totals.wallTime)}`;
   const ending = ended === 'complete' ? '' : `; the run ended ${ended}`;
   return `${counted(findings, 'finding')}, ${rule}, ${times}${ending}. Pre-compliance figures: they never certify.`;
+}
+
+/** Deviations of one kind as one: a bench that stutters a hundred times is one thing to know. */
+export function deviationTexts(deviations: RunRecord['deviations']): RunRecord['deviations'] {
+  const kinds = [...new Set(deviations.map(({ kind }) => kind))];
+  return kinds.map((kind) => {
+    const own = deviations.filter((deviation) => deviation.kind === kind);
+    const first = own[0]!.text;
+    return { kind, text: own.length === 1 ? first : `${own.length} times, first: ${first}` };
+  });
 }
 
 /** `1 claim`, `3 claims`. */

@@ -61,3 +61,14 @@ export function claimReason(spec: SpecRecord): string | null {
   const worst = [...spec.conditions].sort((a, b) => rank(a.verdict) - rank(b.verdict))[0];
   return worst?.reason ?? null;
 }
+
+/**
+ * What a finding's reason adds to its figures. Many reasons begin with the figures themselves, for those who see the
+ * sentence alone; beside the figures only the rest is news. Null when there is none.
+ */
+export function whyText({ title, limits, reason }: Finding): string | null {
+  if (!reason?.startsWith(title)) return reason;
+  const end = reason.indexOf(limits.text);
+  const rest = end < 0 ? reason : reason.slice(end + limits.text.length).replace(/^[:;,.\s]+/, '');
+  return rest || null;
+}

@@ -1,6 +1,12 @@
 import type { SpecRecord } from '../../record/run-record.ts';
 import { valueText } from '../figure.ts';
-import { claimReason, findingsWorstFirst, type Placed, placeText } from '../worst-first.ts';
+import {
+  claimReason,
+  findingsWorstFirst,
+  type Placed,
+  placeText,
+  whyText,
+} from '../worst-first.ts';
 import { element, type Markup } from './markup.ts';
 import { toleranceRuler } from './tolerance-ruler.ts';
 import { verdictLabel } from './verdict-shape.ts';
@@ -39,6 +45,7 @@ export function claimId(spec: SpecRecord): string {
 /** What decides the claim: the finding with its figures, or its reason where it did not pass. */
 function worstWords(spec: SpecRecord, worst: Placed) {
   const { finding } = worst;
+  const why = whyText(finding);
   const count = spec.conditions.reduce((sum, condition) => sum + condition.findings.length, 0);
   return [
     count > 1 ? (spec.verdict === 'pass' ? 'closest: ' : 'worst: ') : null,
@@ -46,6 +53,6 @@ function worstWords(spec: SpecRecord, worst: Placed) {
     `, ${finding.title} `,
     element('b', {}, unbroken(valueText(finding))),
     `, allowed ${unbroken(finding.limits.text)}`,
-    finding.reason ? element('span', { class: 'why' }, finding.reason) : null,
+    why ? element('span', { class: 'why' }, why) : null,
   ];
 }

@@ -82,7 +82,7 @@ function fillFinding(line: HTMLDetailsElement, placed: Placed): void {
   const proof = line.querySelector('.proof') as HTMLElement;
   if (!line.open || proof.hasChildNodes()) return;
   const charts = evidence().charts[line.dataset['finding'] ?? ''] ?? [];
-  if (placed.finding.reason) proof.append(toNode(findingReason(placed.finding)));
+  proof.append(toNode(findingReason(placed.finding)));
   for (const chart of charts) proof.append(chartFigure(chartToDraw(chart)));
   proof.append(...recordFolds(placed, charts.length === 0));
   proof.append(toNode(findingFacts(record, placed)));

@@ -8,7 +8,7 @@ import type {
 } from '../../record/run-record.ts';
 import { formatNumber } from '../../units/format-quantity.ts';
 import { autoText, figureText, timeText, valueText } from '../figure.ts';
-import { findingsWorstFirst, type Placed, placeText } from '../worst-first.ts';
+import { findingsWorstFirst, type Placed, placeText, whyText } from '../worst-first.ts';
 import { unbroken } from './claim-line.ts';
 import { type Content, element, type Markup } from './markup.ts';
 import { toleranceRuler } from './tolerance-ruler.ts';
@@ -27,14 +27,14 @@ export function findingLine(placed: Placed, key: string): Markup {
       element(
         'div',
         { class: 'words' },
-        element(
-          'p',
-          {},
-          element('em', {}, placeText(placed)),
-          `, ${finding.title} `,
-          element('b', {}, unbroken(valueText(finding))),
-          `, allowed ${unbroken(finding.limits.text)}`,
-        ),
+        element('p', {}, element('em', {}, placeText(placed))),
+        element('p', {}, finding.title),
+      ),
+      element(
+        'div',
+        { class: 'figure-words' },
+        element('p', {}, element('b', {}, unbroken(valueText(finding)))),
+        element('p', {}, `allowed ${unbroken(finding.limits.text)}`),
       ),
       element('div', { class: 'gauge' }, toleranceRuler(finding)),
     ),
@@ -59,7 +59,8 @@ export function claimFacts(spec: SpecRecord): Markup {
 
 /** Conditions that ended without a finding, with their reasons: nothing else on the page would tell of them. */
 export function bareConditions(spec: SpecRecord): Content[] {
-  const own = spec.reason ? element('p', { class: 'bare' }, spec.reason) : null;
+  const measured = spec.conditions.some(({ findings }) => findings.length > 0);
+  const own = spec.reason && !measured ? element('p', { class: 'bare' }, spec.reason) : null;
   const bare = spec.conditions
     .filter(({ findings }) => findings.length === 0)
     .map((condition) =>
@@ -90,8 +91,9 @@ export function orderedFindings(spec: SpecRecord): readonly Placed[] {
   return [...first, ...rest.filter(({ finding }) => !shown.has(finding))];
 }
 
-export function findingReason({ reason }: Finding): Markup {
-  return element('p', { class: 'reason' }, reason);
+export function findingReason(finding: Finding): Markup | null {
+  const why = whyText(finding);
+  return why ? element('p', { class: 'reason' }, why) : null;
 }
 
 /** Everything beside the pictures: uncertainty budget, figures, commands, how it was taken. */

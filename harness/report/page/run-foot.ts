@@ -1,4 +1,5 @@
 import type { InstrumentRecord, RunRecord } from '../../record/run-record.ts';
+import { deviationTexts } from '../summary.ts';
 import { verdictMeaning, verdicts } from '../verdict-mark.ts';
 import { type Content, element, type Markup } from './markup.ts';
 import { verdictLabel } from './verdict-shape.ts';
@@ -10,8 +11,24 @@ export function runFoot(record: RunRecord): Markup {
     {},
     element('section', {}, element('h2', {}, 'How it was decided'), decisionWords(record)),
     element('section', {}, element('h2', {}, 'Instruments'), instrumentTable(record)),
+    deviationSection(record),
     element('section', {}, element('h2', {}, 'What took part'), identityList(record)),
     element('section', { class: 'safety' }, element('h2', {}, 'Read with care'), cautions()),
+  );
+}
+
+/** The head of the page tells deviations of one kind as one; here each stands for itself. */
+function deviationSection({ deviations }: RunRecord): Markup | null {
+  if (deviationTexts(deviations).length === deviations.length) return null;
+  return element(
+    'section',
+    {},
+    element('h2', {}, 'Deviations'),
+    element(
+      'ul',
+      {},
+      deviations.map(({ kind, text }) => element('li', {}, `${kind}: ${text}`)),
+    ),
   );
 }
 
@@ -64,15 +81,14 @@ function instrumentRow({
   identity,
   calibration,
 }: InstrumentRecord): Markup {
-  const { maker, model, serial, firmware } = identity;
   const cells = calibration
     ? [calibration.state, calibration.date, calibration.due, calibration.certificate]
     : ['none stated', '', '', ''];
   return element(
     'tr',
     {},
-    element('th', { scope: 'row' }, name, simulated ? ' (simulated)' : '', ` by ${driver}`),
-    element('td', {}, `${maker} ${model}, serial ${serial}, firmware ${firmware}`),
+    element('th', { scope: 'row' }, name, simulated ? ' (simulated)' : ` (${driver})`),
+    element('td', {}, identityText(identity)),
     cells.map((cell, k) =>
       element(
         'td',
@@ -81,6 +97,16 @@ function instrumentRow({
       ),
     ),
   );
+}
+
+/** What an instrument says of itself; many leave parts of it blank. */
+function identityText({ maker, model, serial, firmware }: InstrumentRecord['identity']): string {
+  const parts = [
+    [maker, model].filter(Boolean).join(' '),
+    serial && `serial ${serial}`,
+    firmware && `firmware ${firmware}`,
+  ];
+  return parts.filter(Boolean).join(', ') || 'not stated';
 }
 
 export function identityList(record: RunRecord): Markup {

@@ -1,7 +1,7 @@
 import type { RunRecord, SpecRecord } from '../../record/run-record.ts';
 import type { Verdict } from '../../verdict/verdict.ts';
 import { timeText } from '../figure.ts';
-import { counted } from '../summary.ts';
+import { counted, deviationTexts } from '../summary.ts';
 import { verdictMeaning, verdicts } from '../verdict-mark.ts';
 import { claimsWorstFirst } from '../worst-first.ts';
 import { claimId } from './claim-line.ts';
@@ -20,7 +20,7 @@ export function runHead(record: RunRecord): Markup {
     element(
       'p',
       { class: 'where' },
-      `${dateText(startedAt)} on the ${where}. Lamp ${lamp.serial}, firmware: ${lamp.firmware.name}.`,
+      `${dateText(startedAt)}. Rig: ${where}. Lamp serial: ${lamp.serial}. Firmware: ${lamp.firmware.name}.`,
     ),
     element('p', { class: 'run-id' }, `Run ${record.id}`),
     outcomeSentence(record),
@@ -84,7 +84,7 @@ function remarks({ ended, deviations, safeState, faults, follows }: RunRecord): 
     safeState.confirmed ? null : item('Safe state not confirmed', safeState.detail),
     faults.map(({ fault, size }) => item('Seeded fault', `${fault}, size ${size}.`)),
     follows.map(({ id, how }) => item('Follows', `This run ${how} ${id}.`)),
-    deviations.map(({ kind, text }) => item(capital(kind), text)),
+    deviationTexts(deviations).map(({ kind, text }) => item(capital(kind), text)),
   ];
 }
 
