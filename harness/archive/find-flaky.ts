@@ -1,19 +1,5 @@
+import type { FlakyClaim } from '../record/flaky-claim.ts';
 import type { RunIndex } from './open-index.ts';
-
-/** A claim that came out both ways though neither the build, the lamp, the rig nor the spec changed. */
-export interface FlakyClaim {
-  readonly spec: string;
-  readonly lamp: string;
-  readonly build: string;
-  readonly rig: string;
-  readonly runs: number;
-  readonly passed: number;
-  readonly failed: number;
-  /** How often the verdict turned from one run to the next. */
-  readonly turns: number;
-  /** ISO 8601, of the youngest run. */
-  readonly last: string;
-}
 
 /** Runs with a seeded fault do not count, nor do verdicts that say nothing of the lamp. Most turns first. */
 export function findFlaky(

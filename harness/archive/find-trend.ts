@@ -1,4 +1,4 @@
-import type { Verdict } from '../verdict/verdict.ts';
+import type { TrendPoint, TrendSeries } from '../record/trend-series.ts';
 import type { RunIndex } from './open-index.ts';
 
 export interface TrendFilter {
@@ -12,36 +12,6 @@ export interface TrendFilter {
   readonly last: number;
   /** Runs with a seeded fault are left out unless this is set: they say nothing of the lamp. */
   readonly withFaults?: boolean | undefined;
-}
-
-export interface TrendPoint {
-  readonly id: string;
-  readonly folder: string;
-  readonly started: string;
-  readonly build: string;
-  /** SI; null where it could not be measured. */
-  readonly value: number | null;
-  readonly expanded: number | null;
-  readonly lower: number | null;
-  readonly upper: number | null;
-  readonly verdict: Verdict;
-}
-
-/** One metric of one subject under one condition, over the runs. */
-export interface TrendSeries {
-  readonly metric: string;
-  readonly title: string;
-  readonly lamp: string;
-  readonly spec: string;
-  readonly condition: string;
-  readonly repeat: number;
-  readonly of: string;
-  readonly during: string | null;
-  readonly ordinal: number;
-  readonly unit: string;
-  readonly shown: string;
-  /** Oldest first. */
-  readonly points: readonly TrendPoint[];
 }
 
 type SeriesRow = Omit<TrendSeries, 'points'> & { readonly series: number };

@@ -33,4 +33,27 @@ export const commands: readonly Entry[] = [
     load: () => import('./challenge.ts'),
   },
   { name: 'report', about: 'render a stored run again', load: () => import('./report.ts') },
+  { name: 'runs', about: 'list stored runs, or prune them', load: () => import('./runs.ts') },
+  {
+    name: 'compare',
+    about: 'tell what changed from one stored run to another',
+    load: () => import('./compare.ts'),
+  },
+  {
+    name: 'trend',
+    about: 'follow a metric over the stored runs',
+    load: () => import('./trend.ts'),
+  },
+  { name: 'keys', about: 'make a key pair to sign with', load: () => import('./keys.ts') },
+  { name: 'sign', about: 'sign a decision on a stored run', load: () => import('./sign.ts') },
+  {
+    name: 'verify',
+    about: 'check a stored run against its seal and signatures',
+    load: () => import('./verify.ts'),
+  },
+  {
+    name: 'export',
+    about: 'write findings or captures as CSV, WAV or Parquet',
+    load: () => import('./export.ts'),
+  },
 ];

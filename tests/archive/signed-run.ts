@@ -31,8 +31,13 @@ export async function sealedRun(root: string, over: Partial<RunRecord> = {}): Pr
   });
   const record = sampleRecord({ specs: [sampleSpec('fade-on-time', [condition])], ...over });
   const folder = await createRunFolder(root, headerOf(record));
-  await folder.saveCapture(capture, Int16Array.of(1, 2, 3, 4));
-  await folder.saveCondition('fade-on-time', condition);
+  for (const { spec, conditions } of record.specs) {
+    for (const one of conditions) {
+      for (const stored of one.captures)
+        await folder.saveCapture(stored, Int16Array.of(1, 2, 3, 4));
+      await folder.saveCondition(spec, one);
+    }
+  }
   await folder.finish(record, [
     { name: 'junit.xml', content: '<testsuites/>\n' },
     { name: 'index.html', content: '<!doctype html>\n' },

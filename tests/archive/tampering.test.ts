@@ -48,7 +48,7 @@ describe('a signed run', () => {
     for (const file of files) {
       const path = join(folder, file);
       const { size } = statSync(path);
-      const places = everySome(size, size / (file.startsWith('signoffs') ? 30 : 5));
+      const places = everySome(size, size / (file.startsWith('signoffs') ? 12 : 4));
       for (const at of places) {
         flip(path, at);
         const verified = await verifyRun(folder, [mira.public]);

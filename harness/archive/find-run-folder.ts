@@ -1,0 +1,48 @@
+import { stat } from 'node:fs/promises';
+import { join, resolve } from 'node:path';
+import { ArchiveError } from './archive-error.ts';
+import { listRunFolders } from './list-run-folders.ts';
+import { recordFile } from './record-file.ts';
+
+/**
+ * The folder that a person means by `text`: a path to a run folder, a folder's name in the archive, a short or long id
+ * (or its beginning, from four characters), or `latest`. Rejects with `not-found` or `ambiguous`.
+ */
+export async function findRunFolder(root: string, text: string): Promise<string> {
+  if (await isRun(text)) return resolve(text);
+  const names = await listRunFolders(root);
+  if (names.length === 0) {
+    throw new ArchiveError(
+      'not-found',
+      `there are no stored runs in ${root}; name it with --reports`,
+    );
+  }
+  if (text === 'latest') return join(root, names.at(-1)!);
+  const fitting = names.filter((name) => fits(name, text));
+  if (fitting.length === 1) return join(root, fitting[0]!);
+  if (fitting.length === 0) {
+    const last = names.at(-1)!;
+    throw new ArchiveError(
+      'not-found',
+      `expected a run in ${root}, found none called ${JSON.stringify(text)}; evenfall runs lists them, the latest is ${last}`,
+    );
+  }
+  const some = fitting.slice(-3).join(', ');
+  const sentence = `${fitting.length} runs fit ${JSON.stringify(text)}, among them ${some}; write more of it`;
+  throw new ArchiveError('ambiguous', sentence);
+}
+
+const fewestCharacters = 4;
+
+/** The short id ends the name; a long id begins with the short one. */
+function fits(name: string, text: string): boolean {
+  if (name === text) return true;
+  if (text.length < fewestCharacters) return false;
+  const short = name.slice(name.lastIndexOf('-') + 1);
+  return short.startsWith(text) || text.startsWith(short) || name.startsWith(text);
+}
+
+async function isRun(path: string): Promise<boolean> {
+  const found = await stat(join(path, recordFile)).catch(() => null);
+  return found?.isFile() ?? false;
+}

@@ -1,0 +1,74 @@
+import { open, rm } from 'node:fs/promises';
+import type { Command } from 'commander';
+import { newSigningKey, shortestPassphrase } from '../archive/signing-key.ts';
+import { askPassphrase, passphraseVariable } from './ask-passphrase.ts';
+import { Complaint } from './complaint.ts';
+import { exitCodes } from './exit-codes.ts';
+import type { Io } from './io.ts';
+
+/** `evenfall keys new`: a key pair to sign runs with. */
+export function register(command: Command, io: Io): void {
+  command
+    .command('new')
+    .description('make an Ed25519 key pair, the private key protected by a passphrase')
+    .requiredOption('--out <file>', 'the private key; the public key is written beside it')
+    .action(({ out }: { readonly out: string }) => newKey(out, io));
+}
+
+async function newKey(out: string, io: Io): Promise<void> {
+  const passphrase = await chosenPassphrase(io);
+  const { privatePem, publicPem, id } = newSigningKey(passphrase);
+  const publicFile = publicName(out);
+  await writeNew(out, privatePem, 0o600);
+  try {
+    await writeNew(publicFile, publicPem, 0o644);
+  } catch (error) {
+    await rm(out);
+    throw error;
+  }
+  io.stdout(`${publicFile}\n`);
+  io.stderr(
+    [
+      `Private key: ${out} (keep it to yourself; without its passphrase it is of no use to anyone)`,
+      `Public key:  ${publicFile} (give it to whoever verifies)`,
+      `Key id:      ${id}`,
+      '',
+    ].join('\n'),
+  );
+}
+
+async function chosenPassphrase(io: Io): Promise<string> {
+  const passphrase = await askPassphrase(io, 'Passphrase for the new key');
+  if ([...passphrase].length < shortestPassphrase) {
+    const sentence = `expected a passphrase of at least ${shortestPassphrase} characters, found ${[...passphrase].length}`;
+    throw new Complaint(exitCodes.usage, sentence);
+  }
+  const typed = !io.env[passphraseVariable];
+  if (typed && (await askPassphrase(io, 'The same again')) !== passphrase) {
+    throw new Complaint(exitCodes.usage, 'the two passphrases are not the same; no key was made');
+  }
+  return passphrase;
+}
+
+/** `mira.pem` -> `mira.pub.pem` */
+function publicName(file: string): string {
+  return file.endsWith('.pem') ? file.replace(/\.pem$/, '.pub.pem') : `${file}.pub.pem`;
+}
+
+/** Never overwrites: a lost private key cannot be had back. */
+async function writeNew(file: string, text: string, mode: number): Promise<void> {
+  try {
+    const handle = await open(file, 'wx', mode);
+    try {
+      await handle.writeFile(text);
+      await handle.sync();
+    } finally {
+      await handle.close();
+    }
+  } catch (error) {
+    const exists = (error as NodeJS.ErrnoException).code === 'EEXIST';
+    const why = exists ? 'it is there already and is not overwritten' : (error as Error).message;
+    const sentence = `cannot write the key ${file}: ${why}; name another file with --out`;
+    throw new Complaint(exitCodes.cannotCreate, sentence, { cause: error });
+  }
+}

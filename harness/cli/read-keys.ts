@@ -1,0 +1,32 @@
+import type { KeyObject } from 'node:crypto';
+import { readFile } from 'node:fs/promises';
+import {
+  type ReadKey,
+  readPublicKey,
+  readSigningKey,
+  type SigningKey,
+} from '../archive/signing-key.ts';
+import { Complaint } from './complaint.ts';
+import { exitCodes } from './exit-codes.ts';
+
+/** The private key of a file, opened with its passphrase. */
+export async function loadSigningKey(file: string, passphrase: string): Promise<SigningKey> {
+  return orComplaint(file, readSigningKey(await keyText(file), passphrase));
+}
+
+/** The public key of a file. */
+export async function loadPublicKey(file: string): Promise<KeyObject> {
+  return orComplaint(file, readPublicKey(await keyText(file)));
+}
+
+async function keyText(file: string): Promise<string> {
+  return readFile(file, 'utf8').catch((error: Error) => {
+    const sentence = `expected a key file, found none that can be read at ${file} (${error.message})`;
+    throw new Complaint(exitCodes.noInput, sentence, { cause: error });
+  });
+}
+
+function orComplaint<Key>(file: string, read: ReadKey<Key>): Key {
+  if (read.ok) return read.key;
+  throw new Complaint(exitCodes.refused, `${file}: ${read.why}`);
+}

@@ -1,0 +1,136 @@
+import type { Command } from 'commander';
+import pc from 'picocolors';
+import { removeRun } from '../archive/add-run.ts';
+import { countRuns, findRuns, type RunFilter, type RunRow } from '../archive/find-runs.ts';
+import type { RunIndex } from '../archive/open-index.ts';
+import { prunable, pruneRun } from '../archive/prune-runs.ts';
+import { shortId } from '../record/run-id.ts';
+import { verdictMark } from '../report/verdict-mark.ts';
+import { severity, type Verdict } from '../verdict/verdict.ts';
+import { withArchive } from './archive-complaint.ts';
+import { withIndex } from './archive-index.ts';
+import { Complaint } from './complaint.ts';
+import { exitCodes } from './exit-codes.ts';
+import type { Io } from './io.ts';
+import { parseSince } from './parse-since.ts';
+import { textTable } from './text-table.ts';
+
+interface Options {
+  readonly reports: string;
+  readonly lamp?: string;
+  readonly build?: string;
+  readonly verdict?: string;
+  readonly since?: string;
+  readonly limit: string;
+  readonly json?: boolean;
+  readonly rebuild?: boolean;
+  readonly prune?: boolean;
+  readonly keep?: string;
+  readonly olderThan?: string;
+}
+
+/** `evenfall runs`: what the archive holds, youngest first; and, asked to, what of it may go. */
+export function register(command: Command, io: Io): void {
+  command
+    .option('--reports <dir>', 'the archive', 'reports')
+    .option('--lamp <name>', 'runs of this lamp')
+    .option('--build <build>', 'runs of this firmware build')
+    .option('--verdict <verdict>', severity.join(', '))
+    .option('--since <date>', 'a date, or an age such as "14 d"')
+    .option('--limit <n>', 'how many', '40')
+    .option('--json', 'all of it as JSON')
+    .option('--rebuild', 'throw the index away and read every folder again')
+    .option('--prune', 'remove old runs; signed ones always stay')
+    .option('--keep <n>', 'with --prune: the youngest runs to keep')
+    .option('--older-than <age>', 'with --prune: only runs older than this, such as "90 d"')
+    .action((options: Options) => withArchive(() => list(options, io)));
+}
+
+async function list(options: Options, io: Io): Promise<void> {
+  const now = new Date();
+  const filter = filterOf(options, now);
+  const rebuild = options.rebuild ?? false;
+  await withIndex(options.reports, io, { rebuild }, async (index) => {
+    if (options.prune) await prune(index, options, now, io);
+    const runs = findRuns(index, filter);
+    if (options.json) io.stdout(`${JSON.stringify({ version: 1, runs }, null, 2)}\n`);
+    else io.stdout(tableOf(runs, countRuns(index), options.reports, io));
+  });
+}
+
+function filterOf({ lamp, build, verdict, since, limit, json }: Options, now: Date): RunFilter {
+  if (verdict !== undefined && !severity.includes(verdict as Verdict)) {
+    const sentence = `--verdict: expected one of ${severity.join(', ')}, found ${JSON.stringify(verdict)}`;
+    throw new Complaint(exitCodes.usage, sentence);
+  }
+  return {
+    lamp,
+    build,
+    verdict,
+    since: since === undefined ? undefined : parseSince(since, now, '--since'),
+    limit: json && limit === '40' ? undefined : wholeNumber(limit, '--limit'),
+  };
+}
+
+function wholeNumber(text: string, option: string): number {
+  if (/^\d{1,9}$/.test(text)) return Number(text);
+  const sentence = `${option}: expected a whole number, found ${JSON.stringify(text)}`;
+  throw new Complaint(exitCodes.usage, sentence);
+}
+
+async function prune(index: RunIndex, options: Options, now: Date, io: Io): Promise<void> {
+  const { keep, olderThan } = options;
+  if (keep === undefined && olderThan === undefined) {
+    const sentence = '--prune needs to know what stays: give --keep N, --older-than AGE, or both';
+    throw new Complaint(exitCodes.usage, sentence);
+  }
+  const rule = {
+    keep: keep === undefined ? 0 : wholeNumber(keep, '--keep'),
+    before: olderThan === undefined ? undefined : parseSince(olderThan, now, '--older-than'),
+  };
+  let removed = 0;
+  for (const { folder } of prunable(findRuns(index), rule)) {
+    if (!(await pruneRun(options.reports, folder))) continue;
+    removeRun(index, folder);
+    removed++;
+  }
+  io.stderr(`Removed ${removed} ${removed === 1 ? 'run' : 'runs'}.\n`);
+}
+
+function tableOf(runs: readonly RunRow[], all: number, root: string, io: Io): string {
+  if (all === 0) return `No stored runs in ${root}. evenfall run specs makes the first one.\n`;
+  if (runs.length === 0) return `None of the ${all} stored runs in ${root} fit.\n`;
+  const head = ['run', 'started (UTC)', 'lamp', 'build', 'rig', 'verdict', 'claims', 'note'];
+  const rows = runs.map((run) => [
+    shortId(run.id),
+    run.started.slice(0, 16).replace('T', ' '),
+    run.lamp,
+    run.build,
+    run.rig,
+    `${verdictMark[run.verdict]} ${run.verdict}`,
+    claimsText(run),
+    noteOf(run),
+  ]);
+  const paint = pc.createColors(io.colour);
+  const table = textTable([head, ...rows], (text, row, column) => {
+    if (row === 0) return paint.dim(text);
+    return column === 5 && runs[row - 1]!.verdict === 'fail' ? paint.bold(text) : text;
+  });
+  const rest = all - runs.length;
+  return rest > 0 ? `${table}${runs.length} of ${all} runs.\n` : table;
+}
+
+function claimsText({ claims }: RunRow): string {
+  const all = Object.values(claims).reduce((sum, count) => sum + count, 0);
+  return `${claims['pass'] ?? 0} of ${all} pass`;
+}
+
+function noteOf({ decision, ended, faults, follows }: RunRow): string {
+  const notes = [
+    decision === null ? '' : `signed: ${decision}`,
+    ended === 'complete' ? '' : ended,
+    faults > 0 ? `${faults} seeded ${faults === 1 ? 'fault' : 'faults'}` : '',
+    ...follows.map(({ how, id }) => `${how} ${shortId(id)}`),
+  ];
+  return notes.filter((note) => note !== '').join(', ');
+}

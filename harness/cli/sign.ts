@@ -1,0 +1,131 @@
+import { existsSync } from 'node:fs';
+import { basename, dirname, join, relative } from 'node:path';
+import type { Command } from 'commander';
+import { findRunFolder } from '../archive/find-run-folder.ts';
+import { refusedSigner } from '../archive/policy.ts';
+import { readRun } from '../archive/read-run.ts';
+import { SignRefusal, signRun } from '../archive/sign-run.ts';
+import { type Decision, decisions } from '../archive/statement.ts';
+import { shortId } from '../record/run-id.ts';
+import type { RunRecord } from '../record/run-record.ts';
+import { plainLine } from '../report/plain-text.ts';
+import { verdictMark } from '../report/verdict-mark.ts';
+import { withArchive } from './archive-complaint.ts';
+import { askPassphrase } from './ask-passphrase.ts';
+import { Complaint } from './complaint.ts';
+import { exitCodes } from './exit-codes.ts';
+import type { Io } from './io.ts';
+import { loadSigningKey } from './read-keys.ts';
+import { readPolicy } from './read-policy.ts';
+
+interface Options {
+  readonly reports: string;
+  readonly key: string;
+  readonly as: string;
+  readonly meaning: string;
+  readonly decision: string;
+  readonly waive: readonly string[];
+  readonly reason: readonly string[];
+  readonly policy?: string;
+  readonly json?: boolean;
+}
+
+const collect = (value: string, before: readonly string[]): string[] => [...before, value];
+
+/** `evenfall sign RUN`: a person's decision on a stored run, bound to every byte of it. */
+export function register(command: Command, io: Io): void {
+  command
+    .argument('<run>', 'a folder, an id, or latest')
+    .requiredOption('--key <file>', 'the private key, made by evenfall keys new')
+    .requiredOption('--as <name>', 'the signer, as printed on the report')
+    .requiredOption(
+      '--meaning <text>',
+      'what the signature means: review, approval, responsibility',
+    )
+    .requiredOption('--decision <decision>', decisions.join(', '))
+    .option('--waive <claim>', 'let a claim pass that did not; needs --reason', collect, [])
+    .option('--reason <text>', 'why, in the order of the waivers', collect, [])
+    .option('--policy <file>', 'who may decide on what')
+    .option('--reports <dir>', 'the archive', 'reports')
+    .option('--json', 'the result as JSON')
+    .action((run: string, options: Options) => withArchive(() => signOne(run, options, io)));
+}
+
+async function signOne(run: string, options: Options, io: Io): Promise<void> {
+  const decision = decisionOf(options.decision);
+  const waivers = waiversOf(options);
+  const name = options.as.trim();
+  const meaning = options.meaning.trim();
+  if (name === '' || meaning === '') {
+    throw new Complaint(exitCodes.usage, 'expected a name and a meaning, found an empty text');
+  }
+  const folder = await findRunFolder(options.reports, run);
+  const { record } = await readRun(folder);
+  io.stderr(`${aboutRun(record)}\n`);
+  const passphrase = await askPassphrase(io, `Passphrase of ${options.key}`);
+  const key = await loadSigningKey(options.key, passphrase);
+  if (options.policy) await mustBeAllowed(options.policy, record, { name, key: key.id }, io);
+  const signedAt = new Date().toISOString();
+  const request = { key, name, meaning, decision, waivers, signedAt };
+  const file = await signRun(folder, request).catch((error: Error) => {
+    if (!(error instanceof SignRefusal)) throw error;
+    throw new Complaint(exitCodes.refused, `not signed: ${error.message}`, { cause: error });
+  });
+  await updateIndex(folder);
+  const path = relative(io.cwd, join(folder, file));
+  if (options.json) {
+    const result = { version: 1, run: record.id, file: path, decision, key: key.id, signedAt };
+    io.stdout(`${JSON.stringify(result, null, 2)}\n`);
+  } else io.stdout(`${path}\n`);
+}
+
+function decisionOf(text: string): Decision {
+  const found = decisions.find((decision) => decision === text);
+  if (found) return found;
+  const sentence = `--decision: expected ${decisions.join(', ')}, found ${JSON.stringify(text)}`;
+  throw new Complaint(exitCodes.usage, sentence);
+}
+
+function waiversOf({ waive, reason }: Options): { claim: string; reason: string }[] {
+  if (waive.length !== reason.length) {
+    const sentence = `every --waive needs its own --reason: found ${waive.length} and ${reason.length}`;
+    throw new Complaint(exitCodes.usage, sentence);
+  }
+  return waive.map((claim, index) => ({ claim, reason: reason[index]! }));
+}
+
+function aboutRun({ id, lamp, rig, verdict, totals, startedAt }: RunRecord): string {
+  const bench = rig.simulated ? `${rig.name} (simulated)` : rig.name;
+  const passed = totals.claims['pass'] ?? 0;
+  const all = Object.values(totals.claims).reduce((sum, count) => sum + count, 0);
+  return plainLine(
+    `Run ${shortId(id)} of ${startedAt}: ${lamp.name}, build ${lamp.build}, on ${bench}: ${verdictMark[verdict]} ${verdict}, ${passed} of ${all} claims pass`,
+  );
+}
+
+async function mustBeAllowed(
+  file: string,
+  record: RunRecord,
+  signer: { readonly name: string; readonly key: string },
+  io: Io,
+): Promise<void> {
+  const { policy } = await readPolicy(file, io);
+  const run = { lamp: record.lamp.name, operator: record.operator ?? null };
+  const why = refusedSigner(policy, run, signer);
+  if (why) throw new Complaint(exitCodes.refused, `not signed: ${why}`);
+}
+
+/** A list that shows the decision at once; the database is loaded only where there is an index to change. */
+async function updateIndex(folder: string): Promise<void> {
+  const root = dirname(folder);
+  const file = join(root, 'index.sqlite');
+  if (!existsSync(file)) return;
+  const { openIndex } = await import('../archive/open-index.ts');
+  const { addFolder } = await import('../archive/sync-index.ts');
+  const index = openIndex(file);
+  try {
+    await addFolder(index, root, basename(folder));
+  } finally {
+    index.close();
+  }
+}

@@ -1,0 +1,99 @@
+import type { Command } from 'commander';
+import { findFlaky } from '../archive/find-flaky.ts';
+import { findTrend, knownMetrics, type TrendFilter } from '../archive/find-trend.ts';
+import type { RunIndex } from '../archive/open-index.ts';
+import { didYouMean } from '../files/did-you-mean.ts';
+import { judgeTrend } from '../record/judge-trend.ts';
+import { renderOpenMetrics } from '../report/open-metrics.ts';
+import { renderTrendCsv } from '../report/trend-csv.ts';
+import { renderFlakyText, renderTrendText } from '../report/trend-text.ts';
+import { withArchive } from './archive-complaint.ts';
+import { withIndex } from './archive-index.ts';
+import { Complaint } from './complaint.ts';
+import { exitCodes } from './exit-codes.ts';
+import type { Io } from './io.ts';
+import { parseSince } from './parse-since.ts';
+
+interface Options {
+  readonly reports: string;
+  readonly spec?: string;
+  readonly of?: string;
+  readonly lamp?: string;
+  readonly since?: string;
+  readonly last: string;
+  readonly withFaults?: boolean;
+  readonly flaky?: boolean;
+  readonly csv?: boolean;
+  readonly openmetrics?: boolean;
+  readonly json?: boolean;
+}
+
+/** `evenfall trend METRIC`: a metric over the runs, drift before it fails; `--flaky`: claims that come out both ways. */
+export function register(command: Command, io: Io): void {
+  command
+    .argument('[metric]', 'e.g. fade-duration')
+    .option('--reports <dir>', 'the archive', 'reports')
+    .option('--spec <id>', 'only in this claim')
+    .option('--of <subject>', 'only of this channel, or light, or lamp')
+    .option('--lamp <name>', 'only of this lamp')
+    .option('--since <date>', 'a date, or an age such as "14 d"')
+    .option('--last <n>', 'the youngest runs of each series', '60')
+    .option('--with-faults', 'also runs with seeded faults')
+    .option('--flaky', 'list the claims that passed and failed on one build')
+    .option('--csv', 'as CSV, figures in SI units')
+    .option('--openmetrics', 'the youngest values as an OpenMetrics text')
+    .option('--json', 'as JSON')
+    .action((metric: string | undefined, options: Options) =>
+      withArchive(() => trend(metric, options, io)),
+    );
+}
+
+async function trend(metric: string | undefined, options: Options, io: Io): Promise<void> {
+  if (metric === undefined && !options.flaky) {
+    throw new Complaint(exitCodes.usage, 'expected a metric, or --flaky; found neither');
+  }
+  const since =
+    options.since === undefined ? undefined : parseSince(options.since, new Date(), '--since');
+  await withIndex(options.reports, io, {}, (index) => {
+    if (options.flaky) flaky(index, { lamp: options.lamp, since }, options, io);
+    if (metric !== undefined) oneMetric(index, filterOf(metric, since, options), options, io);
+  });
+}
+
+function filterOf(metric: string, since: string | undefined, options: Options): TrendFilter {
+  const { spec, of, lamp, last, withFaults } = options;
+  if (!/^[1-9]\d{0,5}$/.test(last)) {
+    const sentence = `--last: expected a whole number from 1, found ${JSON.stringify(last)}`;
+    throw new Complaint(exitCodes.usage, sentence);
+  }
+  return { metric, spec, of, lamp, since, withFaults, last: Number(last) };
+}
+
+function flaky(
+  index: RunIndex,
+  filter: { readonly lamp?: string | undefined; readonly since?: string | undefined },
+  { json }: Options,
+  io: Io,
+): void {
+  const claims = findFlaky(index, filter);
+  io.stdout(
+    json ? `${JSON.stringify({ version: 1, claims }, null, 2)}\n` : renderFlakyText(claims),
+  );
+}
+
+function oneMetric(index: RunIndex, filter: TrendFilter, options: Options, io: Io): void {
+  const series = findTrend(index, filter);
+  if (series.length === 0) throw new Complaint(exitCodes.noInput, nothingFound(index, filter));
+  if (options.csv) io.stdout(renderTrendCsv(series));
+  else if (options.openmetrics) io.stdout(renderOpenMetrics(series));
+  else if (options.json) {
+    io.stdout(`${JSON.stringify({ version: 1, trends: series.map(judgeTrend) }, null, 2)}\n`);
+  } else io.stdout(renderTrendText(series.map(judgeTrend), io));
+}
+
+function nothingFound(index: RunIndex, { metric }: TrendFilter): string {
+  const known = knownMetrics(index);
+  if (known.length === 0) return 'the archive holds no findings yet; evenfall run specs makes some';
+  if (known.includes(metric)) return `no stored finding of ${metric} fits; ask for less`;
+  return `expected a metric with stored findings, found ${JSON.stringify(metric)}${didYouMean(metric, known)}; known: ${known.join(', ')}`;
+}
