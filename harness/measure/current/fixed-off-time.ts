@@ -45,21 +45,30 @@ export function fixedOffTime(stage: FixedOffTimeStage): FixedOffTimeDesign {
   const { comparatorDelay = 0, diodeDrop = 0 } = stage;
   const positive = [supplyVoltage, ledVoltage, inductance, offTime, peakCurrent];
   if (!positive.every((value) => Number.isFinite(value) && value > 0)) {
-    return refused('out-of-domain', 'voltages, inductance, off-time and peak current must be above zero');
+    return refused(
+      'out-of-domain',
+      'voltages, inductance, off-time and peak current must be above zero',
+    );
   }
   if (!(comparatorDelay >= 0 && diodeDrop >= 0)) {
     return refused('out-of-domain', 'comparator delay and diode drop must not be negative');
   }
   const headroom = supplyVoltage - ledVoltage;
   if (headroom <= 0) {
-    return refused('no-headroom', `the supply of ${supplyVoltage} V is not above the LED voltage of ${ledVoltage} V`);
+    return refused(
+      'no-headroom',
+      `the supply of ${supplyVoltage} V is not above the LED voltage of ${ledVoltage} V`,
+    );
   }
   const ripple = ((ledVoltage + diodeDrop) * offTime) / inductance;
   const peak = peakCurrent + (headroom * comparatorDelay) / inductance;
   const meanCurrent = peak - ripple / 2;
   if (ripple >= 2 * meanCurrent) {
     const valley = peak - ripple;
-    return refused('discontinuous', `the current would fall to ${valley.toPrecision(3)} A: ripple is not below twice the mean`);
+    return refused(
+      'discontinuous',
+      `the current would fall to ${valley.toPrecision(3)} A: ripple is not below twice the mean`,
+    );
   }
   const onTime = (inductance * ripple) / headroom;
   const period = onTime + offTime;

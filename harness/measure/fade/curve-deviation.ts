@@ -9,7 +9,7 @@ import { fadeNeed, type ObservedFade, observedFade } from './observed-fade.ts';
  * Largest deviation of a fade from the straight line in the dimming-curve domain, as relative light: the averaged
  * light over the fitted fade averaged alike, minus 1. Start and duration are the fit's own (they are judged by other
  * metrics), the plateaus the measured ones.
- * Averages (Hann) are `resolution` of the fade long; where noise alone would move one by more than `visible-noise`
+ * Averages (Hann) are `resolution` of the fade long, 20 ms at least; where noise alone would move one by more than `visible-noise`
  * it is left out, and nothing is said when that is more than a quarter of the fade.
  * Inputs: as for fade-duration. Output: ratio >= 0; 0.1 is light that is 10 % too bright or too dark somewhere.
  * Not measurable: as for fade-duration; lost in noise at the bottom.
@@ -43,7 +43,10 @@ export const curveDeviation: Metric = {
     const fade = observedFade(observation);
     if (!isRecord(fade)) return fade;
     const { parameters, of } = observation;
-    const width = Number(parameters['resolution'] ?? 0.04) * fade.fit.duration;
+    const { duration } = fade.fit;
+    const asked = Number(parameters['resolution'] ?? 0.04) * duration;
+    // Short fades: wide enough for the modulator's periods, and never so wide that the fade is smeared.
+    const width = Math.max(asked, Math.min(shortest, duration / 4));
     const limit = Number(parameters['visible-noise'] ?? 0.02);
     const found = deviations(fade, Math.max(width, 4 / fade.waveform.rate), limit);
     if (found.seen < 0.75) {
@@ -65,6 +68,9 @@ export const curveDeviation: Metric = {
     ]);
   },
 };
+
+/** Shortest width of an average, s. */
+const shortest = 0.02;
 
 interface Deviation {
   readonly worst: number;

@@ -26,7 +26,9 @@ export function codeOfFadeTime(seconds: number): number {
 /** Extended fade time: base 1..16 times 0 (no fade), 0.1 s, 1 s, 10 s or 1 min (from memory). */
 export function extendedFadeTime(base: number, multiplier: number): number {
   const unit = [0, 0.1, 1, 10, 60][multiplier];
-  return unit !== undefined && Number.isInteger(base) && base >= 1 && base <= 16 ? base * unit : Number.NaN;
+  return unit !== undefined && Number.isInteger(base) && base >= 1 && base <= 16
+    ? base * unit
+    : Number.NaN;
 }
 
 function isCode(code: number): boolean {

@@ -98,12 +98,28 @@ function measurePlateaus(waveform: Waveform, fade: CommandedFade): Plateaus | No
     dark === 'start' ? 0 : before.change / scale(startLevel),
     dark === 'end' ? 0 : after.change / scale(endLevel),
   ];
-  if (span === 0 || !changes.every((change) => Math.abs(change) < plateauSlope)) {
-    const side = Math.abs(changes[0]!) < plateauSlope ? 'after' : 'before';
+  const noise = quietNoise(waveform);
+  const white = [
+    dark === 'start' ? 0 : (hannNoise * noise) / Math.sqrt(before.count) / scale(startLevel),
+    dark === 'end' ? 0 : (hannNoise * noise) / Math.sqrt(after.count) / scale(endLevel),
+  ];
+  // Halves of a noisy plateau differ by twice the noise of its mean.
+  const settled = changes.map(
+    (change, index) => Math.abs(change) < plateauSlope + 6 * white[index]!,
+  );
+  if (span === 0 || !settled[0] || !settled[1]) {
+    const side = settled[0] ? 'after' : 'before';
     return notMeasurable('no-plateau', { note: `the light does not settle ${side} the fade` });
   }
-  const standard = Math.hypot(changes[0]!, changes[1]!) / 2;
-  const noise = quietNoise(waveform);
+  const hidden = Math.max(...white);
+  if (hidden > plateauSlope) {
+    const facts = { found: hidden, needed: plateauSlope, unit: '1' };
+    return notMeasurable('below-noise', { ...facts, note: 'a plateau against the whole fade' });
+  }
+  // The halves tell drift and tones, the white noise what two halves may hide by chance.
+  const standard = Math.hypot(
+    ...changes.map((change, index) => Math.max(Math.abs(change) / 4, white[index]!)),
+  );
   return {
     startLevel,
     endLevel,
@@ -118,14 +134,14 @@ function measurePlateaus(waveform: Waveform, fade: CommandedFade): Plateaus | No
 function plateau(
   waveform: Waveform,
   { from, to }: Window,
-): { readonly mean: number; readonly change: number } | null {
+): { readonly mean: number; readonly change: number; readonly count: number } | null {
   const part = windowed(waveform, from + settling * (to - from), to);
   const count = part.samples.length;
   if (count < 2 * windowSamples) return null;
   const half = Math.floor(count / 2);
   const one = hannMean({ ...part, samples: part.samples.subarray(0, half) });
   const two = hannMean({ ...part, samples: part.samples.subarray(count - half) });
-  return { mean: hannMean(part), change: two - one };
+  return { mean: hannMean(part), change: two - one, count };
 }
 
 interface Line {

@@ -1,0 +1,68 @@
+import type { ComputeOptions } from '../metric.ts';
+import type { Observation } from '../observation.ts';
+import { isRecord, windowOf } from '../observe.ts';
+import { measured, noEvidence, notMeasurable, type Outcome } from '../outcome.ts';
+import { currentChart } from './current-chart.ts';
+import { currentNeed } from './current-need.ts';
+import { edgeDuration, transitions } from './transitions.ts';
+
+/** Edges that are looked at. */
+const mostEdges = 2000;
+/** An edge shorter than this many samples is the digitiser's, not the lamp's. */
+const resolved = 2;
+
+/** Median duration 10-90 % of the rising or falling edges. */
+export function edgeOutcome(
+  observation: Observation,
+  { evidence = true }: ComputeOptions = {},
+  rising: boolean,
+): Outcome {
+  const waveform = windowOf(observation, currentNeed);
+  if (!isRecord(waveform)) return waveform;
+  const found = transitions(waveform);
+  if (!isRecord(found)) return found;
+  const own = found.edges.filter((edge) => edge.rising === rising).slice(0, mostEdges);
+  const times = own.flatMap((edge) => edgeDuration(waveform, edge, found.levels) ?? []);
+  if (times.length === 0) {
+    return notMeasurable('no-edge', { note: rising ? 'no rising edge' : 'no falling edge' });
+  }
+  times.sort((a, b) => a - b);
+  const median = times[times.length >> 1]!;
+  const { rate } = waveform;
+  if (median * rate < resolved) {
+    const needed = (resolved / Math.max(median, 0.1 / rate)) * 1.0;
+    return notMeasurable('too-slow', {
+      found: rate,
+      needed,
+      unit: 'Hz',
+      note: 'edges within a sample or two',
+    });
+  }
+  const slope = (0.8 * (found.levels.high - found.levels.low)) / median;
+  const shown = evidence
+    ? {
+        charts: [edgeChart(waveform, own[0]!.at, median, found.levels)],
+        notes: { edges: times.length, shortest: times[0]!, longest: times.at(-1)! },
+      }
+    : noEvidence;
+  return measured(median, shown, [
+    { name: 'sample interval', standard: 1 / (rate * Math.sqrt(12)) },
+    {
+      name: 'noise on the edge',
+      standard: (Math.SQRT2 * found.noise) / slope / Math.sqrt(times.length),
+    },
+  ]);
+}
+
+function edgeChart(
+  waveform: Parameters<typeof currentChart>[0],
+  at: number,
+  width: number,
+  { low, high }: { readonly low: number; readonly high: number },
+) {
+  const around = { from: at - 5 * width, to: at + 5 * width };
+  return currentChart(waveform, 'First edge', around, [
+    { name: '10 %', level: low + 0.1 * (high - low) },
+    { name: '90 %', level: low + 0.9 * (high - low) },
+  ]);
+}
