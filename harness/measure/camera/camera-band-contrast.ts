@@ -3,7 +3,6 @@ import { litRecord } from '../light/lit-record.ts';
 import type { Metric, Need } from '../metric.ts';
 import { isRecord } from '../observe.ts';
 import { measured, noEvidence } from '../outcome.ts';
-import { noiseLevel } from '../signal/noise-level.ts';
 import { bandChart } from './band-chart.ts';
 import { bandContrast } from './band-contrast.ts';
 import { exposureRefused } from './exposure-limits.ts';
@@ -44,8 +43,7 @@ export const cameraBandContrast: Metric = {
     const frameTime = 1 / Number(observation.parameters['frame-rate']);
     const refused = exposureRefused(waveform, exposure, frameTime);
     if (refused) return refused;
-    const noise = noiseLevel(waveform, analysis);
-    const { contrast, raw, at } = bandContrast(waveform, exposure, frameTime, noise);
+    const { contrast, raw, at } = bandContrast(waveform, exposure, frameTime, analysis.noise);
     const contributions = [
       { name: 'noise correction', standard: correctionKnown * Math.abs(raw - contrast) },
     ];

@@ -3,7 +3,6 @@ import { litRecord } from '../light/lit-record.ts';
 import type { Metric, Need } from '../metric.ts';
 import { isRecord } from '../observe.ts';
 import { measured, noEvidence } from '../outcome.ts';
-import { noiseLevel } from '../signal/noise-level.ts';
 import { bandChart } from './band-chart.ts';
 import { bandContrast } from './band-contrast.ts';
 import { exposureRefused, samplesPerExposure } from './exposure-limits.ts';
@@ -54,10 +53,9 @@ export const cameraBandSweep: Metric = {
     const frameTime = 1 / slowestFrameRate;
     const refused = exposureRefused(waveform, exposures.at(-1) ?? least, frameTime);
     if (refused) return refused;
-    const noise = noiseLevel(waveform, analysis);
     const found = exposures.map((exposure) => ({
       exposure,
-      ...bandContrast(waveform, exposure, frameTime, noise),
+      ...bandContrast(waveform, exposure, frameTime, analysis.noise),
     }));
     const worst = found.reduce((a, b) => (b.contrast > a.contrast ? b : a));
     const correction = correctionKnown * Math.abs(worst.raw - worst.contrast);

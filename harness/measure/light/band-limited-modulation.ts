@@ -2,7 +2,6 @@ import type { Metric, Need } from '../metric.ts';
 import { isRecord } from '../observe.ts';
 import { measured, noEvidence, notMeasurable } from '../outcome.ts';
 import { extremes } from '../signal/extremes.ts';
-import { noiseLevel } from '../signal/noise-level.ts';
 import { statistics } from '../signal/statistics.ts';
 import type { Waveform } from '../signal/waveform.ts';
 import { spectrumChart, waveformChart } from './flicker-charts.ts';
@@ -58,7 +57,7 @@ export const bandLimitedModulation: Metric = {
     const { dominant } = analysis;
     const length = wholePeriods(samples.length, dominant ? rate / dominant.frequency : 1);
     const light = lowPassed(waveform, length, cutOff);
-    const noise = noiseLevel(waveform, analysis) * Math.sqrt(Math.min(1, (2 * cutOff) / rate));
+    const noise = analysis.noise * Math.sqrt(Math.min(1, (2 * cutOff) / rate));
     const { low, high } = extremes(light, statistics(light), noise);
     const value = (high - low) / (high + low);
     if (options?.evidence === false) return measured(value, noEvidence);

@@ -1,7 +1,6 @@
 import type { Metric } from '../metric.ts';
 import { isRecord } from '../observe.ts';
 import { measured, noEvidence, notMeasurable } from '../outcome.ts';
-import { noiseLevel } from '../signal/noise-level.ts';
 import { waveformChart } from './flicker-charts.ts';
 import { lightNeed } from './light-need.ts';
 import { litRecord } from './lit-record.ts';
@@ -40,7 +39,7 @@ export const flickerIndex: Metric = {
     const { waveform, analysis } = record;
     const { dominant } = analysis;
     if (!dominant) return noPeriodicity(waveform);
-    const noise = noiseLevel(waveform, analysis);
+    const noise = analysis.noise;
     if (dominant.amplitude < clearOfNoise * noise) {
       const needed = clearOfNoise * noise;
       return notMeasurable('below-noise', {

@@ -1,13 +1,15 @@
 import { filter, type Section } from '../signal/sections.ts';
 
-/** Seconds of the record's beginning that are run backwards first, so that the filters have settled when it starts. */
-const settling = 30;
+/** Seconds at the record's beginning in which the filters settle; they do not count. */
+const settling = 10;
+/** Seconds of them over which the fluctuation is faded in, so that fast flicker starts without a jolt. */
+const fadeIn = 4;
 
 /**
  * Instantaneous flicker sensation of a fluctuation, not yet scaled: filters, squares and smooths. In steady flicker it
- * ripples at twice the flicker's frequency.
+ * ripples at twice the flicker's frequency. The first 10 s (a quarter of a shorter record) are left out.
  *
- * @param fluctuation relative change of light (or of squared voltage) about its mean, sampled at `rate` Hz
+ * @param fluctuation relative change of light (or of squared voltage) about its mean, sampled at `rate` Hz; overwritten
  */
 export function flickerSensation(
   fluctuation: Float64Array,
@@ -15,11 +17,10 @@ export function flickerSensation(
   weighting: readonly Section[],
   smoothing: readonly Section[],
 ): Float64Array {
-  const lead = Math.min(fluctuation.length, Math.round(settling * rate));
-  const signal = new Float64Array(lead + fluctuation.length);
-  for (let k = 0; k < lead; k++) signal[k] = fluctuation[lead - 1 - k]!;
-  signal.set(fluctuation, lead);
-  filter(weighting, signal);
-  for (let k = 0; k < signal.length; k++) signal[k]! *= signal[k]!;
-  return filter(smoothing, signal).subarray(lead);
+  const lead = Math.round(Math.min(settling * rate, fluctuation.length / 4));
+  const ramp = Math.round((lead * fadeIn) / settling);
+  for (let k = 0; k < ramp; k++) fluctuation[k]! *= 0.5 - 0.5 * Math.cos((Math.PI * k) / ramp);
+  filter(weighting, fluctuation);
+  for (let k = 0; k < fluctuation.length; k++) fluctuation[k]! *= fluctuation[k]!;
+  return filter(smoothing, fluctuation).subarray(lead);
 }

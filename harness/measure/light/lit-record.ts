@@ -3,7 +3,7 @@ import type { Observation } from '../observation.ts';
 import { isRecord, windowOf } from '../observe.ts';
 import { type NotMeasurable, notMeasurable } from '../outcome.ts';
 import { type Analysis, analysisOf } from '../signal/analysis.ts';
-import { noiseLevel } from '../signal/noise-level.ts';
+import { sixthDifferenceNoise } from '../signal/noise-level.ts';
 import { duration, type Waveform } from '../signal/waveform.ts';
 
 /** A sound record with light in it, and its analysis. */
@@ -29,7 +29,8 @@ export function litRecord(observation: Observation, need: Need): LitRecord | Not
   }
   const analysis = analysisOf(waveform);
   const { mean } = analysis.statistics;
-  const least = Math.max(step, (5 * noiseLevel(waveform, analysis)) / Math.sqrt(samples.length));
+  // The cheaper estimate of noise: not every metric needs the spectrum.
+  const least = Math.max(step, (5 * sixthDifferenceNoise(samples)) / Math.sqrt(samples.length));
   if (mean <= least) return notMeasurable('dark', { found: mean, needed: least, unit });
   return { waveform, analysis };
 }

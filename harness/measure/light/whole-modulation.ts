@@ -1,6 +1,4 @@
 import type { Contribution } from '../outcome.ts';
-import { extremes } from '../signal/extremes.ts';
-import { noiseLevel } from '../signal/noise-level.ts';
 import type { LitRecord } from './lit-record.ts';
 
 /** Modulation of a whole waveform. Ratios; `low` and `high` in the record's unit. */
@@ -17,10 +15,8 @@ export interface WholeModulation {
 const correctionKnown = 0.2;
 
 /** (high - low) / (high + low) of the extremes behind the noise; `high + low` is above zero in a lit record. */
-export function wholeModulation({ waveform, analysis }: LitRecord): WholeModulation {
-  const { statistics } = analysis;
-  const noise = noiseLevel(waveform, analysis);
-  const found = extremes(waveform.samples, statistics, noise);
+export function wholeModulation({ analysis }: LitRecord): WholeModulation {
+  const { statistics, extremes: found } = analysis;
   // Light has no negative values: what an offset or noise pushes below zero is darkness.
   const low = Math.max(0, found.low);
   const high = Math.max(low, found.high);

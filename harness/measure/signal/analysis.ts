@@ -1,4 +1,6 @@
+import { type Extremes, extremes } from './extremes.ts';
 import { type NoiseFloor, noiseFloor } from './noise-floor.ts';
+import { noiseLevel } from './noise-level.ts';
 import { type PowerSpectrum, powerSpectrum } from './power-spectrum.ts';
 import { type SpectralLine, spectralLines, strongestLine } from './spectral-lines.ts';
 import { type Statistics, statistics } from './statistics.ts';
@@ -9,6 +11,9 @@ export interface Analysis {
   readonly statistics: Statistics;
   readonly spectrum: PowerSpectrum;
   readonly floor: NoiseFloor;
+  /** White noise of one sample, rms, in the record's unit. */
+  readonly noise: number;
+  readonly extremes: Extremes;
   /** In order of frequency. */
   readonly lines: readonly SpectralLine[];
   /** The strongest line, where there is one. */
@@ -33,6 +38,8 @@ function analyse(samples: Waveform['samples'], rate: number): Analysis {
   const stats = once(() => statistics(samples));
   const spectrum = once(() => powerSpectrum({ samples, rate }));
   const floor = once(() => noiseFloor(spectrum()));
+  const noise = once(() => noiseLevel(samples, floor()));
+  const ends = once(() => extremes(samples, stats(), noise()));
   const lines = once(() => spectralLines(spectrum(), floor()));
   return {
     get statistics() {
@@ -43,6 +50,12 @@ function analyse(samples: Waveform['samples'], rate: number): Analysis {
     },
     get floor() {
       return floor();
+    },
+    get noise() {
+      return noise();
+    },
+    get extremes() {
+      return ends();
     },
     get lines() {
       return lines();

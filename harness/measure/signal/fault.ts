@@ -1,15 +1,18 @@
 import type { Reason } from '../outcome.ts';
+import { analysisOf } from './analysis.ts';
 import type { Waveform } from './waveform.ts';
 
 /**
  * Why the samples of a record cannot be trusted, or null: none at all, NaN or infinity, values on the end of the
  * converter's range, or (where `unsigned`) light or LED current below zero by more than the noise explains.
  */
-export function fault({ samples, clipped, step = 0 }: Waveform, unsigned: boolean): Reason | null {
+export function fault(waveform: Waveform, unsigned: boolean): Reason | null {
+  const { samples, clipped, step = 0 } = waveform;
   if (samples.length === 0) return 'empty';
-  for (const value of samples) if (!Number.isFinite(value)) return 'not-finite';
+  const { notFiniteAt, lowest } = analysisOf(waveform).statistics;
+  if (notFiniteAt >= 0) return 'not-finite';
   if (clipped > 0) return 'saturated';
-  return unsigned && isNegative(samples, step) ? 'negative-light' : null;
+  return unsigned && lowest < 0 && isNegative(samples, step) ? 'negative-light' : null;
 }
 
 /** Samples averaged before they are held against the noise: one sample alone may lie far out. */

@@ -1,4 +1,4 @@
-import type { Analysis } from './analysis.ts';
+import type { NoiseFloor } from './noise-floor.ts';
 import type { Waveform } from './waveform.ts';
 
 /** Binomial weights of the sixth difference, and the root of their squares' sum: its gain on white noise. */
@@ -15,13 +15,13 @@ const enough = 8192;
  * coarse spectrum) and the median sixth difference (misled where an edge falls on most groups of seven samples).
  * Light that repeats in no line (true random modulation) counts as noise in both.
  */
-export function noiseLevel({ samples }: Pick<Waveform, 'samples'>, analysis: Analysis): number {
-  return Math.min(analysis.floor.rms, sixthDifferenceNoise(samples));
+export function noiseLevel(samples: Waveform['samples'], floor: NoiseFloor): number {
+  return Math.min(floor.rms, sixthDifferenceNoise(samples));
 }
 
 export function sixthDifferenceNoise(samples: Waveform['samples']): number {
   const count = samples.length - 6;
-  if (count < 16) return Infinity;
+  if (count < 1) return 0;
   const apart = Math.max(1, Math.floor(count / enough)) | 1;
   const differences = new Float64Array(Math.ceil(count / apart));
   for (let d = 0; d < differences.length; d++) {

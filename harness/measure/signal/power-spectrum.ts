@@ -1,4 +1,5 @@
 import { smoothLength } from './complex-fft.ts';
+import { lately } from './lately.ts';
 import { realFft } from './real-fft.ts';
 import type { Waveform } from './waveform.ts';
 import { type WindowName, windowOf } from './window.ts';
@@ -41,9 +42,8 @@ export function powerSpectrum(
   if (length < 2) throw new RangeError('A spectrum needs at least two samples.');
   const segments = whole ? 1 : Math.round(samples.length / length);
   const hop = segments > 1 ? (samples.length - length) / (segments - 1) : 0;
-  const fft = realFft(length);
-  const { weights, power: gain, coherentGain } = windowOf(window, length);
-  const part = new Float64Array(length);
+  const { fft, part, weighting } = toolsFor(length, window);
+  const { weights, power: gain, coherentGain } = weighting;
   const power = new Float64Array(fft.bins);
   let level = 0;
   for (let s = 0; s < segments; s++) {
@@ -59,4 +59,19 @@ export function powerSpectrum(
   const scale = 4 / (length * length * gain * segments);
   for (let k = 0; k < power.length; k++) power[k]! *= scale;
   return { power, mean: level / segments, step: rate / length, length, segments, window };
+}
+
+/** Twiddle factors, window and scratch memory: the uncertainty budget transforms one length many times over. */
+const tools = lately(4, (key: string) => {
+  const [length = '', window = ''] = key.split(' ');
+  const size = Number(length);
+  return {
+    fft: realFft(size),
+    part: new Float64Array(size),
+    weighting: windowOf(window as WindowName, size),
+  };
+});
+
+function toolsFor(length: number, window: WindowName) {
+  return tools(`${length} ${window}`);
 }

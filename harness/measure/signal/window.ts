@@ -6,9 +6,9 @@
  */
 export type WindowName = 'rectangular' | 'hann' | 'blackman-harris';
 
-const terms: Readonly<Record<WindowName, readonly number[]>> = {
-  rectangular: [1],
-  hann: [0.5, -0.5],
+const terms: Readonly<Record<WindowName, readonly [number, number, number, number]>> = {
+  rectangular: [1, 0, 0, 0],
+  hann: [0.5, -0.5, 0, 0],
   'blackman-harris': [0.35875, -0.48829, 0.14128, -0.01168],
 };
 
@@ -29,14 +29,14 @@ export interface Window {
 
 export function windowOf(name: WindowName, length: number): Window {
   const weights = new Float64Array(length);
-  const coefficients = terms[name];
+  const [a0, a1, a2, a3] = terms[name];
   let sum = 0;
   let square = 0;
   for (let k = 0; k < length; k++) {
-    let weight = 0;
-    for (let t = 0; t < coefficients.length; t++) {
-      weight += coefficients[t]! * Math.cos((2 * Math.PI * t * k) / length);
-    }
+    // Cosines of the multiples of the angle as polynomials of its cosine.
+    const c = Math.cos((2 * Math.PI * k) / length);
+    const c2 = 2 * c * c - 1;
+    const weight = a0 + a1 * c + a2 * c2 + a3 * (2 * c * c2 - c);
     weights[k] = weight;
     sum += weight;
     square += weight * weight;
