@@ -8,8 +8,8 @@ export function describeValue(value: unknown): string {
 }
 
 /** Short enough for a sentence, and without control characters. */
-export function oneLine(text: string): string {
+export function oneLine(text: string, most = 60): string {
   const clean = text.replace(/[\u0000-\u001f\u007f-\u009f\u2028\u2029\ufeff]+/g, ' ').trim();
   const characters = [...clean];
-  return characters.length > 60 ? `${characters.slice(0, 60).join('')}…` : clean;
+  return characters.length > most ? `${characters.slice(0, most).join('')}…` : clean;
 }

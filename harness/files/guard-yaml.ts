@@ -47,6 +47,10 @@ function findBinary(text: string): Danger | null {
     const most = `expected at most ${yamlLimits.bytes / 1024} KiB`;
     return { offset: 0, message: `${most}, found ${found}; is this the right file?` };
   }
+  if (text.includes('\ufffd')) {
+    const message = 'expected text in UTF-8, found bytes that are none; save the file as UTF-8';
+    return { offset: text.indexOf('\ufffd'), message };
+  }
   const control = /[\u0000-\u0008\u000b\u000c\u000e-\u001f\u007f\ufffe\uffff]/.exec(text);
   if (!control) return null;
   const code = control[0].charCodeAt(0).toString(16).padStart(4, '0').toUpperCase();

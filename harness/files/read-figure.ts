@@ -39,7 +39,7 @@ export function readFigure(
   dimension: Dimension,
   options: FigureOptions = {},
 ): { readonly value: number } | { readonly problem: string } {
-  const expected = `expected a ${words(dimension)} such as ${examples[dimension]}`;
+  const expected = `expected ${article(dimension)} ${words(dimension)} such as ${examples[dimension]}`;
   if (typeof found !== 'string' && typeof found !== 'number')
     return { problem: `${expected}, found ${describeValue(found)}` };
   const parsed = parseQuantity(String(found));
@@ -62,7 +62,8 @@ function boundary(
   dimension: Dimension,
   { least, most, above }: FigureOptions,
 ): string | null {
-  const show = (limit: number): string => formatQuantity(limit, dimension);
+  const show = (limit: number): string =>
+    formatQuantity(limit, dimension, dimension === 'time' && limit >= 3600 ? 'h' : undefined);
   if (above !== undefined && !(value > above)) return `more than ${show(above)}`;
   if (least !== undefined && value < least) return `at least ${show(least)}`;
   if (most !== undefined && value > most) return `at most ${show(most)}`;
@@ -74,6 +75,10 @@ function fits(found: Dimension, wanted: Dimension, bare: boolean): boolean {
   // A rate may be written as 1/s.
   if (wanted === 'frequency' && found === 'slope') return true;
   return found === 'number' && wanted === 'ratio' && bare;
+}
+
+function article(dimension: Dimension): string {
+  return dimension.startsWith('i') ? 'an' : 'a';
 }
 
 function words(dimension: Dimension): string {

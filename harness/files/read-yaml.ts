@@ -1,4 +1,5 @@
 import {
+  type Alias,
   Composer,
   type CST,
   type Document,
@@ -9,7 +10,7 @@ import {
 } from 'yaml';
 import { oneLine } from './describe-value.ts';
 import { tokenize, yamlLimits } from './guard-yaml.ts';
-import { type Issue, pathText } from './issue.ts';
+import type { Issue } from './issue.ts';
 import { issueAt, YamlFile } from './yaml-file.ts';
 
 /** More would bury the first one. */
@@ -53,6 +54,12 @@ export function readYaml(source: string, file: string): ReadYaml {
   const doubled = doubledKeys(document, (start, end, path, message) =>
     issueAt(file, text, lines, start, end, path, message),
   );
+  const alias = strayAlias(document);
+  if (alias) {
+    const message = `*${oneLine(alias.source)} has no &${oneLine(alias.source)} before it`;
+    const [start, end] = alias.range ?? [0, 1];
+    return { yaml: null, issues: [...doubled, at(start, end, message)] };
+  }
   const value = plainValue(document);
   if (value === tooManyAliases) {
     const message = `aliases that stand for more than ${yamlLimits.aliases} copies; write the values out`;
@@ -82,6 +89,19 @@ function plainValue(document: Document): unknown {
   }
 }
 
+/** An alias whose anchor is missing. */
+function strayAlias(document: Document): Alias | null {
+  let stray: Alias | null = null;
+  visit(document, {
+    Alias(_, alias) {
+      if (alias.resolve(document) !== undefined) return undefined;
+      stray = alias;
+      return visit.BREAK;
+    },
+  });
+  return stray;
+}
+
 function doubledKeys(
   document: Document,
   issue: (start: number, end: number, path: string, message: string) => Issue,
@@ -96,7 +116,7 @@ function doubledKeys(
         if (seen.has(name) && issues.length < mostIssues) {
           const [start, end] = key.range ?? [0, 1];
           const message = `the key "${oneLine(name)}" stands here a second time; keep one of the two`;
-          issues.push(issue(start, end, pathText([name]), message));
+          issues.push(issue(start, end, '', message));
         }
         seen.add(name);
       }
@@ -114,10 +134,10 @@ function syntaxMessage({ code, message }: YAMLError): string {
       return `expected plain values, found a YAML tag that stands for something else (${oneLine(message)})`;
     case 'NON_STRING_KEY':
       return 'expected a word as key, found a list, a mapping or an alias';
-    case 'BAD_ALIAS':
-      return `an alias without an anchor of that name before it (${oneLine(message)})`;
     default:
-      return `not valid YAML: ${oneLine(message)}`;
+      return /sufficiently indented/.test(message)
+        ? 'a bracket that was opened above is still open here; close it, or indent this line'
+        : `not valid YAML: ${oneLine(message, 160)}`;
   }
 }
 

@@ -60,10 +60,11 @@ function sentence(issue: ZodIssue, found: unknown): string {
     case 'invalid_union':
       return unionSentence(issue, found, but);
     case 'too_small':
-      return `expected at least ${issue.minimum} ${things(issue.origin, Number(issue.minimum))}, ${foundSize(found, but)}`;
+      return `expected at least ${issue.minimum}${things(issue.origin, Number(issue.minimum))}, ${foundSize(found, but)}`;
     case 'too_big':
-      return `expected at most ${issue.maximum} ${things(issue.origin, Number(issue.maximum))}, ${foundSize(found, but)}`;
+      return `expected at most ${issue.maximum}${things(issue.origin, Number(issue.maximum))}, ${foundSize(found, but)}`;
     case 'invalid_format':
+      if (issue.format === 'date') return `expected a day as YYYY-MM-DD, ${but}`;
       return `expected a name of lower-case letters, digits and single hyphens, ${but}`;
     case 'invalid_key':
       return `expected a name of lower-case letters, digits and single hyphens, found the key "${lastKey(issue.path)}"`;
@@ -132,8 +133,8 @@ function oneOf(words: readonly string[]): string {
 }
 
 function things(origin: string, count: number): string {
-  if (origin === 'array' || origin === 'set') return count === 1 ? 'entry' : 'entries';
-  if (origin === 'string') return count === 1 ? 'character' : 'characters';
+  if (origin === 'array' || origin === 'set') return count === 1 ? ' entry' : ' entries';
+  if (origin === 'string') return count === 1 ? ' character' : ' characters';
   return '';
 }
 

@@ -22,6 +22,7 @@ export class ConditionReader {
   readonly issues: IssueList;
   readonly #values: ReadonlyMap<string, Raw>;
   readonly #used: Set<string>;
+  readonly #unreadable: ReadonlySet<string>;
 
   constructor(setup: {
     readonly lamp: Lamp;
@@ -29,12 +30,15 @@ export class ConditionReader {
     readonly issues: IssueList;
     readonly values: ReadonlyMap<string, Raw>;
     readonly used: Set<string>;
+    /** Conditions whose values are wrong in themselves: what uses them cannot be checked. */
+    readonly unreadable: ReadonlySet<string>;
   }) {
     this.lamp = setup.lamp;
     this.lampFits = setup.lampFits;
     this.issues = setup.issues;
     this.#values = setup.values;
     this.#used = setup.used;
+    this.#unreadable = setup.unreadable;
   }
 
   /** An issue about a written value; where it came by a `$name`, the sentence says with which value. */
@@ -47,6 +51,7 @@ export class ConditionReader {
     return String(written).replace(placeholder, (whole, word: string) => {
       if (word === '$') return '$';
       const value = this.#values.get(word);
+      if (this.#unreadable.has(word)) return whole;
       if (value === undefined) {
         this.issues.add(path, this.#unknown(word), at);
         return whole;

@@ -76,8 +76,10 @@ function readConditions(
   }
   const used = new Set<string>();
   const lampFits = unmetNeed(needs, lamp) === null;
+  const names = Object.keys(valueAt(issues.yaml.value, ['conditions']) ?? {});
+  const unreadable = new Set(names.filter((name) => !Object.hasOwn(written, name)));
   const conditions = points.map((point) => {
-    const reader = new ConditionReader({ lamp, lampFits, issues, values: point, used });
+    const reader = new ConditionReader({ lamp, lampFits, issues, values: point, used, unreadable });
     return readCondition(point, parts, reader);
   });
   for (const name of Object.keys(written)) {
@@ -135,7 +137,8 @@ function readCondition(point: Point, parts: Parts, reader: ConditionReader): Con
     captures,
     criteria,
   };
-  if (issues.count === before) checkTimes(condition, reader);
+  const whole = parts.stimulus.length > 0 && !parts.stimulus.includes(null);
+  if (whole && issues.count === before) checkTimes(condition, reader);
   return condition;
 }
 
