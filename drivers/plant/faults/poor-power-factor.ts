@@ -5,8 +5,8 @@ export const poorPowerFactor: Fault = {
   title: 'Power-factor correction is off',
   about: 'The rectifier charges its capacitor in short bursts.',
   family: 'supply',
-  size: { nominal: 0.9, unit: '1', about: 'sine of the angle below which no current flows' },
-  sizes: [0.1, 0.3, 0.6, 0.9],
+  size: { nominal: 0.93, unit: '1', about: 'sine of the angle below which no current flows' },
+  sizes: [0.1, 0.3, 0.6, 0.93],
   caughtBy: [],
   needs: { supply: 'mains' },
   apply(model, size) {

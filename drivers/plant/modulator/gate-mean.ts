@@ -66,7 +66,7 @@ function addRun(
     }
     case 'pwm': {
       const duty = effectiveDuty(shape, pace, value / full);
-      addPwm(out, count, zero, perSample, length, start, duty, contribution.on / perSample);
+      addPwm(out, count, zero, perSample, length, duty, contribution.on / perSample);
       return;
     }
     case 'analogue':
@@ -108,35 +108,31 @@ function addDensity(
   out[k]! += ones * scale + (length - x) * perClock;
 }
 
+/** A run with any duty starts where the counter wraps, so that its positions are the counter's own. */
 function addPwm(
   out: Float32Array,
   count: number,
   zero: number,
   perSample: number,
   length: number,
-  start: number,
   duty: number,
   scale: number,
 ): void {
-  // Runs start where the counter wraps, but for the first one, which starts at its phase.
-  const phase = start - Math.floor(start);
-  const before = onPeriods(phase, duty);
   let k = 0;
   if (zero < 0) {
     k = Math.floor(-zero / perSample);
     if (k >= count) return;
-    const to = Math.min(length, zero + (k + 1) * perSample);
-    out[k]! += (onPeriods(phase + to, duty) - before) * scale;
+    out[k]! += onPeriods(Math.min(length, zero + (k + 1) * perSample), duty) * scale;
     k++;
   }
   const whole = Math.min(count, Math.floor((length - zero) / perSample));
   if (whole > k) {
-    addWholePwmSamples(out, k, whole, phase + zero + k * perSample, perSample, duty, scale);
+    addWholePwmSamples(out, k, whole, zero + k * perSample, perSample, duty, scale);
     k = whole;
   }
   const x = zero + k * perSample;
   if (k >= count || x >= length) return;
-  out[k]! += (onPeriods(phase + length, duty) - onPeriods(phase + x, duty)) * scale;
+  out[k]! += (onPeriods(length, duty) - onPeriods(x, duty)) * scale;
 }
 
 function addLevel(

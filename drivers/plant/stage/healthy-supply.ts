@@ -16,7 +16,7 @@ export function healthySupply(lamp: Lamp, random: Random): SupplyTraits {
     efficiency: 0.9,
     standby: 0.3,
     inputFilter: 200e-6,
-    conduction: poor ? 0.85 : 0,
+    conduction: poor ? 0.93 : 0,
     thirdHarmonic: poor ? 0 : 0.04 * (1 + random.within(0.1)),
   };
 }
