@@ -17,8 +17,8 @@ export interface ControlChart {
 
 /** Fewer points give limits that are mostly luck. Common practice, no source. */
 export const fewestPoints = 8;
-/** More points would let a slow drift into its own yardstick. Common practice, no source. */
-export const baselinePoints = 20;
+/** The older half is the yardstick of the younger one, and never more than this: a drift must not hide itself. */
+const mostBaseline = 20;
 /** Expected range of two values of a normal process in units of its sigma, d2 for n = 2: 2/sqrt(pi) (computed). */
 export const d2 = 2 / Math.sqrt(Math.PI);
 const sigmas = 3;
@@ -26,7 +26,7 @@ const oneSide = 8;
 const steady = 6;
 
 /**
- * Individuals chart with moving-range limits: centre ± 3 * mean(|x[i] - x[i-1]|) / d2, over the first points.
+ * Individuals chart with moving-range limits: centre ± 3 * mean(|x[i] - x[i-1]|) / d2, over the first `baseline` points.
  *
  * Input: values in time order, all of one unit. Output: limits in that unit, and where a rule fired first.
  * `null` for fewer than `fewestPoints` values.
@@ -35,9 +35,12 @@ const steady = 6;
  * Source: ISO 7870-2, individuals chart (from memory); NIST/SEMATECH e-Handbook of Statistical Methods, 6.3.2.2,
  * whose worked example is in the test (from memory).
  */
-export function controlChart(values: readonly number[]): ControlChart | null {
+export function controlChart(
+  values: readonly number[],
+  baseline = Math.min(mostBaseline, Math.max(fewestPoints, Math.floor(values.length / 2))),
+): ControlChart | null {
   if (values.length < fewestPoints) return null;
-  const first = values.slice(0, baselinePoints);
+  const first = values.slice(0, baseline);
   const centre = mean(first);
   const ranges = first.slice(1).map((value, index) => Math.abs(value - first[index]!));
   const reach = (sigmas * mean(ranges)) / d2;
@@ -99,7 +102,8 @@ export function runsToLimit(
   const slope = slopeOf(recent);
   const limit = slope > 0 ? limits.upper : limits.lower;
   if (slope === 0 || limit === null) return null;
-  return Math.max(0, Math.ceil((limit - last) / slope));
+  // Rounding must not add a run.
+  return Math.max(0, Math.ceil((limit - last) / slope - 1e-9));
 }
 
 function slopeOf(values: readonly number[]): number {

@@ -1,0 +1,92 @@
+import { describe, expect, it } from 'vitest';
+import { compareRuns } from '../../harness/record/compare-runs.ts';
+import { findingLines } from '../../harness/record/finding-line.ts';
+import type { Finding, RunRecord } from '../../harness/record/run-record.ts';
+import { sampleCondition, sampleFinding, sampleRecord, sampleSpec } from './sample-record.ts';
+
+function linesOf(record: RunRecord) {
+  return {
+    claims: record.specs.map(({ spec, verdict }) => ({ spec, verdict })),
+    findings: findingLines(record),
+  };
+}
+
+function runWith(...findings: Finding[]) {
+  return linesOf(sampleRecord({ specs: [sampleSpec('a', [sampleCondition({ findings })])] }));
+}
+
+const notRun = linesOf(sampleRecord({ specs: [sampleSpec('a', [])] }));
+const inError = linesOf(sampleRecord({ specs: [sampleSpec('a', [], { verdict: 'error' })] }));
+const good = sampleFinding({ value: 2, expanded: 0.03 });
+const bad = sampleFinding({ value: 2.2, expanded: 0.03, verdict: 'fail' });
+
+function change(a: ReturnType<typeof runWith>, b: ReturnType<typeof runWith>) {
+  const compared = compareRuns(a, b);
+  expect(compared).toHaveLength(1);
+  return compared[0]!;
+}
+
+describe('a finding of two runs', () => {
+  it.each([
+    ['unchanged', good, good],
+    ['moved within uncertainty', good, sampleFinding({ value: 2.04, expanded: 0.03 })],
+    ['moved beyond uncertainty', good, sampleFinding({ value: 2.05, expanded: 0.03 })],
+    ['newly failing', good, bad],
+    ['fixed', bad, good],
+    ['newly inconclusive', good, sampleFinding({ verdict: 'inconclusive' })],
+    ['newly in error', good, sampleFinding({ verdict: 'error' })],
+    ['newly not run', good, sampleFinding({ verdict: 'not run' })],
+    ['newly run', sampleFinding({ verdict: 'not run' }), good],
+  ])('is %s', (expected, a, b) => {
+    expect(change(runWith(a), runWith(b)).change).toBe(expected);
+  });
+
+  it('moves beyond its uncertainty when that is the root of both squares: 3, 4, 5', () => {
+    const at = (value: number, expanded: number) => runWith(sampleFinding({ value, expanded }));
+    expect(change(at(0, 3), at(5, 4))).toMatchObject({
+      change: 'moved within uncertainty',
+      difference: 5,
+      differenceExpanded: 5,
+    });
+    expect(change(at(0, 3), at(5.001, 4)).change).toBe('moved beyond uncertainty');
+  });
+
+  it('never calls a movement meaningless when the uncertainty is not known', () => {
+    const bare = (value: number) => runWith({ ...sampleFinding({ value }), uncertainty: null });
+    expect(change(bare(2), bare(2.0001))).toMatchObject({
+      change: 'moved beyond uncertainty',
+      movement: 'not known',
+    });
+  });
+
+  const without = { claims: [{ spec: 'a', verdict: 'pass' as const }], findings: [] };
+  it.each([
+    ['appeared', without, runWith(good)],
+    ['newly failing', without, runWith(bad)],
+    ['vanished', runWith(good), without],
+    ['newly not run', runWith(good), notRun],
+    ['newly in error', runWith(good), inError],
+    ['newly run', notRun, runWith(good)],
+  ])('is %s when one run lacks it', (expected, a, b) => {
+    expect(change(a, b).change).toBe(expected);
+  });
+
+  it('says when the tolerance is not the same any more', () => {
+    const limits = { ...good.limits, upper: 2.02 };
+    expect(change(runWith(good), runWith({ ...good, limits }))).toMatchObject({
+      change: 'unchanged',
+      limitsChanged: true,
+    });
+  });
+
+  it('is matched with its own kind when one metric is held against two limits', () => {
+    const two = runWith(good, sampleFinding({ value: 5 }));
+    expect(compareRuns(two, two).map(({ change }) => change)).toEqual(['unchanged', 'unchanged']);
+    const [first, second] = two.findings;
+    expect([first!.ordinal, second!.ordinal]).toEqual([0, 1]);
+  });
+
+  it('is in neither list when both runs are empty', () => {
+    expect(compareRuns(runWith(), runWith())).toEqual([]);
+  });
+});
