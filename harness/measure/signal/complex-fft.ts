@@ -261,9 +261,11 @@ function bluestein(length: number): ComplexFft {
   const inner = stockham(size);
   const chirpRe = new Float64Array(length);
   const chirpIm = new Float64Array(length);
+  // k² modulo 2N in exact integers: the angle of a large k² would have lost its digits.
+  let square = 0;
   for (let k = 0; k < length; k++) {
-    // k² modulo 2N in exact integers: the angle of a large k² would have lost its digits.
-    const angle = (-Math.PI * Number((BigInt(k) * BigInt(k)) % BigInt(2 * length))) / length;
+    const angle = (-Math.PI * square) / length;
+    square = (square + 2 * k + 1) % (2 * length);
     chirpRe[k] = Math.cos(angle);
     chirpIm[k] = Math.sin(angle);
   }
