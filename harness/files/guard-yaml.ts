@@ -1,4 +1,4 @@
-import { type CST, Lexer, LineCounter, Parser } from 'yaml';
+import { type CST, Lexer, Parser } from 'yaml';
 
 /** Far above any real spec, lamp or rig file (a few kilobytes, five levels), far below what could hurt. */
 export const yamlLimits = { bytes: 262_144, levels: 40, aliases: 100 } as const;
@@ -9,9 +9,7 @@ export interface Danger {
   readonly message: string;
 }
 
-export type Tokens =
-  | { readonly tokens: readonly CST.Token[]; readonly lines: LineCounter }
-  | { readonly danger: Danger };
+export type Tokens = { readonly tokens: readonly CST.Token[] } | { readonly danger: Danger };
 
 /**
  * Takes a text apart into tokens, or says why it should not be composed: composing is recursive, and a text nested a
@@ -21,10 +19,8 @@ export type Tokens =
 export function tokenize(text: string): Tokens {
   const danger = findBinary(text);
   if (danger) return { danger };
-  const lines = new LineCounter();
-  const parser = new Parser(lines.addNewLine);
+  const parser = new Parser();
   const tokens: CST.Token[] = [];
-  lines.addNewLine(0);
   let offset = 0;
   for (const lexeme of new Lexer().lex(text)) {
     for (const token of parser.next(lexeme)) tokens.push(token);
@@ -33,7 +29,7 @@ export function tokenize(text: string): Tokens {
     if (!/^[\u0002\u0018\u001f]$/.test(lexeme)) offset += lexeme.length;
   }
   for (const token of parser.end()) tokens.push(token);
-  return { tokens, lines };
+  return { tokens };
 }
 
 function tooDeep(offset: number): Danger {

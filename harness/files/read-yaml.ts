@@ -4,13 +4,13 @@ import {
   type CST,
   type Document,
   isScalar,
-  LineCounter,
   visit,
   type YAMLError,
 } from 'yaml';
 import { oneLine } from './describe-value.ts';
 import { tokenize, yamlLimits } from './guard-yaml.ts';
 import type { Issue } from './issue.ts';
+import { TextLines } from './text-lines.ts';
 import { issueAt, YamlFile } from './yaml-file.ts';
 
 /** More would bury the first one. */
@@ -27,16 +27,15 @@ export type ReadYaml =
  */
 export function readYaml(source: string, file: string): ReadYaml {
   const text = source.startsWith('\ufeff') ? source.slice(1) : source;
+  const lines = new TextLines(text);
+  const at = (start: number, end: number, message: string): Issue =>
+    issueAt(file, lines, start, end, '', message);
   const tokenized = tokenize(text);
   if ('danger' in tokenized) {
     const { offset, message } = tokenized.danger;
-    const lines = countLines(text.slice(0, offset + 200));
-    return { yaml: null, issues: [issueAt(file, text, lines, offset, offset + 1, '', message)] };
+    return { yaml: null, issues: [at(offset, offset + 1, message)] };
   }
-  const { lines, tokens } = tokenized;
-  const [document, second] = compose(tokens, text.length);
-  const at = (start: number, end: number, message: string): Issue =>
-    issueAt(file, text, lines, start, end, '', message);
+  const [document, second] = compose(tokenized.tokens, text.length);
   const syntax = [...document.errors, ...document.warnings]
     .slice(0, mostIssues)
     .map((error) => at(error.pos[0], error.pos[1], syntaxMessage(error)));
@@ -51,9 +50,7 @@ export function readYaml(source: string, file: string): ReadYaml {
       issues: [at(0, 1, 'expected a mapping, found an empty file')],
     };
   }
-  const doubled = doubledKeys(document, (start, end, path, message) =>
-    issueAt(file, text, lines, start, end, path, message),
-  );
+  const doubled = doubledKeys(document, at);
   const alias = strayAlias(document);
   if (alias) {
     const message = `*${oneLine(alias.source)} has no &${oneLine(alias.source)} before it`;
@@ -65,7 +62,7 @@ export function readYaml(source: string, file: string): ReadYaml {
     const message = `aliases that stand for more than ${yamlLimits.aliases} copies; write the values out`;
     return { yaml: null, issues: [...doubled, at(0, 1, message)] };
   }
-  return { yaml: new YamlFile(file, text, document, lines, value), issues: doubled };
+  return { yaml: new YamlFile(file, lines, document, value), issues: doubled };
 }
 
 /** The first document, and the second where there is one. A text without any gives an empty document. */
@@ -104,7 +101,7 @@ function strayAlias(document: Document): Alias | null {
 
 function doubledKeys(
   document: Document,
-  issue: (start: number, end: number, path: string, message: string) => Issue,
+  at: (start: number, end: number, message: string) => Issue,
 ): Issue[] {
   const issues: Issue[] = [];
   visit(document, {
@@ -116,7 +113,7 @@ function doubledKeys(
         if (seen.has(name) && issues.length < mostIssues) {
           const [start, end] = key.range ?? [0, 1];
           const message = `the key "${oneLine(name)}" stands here a second time; keep one of the two`;
-          issues.push(issue(start, end, '', message));
+          issues.push(at(start, end, message));
         }
         seen.add(name);
       }
@@ -139,13 +136,4 @@ function syntaxMessage({ code, message }: YAMLError): string {
         ? 'a bracket that was opened above is still open here; close it, or indent this line'
         : `not valid YAML: ${oneLine(message, 160)}`;
   }
-}
-
-/** Line starts of a text that the parser will not see. */
-function countLines(text: string): LineCounter {
-  const lines = new LineCounter();
-  lines.addNewLine(0);
-  for (let at = text.indexOf('\n'); at >= 0; at = text.indexOf('\n', at + 1))
-    lines.addNewLine(at + 1);
-  return lines;
 }

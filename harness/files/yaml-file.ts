@@ -1,18 +1,17 @@
-import { type Document, isAlias, isMap, isNode, isScalar, isSeq, type LineCounter } from 'yaml';
+import { type Document, isAlias, isMap, isNode, isScalar, isSeq } from 'yaml';
 import { type Issue, type PathStep, pathText } from './issue.ts';
+import type { TextLines } from './text-lines.ts';
 
 /** A YAML text that was read, its value, and the way back from a path in the value to a place in the text. */
 export class YamlFile {
   readonly file: string;
   readonly value: unknown;
-  readonly #text: string;
   readonly #document: Document;
-  readonly #lines: LineCounter;
+  readonly #lines: TextLines;
 
-  constructor(file: string, text: string, document: Document, lines: LineCounter, value: unknown) {
+  constructor(file: string, lines: TextLines, document: Document, value: unknown) {
     this.file = file;
     this.value = value;
-    this.#text = text;
     this.#document = document;
     this.#lines = lines;
   }
@@ -20,12 +19,12 @@ export class YamlFile {
   /** An issue at the value of a path, or at its key; at the nearest thing around it where there is none. */
   issue(path: readonly PathStep[], message: string, at: 'value' | 'key' = 'value'): Issue {
     const { start, end } = this.#locate(path, at);
-    return issueAt(this.file, this.#text, this.#lines, start, end, pathText(path), message);
+    return issueAt(this.file, this.#lines, start, end, pathText(path), message);
   }
 
   /** Line of a value, from 1. */
   line(path: readonly PathStep[]): number {
-    return this.#lines.linePos(this.#locate(path, 'value').start).line;
+    return this.#lines.at(this.#locate(path, 'value').start).line;
   }
 
   #locate(path: readonly PathStep[], at: 'value' | 'key'): { start: number; end: number } {
@@ -55,32 +54,16 @@ export class YamlFile {
 /** An issue for a stretch of a text. */
 export function issueAt(
   file: string,
-  text: string,
-  lines: LineCounter,
+  lines: TextLines,
   start: number,
   end: number,
   path: string,
   message: string,
 ): Issue {
-  const { line, col } = lines.linePos(Math.min(start, text.length));
-  const from = Math.min(start, text.length) - Math.max(0, col - 1);
-  const excerpt = text.slice(from, lineEnd(text, from));
-  const length = Math.max(1, Math.min(end - start, excerpt.trimEnd().length - (col - 1)));
-  return {
-    file,
-    line: Math.max(1, line),
-    column: Math.max(1, col),
-    path,
-    message,
-    excerpt,
-    length,
-  };
-}
-
-function lineEnd(text: string, from: number): number {
-  const end = text.indexOf('\n', from);
-  const stop = end < 0 ? text.length : end;
-  return text[stop - 1] === '\r' ? stop - 1 : stop;
+  const { line, column } = lines.at(start);
+  const excerpt = lines.line(line);
+  const length = Math.max(1, Math.min(end - start, excerpt.trimEnd().length - (column - 1)));
+  return { file, line, column, path, message, excerpt, length };
 }
 
 function keyText(key: unknown): string {
