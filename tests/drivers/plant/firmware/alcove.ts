@@ -2,20 +2,20 @@ import type { Lamp } from '../../../../harness/bench/lamp.ts';
 
 /** The invented lamp Alcove-6, as its lamp file says it, for tests that need no file. */
 export const alcove: Lamp = {
-  lamp: 'Alcove-6',
+  lamp: 'alcove-6',
   maker: 'Halden Display Lighting',
   about: 'museum display case',
   channels: [
-    { channel: 'warm', lumen: 320, xy: [0.458, 0.41], maxCurrent: 0.35, forwardVoltage: 30 },
-    { channel: 'cool', lumen: 340, xy: [0.313, 0.329], maxCurrent: 0.35, forwardVoltage: 30 },
-    { channel: 'red', lumen: 90, xy: [0.69, 0.308], maxCurrent: 0.35, forwardVoltage: 22 },
-    { channel: 'lime', lumen: 260, xy: [0.41, 0.54], maxCurrent: 0.35, forwardVoltage: 30 },
-    { channel: 'cyan', lumen: 120, xy: [0.08, 0.35], maxCurrent: 0.35, forwardVoltage: 31 },
-    { channel: 'indigo', lumen: 20, xy: [0.16, 0.02], maxCurrent: 0.35, forwardVoltage: 31 },
+    { channel: 'warm', lumen: 620, xy: [0.4578, 0.4101], maxCurrent: 0.7, forwardVoltage: 33 },
+    { channel: 'cool', lumen: 680, xy: [0.3123, 0.3283], maxCurrent: 0.7, forwardVoltage: 33 },
+    { channel: 'red', lumen: 180, xy: [0.6956, 0.3043], maxCurrent: 0.5, forwardVoltage: 19.8 },
+    { channel: 'lime', lumen: 420, xy: [0.408, 0.544], maxCurrent: 0.5, forwardVoltage: 27.6 },
+    { channel: 'cyan', lumen: 160, xy: [0.105, 0.442], maxCurrent: 0.5, forwardVoltage: 28.2 },
+    { channel: 'indigo', lumen: 28, xy: [0.158, 0.024], maxCurrent: 0.5, forwardVoltage: 29.4 },
   ],
   curve: { kind: 'logarithmic', bottom: 0.001 },
   mixes: {},
-  modulation: { kind: 'pulse-density', bits: 16, clock: 10e6 },
+  modulation: { kind: 'pulse-density', bits: 16, clock: 20e6 },
   stage: { kind: 'linear', riseTime: 20e-9, fallTime: 20e-9 },
   supply: { kind: 'dc', nominal: 48, low: 43, high: 53 },
   links: {
@@ -32,7 +32,7 @@ export const alcove: Lamp = {
     dmx: { firstSlot: 1, bits: 16, onLoss: 'hold' },
     sacn: { firstSlot: 1, bits: 16, onLoss: 'hold', universe: 7 },
   },
-  startUp: 0.05,
+  startUp: 0.3,
 };
 
 export const channelNames = alcove.channels.map(({ channel }) => channel);

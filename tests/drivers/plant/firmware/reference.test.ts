@@ -6,7 +6,7 @@ import { BareLamp } from './bare-lamp.ts';
 
 function booted(): BareLamp {
   const lamp = new BareLamp(new ReferenceFirmware(alcove, healthyTraits));
-  lamp.run(0.1);
+  lamp.run(0.4);
   return lamp;
 }
 
@@ -55,7 +55,7 @@ describe('console', () => {
       });
     });
     expect(new Set(arrivals).size).toBe(1);
-    expect(arrivals[0]).toBeCloseTo(2.11, 2);
+    expect(arrivals[0]).toBeCloseTo(2.41, 2);
     expect(lamp.idle).toBe(true);
   });
 
@@ -105,14 +105,14 @@ describe('console', () => {
     expect(lamp.say('restart')).toBe('ok\r\n');
     lamp.run(0.01);
     expect(lamp.drives[0]).toBe(0);
-    lamp.run(0.1);
+    lamp.run(0.4);
     expect(lamp.drives[0]).toBe(16384);
     lamp.restart();
-    lamp.run(0.1);
+    lamp.run(0.4);
     expect(lamp.drives[0]).toBe(16384);
   });
 
   test('identifies itself', () => {
-    expect(booted().say('who')).toBe('Halden Display Lighting, Alcove-6, 0, 1.0.0\r\n');
+    expect(booted().say('who')).toBe('Halden Display Lighting, alcove-6, 0, 1.0.0\r\n');
   });
 });

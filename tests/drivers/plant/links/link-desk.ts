@@ -45,7 +45,7 @@ export class LinkDesk implements LinkPort {
     this.lamp.onByte = (link, byte) => {
       for (const listener of this.#listeners) listener(link, byte, this.lamp.time);
     };
-    this.runUntil(0.1);
+    this.runUntil(0.4);
   }
 
   open(link: string): LampLink {

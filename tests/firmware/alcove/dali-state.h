@@ -1,0 +1,36 @@
+/* What the parts of the DALI gear share. */
+#ifndef DALI_STATE_H
+#define DALI_STATE_H
+
+#include "dali.h"
+#include "light.h"
+
+typedef struct {
+  registers_t kept;
+  uint8_t dtr[3];
+  bool limit_error;
+  bool power_cycle;
+  /* Level last ordered over DALI; -1 once another link has set the light. */
+  int32_t ordered;
+  uint32_t last_active;
+  uint32_t sequence_until;
+  bool in_sequence;
+} gear_t;
+
+extern gear_t gear;
+
+/* The level 0..254 at this moment. */
+uint32_t gear_actual(void);
+uint32_t gear_fade_ms(void);
+/* Commands that move the light, configuration, queries (-1: silence). */
+bool gear_level_command(uint32_t code);
+void gear_configure(uint32_t code);
+int32_t gear_answer(uint32_t code);
+void gear_arc_power(uint32_t level);
+void gear_reset(void);
+
+/* Colour: the commands after ENABLE DEVICE TYPE 8 (-1: silence), and the mix that waits for the next level. */
+int32_t colour_command(uint32_t code);
+void colour_activate(target_t *target);
+
+#endif

@@ -1,0 +1,86 @@
+#include "dali.h"
+#include "dali-state.h"
+#include "lamp-port.h"
+
+enum { DTR0 = 0xa3, ENABLE_DEVICE_TYPE = 0xc1, DTR1 = 0xc3, DTR2 = 0xc5 };
+#define SEND_TWICE_US 100000u
+
+gear_t gear;
+
+static bool colour_enabled;
+/* A configuration command that has come once, and when. */
+static uint32_t once;
+static bool have_once;
+static uint32_t once_at;
+
+void dali_init(void)
+{
+  gear.kept.short_address = SHORT_ADDRESS;
+  gear_reset();
+  gear.power_cycle = true;
+  gear.ordered = -1;
+  gear.last_active = gear.kept.max;
+}
+
+registers_t *dali_registers(void) { return &gear.kept; }
+void dali_overruled(void) { gear.ordered = -1; }
+
+void dali_bus_failed(void)
+{
+  if (gear.kept.system_failure_level != DALI_MASK) dali_go(gear.kept.system_failure_level, 0);
+}
+
+static bool special(uint32_t first, uint8_t second)
+{
+  switch (first) {
+    case DTR0: gear.dtr[0] = second; return true;
+    case DTR1: gear.dtr[1] = second; return true;
+    case DTR2: gear.dtr[2] = second; return true;
+    case ENABLE_DEVICE_TYPE: colour_enabled = second == 8; return true;
+    default: return false;
+  }
+}
+
+/* 0AAAAAAS short address, 100AAAAS group, 1111111S broadcast, 1111110S unaddressed. */
+static bool is_ours(uint32_t first)
+{
+  uint8_t address = gear.kept.short_address;
+  if (first < 0x80) return first >> 1 == address;
+  if (first < 0xa0) return gear.kept.groups >> ((first >> 1) & 15) & 1;
+  return first >= 0xfe || (first >= 0xfc && address == DALI_MASK);
+}
+
+static bool needs_twice(uint32_t code, bool colour)
+{
+  return (code >= 0x20 && code <= 0x81) || (colour && (code == 0xf2 || code == 0xf3));
+}
+
+static void act(uint32_t code, bool colour)
+{
+  int32_t answer = -1;
+  if (code >= 0xe0) {
+    if (colour) answer = colour_command(code);
+  } else if (needs_twice(code, false)) gear_configure(code);
+  else if (!gear_level_command(code)) answer = gear_answer(code);
+  if (answer >= 0) lamp_send_byte(LAMP_DALI, (uint32_t)answer);
+}
+
+bool dali_take(uint32_t frame)
+{
+  uint32_t first = frame >> 8 & 255;
+  uint32_t code = frame & 255;
+  bool colour = colour_enabled;
+  bool again = have_once && once == frame && lamp_time_us() - once_at <= SEND_TWICE_US;
+  colour_enabled = false;
+  have_once = false;
+  if (special(first, (uint8_t)code)) return true;
+  if (!is_ours(first)) return false;
+  if ((first & 1) == 0) gear_arc_power(code);
+  else if (needs_twice(code, colour) && !again) {
+    once = frame;
+    once_at = lamp_time_us();
+    have_once = true;
+    colour_enabled = colour;
+  } else act(code, colour);
+  return true;
+}

@@ -1,0 +1,36 @@
+/* Control gear after IEC 62386-102, with colour temperature and primaries after -209. */
+#ifndef DALI_H
+#define DALI_H
+
+#include <stdbool.h>
+#include <stdint.h>
+
+#define DALI_MASK 255
+
+/* What the gear keeps over a power loss. */
+typedef struct {
+  uint8_t short_address;
+  uint8_t max;
+  uint8_t min;
+  uint8_t power_on_level;
+  uint8_t system_failure_level;
+  uint8_t fade_time;
+  uint8_t fade_rate;
+  uint8_t extended_fade_time;
+  uint16_t groups;
+  uint16_t coolest;
+  uint16_t warmest;
+  uint8_t scenes[16];
+} registers_t;
+
+void dali_init(void);
+registers_t *dali_registers(void);
+/* Acts on a 16 bit forward frame. True when it was for us. */
+bool dali_take(uint32_t frame);
+void dali_bus_failed(void);
+/* Goes to a level, clamped to MIN..MAX, with the colour that waits for it. */
+void dali_go(uint32_t level, uint32_t milliseconds);
+/* Another link has set the light. */
+void dali_overruled(void);
+
+#endif

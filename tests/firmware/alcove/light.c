@@ -1,0 +1,61 @@
+#include "light.h"
+#include "dither.h"
+#include "fade.h"
+#include "lamp-port.h"
+
+static target_t target;
+/* The last one is the dim level, so that queries can tell where it is. */
+static fade_t fades[CHANNELS + 1];
+static uint32_t now;
+static bool fading;
+
+void light_init(void)
+{
+  for (int channel = 0; channel < CHANNELS; channel++) target.intensity[channel] = ONE;
+  dither_init();
+}
+
+uint32_t ticks_of_ms(uint32_t milliseconds)
+{
+  return (uint32_t)((uint64_t)milliseconds * 1000 / lamp_tick_us());
+}
+
+void light_go(const target_t *wanted, uint32_t ticks)
+{
+  target = *wanted;
+  for (int channel = 0; channel < CHANNELS; channel++) {
+    light_t brightness = curve_product(target.level, target.intensity[channel]);
+    fade_order(&fades[channel], brightness, ticks, now);
+  }
+  fade_order(&fades[CHANNELS], target.level, ticks, now);
+  fading = ticks > 0;
+}
+
+void light_hold(void)
+{
+  for (int index = 0; index <= CHANNELS; index++) fade_hold(&fades[index]);
+  target.level = fades[CHANNELS].present;
+  fading = false;
+}
+
+const target_t *light_target(void) { return &target; }
+light_t light_level(void) { return fades[CHANNELS].present; }
+bool light_fading(void) { return fading; }
+
+bool light_moving(void)
+{
+  for (int index = 0; index <= CHANNELS; index++)
+    if (fades[index].moving) return true;
+  return false;
+}
+
+bool light_tick(bool dark)
+{
+  bool still = true;
+  now++;
+  for (int index = 0; index <= CHANNELS; index++) fade_advance(&fades[index], now);
+  if (!light_moving()) fading = false;
+  for (uint32_t channel = 0; channel < CHANNELS; channel++)
+    if (!dither_send(channel, dark ? 0 : fades[channel].present)) still = false;
+  return still && !light_moving();
+}

@@ -1,0 +1,29 @@
+/* The light of the lamp: one dim level, one intensity for each channel, and the way there. */
+#ifndef LIGHT_H
+#define LIGHT_H
+
+#include <stdbool.h>
+#include "board.h"
+#include "curve.h"
+
+typedef struct {
+  light_t level;
+  light_t intensity[CHANNELS];
+} target_t;
+
+void light_init(void);
+/* Fades to the target in so many ticks; 0 is at once. */
+void light_go(const target_t *target, uint32_t ticks);
+/* Stops where the light is. */
+void light_hold(void);
+const target_t *light_target(void);
+/* The dim level at this moment. */
+light_t light_level(void);
+bool light_moving(void);
+/* A fade that takes time is running. */
+bool light_fading(void);
+/* One tick; `dark` keeps the drives off. Returns true when the next tick would change nothing. */
+bool light_tick(bool dark);
+uint32_t ticks_of_ms(uint32_t milliseconds);
+
+#endif

@@ -1,0 +1,61 @@
+/* The firmware of Alcove-6: inputs in, light out. Start here when you write your own. */
+#include "console.h"
+#include "dali.h"
+#include "dmx.h"
+#include "lamp-port.h"
+#include "light.h"
+#include "memory.h"
+
+/* A command within this time after power-up keeps the power-on level away. */
+#define POWER_ON_WAIT_MS 600u
+
+static uint32_t ticks;
+static bool power_on_pending;
+static bool busy;
+
+void lamp_init(void)
+{
+  static const uint32_t peak[CHANNELS] = PEAK_MICROAMPS;
+  for (uint32_t channel = 0; channel < CHANNELS; channel++) {
+    lamp_set_pulse_density(channel, MODULATOR_BITS, MODULATOR_CLOCK_HZ);
+    lamp_set_drive(channel, 0);
+    lamp_set_off_time(channel, OFF_TIME_NS);
+    lamp_set_peak_current(channel, peak[channel]);
+  }
+  light_init();
+  dali_init();
+  if (memory_restore()) power_on_pending = dali_registers()->power_on_level != DALI_MASK;
+}
+
+bool lamp_tick(void)
+{
+  if (console_wants_restart()) lamp_restart();
+  if (busy) lamp_set_busy(false);
+  busy = false;
+  ticks++;
+  bool starting = ticks < ticks_of_ms(START_UP_MS);
+  dmx_watch();
+  if (power_on_pending && ticks >= ticks_of_ms(POWER_ON_WAIT_MS)) {
+    dali_go(dali_registers()->power_on_level, 0);
+    power_on_pending = false;
+  }
+  bool still = light_tick(starting);
+  return still && !starting && !power_on_pending && !dmx_watching();
+}
+
+static void worked(void)
+{
+  lamp_set_busy(true);
+  busy = true;
+  power_on_pending = false;
+  memory_keep();
+}
+
+void lamp_receive_console(uint8_t byte) { if (console_take(byte)) worked(); }
+
+void lamp_receive_dali(uint32_t frame, uint32_t bits) { if (bits == 16 && dali_take(frame)) worked(); }
+void lamp_dali_bus(bool powered) { if (!powered) dali_bus_failed(); }
+
+void lamp_receive_dmx_break(void) { dmx_break(); }
+void lamp_receive_dmx(uint8_t byte) { if (dmx_take(byte)) worked(); }
+void lamp_dmx_lost(void) { dmx_lost(); }

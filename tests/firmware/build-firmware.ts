@@ -1,0 +1,51 @@
+import { execFileSync } from 'node:child_process';
+import { cpSync, mkdtempSync, readFileSync, rmSync } from 'node:fs';
+import { tmpdir } from 'node:os';
+import { join, resolve } from 'node:path';
+
+const here = import.meta.dirname;
+const port = resolve(here, '../../drivers/plant/firmware');
+
+/** Bytes of the example firmware, built as its Makefile says; with a patch of bugs/ applied to its source first. */
+export function buildAlcove(bug?: string): Uint8Array {
+  return inFolder((folder) => {
+    cpSync(join(here, 'alcove'), folder, { recursive: true });
+    if (bug) run('git', ['apply', resolve(here, 'bugs', `${bug}.patch`)], folder);
+    run('make', ['-s', `PORT=${port}`, 'OUT=lamp.wasm'], folder);
+    return readFileSync(join(folder, 'lamp.wasm'));
+  });
+}
+
+/** Bytes of one C source, built against lamp-port.h. */
+export function buildSource(file: string, options: readonly string[] = []): Uint8Array {
+  return inFolder((folder) => {
+    const flags = ['--target=wasm32', '-nostdlib', '-ffreestanding', '-O1', `-I${port}`];
+    const link = ['-Wl,--no-entry', '-Wl,--stack-first', '-Wl,-z,stack-size=16384'];
+    const out = join(folder, 'lamp.wasm');
+    run('clang', [...flags, ...link, ...options, '-o', out, join(here, file)], folder);
+    return readFileSync(out);
+  });
+}
+
+function inFolder<T>(work: (folder: string) => T): T {
+  const folder = mkdtempSync(join(tmpdir(), 'evenfall-firmware-'));
+  try {
+    return work(folder);
+  } finally {
+    rmSync(folder, { recursive: true });
+  }
+}
+
+function run(program: string, options: readonly string[], folder: string): void {
+  try {
+    execFileSync(program, options, { cwd: folder, encoding: 'utf8', stdio: 'pipe' });
+  } catch (error) {
+    const { code, stderr = '' } = error as { code?: string; stderr?: string };
+    if (code === 'ENOENT' || /wasm-ld|clang: (not found|No such file)/.test(stderr))
+      throw new Error(
+        'The tests of firmware in C need clang, lld, make and git. On Debian: apt-get install clang lld make git',
+        { cause: error },
+      );
+    throw new Error(`${program} ${options.join(' ')} failed:\n${stderr}`, { cause: error });
+  }
+}
