@@ -1,23 +1,24 @@
-import { ArchiveError } from '../archive/archive-error.ts';
+import type { Codes } from '../archive/capture-file.ts';
 import { createRunFolder, type RunFolder } from '../archive/run-folder.ts';
 import type { RawCapture } from '../bench/ports.ts';
-import type { CaptureRecord, RunRecord } from '../record/run-record.ts';
+import type { CaptureRecord, ConditionRecord, RunRecord } from '../record/run-record.ts';
 import { renderJunit } from '../report/junit.ts';
 import { renderPage } from '../report/page.ts';
 import { type Trace, traceOf } from '../report/trace.ts';
 import type { RunEvent } from '../run/events.ts';
-import { Complaint } from './complaint.ts';
-import { exitCodes } from './exit-codes.ts';
 
 /** Stores a run as it happens: captures before the condition that rests on them, reports and manifest at the end. */
 export class RunStore {
   readonly #root: string;
 
   #folder: RunFolder | null;
+  readonly #onStarted: (() => Promise<void>) | undefined;
   readonly #traces: Trace[] = [];
 
-  constructor(root: string, resumed: RunFolder | null = null) {
+  /** `onStarted` runs once the folder is there, before the first condition. */
+  constructor(root: string, resumed: RunFolder | null = null, onStarted?: () => Promise<void>) {
     this.#root = root;
+    this.#onStarted = onStarted;
 
     this.#folder = resumed;
   }
@@ -27,27 +28,27 @@ export class RunStore {
     return this.#folder?.path ?? null;
   }
 
-  readonly listen = async (event: RunEvent): Promise<void> => {
-    try {
-      await this.#store(event);
-    } catch (error) {
-      throw error instanceof ArchiveError ? storeComplaint(error) : error;
-    }
-  };
+  readonly listen = (event: RunEvent): Promise<void> => this.#store(event);
 
   /** A run that could not be finished stays in its folder, marked unfinished. */
   async close(): Promise<void> {
     await this.#folder?.close();
   }
 
-  /** Traces of captures that an earlier part of the run stored. */
-  addTrace(trace: Trace): void {
-    this.#traces.push(trace);
+  /** A capture that an earlier part of the run took; `copied` when it does not lie in this folder yet. */
+  async keepCapture(capture: CaptureRecord, codes: Codes, copied: boolean): Promise<void> {
+    if (copied) await this.#folder!.saveCapture(capture, codes);
+    this.#traces.push(captureTrace(capture, codes));
+  }
+
+  async keepCondition(spec: string, condition: ConditionRecord): Promise<void> {
+    await this.#folder!.saveCondition(spec, condition);
   }
 
   async #store(event: RunEvent): Promise<void> {
     if (event.event === 'run-started') {
       this.#folder ??= await createRunFolder(this.#root, event.record);
+      await this.#onStarted?.();
     } else if (event.event === 'condition-ended') {
       const { captures } = event.condition;
       for (const [index, capture] of captures.entries()) {
@@ -78,8 +79,4 @@ export function captureTrace(capture: CaptureRecord, codes: ArrayLike<number>): 
   const trace = traceOf(capture, { samples: codes, rate, start, unit });
   const inUnit = (code: number): number => code * scale + offset;
   return { ...trace, min: trace.min.map(inUnit), max: trace.max.map(inUnit) };
-}
-
-function storeComplaint(error: ArchiveError): Complaint {
-  return new Complaint(exitCodes.cannotCreate, error.message, { cause: error });
 }

@@ -10,12 +10,14 @@ import { renderSummary } from '../report/summary.ts';
 import { runSpecs } from '../run/engine.ts';
 import type { RunListener } from '../run/events.ts';
 import type { Lane } from '../run/lane.ts';
+import { withArchive } from './archive-complaint.ts';
 import { Complaint } from './complaint.ts';
 import { draftRecord, isSimulated } from './draft-record.ts';
 import { exitCodes } from './exit-codes.ts';
 import type { Io } from './io.ts';
 import type { PlantWorkerData } from './plant-lane.ts';
 import { openPlantLanes } from './plant-lanes.ts';
+import { findResumedRun, keepConditions, resumedDraft } from './resume-run.ts';
 import { type RunInputs, readRunInputs } from './run-inputs.ts';
 import { RunStore } from './run-store.ts';
 import { terminalView } from './terminal-view.ts';
@@ -35,6 +37,7 @@ interface RunOptions {
   readonly flashingOk?: boolean;
   readonly maxBenchErrors?: number;
   readonly retries: number;
+  readonly resume?: string;
 }
 
 export function register(command: Command, io: Io): void {
@@ -73,8 +76,12 @@ export function register(command: Command, io: Io): void {
       wholeNumber,
     )
     .option('--retries <number>', 'tries again of a condition after a bench error', wholeNumber, 1)
+    .option(
+      '--resume <run>',
+      'go on with a stored run that was cut off: its folder, or the start of its id',
+    )
     .action(async (paths: string[], options: RunOptions) => {
-      io.exitCode = await run(paths, options, io);
+      io.exitCode = await withArchive(() => run(paths, options, io));
     });
 }
 
@@ -86,7 +93,8 @@ async function run(paths: readonly string[], options: RunOptions, io: Io): Promi
   const faults = options.fault.map(readFault);
   const firmware = options.firmware === undefined ? undefined : readFirmware(options.firmware, io);
   const lanes = openLanes(inputs, options, firmware);
-  const draft = draftRecord({
+  const root = resolve(io.cwd, options.out);
+  const fresh = draftRecord({
     ...inputs,
     paths,
     faults,
@@ -100,7 +108,13 @@ async function run(paths: readonly string[], options: RunOptions, io: Io): Promi
     notes: {},
     startedAt: new Date().toISOString(),
   });
-  const store = new RunStore(resolve(io.cwd, options.out));
+  const resumed =
+    options.resume === undefined ? null : await findResumedRun(root, options.resume, fresh);
+  const draft = resumed ? resumedDraft(fresh, resumed) : fresh;
+  const keep = async (): Promise<void> => {
+    if (resumed) await keepConditions(resumed, store);
+  };
+  const store: RunStore = new RunStore(root, resumed?.folder, keep);
   try {
     const record = await runSpecs({
       ...inputs,
@@ -111,6 +125,7 @@ async function run(paths: readonly string[], options: RunOptions, io: Io): Promi
       listeners: [store.listen, tellTo(options, io)],
       signal: io.interrupted,
       wall: { now: () => new Date().toISOString(), seconds: () => performance.now() / 1000 },
+      ...(resumed ? { done: resumed.done } : {}),
       retries: isSimulated(inputs.rig) ? 0 : options.retries,
       ...(options.maxBenchErrors === undefined ? {} : { maxBenchErrors: options.maxBenchErrors }),
     });
