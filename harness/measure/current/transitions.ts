@@ -16,9 +16,9 @@ export function transitions(waveform: Waveform): Transitions | NotMeasurable {
   const noise = quietNoise(waveform);
   const levels = pulseLevels(waveform, noise);
   if (!levels) return notMeasurable('no-edge', { note: 'the current stands at one level' });
-  // A ripple that does not come near zero is no pulse.
+  // A ripple that does not come near zero is no pulse; nor are pulses that a slow digitiser has averaged.
   if (levels.low > 0.5 * levels.high) {
-    return notMeasurable('no-edge', { note: 'the current does not go off' });
+    return notMeasurable('unresolved', { note: 'the current does not go off between its levels' });
   }
   const hysteresis = Math.max(0.2 * (levels.high - levels.low), 3 * noise);
   const found = edges(waveform, levels.middle, hysteresis);

@@ -25,7 +25,7 @@ export const ditherVisibility: Metric = {
   shown: '1',
   needs: { ...ditherNeed, rate: 2 * highest },
   parameters: [],
-  source: 'ieee-1789',
+  source: 'ieee-1789-2015',
   blindTo: ['scale'],
   compute(observation, { evidence = true } = {}) {
     const waveform = windowOf(observation, { ...ditherNeed, rate: 2 * highest });
