@@ -39,6 +39,19 @@ const instrument = z.looseObject({
     most: 3600,
   }).optional(),
   retries: z.int().min(0).max(10).optional(),
+  // Of a digitiser; the driver gets them with its settings, and preflight reads them.
+  'highest-rate': quantity('Highest sampling rate per input.', 'frequency', '1 MS/s', {
+    above: 0,
+  }).optional(),
+  'longest-record': quantity('Longest record at any rate.', 'time', '60 s', {
+    above: 0,
+  }).optional(),
+  acquisition: z
+    .enum(['integrating', 'point'])
+    .optional()
+    .meta({
+      description: 'Averages over the sample interval, or samples an instant and may alias.',
+    }),
 });
 
 /** `0.2 A/V` */

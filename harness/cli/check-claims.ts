@@ -1,8 +1,11 @@
 import pc from 'picocolors';
 import type { Lamp } from '../bench/lamp.ts';
 import type { Rig } from '../bench/rig.ts';
+import { routeCaptures } from '../run/routing.ts';
 import { estimatedDuration } from '../spec/estimated-duration.ts';
-import type { Plan } from '../spec/plan.ts';
+import type { Condition, Plan } from '../spec/plan.ts';
+import type { Doubt } from '../spec/preflight/doubt.ts';
+import { preflight } from '../spec/preflight/preflight.ts';
 import { unmetNeed } from '../spec/unmet-need.ts';
 import type { Io } from './io.ts';
 
@@ -20,18 +23,33 @@ export interface ClaimReport {
   readonly lampTime: number;
   /** Why it will not be run on this lamp. */
   readonly notRun: string | null;
+  /** What the rig cannot do for it; null where no rig was named. */
+  readonly doubts: readonly Doubt[] | null;
 }
 
-export function claimReport(plan: Plan, lamp: Lamp | null, _rig: Rig | null): ClaimReport {
+/** The rig that claims are held against, and the local date (YYYY-MM-DD). */
+export interface Against {
+  readonly rig: Rig;
+  readonly today: string;
+}
+
+export function claimReport(plan: Plan, lamp: Lamp, against: Against | null): ClaimReport {
   const { spec, claim, file, folder, tags, traces, repeat } = plan;
   const conditions = plan.conditions.map((condition) => ({
     key: condition.key,
-    lampTime: estimatedDuration(condition),
+    lampTime: estimatedDuration(condition) * passesOf(condition, lamp, against?.rig),
   }));
-  const notRun = lamp ? unmetNeed(plan.needs, lamp) : null;
+  const notRun = unmetNeed(plan.needs, lamp);
   const once = conditions.reduce((sum, { lampTime }) => sum + lampTime, 0);
   const lampTime = notRun === null ? once * repeat : 0;
-  return { spec, claim, file, folder, tags, traces, repeat, conditions, lampTime, notRun };
+  const doubts = against && preflight(plan, against.rig, lamp, against.today);
+  return { spec, claim, file, folder, tags, traces, repeat, conditions, lampTime, notRun, doubts };
+}
+
+/** How often the stimulus is gone through on a rig that cannot see every channel at once. */
+function passesOf({ captures }: Condition, lamp: Lamp, rig: Rig | undefined): number {
+  const routing = rig && routeCaptures(captures, rig, lamp);
+  return routing && 'passes' in routing ? routing.passes.length : 1;
 }
 
 /** Claims grouped by folder, one line each, and what a run of them comes to. */
@@ -49,13 +67,34 @@ export function renderClaims(
       const head = `  ${claim.spec.padEnd(idWidth)} ${count(claim)} ${time(claim.lampTime)}  `;
       const text = claim.notRun === null ? claim.claim : `not run: ${claim.notRun}`;
       lines.push(`${head}${paint.dim(shorten(text, Math.max(20, columns - head.length)))}`);
+      for (const { severity, metric, line, message } of claim.doubts ?? []) {
+        const word =
+          severity === 'refuse' ? paint.red('cannot be proved') : paint.yellow('doubtful');
+        const what = metric === null ? '' : ` ${metric}${line === null ? '' : ` (line ${line})`}:`;
+        lines.push(`      ${word}:${what} ${message}`);
+      }
     }
   }
   const conditions = claims.reduce((sum, claim) => sum + claim.conditions.length, 0);
   const claimed = `${claims.length} claim${claims.length === 1 ? '' : 's'}`;
   const pointed = `${conditions} condition${conditions === 1 ? '' : 's'}`;
   lines.push('', `${claimed}, ${pointed}, ${time(lampTime).trim()} of lamp time`, '');
+  if (claims.some(({ doubts }) => doubts !== null)) lines.splice(-1, 0, rigLine(claims));
   return lines.join('\n');
+}
+
+/** How many of the claims the rig can prove. */
+function rigLine(claims: readonly ClaimReport[]): string {
+  const refused = claims.filter(isRefused).length;
+  const doubtful = claims.filter(
+    (claim) => !isRefused(claim) && (claim.doubts?.length ?? 0) > 0,
+  ).length;
+  const sound = claims.length - refused - doubtful;
+  return `on this rig: ${sound} can be proved, ${doubtful} with doubts, ${refused} cannot`;
+}
+
+export function isRefused({ doubts }: ClaimReport): boolean {
+  return doubts?.some(({ severity }) => severity === 'refuse') ?? false;
 }
 
 function count({ conditions, repeat }: ClaimReport): string {

@@ -4,7 +4,7 @@ import { readRig } from '../bench/rig-file.ts';
 import type { Issue } from '../files/issue.ts';
 import { renderIssues } from '../files/render-issues.ts';
 import { type FileKind, fileJsonSchema, fileKinds } from '../spec/json-schema.ts';
-import { type ClaimReport, claimReport, renderClaims } from './check-claims.ts';
+import { type ClaimReport, claimReport, isRefused, renderClaims } from './check-claims.ts';
 import type { Register } from './commands.ts';
 import { Complaint } from './complaint.ts';
 import { exitCodes } from './exit-codes.ts';
@@ -32,7 +32,7 @@ export const register: Register = (command, io) => {
     .option('--metrics', 'list the metrics that a criterion may name')
     .addHelpText(
       'after',
-      '\nExit codes: 0 no issue, 65 at least one issue, 66 no such path, 64 wrong usage.',
+      '\nExit codes: 0 no issue, 3 the rig cannot prove a claim (--rig), 65 at least one issue, 66 no such path,\n64 wrong usage.',
     )
     .action(async (paths: string[], options: Options) => {
       if (options.schema !== undefined) printSchema(options.schema, io);
@@ -88,9 +88,9 @@ async function check(paths: readonly string[], options: Options, io: Io): Promis
   const rig = options.rig === undefined ? null : readRigs.get(options.rig)!;
   const read = 'lamp' in lamp ? readSpecFiles(specs, lamp.lamp, io.cwd) : { plans: [], issues: [] };
   issues.push(...read.issues);
-  const claims = read.plans.map((plan) =>
-    claimReport(plan, 'lamp' in lamp ? lamp.lamp : null, rig && 'rig' in rig ? rig.rig : null),
-  );
+  const against = rig && 'rig' in rig ? { rig: rig.rig, today: localDate(new Date()) } : null;
+  const claims =
+    'lamp' in lamp ? read.plans.map((plan) => claimReport(plan, lamp.lamp, against)) : [];
   const report: CheckReport = {
     format: 'evenfall-check',
     version: 1,
@@ -102,6 +102,7 @@ async function check(paths: readonly string[], options: Options, io: Io): Promis
     issues,
   };
   print(report, options, io);
+  if (claims.some(isRefused)) io.exitCode = exitCodes.bench;
   if (issues.length > 0) io.exitCode = exitCodes.badFile;
 }
 
@@ -128,6 +129,12 @@ function print(report: CheckReport, { json = false }: Options, io: Io): void {
 /** The files found, and the one that was named by an option, each once. */
 function withOwn(found: readonly string[], own: string | undefined): readonly string[] {
   return own === undefined || found.includes(own) ? found : [...found, own];
+}
+
+/** YYYY-MM-DD where the bench stands. */
+function localDate(now: Date): string {
+  const two = (value: number): string => String(value).padStart(2, '0');
+  return `${now.getFullYear()}-${two(now.getMonth() + 1)}-${two(now.getDate())}`;
 }
 
 function strangerIssue(file: string): Issue {
