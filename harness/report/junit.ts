@@ -1,7 +1,7 @@
 import builderModule, { type Builder, type TestCase } from 'junit-report-builder';
 import type { ConditionRecord, RunRecord, SpecRecord } from '../record/run-record.ts';
 import { valueText } from './figure.ts';
-import { plainLine, plainText } from './plain-text.ts';
+import { plainLine } from './plain-text.ts';
 import { type Placed, placeText, whyText } from './worst-first.ts';
 
 // The package is CommonJS and its types say otherwise: the default import is the builder itself.
@@ -68,7 +68,7 @@ function addCondition(suite: Suite, claim: Claim, condition: ConditionRecord): v
     );
     const sentence = findingSentence(placed);
     settle(added, finding.verdict, finding.metric, sentence);
-    added.standardOutput(plainText(caseOutput(claim.spec, placed)));
+    added.standardOutput(inCdata(caseOutput(claim.spec, placed)));
   }
 }
 
@@ -90,17 +90,24 @@ function caseOutput(spec: SpecRecord, placed: Placed): string {
     `source: ${finding.source}`,
     ...finding.captures.map((file) => `capture: captures/${file}`),
   ];
-  return `${lines.join('\n')}\n`;
+  return lines.map((line) => `${plainLine(line)}\n`).join('');
 }
 
 function settle(test: TestCase, verdict: SpecRecord['verdict'], type: string, text: string): void {
   const message = plainLine(text);
   if (verdict === 'pass') return;
-  if (verdict === 'error') test.error(message, 'bench', message);
+  if (verdict === 'error') test.error(message, 'bench', inCdata(message));
   else if (verdict === 'not run') skip(test, message);
   // Some readers show the attribute and some the text, so the sentence stands in both.
   else
-    test.failure(message, verdict === 'fail' ? type : `inconclusive ${type}`).stacktrace(message);
+    test
+      .failure(message, verdict === 'fail' ? type : `inconclusive ${type}`)
+      .stacktrace(inCdata(message));
+}
+
+/** The builder splits only the first end of a CDATA section in a text; a second one would end it. */
+function inCdata(text: string): string {
+  return text.replaceAll(']]>', ']] >');
 }
 
 /** The builder's `skipped()` takes no reason; a skip without one is worth nothing. */
@@ -129,7 +136,7 @@ function addEnding(suite: Suite, record: RunRecord): void {
   suite.time(0);
   const test = suite.testCase().className('run').name('the run reaches its end').time(0);
   const message = `The run ended ${record.ended} with ${record.specs.length} claims on record: what is missing was not judged.`;
-  test.error(message, 'bench', message);
+  test.error(message, 'bench', inCdata(message));
 }
 
 function describe(suite: Suite, record: RunRecord, name: string, startedAt?: string): void {

@@ -23,12 +23,12 @@ const shownFindings = 3;
 export function renderSummary(record: RunRecord, { colour, columns }: SummaryLook): string {
   const paint = colour ? ansi : plain;
   const width = Math.max(40, Math.min(columns, 110));
-  const lines = [paint('bold', heading(record)), ''];
+  const lines = [...wrap(heading(record), width, '').map((line) => paint('bold', line)), ''];
   for (const spec of claimsWorstFirst(record)) {
     if (spec.verdict !== 'pass') lines.push(...claimLines(spec, width, paint), '');
   }
   lines.push(...deviationLines(record, width));
-  lines.push(countsLine(record, paint), closing(record));
+  lines.push(countsLine(record, paint), ...wrap(closing(record), width, ''));
   return `${lines.join('\n')}\n`;
 }
 
@@ -104,7 +104,7 @@ export function wrap(text: string, width: number, indent: string, hanging = inde
   const lines: string[] = [];
   let line = indent;
   let empty = true;
-  for (const word of plainLine(text).split(/ +/)) {
+  for (const word of plainLine(text).replace(figureWithUnit, '$1\u00a0').split(/ +/)) {
     if (!empty && line.length + 1 + word.length > width) {
       lines.push(line);
       line = hanging;
@@ -113,8 +113,11 @@ export function wrap(text: string, width: number, indent: string, hanging = inde
     line += empty ? word : ` ${word}`;
     empty = false;
   }
-  return [...lines, line];
+  return [...lines, line].map((one) => one.replaceAll('\u00a0', ' '));
 }
+
+/** A figure and its short unit, `20 ms` or `0.1 %`, are not torn apart. */
+const figureWithUnit = /(\d) (?=[%a-zA-ZµΩ°*]{1,3}(?:[\s,.;:)]|$))/g;
 
 type Paint = (style: Verdict | 'bold', text: string) => string;
 

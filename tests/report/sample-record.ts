@@ -15,7 +15,61 @@ import * as charts from './sample-charts.ts';
  * The figures are made up for drawing; no report test reads physics from them.
  */
 export function sampleRecord(): RunRecord {
+  captureCount = 0;
   return recordOf(sampleSpecs());
+}
+
+/** Five claims of the same run, one of each ending: short enough for golden files. */
+export function shortRecord(): RunRecord {
+  const wanted = [
+    'no-overshoot',
+    'crossfade-arrives-together',
+    'dimming-keeps-the-colour',
+    'named-whites-hit-their-point',
+    'off-time-is-fixed',
+  ];
+  const specs = sampleRecord().specs.filter((one) => wanted.includes(one.spec));
+  for (const one of specs) one.conditions = one.conditions.slice(-1);
+  return recordOf(specs);
+}
+
+/** What a lamp's console or a spec of a stranger may carry: markup, commands, controls, broken text. */
+export const hostile =
+  '</script><script>alert(1)</script> <img src=x onerror=alert(1)> ]]> & "quoted" \'single\' ' +
+  '::error::x ##[error]y \u001b[31mred\u001b[0m \u0000\u0007\u202e \ud800 \ufffe | `code` [a](javascript:x) \n::warning::z \u2028';
+
+/** The short record with hostile text in every place that a stranger can write. */
+export function hostileRecord(): RunRecord {
+  const record = shortRecord();
+  for (const [k, one] of record.specs.entries()) {
+    one.claim = `${hostile} ${k}`;
+    one.file = `specs/${hostile}`;
+    one.traces = [hostile];
+    one.tags = [hostile];
+    if (one.reason) one.reason = hostile;
+    for (const point of one.conditions) {
+      point.key = hostile;
+      if (point.reason) point.reason = hostile;
+      for (const command of point.commands) {
+        command.text = hostile;
+        command.reply = hostile;
+      }
+      for (const found of point.findings) {
+        found.title = hostile;
+        found.of = hostile;
+        found.limits.text = hostile;
+        found.source = hostile;
+        if (found.reason) found.reason = hostile;
+        found.evidence.notes[hostile] = hostile;
+        for (const chart of found.evidence.charts) chart.title = hostile;
+      }
+    }
+  }
+  record.lamp.name = hostile;
+  record.lamp.build = hostile;
+  record.rig.name = hostile;
+  record.deviations.push({ kind: hostile, text: hostile });
+  return record;
 }
 
 export function recordOf(specs: SpecRecord[]): RunRecord {
@@ -941,14 +995,14 @@ export function sampleTraces(record: RunRecord): Trace[] {
   return record.specs.flatMap((s) =>
     s.conditions.flatMap((c) =>
       c.captures.map((cap, k) => {
-        const count = Math.round(c.duration * 2000);
+        const count = Math.round(c.duration * 800);
         const samples = Float32Array.from({ length: count }, (_, i) => {
-          const t = i / 2000;
+          const t = i / 800;
           const along = Math.min(1, Math.max(0, (t - 0.3) / Math.max(0.1, c.duration - 0.8)));
-          const ripple = cap.signal === 'light' ? 1 + 0.02 * Math.sin(2 * Math.PI * 200 * t) : 1;
+          const ripple = cap.signal === 'light' ? 1 + 0.02 * Math.sin(2 * Math.PI * 37 * t) : 1;
           return 0.35 * 10 ** (-along * (k % 3)) * ripple * (1 + 0.004 * (noise(i + k) - 0.5));
         });
-        return traceOf(cap, { samples, rate: 2000, start: 0, unit: cap.unit });
+        return traceOf(cap, { samples, rate: 800, start: 0, unit: cap.unit });
       }),
     ),
   );

@@ -157,7 +157,7 @@ export const pageScript: string = [
   "0&&a>0?Math.max(t/a,a/t):1)>15)return Rt([a,t]);let c=Math.max(Math.abs(a),Math.abs(t),e)||1,u=Math.max(a+c*.5,i+c*.08),",
   "d=Math.min(0,a-(a<0?c*.5:0),o-(o<0?c*.1:0));return{from:d,to:Math.max(u,d+c),log:!1}}function Rt(t){return{from:Math.min(",
   "...t)/3,to:Math.max(...t)*3,log:!0}}function Ue(t){return Number.isNaN(t)?M:Math.min(E-M,Math.max(M,t))}function Tt(t){return Math.",
-  "round(t*10)/10}function rt(t){return t.length<=26?t.replaceAll(\" \",\"\\xA0\"):t}function Dt(t,e){let{finding:n}=t;return l(\"details\",{class:`finding ${n.verdict.replace(\" \",\"-\")}`,\"data-finding\":e},l(",
+  "round(t*10)/10}function rt(t){return t.length<=26&&/\\d/.test(t)?t.replaceAll(\" \",\"\\xA0\"):t}function Dt(t,e){let{finding:n}=t;return l(\"details\",{class:`finding ${n.verdict.replace(\" \",\"-\")}`,\"data-finding\":e},l(",
   "\"summary\",{},I(n.verdict),l(\"div\",{class:\"words\"},l(\"p\",{},l(\"em\",{},Q(t))),l(\"p\",{},n.title)),l(\"div\",{class:\"figure-wo\\",
   "rds\"},l(\"p\",{},l(\"b\",{},rt(F(n)))),l(\"p\",{},`allowed ${rt(n.limits.text)}`)),l(\"div\",{class:\"gauge\"},nt(n))),l(\"div\",{class:\"\\",
   "proof\"}))}function Ft(t){let e=[l(\"code\",{},t.file)];return t.traces.length>0&&e.push(`requirement ${t.traces.join(\", \")}`),",
@@ -224,7 +224,7 @@ export const pageScript: string = [
   "r=Number(e?.dataset.claim),o=n&&ot(n).find(i=>zt(n,r,i)===t.dataset.finding);o&&Vt(t,o)}function jt(){let t=decodeURIComponent(",
   "location.hash.slice(1)),e=R.find(n=>n.id===t);e&&(e.open=!0,e.scrollIntoView())}})();",
 ].join('\n');
-export const pageScriptHash = 'EoTONqSNRKk69TiaX1yf0XiZNti4hn/sKmo7z1HdQT4=';
+export const pageScriptHash = 'I4OHmWGlW7LZq2jryMqv9d/d3uxrtcVY5q5H52atiq8=';
 export const pageStyle: string = [
   ":root{color-scheme:light;--paper: #fcfbf7;--sheet: #fffefb;--ink: #24221e;--soft: #635f56;--hair: #e2ddd0;--margin: #d9a79b;",
   "--allowed: #e6ecdd;--inside: #cfdcc0;--beyond: #efece4;--fail: #a1260d;--inconclusive: #7a5600;--error: #5b2a86;--pen-0:",
@@ -277,7 +277,7 @@ export const pageStyle: string = [
   "calc(var(--label) + 1.4rem);--label: 7.1rem}.claim>.evidence{padding-left:8.8rem}.facts-line{display:flex;flex-wrap:wrap;",
   "gap:0 1.1rem;font:.8rem / 1.7 var(--sans);color:var(--soft)}.bare{padding:.5rem 0;font-size:.92rem;display:flex;gap:.8rem;",
   "flex-wrap:wrap}.findings{border-top:1px solid var(--hair);margin-top:.5rem}.finding{border-bottom:1px dotted var(--hair)}",
-  ".finding>summary{grid-template-columns:var(--label) minmax(0,1fr) 13rem 13.5rem;padding:.4rem 0;column-gap:.8rem;font-size:.92rem}",
+  ".finding>summary{grid-template-columns:var(--label) minmax(0,1fr) 14.6rem 12.5rem;padding:.4rem 0;column-gap:.8rem;font-size:.92rem}",
   ".finding .words p:nth-child(2),.figure-words p:nth-child(2){color:var(--soft)}.finding .words p,.figure-words p{line-height:1.5}",
   ".proof{padding:.2rem 0 1.2rem}.reason{font-size:.98rem;padding:.2rem 0 .6rem}.more{margin:.7rem 0;padding:.35rem .9rem;border:1px",
   "solid var(--soft);border-radius:3px;background:none;color:inherit;font:.85rem var(--sans);cursor:pointer}.figure{margin:.5rem",
@@ -328,7 +328,7 @@ export const pageStyle: string = [
   "display:block;left:7.9rem}.claim>summary,.finding>summary,.figure,tr,.columns section{break-inside:avoid}.folder h2,h5{break-after:avoid}",
   ".table{overflow:visible}}",
 ].join('\n');
-export const pageStyleHash = 'J/kVCi6zZLn5W/W9nrVF5qNEYHOdvz51IsOA4EiWeu0=';
+export const pageStyleHash = 'TDTiaxNm76ToXGJeCGd0l6eBzmJkcTyg0LFdlfrzXRI=';
 export const reportStyle: string = [
   "@page{margin:16mm 15mm 20mm;@bottom-right{content:none}}html{font-size:12.6px}body{background:#fff}.report{max-width:46rem;",
   "margin:0 auto;font-size:9.5pt}.report header{padding:14mm 0 0;break-after:page}.report h2{font-size:14pt;font-weight:600;",

@@ -35,7 +35,7 @@ export function claimLine(spec: SpecRecord, index: number): Markup {
 
 /** Figures keep to one line together with their unit, unless they are a sentence. */
 export function unbroken(text: string): string {
-  return text.length <= 26 ? text.replaceAll(' ', '\u00a0') : text;
+  return text.length <= 26 && /\d/.test(text) ? text.replaceAll(' ', '\u00a0') : text;
 }
 
 export function claimId(spec: SpecRecord): string {
