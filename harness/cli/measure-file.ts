@@ -1,28 +1,8 @@
 import { readFile } from 'node:fs/promises';
-import { readCsv } from '../files/csv.ts';
-import { type Decoded, decoded, type FileFault, faulty } from '../files/file-fault.ts';
-import { decodeNpy } from '../files/npy.ts';
-import { decodeWav } from '../files/wav.ts';
+import type { FileFault } from '../files/file-fault.ts';
+import { decodeWaveform, type WaveformFile } from '../files/waveform-file.ts';
 import { Complaint } from './complaint.ts';
 import { exitCodes } from './exit-codes.ts';
-
-/** One column, channel or array of a waveform file, as it is written there. */
-export interface FileColumn {
-  readonly name: string;
-  /** Unit that the file states; null where it states none. */
-  readonly unit: string | null;
-  readonly samples: Float32Array | Float64Array;
-  readonly clipped: number;
-  readonly step: number;
-}
-
-export interface WaveformFile {
-  readonly format: 'CSV' | 'WAV' | 'NPY';
-  readonly rate: number;
-  /** First instant on the file's own time axis, s. */
-  readonly start: number;
-  readonly columns: readonly FileColumn[];
-}
 
 /**
  * Reads a waveform file of any kind that is known; the content decides, not the name. `-` is the standard input.
@@ -59,73 +39,4 @@ function placeOf(path: string, { line, column }: FileFault): string {
   return [path === '-' ? 'standard input' : path, line, column]
     .filter((part) => part !== undefined)
     .join(':');
-}
-
-/** Exported for the tests of what is told from what. */
-export function decodeWaveform(bytes: Uint8Array, rate: number | undefined): Decoded<WaveformFile> {
-  if (bytes.length === 0)
-    return faulty(
-      'empty',
-      'expected a CSV, WAV or NPY file, found no bytes: record something first',
-    );
-  if (bytes[0] === 0x93 && bytes[1] === 0x4e) return fromNpy(bytes, rate);
-  const head = String.fromCharCode(...bytes.subarray(0, 4));
-  if (head === 'RIFF' || head === 'RIFX' || head === 'RF64') return fromWav(bytes, rate);
-  return fromText(bytes, rate);
-}
-
-function fromNpy(bytes: Uint8Array, rate: number | undefined): Decoded<WaveformFile> {
-  const result = decodeNpy(bytes);
-  if (!result.ok) return result;
-  if (rate === undefined)
-    return faulty(
-      'no-rate',
-      'an NPY file states no sampling rate: give it, as in --rate "10 kS/s"',
-    );
-  const { samples } = result.value;
-  const real =
-    samples instanceof Float32Array || samples instanceof Float64Array
-      ? samples
-      : Float64Array.from(samples as ArrayLike<number | bigint>, Number);
-  const step = real === samples ? 0 : 1;
-  const column = { name: 'light', unit: null, samples: real, clipped: 0, step };
-  return decoded({ format: 'NPY', rate, start: 0, columns: [column] });
-}
-
-function fromWav(bytes: Uint8Array, rate: number | undefined): Decoded<WaveformFile> {
-  const result = decodeWav(bytes);
-  if (!result.ok) return result;
-  const { channels, rate: stated, step, clipped } = result.value;
-  if (rate !== undefined && Math.abs(rate / stated - 1) > 1e-3)
-    return faulty(
-      'rate-conflict',
-      `the WAV file says ${stated} Hz, the given rate is ${rate} Hz: leave --rate out`,
-    );
-  const columns = channels.map((samples, k) => ({
-    name: `channel ${k + 1}`,
-    unit: null,
-    samples,
-    clipped: clipped[k]!,
-    step,
-  }));
-  return decoded({ format: 'WAV', rate: stated, start: 0, columns });
-}
-
-function fromText(bytes: Uint8Array, rate: number | undefined): Decoded<WaveformFile> {
-  const encoding = bytes[0] === 0xff && bytes[1] === 0xfe ? 'utf-16le' : 'utf-8';
-  const text = new TextDecoder(encoding).decode(bytes);
-  if (text.includes('\0'))
-    return faulty(
-      'not-this-format',
-      'expected a CSV, WAV or NPY file, found other binary content: export the record in one of these formats',
-    );
-  const result = readCsv(text, rate);
-  if (!result.ok) return result;
-  const { columns, start } = result.value;
-  return decoded({
-    format: 'CSV',
-    rate: result.value.rate,
-    start,
-    columns: columns.map((column) => ({ ...column, clipped: 0, step: 0 })),
-  });
 }

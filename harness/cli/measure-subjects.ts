@@ -1,11 +1,11 @@
 import { didYouMean } from '../files/did-you-mean.ts';
+import type { FileColumn, WaveformFile } from '../files/waveform-file.ts';
 import { type Metric, type Signal, signals } from '../measure/metric.ts';
 import type { SignalRecord } from '../measure/observation.ts';
 import type { Waveform } from '../measure/signal/waveform.ts';
 import type { Dimension } from '../units/unit.ts';
 import { siUnit } from '../units/unit.ts';
 import { findUnit } from '../units/unit-table.ts';
-import type { FileColumn, WaveformFile } from './measure-file.ts';
 import { usage } from './measure-options.ts';
 
 /** What a metric can be asked about: a column of the file under the name that people call it by. */

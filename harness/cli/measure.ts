@@ -1,5 +1,6 @@
 import { resolve } from 'node:path';
 import { type Command as Cli, Option } from 'commander';
+import type { WaveformFile } from '../files/waveform-file.ts';
 import type { Metric } from '../measure/metric.ts';
 import type { Observation, Window } from '../measure/observation.ts';
 import { type NotMeasurable, notMeasurable } from '../measure/outcome.ts';
@@ -10,7 +11,7 @@ import type { Register } from './commands.ts';
 import type { Io } from './io.ts';
 import { calibrationOption, type StatedCalibration } from './measure-calibration.ts';
 import { type Command, commandedOf, commandOption } from './measure-commanded.ts';
-import { readWaveformFile, type WaveformFile } from './measure-file.ts';
+import { readWaveformFile } from './measure-file.ts';
 import {
   checkParameterNames,
   type MeasureFlags,

@@ -17,9 +17,16 @@ const columns = (text: string, rate?: number) =>
 describe('readCsv', () => {
   it('reads a table with a header and a time column', () => {
     const table = read('time,light\n0,1.5\n0.001,2.5\n0.002,-1e-3\n');
-    expect(table.rate).toBeCloseTo(1000, 6);
+    expect(table.rate).toBe(1000);
     expect(table.start).toBe(0);
     expect(columns('time,light\n0,1.5\n0.001,2.5\n')).toEqual([['light', null, 1.5, 2.5]]);
+  });
+
+  it('finds a round rate exactly, so that it meets a round need', () => {
+    for (const rate of [3000, 10_000, 48_000, 1e6]) {
+      const rows = Array.from({ length: 700 }, (_, k) => `${1.7 + k / rate},1`);
+      expect(read(`time,light\n${rows.join('\n')}`).rate).toBe(rate);
+    }
   });
 
   it('takes the first of several columns without header for time', () => {
