@@ -15,6 +15,7 @@ import type { Assess, InputCalibration } from './uncertainty.ts';
  * this is the central difference; at a kink, such as a distance near zero, it does not vanish as the difference would.)
  * Inputs that share an error are moved together. Noise and quantisation, which differ from sample to sample, are added
  * in a few seeded realisations. The metric's own contributions join the sum: u_c = sqrt(sum (c_i u_i)^2), U = k u_c.
+ * They come from the scatter of the very record that holds the noise, so of the noise only what goes beyond them counts.
  *
  * Inputs: an observation in SI; standard uncertainties (k = 1) per record; coverage factor k > 0.
  * Output: U and the contributions in the metric's unit. The same input always gives the same output.
@@ -48,11 +49,14 @@ export const assess: Assess = (metric, observation, calibration, coverageFactor)
 
   const scatter = randomErrors(metric, calibration, opened);
   if (scatter.length > 0) {
-    const standard = realisations(outcome, observation, combined(contributions), (deviate) =>
+    const seen = combined(outcome.contributions);
+    const known = Math.max(seen, negligible * combined(contributions));
+    const standard = realisations(outcome, observation, known, (deviate) =>
       again((input) => randomDisturbance(scatter, input, deviate)),
     );
     if (typeof standard !== 'number') return { outcome: lost(standard, 'noise') };
-    if (standard > 0) contributions.push({ name: 'noise', standard });
+    const unseen = Math.sqrt(Math.max(0, standard * standard - seen * seen));
+    if (unseen > 0) contributions.push({ name: 'noise', standard: unseen });
   }
   return { outcome, contributions, expanded: coverageFactor * combined(contributions) };
 };
@@ -225,13 +229,13 @@ const stages = [
   { runs: 16, student: 1.0845 },
 ] as const;
 
-/** Noise that adds less than this part of the other contributions is not looked at more closely. */
+/** Noise below this part of all other contributions is not looked at more closely. */
 const negligible = 0.2;
 
 function realisations(
   nominal: Measured,
   observation: Observation,
-  others: number,
+  known: number,
   compute: (deviate: () => number) => Outcome,
 ): number | NotMeasurable {
   const deviate = seededNoise(seedOf(fingerprint(observation)));
@@ -249,7 +253,7 @@ function realisations(
       changes.push(outcome.value - nominal.value);
     }
     standard = rootMeanSquare(changes) * student;
-    if (standard <= negligible * others) break;
+    if (standard <= known) break;
   }
   return standard;
 }

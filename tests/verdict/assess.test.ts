@@ -192,6 +192,17 @@ describe('assess', () => {
     );
   });
 
+  it('does not count the noise twice that the metric has seen as scatter', () => {
+    const scattered = (standard: number) =>
+      metricOf((observation) =>
+        measured(mean(waveform(observation).samples), undefined, [{ name: 'scatter', standard }]),
+      );
+    const noisy = [calibration({ noise: 0.5 })];
+    const alone = expandedOf(level, steady, noisy, 1);
+    expect(expandedOf(scattered(alone / 2), steady, noisy, 1)).toBeCloseTo(alone, 9);
+    expect(expandedOf(scattered(2 * alone), steady, noisy, 1)).toBeCloseTo(2 * alone, 9);
+  });
+
   it('keeps the same samples clipped: range and step move with the scale', () => {
     const seen: boolean[] = [];
     const spy = metricOf((observation) => {
