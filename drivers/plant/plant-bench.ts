@@ -62,10 +62,10 @@ export async function openPlantBench(options: PlantBenchOptions): Promise<OpenBe
   return { clock, instruments, notes: notesOf(model, options), close };
 }
 
+/** A build of the user's, a firmware made by the caller, or the reference firmware with its share of the faults. */
 function firmwareOf({ lamp, firmware, heartbeat }: PlantBenchOptions, model: PlantModel): Firmware {
   if (!firmware) return new ReferenceFirmware(lamp, model.firmware);
-  if (typeof firmware === 'function') return firmware();
-  return openFirmware(firmware, heartbeat);
+  return typeof firmware === 'function' ? firmware() : openFirmware(firmware, heartbeat);
 }
 
 /** The model of a healthy lamp of this seed with the seeded faults in it. */
