@@ -37,9 +37,11 @@ export function checkResolution(subject: Subject): Doubt[] {
   const found = noisy
     ? `the noise of input ${wire.input} leaves ${shown(smallest)}`
     : `one step of the ${wire.bits} bit of input ${wire.input} is ${shown(step)}`;
-  const enough = noisy
-    ? `a noise of at most ${shown((value / steps[severity]) * Math.sqrt(samples))} rms would be enough`
-    : `at least ${enoughBits(value, wire.fullScale, severity)} bit would be enough`;
+  const room = ((value / steps[severity]) * Math.sqrt(samples)) ** 2 - step ** 2 / 12;
+  const enough =
+    noisy && room > 0
+      ? `a noise of at most ${shown(Math.sqrt(room))} rms would be enough`
+      : `at least ${enoughBits(value, wire.fullScale, severity)} bit would be enough`;
   return [
     {
       severity,
