@@ -1,5 +1,6 @@
 import { type NotMeasurable, notMeasurable } from '../outcome.ts';
 import { quietNoise } from '../signal/quiet-noise.ts';
+import { statistics } from '../signal/statistics.ts';
 import type { Waveform } from '../signal/waveform.ts';
 import { type Edge, edges } from './edges.ts';
 import { type PulseLevels, pulseLevels } from './pulse-levels.ts';
@@ -15,7 +16,13 @@ export interface Transitions {
 export function transitions(waveform: Waveform): Transitions | NotMeasurable {
   const noise = quietNoise(waveform);
   const levels = pulseLevels(waveform, noise);
-  if (!levels) return notMeasurable('no-edge', { note: 'the current stands at one level' });
+  if (!levels) {
+    const { highest, lowest } = statistics(waveform.samples);
+    // Changes from sample to sample that are no two levels: too fast for the record, or noise.
+    if (highest - lowest > 0.2 * highest)
+      return notMeasurable('unresolved', { note: 'no two levels stand out' });
+    return notMeasurable('no-edge', { note: 'the current stands at one level' });
+  }
   // A ripple that does not come near zero is no pulse; nor are pulses that a slow digitiser has averaged.
   if (levels.low > 0.5 * levels.high) {
     return notMeasurable('unresolved', { note: 'the current does not go off between its levels' });
