@@ -4,27 +4,40 @@ import { join, resolve } from 'node:path';
 import { type Command, Option } from 'commander';
 import { ArchiveError } from '../archive/archive-error.ts';
 import { readCapture } from '../archive/capture-file.ts';
+import { findRunFolder } from '../archive/find-run-folder.ts';
 import { manifestFile } from '../archive/manifest.ts';
 import { readRun, type StoredRun } from '../archive/read-run.ts';
 import { recordText } from '../archive/record-file.ts';
+import { isSigned } from '../archive/signoff-files.ts';
+import { verifyRun } from '../archive/verify-run.ts';
 import type { RunRecord } from '../record/run-record.ts';
 import { renderAnnotations } from '../report/annotations.ts';
 import { renderJunit } from '../report/junit.ts';
 import { renderMarkdown } from '../report/markdown.ts';
 import { renderPage } from '../report/page.ts';
-import { renderReleaseReport } from '../report/release-report.ts';
+import { plainLine } from '../report/plain-text.ts';
+import { renderReleaseReport, type Signature } from '../report/release-report.ts';
 import { renderSummary } from '../report/summary.ts';
 import type { Trace } from '../report/trace.ts';
+import { withArchive } from './archive-complaint.ts';
 import { Complaint } from './complaint.ts';
 import { exitCodes } from './exit-codes.ts';
-import { findRunFolder } from './find-run-folder.ts';
 import type { Io } from './io.ts';
 import { printPdf } from './pdf.ts';
+import { loadPublicKey } from './read-keys.ts';
 import { captureTrace } from './run-store.ts';
 
 interface Asked {
   readonly run: StoredRun;
   readonly io: Io;
+  readonly options: ReportOptions;
+}
+
+interface ReportOptions {
+  readonly format: string;
+  readonly out?: string;
+  readonly reports: string;
+  readonly public: readonly string[];
 }
 
 /** One line a format: how a stored run becomes its text or its bytes. */
@@ -38,43 +51,32 @@ const formats: Readonly<Record<string, (asked: Asked) => Promise<string | Uint8A
   markdown: async ({ run }) => renderMarkdown(run.record),
   annotations: async ({ run }) => renderAnnotations(run.record),
   json: async ({ run }) => recordText(run.record),
-  pdf: async ({ run, io }) => releasePdf(run, io),
+  pdf: releasePdf,
 };
 
 export function register(command: Command, io: Io): void {
   command
-    .argument('<run>', "a run's folder, the start of its name or id, or `latest`")
+    .argument('<run>', 'a folder, an id, or latest')
     .addOption(
       new Option('--format <format>', 'what to make of it')
         .choices(Object.keys(formats))
         .default('summary'),
     )
     .option('--out <file>', 'write to this file instead of to standard output')
-    .option('--archive <folder>', 'folder of stored runs', 'reports')
-    .action(async (name: string, options: ReportOptions) => {
-      await report(name, options, io);
-    });
-}
-
-interface ReportOptions {
-  readonly format: string;
-  readonly out?: string;
-  readonly archive: string;
+    .option('--public <key...>', 'public keys to trust: sign-offs by them stand in the PDF', [])
+    .option('--reports <dir>', 'the archive', 'reports')
+    .action((name: string, options: ReportOptions) => withArchive(() => report(name, options, io)));
 }
 
 async function report(name: string, options: ReportOptions, io: Io): Promise<void> {
-  const { format, archive } = options;
+  const { format } = options;
   // Bytes do not belong on a terminal: a PDF goes to a file in any case.
   const out = options.out ?? (format === 'pdf' ? 'report.pdf' : undefined);
-  try {
-    const run = await readRun(await findRunFolder(name, archive, io.cwd));
-    for (const text of run.dropped) io.stderr(`left out: ${text}\n`);
-    const content = await formats[format]!({ run, io });
-    if (out === undefined) io.stdout(content as string);
-    else await write(out, content, io);
-  } catch (error) {
-    throw error instanceof ArchiveError ? archiveComplaint(error) : error;
-  }
+  const run = await readRun(await findRunFolder(resolve(io.cwd, options.reports), name));
+  for (const text of run.dropped) io.stderr(`left out: ${plainLine(text)}\n`);
+  const content = await formats[format]!({ run, io, options });
+  if (out === undefined) io.stdout(content as string);
+  else await write(out, content, io);
 }
 
 async function write(out: string, content: string | Uint8Array, io: Io): Promise<void> {
@@ -107,25 +109,36 @@ function capturesOf({ specs }: RunRecord) {
   return specs.flatMap(({ conditions }) => conditions.flatMap(({ captures }) => captures));
 }
 
-async function releasePdf({ folder, record, sealed }: StoredRun, io: Io): Promise<Uint8Array> {
+async function releasePdf({ run, io, options }: Asked): Promise<Uint8Array> {
+  const { folder, record, sealed } = run;
   const contentHash = sealed ? await hashOf(join(folder, manifestFile)) : null;
-  const issuedAt = new Date().toISOString();
-  const html = renderReleaseReport({ record, contentHash, issuedAt, signatures: [] });
+  const html = renderReleaseReport({
+    record,
+    contentHash,
+    issuedAt: new Date().toISOString(),
+    ...(await signaturesOf(folder, options.public)),
+  });
   const hash = contentHash ? `manifest sha256 ${contentHash}` : 'not sealed';
   return printPdf(html, `run ${record.id}, ${hash}`, io.env);
+}
+
+/** Only what was proved goes on paper: a sign-off whose key is not trusted here is counted, not shown. */
+async function signaturesOf(folder: string, keys: readonly string[]) {
+  const { problems, signoffs } = await verifyRun(
+    folder,
+    await Promise.all(keys.map(loadPublicKey)),
+  );
+  const signatures = signoffs.map(({ predicate }): Signature => {
+    const { signer, signedAt, meaning, decision, waivers } = predicate;
+    return { name: signer.name, signedAt, meaning, decision, waivers };
+  });
+  const signed = await isSigned(folder);
+  const doubts = signed ? problems.map(({ file, text }) => `${file} ${text}`) : [];
+  return { signatures: doubts.length > 0 ? [] : signatures, doubts };
 }
 
 async function hashOf(file: string): Promise<string> {
   return createHash('sha256')
     .update(await readFile(file))
     .digest('hex');
-}
-
-function archiveComplaint(error: ArchiveError): Complaint {
-  const codes: Partial<Record<ArchiveError['kind'], number>> = {
-    damaged: exitCodes.badFile,
-    newer: exitCodes.badFile,
-    'bad-record': exitCodes.badFile,
-  };
-  return new Complaint(codes[error.kind] ?? exitCodes.noInput, error.message, { cause: error });
 }

@@ -35,7 +35,10 @@ export interface ReleaseReportSource {
   readonly contentHash: string | null;
   /** When the report is issued, ISO 8601 UTC: not the time of the run. */
   readonly issuedAt: string;
+  /** Signatures that were verified; an unverified one has no place on paper. */
   readonly signatures: readonly Signature[];
+  /** Why sign-offs that lie with the run are not shown. */
+  readonly doubts: readonly string[];
 }
 
 /** Exceptions drawn with pictures; a run with more is in a state that more pictures do not explain. */
@@ -145,7 +148,8 @@ function firmwareText({ lamp }: RunRecord): string {
   return `build ${lamp.build}, ${name} (${kind})${digest ? `, sha256 ${digest}` : ''}`;
 }
 
-function decisionText({ signatures }: ReleaseReportSource): string {
+function decisionText({ signatures, doubts }: ReleaseReportSource): string {
+  if (doubts.length > 0) return 'Decision: cannot be proved here, see Authorisation.';
   const last = signatures[signatures.length - 1];
   return last ? `Decision: ${last.decision}, by ${last.name}.` : 'Decision: none yet.';
 }
@@ -350,7 +354,20 @@ function deviationList({
   );
 }
 
-function authorisation({ signatures }: ReleaseReportSource): Content {
+function authorisation({ signatures, doubts }: ReleaseReportSource): Content {
+  if (doubts.length > 0)
+    return [
+      element(
+        'p',
+        {},
+        'Sign-offs lie with this run, but they could not be verified with the given keys:',
+      ),
+      element(
+        'ul',
+        {},
+        doubts.map((doubt) => element('li', {}, doubt)),
+      ),
+    ];
   if (signatures.length === 0)
     return [
       element(

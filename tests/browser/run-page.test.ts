@@ -3,16 +3,13 @@ import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { pathToFileURL } from 'node:url';
 import type { Browser, Page } from 'playwright-core';
-import { afterAll, afterEach, beforeAll, describe, expect, test, vi } from 'vitest';
+import { afterAll, afterEach, beforeAll, describe, expect, test } from 'vitest';
 import type { RunRecord } from '../../harness/record/run-record.ts';
 import { renderPage } from '../../harness/report/page.ts';
 import type { Trace } from '../../harness/report/trace.ts';
 import { bigRecord, bigTraces } from '../report/big-record.ts';
 import { hostile, hostileRecord, sampleRecord, sampleTraces } from '../report/sample-record.ts';
 import { launchChromium, type Watched, watchedPage } from './chromium.ts';
-
-// A browser on a busy machine takes its time; nothing here is measured in seconds.
-vi.setConfig({ testTimeout: 60_000, hookTimeout: 60_000 });
 
 const folder = mkdtempSync(join(tmpdir(), 'evenfall-page-'));
 const opened: Watched[] = [];

@@ -30,6 +30,7 @@ test('the whole release report of a short run, but for its style', async () => {
     contentHash: 'c'.repeat(64),
     issuedAt: '2026-11-25T09:00:00Z',
     signatures,
+    doubts: [],
   });
   await expect(withoutAssets(report)).toMatchFileSnapshot('golden/release-report.html');
 });
