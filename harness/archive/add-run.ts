@@ -16,14 +16,26 @@ const keysPerMillisecond = 1024;
 
 /** Adds a run to the index, or replaces what the index knew of it. */
 export function addRun(index: RunIndex, record: RunRecord, place: RunPlace): void {
+  addRuns(index, [{ record, place }]);
+}
+
+/** Several at once share the pages that they change: an index is rebuilt much faster so. */
+export function addRuns(
+  index: RunIndex,
+  runs: readonly { readonly record: RunRecord; readonly place: RunPlace }[],
+): void {
   index.transaction(() => {
-    index.prepare('DELETE FROM run WHERE id = ? OR folder = ?').run(record.id, place.folder);
-    const run = freeKey(index, record);
-    index.prepare(insertRun).run(runRow(run, record, place));
-    const claim = index.prepare('INSERT OR REPLACE INTO claim VALUES (?, ?, ?, ?)');
-    for (const { spec, verdict, digest } of record.specs) claim.run(run, spec, verdict, digest);
-    addFindings(index, run, record);
+    for (const { record, place } of runs) addOne(index, record, place);
   })();
+}
+
+function addOne(index: RunIndex, record: RunRecord, place: RunPlace): void {
+  index.prepare('DELETE FROM run WHERE id = ? OR folder = ?').run(record.id, place.folder);
+  const run = freeKey(index, record);
+  index.prepare(insertRun).run(runRow(run, record, place));
+  const claim = index.prepare('INSERT OR REPLACE INTO claim VALUES (?, ?, ?, ?)');
+  for (const { spec, verdict, digest } of record.specs) claim.run(run, spec, verdict, digest);
+  addFindings(index, run, record);
 }
 
 export function removeRun(index: RunIndex, folder: string): void {

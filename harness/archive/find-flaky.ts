@@ -4,15 +4,21 @@ import type { RunIndex } from './open-index.ts';
 /** Runs with a seeded fault do not count, nor do verdicts that say nothing of the lamp. Most turns first. */
 export function findFlaky(
   index: RunIndex,
-  filter: { readonly lamp?: string | undefined; readonly since?: string | undefined } = {},
+  filter: {
+    readonly lamp?: string | undefined;
+    readonly since?: string | undefined;
+    /** Only the youngest runs are looked at, this many. */
+    readonly last: number;
+  },
 ): FlakyClaim[] {
   const query = index.prepare(`
-    WITH told AS (
+    WITH recent AS (
+      SELECT * FROM run WHERE faults = 0 AND started >= @since AND (@lamp IS NULL OR lamp = @lamp COLLATE NOCASE)
+      ORDER BY run DESC LIMIT @last
+    ), told AS (
       SELECT spec, digest, lamp, build, serial, rig, started, c.verdict,
         lag(c.verdict) OVER (PARTITION BY spec, digest, lamp, build, serial, rig ORDER BY c.run) AS before
-      FROM claim c JOIN run USING (run)
-      WHERE c.verdict IN ('pass', 'fail') AND faults = 0 AND started >= @since
-        AND (@lamp IS NULL OR lamp = @lamp COLLATE NOCASE)
+      FROM recent CROSS JOIN claim c USING (run) WHERE c.verdict IN ('pass', 'fail')
     )
     SELECT spec, lamp, build, rig, count(*) AS runs, sum(verdict = 'pass') AS passed,
       sum(verdict = 'fail') AS failed, sum(verdict <> before) AS turns, max(started) AS last
@@ -21,5 +27,6 @@ export function findFlaky(
   return query.all({
     lamp: filter.lamp ?? null,
     since: filter.since ?? '',
+    last: filter.last,
   }) as FlakyClaim[];
 }

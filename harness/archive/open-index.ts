@@ -63,6 +63,8 @@ export function openIndex(file: string): RunIndex {
     index.pragma('journal_mode = WAL');
     index.pragma('synchronous = NORMAL');
     index.pragma('foreign_keys = ON');
+    // Rows of a run are spread over its series: room for their pages keeps them from being written twice.
+    index.pragma('cache_size = -64000');
     prepareTables(index, file);
     return index;
   } catch (error) {

@@ -37,8 +37,8 @@ export function register(command: Command, io: Io): void {
     .option('--build <build>', 'runs of this firmware build')
     .option('--verdict <verdict>', severity.join(', '))
     .option('--since <date>', 'a date, or an age such as "14 d"')
-    .option('--limit <n>', 'how many', '40')
-    .option('--json', 'all of it as JSON')
+    .option('--limit <n>', 'how many; 0 for all', '40')
+    .option('--json', 'as JSON')
     .option('--rebuild', 'throw the index away and read every folder again')
     .option('--prune', 'remove old runs; signed ones always stay')
     .option('--keep <n>', 'with --prune: the youngest runs to keep')
@@ -58,7 +58,7 @@ async function list(options: Options, io: Io): Promise<void> {
   });
 }
 
-function filterOf({ lamp, build, verdict, since, limit, json }: Options, now: Date): RunFilter {
+function filterOf({ lamp, build, verdict, since, limit }: Options, now: Date): RunFilter {
   if (verdict !== undefined && !severity.includes(verdict as Verdict)) {
     const sentence = `--verdict: expected one of ${severity.join(', ')}, found ${JSON.stringify(verdict)}`;
     throw new Complaint(exitCodes.usage, sentence);
@@ -68,7 +68,7 @@ function filterOf({ lamp, build, verdict, since, limit, json }: Options, now: Da
     build,
     verdict,
     since: since === undefined ? undefined : parseSince(since, now, '--since'),
-    limit: json && limit === '40' ? undefined : wholeNumber(limit, '--limit'),
+    limit: wholeNumber(limit, '--limit') || undefined,
   };
 }
 

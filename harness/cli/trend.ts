@@ -20,7 +20,7 @@ interface Options {
   readonly of?: string;
   readonly lamp?: string;
   readonly since?: string;
-  readonly last: string;
+  readonly last?: string;
   readonly withFaults?: boolean;
   readonly flaky?: boolean;
   readonly csv?: boolean;
@@ -37,7 +37,7 @@ export function register(command: Command, io: Io): void {
     .option('--of <subject>', 'only of this channel, or light, or lamp')
     .option('--lamp <name>', 'only of this lamp')
     .option('--since <date>', 'a date, or an age such as "14 d"')
-    .option('--last <n>', 'the youngest runs of each series', '60')
+    .option('--last <n>', 'only the youngest runs: 60, or 500 with --flaky')
     .option('--with-faults', 'also runs with seeded faults')
     .option('--flaky', 'list the claims that passed and failed on one build')
     .option('--csv', 'as CSV, figures in SI units')
@@ -55,23 +55,29 @@ async function trend(metric: string | undefined, options: Options, io: Io): Prom
   const since =
     options.since === undefined ? undefined : parseSince(options.since, new Date(), '--since');
   await withIndex(options.reports, io, {}, (index) => {
-    if (options.flaky) flaky(index, { lamp: options.lamp, since }, options, io);
+    if (options.flaky) {
+      const last = lastOf(options, 500);
+      flaky(index, { lamp: options.lamp, since, last }, options, io);
+    }
     if (metric !== undefined) oneMetric(index, filterOf(metric, since, options), options, io);
   });
 }
 
 function filterOf(metric: string, since: string | undefined, options: Options): TrendFilter {
-  const { spec, of, lamp, last, withFaults } = options;
-  if (!/^[1-9]\d{0,5}$/.test(last)) {
-    const sentence = `--last: expected a whole number from 1, found ${JSON.stringify(last)}`;
-    throw new Complaint(exitCodes.usage, sentence);
-  }
-  return { metric, spec, of, lamp, since, withFaults, last: Number(last) };
+  const { spec, of, lamp, withFaults } = options;
+  return { metric, spec, of, lamp, since, withFaults, last: lastOf(options, 60) };
+}
+
+function lastOf({ last }: Options, usual: number): number {
+  if (last === undefined) return usual;
+  if (/^[1-9]\d{0,5}$/.test(last)) return Number(last);
+  const sentence = `--last: expected a whole number from 1, found ${JSON.stringify(last)}`;
+  throw new Complaint(exitCodes.usage, sentence);
 }
 
 function flaky(
   index: RunIndex,
-  filter: { readonly lamp?: string | undefined; readonly since?: string | undefined },
+  filter: Parameters<typeof findFlaky>[1],
   { json }: Options,
   io: Io,
 ): void {

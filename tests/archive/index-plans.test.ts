@@ -1,0 +1,82 @@
+import { join } from 'node:path';
+import { describe, expect, it } from 'vitest';
+import { addRun } from '../../harness/archive/add-run.ts';
+import { findRuns } from '../../harness/archive/find-runs.ts';
+import { findTrend } from '../../harness/archive/find-trend.ts';
+import { openIndex, type RunIndex } from '../../harness/archive/open-index.ts';
+import { runLines } from '../../harness/archive/run-lines.ts';
+import { sampleRecord } from '../record/sample-record.ts';
+import { scratchFolders } from './scratch.ts';
+
+const scratch = scratchFolders();
+const place = { folder: 'f', sealed: true, decision: null };
+
+/** How SQLite would go about every statement that `work` prepares, one line per step. */
+function plansOf(index: RunIndex, work: () => unknown): string[] {
+  const statements: string[] = [];
+  const { prepare } = index;
+  index.prepare = ((sql: string) => {
+    statements.push(sql);
+    return prepare.call(index, sql);
+  }) as RunIndex['prepare'];
+  work();
+  index.prepare = prepare;
+  return statements.flatMap((sql) => {
+    const bare = sql.replace(/[@?]\w*/g, 'NULL');
+    const steps = index.prepare(`EXPLAIN QUERY PLAN ${bare}`).all() as { detail: string }[];
+    return steps.map(({ detail }) => detail);
+  });
+}
+
+function filledIndex(): RunIndex {
+  const index = openIndex(join(scratch(), 'index.sqlite'));
+  addRun(index, sampleRecord(), place);
+  return index;
+}
+
+/** A step that looks at every row of a table: the number of runs would show in it. */
+const walks = /^SCAN (?!CONSTANT)/;
+const sorts = /TEMP B-TREE/;
+
+describe('the number of runs in the index', () => {
+  it('does not slow the adding of a run: every step finds its rows by a key', () => {
+    const index = filledIndex();
+    const plans = plansOf(index, () => addRun(index, sampleRecord(), place));
+    expect(plans.length).toBeGreaterThan(3);
+    expect(plans.filter((step) => walks.test(step))).toEqual([]);
+    index.close();
+  });
+
+  it('does not slow a trend: a series is one stretch, read from its end', () => {
+    const index = filledIndex();
+    const plans = plansOf(index, () => findTrend(index, { metric: 'fade-duration', last: 5 }));
+    expect(plans).toContainEqual(
+      expect.stringMatching(/^SEARCH f USING PRIMARY KEY \(series=\?\)/),
+    );
+    expect(plans.filter((step) => walks.test(step))).toEqual([]);
+    index.close();
+  });
+
+  it('does not slow a comparison', () => {
+    const index = filledIndex();
+    const plans = plansOf(index, () => runLines(index, sampleRecord().id));
+    expect(plans).toContainEqual(expect.stringMatching(/finding_by_run \(run=\?\)/));
+    expect(plans.filter((step) => walks.test(step))).toEqual([]);
+    index.close();
+  });
+
+  it('does not slow the list: the youngest runs come off the end, unsorted', () => {
+    const index = filledIndex();
+    const plans = plansOf(index, () => findRuns(index, { limit: 40 }));
+    expect(plans.filter((step) => sorts.test(step))).toEqual([]);
+    index.close();
+  });
+
+  it('is not kept in the way of replacing a run: the same run twice is one run', () => {
+    const index = filledIndex();
+    addRun(index, sampleRecord({ verdict: 'fail' }), place);
+    expect(findRuns(index).map(({ verdict }) => verdict)).toEqual(['fail']);
+    expect(index.prepare('SELECT count(*) FROM finding').pluck().get()).toBe(1);
+    index.close();
+  });
+});
