@@ -104,6 +104,17 @@ function fadeStart(observation: Observation): Instant | NotMeasurable {
   return { at: start, standard: Math.hypot(standardStart, standardPlateaus) };
 }
 
+/** A change is one when it is this many times the scatter of the averages before it. */
+const certainty = 8;
+
+/** rms scatter of the averages in the steady light before the command. */
+function scatterBefore(waveform: Waveform, commanded: number, width: number): number {
+  const stretch = { from: commanded - 25 * width, to: commanded };
+  const { values } = hannTrack(waveform, stretch, width, width / 2);
+  const mean = values.reduce((sum, value) => sum + value, 0) / values.length;
+  return Math.sqrt(values.reduce((sum, value) => sum + (value - mean) ** 2, 0) / values.length);
+}
+
 /** Where the averaged light passes the middle between its levels before and after the jump. */
 function jump(
   observation: Observation,
@@ -122,6 +133,9 @@ function jump(
     return notMeasurable('no-plateau', { note: 'no light is recorded on one side of the change' });
   }
   const track = hannTrack(waveform, { from: commanded - 2 * width, to: end }, width, width / 20);
+  if (Math.abs(after - before) < certainty * scatterBefore(waveform, commanded, width)) {
+    return notMeasurable('no-edge', { note: 'the light does not follow the command' });
+  }
   const middle = (before + after) / 2;
   const rising = after > before;
   for (let index = 1; index < track.times.length; index++) {
