@@ -1,0 +1,66 @@
+import { spawn, spawnSync } from 'node:child_process';
+import { existsSync, readFileSync } from 'node:fs';
+import { join } from 'node:path';
+import { describe, expect, it } from 'vitest';
+import { readSigningKey } from '../../harness/archive/signing-key.ts';
+import { scratchFolders } from '../archive/scratch.ts';
+
+const scratch = scratchFolders();
+const main = join(import.meta.dirname, '../../harness/cli/main.ts');
+/** `script` of util-linux gives the program a terminal of its own; every Debian has it. */
+const hasTerminal = spawnSync('script', ['--version']).status === 0;
+
+/** Runs evenfall on a real terminal; each answer is typed once its question has appeared. */
+function onTerminal(
+  command: string,
+  answers: readonly (readonly [question: string, answer: string])[],
+): Promise<{ readonly shown: string; readonly exitCode: number | null }> {
+  return new Promise((resolve, reject) => {
+    const line = `'${process.execPath}' --import tsx '${main}' ${command}`;
+    const { EVENFALL_PASSPHRASE: _, ...env } = process.env;
+    const child = spawn('script', ['-qec', line, '/dev/null'], { env });
+    let shown = '';
+    let next = 0;
+    child.stdout.on('data', (data: Buffer) => {
+      shown += data.toString();
+      const waiting = answers[next];
+      if (!waiting || !shown.includes(waiting[0])) return;
+      next++;
+      child.stdin.write(waiting[1]);
+    });
+    child.on('error', reject);
+    child.on('close', (exitCode) => resolve({ shown, exitCode }));
+  });
+}
+
+describe.skipIf(!hasTerminal)(
+  'a passphrase on a terminal (skipped where `script` is not installed)',
+  () => {
+    it('is asked for twice, never shown, and opens the key', async () => {
+      const file = join(scratch(), 'mira.pem');
+      const { shown, exitCode } = await onTerminal(`keys new --out '${file}'`, [
+        ['Passphrase for the new key: ', 'open sesamx\u007fme please\r'],
+        ['The same again: ', 'open sesamme please\r'],
+      ]);
+      expect(exitCode).toBe(0);
+      expect(shown).toContain('Key id:');
+      expect(shown).not.toContain('sesam');
+      expect(readSigningKey(readFileSync(file, 'utf8'), 'open sesamme please').ok).toBe(true);
+      expect(readSigningKey(readFileSync(file, 'utf8'), 'open sesamxme please').ok).toBe(false);
+    });
+
+    it('makes no key when the two differ, or on Ctrl-C', async () => {
+      const file = join(scratch(), 'mira.pem');
+      const differ = await onTerminal(`keys new --out '${file}'`, [
+        ['Passphrase for the new key: ', 'open sesame please\r'],
+        ['The same again: ', 'open sesame pleas\r'],
+      ]);
+      expect(differ.exitCode).toBe(64);
+      const cancelled = await onTerminal(`keys new --out '${file}'`, [
+        ['Passphrase for the new key: ', 'open\u0003'],
+      ]);
+      expect(cancelled.exitCode).toBe(130);
+      expect(existsSync(file)).toBe(false);
+    });
+  },
+);
