@@ -13,6 +13,8 @@ const tickPeriod = 1e-3;
 const slowPeriod = 10e-3;
 const longestSlow = 16;
 const syncPulse = 1e-3;
+/** s that a brown-out detector holds the processor in reset. Common practice, no source; the figure is invented. */
+const resetHold = 20e-3;
 /** Steps after which a long simulation lets others have the processor. */
 const stepsPerTurn = 20_000;
 
@@ -41,6 +43,8 @@ export class Simulation {
   private poweredAt = 0;
   /** Number and instant of the firmware's first tick since its start; ticks lie on a grid from there. */
   private startedAt = 0;
+  /** The processor has power and is not held in reset. */
+  private running = false;
   private nextTick = Number.POSITIVE_INFINITY;
   private nextSlow = Number.POSITIVE_INFINITY;
   private slowness = 1;
@@ -135,7 +139,7 @@ export class Simulation {
         if (this.state.powered) this.start();
         return;
       case 'input':
-        if (this.state.powered) this.receive(event.input, event.last);
+        if (this.running) this.receive(event.input, event.last);
     }
   }
 
@@ -161,6 +165,7 @@ export class Simulation {
   }
 
   private start(): void {
+    this.running = true;
     this.startedAt = this.at;
     for (const line of this.lines) line.write(this.at, 0);
     this.busy.set(this.at, false);
@@ -170,6 +175,7 @@ export class Simulation {
   }
 
   private stop(): void {
+    this.running = false;
     this.nextTick = Number.POSITIVE_INFINITY;
     this.busy.set(this.at, false);
     for (const line of this.lines) line.write(this.at, 0);
@@ -199,10 +205,12 @@ export class Simulation {
     this.nextSlow = Math.min(this.nextSlow, this.at + slowPeriod);
   }
 
-  /** Below the brown-out threshold the processor restarts. */
+  /** Below the brown-out threshold the lamp goes dark, and its processor starts anew a while later. */
   private watchRail(): void {
-    const { powered, present } = this.state;
-    if (powered && present.rail < this.model.supply.brownOut) this.start();
+    if (!this.running || this.state.present.rail >= this.model.supply.brownOut) return;
+    this.stop();
+    this.wakeSlow();
+    this.reset(this.at + resetHold);
   }
 
   /** Limit cycle of the current loop, as if the register swung (see StageTraits.limitCycle). */
