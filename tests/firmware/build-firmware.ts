@@ -1,7 +1,7 @@
 import { execFileSync } from 'node:child_process';
 import { cpSync, mkdtempSync, readFileSync, rmSync } from 'node:fs';
 import { tmpdir } from 'node:os';
-import { join, resolve } from 'node:path';
+import { join, resolve, sep } from 'node:path';
 
 const here = import.meta.dirname;
 const port = resolve(here, '../../drivers/plant/firmware');
@@ -9,11 +9,30 @@ const port = resolve(here, '../../drivers/plant/firmware');
 /** Bytes of the example firmware, built as its Makefile says; with a patch of bugs/ applied to its source first. */
 export function buildAlcove(bug?: string): Uint8Array {
   return inFolder((folder) => {
-    cpSync(join(here, 'alcove'), folder, { recursive: true });
+    // The objects of the first build are kept: a patch then costs one file.
+    cpSync(healthyBuild(), folder, { recursive: true, preserveTimestamps: true });
     if (bug) run('git', ['apply', resolve(here, 'bugs', `${bug}.patch`)], folder);
-    run('make', ['-s', `PORT=${port}`, 'OUT=lamp.wasm'], folder);
-    return readFileSync(join(folder, 'lamp.wasm'));
+    make(folder);
+    return readFileSync(join(folder, 'build', 'lamp.wasm'));
   });
+}
+
+let built: string | undefined;
+
+function healthyBuild(): string {
+  if (built) return built;
+  const folder = mkdtempSync(join(tmpdir(), 'evenfall-alcove-'));
+  process.once('exit', () => rmSync(folder, { recursive: true, force: true }));
+  cpSync(join(here, 'alcove'), folder, {
+    recursive: true,
+    filter: (from) => !from.endsWith(`${sep}build`),
+  });
+  make(folder);
+  return (built = folder);
+}
+
+function make(folder: string): void {
+  run('make', ['-s', `PORT=${port}`], folder);
 }
 
 /** Bytes of one C source, built against lamp-port.h. */

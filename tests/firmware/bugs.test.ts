@@ -1,0 +1,45 @@
+import { describe, expect, test } from 'vitest';
+import { openFirmware } from '../../drivers/plant/firmware/open-firmware.ts';
+import { buildAlcove } from './build-firmware.ts';
+import { claim, judge } from './judge.ts';
+
+/** One condition of each claim: the one that shows most for its time. */
+const claims = {
+  'fading/fade-follows-curve': 0,
+  'fading/no-visible-step': 0,
+  'fading/crossfade-arrives-together': 0,
+  'fading/fades-on-time': 0,
+  'dimming/reaches-bottom': 0,
+  'dimming/intensity-times-level': 6,
+} as const;
+type Claim = keyof typeof claims;
+
+/** The claim that has to catch a bug in the C source, and one that the bug leaves alone. */
+const bugs: readonly (readonly [bug: string, caught: Claim, spared: Claim])[] = [
+  ['straight-fade', 'fading/fade-follows-curve', 'dimming/reaches-bottom'],
+  ['coarse-fade', 'fading/no-visible-step', 'dimming/reaches-bottom'],
+  ['late-channels', 'fading/crossfade-arrives-together', 'dimming/reaches-bottom'],
+  ['bottom-dropout', 'dimming/reaches-bottom', 'dimming/intensity-times-level'],
+  ['coarse-intensities', 'dimming/intensity-times-level', 'dimming/reaches-bottom'],
+  ['slow-tick', 'fading/fades-on-time', 'dimming/reaches-bottom'],
+];
+
+async function verdict(bytes: Uint8Array, name: Claim): Promise<string> {
+  const firmware = () => openFirmware({ name: 'alcove', bytes });
+  return (await judge(claim(name), claims[name], { firmware })).verdict;
+}
+
+describe('the example firmware keeps', () => {
+  const bytes = buildAlcove();
+  test.each(Object.keys(claims) as Claim[])('%s', async (name) => {
+    expect(await verdict(bytes, name)).toBe('pass');
+  });
+});
+
+describe('a bug in its source', () => {
+  test.each(bugs)('%s is caught by %s, and spares %s', async (bug, caught, spared) => {
+    const bytes = buildAlcove(bug);
+    expect(await verdict(bytes, caught)).toBe('fail');
+    expect(await verdict(bytes, spared)).toBe('pass');
+  });
+});
