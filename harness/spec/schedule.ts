@@ -1,3 +1,5 @@
+import type { Lamp } from '../bench/lamp.ts';
+import { commandTime } from './command-time.ts';
 import type { Step } from './plan.ts';
 
 /** A condition's stimulus laid out in time, as planned. Instants in s from the start of the condition. */
@@ -12,8 +14,11 @@ export interface Action {
   readonly step: Exclude<Step, { verb: 'hold' | 'repeat' }>;
 }
 
-/** Lays out steps one after another: `hold` and a waited-for `fade` take their time, everything else is an instant. */
-export function schedule(steps: readonly Step[]): Schedule {
+/**
+ * Lays out steps one after another: `hold` and a waited-for `fade` take their time, everything else is an instant, but
+ * for commands on a link that is slow for this lamp.
+ */
+export function schedule(steps: readonly Step[], lamp?: Lamp): Schedule {
   const actions: Action[] = [];
   let now = 0;
   const lay = (list: readonly Step[]): void => {
@@ -23,7 +28,7 @@ export function schedule(steps: readonly Step[]): Schedule {
         continue;
       }
       if (step.verb !== 'hold') actions.push({ at: now, step });
-      now += timeTaken(step);
+      now += timeTaken(step) + commandTime(step, lamp);
     }
   };
   lay(steps);
