@@ -23,6 +23,21 @@ export const commands: readonly Entry[] = [
     load: () => import('./run.ts'),
   },
   {
+    name: 'explain',
+    about: 'say in plain words what a spec commands, records and judges',
+    load: () => import('./explain.ts'),
+  },
+  {
+    name: 'new',
+    about: 'write a commented spec, lamp or rig file to begin with',
+    load: () => import('./new.ts'),
+  },
+  {
+    name: 'trace',
+    about: 'list requirements, the claims that cover them, and their last verdicts',
+    load: () => import('./trace.ts'),
+  },
+  {
     name: 'measure',
     about: 'compute metrics of a recorded waveform',
     load: () => import('./measure.ts'),
