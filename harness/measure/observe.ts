@@ -11,14 +11,19 @@ import { type NotMeasurable, notMeasurable } from './outcome.ts';
 import { fault } from './signal/fault.ts';
 import { duration, type Waveform, windowed } from './signal/waveform.ts';
 
-/** What of an observation a metric is about: the record of `of` by the first signal of the list that was captured. */
+/**
+ * What of an observation a metric is about: the record of `of` by the first signal of the list that was captured; of
+ * several, each taken in a part of the condition, the one that shares most with the window.
+ */
 export function recordOf(
-  { records, of }: Observation,
+  { records, of, window: whole }: Observation,
   signals: readonly Signal[],
+  window: Window = whole,
 ): SignalRecord | NotMeasurable {
   for (const signal of signals) {
-    const own = records.find((record) => record.signal === signal && record.of === of);
-    if (own) return own;
+    const own = records.filter((record) => record.signal === signal && record.of === of);
+    if (own.length > 0)
+      return own.reduce((a, b) => (shared(b, window) > shared(a, window) ? b : a));
   }
   for (const signal of signals) {
     const only = records.filter((record) => record.signal === signal);
@@ -28,13 +33,19 @@ export function recordOf(
   return notMeasurable('no-record', { note: `no ${signals.join(' or ')} of ${of}` });
 }
 
+/** Length of the window that a record covers, s. */
+function shared({ waveform }: SignalRecord, { from, to }: Window): number {
+  const end = waveform.start + duration(waveform);
+  return Math.min(to, end) - Math.max(from, waveform.start);
+}
+
 /** The subject's whole record, sound and fast enough for `need`; samples are checked within `window`. */
 export function waveformOf(
   observation: Observation,
   need: Need,
   window: Window = observation.window,
 ): Waveform | NotMeasurable {
-  const record = recordOf(observation, need.signals);
+  const record = recordOf(observation, need.signals, window);
   if (!('waveform' in record)) return record;
   return soundIn(record, need, window) ?? record.waveform;
 }

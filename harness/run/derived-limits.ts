@@ -3,17 +3,22 @@ import { fixedOffTime } from '../measure/current/fixed-off-time.ts';
 import type { LimitsSource } from '../spec/plan.ts';
 import type { Limits } from '../verdict/limits.ts';
 
-/** The tolerance of a criterion in figures; `of` tells whose where the lamp file's figure is a channel's. */
+/**
+ * The tolerance of a criterion in figures; `of` tells whose where the lamp file's figure is a channel's. `show` writes
+ * a figure for people.
+ */
 export function limitsFor(
   source: LimitsSource,
   lamp: Lamp,
   of: string,
+  show: (value: number) => string,
 ): Limits | { readonly missing: string } {
   if (!('derived' in source)) return source;
   const target = derivedTarget(source.derived, lamp, of);
   if (typeof target === 'string') return { missing: target };
   const half = source.absolute ?? Math.abs(target) * (source.relative ?? 0);
-  return { lower: target - half, upper: target + half, target, text: source.text };
+  const text = `${show(target)} (${source.text})`;
+  return { lower: target - half, upper: target + half, target, text };
 }
 
 /** A figure that follows from the lamp file, SI; or why it does not. */
@@ -29,12 +34,17 @@ function stageTarget(name: string, stage: Stage, channel: LampChannel): number |
   if (stage.kind !== 'fixed-off-time') {
     return `${name} follows from a fixed-off-time stage, but the lamp file states a ${stage.kind} one`;
   }
+  const { supplyVoltage, inductance, offTime, diodeDrop } = stage;
+  const { forwardVoltage, maxCurrent } = channel;
+  // The lamp file states the mean while on; the comparator's threshold lies half a ripple above it.
+  const ripple = ((forwardVoltage + diodeDrop) * offTime) / inductance;
   const design = fixedOffTime({
-    supplyVoltage: stage.supplyVoltage,
-    ledVoltage: channel.forwardVoltage,
-    inductance: stage.inductance,
-    offTime: stage.offTime,
-    peakCurrent: channel.maxCurrent,
+    supplyVoltage,
+    ledVoltage: forwardVoltage,
+    inductance,
+    offTime,
+    diodeDrop,
+    peakCurrent: maxCurrent + ripple / 2,
   });
   if (!design.continuous) return `the stage of ${channel.channel} is not in continuous conduction`;
   if (name === 'stage.ripple') return design.ripple;

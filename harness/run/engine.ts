@@ -57,7 +57,7 @@ export async function runSpecs(setup: RunSetup): Promise<RunRecord> {
   let trouble: unknown = null;
   try {
     const lampTime = jobs.reduce(
-      (sum, { task }) => sum + schedule(task.condition.stimulus).duration,
+      (sum, { task }) => sum + schedule(task.condition.stimulus, task.lamp).duration,
       0,
     );
     await tell({ event: 'run-started', record: setup.draft, conditions: jobs.length, lampTime });

@@ -6,7 +6,7 @@ import type { Commanded, Observation, Window } from '../measure/observation.ts';
 import type { Finding } from '../record/run-record.ts';
 import type { Criterion } from '../spec/plan.ts';
 import { windowOf } from '../spec/schedule.ts';
-import { formatMeasured } from '../units/format-quantity.ts';
+import { formatMeasured, formatQuantity } from '../units/format-quantity.ts';
 import { assess } from '../verdict/assess.ts';
 import { judge } from '../verdict/judge.ts';
 import type { Limits } from '../verdict/limits.ts';
@@ -69,7 +69,8 @@ function finding(
   setup: JudgeSetup,
 ): Finding {
   const { rule, coverageFactor } = setup;
-  const limits = limitsFor(criterion.limits, setup.lamp, of);
+  const show = (value: number): string => formatQuantity(value, metric.dimension, metric.shown);
+  const limits = limitsFor(criterion.limits, setup.lamp, of, show);
   const common = {
     metric: metric.id,
     title: metric.title,

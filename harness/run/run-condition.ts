@@ -42,7 +42,7 @@ export async function runCondition(
   clock: { wallNow(): string },
 ): Promise<ConditionResult> {
   const startedAt = clock.wallNow();
-  const plan = schedule(task.condition.stimulus);
+  const plan = schedule(task.condition.stimulus, task.lamp);
   const routing = routeCaptures(task.condition.captures, task.rig, task.lamp);
   const base = { startedAt, duration: plan.duration };
   if ('impossible' in routing) {
@@ -90,32 +90,41 @@ async function onePass(
     gathered.takings.push(...takings.records);
     gathered.colour.push(...takings.colour);
     gathered.frames.push(...takings.frames);
-    const story = light.finish(Math.max(plan.duration, 0));
+    const story = light.finish(Math.max(plan.duration, now(context)));
     gathered.commanded = gathered.commanded ? merged(gathered.commanded, story, pass.solo) : story;
   } finally {
     await bench.close();
   }
 }
 
+/** A command that came this much later than planned moves everything after it, s: no hold is cut short. */
+const latest = 0.1;
+
 /** Stimulus and starts of records, merged by time; records start before commands of the same instant. */
 async function drive(pass: Pass, plan: Schedule, context: StimulusContext): Promise<Takings> {
   const taking = planTaking(pass.routes, plan, context.bench);
   const starts = [...taking.starts];
   const actions = [...plan.actions];
+  let late = 0;
+  const reach = async (at: number): Promise<void> => {
+    const behind = now(context) - (at + late);
+    if (behind > latest) late += behind;
+    await until(context, at + late);
+  };
   while (starts.length > 0 || actions.length > 0) {
     const start = starts[0];
     const action = actions[0];
     if (start && (!action || start.at <= action.at)) {
       starts.shift();
-      await until(context, start.at);
+      await reach(start.at);
       await start.begin(context);
     } else if (action) {
       actions.shift();
-      await until(context, action.at);
+      await reach(action.at);
       await perform(action, context);
     }
   }
-  await until(context, Math.max(plan.duration, now(context)));
+  await reach(plan.duration);
   return taking.collect();
 }
 
