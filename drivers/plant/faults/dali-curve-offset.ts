@@ -7,7 +7,7 @@ export const daliCurveOffset: Fault = {
   family: 'arithmetic',
   size: { nominal: 4, unit: '1', about: 'levels too far' },
   sizes: [1, 2, 4, 10],
-  caughtBy: [],
+  caughtBy: ['dali-levels'],
   needs: { links: ['dali'] },
   apply(model, size) {
     const { daliLight: before } = model.firmware;

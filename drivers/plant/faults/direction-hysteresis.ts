@@ -7,7 +7,7 @@ export const directionHysteresis: Fault = {
   family: 'low end',
   size: { nominal: 0.12, unit: '1', about: 'relative difference' },
   sizes: [0.01, 0.03, 0.12, 0.3],
-  caughtBy: ['follows-curve'],
+  caughtBy: ['same-up-and-down'],
   apply(model, size) {
     const { output: before } = model.firmware;
     model.firmware = {

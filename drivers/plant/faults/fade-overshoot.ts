@@ -5,8 +5,8 @@ export const fadeOvershoot: Fault = {
   title: 'A fade shoots over its target',
   about: 'Shortly before its end the light has passed the target, and comes back.',
   family: 'arithmetic',
-  size: { nominal: 0.05, unit: '1', about: 'relative excess over the target' },
-  sizes: [0.005, 0.02, 0.05, 0.2],
+  size: { nominal: 0.1, unit: '1', about: 'relative excess over the target' },
+  sizes: [0.01, 0.03, 0.1, 0.3],
   caughtBy: ['crossfade-arrives-together'],
   apply(model, size) {
     const { fade: before } = model.firmware;

@@ -5,9 +5,9 @@ export const fineSlotIgnored: Fault = {
   title: 'The fine slot of a pair is dropped',
   about: 'A parameter of 16 bit is read with fewer: low intensities are wrong and fades step.',
   family: 'arithmetic',
-  size: { nominal: 6, unit: '1', about: 'bits that are left' },
-  sizes: [10, 8, 6, 4],
-  caughtBy: [],
+  size: { nominal: 5, unit: '1', about: 'bits that are left' },
+  sizes: [10, 8, 6, 5, 4],
+  caughtBy: ['slot-levels'],
   needs: { links: ['dmx'] },
   apply(model, size) {
     const { slotValue: before } = model.firmware;

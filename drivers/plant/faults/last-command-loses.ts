@@ -7,7 +7,7 @@ export const lastCommandLoses: Fault = {
   family: 'links',
   size: { nominal: 1, unit: '1', about: 'on' },
   sizes: [1],
-  caughtBy: [],
+  caughtBy: ['last-command-wins'],
   apply(model) {
     model.firmware = { ...model.firmware, duringFade: 'dropped' };
   },

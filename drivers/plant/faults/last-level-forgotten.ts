@@ -7,7 +7,7 @@ export const lastLevelForgotten: Fault = {
   family: 'links',
   size: { nominal: 1, unit: '1', about: 'on' },
   sizes: [1],
-  caughtBy: [],
+  caughtBy: ['recalls-level'],
   apply(model) {
     model.firmware = { ...model.firmware, recallsLastLevel: false };
   },

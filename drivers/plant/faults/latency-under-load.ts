@@ -5,9 +5,9 @@ export const latencyUnderLoad: Fault = {
   title: 'Commands act later the more of them wait',
   about: 'A queue of commands is worked off slowly.',
   family: 'links',
-  size: { nominal: 0.05, unit: 's', about: 'pause for each command that waits' },
-  sizes: [0.005, 0.02, 0.05, 0.2],
-  caughtBy: [],
+  size: { nominal: 0.1, unit: 's', about: 'pause for each command that waits' },
+  sizes: [0.005, 0.02, 0.05, 0.1, 0.3],
+  caughtBy: ['latency'],
   apply(model, size) {
     const { actsAfter: before } = model.firmware;
     model.firmware = {

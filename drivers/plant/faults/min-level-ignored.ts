@@ -7,7 +7,7 @@ export const minLevelIgnored: Fault = {
   family: 'links',
   size: { nominal: 254, unit: '1', about: 'levels below MIN that pass' },
   sizes: [10, 50, 254],
-  caughtBy: [],
+  caughtBy: ['dali-clamps'],
   needs: { links: ['dali'] },
   apply(model, size) {
     const { daliClamp: before } = model.firmware;

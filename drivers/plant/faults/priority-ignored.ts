@@ -7,7 +7,7 @@ export const priorityIgnored: Fault = {
   family: 'links',
   size: { nominal: 1, unit: '1', about: 'on' },
   sizes: [1],
-  caughtBy: [],
+  caughtBy: ['sacn-priority'],
   needs: { links: ['sacn'] },
   apply(model) {
     model.links = { ...model.links, ignoresPriority: true };

@@ -7,7 +7,7 @@ export const resetInFade: Fault = {
   family: 'links',
   size: { nominal: 1, unit: 's', about: 'time from the start of the fade' },
   sizes: [5, 1, 0.3],
-  caughtBy: ['fades-on-time'],
+  caughtBy: ['fade-follows-curve'],
   apply(model, size) {
     model.firmware = { ...model.firmware, crashAfter: size };
   },

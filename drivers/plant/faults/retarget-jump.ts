@@ -7,7 +7,7 @@ export const retargetJump: Fault = {
   family: 'arithmetic',
   size: { nominal: 1, unit: '1', about: 'part of the way to the old end that it jumps' },
   sizes: [0.02, 0.1, 0.3, 1],
-  caughtBy: [],
+  caughtBy: ['retarget-without-jump'],
   apply(model, size) {
     const { retarget: before } = model.firmware;
     model.firmware = {

@@ -7,7 +7,7 @@ export const sendTwiceIgnored: Fault = {
   family: 'links',
   size: { nominal: 1, unit: '1', about: 'on' },
   sizes: [1],
-  caughtBy: [],
+  caughtBy: ['dali-send-twice'],
   needs: { links: ['dali'] },
   apply(model) {
     model.firmware = { ...model.firmware, sendTwice: null };

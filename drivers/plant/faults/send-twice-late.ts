@@ -7,7 +7,7 @@ export const sendTwiceLate: Fault = {
   family: 'links',
   size: { nominal: 0.4, unit: 's', about: 'time beyond the 100 ms that the standard allows' },
   sizes: [0.05, 0.1, 0.4],
-  caughtBy: [],
+  caughtBy: ['dali-send-twice'],
   needs: { links: ['dali'] },
   apply(model, size) {
     const { sendTwice } = model.firmware;

@@ -7,7 +7,7 @@ export const terminatedIgnored: Fault = {
   family: 'links',
   size: { nominal: 1, unit: '1', about: 'on' },
   sizes: [1],
-  caughtBy: [],
+  caughtBy: ['sacn-terminated'],
   needs: { links: ['sacn'] },
   apply(model) {
     model.links = { ...model.links, ignoresTerminated: true };

@@ -7,7 +7,7 @@ export const wrongClamp: Fault = {
   family: 'links',
   size: { nominal: 20, unit: '1', about: 'levels too far inside' },
   sizes: [2, 5, 20, 50],
-  caughtBy: [],
+  caughtBy: ['dali-clamps'],
   needs: { links: ['dali'] },
   apply(model, size) {
     const { daliClamp: before } = model.firmware;

@@ -7,7 +7,7 @@ export const wrongStartCode: Fault = {
   family: 'links',
   size: { nominal: 255, unit: '1', about: 'highest start code that is taken' },
   sizes: [32, 100, 255],
-  caughtBy: [],
+  caughtBy: ['other-start-codes'],
   needs: { links: ['dmx'] },
   apply(model, size) {
     const { takesStartCode: before } = model.firmware;

@@ -93,7 +93,8 @@ export class PlantSacnLink extends LampLinkBase implements LampLink {
   ): void {
     const priority = options.priority ?? defaultPriority;
     const sequence = options.sequence ?? ((this.#sequences.get(priority) ?? -1) + 1) & 0xff;
-    this.#sequences.set(priority, sequence);
+    // A number that was asked for is an intruder; the stream goes on with its own.
+    if (options.sequence === undefined) this.#sequences.set(priority, sequence);
     const packet = encodeSacn({
       // The last byte of the sender's id tells the sources apart.
       cid: Uint8Array.from({ length: 16 }, (_, index) => (index === 15 ? priority : 0xe0 + index)),
