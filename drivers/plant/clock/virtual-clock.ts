@@ -10,6 +10,8 @@ interface Waiter {
 
 /** Wall-clock rest after which records alone may pull time on: nobody else is going to, ms. */
 const idleFuse = 5;
+/** s by which rounding may put the end of a record after the end of the condition. */
+const rounding = 1e-9;
 
 /**
  * Virtual time: runs the simulation from waiter to waiter, in order of instant and of asking, and lets everybody who
@@ -43,7 +45,7 @@ export class VirtualClock implements Clock {
 
   /** Like `waitUntil`, for the end of a record: passive while anybody else moves the clock. */
   reach(instant: number, signal: AbortSignal): Promise<void> {
-    return this.join(this.records, instant, signal);
+    return this.join(this.records, instant - rounding, signal);
   }
 
   /** Rejects everybody who waits, now and later. */

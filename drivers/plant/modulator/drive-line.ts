@@ -25,11 +25,9 @@ export class DriveLine {
   runs = 0;
   /** Position (see SetupSpan) at which the run starts. */
   position = new Float64Array(64);
-  /** The same instant, s. */
-  time = new Float64Array(64);
-  value = new Float64Array(64);
+  value = new Int32Array(64);
   /** Accumulator at the start of the run (pulse density). */
-  phase = new Float64Array(64);
+  phase = new Int32Array(64);
 
   /** A new setup from instant `at` on; its register starts at 0, its accumulator at `startPhase` of its range. */
   setUp(at: number, setup: ModulatorSetup, clockFactor: number, startPhase: number): void {
@@ -37,7 +35,7 @@ export class DriveLine {
     const pace = clockFactor * nominalPace(setup);
     const origin = setup.kind === 'pwm' ? setup.phase : setup.kind === 'analogue' ? at : 0;
     this.spans.push({ setup, from: at, pace, full, origin, firstRun: this.runs });
-    this.push(origin, at, 0, Math.floor(startPhase * full) % full);
+    this.push(origin, 0, Math.floor(startPhase * full) % full);
   }
 
   /** Register value at the last run: what the firmware wrote last. */
@@ -64,27 +62,49 @@ export class DriveLine {
       this.value[last] = held;
       return;
     }
-    const time = span.from + (position - span.origin) / span.pace;
-    this.push(position, time, held, this.accumulator(last, position, span));
+    this.push(position, held, this.accumulator(last, position, span));
   }
 
-  /** Run in force at instant `t`, -1 before the first. */
-  runAt(t: number): number {
-    let low = 0;
-    let high = this.runs;
+  /** Number of the span in force at instant `t`, -1 before the first. */
+  spanAt(t: number): number {
+    let index = this.spans.length - 1;
+    while (index >= 0 && this.spans[index]!.from > t) index--;
+    return index;
+  }
+
+  /** First run after those of a span. */
+  endOfSpan(index: number): number {
+    return this.spans[index + 1]?.firstRun ?? this.runs;
+  }
+
+  /** Run of span `index` in force at `position`; its first one before it begins. */
+  runAt(index: number, position: number): number {
+    const first = this.spans[index]!.firstRun;
+    let low = first;
+    let high = this.endOfSpan(index);
     while (low < high) {
       const middle = (low + high) >>> 1;
-      if (this.time[middle]! <= t) low = middle + 1;
+      if (this.position[middle]! <= position) low = middle + 1;
       else high = middle;
     }
-    return low - 1;
+    return Math.max(first, low - 1);
   }
 
-  /** Number of the span that run `run` belongs to. */
-  spanOf(run: number): number {
-    let index = this.spans.length - 1;
-    while (index > 0 && this.spans[index]!.firstRun > run) index--;
-    return index;
+  /** Position of instant `t` in a span; where the span ends: the position at which the next one begins. */
+  positionOf(index: number, t: number): number {
+    const { origin, from, pace } = this.spans[index]!;
+    return origin + (t - from) * pace;
+  }
+
+  endPosition(index: number): number {
+    const next = this.spans[index + 1];
+    return next ? this.positionOf(index, next.from) : Number.POSITIVE_INFINITY;
+  }
+
+  /** Instant of a position, s. */
+  instantOf(index: number, position: number): number {
+    const { origin, from, pace } = this.spans[index]!;
+    return from + (position - origin) / pace;
   }
 
   private accumulator(run: number, position: number, { setup, full }: SetupSpan): number {
@@ -93,27 +113,24 @@ export class DriveLine {
     return sum - Math.floor(sum / full) * full;
   }
 
-  private push(position: number, time: number, value: number, phase: number): void {
-    if (this.runs === this.time.length) this.grow();
+  private push(position: number, value: number, phase: number): void {
+    if (this.runs === this.position.length) this.grow();
     const run = this.runs++;
     this.position[run] = position;
-    this.time[run] = time;
     this.value[run] = value;
     this.phase[run] = phase;
   }
 
   private grow(): void {
-    this.position = doubled(this.position);
-    this.time = doubled(this.time);
-    this.value = doubled(this.value);
-    this.phase = doubled(this.phase);
+    const length = 2 * this.position.length;
+    const { position, value, phase } = this;
+    this.position = new Float64Array(length);
+    this.value = new Int32Array(length);
+    this.phase = new Int32Array(length);
+    this.position.set(position);
+    this.value.set(value);
+    this.phase.set(phase);
   }
-}
-
-function doubled(column: Float64Array<ArrayBuffer>): Float64Array<ArrayBuffer> {
-  const larger = new Float64Array(column.length * 2);
-  larger.set(column);
-  return larger;
 }
 
 function nominalPace(setup: ModulatorSetup): number {

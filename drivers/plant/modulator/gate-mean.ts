@@ -1,5 +1,5 @@
 import { densityFit, effectiveDuty, type PulseShape } from '../stage/pulse-shape.ts';
-import type { DriveLine, SetupSpan } from './drive-line.ts';
+import type { DriveLine } from './drive-line.ts';
 import { addWholeSamples, onClocks } from './pulse-density.ts';
 import { addWholeSamples as addWholePwmSamples, onPeriods } from './pulse-width.ts';
 
@@ -25,52 +25,82 @@ export function addGateMean(
   contribution: Contribution,
 ): void {
   const end = t0 + count * dt;
-  let run = Math.max(0, line.runAt(t0));
-  let spanIndex = line.runs > 0 ? line.spanOf(run) : 0;
-  for (; run < line.runs && line.time[run]! < end; run++) {
-    while ((line.spans[spanIndex + 1]?.firstRun ?? Number.POSITIVE_INFINITY) <= run) spanIndex++;
-    const value = line.value[run]!;
-    if (value === 0) continue;
-    const span = line.spans[spanIndex]!;
-    const until = run + 1 < line.runs ? line.time[run + 1]! : Number.POSITIVE_INFINITY;
-    addRun(out, count, t0, dt, line, run, until, span, value, shape, contribution);
+  for (let index = Math.max(0, line.spanAt(t0)); index < line.spans.length; index++) {
+    if (line.spans[index]!.from >= end) return;
+    addSpan(out, count, t0, dt, line, index, shape, contribution);
   }
 }
 
-function addRun(
+function addSpan(
   out: Float32Array,
   count: number,
   t0: number,
   dt: number,
   line: DriveLine,
-  run: number,
-  until: number,
-  span: SetupSpan,
-  value: number,
+  index: number,
   shape: PulseShape,
   contribution: Contribution,
 ): void {
-  const { setup, full, pace, from, origin } = span;
-  // Positions within the run: of the first sample's start, per sample, and of the run's end.
+  const { setup, full, pace } = line.spans[index]!;
   const perSample = dt * pace;
-  const start = line.position[run]!;
-  const zero = origin + (t0 - from) * pace - start;
-  const length = (until - line.time[run]!) * pace;
-  switch (setup.kind) {
-    case 'pulse-density': {
-      const fit = densityFit(shape, pace, value, full);
-      const scale = (contribution.on * fit.slope) / perSample;
-      const base = contribution.on * fit.base;
-      addDensity(out, count, zero, perSample, length, line.phase[run]!, value, full, scale, base);
-      return;
-    }
-    case 'pwm': {
+  const start = line.positionOf(index, t0);
+  const spanEnd = line.endPosition(index);
+  const stop = Math.min(spanEnd, start + count * perSample);
+  const last = line.endOfSpan(index);
+  const fits = new DensityFits(shape, pace, full);
+  const { on } = contribution;
+  for (let run = line.runAt(index, start); run < last && line.position[run]! < stop; run++) {
+    const value = line.value[run]!;
+    if (value === 0) continue;
+    const begin = line.position[run]!;
+    const runEnd = run + 1 < last ? Math.min(spanEnd, line.position[run + 1]!) : spanEnd;
+    // Positions within the run: of the first sample's start, and of the run's end.
+    const zero = start - begin;
+    const length = runEnd - begin;
+    if (setup.kind === 'pulse-density') {
+      fits.fit(value);
+      const scale = (on * fits.slope) / perSample;
+      const phase = line.phase[run]!;
+      addDensity(out, count, zero, perSample, length, phase, value, full, scale, on * fits.base);
+    } else if (setup.kind === 'pwm') {
       const duty = effectiveDuty(shape, pace, value / full);
-      addPwm(out, count, zero, perSample, length, duty, contribution.on / perSample);
+      addPwm(out, count, zero, perSample, length, duty, on / perSample);
+    } else {
+      addLevel(out, count, zero, perSample, length, contribution.analogue(value / full));
+    }
+  }
+}
+
+/** densityFit for one density after another. Without surges and lost pulses there are only two answers. */
+class DensityFits {
+  slope = 0;
+  base = 0;
+  private readonly shape: PulseShape;
+  private readonly clock: number;
+  private readonly full: number;
+  private readonly simple: boolean;
+  private readonly low: number;
+  private readonly high: number;
+
+  constructor(shape: PulseShape, clock: number, full: number) {
+    this.shape = shape;
+    this.clock = clock;
+    this.full = full;
+    this.simple = shape.overshoot === 0 && shape.shortestPulse === 0 && shape.riseTime * clock <= 1;
+    this.low = densityFit(shape, clock, 1, full).slope;
+    this.high = densityFit(shape, clock, full - 1, full).slope;
+  }
+
+  fit(density: number): void {
+    if (this.simple) {
+      const above = 2 * density > this.full;
+      this.slope = density === this.full ? 1 : above ? this.high : this.low;
+      this.base = above ? 1 - this.slope : 0;
       return;
     }
-    case 'analogue':
-      addLevel(out, count, zero, perSample, length, contribution.analogue(value / full));
+    const { slope, base } = densityFit(this.shape, this.clock, density, this.full);
+    this.slope = slope;
+    this.base = base;
   }
 }
 

@@ -23,32 +23,35 @@ function* separatePulses(
   from: number,
   to: number,
 ): Generator<{ on: number; off: number }> {
-  for (let run = Math.max(0, line.runAt(from)); run < line.runs; run++) {
-    const start = line.time[run]!;
-    if (start >= to) return;
-    const end = Math.min(to, run + 1 < line.runs ? line.time[run + 1]! : to);
-    const value = line.value[run]!;
-    const span = line.spans[line.spanOf(run)]!;
-    const first = Math.max(from, start);
-    if (value === 0 || first >= end) continue;
-    if (value >= span.full) yield { on: first, off: end };
-    else if (span.setup.kind === 'pulse-density') {
-      yield* densityPulses(line, run, span, first, end);
-    } else if (span.setup.kind === 'pwm') yield* pwmPulses(span, value, first, end);
+  for (let index = Math.max(0, line.spanAt(from)); index < line.spans.length; index++) {
+    const span = line.spans[index]!;
+    const until = Math.min(to, line.spans[index + 1]?.from ?? to);
+    const last = line.endOfSpan(index);
+    for (let run = line.runAt(index, line.positionOf(index, from)); run < last; run++) {
+      const start = line.instantOf(index, line.position[run]!);
+      if (start >= until) break;
+      const next = run + 1 < last ? line.instantOf(index, line.position[run + 1]!) : until;
+      const end = Math.min(until, next);
+      const first = Math.max(from, start);
+      const value = line.value[run]!;
+      if (value === 0 || first >= end) continue;
+      if (value >= span.full) yield { on: first, off: end };
+      else if (span.setup.kind === 'pulse-density') {
+        yield* densityPulses(start, line.phase[run]!, value, span, first, end);
+      } else if (span.setup.kind === 'pwm') yield* pwmPulses(span, value, first, end);
+    }
   }
 }
 
 /** The m-th carry of a run falls into the first clock n with phase + (n+1) density >= m full. */
 function* densityPulses(
-  line: DriveLine,
-  run: number,
+  start: number,
+  phase: number,
+  density: number,
   { full, pace }: SetupSpan,
   from: number,
   to: number,
 ): Generator<{ on: number; off: number }> {
-  const start = line.time[run]!;
-  const phase = line.phase[run]!;
-  const density = line.value[run]!;
   const skipped = Math.max(0, Math.floor((from - start) * pace) - 1);
   let carry = Math.floor((phase + skipped * density) / full) + 1;
   for (; ; carry++) {

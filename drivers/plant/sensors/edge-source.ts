@@ -67,10 +67,10 @@ export class EdgeSource implements SignalSource {
   ): void {
     const contribution = this.mixed.mixture(epoch).channels[channel];
     const line = this.plant.simulation.lines[channel]!;
-    const run = Math.max(0, line.runAt(from));
-    if (!contribution || line.runs === 0) {
+    const span = line.spans[Math.max(0, line.spanAt(from))];
+    if (!contribution || !span) {
       sampler.ramp(to, 0, 0);
-    } else if (line.spans[line.spanOf(run)]!.setup.kind === 'analogue') {
+    } else if (span.setup.kind === 'analogue') {
       this.addLevels(sampler, channel, from, to, (drive) => contribution.analogue(drive));
     } else {
       this.addPulses(sampler, epoch, channel, contribution.on, { from, to, dt });
@@ -102,12 +102,14 @@ export class EdgeSource implements SignalSource {
     level: (drive: number) => number,
   ): void {
     const line = this.plant.simulation.lines[channel]!;
-    for (let run = Math.max(0, line.runAt(from)); run < line.runs; run++) {
-      if (line.time[run]! >= to) break;
-      const end = run + 1 < line.runs ? Math.min(to, line.time[run + 1]!) : to;
-      const { full } = line.spans[line.spanOf(run)]!;
-      const value = level(line.value[run]! / full);
-      if (end > from) sampler.ramp(end, value, value);
+    const index = Math.max(0, line.spanAt(from));
+    const last = line.endOfSpan(index);
+    for (let run = line.runAt(index, line.positionOf(index, from)); run < last; run++) {
+      if (line.instantOf(index, line.position[run]!) >= to) break;
+      const next = run + 1 < last ? line.instantOf(index, line.position[run + 1]!) : to;
+      const end = Math.min(to, next);
+      const value = level(line.value[run]! / line.spans[index]!.full);
+      if (end > sampler.at) sampler.ramp(end, value, value);
     }
   }
 }

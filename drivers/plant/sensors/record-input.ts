@@ -75,7 +75,7 @@ function fastEnough(
 function shortestFeature({ simulation, model }: Plant, at: number): number {
   let feature = 2 * Math.max(model.stage.riseTime, model.stage.fallTime);
   for (const line of simulation.lines) {
-    const span = line.spans[Math.max(0, line.spanOf(Math.max(0, line.runAt(at))))];
+    const span = line.spans[Math.max(0, line.spanAt(at))];
     if (span?.setup.kind === 'pulse-density') feature = Math.max(feature, 2 / span.pace);
   }
   for (const { cycle } of simulation.state.present.channels) {
