@@ -3,6 +3,7 @@ import type { Metric, Need, Parameter } from '../measure/metric.ts';
 import { plainLine } from '../report/plain-text.ts';
 import { formatMeasured, formatQuantity } from '../units/format-quantity.ts';
 import { findUnit } from '../units/unit-table.ts';
+import type { Assessed } from '../verdict/uncertainty.ts';
 import type { Io } from './io.ts';
 import type { Measurement } from './measure.ts';
 
@@ -36,7 +37,7 @@ export function outcomesTable(measurements: readonly Measurement[], io: Io): str
   const rows = measurements.map(({ metric, of, assessed }) => {
     const value =
       'expanded' in assessed
-        ? formatMeasured(assessed.outcome.value, assessed.expanded, metric.unit, shownUnit(metric))
+        ? measuredText(metric, assessed)
         : `not measurable: ${explainNotMeasurable(assessed.outcome)}`;
     const cells = [metric.id, metric.title, ...(subjects.size > 1 ? [of] : []), value];
     return { measured: 'expanded' in assessed, cells: cells.map(plainLine) };
@@ -49,6 +50,21 @@ export function outcomesTable(measurements: readonly Measurement[], io: Io): str
     sorted.map(({ cells }) => cells),
     io.terminal ? io.columns : Number.POSITIVE_INFINITY,
   );
+}
+
+/** Pure numbers below this are the rounding of the computation: twelve zeros would say no more than one. */
+const rounding = 1e-9;
+
+/** `29.99 ± 0.02 %` */
+export function measuredText(
+  metric: Metric,
+  { outcome, expanded }: Extract<Assessed, { readonly expanded: number }>,
+): string {
+  const { value } = outcome;
+  const nothing = metric.unit === '1' && Math.abs(value) < rounding && expanded < rounding;
+  return nothing
+    ? formatMeasured(0, 0, metric.unit, shownUnit(metric))
+    : formatMeasured(value, expanded, metric.unit, shownUnit(metric));
 }
 
 /** A unit that cannot show the metric's own is a mistake in the metric; its SI unit is then shown. */

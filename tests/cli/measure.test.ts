@@ -1,5 +1,5 @@
 import { execFile } from 'node:child_process';
-import { mkdtemp, rm, writeFile } from 'node:fs/promises';
+import { mkdtemp, readFile, rm, writeFile } from 'node:fs/promises';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { promisify } from 'node:util';
@@ -154,6 +154,35 @@ describe('evenfall measure', () => {
     const { stdout } = await measure(path, '--metric', 'modulation,dominant-frequency');
     expect(stdout).toMatch(/^modulation .* %$/m);
     expect(stdout).toMatch(/^dominant-frequency .* Hz$/m);
+  });
+
+  it('writes a page with the figures and the pictures that they came from', async () => {
+    const path = await put('tone.csv', toneCsv('time,light (lx)'));
+    const { stderr, exitCode } = await measure(path, '--page', 'out.html');
+    expect({ exitCode, stderr }).toEqual({
+      exitCode: 0,
+      stderr: `Page: ${join(folder, 'out.html')}\n`,
+    });
+    const page = await readFile(join(folder, 'out.html'), 'utf8');
+    expect(page).toMatch(/<td>Modulation \(percent flicker\), light<\/td><td>29\.9/);
+    const pictures = [...page.matchAll(/<svg class="chart".*?aria-label="([^"]*)"/g)];
+    const words = pictures.map((match) => match[1]).join('\n');
+    expect(words).toMatch(/over time/);
+    expect(words).toMatch(/over frequency/);
+    expect(page).not.toMatch(/<script|https?:\/\//);
+  });
+
+  it('draws a record that is flat but for rounding', async () => {
+    const flat = Array.from({ length: 20_000 }, (_, k) => `${k / 10_000},${100 + 1e-12 * (k % 7)}`);
+    const path = await put('flat.csv', `time,light (lx)\n${flat.join('\n')}\n`);
+    expect(await measure(path, '--page', 'flat.html')).toMatchObject({ exitCode: 0 });
+  });
+
+  it('says so where the page cannot be written, with exit code 73', async () => {
+    const path = await put('tone.csv', toneCsv('time,light (lx)'));
+    const { stderr, exitCode } = await measure(path, '--page', 'no/such/folder/out.html');
+    expect(exitCode).toBe(73);
+    expect(stderr).toMatch(/--page: expected a file that can be written/);
   });
 
   it('lists each metric with unit, need, parameters and source', async () => {
