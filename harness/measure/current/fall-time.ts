@@ -4,8 +4,10 @@ import { edgeOutcome } from './edge-outcome.ts';
 
 /**
  * Time that the falling edges of the LED current take between 10 % and 90 % of the step, median over the edges.
- * Inputs: LED current (A), at least two samples on an edge. Output: s.
- * Not measurable: no two levels, no such edge, edges within a sample or two (the rate needed is said).
+ * What averaging over a sample adds to an edge is taken off; of an edge within a sample or two only the uncertainty
+ * says how long it may be.
+ * Inputs: LED current (A), with edges. Output: s.
+ * Not measurable: no two levels, no such edge.
  * Source: IEEE 181 (transition duration; from memory).
  */
 export const fallTime: Metric = {
