@@ -4,6 +4,7 @@ import { fileSystemError } from './archive-error.ts';
 import type { RunRow } from './find-runs.ts';
 import { isSigned } from './signoff-files.ts';
 import { partSuffix } from './write-file-whole.ts';
+import { isBeingWritten } from './writer-mark.ts';
 
 export interface PruneRule {
   /** The youngest runs are kept, this many. */
@@ -29,10 +30,10 @@ export function prunable(runs: readonly RunRow[], { keep, before }: PruneRule): 
     .reverse();
 }
 
-/** Removes a run's folder, unless it turns out to be signed. It leaves the list at once, whatever the removal takes. */
+/** Removes a run's folder, unless it turns out to be signed or still being written to. It leaves the list at once, whatever the removal takes. */
 export async function pruneRun(root: string, folder: string): Promise<boolean> {
   const path = join(root, folder);
-  if (await isSigned(path)) return false;
+  if ((await isSigned(path)) || (await isBeingWritten(path))) return false;
   const aside = join(root, `.${folder}.removed${partSuffix}`);
   try {
     await rename(path, aside);

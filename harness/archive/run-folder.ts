@@ -22,6 +22,7 @@ import { recordFile, recordText } from './record-file.ts';
 import { recoverRun } from './recover-run.ts';
 import { safeFileName } from './safe-file-name.ts';
 import { flushFolder, partSuffix, writeFileWhole } from './write-file-whole.ts';
+import { clearWriterMark, markWriter } from './writer-mark.ts';
 
 /** A rendered report to be stored beside the record, e.g. `junit.xml`, `index.html`. */
 export interface ReportFile {
@@ -63,13 +64,14 @@ export async function createRunFolder(root: string, record: RunRecord): Promise<
     await writeFileWhole(join(aside, recordFile), recordText(header));
     await rename(aside, path);
     await flushFolder(root);
+    await markWriter(path);
     return new Writer(path, header, await Journal.open(path, 0));
   } catch (error) {
     throw fileSystemError(error, `storing the run in ${path}`);
   }
 }
 
-/** Goes on with a run that was cut off. Rejects with `sealed` when there is nothing to go on with. */
+/** Goes on with a run that was cut off. Rejects with `sealed` when it is complete, with `busy` when it is still written to. */
 export async function resumeRunFolder(
   path: string,
 ): Promise<{ readonly folder: RunFolder; readonly record: RunRecord }> {
@@ -78,6 +80,7 @@ export async function resumeRunFolder(
   }
   const recovered = await recoverRun(path);
   try {
+    await markWriter(path);
     await removeStrays(path, new Set(recovered.files.map(({ file }) => file)));
     const journal = await Journal.open(path, recovered.journalEnd);
     const folder = new Writer(path, recovered.record, journal, recovered.finished, recovered.files);
@@ -175,6 +178,7 @@ class Writer implements RunFolder {
     if (this.#closed) return;
     this.#closed = true;
     await this.#journal.close();
+    await clearWriterMark(this.path);
   }
 
   async #write(name: string, content: string | Uint8Array): Promise<void> {

@@ -11,6 +11,7 @@ const codes: Readonly<Record<ArchiveErrorKind, number>> = {
   ambiguous: exitCodes.usage,
   damaged: exitCodes.badFile,
   newer: exitCodes.badFile,
+  busy: exitCodes.locked,
   unfinished: exitCodes.badFile,
   sealed: exitCodes.usage,
   signed: exitCodes.refused,

@@ -1,5 +1,6 @@
-import { execFileSync } from 'node:child_process';
+import { execFileSync, spawn } from 'node:child_process';
 import { appendFileSync, existsSync, readdirSync, readFileSync, writeFileSync } from 'node:fs';
+import { hostname } from 'node:os';
 import { join } from 'node:path';
 import { describe, expect, it } from 'vitest';
 import { readCapture } from '../../harness/archive/capture-file.ts';
@@ -8,6 +9,7 @@ import { readManifest, sha256File } from '../../harness/archive/manifest.ts';
 import { readRun } from '../../harness/archive/read-run.ts';
 import { recoverRun } from '../../harness/archive/recover-run.ts';
 import { createRunFolder, resumeRunFolder } from '../../harness/archive/run-folder.ts';
+import { writerMark } from '../../harness/archive/writer-mark.ts';
 import {
   headerOf,
   sampleCapture,
@@ -169,6 +171,21 @@ describe('a run that was cut off', () => {
     const manifest = await folder.finish(record, []);
     expect(manifest.files.map(({ file }) => file)).toContain('captures/0000-light.npy');
     expect((await readRun(folder.path)).record).toEqual(record);
+  });
+
+  it('is not gone on with while its writer lives', async () => {
+    const { folder } = await started();
+    await expect(resumeRunFolder(folder.path)).rejects.toMatchObject({ kind: 'busy' });
+    await folder.close();
+    const other = spawn('sleep', ['60']);
+    writeFileSync(join(folder.path, writerMark), `${other.pid} ${hostname()}`);
+    const attempt = resumeRunFolder(folder.path);
+    await expect(attempt).rejects.toThrow(`the process ${other.pid} is still writing`);
+    other.kill('SIGKILL');
+    await new Promise((resolve) => other.on('close', resolve));
+    const resumed = await resumeRunFolder(folder.path);
+    await resumed.folder.close();
+    expect(existsSync(join(folder.path, writerMark))).toBe(false);
   });
 
   it('knows the whole record when only the seal is missing', async () => {
