@@ -1,0 +1,46 @@
+import { describe, expect, it } from 'vitest';
+import { parseRunRecord } from '../../harness/record/parse-run-record.ts';
+import { sampleRecord } from './sample-record.ts';
+
+function faultsOf(value: unknown): readonly string[] {
+  const parsed = parseRunRecord(value);
+  return parsed.ok ? [] : parsed.faults;
+}
+
+describe('a run record out of a file', () => {
+  it('comes back as it was, through JSON', () => {
+    const record = sampleRecord();
+    expect(parseRunRecord(JSON.parse(JSON.stringify(record)))).toEqual({ ok: true, record });
+  });
+
+  it.each([[null], [42], ['text'], [[]], [{}], [{ format: 'other' }]])(
+    'is refused when it is something else: %j',
+    (value) => {
+      expect(faultsOf(value)[0]).toContain('expected "format": "evenfall-run"');
+    },
+  );
+
+  it('is refused where it is wrong, with the way to the place', () => {
+    const record = structuredClone(sampleRecord());
+    Object.assign(record.specs[0]!.conditions[0]!.findings[0]!.limits, { upper: '2 s' });
+    expect(faultsOf(record)[0]).toMatch(
+      /^specs\[0\]\.conditions\[0\]\.findings\[0\]\.limits\.upper: /,
+    );
+  });
+
+  it('is refused with a key that nobody knows, as a mistyped one would be lost in silence', () => {
+    expect(faultsOf({ ...sampleRecord(), verdikt: 'pass' })[0]).toContain('verdikt');
+  });
+
+  it('names five faults and counts the rest', () => {
+    const { format, version } = sampleRecord();
+    const faults = faultsOf({ format, version });
+    expect(faults).toHaveLength(6);
+    expect(faults[5]).toMatch(/^and \d+ more$/);
+  });
+
+  it('of a later version is refused as such, whatever else it holds', () => {
+    const parsed = parseRunRecord({ format: 'evenfall-run', version: 7 });
+    expect(parsed).toMatchObject({ ok: false, newer: true });
+  });
+});
