@@ -3,6 +3,7 @@ import { readFileSync } from 'node:fs';
 import { relative, resolve } from 'node:path';
 import { type Command, InvalidArgumentError } from 'commander';
 import { findFault, faults as knownFaults } from '../../drivers/plant/faults/faults.ts';
+import { FirmwareLoadError, firmwareImage } from '../../drivers/plant/firmware/firmware-image.ts';
 import { didYouMean } from '../files/did-you-mean.ts';
 import type { RunRecord } from '../record/run-record.ts';
 import { renderEventLine } from '../report/event-line.ts';
@@ -198,8 +199,13 @@ function readFault(text: string): { fault: string; size: number } {
 function readFirmware(file: string, io: Io): NonNullable<PlantWorkerData['firmware']> {
   try {
     const bytes = readFileSync(resolve(io.cwd, file));
-    return { name: file.split('/').at(-1) ?? file, bytes };
+    const name = file.split('/').at(-1) ?? file;
+    // Looked at before anything starts: a build that cannot run is a bad file, not a failing lamp.
+    firmwareImage(bytes, name);
+    return { name, bytes };
   } catch (error) {
+    if (error instanceof FirmwareLoadError)
+      throw new Complaint(exitCodes.badFile, `--firmware: ${error.message}`);
     const code = (error as NodeJS.ErrnoException).code ?? 'unreadable';
     throw new Complaint(
       exitCodes.noInput,
