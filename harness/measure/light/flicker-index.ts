@@ -9,6 +9,8 @@ import { noPeriodicity } from './no-periodicity.ts';
 
 /** The strongest line must stand this far above the noise of one sample before an area can be told from it. */
 const clearOfNoise = 2;
+/** Samples that a period must hold: with fewer the light's course within a sample weighs too much. */
+const samplesPerPeriod = 10;
 /** How well the noise and so its correction is known, relative. */
 const correctionKnown = 0.5;
 
@@ -18,8 +20,8 @@ const correctionKnown = 0.5;
  * Inputs: light (lx) or LED current (A), at least 2 kS/s. Output: ratio, 0 ≤ FI < 1.
  * Noise: white noise of variance s² raises mean|x - mean| by s² times the density of the light's values at the mean;
  * the density is counted and the rise taken off, so pulses far from the mean are left alone.
- * Not measurable: no line in the spectrum (an index is defined over periods), or a line within the noise; dark,
- * clipped, negative or non-finite samples.
+ * Not measurable: no line in the spectrum (an index is defined over periods), a line within the noise, fewer than 10
+ * samples a period; dark, clipped, negative or non-finite samples.
  * Source: IEV 845-22-094 with note 3 (confirmed); IES definition 5.9.9.4.
  */
 export const flickerIndex: Metric = {
@@ -49,10 +51,16 @@ export const flickerIndex: Metric = {
       });
     }
     const period = waveform.rate / dominant.frequency;
+    if (period < samplesPerPeriod) {
+      const needed = samplesPerPeriod * dominant.frequency;
+      return notMeasurable('too-slow', { found: waveform.rate, needed, unit: 'Hz' });
+    }
     const { mean, deviation, rise, edges } = meanDeviation(waveform.samples, period, noise);
     const value = (deviation - rise) / (2 * mean);
     const contributions = [
       { name: 'edges between samples', standard: edges / (2 * mean) / Math.sqrt(3) },
+      // The mean over a sample's interval flattens a sine by (π / samples a period)² / 6.
+      { name: 'width of a sample', standard: (value * (Math.PI / period) ** 2) / 6 / Math.sqrt(3) },
       { name: 'noise correction', standard: (correctionKnown * rise) / (2 * mean) },
     ];
     if (options?.evidence === false) return measured(value, noEvidence, contributions);

@@ -1,17 +1,25 @@
 import type { Metric, Need } from '../metric.ts';
 import { isRecord } from '../observe.ts';
-import { measured, noEvidence } from '../outcome.ts';
+import { measured, noEvidence, notMeasurable } from '../outcome.ts';
+import { duration } from '../signal/waveform.ts';
 import { ieee1789Chart } from './ieee1789-chart.ts';
 import { ieee1789End, ieee1789Limit, type Practice } from './ieee1789-limits.ts';
 import { litRecord } from './lit-record.ts';
 import { wholeModulation } from './whole-modulation.ts';
+
+/** Light that changes more slowly than this is no flicker to the practice's photosensitive band, Hz (from memory). */
+const slowest = 3;
+/** Periods that a record must hold for the spectrum to show a line. */
+const periods = 5;
+/** Modulation this many times the noise is more than noise. */
+const clearOfNoise = 6;
 
 /**
  * One practice of IEEE 1789 as it is stated: modulation of the whole waveform / limit at its fundamental, which is the
  * strongest line of the spectrum.
  * Inputs: light (lx) or LED current (A). Output: ratio, at most 1 inside the practice; 0 above its band, and 0 for
  * light without any line above the noise.
- * Not measurable: dark, clipped, negative or non-finite samples; sampled too slowly to see the band.
+ * Not measurable: modulated, but the record holds fewer than five periods of it (and would not at 3 Hz either); dark, clipped, negative or non-finite samples; sampled too slowly to see the band.
  * Source: IEEE Std 1789-2015 clause 8 (limits from memory).
  */
 export function ieee1789Fundamental(practice: Practice, id: string, title: string): Metric {
@@ -36,6 +44,12 @@ export function ieee1789Fundamental(practice: Practice, id: string, title: strin
       if (!isRecord(record)) return record;
       const { dominant } = record.analysis;
       const whole = wholeModulation(record);
+      if (!isRecord(whole)) return whole;
+      const found = duration(record.waveform);
+      const modulated = whole.high - whole.low > clearOfNoise * record.analysis.noise;
+      if (!dominant && modulated && found < periods / slowest) {
+        return notMeasurable('too-short', { found, needed: periods / slowest, unit: 's' });
+      }
       const limit = dominant ? ieee1789Limit(practice, dominant.frequency) : Infinity;
       const contributions = whole.contributions.map(({ name, standard }) => ({
         name,

@@ -11,7 +11,7 @@ import { wholeModulation } from './whole-modulation.ts';
  * Inputs: light (lx) or LED current (A), at least 2 kS/s. Output: ratio 0..1.
  * Noise: what it adds to the extremes of a plateau is taken off; the raw figure stands among the notes. Light that
  * changes within one sample's interval is seen as its mean.
- * Not measurable: dark, clipped, negative or non-finite samples; fewer than 16 samples.
+ * Not measurable: pulses of a single sample on a bright ground; dark, clipped, negative or non-finite samples; fewer than 16 samples.
  * Source: Wilkins, Veitch and Lehman 2010, section I (confirmed); CIE e-ILV, amplitude of fluctuation.
  */
 export const modulation: Metric = {
@@ -28,7 +28,9 @@ export const modulation: Metric = {
   compute(observation, options) {
     const record = litRecord(observation, lightNeed);
     if (!isRecord(record)) return record;
-    const { value, raw, low, high, contributions } = wholeModulation(record);
+    const whole = wholeModulation(record);
+    if (!isRecord(whole)) return whole;
+    const { value, raw, low, high, contributions } = whole;
     if (options?.evidence === false) return measured(value, noEvidence, contributions);
     const charts = [waveformChart(record.waveform, record.analysis)];
     return measured(value, { charts, notes: { low, high, 'raw-modulation': raw } }, contributions);

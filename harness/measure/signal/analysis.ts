@@ -16,7 +16,7 @@ export interface Analysis {
   readonly extremes: Extremes;
   /** In order of frequency. */
   readonly lines: readonly SpectralLine[];
-  /** The strongest line, where there is one. */
+  /** The strongest line, where there is one and nothing slower outweighs it. */
   readonly dominant: SpectralLine | undefined;
 }
 
@@ -61,7 +61,7 @@ function analyse(samples: Waveform['samples'], rate: number): Analysis {
       return lines();
     },
     get dominant() {
-      return lines()[strongestLine(lines())];
+      return lines()[strongestLine(lines(), spectrum())];
     },
   };
 }

@@ -12,6 +12,9 @@ export interface Extremes {
   /** Standard uncertainty from what may lie between two samples. */
   readonly lowBetween: number;
   readonly highBetween: number;
+  /** The extreme is one sample alone, both neighbours on the other half: a pulse too narrow to show its height. */
+  readonly lowAlone: boolean;
+  readonly highAlone: boolean;
 }
 
 /**
@@ -49,7 +52,21 @@ export function extremes(
     highCorrection: Math.min(half, highCorrection),
     lowBetween: betweenSamples(samples, lowestAt, noise),
     highBetween: betweenSamples(samples, highestAt, noise),
+    lowAlone: isAlone(samples, lowestAt, half, noise),
+    highAlone: isAlone(samples, highestAt, half, noise),
   };
+}
+
+/** A swing of this many times the noise may be noise alone. */
+const noiseSwing = 12;
+
+function isAlone(samples: Waveform['samples'], at: number, half: number, noise: number): boolean {
+  if (samples.length < 3 || half === 0 || 2 * half < noiseSwing * noise) return false;
+  const here = samples[at]!;
+  // A pulse on the record's end is judged by its one neighbour.
+  const before = samples[at - 1] ?? samples[at + 1]!;
+  const after = samples[at + 1] ?? before;
+  return Math.abs(here - before) > half && Math.abs(here - after) > half;
 }
 
 /** Expected largest of n standard normal deviates. */

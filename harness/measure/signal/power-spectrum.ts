@@ -26,7 +26,7 @@ export interface PowerSpectrum {
 export const segmentTime = 10;
 
 /**
- * Averaged power spectrum (Welch) with the mean of each segment removed. A record up to one and a half segments long
+ * Averaged power spectrum (Welch) with the mean and the slope of each segment removed (the slope is drift). A record up to one and a half segments long
  * is taken as a whole, but for the few samples beyond the nearest length with small prime factors.
  *
  * @param segment length of a segment, s; Infinity for one segment
@@ -48,10 +48,11 @@ export function powerSpectrum(
   let level = 0;
   for (let s = 0; s < segments; s++) {
     const first = Math.floor(s * hop);
-    let sum = 0;
-    for (let k = 0; k < length; k++) sum += samples[first + k]!;
-    const mean = sum / length;
-    for (let k = 0; k < length; k++) part[k] = (samples[first + k]! - mean) * weights[k]!;
+    const { mean, slope } = straightLine(samples, first, length);
+    const begin = mean - (slope * (length - 1)) / 2;
+    for (let k = 0; k < length; k++) {
+      part[k] = (samples[first + k]! - begin - slope * k) * weights[k]!;
+    }
     const { re, im } = fft.forward(part);
     level += mean + re[0]! / (length * coherentGain);
     for (let k = 0; k < power.length; k++) power[k]! += re[k]! * re[k]! + im[k]! * im[k]!;
@@ -59,6 +60,23 @@ export function powerSpectrum(
   const scale = 4 / (length * length * gain * segments);
   for (let k = 0; k < power.length; k++) power[k]! *= scale;
   return { power, mean: level / segments, step: rate / length, length, segments, window };
+}
+
+/** Least-squares line through a part of a record: its middle and its slope per sample. */
+function straightLine(
+  samples: Waveform['samples'],
+  first: number,
+  length: number,
+): { mean: number; slope: number } {
+  const middle = (length - 1) / 2;
+  let sum = 0;
+  let moment = 0;
+  for (let k = 0; k < length; k++) {
+    const value = samples[first + k]!;
+    sum += value;
+    moment += value * (k - middle);
+  }
+  return { mean: sum / length, slope: (12 * moment) / (length * (length * length - 1)) };
 }
 
 /** Twiddle factors, window and scratch memory: the uncertainty budget transforms one length many times over. */

@@ -52,13 +52,25 @@ export function spectralLines(spectrum: PowerSpectrum, floor: NoiseFloor): Spect
   return lines;
 }
 
-/** The index of the strongest line, or -1. */
-export function strongestLine(lines: readonly SpectralLine[]): number {
+/** Bins below the lowest line, whose power may outweigh the lines, and by how much it may. */
+const slowest = 4;
+const slowPart = 0.75;
+
+/**
+ * The index of the strongest line, or -1: also where more power than a line's lies below the lowest line, for then the
+ * record holds too few periods of what flickers most, and the lines are only its harmonics.
+ */
+export function strongestLine(
+  lines: readonly SpectralLine[],
+  { power }: Pick<PowerSpectrum, 'power'>,
+): number {
   let best = -1;
   for (let k = 0; k < lines.length; k++) {
     if (best < 0 || lines[k]!.amplitude > lines[best]!.amplitude) best = k;
   }
-  return best;
+  let slow = 0;
+  for (let k = 1; k <= slowest && k < power.length; k++) slow += power[k]!;
+  return best >= 0 && slow > slowPart * lines[best]!.amplitude ** 2 ? -1 : best;
 }
 
 /** How far above the floor averaged noise reaches with the chance e^-22: t - 1 - ln t = 22/segments (Chernoff). */

@@ -57,7 +57,7 @@ describe('transform of a real record', () => {
   });
 
   test('keeps the power (Parseval) at lengths with small, large and prime factors', () => {
-    for (const length of [1000, 1009, 99991, 200000, 3600000, 3599999]) {
+    for (const length of [1000, 1009, 99991, 200000, 3600000, 1000003]) {
       const samples = noise(length);
       const { re, im } = realFft(length).forward(samples);
       let inTime = 0;
