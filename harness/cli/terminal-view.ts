@@ -173,7 +173,8 @@ function claimText(spec: SpecRecord): string {
 function lastingText(event: RunEvent): string | null {
   if (event.event === 'bench-trouble') {
     const next = event.retry ? 'trying again' : 'giving up on it';
-    return `bench trouble in ${event.spec} ${event.key}: ${event.text} (${next})`;
+    const where = event.key ? `${event.spec}, ${event.key}` : event.spec;
+    return `bench trouble in ${where}: ${event.text} (${next})`;
   }
   if (event.event === 'safe-state' && !event.confirmed)
     return `the safe state is NOT confirmed: ${event.detail}`;

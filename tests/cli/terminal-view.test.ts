@@ -77,7 +77,7 @@ test('bench trouble is told with what is done about it', () => {
   });
   view({ event: 'safe-state', confirmed: false, detail: 'the supply did not answer' });
   expect(said()).toBe(
-    'bench trouble in a level=1 %: no answer in 2 s (trying again)\nthe safe state is NOT confirmed: the supply did not answer\n',
+    'bench trouble in a, level=1 %: no answer in 2 s (trying again)\nthe safe state is NOT confirmed: the supply did not answer\n',
   );
 });
 
