@@ -8,7 +8,7 @@ export const brownOut: Fault = {
   family: 'supply',
   size: { nominal: 3, unit: 'Ω', about: 'resistance of the wires' },
   sizes: [0.5, 1, 3, 6],
-  caughtBy: [],
+  caughtBy: ['mean-current'],
   needs: { supply: 'dc' },
   apply(model, size, lamp) {
     model.supply.sourceResistance = size;

@@ -7,7 +7,7 @@ export const currentLoopHunts: Fault = {
   family: 'low end',
   size: { nominal: 0.3, unit: '1', about: 'relative swing' },
   sizes: [0.03, 0.1, 0.3, 0.6],
-  caughtBy: [],
+  caughtBy: ['low-risk'],
   apply(model, size) {
     model.stage.limitCycle = { below: 0.02, swing: size, frequency: 100 };
   },

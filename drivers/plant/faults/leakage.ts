@@ -8,7 +8,7 @@ export const leakage: Fault = {
   family: 'low end',
   size: { nominal: 0.001, unit: '1', about: "leakage over the channel's full current" },
   sizes: [5e-5, 2e-4, 0.001, 0.005],
-  caughtBy: [],
+  caughtBy: ['reaches-bottom'],
   apply(model, size, lamp) {
     model.stage.leakage = lamp.channels.map(({ maxCurrent }) => size * maxCurrent);
   },

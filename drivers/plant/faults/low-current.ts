@@ -7,7 +7,7 @@ export const lowCurrent: Fault = {
   family: 'current',
   size: { nominal: 0.2, unit: '1', about: 'relative loss of current' },
   sizes: [0.02, 0.05, 0.1, 0.2, 0.5],
-  caughtBy: [],
+  caughtBy: ['mean-current'],
   apply(model, size) {
     model.stage.gain[0]! *= 1 - size;
   },

@@ -8,7 +8,7 @@ export const phaseAligned: Fault = {
   family: 'modulation',
   size: { nominal: 1, unit: '1', about: 'how far the phases have come together, 0..1' },
   sizes: [0.25, 0.5, 1],
-  caughtBy: [],
+  caughtBy: ['low-risk'],
   needs: { channels: 2 },
   apply(model, size, lamp) {
     model.modulator.setup = (_asked, channel) => ({

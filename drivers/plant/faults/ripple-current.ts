@@ -7,7 +7,7 @@ export const rippleCurrent: Fault = {
   family: 'current',
   size: { nominal: 0.4, unit: '1', about: 'relative loss of inductance' },
   sizes: [0.05, 0.1, 0.2, 0.4, 0.6],
-  caughtBy: [],
+  caughtBy: ['ripple'],
   needs: { stage: 'fixed-off-time' },
   apply(model, size) {
     model.stage.inductance = model.stage.inductance.map((henry) => henry * (1 - size));

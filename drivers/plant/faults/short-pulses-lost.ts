@@ -7,7 +7,7 @@ export const shortPulsesLost: Fault = {
   family: 'low end',
   size: { nominal: 6e-8, unit: 's', about: 'shortest pulse that still gives current' },
   sizes: [2e-8, 4e-8, 6e-8, 2e-7],
-  caughtBy: [],
+  caughtBy: ['reaches-bottom'],
   apply(model, size) {
     model.stage.shortestPulse = size;
   },

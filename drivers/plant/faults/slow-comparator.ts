@@ -7,7 +7,7 @@ export const slowComparator: Fault = {
   family: 'current',
   size: { nominal: 6e-7, unit: 's', about: 'added delay' },
   sizes: [5e-8, 1.5e-7, 3e-7, 6e-7],
-  caughtBy: [],
+  caughtBy: ['mean-current'],
   needs: { stage: 'fixed-off-time' },
   apply(model, size) {
     model.stage.comparatorDelay += size;

@@ -8,7 +8,7 @@ export const stuckBit: Fault = {
   family: 'modulation',
   size: { nominal: 12, unit: '1', about: 'number of the bit, of 16' },
   sizes: [4, 8, 10, 12, 14],
-  caughtBy: [],
+  caughtBy: ['follows-curve', 'monotone'],
   apply(model, size) {
     model.modulator.register = (value, full) => {
       const bit = Math.round((full / 2 ** 16) * 2 ** size);

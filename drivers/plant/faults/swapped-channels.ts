@@ -7,7 +7,7 @@ export const swappedChannels: Fault = {
   family: 'colour',
   size: { nominal: 1, unit: '1', about: 'distance of the swapped channels' },
   sizes: [1],
-  caughtBy: [],
+  caughtBy: ['target-chromaticity'],
   needs: { channels: 2 },
   apply(model, size) {
     const swap = new Map([

@@ -8,7 +8,7 @@ export const turnOnOvershoot: Fault = {
   family: 'current',
   size: { nominal: 0.3, unit: '1', about: 'surge over the settled current' },
   sizes: [0.03, 0.1, 0.3, 1],
-  caughtBy: [],
+  caughtBy: ['reaches-bottom'],
   apply(model, size) {
     model.stage.overshoot = size;
     model.stage.overshootTime = 200e-9;

@@ -8,7 +8,7 @@ export const weakChannel: Fault = {
   family: 'colour',
   size: { nominal: 0.25, unit: '1', about: 'relative loss of light' },
   sizes: [0.03, 0.1, 0.25, 0.5],
-  caughtBy: [],
+  caughtBy: ['target-chromaticity'],
   needs: { channels: 2 },
   apply(model, size) {
     const first = model.emitter[0]!;

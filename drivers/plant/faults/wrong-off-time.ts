@@ -8,7 +8,7 @@ export const wrongOffTime: Fault = {
   family: 'current',
   size: { nominal: 0.3, unit: '1', about: 'relative excess of the off-time' },
   sizes: [0.03, 0.1, 0.3, 1],
-  caughtBy: [],
+  caughtBy: ['ripple', 'switching-frequency'],
   needs: { stage: 'fixed-off-time' },
   apply(model, size) {
     model.stage.offTimeFactor *= 1 + size;

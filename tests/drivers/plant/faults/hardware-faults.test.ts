@@ -197,7 +197,7 @@ describe('Seeded faults of the hardware at their nominal size', () => {
   it('wrong-bin moves the chromaticity of the first channel', async () => {
     const [x] = await xy(await withFault('wrong-bin', [1, 0]));
     const [healthy] = await xy(await withFault(null, [1, 0]));
-    expect(x - healthy).toBeCloseTo(0.012, 4);
+    expect(x - healthy).toBeCloseTo(0.02, 4);
   });
 
   it('swapped-channels lights the other channel', async () => {
@@ -218,7 +218,7 @@ describe('Seeded faults of the hardware at their nominal size', () => {
   it('crosstalk sends part of a current through the neighbour', async () => {
     const { faulty, healthy } = await pair('crosstalk', 'current-2', [1, 0]);
     const own = await recorded(await withFault('crosstalk', [1, 0]), 'current-1', 1e3, 0.1);
-    expect(mean(faulty) / mean(own)).toBeCloseTo(0.02, 4);
+    expect(mean(faulty) / mean(own)).toBeCloseTo(0.05, 4);
     expect(mean(healthy)).toBeLessThan(1e-6);
   });
 
