@@ -93,6 +93,13 @@ describe('readCsv', () => {
     ['a long row', 'time,a\n0,1\n1,2,3\n', 'ragged', 3, 3],
     ['two columns of one name', 'time,a,a\n0,1,2\n1,2,3\n', 'header', 1, 3],
     ['a missing sample', 'time,a\n0,1\n1,2\n3,3\n4,4\n5,5\n', 'uneven-time', 4, 1],
+    [
+      'a step that is a tenth too long',
+      'time,a\n0.00,1\n1.00,2\n2.10,3\n3.0,4\n4.0,5\n5.00,6\n',
+      'uneven-time',
+      4,
+      1,
+    ],
     ['time that stands still', '5,1\n5,2\n5,3\n', 'uneven-time', 3, 1],
     ['time that runs back', 'time,a\n0,1\n2,1\n1,1\n3,2\n', 'uneven-time', 4, 1],
     ['one row', 'time,a\n0,1\n', 'no-rate', 2, 1],
