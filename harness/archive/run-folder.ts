@@ -3,6 +3,7 @@ import { join } from 'node:path';
 import { runFolderName } from '../record/run-id.ts';
 import type { CaptureRecord, ConditionRecord, RunRecord } from '../record/run-record.ts';
 import { conditionSchema, runRecordSchema } from '../record/run-record.ts';
+import { storableCondition, storableRecord } from '../record/storable.ts';
 import { ArchiveError, fileSystemError } from './archive-error.ts';
 import { filesIn } from './broken-files.ts';
 import { type Codes, writeCapture } from './capture-file.ts';
@@ -139,11 +140,12 @@ class Writer implements RunFolder {
     if (!this.#specs.has(spec)) {
       throw new ArchiveError('bad-record', `the run's header knows no spec ${spec}`);
     }
-    const parsed = conditionSchema.safeParse(condition);
+    const storable = storableCondition(condition);
+    const parsed = conditionSchema.safeParse(storable);
     if (!parsed.success) throw badRecord(`condition ${condition.key} of ${spec}`, parsed.error);
     const files = condition.captures.flatMap(({ file }) => this.#filesOf(file));
     try {
-      await this.#journal.append({ spec, condition, files });
+      await this.#journal.append({ spec, condition: storable, files });
     } catch (error) {
       throw fileSystemError(error, `storing condition ${condition.key} of ${spec}`);
     }
@@ -151,7 +153,7 @@ class Writer implements RunFolder {
 
   async finish(record: RunRecord, reports: readonly ReportFile[]): Promise<Manifest> {
     this.#mustBeOpen();
-    checked(record);
+    const storable = checked(storableRecord(record));
     if (record.id !== this.id) {
       throw new ArchiveError('bad-record', `expected run ${this.id}, found run ${record.id}`);
     }
@@ -160,7 +162,7 @@ class Writer implements RunFolder {
       await Promise.all(this.#flushing);
       await flushFolder(join(this.path, 'captures'));
       for (const report of reports) await this.#write(safeFileName(report.name), report.content);
-      await this.#write(recordFile, recordText(record));
+      await this.#write(recordFile, recordText(storable));
       await rm(join(this.path, journalFile), { force: true });
       await removeStrays(this.path, new Set(this.#files.keys()));
       await this.#adopt();

@@ -247,6 +247,27 @@ describe('what cannot be stored', () => {
   });
 });
 
+describe('a figure that JSON cannot hold', () => {
+  it('does not cost the run where it only explains', async () => {
+    const outcome = {
+      measured: false,
+      reason: 'too-slow',
+      found: Number.POSITIVE_INFINITY,
+    } as const;
+    const condition = sampleCondition({ findings: [sampleFinding({ outcome, verdict: 'error' })] });
+    const record = sampleRecord({ specs: [sampleSpec('a', [condition])] });
+    const folder = await createRunFolder(scratch(), headerOf(record));
+    await folder.saveCondition('a', condition);
+    expect((await recoverRun(folder.path)).finished.size).toBe(1);
+    await folder.finish(record, []);
+    const { specs } = (await readRun(folder.path)).record;
+    expect(specs[0]!.conditions[0]!.findings[0]!.outcome).toEqual({
+      measured: false,
+      reason: 'too-slow',
+    });
+  });
+});
+
 describe('reading a record that is wrong', () => {
   const broken = async (change: (record: ReturnType<typeof sampleRecord>) => void) => {
     const { folder } = await finished();

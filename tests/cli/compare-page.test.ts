@@ -1,0 +1,86 @@
+import { writeFileSync } from 'node:fs';
+import { join } from 'node:path';
+import type { Browser } from 'playwright-core';
+import { afterAll, beforeAll, describe, expect, it } from 'vitest';
+import { compareRuns } from '../../harness/record/compare-runs.ts';
+import { findingLines } from '../../harness/record/finding-line.ts';
+import type { Finding, RunRecord } from '../../harness/record/run-record.ts';
+import { renderComparePage } from '../../harness/report/compare-page.ts';
+import { scratchFolders } from '../archive/scratch.ts';
+import { launchChromium, watchedPage } from '../browser/chromium.ts';
+import {
+  sampleCondition,
+  sampleFinding,
+  sampleRecord,
+  sampleSpec,
+} from '../record/sample-record.ts';
+
+const scratch = scratchFolders();
+const hostile = `<img src=x onerror="alert(1)">'"&\u202e</script><script>alert(2)</script>`;
+
+function runWith(build: string, value: number, verdict: Finding['verdict']): RunRecord {
+  const light = (kind: 'waveform' | 'bands'): Finding['evidence']['charts'][number] => ({
+    kind,
+    title: hostile,
+    x: { label: 'time', unit: 's', scale: 'linear' },
+    y: { label: hostile, unit: 'lx', scale: 'linear' },
+    lines: [
+      { name: hostile, role: 'measured', x: [0, 1, 2], y: [0, value, 10] },
+      { name: 'ideal', role: 'ideal', x: [0, 1, 2], y: [0, 5, 10] },
+    ],
+    marks: [{ at: 1, label: hostile }],
+  });
+  const finding = sampleFinding({
+    value,
+    verdict,
+    title: hostile,
+    reason: hostile,
+    evidence: { charts: [light('waveform'), light('bands')], notes: {} },
+  });
+  const { lamp } = sampleRecord();
+  return sampleRecord({
+    lamp: { ...lamp, name: hostile, build },
+    specs: [sampleSpec('fade-on-time', [sampleCondition({ findings: [finding] })])],
+  });
+}
+
+function linesOf(record: RunRecord) {
+  const claims = record.specs.map(({ spec, verdict }) => ({ spec, verdict }));
+  return { claims, findings: findingLines(record) };
+}
+
+describe('the page of a comparison', () => {
+  let browser: Browser;
+  beforeAll(async () => {
+    browser = await launchChromium();
+  });
+  afterAll(() => browser?.close());
+
+  it.each([
+    ['desktop', 1280],
+    ['phone', 390],
+  ])(
+    'opens from disk on a %s without a complaint, a request or a sideways scroll',
+    async (_, width) => {
+      const [a, b] = [runWith('1.4.2', 2, 'pass'), runWith('1.5.0', 2.4, 'fail')];
+      const file = join(scratch(), 'compare.html');
+      writeFileSync(file, renderComparePage(a, b, compareRuns(linesOf(a), linesOf(b))));
+      const { page, complaints, requests } = await watchedPage(browser, {
+        viewport: { width, height: 900 },
+      });
+      await page.goto(`file://${file}`);
+      expect(await page.locator('h2').allTextContents()).toEqual(['newly failing: 1']);
+      // One picture for the waveforms of both, one each for the bands; and two rulers.
+      expect(await page.locator('figure svg').count()).toBe(3);
+      expect(await page.locator('svg.ruler').count()).toBe(2);
+      expect(await page.locator('img, script').count()).toBe(0);
+      const overflow = await page.evaluate(
+        () => document.documentElement.scrollWidth - document.documentElement.clientWidth,
+      );
+      expect(overflow).toBeLessThanOrEqual(0);
+      expect(complaints).toEqual([]);
+      expect(requests).toEqual([`file://${file}`]);
+      await page.close();
+    },
+  );
+});
