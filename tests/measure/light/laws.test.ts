@@ -1,0 +1,110 @@
+import { describe, expect, test } from 'vitest';
+import { dominantFrequency } from '../../../harness/measure/light/dominant-frequency.ts';
+import { flickerIndex } from '../../../harness/measure/light/flicker-index.ts';
+import { ieee1789LowRisk } from '../../../harness/measure/light/ieee1789-low-risk.ts';
+import { modulation } from '../../../harness/measure/light/modulation.ts';
+import { shortTermLightModulation } from '../../../harness/measure/light/short-term-light-modulation.ts';
+import { stroboscopicVisibility } from '../../../harness/measure/light/stroboscopic-visibility.ts';
+import type { Metric } from '../../../harness/measure/metric.ts';
+import type { Waveform } from '../../../harness/measure/signal/waveform.ts';
+import { figureOf, integrated, outcomeOf, pulses, sampled, withNoise } from '../light-of.ts';
+
+/** A lamp-like shape: a 100 Hz ripple with a harmonic, mean 1. */
+const ripple = (m: number) => (t: number) =>
+  1 + m * (0.8 * Math.sin(2 * Math.PI * 100 * t) + 0.2 * Math.sin(2 * Math.PI * 300 * t + 1));
+
+const scaled = (waveform: Waveform, factor: number): Waveform => ({
+  ...waveform,
+  samples: waveform.samples.map((value) => value * factor),
+});
+const reversed = (waveform: Waveform): Waveform => ({
+  ...waveform,
+  samples: waveform.samples.slice().reverse(),
+});
+
+const sizes: readonly Metric[] = [
+  modulation,
+  flickerIndex,
+  ieee1789LowRisk,
+  stroboscopicVisibility,
+];
+
+describe('laws', () => {
+  const waveform = sampled(ripple(0.3), 20e3, 1);
+
+  test('brighter light flickers as much', () => {
+    for (const metric of [...sizes, dominantFrequency]) {
+      const value = figureOf(metric, waveform);
+      for (const factor of [1e-3, 50]) {
+        expect(figureOf(metric, scaled(waveform, factor)) / value).toBeCloseTo(1, 6);
+      }
+    }
+  });
+
+  test('time may run backwards', () => {
+    for (const metric of [...sizes, dominantFrequency]) {
+      expect(figureOf(metric, reversed(waveform)) / figureOf(metric, waveform)).toBeCloseTo(1, 4);
+    }
+  });
+
+  test('each is in proportion to the modulation of one shape', () => {
+    for (const metric of sizes) {
+      const whole = figureOf(metric, sampled(ripple(0.6), 20e3, 1));
+      for (const part of [0.01, 0.1, 0.5]) {
+        const value = figureOf(metric, sampled(ripple(0.6 * part), 20e3, 1));
+        expect(value / whole / part, metric.id).toBeCloseTo(1, 3);
+      }
+    }
+  });
+
+  test('PstLM is in proportion to the modulation, and the window may lie anywhere', () => {
+    const slow = (m: number) =>
+      sampled((t) => 2 + 2 * m * Math.sin(2 * Math.PI * 8.8 * t), 2e3, 180);
+    const one = figureOf(shortTermLightModulation, slow(0.004175));
+    expect(one).toBeCloseTo(1, 2);
+    expect(figureOf(shortTermLightModulation, slow(0.04175)) / one).toBeCloseTo(10, 2);
+    expect(figureOf(shortTermLightModulation, { ...slow(0.004175), start: 77 })).toBe(one);
+  });
+
+  test('PstLM does not see what is faster than its band, not even where the record begins', () => {
+    // Found by comparison with another implementation: the filters' start must not jolt.
+    const fast = sampled((t) => 1 + 0.2 * Math.sin(2 * Math.PI * 100 * t), 20e3, 180);
+    expect(figureOf(shortTermLightModulation, fast)).toBeLessThan(0.02);
+  });
+});
+
+describe('noise', () => {
+  test('does not raise the modulation, while narrow pulses keep their height', () => {
+    for (let seed = 1; seed <= 4; seed++) {
+      const square = integrated(pulses(100, 0.5, 0.95, 1.05), 20e3, 2);
+      expect(figureOf(modulation, withNoise(square, 0.003, seed))).toBeCloseTo(0.05, 2);
+      expect(Math.abs(figureOf(modulation, withNoise(square, 0.003, seed)) - 0.05)).toBeLessThan(
+        0.002,
+      );
+      // Two samples in two hundred, on a bright ground.
+      const narrow = integrated(pulses(100, 0.01, 0.5, 1.5), 20e3, 2);
+      const found = figureOf(modulation, withNoise(narrow, 0.003, seed));
+      expect(Math.abs(found - 0.5)).toBeLessThan(0.004);
+    }
+  });
+
+  test('does not raise the flicker index of small or large flicker', () => {
+    for (const m of [0.02, 0.1, 0.5, 1]) {
+      const clean = sampled((t) => 1 + m * Math.sin(2 * Math.PI * 100 * t), 20e3, 2);
+      for (let seed = 1; seed <= 3; seed++) {
+        const found = figureOf(flickerIndex, withNoise(clean, 0.005, seed));
+        expect(Math.abs(found - m / Math.PI), `m ${m}`).toBeLessThan(0.01 * (m / Math.PI) + 5e-5);
+      }
+    }
+  });
+
+  test('hides flicker of its own size: refused, not guessed', () => {
+    const hidden = withNoise(
+      sampled((t) => 1 + 0.01 * Math.sin(2 * Math.PI * 100 * t), 20e3, 2),
+      0.02,
+    );
+    expect(outcomeOf(flickerIndex, hidden)).toMatchObject({ reason: 'below-noise' });
+    expect(figureOf(dominantFrequency, hidden)).toBeCloseTo(100, 1);
+    expect(Math.abs(figureOf(stroboscopicVisibility, hidden) - 0.01 / 0.259924)).toBeLessThan(2e-3);
+  });
+});
