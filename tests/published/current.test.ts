@@ -100,6 +100,13 @@ describe.each(rows)('a record of the stage at %f V into %f V', (...row) => {
   };
   const record = integratedCurrent(area, 40e6, 200e-6);
 
+  it('gives them back within 0.4 % under noise of 2 mA, without bias', () => {
+    const noisy = currentOf(integratedCurrent(area, 40e6, 400e-6, 2e-3));
+    expect(Math.abs(figure(rippleCurrent, noisy) / ripple - 1)).toBeLessThan(4e-3);
+    expect(Math.abs(figure(offTime, noisy) / (off * 1e-6) - 1)).toBeLessThan(4e-3);
+    expect(Math.abs(figure(switchingFrequency, noisy) / (kilohertz * 1e3) - 1)).toBeLessThan(1e-3);
+  });
+
   it('gives back the design figures within 0.05 %', () => {
     const close = (value: number, expected: number) =>
       expect(Math.abs(value / expected - 1)).toBeLessThan(5e-4);

@@ -28,7 +28,9 @@ function isNegative(samples: Float32Array | Float64Array, step: number): boolean
   for (const value of samples) largest = Math.max(largest, Math.abs(value));
   const noise = (deviations * differenceNoise(samples)) / Math.sqrt(size);
   const allowance = noise + step + offsetPart * largest;
-  for (let first = 0; first + size <= samples.length; first += size) {
+  for (let next = 0; next < samples.length; next += size) {
+    // The last block overlaps the one before it, so that no sample is left out.
+    const first = Math.min(next, samples.length - size);
     let sum = 0;
     for (let index = first; index < first + size; index++) sum += samples[index]!;
     if (sum / size < -allowance) return true;
