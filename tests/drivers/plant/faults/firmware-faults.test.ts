@@ -33,7 +33,7 @@ const fade =
   async (desk: LinkDesk) => {
     const link = desk.open('console');
     await link.set(target(1, all), call());
-    wait(desk, 0.01);
+    wait(desk, 0.2);
     await link.fade(target(to, all), 1, call());
     wait(desk, at);
     return desk.lamp.drives[channel]! / 65536;
@@ -58,6 +58,13 @@ const dali =
     }
     return desk.lamp.dali(0x0b, frames.at(-1)?.[3] ?? 0xa0) ?? -1;
   };
+
+/** Light of the warm channel at an arc power level. */
+const daliLight = (level: number) => async (desk: LinkDesk) => {
+  desk.lamp.dali(0x0a, level);
+  wait(desk, 0.01);
+  return desk.lamp.light(0, 8);
+};
 
 /** Light after an odd message of the network or the DMX line, over a stream at a half. */
 const stream =
@@ -92,7 +99,7 @@ const rows: readonly Row[] = [
     'fade-table-offset',
     dali([0xa3, 1], [0x0b, 0x2e], [0x0b, 0x2e], [0x0a, 254, 0.75, 0xa0]),
     254,
-    151,
+    191,
   ],
   ['fade-down-sign', fade(0.01, 0.5), 0.1, 0.158],
   ['fade-cut-short', fade(0.01, 0.95), 0.0126, 0.01],
@@ -110,7 +117,7 @@ const rows: readonly Row[] = [
   ['direction-hysteresis', set(0.5), 0.5, 0.44],
   ['command-latency', set(0.5), 0.5, 0],
   ['latency-under-load', set(0.5), 0.5, 0],
-  ['dali-curve-offset', dali([0x0a, 170, 0.01, 0xa0]), 170, 174],
+  ['dali-curve-offset', daliLight(170), 0.100914, 0.11256],
   ['wrong-clamp', dali([0x0a, 254]), 254, 234],
   ['min-level-ignored', dali([0xa3, 100], [0x0b, 0x2b], [0x0b, 0x2b], [0x0a, 50]), 100, 50],
   ['send-twice-ignored', dali([0xa3, 100], [0x0b, 0x2a, 0.03, 0xa1]), 254, 100],
@@ -132,7 +139,7 @@ test.each(rows)(
   async (id, script, healthy, faulty) => {
     const [ours, theirs] = [await trial(null, script, alcove), await trial(id, script, alcove)];
     expect(Math.abs(ours - healthy)).toBeLessThan(0.012 * Math.max(healthy, 0.001));
-    expect(Math.abs(theirs - faulty)).toBeLessThan(0.02 * Math.max(faulty, 0.001));
+    expect(Math.abs(theirs - faulty)).toBeLessThan(0.05 * Math.max(faulty, 0.001));
   },
 );
 
