@@ -31,24 +31,21 @@ export function fade(asked: number): Chart {
   };
 }
 
+/** A row a channel, from its start to its arrival. */
 export function arrivals(asked: number, spread: number): Chart {
   const names = ['warm', 'red', 'cyan', 'indigo'];
-  const x = steps(0.3 + asked - 0.2, 0.3 + asked + 0.2, 200);
   return {
     kind: 'arrivals',
-    title: 'The last part of the crossfade, each channel from its start (0) to its target (1)',
+    title: 'Start and arrival of each channel',
     x: time,
-    y: { label: 'way to the target', unit: '1', scale: 'linear' },
+    y: { label: 'channel', unit: '1', scale: 'linear' },
     lines: names.map((name, k) => ({
       name,
       role: 'measured' as const,
-      x,
-      y: x.map((t) => Math.min(1, (t - 0.3) / (asked + (k === 3 ? spread : k * 0.002)))),
+      x: [0.3, 0.3 + asked + (k === 3 ? spread : k * 0.002)],
+      y: [k + 1, k + 1],
     })),
-    marks: names.map((label, k) => ({
-      at: 0.3 + asked + (k === 3 ? spread : k * 0.002),
-      label,
-    })),
+    marks: [{ at: 0.3 + asked, label: 'commanded end' }],
   };
 }
 

@@ -1,5 +1,12 @@
 import { autoText } from '../figure.ts';
-import { chartPicture, type Picture, penCount, type Span, xRange } from './chart-picture.ts';
+import {
+  chartPicture,
+  firstView,
+  type Picture,
+  penCount,
+  type Span,
+  xRange,
+} from './chart-picture.ts';
 import type { DrawnChart, DrawnLine } from './drawn-chart.ts';
 import { element } from './markup.ts';
 import { toNode } from './to-node.ts';
@@ -14,7 +21,7 @@ const closest = 400;
 export function chartFigure(chart: DrawnChart, captions: readonly string[] = []): HTMLElement {
   const whole = xRange(chart);
   const id = `figure-${figureCount++}`;
-  let view = whole;
+  let view = firstView(chart);
   let picture: Picture | undefined;
   const zoomable = chart.kind !== 'path';
   const figure = toNode(
@@ -116,20 +123,20 @@ function zoomButton(how: string, sign: string, label: string) {
 function legend({ lines }: DrawnChart) {
   let measured = 0;
   const seen = new Set<string>();
-  const items = lines.flatMap(({ name, role }) => {
+  const items = lines.flatMap(({ name, role, x }) => {
     const pen = role === 'measured' ? `measured pen-${measured++ % penCount}` : role;
     const word =
       role === 'corridor'
         ? 'allowed corridor'
         : role === 'measured'
           ? name
-          : name === role
+          : name.includes(role)
             ? name
             : `${name} (${role})`;
     if (seen.has(word)) return [];
     seen.add(word);
     const d =
-      role === 'corridor' ? 'M0 2h22v8h-22z' : role === 'target' ? 'M5 6h12m-6 -6v12' : 'M0 6h22';
+      role === 'corridor' ? 'M0 2h22v8h-22z' : x.length === 1 ? 'M5 6h12m-6 -6v12' : 'M0 6h22';
     return [
       element(
         'li',

@@ -26,12 +26,11 @@ export interface Picture {
 }
 
 const lineHeight = 13;
-const charWidth = 6.2;
+const charWidth = 7;
 
 /** Draws a chart as SVG: corridor, limits and ideal under the measured lines, marks with their words above the plot. */
 export function chartPicture(chart: DrawnChart, look: Look): Picture {
-  const whole = xRange(chart);
-  const view = look.view ?? whole;
+  const view = look.view ?? firstView(chart);
   const yRange = yRangeIn(chart, view);
   const left = yLabelWidth(chart, yRange);
   const marks = placedMarks(chart, view, left, look.width - 10);
@@ -95,6 +94,18 @@ export function chartWords({ title, x, y, lines }: DrawnChart): string {
   return `${title}: ${y.label} over ${x.label}; ${[...new Set(names)].join(', ')}`;
 }
 
+/** What a chart shows before anybody zooms: arrivals close up, for they lie within thousandths of the fade. */
+export function firstView(chart: DrawnChart): Span {
+  const whole = xRange(chart);
+  if (!rowNames(chart)) return whole;
+  const ends = chart.lines
+    .filter(({ role }) => role === 'measured')
+    .map(({ x }) => x[x.length - 1] ?? whole.to);
+  const [first, last] = [Math.min(...ends), Math.max(...ends)];
+  const around = Math.max((last - first) * 1.5, (whole.to - whole.from) / 200);
+  return { from: Math.max(whole.from, first - around), to: last + around };
+}
+
 export function xRange({ lines, marks, x }: DrawnChart): Span {
   const values = lines.flatMap((line) => extremes(line.x, x.scale === 'log'));
   const own = lines.filter(({ role }) => role === 'measured');
@@ -143,9 +154,10 @@ function evenScales(x: AxisScale, y: AxisScale, plot: Picture['plot']) {
 function axes(chart: DrawnChart, x: AxisScale, y: AxisScale, plot: Picture['plot']): Markup[] {
   const { left, right, top, bottom } = plot;
   const xText = axisText(chart.x, x);
-  const yText = axisText(chart.y, y);
+  const yText = rowNames(chart) ?? axisText(chart.y, y);
+  const yTicks = rowNames(chart) ? rowsOf(chart) : y.ticks;
   return [
-    ...y.ticks.map((tick) =>
+    ...yTicks.map((tick) =>
       element(
         'g',
         { class: 'tick' },
@@ -177,6 +189,18 @@ function axes(chart: DrawnChart, x: AxisScale, y: AxisScale, plot: Picture['plot
     ),
     element('text', { class: 'axis-word', x: 2, y: 12 }, axisTitle(chart.y, y)),
   ];
+}
+
+/** Arrivals have a row a channel; the rows are called by the channels instead of by numbers. */
+function rowNames(chart: DrawnChart): ((row: number) => string) | null {
+  if (chart.kind !== 'arrivals') return null;
+  const rows = chart.lines.filter(({ y }) => y.every((value) => value === y[0]));
+  if (rows.length < chart.lines.length) return null;
+  return (row) => rows.find(({ y }) => y[0] === row)?.name ?? '';
+}
+
+function rowsOf({ lines }: DrawnChart): number[] {
+  return [...new Set(lines.flatMap(({ y }) => y.slice(0, 1)))];
 }
 
 function axisTitle(axis: DrawnChart['x'], scale: AxisScale): string {
@@ -340,8 +364,10 @@ function yLabelWidth(chart: DrawnChart, range: Span): number {
     { ...range, log: isLog(chart.y, range.from) },
     { start: 1, end: 0, ticks: 5 },
   );
-  const text = axisText(chart.y, scale);
-  return Math.max(30, ...scale.ticks.map((tick) => text(tick).length * charWidth + 12));
+  const names = rowNames(chart);
+  const text = names ?? axisText(chart.y, scale);
+  const ticks = names ? rowsOf(chart) : scale.ticks;
+  return Math.max(30, ...ticks.map((tick) => text(tick).length * charWidth + 12));
 }
 
 function isLog(axis: DrawnChart['x'], from: number): boolean {

@@ -120,7 +120,7 @@ function budget(finding: Finding): Content {
     .map(({ name, standard }) => [
       name,
       figureText(standard, unit, shown, 2),
-      variance > 0 ? `${Math.round((standard ** 2 / variance) * 100)} %` : '',
+      shareText(standard ** 2 / variance),
     ]);
   return element(
     'section',
@@ -142,6 +142,11 @@ function budget(finding: Finding): Content {
       ),
     ),
   );
+}
+
+function shareText(share: number): string {
+  if (!Number.isFinite(share)) return '';
+  return share < 0.005 ? '< 1 %' : `${Math.round(share * 100)} %`;
 }
 
 function figures({ evidence, limits, rule, source, unit, shown }: Finding): Content {
