@@ -46,12 +46,9 @@ const instrument = z.looseObject({
   'longest-record': quantity('Longest record at any rate.', 'time', '60 s', {
     above: 0,
   }).optional(),
-  acquisition: z
-    .enum(['integrating', 'point'])
-    .optional()
-    .meta({
-      description: 'Averages over the sample interval, or samples an instant and may alias.',
-    }),
+  acquisition: z.enum(['integrating', 'point']).optional().meta({
+    description: 'Averages over the sample interval, or samples an instant and may alias.',
+  }),
 });
 
 /** `0.2 A/V` */
