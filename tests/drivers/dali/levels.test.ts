@@ -36,7 +36,7 @@ const curve: readonly (readonly [number, number])[] = [
   [254, 100],
 ];
 
-test.each(curve)('level %i is %f %%', (level, percent) => {
+test.each(curve)('level %i is %f per cent', (level, percent) => {
   expect(lightOfLevel(level) * 100).toBeCloseTo(percent, 6);
   expect(nearestLevel(percent / 100)).toBe(level);
 });

@@ -33,7 +33,7 @@ test.each([
   [170, 10.091427],
   [229, 50.530932],
   [254, 100],
-])('level %i gives %f %% of light', (code, percent) => {
+])('level %i gives %f per cent of light', (code, percent) => {
   const lamp = gear();
   lamp.dali(level, code);
   // An eighth of a modulator code is 0.0002 % of full light.
