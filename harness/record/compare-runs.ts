@@ -66,15 +66,17 @@ export function compareRuns(a: RunLines, b: RunLines): ComparedFinding[] {
   return [...compared, ...gone];
 }
 
-/** A finding that one run lacks: its claim was not run there, or the finding does not exist there. */
+/** A finding that one run lacks: its claim was not run there (or not chosen), or only the finding does not exist there. */
 function absent(claim: Verdict | undefined, lacking: 'a' | 'b'): Change {
-  if (lacking === 'a') return claim === 'not run' ? 'newly run' : 'appeared';
-  if (claim === 'not run') return 'newly not run';
+  const wasRun = claim !== undefined && claim !== 'not run';
+  if (lacking === 'a') return wasRun ? 'appeared' : 'newly run';
+  if (!wasRun) return 'newly not run';
   return claim === 'error' ? 'newly in error' : 'vanished';
 }
 
 function only(a: FindingLine | null, b: FindingLine | null, absence: Change): ComparedFinding {
-  const change = absence === 'appeared' && b?.verdict === 'fail' ? 'newly failing' : absence;
+  // A failure that nobody has seen before is new, wherever it comes from.
+  const change = b?.verdict === 'fail' ? 'newly failing' : absence;
   return {
     change,
     movement: 'not known',

@@ -130,7 +130,10 @@ function comparedArticle(
   );
 }
 
-/** Charts that both runs have share one picture; pictures of bands stand one after the other. */
+/** Pictures whose rows would lie on each other. */
+const apart: ReadonlySet<Chart['kind']> = new Set(['bands', 'arrivals']);
+
+/** Charts that both runs have share one picture; bands and arrivals stand one after the other. */
 function bothCharts(a: Finding | null, b: Finding | null): Chart[] {
   const chartsOfB = b?.evidence.charts ?? [];
   const chartsOfA = a?.evidence.charts ?? [];
@@ -138,7 +141,7 @@ function bothCharts(a: Finding | null, b: Finding | null): Chart[] {
   return chartsOfB.flatMap((chart, index) => {
     const partner = chartsOfA[index];
     if (partner?.kind !== chart.kind) return [named(chart, 'B')];
-    if (chart.kind === 'bands') return [named(partner, 'A'), named(chart, 'B')];
+    if (apart.has(chart.kind)) return [named(partner, 'A'), named(chart, 'B')];
     return [overlaid(partner, chart)];
   });
 }

@@ -34,10 +34,11 @@ function trendLines(
     .filter(Boolean)
     .join(', ');
   const place = `${series.spec}${point ? ` [${point}]` : ''} ${series.of}`;
+  const counted = series.points.length === 1 ? '1 run' : `${series.points.length} runs`;
   const days = `${first.started.slice(0, 10)} … ${last.started.slice(0, 10)}`;
   return [
     bold(plainLine(`${place}, ${series.title}, ${series.lamp}`)),
-    `  ${sparkline(points.map(({ value }) => value))}  ${days}, ${series.points.length} runs`,
+    `  ${sparkline(points.map(({ value }) => value))}  ${days}, ${counted}`,
     plainLine(`  last ${lastText(trend)}`).replace(/^/, '  '),
     ...chartLines(trend).map((line) => `  ${line}`),
   ];

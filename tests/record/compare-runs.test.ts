@@ -67,6 +67,9 @@ describe('a finding of two runs', () => {
     ['newly not run', runWith(good), notRun],
     ['newly in error', runWith(good), inError],
     ['newly run', notRun, runWith(good)],
+    ['newly run', { claims: [], findings: [] }, runWith(good)],
+    ['newly not run', runWith(good), { claims: [], findings: [] }],
+    ['newly failing', notRun, runWith(bad)],
   ])('is %s when one run lacks it', (expected, a, b) => {
     expect(change(a, b).change).toBe(expected);
   });
