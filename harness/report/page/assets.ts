@@ -292,7 +292,7 @@ export const pageStyle: string = [
   "user-select:none}.path .plot{cursor:default}.chart{display:block;width:100%;height:auto}.chart text{font:11.5px var(--sans);",
   "fill:var(--soft)}.chart .axis{fill:none;stroke:var(--soft)}.chart .tick path{stroke:var(--hair)}.chart .axis-word{font-style:italic}",
   ".chart .mark-line{stroke:var(--soft);stroke-dasharray:1 3}.chart .mark-word{fill:var(--ink)}.measured{fill:none;stroke-width:1.5;",
-  "stroke-linejoin:round}.band{fill:currentColor;fill-opacity:.25;stroke-width:.9}.dots{stroke-width:4.5;stroke-linecap:round;",
+  "stroke-linejoin:round}.band{fill:currentColor;fill-opacity:.25;stroke-width:.9}.dots{stroke-width:4.5!important;stroke-linecap:round;",
   "stroke-dasharray:none!important}.point{fill:none;stroke-dasharray:none!important;stroke-width:2}.pen-0{stroke:var(--pen-0);",
   "color:var(--pen-0)}.pen-1{stroke:var(--pen-1);color:var(--pen-1);stroke-dasharray:7 2}.pen-2{stroke:var(--pen-2);color:var(--pen-2);",
   "stroke-dasharray:2 2}.pen-3{stroke:var(--pen-3);color:var(--pen-3);stroke-width:2.4}.pen-4{stroke:var(--pen-4);color:var(--pen-4);",
@@ -332,7 +332,7 @@ export const pageStyle: string = [
   "display:block;left:7.9rem}.claim>summary,.finding>summary,.figure,tr,.columns section{break-inside:avoid}.folder h2,h5{break-after:avoid}",
   ".table{overflow:visible}}",
 ].join('\n');
-export const pageStyleHash = 'TDTiaxNm76ToXGJeCGd0l6eBzmJkcTyg0LFdlfrzXRI=';
+export const pageStyleHash = 'xKnaqIdBWwMBw0mFTs1bESEyHpLuilj6z6SjbFN5L6Q=';
 export const reportStyle: string = [
   "@page{margin:16mm 15mm 20mm;@bottom-right{content:none}}html{font-size:12.6px}body{background:#fff}.report{max-width:46rem;",
   "margin:0 auto;font-size:9.5pt}.report header{padding:14mm 0 0;break-after:page}.report h2{font-size:14pt;font-weight:600;",
