@@ -9,7 +9,7 @@ import type {
 } from './observation.ts';
 import { type NotMeasurable, notMeasurable } from './outcome.ts';
 import { fault } from './signal/fault.ts';
-import { duration, type Waveform, windowed } from './signal/waveform.ts';
+import { duration, lengthOf, type Waveform, windowed } from './signal/waveform.ts';
 
 /**
  * What of an observation a metric is about: the record of `of` by the first signal of the list that was captured; of
@@ -74,7 +74,7 @@ export function soundIn(
   if (need.rate !== undefined && waveform.rate < need.rate * (1 - roundness)) {
     return notMeasurable('too-slow', { found: waveform.rate, needed: need.rate, unit: 'Hz', note });
   }
-  if (part.samples.length === 0) return notMeasurable('empty', { note });
+  if (lengthOf(part) === 0) return notMeasurable('empty', { note });
   if (
     need.duration !== undefined &&
     duration(part) < need.duration * (1 - roundness) - 0.5 / part.rate

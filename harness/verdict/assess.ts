@@ -4,7 +4,7 @@ import type { Contribution, Measured, NotMeasurable, Outcome } from '../measure/
 import { notMeasurable } from '../measure/outcome.ts';
 import { type Disturbance, disturb } from './disturb.ts';
 import { type Opened, watched } from './opened.ts';
-import { seededNoise, seedOf } from './seeded-noise.ts';
+import { seedOf } from './seeded-noise.ts';
 import type { Assess, InputCalibration } from './uncertainty.ts';
 
 /**
@@ -51,8 +51,9 @@ export const assess: Assess = (metric, observation, calibration, coverageFactor)
   if (scatter.length > 0) {
     const seen = combined(outcome.contributions);
     const known = Math.max(seen, negligible * combined(contributions));
-    const standard = realisations(outcome, observation, known, (deviate) =>
-      again((input) => randomDisturbance(scatter, input, deviate)),
+    const seed = seedOf(fingerprint(observation));
+    const standard = realisations(outcome, known, (run) =>
+      again((input) => randomDisturbance(scatter, input, seed + run)),
     );
     if (typeof standard !== 'number') return { outcome: lost(standard, 'noise') };
     const unseen = Math.sqrt(Math.max(0, standard * standard - seen * seen));
@@ -204,10 +205,16 @@ function randomErrors(
 function randomDisturbance(
   scatter: readonly { readonly input: InputCalibration; readonly standard: number }[],
   input: InputCalibration,
-  deviate: () => number,
+  seed: number,
 ): Disturbance | undefined {
   const standard = scatter.find((each) => each.input === input)?.standard ?? 0;
-  return standard > 0 ? { noise: () => standard * deviate() } : undefined;
+  if (standard === 0) return undefined;
+  // Each record has its own noise.
+  return { noise: { standard, seed: seedOf([seed, ...codesOf(nameOf(input))]) } };
+}
+
+function codesOf(text: string): number[] {
+  return Array.from(text, (letter) => letter.codePointAt(0)!);
 }
 
 /** One error, up and down by one standard uncertainty: the change of the value, or why neither could be computed. */
@@ -221,10 +228,11 @@ function bothWays(nominal: Measured, compute: (sign: 1 | -1) => Outcome): number
 
 /**
  * How many realisations of the noise are computed, and by how much Student's t exceeds the normal distribution's 2 at
- * that number (t for 95.45 %, over 2; JCGM 100:2008 table G.2; computed). The first stage is enough where noise hardly
+ * that number (t for 95.45 %, over 2; JCGM 100:2008 table G.2; computed). The first stages are enough where noise hardly
  * matters.
  */
 const stages = [
+  { runs: 1, student: 6.9843 },
   { runs: 4, student: 1.4347 },
   { runs: 16, student: 1.0845 },
 ] as const;
@@ -234,17 +242,16 @@ const negligible = 0.2;
 
 function realisations(
   nominal: Measured,
-  observation: Observation,
   known: number,
-  compute: (deviate: () => number) => Outcome,
+  compute: (run: number) => Outcome,
 ): number | NotMeasurable {
-  const deviate = seededNoise(seedOf(fingerprint(observation)));
   const changes: number[] = [];
   let refused: NotMeasurable | undefined;
   let standard = 0;
+  let run = 0;
   for (const { runs, student } of stages) {
     while (changes.length < runs) {
-      const outcome = compute(deviate);
+      const outcome = compute(run++);
       if (!outcome.measured) {
         if (refused) return refused;
         refused = outcome;

@@ -1,6 +1,8 @@
 import type { Signal } from '../measure/metric.ts';
 import type { ColourReading, Frame, Observation } from '../measure/observation.ts';
+import { changedSamples, changedWaveform } from '../measure/signal/changed-waveform.ts';
 import type { Waveform } from '../measure/signal/waveform.ts';
+import { seededNoise } from './seeded-noise.ts';
 
 /** A calibration error that one record is given: value' = value * gain + offset + noise, time' = time * stretch. */
 export interface Disturbance {
@@ -9,8 +11,8 @@ export interface Disturbance {
   readonly offset?: number;
   /** Of the sampling interval. */
   readonly stretch?: number;
-  /** Added to each sample, in the record's unit. */
-  readonly noise?: () => number;
+  /** Added to each sample: its rms in the record's unit, and what it is drawn from. */
+  readonly noise?: { readonly standard: number; readonly seed: number };
   /** Colour readings: which tristimulus value gain, offset and noise act on; all three when absent. */
   readonly axis?: 'X' | 'Y' | 'Z';
 }
@@ -21,6 +23,7 @@ export type Select = (signal: Signal, of: string) => Disturbance | undefined;
 /** The observation as it would have been with the errors that `select` hands out. What is not selected is shared. */
 export function disturb(observation: Observation, select: Select): Observation {
   const frame = select('frame', 'frame');
+  const noiseOf = readingNoise();
   return {
     ...observation,
     records: observation.records.map((record) => {
@@ -31,7 +34,7 @@ export function disturb(observation: Observation, select: Select): Observation {
     }),
     colour: observation.colour.map((reading) => {
       const disturbance = select('colour', reading.of);
-      return disturbance ? disturbReading(reading, disturbance) : reading;
+      return disturbance ? disturbReading(reading, disturbance, noiseOf(disturbance)) : reading;
     }),
     frames: frame
       ? observation.frames.map((each) => disturbFrame(each, frame))
@@ -39,44 +42,38 @@ export function disturb(observation: Observation, select: Select): Observation {
   };
 }
 
-/** Range and step move with the samples, so that exactly the same samples count as clipped. */
 function disturbWaveform(waveform: Waveform, disturbance: Disturbance): Waveform {
-  const { gain = 1, offset = 0, stretch = 1 } = disturbance;
-  const { range, step } = waveform;
-  return {
-    ...waveform,
-    samples: disturbSamples(waveform.samples, disturbance),
-    rate: waveform.rate / stretch,
-    ...(range && { range: { low: range.low * gain + offset, high: range.high * gain + offset } }),
-    ...(step !== undefined && { step: step * gain }),
-  };
-}
-
-/** Always float64: a relative change of 1e-6 would drown in the rounding of float32. */
-function disturbSamples(
-  samples: Float32Array | Float64Array,
-  { gain = 1, offset = 0, noise }: Disturbance,
-): Float32Array | Float64Array {
-  if (gain === 1 && offset === 0 && !noise) return samples;
-  const moved = new Float64Array(samples.length);
-  for (let k = 0; k < samples.length; k++) moved[k] = samples[k]! * gain + offset;
-  if (noise) for (let k = 0; k < samples.length; k++) moved[k] = moved[k]! + noise();
-  return moved;
+  const { gain = 1, offset = 0, stretch = 1, noise } = disturbance;
+  const timed = stretch === 1 ? waveform : { ...waveform, rate: waveform.rate / stretch };
+  return changedWaveform(timed, { gain, offset, ...(noise && { noise }) });
 }
 
 function disturbFrame(frame: Frame, disturbance: Disturbance): Frame {
-  const { stretch = 1 } = disturbance;
+  const { gain = 1, offset = 0, stretch = 1, noise } = disturbance;
   return {
     ...frame,
-    rows: Float64Array.from(disturbSamples(frame.rows, disturbance)),
+    rows: changedSamples(frame.rows, { gain, offset, ...(noise && { noise }) }),
     lineTime: frame.lineTime * stretch,
     exposure: frame.exposure * stretch,
   };
 }
 
-function disturbReading(reading: ColourReading, disturbance: Disturbance): ColourReading {
-  const { gain = 1, offset = 0, noise, axis } = disturbance;
+function disturbReading(
+  reading: ColourReading,
+  { gain = 1, offset = 0, axis }: Disturbance,
+  deviate: (() => number) | undefined,
+): ColourReading {
   const move = (value: number, which: 'X' | 'Y' | 'Z'): number =>
-    axis === undefined || axis === which ? value * gain + offset + (noise ? noise() : 0) : value;
+    axis === undefined || axis === which ? value * gain + offset + (deviate?.() ?? 0) : value;
   return { ...reading, X: move(reading.X, 'X'), Y: move(reading.Y, 'Y'), Z: move(reading.Z, 'Z') };
+}
+
+/** One stream of noise for all readings of an observation. */
+function readingNoise(): (disturbance: Disturbance) => (() => number) | undefined {
+  let stream: (() => number) | undefined;
+  return ({ noise }) => {
+    if (!noise) return undefined;
+    const deviate = (stream ??= seededNoise(noise.seed));
+    return () => noise.standard * deviate();
+  };
 }

@@ -4,7 +4,7 @@ import type { Metric, Need } from '../metric.ts';
 import type { Observation, Window } from '../observation.ts';
 import { isRecord, parts, turningPoints, waveformOf } from '../observe.ts';
 import { measured, type NotMeasurable, noEvidence, notMeasurable } from '../outcome.ts';
-import { type Waveform, windowed } from '../signal/waveform.ts';
+import { lengthOf, type Waveform, windowed } from '../signal/waveform.ts';
 
 const needs: Need = { signals: ['channel-current', 'light'], scope: 'one' };
 
@@ -152,5 +152,5 @@ function jump(
 
 function levelIn(waveform: Waveform, from: number, to: number): number | null {
   const part = windowed(waveform, from, to);
-  return part.samples.length < 4 ? null : hannMean(part);
+  return lengthOf(part) < 4 ? null : hannMean(part);
 }

@@ -2,6 +2,7 @@ import type { Metric } from '../metric.ts';
 import { isRecord, windowOf } from '../observe.ts';
 import { measured, noEvidence, notMeasurable } from '../outcome.ts';
 import { analysisOf } from '../signal/analysis.ts';
+import { lengthOf } from '../signal/waveform.ts';
 import { ditherChart } from './dither-chart.ts';
 import { ditherNeed } from './dither-rate.ts';
 import { visibleModulation } from './visible-modulation.ts';
@@ -42,7 +43,7 @@ export const ditherVisibility: Metric = {
     const notes = { frequency: at, mean };
     const shown = evidence ? { charts: [ditherChart(lines, mean)], notes } : noEvidence;
     // What noise adds to a line: its share of one line's width, at the frequency that counted.
-    const share = (2 * floor.rms) / Math.sqrt(waveform.samples.length) / mean;
+    const share = (2 * floor.rms) / Math.sqrt(lengthOf(waveform)) / mean;
     const standard = at > 0 ? share / visibleModulation(at) : 0;
     return measured(worst, shown, [{ name: 'noise at the line', standard }]);
   },

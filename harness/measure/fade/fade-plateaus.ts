@@ -2,7 +2,7 @@ import { hannMean, hannNoise } from '../level/hann-mean.ts';
 import type { Window } from '../observation.ts';
 import { type NotMeasurable, notMeasurable } from '../outcome.ts';
 import { quietNoise } from '../signal/quiet-noise.ts';
-import { type Waveform, windowed } from '../signal/waveform.ts';
+import { cut, lengthOf, type Waveform, windowed } from '../signal/waveform.ts';
 import type { CommandedFade } from './commanded-fade.ts';
 
 /** Samples that a window needs to be an average. */
@@ -84,10 +84,10 @@ function plateau(
   { from, to }: Window,
 ): { readonly mean: number; readonly change: number; readonly count: number } | null {
   const part = windowed(waveform, from + settling * (to - from), to);
-  const count = part.samples.length;
+  const count = lengthOf(part);
   if (count < 2 * windowSamples) return null;
   const half = Math.floor(count / 2);
-  const one = hannMean({ ...part, samples: part.samples.subarray(0, half) });
-  const two = hannMean({ ...part, samples: part.samples.subarray(count - half) });
+  const one = hannMean(cut(part, 0, half));
+  const two = hannMean(cut(part, count - half, count));
   return { mean: hannMean(part), change: two - one, count };
 }

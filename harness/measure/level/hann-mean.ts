@@ -1,4 +1,6 @@
-import type { Waveform } from '../signal/waveform.ts';
+import { linearOriginOf } from '../signal/changed-waveform.ts';
+import { keptWith } from '../signal/kept-with.ts';
+import { lengthOf, type Waveform } from '../signal/waveform.ts';
 
 /**
  * Means of a waveform weighted by a Hann window. A plain mean over a stretch that cuts a pulse train anywhere is
@@ -29,34 +31,82 @@ export function hannWeights(count: number): Float64Array {
 }
 
 /** Hann-weighted mean over the whole of a (windowed) waveform; NaN when it is empty. */
-export function hannMean({ samples }: Waveform): number {
-  const weights = hannWeights(samples.length);
-  let sum = samples.length === 0 ? Number.NaN : 0;
-  for (let index = 0; index < samples.length; index++) sum += weights[index]! * samples[index]!;
-  return sum;
+export function hannMean(waveform: Waveform): number {
+  const origin = linearOriginOf(waveform);
+  if (origin) return hannMean(origin.waveform) * origin.change.gain + origin.change.offset;
+  const { samples } = waveform;
+  return keptWith(samples, 'hann-mean', () => weightedMean(samples));
+}
+
+/** Samples after which the turning of the angle is set right again. */
+const turns = 512;
+
+/** The sum of weights times samples, the weights' cosine turned on from sample to sample. */
+function weightedMean(samples: Waveform['samples']): number {
+  const count = samples.length;
+  if (count < 2) return count === 1 ? samples[0]! : Number.NaN;
+  const step = (2 * Math.PI) / count;
+  const cosStep = Math.cos(step);
+  const sinStep = Math.sin(step);
+  let plain = 0;
+  let turned = 0;
+  for (let first = 0; first < count; first += turns) {
+    const last = Math.min(count, first + turns);
+    let cos = Math.cos(step * (first + 0.5));
+    let sin = Math.sin(step * (first + 0.5));
+    for (let index = first; index < last; index++) {
+      const value = samples[index]!;
+      plain += value;
+      turned += value * cos;
+      const next = cos * cosStep - sin * sinStep;
+      sin = sin * cosStep + cos * sinStep;
+      cos = next;
+    }
+  }
+  return (plain - turned) / count;
 }
 
 /** A mean every `step` seconds, each over `width`, all windows inside the waveform and [from, to]. */
 export function hannTrack(
-  { samples, rate, start }: Waveform,
+  waveform: Waveform,
   { from, to }: { readonly from: number; readonly to: number },
   width: number,
   step: number,
 ): HannTrack {
+  const { rate, start } = waveform;
   const count = Math.max(1, Math.round(width * rate));
   const stride = Math.max(1, Math.round(step * rate));
-  const weights = hannWeights(count);
   const first = Math.max(0, Math.ceil((from - start) * rate - 1e-6));
-  const last = Math.min(samples.length, Math.floor((to - start) * rate + 1e-6)) - count;
-  const times: number[] = [];
-  const values: number[] = [];
-  for (let begin = first; begin <= last; begin += stride) {
-    let sum = 0;
-    for (let index = 0; index < count; index++) sum += weights[index]! * samples[begin + index]!;
-    times.push(start + (begin + count / 2) / rate);
-    values.push(sum);
-  }
+  const last = Math.min(lengthOf(waveform), Math.floor((to - start) * rate + 1e-6)) - count;
+  const values = valuesOf(waveform, first, last, count, stride);
+  const times = Array.from(values, (_, k) => start + (first + k * stride + count / 2) / rate);
   return { times, values, width: count / rate };
+}
+
+function valuesOf(
+  waveform: Waveform,
+  first: number,
+  last: number,
+  count: number,
+  stride: number,
+): readonly number[] {
+  const origin = linearOriginOf(waveform);
+  if (origin) {
+    const { gain, offset } = origin.change;
+    const values = valuesOf(origin.waveform, first, last, count, stride);
+    return values.map((value) => value * gain + offset);
+  }
+  const { samples } = waveform;
+  return keptWith(samples, `hann-track ${first} ${last} ${count} ${stride}`, () => {
+    const weights = hannWeights(count);
+    const values: number[] = [];
+    for (let begin = first; begin <= last; begin += stride) {
+      let sum = 0;
+      for (let index = 0; index < count; index++) sum += weights[index]! * samples[begin + index]!;
+      values.push(sum);
+    }
+    return values;
+  });
 }
 
 /** The model's mean under the same window: a function of time averaged around `at` (s), by quadrature. */

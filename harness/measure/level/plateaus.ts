@@ -2,7 +2,7 @@ import type { Need } from '../metric.ts';
 import type { Observation, Window } from '../observation.ts';
 import { commandedLevel, isRecord, isSteady, turningPoints, waveformOf } from '../observe.ts';
 import type { NotMeasurable } from '../outcome.ts';
-import { type Waveform, windowed } from '../signal/waveform.ts';
+import { cut, lengthOf, type Waveform, windowed } from '../signal/waveform.ts';
 import { hannMean, hannNoise } from './hann-mean.ts';
 
 /** One steady stretch of a sweep over several levels. */
@@ -31,7 +31,7 @@ export function plateausIn(
   if (!isRecord(waveform)) return waveform;
   return steadyStretches(observation).flatMap(({ from, to }) => {
     const part = windowed(waveform, from + settlingPart * (to - from), to);
-    if (part.samples.length < fewest) return [];
+    if (lengthOf(part) < fewest) return [];
     const commanded = commandedLevel(observation, (from + to) / 2);
     return [{ from, to, commanded, ...meanOf(part) }];
   });
@@ -40,11 +40,10 @@ export function plateausIn(
 /** Mean of a plateau with the larger of two estimates of its standard uncertainty: halves, and thirds. */
 function meanOf(part: Waveform): { readonly level: number; readonly standard: number } {
   const level = hannMean(part);
-  const { samples } = part;
-  const count = samples.length;
+  const count = lengthOf(part);
   const pieces = [0, 0.25, 0.5].map((from) => {
     const first = Math.floor(from * count);
-    return hannMean({ ...part, samples: samples.subarray(first, first + (count >> 1)) });
+    return hannMean(cut(part, first, first + (count >> 1)));
   });
   const spread = Math.max(...pieces) - Math.min(...pieces);
   return { level, standard: (spread / 2) * (hannNoise / Math.sqrt(2)) };

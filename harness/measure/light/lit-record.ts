@@ -3,8 +3,8 @@ import type { Observation } from '../observation.ts';
 import { isRecord, windowOf } from '../observe.ts';
 import { type NotMeasurable, notMeasurable } from '../outcome.ts';
 import { type Analysis, analysisOf } from '../signal/analysis.ts';
-import { sixthDifferenceNoise } from '../signal/noise-level.ts';
-import { duration, type Waveform } from '../signal/waveform.ts';
+import { differenceNoise } from '../signal/noise-level.ts';
+import { duration, lengthOf, type Waveform } from '../signal/waveform.ts';
 
 /** A sound record with light in it, and its analysis. */
 export interface LitRecord {
@@ -19,8 +19,9 @@ const fewest = 16;
 export function litRecord(observation: Observation, need: Need): LitRecord | NotMeasurable {
   const waveform = windowOf(observation, need);
   if (!isRecord(waveform)) return waveform;
-  const { samples, rate, step = 0, unit } = waveform;
-  if (samples.length < fewest) {
+  const { rate, step = 0, unit } = waveform;
+  const length = lengthOf(waveform);
+  if (length < fewest) {
     return notMeasurable('too-short', {
       found: duration(waveform),
       needed: fewest / rate,
@@ -30,7 +31,7 @@ export function litRecord(observation: Observation, need: Need): LitRecord | Not
   const analysis = analysisOf(waveform);
   const { mean } = analysis.statistics;
   // The cheaper estimate of noise: not every metric needs the spectrum.
-  const least = Math.max(step, (5 * sixthDifferenceNoise(samples)) / Math.sqrt(samples.length));
+  const least = Math.max(step, (5 * differenceNoise(waveform)) / Math.sqrt(length));
   if (mean <= least) return notMeasurable('dark', { found: mean, needed: least, unit });
   return { waveform, analysis };
 }

@@ -1,7 +1,9 @@
+import { type Change, linearOriginOf } from './changed-waveform.ts';
 import { type Extremes, extremes } from './extremes.ts';
+import { keptWith } from './kept-with.ts';
 import { type NoiseFloor, noiseFloor } from './noise-floor.ts';
 import { noiseLevel } from './noise-level.ts';
-import { type PowerSpectrum, powerSpectrum } from './power-spectrum.ts';
+import { type PowerSpectrum, powerSpectrum, segmentTime } from './power-spectrum.ts';
 import { type SpectralLine, spectralLines, strongestLine } from './spectral-lines.ts';
 import { type Statistics, statistics } from './statistics.ts';
 import type { Waveform } from './waveform.ts';
@@ -20,50 +22,95 @@ export interface Analysis {
   readonly dominant: SpectralLine | undefined;
 }
 
-// Kept with the memory of the samples and gone with it. Samples are never written after they were recorded.
-const kept = new WeakMap<ArrayBufferLike, Map<string, Analysis>>();
-
-/** The analysis of a record; the same record (or the same window of it) asked again costs nothing. */
+/**
+ * The analysis of a record; the same record (or the same window of it) asked again costs nothing. Gain, offset and rate
+ * change its figures in ways that are known, so a record that errors of calibration have moved is not analysed again.
+ */
 export function analysisOf(waveform: Waveform): Analysis {
+  const origin = linearOriginOf(waveform);
+  if (origin && origin.change.gain > 0) return moved(analysisOf(origin.waveform), origin.change);
   const { samples, rate } = waveform;
-  const key = `${samples.BYTES_PER_ELEMENT} ${samples.byteOffset} ${samples.length} ${rate}`;
-  let ofBuffer = kept.get(samples.buffer);
-  if (!ofBuffer) kept.set(samples.buffer, (ofBuffer = new Map()));
-  let analysis = ofBuffer.get(key);
-  if (!analysis) ofBuffer.set(key, (analysis = analyse(samples, rate)));
-  return analysis;
+  return keptWith(samples, `analysis ${rate}`, () => timed(samples, rate));
 }
 
-function analyse(samples: Waveform['samples'], rate: number): Analysis {
-  const stats = once(() => statistics(samples));
-  const spectrum = once(() => powerSpectrum({ samples, rate }));
-  const floor = once(() => noiseFloor(spectrum()));
-  const noise = once(() => noiseLevel(samples, floor()));
-  const ends = once(() => extremes(samples, stats(), noise()));
-  const lines = once(() => spectralLines(spectrum(), floor()));
-  return {
-    get statistics() {
-      return stats();
+/** With frequencies in Hz. Records that are one segment at any rate share one analysis. */
+function timed(samples: Waveform['samples'], rate: number): Analysis {
+  const segment = samples.length <= 1.5 * segmentTime * rate ? Infinity : segmentTime * rate;
+  const whole = keptWith(samples, `analysis in samples ${segment}`, () =>
+    analyse(samples, segment),
+  );
+  return lazily({
+    statistics: () => whole.statistics,
+    spectrum: () => ({ ...whole.spectrum, step: whole.spectrum.step * rate }),
+    floor: () => whole.floor,
+    noise: () => whole.noise,
+    extremes: () => whole.extremes,
+    lines: () => whole.lines.map((line) => ({ ...line, frequency: line.frequency * rate })),
+  });
+}
+
+/** With frequencies in cycles per sample; `segment` in samples. */
+function analyse(samples: Waveform['samples'], segment: number): Analysis {
+  const whole: Analysis = lazily({
+    statistics: () => statistics(samples),
+    spectrum: () => powerSpectrum({ samples, rate: 1 }, segment),
+    floor: () => noiseFloor(whole.spectrum),
+    noise: () => noiseLevel(samples, whole.floor),
+    extremes: () => extremes(samples, whole.statistics, whole.noise),
+    lines: () => spectralLines(whole.spectrum, whole.floor),
+  });
+  return whole;
+}
+
+/** What gain and offset make of an analysis. The offset does not reach the spectrum: it is without the mean. */
+function moved(original: Analysis, { gain, offset }: Change): Analysis {
+  const level = (value: number): number => value * gain + offset;
+  return lazily({
+    statistics: () => {
+      const { mean, lowest, highest, ...places } = original.statistics;
+      return { ...places, mean: level(mean), lowest: level(lowest), highest: level(highest) };
     },
-    get spectrum() {
-      return spectrum();
+    spectrum: () => {
+      const { power, mean, ...rest } = original.spectrum;
+      return { ...rest, power: scaled(power, gain * gain), mean: level(mean) };
     },
-    get floor() {
-      return floor();
+    floor: () => {
+      const { levels, ends, rms } = original.floor;
+      return { levels: scaled(levels, gain * gain), ends, rms: rms * gain };
     },
-    get noise() {
-      return noise();
+    noise: () => original.noise * gain,
+    extremes: () => {
+      const { low, high, lowAlone, highAlone, ...sizes } = original.extremes;
+      const { lowCorrection, highCorrection, lowBetween, highBetween } = sizes;
+      return {
+        low: level(low),
+        high: level(high),
+        lowCorrection: lowCorrection * gain,
+        highCorrection: highCorrection * gain,
+        lowBetween: lowBetween * gain,
+        highBetween: highBetween * gain,
+        lowAlone,
+        highAlone,
+      };
     },
-    get extremes() {
-      return ends();
-    },
-    get lines() {
-      return lines();
-    },
-    get dominant() {
-      return lines()[strongestLine(lines(), spectrum())];
-    },
-  };
+    lines: () => original.lines.map((line) => ({ ...line, amplitude: line.amplitude * gain })),
+  });
+}
+
+function scaled(values: Float64Array, factor: number): Float64Array {
+  return factor === 1 ? values : values.map((value) => value * factor);
+}
+
+type Parts = { readonly [K in keyof Omit<Analysis, 'dominant'>]: () => Analysis[K] };
+
+/** Each part computed when first asked for, and only then. */
+function lazily(parts: Parts): Analysis {
+  const whole = {} as Analysis;
+  const dominant = () => whole.lines[strongestLine(whole.lines, whole.spectrum)];
+  for (const [name, compute] of Object.entries({ ...parts, dominant })) {
+    Object.defineProperty(whole, name, { get: once<unknown>(compute), enumerable: true });
+  }
+  return whole;
 }
 
 function once<T>(compute: () => T): () => T {

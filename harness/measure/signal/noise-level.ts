@@ -1,4 +1,7 @@
+import { linearOriginOf } from './changed-waveform.ts';
+import { keptWith } from './kept-with.ts';
 import type { NoiseFloor } from './noise-floor.ts';
+import { smallest } from './smallest.ts';
 import type { Waveform } from './waveform.ts';
 
 /** Binomial weights of the sixth difference, and the root of their squares' sum: its gain on white noise. */
@@ -19,7 +22,18 @@ export function noiseLevel(samples: Waveform['samples'], floor: NoiseFloor): num
   return Math.min(floor.rms, sixthDifferenceNoise(samples));
 }
 
+/** The same estimate of a record, which gain alone changes. */
+export function differenceNoise(waveform: Waveform): number {
+  const origin = linearOriginOf(waveform);
+  if (origin) return differenceNoise(origin.waveform) * Math.abs(origin.change.gain);
+  return sixthDifferenceNoise(waveform.samples);
+}
+
 export function sixthDifferenceNoise(samples: Waveform['samples']): number {
+  return keptWith(samples, 'sixth-difference', () => medianDifference(samples));
+}
+
+function medianDifference(samples: Waveform['samples']): number {
   const count = samples.length - 6;
   if (count < 1) return 0;
   const apart = Math.max(1, Math.floor(count / enough)) | 1;
@@ -29,6 +43,5 @@ export function sixthDifferenceNoise(samples: Waveform['samples']): number {
     for (let w = 0; w < 7; w++) sum += weights[w]! * samples[d * apart + w]!;
     differences[d] = Math.abs(sum);
   }
-  differences.sort();
-  return differences[differences.length >> 1]! / (medianOfNormal * gain);
+  return smallest(differences, differences.length >> 1) / (medianOfNormal * gain);
 }

@@ -1,3 +1,6 @@
+import { linearOriginOf } from './changed-waveform.ts';
+import { keptWith } from './kept-with.ts';
+import { smallest } from './smallest.ts';
 import type { Waveform } from './waveform.ts';
 
 /** Samples of one stretch that is looked at alone. */
@@ -12,20 +15,26 @@ const medianDifference = 0.95387;
  * neighbouring samples per stretch of 64 samples, tenth percentile over the stretches. Pulses do not disturb it as
  * long as the samples between their edges are the majority somewhere. For weights and for what can be resolved.
  */
-export function quietNoise({ samples }: Pick<Waveform, 'samples'>): number {
+export function quietNoise(waveform: Waveform): number {
+  const origin = linearOriginOf(waveform);
+  if (origin) return quietNoise(origin.waveform) * Math.abs(origin.change.gain);
+  const { samples } = waveform;
+  return keptWith(samples, 'quiet-noise', () => noiseOf(samples));
+}
+
+function noiseOf(samples: Waveform['samples']): number {
   const size = Math.min(stretch, samples.length);
   if (size < 2) return 0;
-  const found: number[] = [];
   const differences = new Float64Array(size - 1);
   // Long records: a few thousand stretches say as much as all of them.
   const stride = Math.max(size, Math.floor(samples.length / 2000));
-  for (let first = 0; first + size <= samples.length; first += stride) {
+  const found = new Float64Array(Math.floor((samples.length - size) / stride) + 1);
+  for (let place = 0; place < found.length; place++) {
+    const first = place * stride;
     for (let index = 1; index < size; index++) {
       differences[index - 1] = Math.abs(samples[first + index]! - samples[first + index - 1]!);
     }
-    differences.sort();
-    found.push(differences[differences.length >> 1]! / medianDifference);
+    found[place] = smallest(differences, differences.length >> 1) / medianDifference;
   }
-  found.sort((a, b) => a - b);
-  return found[Math.floor(quietest * found.length)] ?? 0;
+  return smallest(found, Math.floor(quietest * found.length));
 }

@@ -1,4 +1,5 @@
 import type { UnitSymbol } from '../../units/unit.ts';
+import { changedWaveform, originOf } from './changed-waveform.ts';
 
 /** A uniformly sampled record in SI units. The sample k covers [start + k/rate, start + (k+1)/rate). */
 export interface Waveform {
@@ -19,23 +20,43 @@ export interface Waveform {
   readonly step?: number;
 }
 
+/** How many samples there are; says it without computing the samples of a changed waveform. */
+export function lengthOf(waveform: Waveform): number {
+  return (originOf(waveform)?.waveform ?? waveform).samples.length;
+}
+
 /** Length of the record, s. */
 export function duration(waveform: Waveform): number {
-  return waveform.samples.length / waveform.rate;
+  return lengthOf(waveform) / waveform.rate;
 }
 
 /** The part of a waveform that lies wholly inside [from, to) s; shares memory with the original. */
 export function windowed(waveform: Waveform, from: number, to: number): Waveform {
-  const { samples, rate, start } = waveform;
+  const { rate, start } = waveform;
+  const length = lengthOf(waveform);
   // A sample on the edge belongs to the window when rounding alone put it outside.
-  const first = Math.min(samples.length, Math.max(0, Math.ceil((from - start) * rate - 1e-6)));
-  const last = Math.max(first, Math.min(samples.length, Math.floor((to - start) * rate + 1e-6)));
-  if (first === 0 && last === samples.length) return waveform;
-  const part = samples.subarray(first, last);
+  const first = Math.min(length, Math.max(0, Math.ceil((from - start) * rate - 1e-6)));
+  const last = Math.max(first, Math.min(length, Math.floor((to - start) * rate + 1e-6)));
+  return cut(waveform, first, last);
+}
+
+/** The samples first … last - 1 of a waveform; shares memory with the original. */
+export function cut(waveform: Waveform, first: number, last: number): Waveform {
+  if (first === 0 && last === lengthOf(waveform)) return waveform;
+  const origin = originOf(waveform);
+  if (origin) {
+    const key = `${first} ${last}`;
+    const known = origin.parts.get(key);
+    if (known) return known;
+    const part = changedWaveform(cut(origin.waveform, first, last), origin.change);
+    origin.parts.set(key, part);
+    return part;
+  }
+  const part = waveform.samples.subarray(first, last);
   return {
     ...waveform,
     samples: part,
-    start: start + first / rate,
+    start: waveform.start + first / waveform.rate,
     clipped: countClipped(part, waveform),
   };
 }

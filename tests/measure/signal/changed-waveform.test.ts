@@ -1,0 +1,174 @@
+import { describe, expect, it } from 'vitest';
+import { hannMean, hannTrack } from '../../../harness/measure/level/hann-mean.ts';
+import { plainMean } from '../../../harness/measure/level/mean-level.ts';
+import { analysisOf } from '../../../harness/measure/signal/analysis.ts';
+import {
+  type Change,
+  changedSamples,
+  changedWaveform,
+} from '../../../harness/measure/signal/changed-waveform.ts';
+import { addDeviates } from '../../../harness/measure/signal/deviates.ts';
+import { fault } from '../../../harness/measure/signal/fault.ts';
+import { differenceNoise } from '../../../harness/measure/signal/noise-level.ts';
+import { quietNoise } from '../../../harness/measure/signal/quiet-noise.ts';
+import { smallest } from '../../../harness/measure/signal/smallest.ts';
+import { cut, type Waveform, windowed } from '../../../harness/measure/signal/waveform.ts';
+
+const rate = 10_000;
+
+/** A flickering record with noise; a fresh one each time, so that nothing is known of it yet. */
+function record(length = 12_000): Waveform {
+  const samples = new Float32Array(length);
+  const noise = new Float64Array(length);
+  addDeviates(noise, 0.2, 7, 0);
+  for (let k = 0; k < length; k++) {
+    samples[k] = 50 + 8 * Math.sin((2 * Math.PI * 100 * k) / rate) + noise[k]!;
+  }
+  return { samples, rate, start: 0.25, unit: 'lx', clipped: 0, step: 0.01 };
+}
+
+/** The twin: the samples changed one by one, and nothing known of where they came from. */
+function plainly(waveform: Waveform, change: Change): Waveform {
+  return {
+    ...waveform,
+    samples: changedSamples(waveform.samples, change),
+    ...(waveform.step !== undefined && { step: waveform.step * change.gain }),
+  };
+}
+
+const changes: readonly (readonly [string, Change])[] = [
+  ['a gain', { gain: 1.02, offset: 0 }],
+  ['an offset', { gain: 1, offset: -0.7 }],
+  ['both', { gain: 0.97, offset: 3 }],
+  ['noise', { gain: 1, offset: 0, noise: { standard: 0.5, seed: 11 } }],
+];
+
+describe.each(changes)(
+  'of a record changed by %s, without its samples being computed',
+  (_, change) => {
+    const fast = changedWaveform(record(), change);
+    const slow = plainly(record(), change);
+    const near = (value: number, twin: number): void => {
+      expect(Math.abs(value - twin)).toBeLessThanOrEqual(1e-9 * Math.max(1, Math.abs(twin)));
+    };
+
+    it('means are those of the changed samples', () => {
+      near(hannMean(fast), hannMean(slow));
+      near(plainMean(fast), plainMean(slow));
+      const window = { from: 0.3, to: 1.2 };
+      const [one, two] = [fast, slow].map((each) => hannTrack(each, window, 0.05, 0.0125));
+      expect(one!.times).toEqual(two!.times);
+      expect(one!.values.length).toBeGreaterThan(60);
+      for (const [k, value] of one!.values.entries()) near(value, two!.values[k]!);
+    });
+
+    it('estimates of its noise are those of the changed samples', () => {
+      near(quietNoise(fast), quietNoise(slow));
+      near(differenceNoise(fast), differenceNoise(slow));
+    });
+
+    it('a part is the part of the changed samples', () => {
+      const [one, two] = [fast, slow].map((each) => windowed(each, 0.4, 0.9));
+      expect(one!.start).toBe(two!.start);
+      expect(one!.samples).toEqual(two!.samples);
+      expect(cut(fast, 17, 99).samples).toEqual(cut(slow, 17, 99).samples);
+    });
+
+    it('the analysis is that of the changed samples', () => {
+      const [one, two] = [analysisOf(fast), analysisOf(slow)];
+      near(one.statistics.mean, two.statistics.mean);
+      near(one.statistics.highest, two.statistics.highest);
+      expect(one.statistics.lowestAt).toBe(two.statistics.lowestAt);
+      near(one.spectrum.mean, two.spectrum.mean);
+      near(one.floor.rms, two.floor.rms);
+      near(one.noise, two.noise);
+      near(one.extremes.low, two.extremes.low);
+      near(one.extremes.highCorrection, two.extremes.highCorrection);
+      expect(one.lines.length).toBe(two.lines.length);
+      near(one.dominant!.frequency, two.dominant!.frequency);
+      near(one.dominant!.amplitude, two.dominant!.amplitude);
+    });
+
+    it('another rate moves its frequencies and nothing else', () => {
+      const faster = analysisOf(changedWaveform({ ...record(), rate: 2 * rate }, change));
+      near(faster.dominant!.frequency, 2 * analysisOf(slow).dominant!.frequency);
+      near(faster.dominant!.amplitude, analysisOf(slow).dominant!.amplitude);
+    });
+  },
+);
+
+it('light that an offset pushes below zero is found as in the changed samples', () => {
+  const dark: Waveform = { ...record(), samples: record().samples.map((v) => (v - 50) / 100) };
+  for (const offset of [0, -0.05, 0.05, 0.2, -1]) {
+    const change = { gain: 1, offset };
+    const found = fault(changedWaveform(dark, change), true);
+    expect(found).toBe(fault(plainly(dark, change), true));
+  }
+  expect(fault(changedWaveform(dark, { gain: 1, offset: -1 }), true)).toBe('negative-light');
+  expect(fault(changedWaveform(dark, { gain: 1, offset: 0.2 }), true)).toBe(null);
+});
+
+describe('deviates', () => {
+  it('have mean 0, variance 1, the tails of the normal distribution, and no memory', () => {
+    const count = 1 << 20;
+    for (const seed of [1, 2, -77, 123_456_789]) {
+      const values = new Float64Array(count);
+      addDeviates(values, 1, seed, 0);
+      let [sum, square, fourth, neighbours, pairs, beyond] = [0, 0, 0, 0, 0, 0];
+      values.forEach((value, k) => {
+        sum += value;
+        square += value ** 2;
+        fourth += value ** 4;
+        neighbours += value * (values[k + 1] ?? 0);
+        pairs += value * (values[k + 2] ?? 0);
+        if (Math.abs(value) > 4) beyond++;
+      });
+      const known = 5 / Math.sqrt(count);
+      expect(Math.abs(sum / count)).toBeLessThan(known);
+      expect(Math.abs(square / count - 1)).toBeLessThan(known * Math.SQRT2 + 1e-3);
+      expect(Math.abs(fourth / count - 3)).toBeLessThan(known * Math.sqrt(96) + 1e-2);
+      expect(Math.abs(neighbours / count)).toBeLessThan(known);
+      expect(Math.abs(pairs / count)).toBeLessThan(known);
+      // 66 are expected beyond four standard deviations.
+      expect(beyond).toBeGreaterThan(25);
+      expect(beyond).toBeLessThan(107);
+      expect(Math.max(...values.subarray(0, 1 << 16))).toBeGreaterThan(3.5);
+    }
+  });
+
+  it('of different seeds have nothing to do with each other', () => {
+    const count = 1 << 18;
+    const [one, two] = [5, 6].map((seed) => {
+      const values = new Float64Array(count);
+      addDeviates(values, 1, seed, 0);
+      return values;
+    });
+    for (const shift of [0, 1, 2, 3, 64]) {
+      let sum = 0;
+      for (let k = 0; k + shift < count; k++) sum += one![k]! * two![k + shift]!;
+      expect(Math.abs(sum / count)).toBeLessThan(5 / Math.sqrt(count));
+    }
+  });
+
+  it('of a part are those of the whole, from an odd place as well', () => {
+    const whole = new Float64Array(1000);
+    addDeviates(whole, 2, 3, 0);
+    for (const first of [0, 1, 500, 777]) {
+      const part = new Float64Array(100);
+      addDeviates(part, 2, 3, first);
+      expect(part).toEqual(whole.slice(first, first + 100));
+    }
+  });
+});
+
+it('finds the same value as sorting would', () => {
+  const noise = new Float64Array(500);
+  addDeviates(noise, 1, 9, 0);
+  const rounded = noise.map((value) => Math.round(2 * value));
+  for (const values of [noise, rounded, new Float64Array(40), Float64Array.of(3)]) {
+    const sorted = values.slice().sort();
+    for (let place = 0; place < values.length; place += 7) {
+      expect(smallest(values.slice(), place) + 0).toBe(sorted[place]! + 0);
+    }
+  }
+});
