@@ -1,4 +1,5 @@
 import { meanLevel } from '../level/mean-level.ts';
+import { darkReference } from '../light/dark-reference.ts';
 import type { Metric, Need } from '../metric.ts';
 import type { Observation, Window } from '../observation.ts';
 import { commandedMean, isRecord } from '../observe.ts';
@@ -29,6 +30,7 @@ export const channelRatioDrift: Metric = {
   parameters: [],
   source: 'common-practice',
   blindTo: ['scale', 'time-base'],
+  statesNoise: true,
   compute(observation, { evidence = true } = {}) {
     const { reference } = observation;
     if (!reference) return notMeasurable('no-reference');
@@ -76,7 +78,7 @@ function channelRatios(
     const there = meanLevel(own, needs, reference);
     if (!isRecord(there)) return there;
     if (there.value <= 5 * there.standard)
-      return notMeasurable('no-reference', { note: `${channel} is dark there` });
+      return darkReference(own, reference, `${channel} is dark there`);
     const part = there.value * (asked / askedThere);
     const ratio = here.value / part;
     const standard =

@@ -1,3 +1,4 @@
+import { darkReference } from '../light/dark-reference.ts';
 import type { Metric } from '../metric.ts';
 import { isRecord } from '../observe.ts';
 import { measured, noEvidence, notMeasurable } from '../outcome.ts';
@@ -29,7 +30,11 @@ export const uvShift: Metric = {
     const here = meanColour(observation, observation.window);
     if (!isRecord(here)) return here;
     const there = meanColour(observation, observation.reference);
-    if (!isRecord(there)) return { ...there, reason: 'no-reference' };
+    if (!isRecord(there)) {
+      return there.reason === 'dark'
+        ? darkReference(observation, observation.reference)
+        : { ...there, reason: 'no-reference' };
+    }
     const shown = evidence
       ? {
           charts: [pathChart(here.readings, [there.uv])],

@@ -1,3 +1,4 @@
+import { darkReference } from '../light/dark-reference.ts';
 import type { Metric } from '../metric.ts';
 import type { Observation } from '../observation.ts';
 import { isRecord } from '../observe.ts';
@@ -82,7 +83,9 @@ function fullLevel(
     ? meanLevel(observation, sweepNeed, reference)
     : { value: lit[0]!.level, standard: lit[0]!.standard };
   if (!isRecord(full)) return full;
-  return full.value > 0 ? full : notMeasurable('no-reference', { note: 'no light at full level' });
+  if (full.value > 0) return full;
+  const there = reference ?? { from: lit[0]!.from, to: lit[0]!.to };
+  return darkReference(observation, there, 'no light at full level');
 }
 
 /** What is unstable about a plateau, in words; empty when nothing is. */

@@ -1,3 +1,4 @@
+import { darkReference } from '../light/dark-reference.ts';
 import type { Need } from '../metric.ts';
 import type { Observation } from '../observation.ts';
 import { isRecord } from '../observe.ts';
@@ -29,7 +30,7 @@ export function relativeLevel(observation: Observation): RelativeLevel | NotMeas
   const full = meanLevel(observation, levelNeed, reference);
   if (!isRecord(full)) return full;
   if (!(full.value > 5 * full.standard) || full.value <= 0) {
-    return notMeasurable('no-reference', { note: 'no light in the reference window' });
+    return darkReference(observation, reference);
   }
   const ratio = level.value / full.value;
   const standard = Math.hypot(level.standard, ratio * full.standard) / full.value;
