@@ -106,6 +106,11 @@ export interface InputSetup {
   readonly input: string;
   /** Largest value expected, in the input's unit after scaling; the digitiser takes the range above it. */
   readonly expectedPeak?: number;
+  /**
+   * Channel that an input which serves several in turn has to be switched to. A digitiser that cannot switch rejects
+   * with `unsupported`: a record of the wrong channel would look like a sound one.
+   */
+  readonly of?: string;
 }
 
 /** A finished record of one input: raw codes and how to read them. */

@@ -4,6 +4,7 @@ import type {
   Camera,
   ColourSensor,
   Digitiser,
+  InputSetup,
   OpenBench,
   RawCapture,
 } from '../bench/ports.ts';
@@ -80,13 +81,18 @@ function waveformStarts(
     const { from, to } = windowOf(schedule, request.during) ?? { from: 0, to: schedule.duration };
     const begin = async (context: StimulusContext): Promise<void> => {
       const digitiser = instrumentOf<Digitiser>(bench, wire.instrument, 'digitiser');
-      const inputs = group.map((route) => ({ input: route.wire.input }));
+      const inputs = group.map(inputSetup);
       const setup = { inputs, rate: request.rate ?? 0, duration: to - from };
       const acquisition = await digitiser.arm(setup, callOn(context, digitiser.name));
       pending.push(guard(storeRecords(acquisition, group, context.zero, takings)));
     };
     return { at: from, begin };
   });
+}
+
+function inputSetup({ wire, of, taken }: Route): InputSetup {
+  const switched = wire.of === 'each' && taken === 'multiplexed';
+  return { input: wire.input, ...(switched ? { of } : {}) };
 }
 
 async function storeRecords(

@@ -49,7 +49,7 @@ export class PlantDigitiser extends PlantInstrument implements Digitiser {
   }
 
   private take(
-    { input, expectedPeak }: InputSetup,
+    { input, expectedPeak, of }: InputSetup,
     rate: number,
     samples: number,
     start: number,
@@ -58,7 +58,7 @@ export class PlantDigitiser extends PlantInstrument implements Digitiser {
     const { plant, rig, seed, lampSeed } = this.parts;
     const wire = this.wireOf(input);
     const { sensors } = plant.model;
-    const source = sourceOf(plant, wire, channelOf(plant.lamp, rig, wire));
+    const source = sourceOf(plant, wire, channelOf(plant.lamp, rig, wire, of));
     if (!source) {
       throw this.error(
         'unsupported',

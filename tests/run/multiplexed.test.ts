@@ -1,0 +1,75 @@
+import { readFileSync } from 'node:fs';
+import { describe, expect, it } from 'vitest';
+import { openPlantBench } from '../../drivers/plant/plant-bench.ts';
+import { readLamp } from '../../harness/bench/lamp-file.ts';
+import type { Rig } from '../../harness/bench/rig.ts';
+import { readRig } from '../../harness/bench/rig-file.ts';
+import type { ConditionResult, ConditionTask } from '../../harness/run/lane.ts';
+import { runCondition } from '../../harness/run/run-condition.ts';
+
+const readenLamp = readLamp(readFileSync('specs/lamps/alcove-6.lamp.yaml', 'utf8'), 'lamp');
+const readenRig = readRig(readFileSync('specs/rigs/simulated.rig.yaml', 'utf8'), 'rig');
+if (!('lamp' in readenLamp) || !('rig' in readenRig)) throw new Error('the shipped files are bad');
+const { lamp } = readenLamp;
+const { rig: whole } = readenRig;
+
+/** Every channel at an intensity of its own, so that a record of the wrong one is seen. */
+const intensities = { warm: 0.9, cool: 0.8, red: 0.7, lime: 0.6, cyan: 0.5, indigo: 0.4 };
+
+function rigWith(inputs: number): Rig {
+  const current = whole.wiring.filter(({ signal }) => signal === 'channel-current');
+  const rest = whole.wiring.filter(({ signal }) => signal !== 'channel-current');
+  return { ...whole, wiring: [...current.slice(0, inputs), ...rest] };
+}
+
+async function currents(rig: Rig): Promise<ReadonlyMap<string, number>> {
+  const task: ConditionTask = {
+    spec: 'every-channel',
+    condition: {
+      key: '',
+      values: {},
+      stimulus: [
+        { verb: 'set', level: 1, mix: { intensities } },
+        { verb: 'hold', time: 0.1 },
+        { verb: 'mark', name: 'steady' },
+        { verb: 'hold', time: 0.1 },
+      ],
+      captures: [{ signal: 'channel-current', of: 'each-channel', rate: 5000, during: 'steady' }],
+      criteria: [],
+    },
+    repeat: 0,
+    lamp,
+    rig,
+    seed: 7,
+    lampSeed: 7,
+    faults: [],
+  };
+  const open = () => openPlantBench({ lamp, rig, seed: 7, lampSeed: 7, faults: [] });
+  const signal = new AbortController().signal;
+  const wall = { wallNow: () => '2026-01-01T00:00:00Z' };
+  return meansOf(await runCondition(task, open, signal, wall));
+}
+
+function meansOf({ condition, captures }: ConditionResult): ReadonlyMap<string, number> {
+  expect(condition.reason).toBeNull();
+  return new Map(
+    condition.captures.map(({ of, scale, offset }, index) => {
+      const { codes } = captures[index]!;
+      const sum = Array.from(codes).reduce((total, code) => total + code, 0);
+      return [of, (sum / codes.length) * scale + offset];
+    }),
+  );
+}
+
+describe('a digitiser with fewer inputs than the lamp has channels', () => {
+  it('is switched to the channels in turn, and each record is of its own channel', async () => {
+    const [one, few] = [await currents(rigWith(9)), await currents(rigWith(4))];
+    expect([...few.keys()]).toEqual(lamp.channels.map(({ channel }) => channel));
+    for (const { channel, maxCurrent } of lamp.channels) {
+      // Mean current of a linear stage: full current times the share of time that it is on (computed).
+      const expected = maxCurrent * intensities[channel as keyof typeof intensities];
+      expect(Math.abs(few.get(channel)! / expected - 1)).toBeLessThan(0.06);
+      expect(Math.abs(few.get(channel)! / one.get(channel)! - 1)).toBeLessThan(0.01);
+    }
+  });
+});
