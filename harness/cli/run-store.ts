@@ -78,5 +78,7 @@ export function captureTrace(capture: CaptureRecord, codes: ArrayLike<number>): 
   const { scale, offset, rate, start, unit } = capture;
   const trace = traceOf(capture, { samples: codes, rate, start, unit });
   const inUnit = (code: number): number => code * scale + offset;
-  return { ...trace, min: trace.min.map(inUnit), max: trace.max.map(inUnit) };
+  // A scale below zero (a probe the other way round) makes the lowest code the highest value.
+  const [low, high] = scale < 0 ? [trace.max, trace.min] : [trace.min, trace.max];
+  return { ...trace, min: low.map(inUnit), max: high.map(inUnit) };
 }

@@ -16,6 +16,11 @@ export interface Evidenced {
   readonly calibration: readonly InputCalibration[];
 }
 
+/** The converter's step in the record's unit; a record that came as numbers, not as codes, does not tell it. */
+function stepOf({ codes, scale }: RawCapture): number | null {
+  return codes instanceof Float32Array ? null : Math.abs(scale);
+}
+
 /** Raw codes as a waveform in the wire's unit. */
 export function toWaveform(raw: RawCapture, route: Pick<Route, 'wire'>): Waveform {
   const { codes, scale, offset } = raw;
@@ -26,15 +31,18 @@ export function toWaveform(raw: RawCapture, route: Pick<Route, 'wire'>): Wavefor
     if (code <= raw.lowest || code >= raw.highest) clipped++;
     samples[index] = code * scale + offset;
   }
+  const step = stepOf(raw);
+  // A scale below zero turns the range over.
+  const ends = [raw.lowest * scale + offset, raw.highest * scale + offset];
   return {
     samples,
     rate: raw.rate,
     start: raw.start,
     unit: raw.unit,
     clipped,
-    range: { low: raw.lowest * scale + offset, high: raw.highest * scale + offset },
+    range: { low: Math.min(...ends), high: Math.max(...ends) },
     bandwidth: route.wire.bandwidth,
-    step: Math.abs(scale),
+    ...(step === null ? {} : { step }),
   };
 }
 
@@ -53,7 +61,7 @@ export function calibrationOf({ route, raw }: Taking, rig: Rig): InputCalibratio
     noise: wire.noise,
     timeBase:
       rig.instruments.find(({ name }) => name === wire.instrument)?.calibration?.timeBase ?? 0,
-    step: Math.abs(raw.scale),
+    step: stepOf(raw) ?? 0,
     sharedScale: `${wire.instrument} ${wire.input}`,
     sharedTimeBase: wire.instrument,
   };
