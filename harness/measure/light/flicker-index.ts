@@ -3,7 +3,7 @@ import { isRecord } from '../observe.ts';
 import { measured, noEvidence, notMeasurable } from '../outcome.ts';
 import { waveformChart } from './flicker-charts.ts';
 import { lightNeed } from './light-need.ts';
-import { litRecord } from './lit-record.ts';
+import { type LitRecord, litRecord } from './lit-record.ts';
 import { meanDeviation } from './mean-deviation.ts';
 import { noPeriodicity } from './no-periodicity.ts';
 
@@ -11,6 +11,11 @@ import { noPeriodicity } from './no-periodicity.ts';
 const clearOfNoise = 2;
 /** Samples that a period must hold: with fewer the light's course within a sample weighs too much. */
 const samplesPerPeriod = 10;
+/**
+ * Samples that deviate by no more than this many times the noise are noise, a line below `clearOfNoise`, or both: noise
+ * alone gives 0.8 (√(2/π)), and narrow pulses with such a line add 2 at most (computed).
+ */
+const noMoreThanNoise = 3;
 /** How well the noise and so its correction is known, relative. */
 const correctionKnown = 0.5;
 
@@ -20,9 +25,12 @@ const correctionKnown = 0.5;
  * Inputs: light (lx) or LED current (A), at least 2 kS/s. Output: ratio, 0 ≤ FI < 1.
  * Noise: white noise of variance s² raises mean|x - mean| by s² times the density of the light's values at the mean;
  * the density is counted and the rise taken off, so pulses far from the mean are left alone.
- * Not measurable: no line in the spectrum (an index is defined over periods), a line within the noise, fewer than 10
- * samples a period; dark, clipped, negative or non-finite samples.
- * Source: IEV 845-22-094 with note 3 (confirmed); IES definition 5.9.9.4.
+ * Steady light: where nothing but noise moves the samples, the index is that of a sine as strong as the strongest line,
+ * and 0 without one. What the noise may hide is a contribution: adding noise of mean 0 never lowers mean|x - mean|
+ * (Jensen's inequality), so the index of the samples as they are is an upper bound of the light's own.
+ * Not measurable: more than noise, but no line in the spectrum (an index is defined over periods) or only a line within
+ * the noise; fewer than 10 samples a period; dark, clipped, negative or non-finite samples.
+ * Source: IEV 845-22-094 with note 3 (confirmed); IES definition 5.9.9.4. Steady light: computed.
  */
 export const flickerIndex: Metric = {
   id: 'flicker-index',
@@ -39,10 +47,17 @@ export const flickerIndex: Metric = {
     const record = litRecord(observation, lightNeed);
     if (!isRecord(record)) return record;
     const { waveform, analysis } = record;
-    const { dominant } = analysis;
-    if (!dominant) return noPeriodicity(waveform);
-    const noise = analysis.noise;
-    if (dominant.amplitude < clearOfNoise * noise) {
+    const { dominant, noise } = analysis;
+    if (!dominant || dominant.amplitude < clearOfNoise * noise) {
+      const steady = steadyIndex(record);
+      if (steady) {
+        const { value, bound, mean } = steady;
+        const hidden = { name: 'within the noise', standard: (bound - value) / Math.sqrt(3) };
+        if (options?.evidence === false) return measured(value, noEvidence, [hidden]);
+        const charts = [waveformChart(waveform, analysis)];
+        return measured(value, { charts, notes: { mean, 'upper-bound': bound } }, [hidden]);
+      }
+      if (!dominant) return noPeriodicity(waveform);
       const needed = clearOfNoise * noise;
       return notMeasurable('below-noise', {
         found: dominant.amplitude,
@@ -69,3 +84,19 @@ export const flickerIndex: Metric = {
     return measured(value, { charts, notes }, contributions);
   },
 };
+
+/** Index of light that hardly stands out of the noise, and the largest it can be; null when more than noise moves it. */
+function steadyIndex({
+  waveform,
+  analysis,
+}: LitRecord): { readonly value: number; readonly bound: number; readonly mean: number } | null {
+  const { dominant, noise } = analysis;
+  const { samples, step = 0 } = waveform;
+  // A steady light may sit between two codes of the digitiser, with no noise to be seen.
+  const scatter = Math.max(noise, step / 2);
+  const { mean, deviation } = meanDeviation(samples, samples.length, noise);
+  if (deviation > noMoreThanNoise * scatter) return null;
+  const bound = deviation / (2 * mean);
+  const sine = (dominant?.amplitude ?? 0) / (Math.PI * mean);
+  return { value: Math.min(sine, bound), bound, mean };
+}

@@ -92,11 +92,36 @@ describe('steady light', () => {
   const flat = sampled(() => 3, 20e3, 2);
   const quiet = withNoise(flat, 0.003);
 
-  test('has no period, so neither a frequency nor a flicker index', () => {
-    for (const waveform of [flat, quiet]) {
+  test('has no period, so no frequency', () => {
+    for (const waveform of [flat, quiet])
       expect(reasonOf(dominantFrequency, waveform)).toBe('no-periodicity');
+  });
+
+  test('has no flicker index to speak of, and says what may hide in the noise', () => {
+    expect(outcomeOf(flickerIndex, flat)).toMatchObject({
+      measured: true,
+      value: 0,
+      contributions: [{ name: 'within the noise', standard: 0 }],
+    });
+    const outcome = outcomeOf(flickerIndex, quiet);
+    if (!outcome.measured) throw new Error(outcome.reason);
+    expect(outcome.value).toBe(0);
+    // Gaussian noise s on light m: mean|x - mean| = s √(2/π), so at most s √(2/π) / (2 m) (computed).
+    const bound = (0.003 * Math.sqrt(2 / Math.PI)) / (2 * 3);
+    expect(outcome.contributions[0]!.standard * Math.sqrt(3)).toBeCloseTo(bound, 5);
+  });
+
+  test('light that moves by more than noise and has no period still has no flicker index', () => {
+    const drifting = withNoise(
+      sampled((t) => 3 + 0.1 * t, 20e3, 2),
+      0.003,
+    );
+    const stepping = withNoise(
+      sampled((t) => (t < 0.7 ? 3 : 3.05), 20e3, 2),
+      0.003,
+    );
+    for (const waveform of [drifting, stepping])
       expect(reasonOf(flickerIndex, waveform)).toBe('no-periodicity');
-    }
   });
 
   test('has nothing of all that is a size of flicker, within the noise', () => {
