@@ -82,6 +82,11 @@ export interface Metric {
   readonly source: string;
   /** Calibration inputs that cannot move the value (a ratio ignores the scale). Saves their sensitivity runs. */
   readonly blindTo?: readonly CalibrationInput[];
+  /**
+   * The metric's own contributions hold all that white noise, and rounding that differs from sample to sample, do to the
+   * value: they come from the scatter of the very record. No realisations of the noise are computed for it.
+   */
+  readonly statesNoise?: boolean;
   /** Pure: same observation, same outcome. Never throws on data; says `NotMeasurable` instead. */
   compute(observation: Observation, options?: ComputeOptions): Outcome;
 }

@@ -15,7 +15,8 @@ import type { Assess, InputCalibration } from './uncertainty.ts';
  * this is the central difference; at a kink, such as a distance near zero, it does not vanish as the difference would.)
  * Inputs that share an error are moved together. Noise and quantisation, which differ from sample to sample, are added
  * in a few seeded realisations. The metric's own contributions join the sum: u_c = sqrt(sum (c_i u_i)^2), U = k u_c.
- * They come from the scatter of the very record that holds the noise, so of the noise only what goes beyond them counts.
+ * They come from the scatter of the very record that holds the noise, so of the noise only what goes beyond them counts;
+ * a metric whose contributions hold all of it (`statesNoise`) is not computed with noise at all.
  *
  * Inputs: an observation in SI; standard uncertainties (k = 1) per record; coverage factor k > 0.
  * Output: U and the contributions in the metric's unit. The same input always gives the same output.
@@ -189,6 +190,7 @@ function randomErrors(
   calibration: readonly InputCalibration[],
   opened: Opened,
 ): { readonly input: InputCalibration; readonly standard: number }[] {
+  if (metric.statesNoise) return [];
   const blind = new Set<CalibrationInput>(metric.blindTo);
   return calibration
     .filter(({ signal, of }) => opened.has(signal, of))

@@ -21,6 +21,7 @@ export function keptLevel(id: string, title: string, source: string): Metric {
     parameters: [],
     source,
     blindTo: ['scale', 'time-base'],
+    statesNoise: true,
     compute(observation) {
       const level = relativeLevel(observation);
       if (!isRecord(level)) return level;

@@ -33,6 +33,7 @@ export const meanCurrent: Metric = {
   ],
   source: 'common-practice',
   blindTo: ['time-base'],
+  statesNoise: true,
   compute(observation) {
     const mean =
       observation.parameters['while'] === 'on'

@@ -29,6 +29,7 @@ export const arrivalSpread: Metric = {
   parameters: [],
   source: 'common-practice',
   blindTo: ['scale'],
+  statesNoise: true,
   compute(observation, { evidence = true } = {}) {
     const found: Arrival[] = [];
     for (const channel of fadingChannels(observation)) {

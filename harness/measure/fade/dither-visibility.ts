@@ -28,6 +28,7 @@ export const ditherVisibility: Metric = {
   parameters: [],
   source: 'ieee-1789-2015',
   blindTo: ['scale'],
+  statesNoise: true,
   compute(observation, { evidence = true } = {}) {
     const waveform = windowOf(observation, { ...ditherNeed, rate: 2 * highest });
     if (!isRecord(waveform)) return waveform;

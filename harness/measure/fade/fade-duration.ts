@@ -22,6 +22,7 @@ export const fadeDuration: Metric = {
   parameters: [],
   source: 'iec-62386-102',
   blindTo: ['scale'],
+  statesNoise: true,
   compute(observation, { evidence = true } = {}) {
     const fade = observedFade(observation);
     if (!isRecord(fade)) return fade;

@@ -30,6 +30,7 @@ export const fadeOvershoot: Metric = {
   ],
   source: 'ieee-181',
   blindTo: ['scale', 'offset'],
+  statesNoise: true,
   compute(observation, { evidence = true } = {}) {
     const fade = observedFade(observation);
     if (!isRecord(fade)) return fade;

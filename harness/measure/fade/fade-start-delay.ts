@@ -21,6 +21,7 @@ export const fadeStartDelay: Metric = {
   parameters: [],
   source: 'common-practice',
   blindTo: ['scale'],
+  statesNoise: true,
   compute(observation, { evidence = true } = {}) {
     const fade = observedFade(observation);
     if (!isRecord(fade)) return fade;

@@ -22,6 +22,7 @@ export const levelErrorLightness: Metric = {
   parameters: [],
   source: 'cie-15',
   blindTo: ['scale', 'time-base'],
+  statesNoise: true,
   compute(observation) {
     const level = relativeLevel(observation);
     if (!isRecord(level)) return level;

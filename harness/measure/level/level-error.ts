@@ -21,6 +21,7 @@ export const levelError: Metric = {
   parameters: [],
   source: 'iec-62386-102',
   blindTo: ['scale', 'time-base'],
+  statesNoise: true,
   compute(observation) {
     const level = relativeLevel(observation);
     if (!isRecord(level)) return level;

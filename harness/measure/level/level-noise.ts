@@ -22,6 +22,7 @@ export const levelNoise: Metric = {
   parameters: [smoothingParameter(0.05)],
   source: 'common-practice',
   blindTo: ['scale', 'time-base'],
+  statesNoise: true,
   compute(observation, { evidence = true } = {}) {
     const averages = averagesIn(observation);
     if (!isRecord(averages)) return averages;

@@ -20,6 +20,7 @@ export const levelRatio: Metric = {
   parameters: [],
   source: 'common-practice',
   blindTo: ['scale', 'time-base'],
+  statesNoise: true,
   compute(observation) {
     const level = relativeLevel(observation);
     if (!isRecord(level)) return level;
