@@ -25,6 +25,8 @@ export interface DraftFacts {
   /** Identities that the instruments gave, by name in the rig file. */
   readonly identities: ReadonlyMap<string, Identity>;
   readonly notes: RunRecord['rig']['notes'];
+  /** Who operates the bench, where somebody said so. */
+  readonly operator?: string | undefined;
   readonly startedAt: string;
 }
 
@@ -57,6 +59,7 @@ export function draftRecord(facts: DraftFacts): RunRecord {
       instruments: rig.instruments.map((instrument) => instrumentRecord(instrument, facts)),
       notes: { ...facts.notes },
     },
+    ...(facts.operator ? { operator: facts.operator } : {}),
     seed: facts.seed,
     faults: facts.faults,
     decision: { ...rig.decision },
@@ -116,5 +119,7 @@ function instrumentRecord(
 function simulatedDeviation({ instruments }: Rig): RunRecord['deviations'] {
   const simulated = instruments.filter(({ driver }) => driver === 'plant').map(({ name }) => name);
   if (simulated.length === 0) return [];
+  if (simulated.length === instruments.length)
+    return [{ kind: 'simulation', text: 'all instruments are simulated' }];
   return [{ kind: 'simulated instruments', text: `simulated: ${simulated.join(', ')}` }];
 }

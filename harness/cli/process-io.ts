@@ -1,3 +1,5 @@
+import { disarmed } from '../report/disarmed.ts';
+import { inCi } from './ci-job.ts';
 import type { Io } from './io.ts';
 
 /** The real process as an Io. The first SIGINT or SIGTERM aborts `interrupted`; the second ends the process at once. */
@@ -18,7 +20,8 @@ export function processIo(): Io {
   const terminal = Boolean(stdout.isTTY);
   return {
     stdout: (text) => void stdout.write(text),
-    stderr: (text) => void stderr.write(text),
+    // What is said about strangers' files and lamps lands in the log of a job, which reads it for commands.
+    stderr: (text) => void stderr.write(inCi({ env }) ? disarmed(text) : text),
     env,
     cwd: process.cwd(),
     terminal,

@@ -6,12 +6,15 @@ import { findFault, faults as knownFaults } from '../../drivers/plant/faults/fau
 import { FirmwareLoadError, firmwareImage } from '../../drivers/plant/firmware/firmware-image.ts';
 import { didYouMean } from '../files/did-you-mean.ts';
 import type { RunRecord } from '../record/run-record.ts';
+import { renderAnnotations } from '../report/annotations.ts';
+import { disarmed } from '../report/disarmed.ts';
 import { renderEventLine } from '../report/event-line.ts';
 import { renderSummary } from '../report/summary.ts';
 import { runSpecs } from '../run/engine.ts';
 import type { RunListener } from '../run/events.ts';
 import type { Lane } from '../run/lane.ts';
 import { withArchive } from './archive-complaint.ts';
+import { addJobSummary, inCi } from './ci-job.ts';
 import { Complaint } from './complaint.ts';
 import { draftRecord, isSimulated } from './draft-record.ts';
 import { exitCodes } from './exit-codes.ts';
@@ -39,6 +42,7 @@ interface RunOptions {
   readonly maxBenchErrors?: number;
   readonly retries: number;
   readonly resume?: string;
+  readonly operator?: string;
 }
 
 export function register(command: Command, io: Io): void {
@@ -66,6 +70,10 @@ export function register(command: Command, io: Io): void {
       'run this WebAssembly build of your firmware in the simulated lamp',
     )
     .option('--build <name>', 'name of the firmware build, for the record')
+    .option(
+      '--operator <name>',
+      'who operates the bench, for the record (default: EVENFALL_OPERATOR)',
+    )
     .option('--serial <number>', 'serial number of the lamp, for the record', 'simulated')
     .option(
       '--flashing-ok',
@@ -107,6 +115,7 @@ async function run(paths: readonly string[], options: RunOptions, io: Io): Promi
     commit: null,
     identities: new Map(),
     notes: {},
+    operator: options.operator ?? io.env['EVENFALL_OPERATOR'],
     startedAt: new Date().toISOString(),
   });
   const resumed =
@@ -159,8 +168,11 @@ function tellTo(options: RunOptions, io: Io): RunListener {
 }
 
 function conclude(record: RunRecord, store: RunStore, options: RunOptions, io: Io): void {
+  if (inCi(io)) addJobSummary(record, io);
   if (options.json) return;
-  io.stdout(renderSummary(record, { colour: io.colour, columns: io.columns }));
+  const summary = renderSummary(record, { colour: io.colour, columns: io.columns });
+  io.stdout(inCi(io) ? disarmed(summary) : summary);
+  if (inCi(io)) io.stdout(renderAnnotations(record));
   if (store.path === null) return;
   const folder = relative(io.cwd, store.path) || store.path;
   io.stdout(`Stored in ${folder}\nPage      ${folder}/index.html\n`);

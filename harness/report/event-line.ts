@@ -18,7 +18,8 @@ export function renderEventLine(event: TellableEvent): string {
     if (key === 'captures') continue;
     line[key] = key === 'record' ? runDigest(value as RunRecord) : value;
   }
-  return `${JSON.stringify(line)}\n`;
+  // Written as an escape it is the same text, and no job runner takes it for a command.
+  return `${JSON.stringify(line).replaceAll('##[', '#\\u0023[')}\n`;
 }
 
 function runDigest({ id, verdict, ended, seed, lamp, rig, totals }: RunRecord): object {
