@@ -47,7 +47,8 @@ export class RunStore {
 
   async #store(event: RunEvent): Promise<void> {
     if (event.event === 'run-started') {
-      this.#folder ??= await createRunFolder(this.#root, event.record);
+      const header = { ...event.record, planned: event.conditions };
+      this.#folder ??= await createRunFolder(this.#root, header);
       await this.#onStarted?.();
     } else if (event.event === 'condition-ended') {
       const { captures } = event.condition;

@@ -212,6 +212,8 @@ export const runRecordSchema = z.strictObject({
   }),
   /** Who operated the bench; a sign-off policy can forbid that the same person releases the run. */
   operator: z.string().optional(),
+  /** How many conditions the run set out to do: what its progress is told by while it goes on. */
+  planned: z.number().int().optional(),
   seed: z.number().int(),
   faults: z.array(z.strictObject({ fault: z.string(), size: finite })),
   decision: z.strictObject({ rule: z.enum(['simple', 'guarded']), coverageFactor: finite }),
