@@ -7,6 +7,10 @@ export interface RunFilter {
   readonly verdict?: string | undefined;
   /** ISO 8601; runs that started at or after it. */
   readonly since?: string | undefined;
+  /** Part of an id, a folder's name, a lamp, a build, a serial number or a rig, in whatever case. */
+  readonly text?: string | undefined;
+  /** Youngest runs to leave out, for a list in pages. */
+  readonly skip?: number | undefined;
   readonly limit?: number | undefined;
 }
 
@@ -45,19 +49,36 @@ type Raw = Omit<RunRow, 'sealed' | 'simulated' | 'claims' | 'findings' | 'follow
 
 /** The runs that fit, youngest first. */
 export function findRuns(index: RunIndex, filter: RunFilter = {}): RunRow[] {
+  const where = whereOf(filter);
+  const statement = index.prepare(
+    `SELECT * FROM run ${where} ORDER BY run DESC LIMIT @limit OFFSET @skip`,
+  );
+  const rows = statement.all({
+    ...filter,
+    limit: filter.limit ?? -1,
+    skip: filter.skip ?? 0,
+  }) as Raw[];
+  return rows.map(runOf);
+}
+
+/** How many runs fit, whatever `limit` and `skip` say. */
+export function countRuns(index: RunIndex, filter: RunFilter = {}): number {
+  const statement = index.prepare(`SELECT count(*) FROM run ${whereOf(filter)}`).pluck();
+  return statement.get({ ...filter }) as number;
+}
+
+function whereOf(filter: RunFilter): string {
   const tests: string[] = [];
   if (filter.lamp !== undefined) tests.push('lamp = @lamp COLLATE NOCASE');
   if (filter.build !== undefined) tests.push('build = @build');
   if (filter.verdict !== undefined) tests.push('verdict = @verdict');
   if (filter.since !== undefined) tests.push('started >= @since');
-  const where = tests.length > 0 ? `WHERE ${tests.join(' AND ')}` : '';
-  const statement = index.prepare(`SELECT * FROM run ${where} ORDER BY run DESC LIMIT @limit`);
-  const rows = statement.all({ ...filter, limit: filter.limit ?? -1 }) as Raw[];
-  return rows.map(runOf);
-}
-
-export function countRuns(index: RunIndex): number {
-  return index.prepare('SELECT count(*) FROM run').pluck().get() as number;
+  if (filter.text !== undefined) {
+    const words =
+      "id || ' ' || folder || ' ' || lamp || ' ' || build || ' ' || serial || ' ' || rig";
+    tests.push(`instr(lower(${words}), lower(@text)) > 0`);
+  }
+  return tests.length > 0 ? `WHERE ${tests.join(' AND ')}` : '';
 }
 
 function runOf({ run: _run, lamp_time_s, wall_time_s, ...row }: Raw): RunRow {

@@ -1,10 +1,7 @@
-import { existsSync } from 'node:fs';
-import { basename, dirname, join, relative } from 'node:path';
+import { join, relative } from 'node:path';
 import type { Command } from 'commander';
 import { findRunFolder } from '../archive/find-run-folder.ts';
-import { refusedSigner } from '../archive/policy.ts';
 import { readRun } from '../archive/read-run.ts';
-import { SignRefusal, signRun } from '../archive/sign-run.ts';
 import { type Decision, decisions } from '../archive/statement.ts';
 import { shortId } from '../record/run-id.ts';
 import type { RunRecord } from '../record/run-record.ts';
@@ -15,8 +12,7 @@ import { askPassphrase } from './ask-passphrase.ts';
 import { Complaint } from './complaint.ts';
 import { exitCodes } from './exit-codes.ts';
 import type { Io } from './io.ts';
-import { loadSigningKey } from './read-keys.ts';
-import { readPolicy } from './read-policy.ts';
+import { signOff } from './sign-off.ts';
 
 interface Options {
   readonly reports: string;
@@ -54,27 +50,20 @@ export function register(command: Command, io: Io): void {
 async function signOne(run: string, options: Options, io: Io): Promise<void> {
   const decision = decisionOf(options.decision);
   const waivers = waiversOf(options);
-  const name = options.as.trim();
-  const meaning = options.meaning.trim();
-  if (name === '' || meaning === '') {
+  const { as: name, meaning } = options;
+  if (name.trim() === '' || meaning.trim() === '') {
     throw new Complaint(exitCodes.usage, 'expected a name and a meaning, found an empty text');
   }
   const folder = await findRunFolder(options.reports, run);
   const { record } = await readRun(folder);
   io.stderr(`${aboutRun(record)}\n`);
   const passphrase = await askPassphrase(io, `Passphrase of ${options.key}`);
-  const key = await loadSigningKey(options.key, passphrase);
-  if (options.policy) await mustBeAllowed(options.policy, record, { name, key: key.id }, io);
-  const signedAt = new Date().toISOString();
-  const request = { key, name, meaning, decision, waivers, signedAt };
-  const file = await signRun(folder, request).catch((error: Error) => {
-    if (!(error instanceof SignRefusal)) throw error;
-    throw new Complaint(exitCodes.refused, `not signed: ${error.message}`, { cause: error });
-  });
-  await updateIndex(folder);
+  const { key: keyFile, policy } = options;
+  const wish = { keyFile, passphrase, name, meaning, decision, waivers, policy };
+  const { file, key, signedAt } = await signOff(folder, record, wish, io);
   const path = relative(io.cwd, join(folder, file));
   if (options.json) {
-    const result = { version: 1, run: record.id, file: path, decision, key: key.id, signedAt };
+    const result = { version: 1, run: record.id, file: path, decision, key, signedAt };
     io.stdout(`${JSON.stringify(result, null, 2)}\n`);
   } else io.stdout(`${path}\n`);
 }
@@ -101,31 +90,4 @@ function aboutRun({ id, lamp, rig, verdict, totals, startedAt }: RunRecord): str
   return plainLine(
     `Run ${shortId(id)} of ${startedAt}: ${lamp.name}, build ${lamp.build}, on ${bench}: ${verdictMark[verdict]} ${verdict}, ${passed} of ${all} claims pass`,
   );
-}
-
-async function mustBeAllowed(
-  file: string,
-  record: RunRecord,
-  signer: { readonly name: string; readonly key: string },
-  io: Io,
-): Promise<void> {
-  const { policy } = await readPolicy(file, io);
-  const run = { lamp: record.lamp.name, operator: record.operator ?? null };
-  const why = refusedSigner(policy, run, signer);
-  if (why) throw new Complaint(exitCodes.refused, `not signed: ${why}`);
-}
-
-/** A list that shows the decision at once; the database is loaded only where there is an index to change. */
-async function updateIndex(folder: string): Promise<void> {
-  const root = dirname(folder);
-  const file = join(root, 'index.sqlite');
-  if (!existsSync(file)) return;
-  const { openIndex } = await import('../archive/open-index.ts');
-  const { addFolder } = await import('../archive/sync-index.ts');
-  const index = openIndex(file);
-  try {
-    await addFolder(index, root, basename(folder));
-  } finally {
-    index.close();
-  }
 }
