@@ -2,9 +2,7 @@ import { createHash } from 'node:crypto';
 import { readFileSync } from 'node:fs';
 import { relative, resolve } from 'node:path';
 import { type Command, InvalidArgumentError } from 'commander';
-import { findFault, faults as knownFaults } from '../../drivers/plant/faults/faults.ts';
 import { FirmwareLoadError, firmwareImage } from '../../drivers/plant/firmware/firmware-image.ts';
-import { didYouMean } from '../files/did-you-mean.ts';
 import type { RunRecord } from '../record/run-record.ts';
 import { renderAnnotations } from '../report/annotations.ts';
 import { disarmed } from '../report/disarmed.ts';
@@ -21,6 +19,7 @@ import { exitCodes } from './exit-codes.ts';
 import type { Io } from './io.ts';
 import type { PlantWorkerData } from './plant-lane.ts';
 import { openPlantLanes } from './plant-lanes.ts';
+import { readFault } from './read-fault.ts';
 import { findResumedRun, keepConditions, resumedDraft } from './resume-run.ts';
 import { type RunInputs, readRunInputs } from './run-inputs.ts';
 import { RunStore } from './run-store.ts';
@@ -185,27 +184,6 @@ export function exitCodeOf({ ended, verdict }: RunRecord, io: Io): number {
   if (ended === 'failed' || verdict === 'error') return exitCodes.bench;
   if (verdict === 'fail') return exitCodes.fail;
   return verdict === 'pass' ? exitCodes.pass : exitCodes.inconclusive;
-}
-
-/** `curve-linear` at its nominal size, or `curve-linear=0.5`. */
-function readFault(text: string): { fault: string; size: number } {
-  const [id = '', size] = text.split('=');
-  const fault = findFault(id);
-  if (!fault) {
-    const ids = knownFaults.map((known) => known.id);
-    throw new Complaint(
-      exitCodes.usage,
-      `--fault ${id}: no such seeded fault${didYouMean(id, ids) || `; there are: ${ids.join(', ')}`}`,
-    );
-  }
-  const value = size === undefined ? fault.size.nominal : Number(size);
-  if (!Number.isFinite(value) || size === '') {
-    throw new Complaint(
-      exitCodes.usage,
-      `--fault ${text}: expected a number as size (${fault.size.about}, in ${fault.size.unit}), found "${size}"`,
-    );
-  }
-  return { fault: fault.id, size: value };
 }
 
 function readFirmware(file: string, io: Io): NonNullable<PlantWorkerData['firmware']> {
