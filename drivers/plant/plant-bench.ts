@@ -63,13 +63,13 @@ export async function openPlantBench(options: PlantBenchOptions): Promise<OpenBe
 }
 
 /** A build of the user's, a firmware made by the caller, or the reference firmware with its share of the faults. */
-function firmwareOf({ lamp, firmware, heartbeat }: PlantBenchOptions, model: PlantModel): Firmware {
+export function firmwareOf({ lamp, firmware, heartbeat }: PlantBenchOptions, model: PlantModel): Firmware {
   if (!firmware) return new ReferenceFirmware(lamp, model.firmware);
   return typeof firmware === 'function' ? firmware() : openFirmware(firmware, heartbeat);
 }
 
 /** The model of a healthy lamp of this seed with the seeded faults in it. */
-function plantModel({ lamp, lampSeed, faults, rig }: PlantBenchOptions): PlantModel {
+export function plantModel({ lamp, lampSeed, faults, rig }: PlantBenchOptions): PlantModel {
   const model = healthyModel(lamp, lampSeed);
   model.thermal.ambient = rig.ambient;
   for (const { fault, size } of faults) {

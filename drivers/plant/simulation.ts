@@ -36,7 +36,7 @@ export class Simulation {
   private readonly lamp: Lamp;
   private readonly model: PlantModel;
   private readonly firmware: Firmware;
-  private readonly memory = new Uint8Array(256).fill(0xff);
+  private readonly memory: Uint8Array;
   private readonly events = new EventQueue<Happening>();
   private readonly listeners: ((link: 'console' | 'dali', byte: number, at: number) => void)[] = [];
   private at = 0;
@@ -50,7 +50,14 @@ export class Simulation {
   private slowness = 1;
   private failure: LampFailure | null = null;
 
-  constructor(lamp: Lamp, model: PlantModel, firmware: Firmware) {
+  /** `memory` is the lamp's non-volatile memory, blank as from the factory unless it has been another's before. */
+  constructor(
+    lamp: Lamp,
+    model: PlantModel,
+    firmware: Firmware,
+    memory = new Uint8Array(256).fill(0xff),
+  ) {
+    this.memory = memory;
     this.lamp = lamp;
     this.model = model;
     this.firmware = firmware;

@@ -47,6 +47,11 @@ export const commands: readonly Entry[] = [
     about: 'seed faults into the simulated lamp and see which claims catch them',
     load: () => import('./challenge.ts'),
   },
+  {
+    name: 'emulate',
+    about: 'put the simulated lamp and instruments behind real ports',
+    load: () => import('./emulate.ts'),
+  },
   { name: 'report', about: 'render a stored run again', load: () => import('./report.ts') },
   { name: 'runs', about: 'list stored runs, or prune them', load: () => import('./runs.ts') },
   {

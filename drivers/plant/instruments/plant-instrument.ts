@@ -1,13 +1,13 @@
 import { BenchError } from '../../../harness/bench/errors.ts';
 import type { Call, Identity } from '../../../harness/bench/ports.ts';
 import type { Rig, RigInstrument } from '../../../harness/bench/rig.ts';
-import type { VirtualClock } from '../clock/virtual-clock.ts';
+import type { InstrumentClock } from '../clock/instrument-clock.ts';
 import type { Plant } from '../plant.ts';
 
 /** What every simulated instrument is made of. */
 export interface InstrumentParts {
   readonly plant: Plant;
-  readonly clock: VirtualClock;
+  readonly clock: InstrumentClock;
   readonly rig: Rig;
   readonly instrument: RigInstrument;
   /** Of the condition's noise, and of the lamp and rig of the whole run. */

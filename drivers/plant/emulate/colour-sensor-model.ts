@@ -1,0 +1,61 @@
+import type { PlantColourSensor } from '../instruments/plant-colour-sensor.ts';
+import type { LivePlant } from './live-plant.ts';
+import { ScpiError } from './scpi/scpi-error.ts';
+import { numberArg, type ScpiCommand, type ScpiModel } from './scpi/scpi-instrument.ts';
+import type { Troubles } from './trouble.ts';
+
+const shortest = 1e-3;
+const longest = 10;
+const states = { good: 0, saturated: 1, 'under-range': 2 } as const;
+
+/** The command set of the colour sensor on top of the simulated one. */
+export class ColourSensorModel implements ScpiModel {
+  readonly identity: string;
+  readonly commands: readonly ScpiCommand[];
+  readonly #name: string;
+  readonly #sensor: PlantColourSensor;
+  readonly #live: LivePlant;
+  readonly #troubles: Troubles;
+  #integration = 0.1;
+
+  constructor(
+    name: string,
+    sensor: PlantColourSensor,
+    live: LivePlant,
+    troubles: Troubles,
+    identity: string,
+  ) {
+    this.#name = name;
+    this.#sensor = sensor;
+    this.#live = live;
+    this.#troubles = troubles;
+    this.identity = identity;
+    this.commands = [
+      {
+        header: 'SENSe:INTegration',
+        set: (call) => {
+          const seconds = numberArg(call);
+          if (!(seconds >= shortest && seconds <= longest)) throw new ScpiError(-222, `${seconds}`);
+          this.#integration = seconds;
+        },
+        ask: () => String(this.#integration),
+      },
+      { header: 'READ:XYZ', ask: () => this.#read() },
+    ];
+  }
+
+  reset(): void {
+    this.#integration = 0.1;
+  }
+
+  async finished(): Promise<void> {}
+
+  async #read(): Promise<string> {
+    await this.#live.catchUp();
+    const call = { signal: new AbortController().signal, deadline: Number.POSITIVE_INFINITY };
+    const { X, Y, Z, state } = await this.#sensor.read({ integration: this.#integration }, call);
+    const saturated = this.#troubles.strike(this.#name, ['saturated']) !== null;
+    const shown = saturated ? states.saturated : states[state];
+    return [...[X, Y, Z].map((value) => value.toPrecision(9)), shown].join(',');
+  }
+}

@@ -1,0 +1,257 @@
+import { BenchError } from '../../../harness/bench/errors.ts';
+import type { RawCapture } from '../../../harness/bench/ports.ts';
+import type { Wire } from '../../../harness/bench/rig.ts';
+import type { PlantDigitiser } from '../instruments/plant-digitiser.ts';
+import type { LivePlant } from './live-plant.ts';
+import { ScpiError } from './scpi/scpi-error.ts';
+import {
+  numberArg,
+  onlyArg,
+  type ScpiCall,
+  type ScpiCommand,
+  type ScpiModel,
+} from './scpi/scpi-instrument.ts';
+import type { Troubles } from './trouble.ts';
+
+interface Settings {
+  rate: number;
+  points: number;
+  scan: string[];
+  /** V, by input. */
+  readonly ranges: Map<string, number>;
+  /** Most significant byte first. */
+  bigEndian: boolean;
+  /** Bits of a code on the wire. */
+  width: 16 | 32;
+}
+
+type Record =
+  | { readonly state: 'none' }
+  | { readonly state: 'running'; readonly ended: Promise<void>; readonly stop: AbortController }
+  | { readonly state: 'done'; readonly captures: readonly RawCapture[]; readonly clipped: boolean };
+
+/** The digitiser's command set on top of the simulated digitiser. Inputs have numbers, as on the front panel. */
+export class DigitiserModel implements ScpiModel {
+  readonly identity: string;
+  readonly commands: readonly ScpiCommand[];
+  readonly #name: string;
+  readonly #digitiser: PlantDigitiser;
+  readonly #wires: readonly Wire[];
+  readonly #live: LivePlant;
+  readonly #troubles: Troubles;
+  #settings = powerOn();
+  #record: Record = { state: 'none' };
+
+  constructor(
+    name: string,
+    digitiser: PlantDigitiser,
+    wires: readonly Wire[],
+    live: LivePlant,
+    troubles: Troubles,
+    identity: string,
+  ) {
+    this.#name = name;
+    this.#digitiser = digitiser;
+    this.#wires = wires;
+    this.#live = live;
+    this.#troubles = troubles;
+    this.identity = identity;
+    this.commands = [...this.#setUpCommands(), ...this.#recordCommands()];
+  }
+
+  reset(): void {
+    this.#abort();
+    this.#settings = powerOn();
+  }
+
+  async finished(): Promise<void> {
+    if (this.#record.state === 'running') await this.#record.ended;
+  }
+
+  #setUpCommands(): ScpiCommand[] {
+    const { highestRate, longestRecord, inputs } = this.#digitiser.capabilities;
+    return [
+      {
+        header: 'ACQuire:RATE',
+        set: (call) => void (this.#settings.rate = within(call, Number.MIN_VALUE, highestRate)),
+        ask: () => figure(this.#settings.rate),
+      },
+      {
+        header: 'ACQuire:POINts',
+        set: (call) => void (this.#settings.points = Math.round(within(call, 0, longestRecord))),
+        ask: () => String(this.#settings.points),
+      },
+      {
+        header: 'ROUTe:SCAN',
+        set: (call) => {
+          if (onlyArg(call).toUpperCase() !== 'NONE') throw new ScpiError(-224, call.args[0]);
+          this.#settings.scan = [];
+        },
+        ask: () => this.#settings.scan.join(','),
+      },
+      {
+        header: 'ROUTe:SCAN:ADD',
+        set: (call) => {
+          const input = this.#input(onlyArg(call));
+          if (!this.#settings.scan.includes(input)) this.#settings.scan.push(input);
+        },
+      },
+      { header: 'ROUTe:SCAN:CATalog', ask: () => inputs.join(',') },
+      {
+        header: 'INPut#:RANGe',
+        set: (call) =>
+          void this.#settings.ranges.set(this.#suffix(call), within(call, Number.MIN_VALUE, 1e6)),
+        ask: (call) => figure(this.#settings.ranges.get(this.#suffix(call)) ?? 0),
+      },
+      {
+        header: 'FORMat:BORDer',
+        set: (call) => void (this.#settings.bigEndian = choice(call, ['NORM', 'SWAP']) === 'NORM'),
+        ask: () => (this.#settings.bigEndian ? 'NORM' : 'SWAP'),
+      },
+      {
+        header: 'FORMat[:DATA]',
+        set: ({ args }) => {
+          if (args[0]?.toUpperCase() !== 'INT' || !(args[1] === '16' || args[1] === '32'))
+            throw new ScpiError(-224, args.join(','));
+          this.#settings.width = args[1] === '16' ? 16 : 32;
+        },
+        ask: () => `INT,${this.#settings.width}`,
+      },
+    ];
+  }
+
+  #recordCommands(): ScpiCommand[] {
+    return [
+      { header: 'INITiate[:IMMediate]', set: () => this.#start() },
+      { header: 'ABORt', set: () => this.#abort() },
+      {
+        header: 'ACQuire:STATe',
+        ask: async () => {
+          await this.#live.catchUp();
+          return { none: 'IDLE', running: 'RUN', done: 'DONE' }[this.#record.state];
+        },
+      },
+      { header: 'WAVeform:PREamble', ask: (call) => this.#preamble(call) },
+      { header: 'WAVeform:DATA', ask: (call) => this.#data(call) },
+    ];
+  }
+
+  async #start(): Promise<void> {
+    if (this.#record.state === 'running') throw new ScpiError(-213);
+    const { scan, rate, points, ranges } = this.#settings;
+    if (scan.length === 0 || points === 0) throw new ScpiError(-221, 'no inputs or no points');
+    await this.#live.catchUp();
+    const stop = new AbortController();
+    const inputs = scan.map((input) => {
+      const volts = ranges.get(input);
+      const wire = this.#wires.find((candidate) => candidate.input === input)!;
+      return volts === undefined ? { input } : { input, expectedPeak: volts * wire.scale };
+    });
+    const setup = { inputs, rate, duration: points / rate };
+    const call = { signal: stop.signal, deadline: Number.POSITIVE_INFINITY };
+    const { finished } = await this.#digitiser.arm(setup, call);
+    const clipped = this.#troubles.strike(this.#name, ['overload']) !== null;
+    const ended = finished.then(
+      (captures) => {
+        if (!stop.signal.aborted)
+          this.#record = {
+            state: 'done',
+            captures: clipped ? captures.map(overloaded) : captures,
+            clipped,
+          };
+      },
+      (error: unknown) => {
+        if (!(error instanceof BenchError)) throw error;
+        if (!stop.signal.aborted) this.#record = { state: 'none' };
+      },
+    );
+    this.#record = { state: 'running', ended, stop };
+  }
+
+  #abort(): void {
+    const record = this.#record;
+    this.#record = { state: 'none' };
+    if (record.state === 'running') record.stop.abort();
+  }
+
+  /** Points, rate, scale, offset, lowest, highest, overload. */
+  #preamble(call: ScpiCall): string {
+    const { capture, shift } = this.#capture(call);
+    const scale = capture.scale * 2 ** shift;
+    const lowest = capture.lowest / 2 ** shift;
+    const highest = Math.floor(capture.highest / 2 ** shift);
+    const overload = this.#record.state === 'done' && this.#record.clipped ? 1 : 0;
+    const { codes, rate, offset } = capture;
+    return [
+      codes.length,
+      figure(rate),
+      figure(scale),
+      figure(offset),
+      lowest,
+      highest,
+      overload,
+    ].join(',');
+  }
+
+  #data(call: ScpiCall): Uint8Array {
+    const { capture, shift } = this.#capture(call);
+    const { width, bigEndian } = this.#settings;
+    const bytes = Buffer.alloc((capture.codes.length * width) / 8);
+    const codes = width === 16 ? new Int16Array(bytes.buffer) : new Int32Array(bytes.buffer);
+    for (let k = 0; k < codes.length; k++) codes[k] = capture.codes[k]! >> shift;
+    if (!bigEndian) return bytes;
+    return width === 16 ? bytes.swap16() : bytes.swap32();
+  }
+
+  /** Codes of more than 16 bits lose their last ones where 16 were asked for. */
+  #capture(call: ScpiCall): { readonly capture: RawCapture; readonly shift: number } {
+    const input = this.#input(onlyArg(call));
+    const record = this.#record;
+    const capture =
+      record.state === 'done' ? record.captures.find((other) => other.input === input) : undefined;
+    if (!capture) throw new ScpiError(-230, `no record of input ${input}`);
+    const bits = Math.log2(capture.highest + 1) + 1;
+    return { capture, shift: Math.max(0, Math.round(bits) - this.#settings.width) };
+  }
+
+  #input(text: string): string {
+    const input = text.replace(/^"(.*)"$/, '$1');
+    if (this.#digitiser.capabilities.inputs.includes(input)) return input;
+    throw new ScpiError(-224, `no input ${input}`);
+  }
+
+  #suffix({ suffixes }: ScpiCall): string {
+    const input = String(suffixes[0]);
+    if (this.#digitiser.capabilities.inputs.includes(input)) return input;
+    throw new ScpiError(-114, `no input ${input}`);
+  }
+}
+
+function powerOn(): Settings {
+  return { rate: 10e3, points: 0, scan: [], ranges: new Map(), bigEndian: true, width: 16 };
+}
+
+/** A figure that reads back as the same double. */
+function figure(value: number): string {
+  return String(value).replace('e', 'E');
+}
+
+function within(call: ScpiCall, least: number, most: number): number {
+  const value = numberArg(call);
+  if (!(value >= least && value <= most)) throw new ScpiError(-222, String(value));
+  return value;
+}
+
+function choice(call: ScpiCall, allowed: readonly string[]): string {
+  const word = onlyArg(call).toUpperCase();
+  if (!allowed.includes(word)) throw new ScpiError(-224, word);
+  return word;
+}
+
+/** As if a signal beyond the range had come in for the second half of the record. */
+function overloaded(capture: RawCapture): RawCapture {
+  return {
+    ...capture,
+    codes: capture.codes.slice().fill(capture.highest, capture.codes.length / 2),
+  };
+}

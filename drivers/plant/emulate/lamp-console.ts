@@ -1,0 +1,131 @@
+import type { ConsoleLink } from '../../../harness/bench/lamp.ts';
+import type { LivePlant } from './live-plant.ts';
+import type { Troubles } from './trouble.ts';
+import { replyTroubles, sendReply } from './troubled-reply.ts';
+
+/** Start, eight, stop. */
+const bitsPerByte = 10;
+/** Bytes without an end of line that are kept. */
+const longestRest = 4096;
+/** ms that the lamp's own page waits for an answer. */
+const pageWait = 1000;
+const stranger = 'Evenfall, another lamp, EM-0000, 9\r\n';
+
+/** Where answers go. */
+export interface ConsoleStream {
+  readonly destroyed: boolean;
+  write(bytes: Uint8Array): boolean;
+  resetAndDestroy?(): unknown;
+}
+
+interface Talker {
+  readonly stream: ConsoleStream;
+  rest: string;
+  /** Answers go out one after another. */
+  sending: Promise<void>;
+  posing: boolean;
+}
+
+/**
+ * The lamp's console with several plugs (terminal, TCP, the lamp's own page): whole lines go to the firmware at the
+ * line's baud rate, and what it says then goes to whoever sent the last one.
+ */
+export class LampConsole {
+  readonly link: ConsoleLink;
+  readonly #name: string;
+  readonly #live: LivePlant;
+  readonly #troubles: Troubles;
+  /** Unplugs everything. */
+  readonly #vanish: () => void;
+  #talker: Talker | null = null;
+  #heard: number[] = [];
+  #messages = 0;
+  /** Instant at which the line is free, s. */
+  #free = 0;
+
+  constructor(
+    name: string,
+    link: ConsoleLink,
+    live: LivePlant,
+    troubles: Troubles,
+    vanish: () => void,
+  ) {
+    this.#name = name;
+    this.link = link;
+    this.#live = live;
+    this.#troubles = troubles;
+    this.#vanish = vanish;
+    live.port.listen((from, byte) => {
+      if (from === 'console') this.#hear(byte);
+    });
+  }
+
+  /** Plugs a stream in; hand every byte that it receives to the result. */
+  plug(stream: ConsoleStream): (bytes: Uint8Array) => void {
+    const talker: Talker = { stream, rest: '', sending: Promise.resolve(), posing: false };
+    return (bytes) => {
+      const lines = (talker.rest + Buffer.from(bytes).toString('latin1')).split(/[\r\n]/);
+      talker.rest = lines.pop()!.slice(0, longestRest);
+      for (const line of lines) if (line !== '') void this.#say(line, talker);
+    };
+  }
+
+  /** One line from the lamp's own page; its answer, or null where none comes. */
+  ask(line: string): Promise<string | null> {
+    return new Promise((resolve) => {
+      const timer = setTimeout(() => resolve(null), pageWait);
+      const write = (bytes: Uint8Array): boolean => {
+        clearTimeout(timer);
+        resolve(Buffer.from(bytes).toString('latin1').trim());
+        return true;
+      };
+      this.plug({ destroyed: false, write })(Buffer.from(`${line}\n`));
+    });
+  }
+
+  async #say(line: string, talker: Talker): Promise<void> {
+    const trouble = this.#troubles.strike(this.#name, ['reset', 'vanish']);
+    if (trouble?.kind === 'reset') talker.stream.resetAndDestroy?.();
+    if (trouble?.kind === 'vanish') this.#vanish();
+    if (trouble) return;
+    talker.posing =
+      line.trim() === this.link.identify &&
+      this.#troubles.strike(this.#name, ['identity']) !== null;
+    await this.#live.catchUp();
+    this.#transmit(line, talker);
+  }
+
+  #transmit(line: string, talker: Talker): void {
+    const { port, model } = this.#live;
+    const index = this.#messages++;
+    const bytes = [...Buffer.from(`${line}\n`, 'latin1')];
+    const perByte = bitsPerByte / this.link.baud;
+    const start = Math.max(port.time.now(), this.#free);
+    this.#free = start + bytes.length * perByte;
+    if (model.links.loses(index, 'console')) return;
+    const from = start + model.links.latency(index, 'console');
+    const last = bytes.length - 1;
+    bytes.forEach((byte, place) => {
+      const at = from + (place + 1) * perByte;
+      if (place === last) port.schedule(at, () => this.#listenFor(talker));
+      port.deliver(at, { link: 'console', byte }, place === last);
+    });
+  }
+
+  #listenFor(talker: Talker): void {
+    this.#talker = talker;
+    this.#heard = [];
+  }
+
+  #hear(byte: number): void {
+    this.#heard.push(byte);
+    if (byte !== 0x0a && this.#heard.length < longestRest) return;
+    const spoken = Uint8Array.from(this.#heard);
+    this.#heard = [];
+    const talker = this.#talker;
+    if (!talker) return;
+    const reply = talker.posing ? Buffer.from(stranger) : spoken;
+    const trouble = this.#troubles.strike(this.#name, replyTroubles);
+    talker.sending = talker.sending.then(() => sendReply(talker.stream, reply, trouble));
+  }
+}

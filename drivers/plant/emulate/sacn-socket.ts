@@ -1,0 +1,68 @@
+import { createSocket, type Socket } from 'node:dgram';
+import { multicastGroup } from '../../sacn/packet.ts';
+import { SacnNode } from '../links/sacn-node.ts';
+import type { LivePlant } from './live-plant.ts';
+import { loopback } from './loopback.ts';
+
+/**
+ * The lamp's network interface: takes datagrams that are sent to the loopback address, and those of its universe's
+ * multicast group on the loopback interface. Nothing of another network gets here.
+ */
+export class SacnSocket {
+  readonly #live: LivePlant;
+  readonly #sockets: Socket[] = [];
+  #node: SacnNode;
+  #messages = 0;
+
+  constructor(live: LivePlant) {
+    this.#live = live;
+    this.#node = this.#newNode();
+    // The interface has its power from the lamp.
+    live.whenRenewed(() => {
+      this.#node = this.#newNode();
+    });
+  }
+
+  /** Resolves with the port. */
+  async listen(port: number): Promise<number> {
+    const unicast = await this.#bind(loopback, port);
+    const bound = unicast.address().port;
+    const group = multicastGroup(this.#live.lamp.links.sacn!.universe);
+    const multicast = await this.#bind(group, bound);
+    multicast.addMembership(group, loopback);
+    return bound;
+  }
+
+  async close(): Promise<void> {
+    const open = this.#sockets.splice(0);
+    await Promise.all(open.map((socket) => new Promise<void>((done) => socket.close(done))));
+  }
+
+  #newNode(): SacnNode {
+    const { lamp, port, model } = this.#live;
+    return new SacnNode(lamp, port, model.links);
+  }
+
+  async #bind(address: string, port: number): Promise<Socket> {
+    const socket = createSocket({ type: 'udp4', reuseAddr: true });
+    await new Promise<void>((resolve, reject) => {
+      socket.once('error', reject);
+      socket.bind({ address, port, exclusive: true }, () => {
+        socket.off('error', reject).on('error', () => {});
+        resolve();
+      });
+    });
+    socket.on('message', (bytes) => void this.#take(bytes));
+    this.#sockets.push(socket);
+    return socket;
+  }
+
+  async #take(bytes: Uint8Array): Promise<void> {
+    const { model, port } = this.#live;
+    const index = this.#messages++;
+    if (model.links.loses(index, 'sacn')) return;
+    await this.#live.catchUp();
+    const late = model.links.latency(index, 'sacn');
+    port.schedule(port.time.now() + late, () => this.#node.receive(bytes));
+  }
+}

@@ -1,0 +1,167 @@
+import { readFileSync } from 'node:fs';
+import { resolve } from 'node:path';
+import { InvalidArgumentError } from 'commander';
+import {
+  type Emulation,
+  emulatedNames,
+  openEmulation,
+} from '../../drivers/plant/emulate/emulation.ts';
+import { linkTerminal } from '../../drivers/plant/emulate/link-terminal.ts';
+import { readTrouble, type Trouble, troubleKinds } from '../../drivers/plant/emulate/trouble.ts';
+import type { Lamp } from '../bench/lamp.ts';
+import { readLamp } from '../bench/lamp-file.ts';
+import type { Rig } from '../bench/rig.ts';
+import { readRig } from '../bench/rig-file.ts';
+import type { Issue } from '../files/issue.ts';
+import { renderIssues } from '../files/render-issues.ts';
+import type { Register } from './commands.ts';
+import { Complaint } from './complaint.ts';
+import { exitCodes } from './exit-codes.ts';
+import type { Io } from './io.ts';
+import { readFault } from './read-fault.ts';
+import { shippedFile } from './shipped-file.ts';
+
+interface EmulateOptions {
+  readonly lamp?: string;
+  readonly rig?: string;
+  readonly portBase: number;
+  readonly sacnPort: number;
+  readonly consoleLink: string;
+  readonly speed: number;
+  readonly seed: number;
+  readonly fault: readonly string[];
+  readonly trouble: readonly string[];
+  readonly factoryFresh?: boolean;
+}
+
+/** `evenfall emulate`: the simulated lamp and its instruments behind real transports, until Ctrl-C. */
+export const register: Register = (command, io) => {
+  const kinds = Object.entries(troubleKinds).map(
+    ([kind, about]) => `  ${kind.padEnd(10)} ${about}`,
+  );
+  command
+    .option('--lamp <file>', 'lamp file (default: Alcove-6)')
+    .option('--rig <file>', 'rig file whose wiring the inputs have (default: the emulated rig)')
+    .option('--port-base <number>', 'first of five TCP ports', wholeNumber, 15_025)
+    .option('--sacn-port <number>', 'UDP port of sACN', wholeNumber, 5568)
+    .option(
+      '--console-link <path>',
+      'a link to the terminal of the console is laid here',
+      '/tmp/evenfall-console',
+    )
+    .option('--speed <factor>', 'seconds of the lamp for each second of the clock', factor, 1)
+    .option('--seed <number>', 'seed of lamp, noise and calibration errors', wholeNumber, 1)
+    .option('--fault <id[=size]>', 'seed a fault into the lamp; may be given again', collect, [])
+    .option(
+      '--trouble <kind[=time][,on=instrument][,from=n][,once]>',
+      'let the bench misbehave from the n-th answer on; may be given again',
+      collect,
+      [],
+    )
+    .option('--factory-fresh', 'each power-on finds a lamp without memory of earlier ones')
+    .addHelpText('after', `\nKinds of trouble:\n${kinds.join('\n')}`)
+    .action(async (options: EmulateOptions) => {
+      io.exitCode = await emulate(options, io);
+    });
+};
+
+async function emulate(options: EmulateOptions, io: Io): Promise<number> {
+  const { lamp, rig } = readBench(options, io);
+  const { portBase, sacnPort, seed, speed } = options;
+  const emulation = await openEmulation({
+    lamp,
+    rig,
+    portBase,
+    sacnPort,
+    seed,
+    speed,
+    faults: options.fault.map(readFault),
+    factoryFresh: options.factoryFresh ?? false,
+    troubles: options.trouble.map((text) => troubleOf(text, rig)),
+    say: (text) => io.stderr(`evenfall: ${text}\n`),
+  }).catch((error: NodeJS.ErrnoException) => {
+    if (error.code !== 'EADDRINUSE') throw error;
+    const other =
+      'another emulation may be running; choose other ports with --port-base and --sacn-port';
+    throw new Complaint(exitCodes.unreachable, `${error.message}: ${other}`, { cause: error });
+  });
+  const unlink = linkTo(emulation, options.consoleLink, io);
+  try {
+    introduce(emulation, lamp, unlink ? options.consoleLink : null, io);
+    await interruption(io);
+  } finally {
+    unlink?.();
+    await emulation.close();
+  }
+  io.stderr('The emulated bench is closed.\n');
+  return exitCodes.pass;
+}
+
+function introduce({ endpoints }: Emulation, lamp: Lamp, link: string | null, io: Io): void {
+  for (const { name, address, about } of endpoints) {
+    const linked = address.startsWith('/') && link ? `, also at ${link}` : '';
+    io.stdout(`${name.padEnd(14)} ${address.padEnd(26)} ${about}${linked}\n`);
+  }
+  io.stdout(`ready: ${lamp.lamp}, simulated; Ctrl-C ends it\n`);
+}
+
+function linkTo({ endpoints }: Emulation, path: string, io: Io): (() => void) | null {
+  const terminal = endpoints.find(({ address }) => address.startsWith('/'));
+  if (!terminal) return null;
+  try {
+    return linkTerminal(terminal.address, resolve(io.cwd, path));
+  } catch (error) {
+    io.stderr(`evenfall: no link to the console: ${(error as Error).message}\n`);
+    return null;
+  }
+}
+
+function interruption({ interrupted }: Io): Promise<void> {
+  if (interrupted.aborted) return Promise.resolve();
+  return new Promise((done) => interrupted.addEventListener('abort', () => done(), { once: true }));
+}
+
+function readBench(options: EmulateOptions, io: Io): { readonly lamp: Lamp; readonly rig: Rig } {
+  const lampFile = options.lamp ?? shippedFile('lamps/alcove-6.lamp.yaml', io);
+  const rigFile = options.rig ?? shippedFile('rigs/emulated.rig.yaml', io);
+  const lamp = readLamp(readText(lampFile, io), lampFile);
+  const rig = readRig(readText(rigFile, io), rigFile);
+  const issues: Issue[] = [];
+  if ('issues' in lamp) issues.push(...lamp.issues);
+  if ('issues' in rig) issues.push(...rig.issues);
+  if ('lamp' in lamp && 'rig' in rig) return { lamp: lamp.lamp, rig: rig.rig };
+  throw new Complaint(exitCodes.badFile, renderIssues(issues, { colour: io.colour }));
+}
+
+function readText(file: string, io: Io): string {
+  try {
+    return readFileSync(resolve(io.cwd, file), 'utf8');
+  } catch (error) {
+    const code = (error as NodeJS.ErrnoException).code ?? 'unreadable';
+    throw new Complaint(
+      exitCodes.noInput,
+      `expected a file at ${file}, found none that can be read (${code})`,
+    );
+  }
+}
+
+function troubleOf(text: string, rig: Rig): Trouble {
+  const read = readTrouble(text, Object.values(emulatedNames(rig)));
+  if ('problem' in read) throw new Complaint(exitCodes.usage, `--trouble ${text}: ${read.problem}`);
+  return read;
+}
+
+function collect(value: string, before: readonly string[]): readonly string[] {
+  return [...before, value];
+}
+
+function wholeNumber(text: string): number {
+  if (/^\d{1,10}$/.test(text)) return Number(text);
+  throw new InvalidArgumentError(`expected a whole number, found "${text}".`);
+}
+
+function factor(text: string): number {
+  const value = Number(text);
+  if (value >= 0.01 && value <= 100) return value;
+  throw new InvalidArgumentError(`expected a factor from 0.01 to 100, found "${text}".`);
+}
