@@ -9,6 +9,7 @@ import type {
 } from './observation.ts';
 import { type NotMeasurable, notMeasurable } from './outcome.ts';
 import { fault } from './signal/fault.ts';
+import { keptFor } from './signal/kept-with.ts';
 import { duration, lengthOf, type Waveform, windowed } from './signal/waveform.ts';
 
 /**
@@ -143,12 +144,14 @@ export function channelLevel(
 /** Mean of the commanded level over a window: by segment, so that short ones are not missed. */
 export function commandedMean(observation: Observation, { from, to }: Window): number {
   if (!(to > from)) return commandedLevel(observation, from);
-  const slices = 400;
-  let sum = 0;
-  for (let index = 0; index < slices; index++) {
-    sum += commandedLevel(observation, from + ((index + 0.5) / slices) * (to - from));
-  }
-  return sum / slices;
+  return keptFor(observation.commanded, `mean of ${observation.of} ${from} ${to}`, () => {
+    const slices = 400;
+    let sum = 0;
+    for (let index = 0; index < slices; index++) {
+      sum += commandedLevel(observation, from + ((index + 0.5) / slices) * (to - from));
+    }
+    return sum / slices;
+  });
 }
 
 /** Instants at which the subject's commanded level changes its course, inside (from, to). */

@@ -22,6 +22,8 @@ export interface CommandedFade {
    * a monotone curve for the mixed light of several.
    */
   course(part: number): number;
+  /** The course is the identity. */
+  readonly straight: boolean;
 }
 
 /** The fade, or why there is not exactly one that a straight-line fit could be held against. */
@@ -50,13 +52,14 @@ export function commandedFade(observation: Observation): CommandedFade | NotMeas
   const plateaus = { startPlateau: level(-1e-9), endPlateau: level(1 + 1e-9) };
   const ends = { startLevel: level(0), endLevel: level(1) };
   const logarithmic = observation.commanded.curve.kind === 'logarithmic';
-  const course = courseOf(level, logarithmic, moving.length === 1);
+  const straight = moving.length === 1;
+  const course = courseOf(level, logarithmic, straight);
   if (!course) {
     return notMeasurable('out-of-domain', {
       note: 'the mixed light does not rise or fall steadily; judge channel by channel',
     });
   }
-  return { from, to, before, after, ...plateaus, ...ends, logarithmic, course };
+  return { from, to, before, after, ...plateaus, ...ends, logarithmic, course, straight };
 }
 
 /** Instants closer than this are one. */

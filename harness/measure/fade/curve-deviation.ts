@@ -1,4 +1,4 @@
-import { hannModel, hannNoise, hannTrack } from '../level/hann-mean.ts';
+import { hannNoise, hannTrack } from '../level/hann-mean.ts';
 import type { Metric } from '../metric.ts';
 import { isRecord } from '../observe.ts';
 import { measured, noEvidence, notMeasurable } from '../outcome.ts';
@@ -88,7 +88,7 @@ function deviations({ waveform, fit }: ObservedFade, width: number, limit: numbe
   let best = { worst: 0, at: fit.start, level: fit.startLevel, noise: 0 };
   let seen = 0;
   track.times.forEach((at, index) => {
-    const expected = hannModel(fit.levelAt, at, track.width);
+    const expected = fit.meanAt(at, track.width);
     const noise = averageNoise / expected;
     if (noise > limit) return;
     seen++;

@@ -1,7 +1,8 @@
-import { type HannTrack, hannModel, hannNoise, hannTrack } from '../level/hann-mean.ts';
+import { type HannTrack, hannNoise, hannTrack } from '../level/hann-mean.ts';
 import { type NotMeasurable, notMeasurable } from '../outcome.ts';
 import type { Waveform } from '../signal/waveform.ts';
 import type { CommandedFade } from './commanded-fade.ts';
+import { type FadeModel, fadeModel } from './fade-model.ts';
 import { fadePlateaus, type Plateaus, windowSamples } from './fade-plateaus.ts';
 
 /**
@@ -15,7 +16,7 @@ import { fadePlateaus, type Plateaus, windowSamples } from './fade-plateaus.ts';
  * through these points against time is iterated until it stands still.
  * Source: IEC 62386-102 9.5 for the curve domain (a fade is linear in level n); the fit is our own method.
  */
-export interface FadeFit {
+export interface FadeFit extends FadeModel {
   /** Instants at which the line meets the plateaus, s. */
   readonly start: number;
   readonly end: number;
@@ -33,8 +34,6 @@ export interface FadeFit {
   readonly endPlateau: number;
   /** White noise of one sample, in the record's unit. */
   readonly noise: number;
-  /** Level that the fitted fade has at an instant, plateaus included. */
-  levelAt(at: number): number;
 }
 
 /** Windows that fit into a fade; fewer smear it, more let the modulator's tones through. */
@@ -129,7 +128,6 @@ function refine(
     return notMeasurable('unresolved', { note: 'too few averages lie within the fade for a line' });
   }
   const { start, duration: length } = result;
-  const levelAt = modelOf(fade, plateaus, result);
   return {
     start,
     end: start + length,
@@ -139,7 +137,7 @@ function refine(
     standardDuration: result.standardDuration,
     standardPlateaus: plateaus.standard * length,
     ...plateaus,
-    levelAt,
+    ...fadeModel(fade, plateaus, result),
   };
 }
 
@@ -157,7 +155,7 @@ function improve(
   line: Line,
   rate: number,
 ): Improved | null {
-  const level = modelOf(fade, plateaus, line);
+  const { levelAt, meanAt } = fadeModel(fade, plateaus, line);
   const averageNoise = (hannNoise * plateaus.noise) / Math.sqrt(width * rate);
   const points: Point[] = [];
   const edge = width / 2 + 0.01 * line.duration;
@@ -165,10 +163,10 @@ function improve(
     const at = times[index]!;
     if (at - edge < line.start || at + edge > line.start + line.duration) continue;
     const part = (at - line.start) / line.duration;
-    const expected = hannModel(level, at, width);
+    const expected = meanAt(at, width);
     // Slope of the level along the curve domain, from the model on either side.
     const reach = 0.25 * width;
-    const slope = (level(at + reach) - level(at - reach)) / ((2 * reach) / line.duration);
+    const slope = (levelAt(at + reach) - levelAt(at - reach)) / ((2 * reach) / line.duration);
     if (slope === 0) continue;
     const shift = Math.max(-0.3, Math.min(0.3, (values[index]! - expected) / slope));
     const standard = Math.hypot(averageNoise, toneScatter * expected) / slope;
@@ -219,21 +217,5 @@ function lineThrough(points: readonly Point[], { start }: Line): Improved | null
     standardStart: Math.hypot(standardMean, standardSlope * (toStart - middle)) / slope,
     standardEnd: Math.hypot(standardMean, standardSlope * (toStart + duration - middle)) / slope,
     standardDuration: (standardSlope / slope) * duration,
-  };
-}
-
-/** The level over time that a line means: plateau, ramp along the curve, plateau. */
-function modelOf(
-  { course, logarithmic }: CommandedFade,
-  { startLevel, endLevel, startPlateau, endPlateau }: Omit<Plateaus, 'standard' | 'noise'>,
-  { start, duration }: Line,
-): (at: number) => number {
-  const ratio = endLevel / startLevel;
-  return (at) => {
-    const part = (at - start) / duration;
-    if (part < 0) return startPlateau;
-    if (part > 1) return endPlateau;
-    const way = course(part);
-    return logarithmic ? startLevel * ratio ** way : startLevel + (endLevel - startLevel) * way;
   };
 }

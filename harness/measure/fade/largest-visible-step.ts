@@ -3,6 +3,7 @@ import type { Metric } from '../metric.ts';
 import type { Observation } from '../observation.ts';
 import { commandedLevel, isRecord, waveformOf } from '../observe.ts';
 import { measured, type NotMeasurable, noEvidence, notMeasurable } from '../outcome.ts';
+import { keptFor } from '../signal/kept-with.ts';
 import { quietNoise } from '../signal/quiet-noise.ts';
 import type { Waveform } from '../signal/waveform.ts';
 import { commandedFade } from './commanded-fade.ts';
@@ -53,8 +54,8 @@ export const largestVisibleStep: Metric = {
       return notMeasurable('too-slow', { found: waveform.rate, needed: 8 / smoothing, unit: 'Hz' });
     }
     const track = hannTrack(waveform, observation.window, smoothing, smoothing / reach);
-    const ideal = idealOf(observation, waveform);
-    const steps = stepsOf(track, ideal, observation, waveform);
+    const expected = expectedOf(track, observation, waveform);
+    const steps = stepsOf(track, expected, observation, waveform);
     if (!isRecord(steps)) return steps;
     const worst = steps.all.reduce((one, two) => (two.beyond > one.beyond ? two : one));
     const notes = { at: worst.at, 'part-seen': steps.seen };
@@ -76,22 +77,30 @@ export interface Step {
   readonly noise: number;
 }
 
-/** The light that ought to be, up to a factor. */
-function idealOf(observation: Observation, waveform: Waveform): (at: number) => number {
+/** The averages of the light that ought to be, up to a factor. */
+function expectedOf(
+  { times, width }: HannTrack,
+  observation: Observation,
+  waveform: Waveform,
+): readonly number[] {
   const fade = commandedFade(observation);
   const fit = isRecord(fade) ? fitFade(waveform, fade) : fade;
-  return isRecord(fit) ? fit.levelAt : (at) => commandedLevel(observation, at);
+  if (isRecord(fit)) return times.map((at) => fit.meanAt(at, width));
+  const { commanded, of } = observation;
+  const name = `averages of ${of} ${times[0]} ${times.at(-1)} ${width}`;
+  return keptFor(commanded, name, () =>
+    times.map((at) => hannModel((t) => commandedLevel(observation, t), at, width)),
+  );
 }
 
 function stepsOf(
   { times, values, width }: HannTrack,
-  ideal: (at: number) => number,
+  expected: readonly number[],
   { parameters }: Observation,
   waveform: Waveform,
 ): { readonly all: readonly Step[]; readonly seen: number } | NotMeasurable {
   const limit = Number(parameters['visible-noise'] ?? 0.02);
   const sensor = (hannNoise * quietNoise(waveform)) / Math.sqrt(width * waveform.rate);
-  const expected = times.map((at) => hannModel(ideal, at, width));
   const ideals = expected.map((value, index) => {
     const before = expected[index - reach] ?? 0;
     return before > 0 && value > 0 ? Math.log(value / before) : 0;

@@ -1,4 +1,6 @@
+import { changedSamples, originOf } from '../signal/changed-waveform.ts';
 import { decimate } from '../signal/decimate.ts';
+import { keptWith } from '../signal/kept-with.ts';
 import type { Waveform } from '../signal/waveform.ts';
 import { flickerSensation } from './flicker-sensation.ts';
 import { flickerBand, flickerMemory, lightWeighting } from './flickermeter-blocks.ts';
@@ -19,18 +21,36 @@ const band = 100;
 /** The sensation moves in 0.3 s: so many values a second tell its quantiles. */
 const valuesPerSecond = 250;
 
+type Part = Pick<Waveform, 'samples' | 'rate'>;
+
+/**
+ * The record at the filters' rate. Errors are given to it there: white noise of rms s keeps its density in the band that
+ * decimation leaves, which is that of noise of rms s/√factor at the lower rate.
+ */
+function slowly(waveform: Part, factor: number): Float64Array {
+  const origin = originOf(waveform);
+  if (!origin) {
+    const { samples, rate } = waveform;
+    return keptWith(samples, `decimated ${factor}`, () =>
+      decimate({ samples, rate }, factor, band),
+    );
+  }
+  const { gain, offset, noise } = origin.change;
+  return changedSamples(slowly(origin.waveform, factor), {
+    gain,
+    offset,
+    ...(noise && { noise: { ...noise, standard: noise.standard / Math.sqrt(factor) } }),
+  });
+}
+
 /**
  * PstLM of a record of light (IEC TR 61547-1 Annex A): light / mean, high pass, low pass, weighting without lamp,
  * square, 0.3 s memory, quantiles. Output: pure number.
  */
-export function lightSeverity(
-  { samples, rate }: Pick<Waveform, 'samples' | 'rate'>,
-  mean: number,
-  scale: number,
-): number {
-  const factor = Math.max(1, Math.floor(rate / filterRate));
-  const slowRate = rate / factor;
-  const fluctuation = decimate({ samples, rate }, factor, band);
+export function lightSeverity(waveform: Part, mean: number, scale: number): number {
+  const factor = Math.max(1, Math.floor(waveform.rate / filterRate));
+  const slowRate = waveform.rate / factor;
+  const fluctuation = slowly(waveform, factor).slice();
   for (let k = 0; k < fluctuation.length; k++) fluctuation[k] = fluctuation[k]! / mean - 1;
   const weighting = [...flickerBand('230V', slowRate), ...lightWeighting(slowRate)];
   const sensation = flickerSensation(fluctuation, slowRate, weighting, flickerMemory(slowRate));

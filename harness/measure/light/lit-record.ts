@@ -3,6 +3,7 @@ import type { Observation } from '../observation.ts';
 import { isRecord, windowOf } from '../observe.ts';
 import { type NotMeasurable, notMeasurable } from '../outcome.ts';
 import { type Analysis, analysisOf } from '../signal/analysis.ts';
+import { withoutNoise } from '../signal/changed-waveform.ts';
 import { differenceNoise } from '../signal/noise-level.ts';
 import { duration, lengthOf, type Waveform } from '../signal/waveform.ts';
 
@@ -29,9 +30,10 @@ export function litRecord(observation: Observation, need: Need): LitRecord | Not
     });
   }
   const analysis = analysisOf(waveform);
-  const { mean } = analysis.statistics;
+  const original = withoutNoise(waveform);
+  const { mean } = analysisOf(original).statistics;
   // The cheaper estimate of noise: not every metric needs the spectrum.
-  const least = Math.max(step, (5 * differenceNoise(waveform)) / Math.sqrt(length));
+  const least = Math.max(step, (5 * differenceNoise(original)) / Math.sqrt(length));
   if (mean <= least) return notMeasurable('dark', { found: mean, needed: least, unit });
   return { waveform, analysis };
 }

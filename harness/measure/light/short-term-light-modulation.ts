@@ -1,6 +1,8 @@
 import type { Metric, Need } from '../metric.ts';
 import { isRecord } from '../observe.ts';
 import { measured, noEvidence } from '../outcome.ts';
+import { analysisOf } from '../signal/analysis.ts';
+import { withoutNoise } from '../signal/changed-waveform.ts';
 import { spectrumChart, waveformChart } from './flicker-charts.ts';
 import { lightSeverity, sensationScale } from './light-flickermeter.ts';
 import { litRecord } from './lit-record.ts';
@@ -46,7 +48,8 @@ export const shortTermLightModulation: Metric = {
     if (!isRecord(record)) return record;
     const { waveform, analysis } = record;
     const scale = Number(observation.parameters['scale'] ?? sensationScale.derived);
-    const value = lightSeverity(waveform, analysis.statistics.mean, scale);
+    const { mean } = analysisOf(withoutNoise(waveform)).statistics;
+    const value = lightSeverity(waveform, mean, scale);
     if (options?.evidence === false) return measured(value, noEvidence);
     const charts = [waveformChart(waveform, analysis), spectrumChart(analysis)];
     return measured(value, { charts, notes: { scale } });

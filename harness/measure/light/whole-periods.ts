@@ -1,4 +1,4 @@
-import { smoothLength } from '../signal/complex-fft.ts';
+import { isSmooth, smoothLength } from '../signal/complex-fft.ts';
 
 /** Periods fewer than all that may be left out to meet a better length, as a part of them. */
 const spare = 0.15;
@@ -14,7 +14,7 @@ export function wholePeriods(samples: number, period: number): number {
   let miss = Infinity;
   for (let periods = most; periods >= Math.max(1, most * (1 - spare)); periods--) {
     const length = Math.round(periods * period);
-    if (length < 2 || length > samples || smoothLength(length, 2) !== length) continue;
+    if (length < 2 || length > samples || length % 2 !== 0 || !isSmooth(length)) continue;
     const off = Math.abs(length - periods * period);
     if (off < miss - 1e-3) {
       best = length;

@@ -19,7 +19,7 @@ interface Origin {
 }
 
 // Beside the waveforms, not in them: a copy with other samples must not inherit where these came from.
-const origins = new WeakMap<Waveform, Origin>();
+const origins = new WeakMap<object, Origin>();
 
 /**
  * A waveform with changed samples, which are computed when somebody reads them: a reduction that knows what a change
@@ -43,7 +43,7 @@ export function changedWaveform(waveform: Waveform, change: Change): Waveform {
   return changed;
 }
 
-export function originOf(waveform: Waveform): Origin | undefined {
+export function originOf(waveform: Pick<Waveform, 'samples'>): Origin | undefined {
   return origins.get(waveform);
 }
 
@@ -51,6 +51,14 @@ export function originOf(waveform: Waveform): Origin | undefined {
 export function linearOriginOf(waveform: Waveform): Origin | undefined {
   const origin = origins.get(waveform);
   return origin && !origin.change.noise ? origin : undefined;
+}
+
+/** Without the noise that was added, for what noise does not move: whether there is light at all, say. */
+export function withoutNoise(waveform: Waveform): Waveform {
+  const origin = origins.get(waveform);
+  if (!origin?.change.noise) return waveform;
+  const { gain, offset } = origin.change;
+  return changedWaveform(origin.waveform, { gain, offset });
 }
 
 /** Always float64: a relative change of 1e-6 would drown in the rounding of float32. */

@@ -24,8 +24,14 @@ export function complexFft(length: number): ComplexFft {
 /** The largest length up to `limit` whose only prime factors are 2, 3 and 5, and which is a multiple of `multiple`. */
 export function smoothLength(limit: number, multiple = 1): number {
   let length = Math.floor(limit / multiple) * multiple;
-  while (length > multiple && !factors(length)) length -= multiple;
+  while (length > multiple && !isSmooth(length)) length -= multiple;
   return Math.max(length, 0);
+}
+
+/** Whether a length has no prime factors but 2, 3 and 5. */
+export function isSmooth(length: number): boolean {
+  for (const prime of [2, 3, 5]) while (length % prime === 0) length /= prime;
+  return length === 1;
 }
 
 function factors(length: number): number[] | null {

@@ -1,7 +1,7 @@
 type Samples = Float32Array | Float64Array;
 
 // Results go when the memory of the samples goes. Samples are never written after they were recorded.
-const kept = new WeakMap<ArrayBufferLike, Map<string, unknown>>();
+const kept = new WeakMap<object, Map<string, unknown>>();
 
 /**
  * A result that depends on a stretch of samples and what `name` tells, computed when first asked for: the same record,
@@ -11,9 +11,13 @@ const kept = new WeakMap<ArrayBufferLike, Map<string, unknown>>();
  */
 export function keptWith<T>(samples: Samples, name: string, compute: () => T): T {
   const { buffer, byteOffset, length, BYTES_PER_ELEMENT } = samples;
-  let ofBuffer = kept.get(buffer);
-  if (!ofBuffer) kept.set(buffer, (ofBuffer = new Map()));
-  const key = `${name} ${BYTES_PER_ELEMENT} ${byteOffset} ${length}`;
-  if (!ofBuffer.has(key)) ofBuffer.set(key, compute());
-  return ofBuffer.get(key) as T;
+  return keptFor(buffer, `${name} ${BYTES_PER_ELEMENT} ${byteOffset} ${length}`, compute);
+}
+
+/** The same for anything that is not changed after it was made. */
+export function keptFor<T>(owner: object, name: string, compute: () => T): T {
+  let ofOwner = kept.get(owner);
+  if (!ofOwner) kept.set(owner, (ofOwner = new Map()));
+  if (!ofOwner.has(name)) ofOwner.set(name, compute());
+  return ofOwner.get(name) as T;
 }
