@@ -25,6 +25,7 @@ import { exitCodes } from './exit-codes.ts';
 import type { Io } from './io.ts';
 import { printPdf } from './pdf.ts';
 import { loadPublicKey } from './read-keys.ts';
+import { rejudge } from './rejudge.ts';
 import { captureTrace } from './run-store.ts';
 
 interface Asked {
@@ -38,6 +39,10 @@ interface ReportOptions {
   readonly out?: string;
   readonly reports: string;
   readonly public: readonly string[];
+  readonly rejudge?: boolean;
+  readonly specs?: readonly string[];
+  readonly lamp?: string;
+  readonly rig?: string;
 }
 
 /** One line a format: how a stored run becomes its text or its bytes. */
@@ -62,10 +67,24 @@ export function register(command: Command, io: Io): void {
         .choices(Object.keys(formats))
         .default('summary'),
     )
-    .option('--out <file>', 'write to this file instead of to standard output')
+    .option(
+      '--out <path>',
+      'write to this file instead of to standard output; with --rejudge: the archive that takes the new run',
+    )
     .option('--public <key...>', 'public keys to trust: sign-offs by them stand in the PDF', [])
     .option('--reports <dir>', 'the archive', 'reports')
-    .action((name: string, options: ReportOptions) => withArchive(() => report(name, options, io)));
+    .option('--rejudge', 'judge the run again, from its captures, by the specs as they are now')
+    .option('--specs <path...>', 'with --rejudge: where the specs are (default: where they were)')
+    .option('--lamp <file>', 'with --rejudge: the lamp file of the run, where it has moved')
+    .option('--rig <file>', 'with --rejudge: the rig file of the run, where it has moved')
+    .addHelpText(
+      'after',
+      '\nWith --rejudge a new run is stored, which names the old one, and the exit code is that of a run.',
+    )
+    .action(async (name: string, options: ReportOptions) => {
+      if (options.rejudge) io.exitCode = await withArchive(() => rejudge(name, options, io));
+      else await withArchive(() => report(name, options, io));
+    });
 }
 
 async function report(name: string, options: ReportOptions, io: Io): Promise<void> {

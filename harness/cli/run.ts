@@ -21,6 +21,7 @@ import type { PlantWorkerData } from './plant-lane.ts';
 import { openPlantLanes } from './plant-lanes.ts';
 import { readFault } from './read-fault.ts';
 import { findResumedRun, keepConditions, resumedDraft } from './resume-run.ts';
+import { exitCodeOf } from './run-exit-code.ts';
 import { type RunInputs, readRunInputs } from './run-inputs.ts';
 import { RunStore } from './run-store.ts';
 import { terminalView } from './terminal-view.ts';
@@ -175,15 +176,6 @@ function conclude(record: RunRecord, store: RunStore, options: RunOptions, io: I
   if (store.path === null) return;
   const folder = relative(io.cwd, store.path) || store.path;
   io.stdout(`Stored in ${folder}\nPage      ${folder}/index.html\n`);
-}
-
-export function exitCodeOf({ ended, verdict }: RunRecord, io: Io): number {
-  if (ended === 'interrupted') {
-    return io.interrupted.reason === 'SIGTERM' ? exitCodes.terminated : exitCodes.interrupted;
-  }
-  if (ended === 'failed' || verdict === 'error') return exitCodes.bench;
-  if (verdict === 'fail') return exitCodes.fail;
-  return verdict === 'pass' ? exitCodes.pass : exitCodes.inconclusive;
 }
 
 function readFirmware(file: string, io: Io): NonNullable<PlantWorkerData['firmware']> {

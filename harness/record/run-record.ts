@@ -98,6 +98,11 @@ const captureSchema = z.strictObject({
   scale: finite,
   offset: finite,
   clipped: z.number().int(),
+  /** Codes at or beyond these are clipped; absent where the instrument names none. */
+  lowest: finite.optional(),
+  highest: finite.optional(),
+  /** Of a camera's frame, s: time from row to row, and exposure of each. */
+  frame: z.strictObject({ lineTime: finite, exposure: finite }).optional(),
   /** How a per-channel record was had: all at once, one input at a time, one channel lit at a time. */
   taken: z.enum(['at-once', 'multiplexed', 'solo']),
 });
@@ -145,6 +150,8 @@ export const conditionSchema = z.strictObject({
   /** Readings of the colour sensor. */
   readings: z.array(readingSchema).optional(),
   commanded: commandedSchema.optional(),
+  /** Of the stimulus and the captures that were asked for, so that nothing else is judged from them later. */
+  request: z.strictObject({ stimulus: sha256, captures: sha256 }).optional(),
   findings: z.array(findingSchema),
 });
 

@@ -3,6 +3,10 @@ import type { Finding } from '../record/run-record.ts';
 import type { Expectation } from '../spec/plan.ts';
 import { type Answer, replyText } from './stimulus.ts';
 
+/** What these findings are called where a metric's id stands. */
+export const lampAnswered = 'reply';
+export const firmwareRuns = 'firmware-runs';
+
 /** Findings that need no waveform: what the lamp answered, and whether its firmware ran at all. */
 export function answerFindings(answers: readonly Answer[], rule: 'simple' | 'guarded'): Finding[] {
   return answers.map(({ sent, expected, reply }) => {
@@ -10,7 +14,7 @@ export function answerFindings(answers: readonly Answer[], rule: 'simple' | 'gua
     const wanted = expectationText(expected);
     const found = reply === null ? 'silence' : `“${replyText(reply)}”`;
     return {
-      ...direct('reply', 'Answer of the lamp', `answer to ${sent}: ${wanted}`),
+      ...direct(lampAnswered, 'Answer of the lamp', `answer to ${sent}: ${wanted}`),
       rule,
       outcome: { measured: true, value: right ? 1 : 0 },
       verdict: right ? 'pass' : 'fail',
@@ -22,7 +26,7 @@ export function answerFindings(answers: readonly Answer[], rule: 'simple' | 'gua
 export function lampFailureFinding(failure: LampFailure): Finding {
   const when = failure.at === undefined ? '' : ` at ${failure.at.toFixed(3)} s`;
   return {
-    ...direct('firmware-runs', 'Firmware keeps running', 'runs to the end of the condition'),
+    ...direct(firmwareRuns, 'Firmware keeps running', 'runs to the end of the condition'),
     outcome: { measured: true, value: 0 },
     verdict: 'fail',
     reason: `The firmware broke down${when}: ${failure.message}`,

@@ -7,10 +7,10 @@ import { totalsOf } from '../record/totals.ts';
 import type { Plan } from '../spec/plan.ts';
 import { schedule } from '../spec/schedule.ts';
 import { unmetNeed } from '../spec/unmet-need.ts';
-import { rollUp, type Verdict } from '../verdict/verdict.ts';
 import type { RunEvent, RunListener } from './events.ts';
 import type { ConditionResult, ConditionTask, Lane } from './lane.ts';
 import { seedOf } from './seed.ts';
+import { specRecord, verdictOfRun } from './spec-record.ts';
 
 export interface RunSetup {
   readonly plans: readonly Plan[];
@@ -67,12 +67,12 @@ export async function runSpecs(setup: RunSetup): Promise<RunRecord> {
     stop = { ended: 'failed', reason: error instanceof Error ? error.message : String(error) };
   }
   const safeState = await makeSafe(setup);
-  const specs = setup.plans.map((plan) => specRecord(plan, jobs, setup, stop));
+  const specs = setup.plans.map((plan) => recordOf(plan, jobs, setup, stop));
   const record: RunRecord = {
     ...setup.draft,
     ended: stop?.ended ?? 'complete',
     endedAt: setup.wall.now(),
-    verdict: verdictOfRun(specs, setup),
+    verdict: verdictOfRun(specs, setup.plans, setup.lamp),
     totals: totalsOf(specs, setup.wall.seconds() - started),
     safeState,
     deviations,
@@ -86,12 +86,6 @@ export async function runSpecs(setup: RunSetup): Promise<RunRecord> {
   }
   if (trouble) throw trouble;
   return record;
-}
-
-/** A claim that the lamp has no part for says nothing about the run; unless that is true of all of them. */
-function verdictOfRun(specs: readonly SpecRecord[], { plans, lamp }: RunSetup): Verdict {
-  const meant = specs.filter((_, index) => unmetNeed(plans[index]!.needs, lamp) === null);
-  return rollUp(meant.map(({ verdict }) => verdict));
 }
 
 interface Stop {
@@ -195,7 +189,7 @@ async function runJobs(
       const whole = jobs.filter(({ plan }) => plan === job.plan);
       if (!told.has(job.plan) && whole.every(({ result: done }) => done)) {
         told.add(job.plan);
-        await tell({ event: 'spec-ended', spec: specRecord(job.plan, jobs, setup, null) });
+        await tell({ event: 'spec-ended', spec: recordOf(job.plan, jobs, setup, null) });
       }
     } catch (error) {
       trouble ??= error;
@@ -267,31 +261,16 @@ async function makeSafe({ lanes, wall }: RunSetup): Promise<RunRecord['safeState
   return { confirmed, at: wall.now(), detail: details.join('; ') };
 }
 
-function specRecord(
+/** The claim's record as far as its conditions have been run. */
+function recordOf(
   plan: Plan,
   jobs: readonly Job[],
   setup: RunSetup,
   stop: Stop | null,
 ): SpecRecord {
   const own = jobs.filter((job) => job.plan === plan);
-  const unmet = unmetNeed(plan.needs, setup.lamp);
   const conditions = own.map(({ task, result }) => result ?? notRun(task, setup, stop));
-  const verdict = unmet ? 'not run' : rollUp(conditions.map((condition) => condition.verdict));
-  const { spec, claim, file, folder, digest } = plan;
-  const reason =
-    unmet ?? conditions.find((condition) => condition.verdict === verdict)?.reason ?? null;
-  return {
-    spec,
-    claim,
-    file,
-    folder,
-    digest,
-    traces: [...plan.traces],
-    tags: [...plan.tags],
-    verdict,
-    reason: verdict === 'pass' ? null : reason,
-    conditions,
-  };
+  return specRecord(plan, conditions, setup.lamp);
 }
 
 function notRun(

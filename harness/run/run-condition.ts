@@ -15,6 +15,7 @@ import { judgeCondition } from './judge-condition.ts';
 import type { ConditionResult, ConditionTask } from './lane.ts';
 import { calibrationOf, colourCalibration, type Evidenced, signalRecord } from './observe-pass.ts';
 import { powerUp } from './power-up.ts';
+import { requestDigest } from './request-digest.ts';
 import { type Pass, routeCaptures } from './routing.ts';
 import { type Answer, now, perform, type StimulusContext, until } from './stimulus.ts';
 import { planTaking, type Taking, type Takings } from './take.ts';
@@ -195,6 +196,7 @@ function ended(
         endLevel,
       ]),
     })),
+    request: requestDigest(task.condition),
     findings,
   };
   const raws = [...gathered.takings.map(({ raw }) => raw), ...frameCaptures.map(({ raw }) => raw)];
@@ -225,7 +227,7 @@ function findingsOf(
   ];
 }
 
-function worstReason(findings: readonly Finding[], verdict: Verdict): string | null {
+export function worstReason(findings: readonly Finding[], verdict: Verdict): string | null {
   return findings.find((finding) => finding.verdict === verdict)?.reason ?? null;
 }
 
@@ -244,6 +246,7 @@ function captureRecords(takings: readonly Taking[]): CaptureRecord[] {
     scale: raw.scale,
     offset: raw.offset,
     clipped: clippedIn(raw),
+    ...rangeOf(raw),
     taken: route.taken,
   }));
 }
@@ -282,9 +285,18 @@ function frameCapture(
     scale: 1,
     offset: 0,
     clipped: frame.saturated ? frame.rows.length : 0,
+    frame: { lineTime: frame.lineTime, exposure: frame.exposure },
     taken: 'at-once',
   };
   return { record, raw };
+}
+
+/** A record of numbers has no ends, and JSON no infinity. */
+function rangeOf({ lowest, highest }: RawCapture): Pick<CaptureRecord, 'lowest' | 'highest'> {
+  return {
+    ...(Number.isFinite(lowest) ? { lowest } : {}),
+    ...(Number.isFinite(highest) ? { highest } : {}),
+  };
 }
 
 function clippedIn({ codes, lowest, highest }: RawCapture): number {

@@ -176,7 +176,9 @@ function frameStarts(
           pending.push(
             guard(
               camera.shoot(setup, callOn(context, camera.name)).then((frame) => {
-                takings.frames.push({ ...frame, at: frame.at - context.zero });
+                // Judged as it is stored, in single precision, so that a later judgement sees the same figures.
+                const rows = Float64Array.from(Float32Array.from(frame.rows));
+                takings.frames.push({ ...frame, rows, at: frame.at - context.zero });
               }),
             ),
           );

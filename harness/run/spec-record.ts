@@ -1,0 +1,40 @@
+import type { Lamp } from '../bench/lamp.ts';
+import type { ConditionRecord, SpecRecord } from '../record/run-record.ts';
+import type { Plan } from '../spec/plan.ts';
+import { unmetNeed } from '../spec/unmet-need.ts';
+import { rollUp, type Verdict } from '../verdict/verdict.ts';
+
+/** A claim's record from those of its conditions; a lamp that has no part for the claim leaves it `not run`. */
+export function specRecord(
+  plan: Plan,
+  conditions: readonly ConditionRecord[],
+  lamp: Lamp,
+): SpecRecord {
+  const unmet = unmetNeed(plan.needs, lamp);
+  const verdict = unmet ? 'not run' : rollUp(conditions.map((condition) => condition.verdict));
+  const { spec, claim, file, folder, digest } = plan;
+  const reason =
+    unmet ?? conditions.find((condition) => condition.verdict === verdict)?.reason ?? null;
+  return {
+    spec,
+    claim,
+    file,
+    folder,
+    digest,
+    traces: [...plan.traces],
+    tags: [...plan.tags],
+    verdict,
+    reason: verdict === 'pass' ? null : reason,
+    conditions: [...conditions],
+  };
+}
+
+/** A claim that the lamp has no part for says nothing about the run; unless that is true of all of them. */
+export function verdictOfRun(
+  specs: readonly SpecRecord[],
+  plans: readonly Plan[],
+  lamp: Lamp,
+): Verdict {
+  const meant = specs.filter((_, index) => unmetNeed(plans[index]!.needs, lamp) === null);
+  return rollUp(meant.map(({ verdict }) => verdict));
+}
