@@ -44,7 +44,8 @@ function trendLines(
   ];
 }
 
-function lastText({ series }: JudgedTrend): string {
+/** The youngest value, its tolerance and its build. */
+export function lastText({ series }: JudgedTrend): string {
   const { value, expanded, verdict, build, lower, upper } = series.points.at(-1)!;
   const { unit } = series;
   const shown = shownUnit(unit, series.shown);
@@ -63,7 +64,8 @@ function lastText({ series }: JudgedTrend): string {
   return `${verdictMark[verdict]} ${figure}, allowed ${allowed}, build ${build}`;
 }
 
-function chartLines(trend: JudgedTrend): string[] {
+/** What the control chart says: its limits, the rules that fired, and where a drift is heading. */
+export function chartLines(trend: JudgedTrend): string[] {
   const { chart, measured, series, runsToLimit } = trend;
   if (!chart) return [`${measured.length} values; a control chart needs ${fewestPoints}`];
   const shown = shownUnit(series.unit, series.shown);
@@ -78,7 +80,7 @@ function chartLines(trend: JudgedTrend): string[] {
   return [usual, ...signals, ...ahead];
 }
 
-const ruleText: Readonly<Record<ChartSignal['rule'], string>> = {
+export const ruleText: Readonly<Record<ChartSignal['rule'], string>> = {
   'beyond limits': 'left its usual range',
   'one side': 'eight in a row on one side of the mean',
   'steady climb': 'six in a row climbing',

@@ -4,16 +4,19 @@ import { build } from 'esbuild';
 import { expect, test } from 'vitest';
 
 /**
- * The page's script and style are typed modules and a style sheet under harness/report/page; the report room reads no
+ * The scripts and styles of pages are typed modules and style sheets under harness/report/page; the report room reads no
  * files, so they are kept bundled as strings in page/assets.ts. That file is held here as a golden file: after a change
  * to the page, `npx vitest run tests/report/page-assets.test.ts -u` writes it anew.
  */
 test('the page carries the script and the style that its sources give', async () => {
-  const script = await bundled('client.ts');
-  const texts = { page: await bundled('page.css'), report: await bundled('report.css') };
-  await expect(assetsModule(script, texts)).toMatchFileSnapshot(
-    '../../harness/report/page/assets.ts',
-  );
+  const texts = {
+    pageScript: await bundled('client.ts'),
+    pageStyle: await bundled('page.css'),
+    reportStyle: await bundled('report.css'),
+    liveScript: await bundled('live-client.ts'),
+    viewStyle: await bundled('view.css'),
+  };
+  await expect(assetsModule(texts)).toMatchFileSnapshot('../../harness/report/page/assets.ts');
 });
 
 async function bundled(file: string): Promise<string> {
@@ -32,13 +35,12 @@ async function bundled(file: string): Promise<string> {
   return result.outputFiles[0]!.text.trim().replace(/<\/(script|style)/gi, '<\\/$1');
 }
 
-function assetsModule(script: string, styles: { page: string; report: string }): string {
-  const pairs = { pageScript: script, pageStyle: styles.page, reportStyle: styles.report };
+function assetsModule(texts: Readonly<Record<string, string>>): string {
   return [
     '// biome-ignore-all format: generated',
     '// biome-ignore-all lint: generated',
     '/** Written by tests/report/page-assets.test.ts from the sources beside this file; see there how to renew it. */',
-    ...Object.entries(pairs).flatMap(([name, text]) => [
+    ...Object.entries(texts).flatMap(([name, text]) => [
       `export const ${name}: string = ${stringLiteral(text)};`,
       `export const ${name}Hash = '${sha256(text)}';`,
     ]),
