@@ -1,0 +1,58 @@
+import type { Instrument } from '../../harness/bench/ports.ts';
+import { commonGuarantees } from './common-guarantees.ts';
+import { digitiserGuarantees } from './digitiser-guarantees.ts';
+import { type Guarantee, type Kind, type Subject, Unproven } from './guarantee.ts';
+import { linkGuarantees } from './link-guarantees.ts';
+import { readingGuarantees } from './reading-guarantees.ts';
+import { supplyGuarantees } from './supply-guarantees.ts';
+
+export type { Subject } from './guarantee.ts';
+
+export interface ConformanceResult {
+  readonly guarantee: string;
+  readonly outcome: 'kept' | 'broken' | 'unproven';
+  /** Why broken or unproven; empty where kept. */
+  readonly detail: string;
+}
+
+const all = [
+  ...commonGuarantees,
+  ...digitiserGuarantees,
+  ...readingGuarantees,
+  ...supplyGuarantees,
+  ...linkGuarantees,
+] as readonly Guarantee[];
+
+/** The promises that an instrument of this kind has to keep. */
+export function guaranteesFor(kind: Kind): readonly Guarantee[] {
+  return all.filter(({ kinds }) => kinds.includes(kind));
+}
+
+/**
+ * Holds one instrument against one promise; the instrument is opened for it and closed afterwards. Never rejects:
+ * whatever else goes wrong breaks the promise.
+ */
+export async function holdTo(
+  { guarantee, check }: Guarantee,
+  subject: Subject,
+): Promise<ConformanceResult> {
+  let instrument: Instrument | null = null;
+  try {
+    instrument = await subject.open();
+    await check(instrument, subject);
+    return { guarantee, outcome: 'kept', detail: '' };
+  } catch (error) {
+    const detail = error instanceof Error ? error.message : String(error);
+    return { guarantee, outcome: error instanceof Unproven ? 'unproven' : 'broken', detail };
+  } finally {
+    await instrument?.close().catch(() => {});
+  }
+}
+
+/** Holds an instrument of this kind against all its promises, one after another. */
+export async function* conformance(
+  kind: Kind,
+  subject: Subject,
+): AsyncGenerator<ConformanceResult> {
+  for (const guarantee of guaranteesFor(kind)) yield await holdTo(guarantee, subject);
+}

@@ -1,0 +1,45 @@
+import type { Lamp } from '../../harness/bench/lamp.ts';
+import type { Call, Instrument } from '../../harness/bench/ports.ts';
+
+/** What is held to the promises of harness/bench/ports.ts. */
+export interface Subject {
+  readonly lamp: Lamp;
+  /** Opens the instrument anew; the suite closes what it opened. */
+  open(): Promise<Instrument>;
+  /** Seconds that an ordinary call may take. */
+  readonly deadline: number;
+  /** V; a supply is tried at the lamp's nominal voltage and asked for more than this. */
+  readonly highestVolts?: number;
+  /** A record that the digitiser can take, where 10 kS/s for 50 ms is none. */
+  readonly record?: { readonly rate: number; readonly duration: number };
+}
+
+export type Kind = Instrument['kind'];
+
+/** One promise, held against one instrument. */
+export interface Guarantee<K extends Kind = Kind> {
+  /** A sentence of what is promised. */
+  readonly guarantee: string;
+  readonly kinds: readonly K[];
+  /** Resolves when kept; throws Broken, or Unproven where this instrument gives no chance to see it. */
+  check(instrument: Extract<Instrument, { kind: K }>, subject: Subject): Promise<void>;
+}
+
+/** The promise was broken; the message says what was expected and what happened. */
+export class Broken extends Error {
+  override readonly name = 'Broken';
+}
+
+/** Nothing can be said; the message is the reason. */
+export class Unproven extends Error {
+  override readonly name = 'Unproven';
+}
+
+export function expectThat(condition: boolean, otherwise: string): asserts condition {
+  if (!condition) throw new Broken(otherwise);
+}
+
+/** An ordinary call. */
+export function plainCall({ deadline }: Subject): Call {
+  return { deadline, signal: new AbortController().signal };
+}

@@ -1,0 +1,68 @@
+import type { LampLink, LampTarget, RawMessage } from '../../harness/bench/ports.ts';
+import { expectThat, type Guarantee, plainCall, type Subject } from './guarantee.ts';
+import { expectKind, rejectsWith, resolves, settled } from './settled.ts';
+
+export const linkGuarantees: readonly Guarantee<'lamp-link'>[] = [
+  {
+    guarantee:
+      'set() and fade() resolve when the command has left the link, not when the fade has ended',
+    kinds: ['lamp-link'],
+    check: async (link, subject) => {
+      const { deadline } = subject;
+      await resolves(link.set(target(subject, 0.1), plainCall(subject)), deadline, 'set()');
+      const long = link.fade(target(subject, 0), fadeOf(link), plainCall(subject));
+      await resolves(long, Math.min(deadline, fadeOf(link) / 2), 'fade()');
+    },
+  },
+  {
+    guarantee: 'safe() resolves and says whether the lamp confirmed it',
+    kinds: ['lamp-link'],
+    check: async (link, subject) => {
+      const { deadline } = subject;
+      const { confirmed } = await resolves(link.safe(plainCall(subject)), deadline, 'safe()');
+      expectThat(
+        typeof confirmed === 'boolean',
+        `confirmed should be true or false, but is ${String(confirmed)}`,
+      );
+    },
+  },
+  {
+    guarantee: 'A message of another link is unsupported',
+    kinds: ['lamp-link'],
+    check: async (link, subject) => {
+      const message: RawMessage =
+        link.link === 'dali'
+          ? { link: 'console', line: 'who' }
+          : { link: 'dali', frame: [0xff, 0x00] };
+      const send = link.send(message, plainCall(subject));
+      await rejectsWith(send, ['unsupported'], subject.deadline, `send() of ${message.link}`);
+    },
+  },
+  {
+    guarantee: 'carry() stops the signal and lets it go on, or is unsupported',
+    kinds: ['lamp-link'],
+    check: async (link, subject) => {
+      for (const on of [false, true]) {
+        const outcome = await settled(
+          link.carry(on, plainCall(subject)),
+          subject.deadline,
+          'carry()',
+        );
+        if (outcome.how === 'rejected') expectKind(outcome.error, ['unsupported'], 'carry()');
+      }
+    },
+  },
+];
+
+/** s: a fade that every link knows; DALI has 11.3 s in its table (IEC 62386-102: 0.5 x sqrt(2^9) s, computed). */
+function fadeOf({ link }: LampLink): number {
+  return link === 'dali' ? 0.5 * Math.sqrt(2 ** 9) : 10;
+}
+
+function target({ lamp }: Subject, level: number): LampTarget {
+  // Every intensity at 1 is a mix that every link can carry, whatever its number of channels.
+  return {
+    level,
+    intensities: Object.fromEntries(lamp.channels.map(({ channel }) => [channel, 1])),
+  };
+}

@@ -1,0 +1,52 @@
+import type { Call, Digitiser, Instrument } from '../../harness/bench/ports.ts';
+import type { Subject } from './guarantee.ts';
+
+/** Longest record and integration that the suite asks for, s: long enough to be under way when it is cut off. */
+const longest = 5;
+
+/** The call that takes this instrument longest, by name. */
+export function longCall(
+  instrument: Instrument,
+  subject: Subject,
+  call: Call,
+): { readonly what: string; readonly under: Promise<unknown> } {
+  switch (instrument.kind) {
+    case 'digitiser':
+      return { what: 'a record under way', under: record(instrument, subject, call) };
+    case 'colour-sensor':
+      return {
+        what: 'a reading under way',
+        under: instrument.read({ integration: longest }, call),
+      };
+    case 'camera':
+      return {
+        what: 'an exposure under way',
+        under: instrument.shoot({ exposure: 0.04, frameRate: 25 }, call),
+      };
+    case 'supply':
+      return { what: 'a reading under way', under: instrument.read(call) };
+    case 'lamp-link':
+      return { what: 'an identification under way', under: instrument.identify(call) };
+  }
+}
+
+async function record(digitiser: Digitiser, subject: Subject, call: Call): Promise<unknown> {
+  const { capabilities } = digitiser;
+  const { rate, duration } = recordOf(digitiser, subject);
+  const most = Math.min(longest, capabilities.longestRecord / rate);
+  const setup = {
+    inputs: capabilities.inputs.slice(0, 1).map((input) => ({ input })),
+    rate,
+    duration: subject.record ? duration : most,
+  };
+  const { finished } = await digitiser.arm(setup, call);
+  return finished;
+}
+
+/** A record that the digitiser can take. */
+export function recordOf(
+  { capabilities }: Digitiser,
+  { record }: Subject,
+): { readonly rate: number; readonly duration: number } {
+  return record ?? { rate: Math.min(10e3, capabilities.highestRate), duration: 0.05 };
+}

@@ -1,0 +1,42 @@
+import { readFileSync } from 'node:fs';
+import type { Subject } from '../../../drivers/conformance/conformance.ts';
+import { openPlantBench } from '../../../drivers/plant/plant-bench.ts';
+import { readLamp } from '../../../harness/bench/lamp-file.ts';
+import { readRig } from '../../../harness/bench/rig-file.ts';
+import { describeConformance } from './describe-conformance.ts';
+
+const lamp = readLamp(readFileSync('specs/lamps/alcove-6.lamp.yaml', 'utf8'), 'lamp');
+const rig = readRig(readFileSync('specs/rigs/simulated.rig.yaml', 'utf8'), 'rig');
+if (!('lamp' in lamp) || !('rig' in rig)) throw new Error('the shipped files should be readable');
+
+/** An instrument of a simulated bench of its own, whose lamp has power; closing it closes the bench. */
+function subject(name: string): Subject {
+  if (!('lamp' in lamp) || !('rig' in rig)) throw new Error('unreachable');
+  const open = async () => {
+    const bench = await openPlantBench({
+      lamp: lamp.lamp,
+      rig: rig.rig,
+      seed: 1,
+      lampSeed: 1,
+      faults: [],
+    });
+    const call = { signal: new AbortController().signal, deadline: 5 };
+    const supply = bench.instruments.get('supply');
+    if (supply?.kind === 'supply' && name !== 'supply') {
+      await supply.set({ volts: 48 }, call);
+      await supply.output(true, call);
+      await bench.clock.waitUntil(0.5, call.signal);
+    }
+    return bench.instruments.get(name)!;
+  };
+  return { lamp: lamp.lamp, open, deadline: 5, highestVolts: 264 };
+}
+
+describeConformance('the simulated digitiser', 'digitiser', () => subject('digitiser'));
+describeConformance('the simulated colour sensor', 'colour-sensor', () => subject('colour-sensor'));
+describeConformance('the simulated supply', 'supply', () => subject('supply'));
+describeConformance('the simulated camera', 'camera', () => subject('camera'));
+describeConformance('the simulated console', 'lamp-link', () => subject('console'));
+describeConformance('the simulated DALI link', 'lamp-link', () => subject('dali'));
+describeConformance('the simulated DMX link', 'lamp-link', () => subject('dmx'));
+describeConformance('the simulated sACN link', 'lamp-link', () => subject('sacn'));
