@@ -28,8 +28,8 @@ export function recordedInput(
   const unit: UnitSymbol = known ? siUnit[known.dimension] : 'V';
   const factor = known ? known.factor * 10 ** known.exponent : 1;
   const scale = step > 0 ? step : largest(samples) / codeSpan;
-  // Integer samples say where the converter ended; figures do not.
-  const ends = step > 0 ? { lowest: -1 / step, highest: 1 / step - 1 } : outside;
+  // Samples of a WAV file lie within ±1, where its converter ended; an array of integers or figures does not say.
+  const ends = step > 0 && step < 1 ? { lowest: -1 / step, highest: 1 / step - 1 } : outside;
   return {
     input,
     rate,

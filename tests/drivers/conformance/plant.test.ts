@@ -1,21 +1,14 @@
-import { readFileSync } from 'node:fs';
 import type { Subject } from '../../../drivers/conformance/conformance.ts';
 import { openPlantBench } from '../../../drivers/plant/plant-bench.ts';
-import { readLamp } from '../../../harness/bench/lamp-file.ts';
-import { readRig } from '../../../harness/bench/rig-file.ts';
 import { describeConformance } from './describe-conformance.ts';
-
-const lamp = readLamp(readFileSync('specs/lamps/alcove-6.lamp.yaml', 'utf8'), 'lamp');
-const rig = readRig(readFileSync('specs/rigs/simulated.rig.yaml', 'utf8'), 'rig');
-if (!('lamp' in lamp) || !('rig' in rig)) throw new Error('the shipped files should be readable');
+import { lamp, simulatedRig as rig } from './shipped-bench.ts';
 
 /** An instrument of a simulated bench of its own, whose lamp has power; closing it closes the bench. */
 function subject(name: string): Subject {
-  if (!('lamp' in lamp) || !('rig' in rig)) throw new Error('unreachable');
   const open = async () => {
     const bench = await openPlantBench({
-      lamp: lamp.lamp,
-      rig: rig.rig,
+      lamp,
+      rig,
       seed: 1,
       lampSeed: 1,
       faults: [],
@@ -29,7 +22,7 @@ function subject(name: string): Subject {
     }
     return bench.instruments.get(name)!;
   };
-  return { lamp: lamp.lamp, open, deadline: 5, highestVolts: 264 };
+  return { lamp, open, deadline: 5, highestVolts: 264 };
 }
 
 describeConformance('the simulated digitiser', 'digitiser', () => subject('digitiser'));
