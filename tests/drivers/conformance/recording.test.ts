@@ -1,0 +1,47 @@
+import { mkdtemp, rm, writeFile } from 'node:fs/promises';
+import { tmpdir } from 'node:os';
+import { join } from 'node:path';
+import { afterAll, beforeAll } from 'vitest';
+import { openRecording } from '../../../drivers/recording/open-recording.ts';
+import { BenchError } from '../../../harness/bench/errors.ts';
+import type { Clock } from '../../../harness/bench/ports.ts';
+import { encodeNpy } from '../../../harness/files/npy.ts';
+import { describeConformance } from './describe-conformance.ts';
+import { lamp } from './shipped-bench.ts';
+
+let folder: string;
+beforeAll(async () => {
+  folder = await mkdtemp(join(tmpdir(), 'evenfall-conformance-'));
+  const ramp = Int16Array.from({ length: 2000 }, (_, k) => k);
+  await writeFile(join(folder, 'a.npy'), encodeNpy(ramp));
+  await writeFile(join(folder, 'b.npy'), encodeNpy(ramp.map((code) => -code)));
+});
+afterAll(() => rm(folder, { recursive: true }));
+
+/** The wall clock, as a rig has it. */
+const zero = performance.now();
+const clock: Clock = {
+  kind: 'real',
+  now: () => (performance.now() - zero) / 1000,
+  waitUntil: (instant, signal) =>
+    new Promise((resolve, reject) => {
+      const timer = setTimeout(resolve, Math.max(0, (instant - clock.now()) * 1000));
+      signal.addEventListener('abort', () => {
+        clearTimeout(timer);
+        reject(new BenchError('cancelled', 'clock', 'cancelled'));
+      });
+    }),
+};
+
+describeConformance('a recording', 'digitiser', () => ({
+  lamp,
+  deadline: 5,
+  record: { rate: 10e3, duration: 0.1 },
+  open: () => {
+    const files = {
+      a: { file: 'a.npy', rate: '10 kS/s' },
+      b: { file: 'b.npy', rate: '10 kS/s' },
+    };
+    return openRecording({ name: 'recording', settings: { files } }, clock, folder);
+  },
+}));
