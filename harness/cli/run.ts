@@ -25,6 +25,7 @@ import { exitCodeOf } from './run-exit-code.ts';
 import { type RunInputs, readRunInputs } from './run-inputs.ts';
 import { RunStore } from './run-store.ts';
 import { terminalView } from './terminal-view.ts';
+import { watchRun } from './watch-run.ts';
 
 interface RunOptions {
   readonly rig?: string;
@@ -33,7 +34,7 @@ interface RunOptions {
   readonly seed: number;
   readonly fault: readonly string[];
   readonly jobs?: number;
-  readonly out: string;
+  readonly out?: string;
   readonly json?: boolean;
   readonly firmware?: string;
   readonly build?: string;
@@ -43,6 +44,7 @@ interface RunOptions {
   readonly retries: number;
   readonly resume?: string;
   readonly operator?: string;
+  readonly watch?: boolean;
 }
 
 export function register(command: Command, io: Io): void {
@@ -63,7 +65,7 @@ export function register(command: Command, io: Io): void {
       'conditions at a time on the simulated lamp (default: one per core)',
       wholeNumber,
     )
-    .option('--out <folder>', 'folder that takes the stored run', 'reports')
+    .option('--out <folder>', 'folder that takes the stored run (default: reports)')
     .option('--json', 'print every event of the run as a line of JSON')
     .option(
       '--firmware <file>',
@@ -89,9 +91,23 @@ export function register(command: Command, io: Io): void {
       '--resume <run>',
       'go on with a stored run that was cut off: its folder, or the start of its id',
     )
+    .option(
+      '--watch',
+      'run again on the simulated lamp whenever a file is saved; stores nothing without --out',
+    )
     .action(async (paths: string[], options: RunOptions) => {
-      io.exitCode = await withArchive(() => run(paths, options, io));
+      io.exitCode = await withArchive(() =>
+        options.watch ? watchSpecs(paths, options, io) : run(paths, options, io),
+      );
     });
+}
+
+/** Every round is a run of its own; only a whole one is told. */
+function watchSpecs(paths: readonly string[], options: RunOptions, io: Io): Promise<number> {
+  if (options.resume !== undefined)
+    throw new Complaint(exitCodes.usage, '--watch begins anew each time: leave --resume out');
+  const files = [options.lamp, options.rig, options.firmware].filter((file) => file !== undefined);
+  return watchRun({ specs: paths, files }, (round) => run(paths, options, round), io);
 }
 
 async function run(paths: readonly string[], options: RunOptions, io: Io): Promise<number> {
@@ -99,10 +115,13 @@ async function run(paths: readonly string[], options: RunOptions, io: Io): Promi
     { paths, lamp: options.lamp, rig: options.rig, tags: options.tag },
     io,
   );
+  if (options.watch && !isSimulated(inputs.rig))
+    throw new Complaint(exitCodes.usage, '--watch is for the simulated lamp: leave --rig out');
   const faults = options.fault.map(readFault);
   const firmware = options.firmware === undefined ? undefined : readFirmware(options.firmware, io);
   const lanes = openLanes(inputs, options, firmware);
-  const root = resolve(io.cwd, options.out);
+  const root = resolve(io.cwd, options.out ?? 'reports');
+  const storing = !options.watch || options.out !== undefined;
   const fresh = draftRecord({
     ...inputs,
     paths,
@@ -132,14 +151,15 @@ async function run(paths: readonly string[], options: RunOptions, io: Io): Promi
       faults,
       lanes,
       draft,
-      listeners: [store.listen, tellTo(options, io)],
+      listeners: [...(storing ? [store.listen] : []), tellTo(options, io)],
       signal: io.interrupted,
       wall: { now: () => new Date().toISOString(), seconds: () => performance.now() / 1000 },
       ...(resumed ? { done: resumed.done } : {}),
       retries: isSimulated(inputs.rig) ? 0 : options.retries,
       ...(options.maxBenchErrors === undefined ? {} : { maxBenchErrors: options.maxBenchErrors }),
     });
-    conclude(record, store, options, io);
+    const cutShort = options.watch && io.interrupted.aborted;
+    if (!cutShort) conclude(record, store, options, io);
     return exitCodeOf(record, io);
   } finally {
     await store.close();
