@@ -97,6 +97,11 @@ export interface LampLink extends Common {
   carry(on: boolean, call: Call): Promise<void>;
   /** Restart the lamp's firmware, as by its reset pin or command. */
   reset(call: Call): Promise<void>;
+  /**
+   * The lamp has lost its power, or was restarted by other means: whatever the link believes to be in the lamp is void, and
+   * a stream of frames ends. Links that remember nothing leave it out.
+   */
+  forget?(): void;
   /** Light off; resolves only when the lamp has confirmed it or the link cannot (then `confirmed: false`). */
   safe(call: Call): Promise<{ readonly confirmed: boolean }>;
 }
