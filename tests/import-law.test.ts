@@ -95,8 +95,8 @@ describe('import law', () => {
     expect(broken).toEqual([]);
   });
 
-  it('keeps drivers out of each other, but for the links and codecs they share', () => {
-    const shared = ['console', 'dali', 'dmx', 'sacn'];
+  it('keeps drivers out of each other, but for the links, codecs and transports they share', () => {
+    const shared = ['console', 'dali', 'dmx', 'sacn', 'transport'];
     const driverOf = (file: string): string => relative(root, file).split('/')[1] ?? '';
     const broken = files
       .filter((file) => roomOf(file) === 'drivers' && relative(root, file).split('/').length > 2)

@@ -1,0 +1,61 @@
+import * as z from 'zod';
+
+const line = (standard: string) =>
+  z
+    .string()
+    .regex(/^[\x20-\x7e]+$/, 'expected printable characters')
+    .default(standard);
+
+/**
+ * What a serial bridge between a port and a DALI bus understands, one line each. `{frame}` and `{byte}` are hexadecimal.
+ * The defaults are ours; a bridge with another dialect is described in the rig file.
+ */
+export const bridgeLines = z.strictObject({
+  identify: line('V'),
+  /** A frame without answer. */
+  send: line('S {frame}'),
+  /** A frame whose backward frame, or silence, is reported. */
+  query: line('Q {frame}'),
+  /** The same frame twice within 100 ms; left out where the bridge cannot, and it is then sent twice from here. */
+  twice: line('D {frame}').nullable(),
+  /** Power of the bus on and off; null where the bridge cannot. */
+  'power-on': line('P 1').nullable(),
+  'power-off': line('P 0').nullable(),
+  /** Done, without answer. */
+  done: line('ok'),
+  answer: line('A {byte}'),
+  silence: line('N'),
+  /** Several gears answered at once. */
+  collision: line('X').nullable(),
+  /** What a refusal begins with. */
+  refused: line('E'),
+});
+
+export type BridgeLines = z.infer<typeof bridgeLines>;
+
+/** `S ff00` */
+export function frameLine(template: string, frame: readonly number[]): string {
+  const hex = frame.map((byte) => byte.toString(16).padStart(2, '0')).join('');
+  return template.replaceAll('{frame}', hex);
+}
+
+export type BridgeReply =
+  | { readonly is: 'done' | 'silence' | 'collision' }
+  | { readonly is: 'answer'; readonly byte: number }
+  | { readonly is: 'refused'; readonly reason: string }
+  | { readonly is: 'other' };
+
+/** What a line from the bridge says. Capital and small hexadecimal digits are the same. */
+export function readBridgeLine(lines: BridgeLines, text: string): BridgeReply {
+  const trimmed = text.trim();
+  if (trimmed === lines.done) return { is: 'done' };
+  if (trimmed === lines.silence) return { is: 'silence' };
+  if (lines.collision !== null && trimmed === lines.collision) return { is: 'collision' };
+  const [before = '', after = ''] = lines.answer.split('{byte}');
+  if (trimmed.startsWith(before) && trimmed.endsWith(after)) {
+    const hex = trimmed.slice(before.length, trimmed.length - after.length);
+    if (/^[0-9a-f]{2}$/i.test(hex)) return { is: 'answer', byte: Number.parseInt(hex, 16) };
+  }
+  if (trimmed.startsWith(lines.refused)) return { is: 'refused', reason: trimmed };
+  return { is: 'other' };
+}

@@ -1,0 +1,126 @@
+import { BenchError } from '../harness/bench/errors.ts';
+import type { Lamp } from '../harness/bench/lamp.ts';
+import type { Identity, Instrument, OpenBench } from '../harness/bench/ports.ts';
+import type { Rig, RigInstrument } from '../harness/bench/rig.ts';
+import type { DriverContext } from './driver.ts';
+import { RealClock, sleep } from './real-clock.ts';
+import { findDriver } from './registry.ts';
+
+export interface RigToOpen {
+  readonly rig: Rig;
+  readonly lamp: Lamp;
+  /** Folder of the rig file. */
+  readonly folder: string;
+  readonly signal?: AbortSignal;
+}
+
+/** A bench of real instruments, and what each said of itself. */
+export interface OpenRig extends OpenBench {
+  readonly identities: ReadonlyMap<string, Identity>;
+}
+
+/** Seconds from try to try of reaching an instrument. */
+const retryPause = 0.5;
+
+/**
+ * Opens every instrument of a rig and compares what it says of itself with the rig file. An instrument that does not
+ * answer is tried again as often as its `retries` allow, and the bench's notes say so. Rejects with the first error in
+ * the rig file's order, when all are closed again.
+ */
+export async function openRig(to: RigToOpen): Promise<OpenRig> {
+  const clock = new RealClock();
+  const signal = to.signal ?? new AbortController().signal;
+  const notes: Record<string, string | number> = {};
+  const { instruments, errors } = await openInstruments(to, clock);
+  const identities = new Map<string, Identity>();
+  await Promise.all(
+    [...instruments.values()].map(async (instrument) => {
+      const entry = to.rig.instruments.find(({ name }) => name === instrument.name)!;
+      try {
+        const { identity, tries } = await reached(instrument, entry, signal);
+        identities.set(entry.name, identity);
+        if (tries > 1) notes[`tries to reach ${entry.name}`] = tries;
+      } catch (error) {
+        errors.set(entry.name, error);
+      }
+    }),
+  );
+  const close = async (): Promise<void> => {
+    await Promise.all([...instruments.values()].map((instrument) => instrument.close()));
+  };
+  const first = to.rig.instruments.find(({ name }) => errors.has(name));
+  if (first) {
+    await close();
+    throw errors.get(first.name);
+  }
+  return { clock, instruments, notes, identities, close };
+}
+
+/**
+ * Whatever of a rig can be opened, unasked who it is: for switching off, where half a rig is better than none.
+ */
+export async function openWhatOpens(
+  to: RigToOpen,
+): Promise<OpenBench & { readonly errors: ReadonlyMap<string, unknown> }> {
+  const clock = new RealClock();
+  const { instruments, errors } = await openInstruments(to, clock);
+  const close = async (): Promise<void> => {
+    await Promise.all([...instruments.values()].map((instrument) => instrument.close()));
+  };
+  return { clock, instruments, notes: {}, errors, close };
+}
+
+async function openInstruments(
+  { rig, lamp, folder }: RigToOpen,
+  clock: RealClock,
+): Promise<{ instruments: Map<string, Instrument>; errors: Map<string, unknown> }> {
+  const context: DriverContext = { rig, lamp, clock, folder };
+  const instruments = new Map<string, Instrument>();
+  const errors = new Map<string, unknown>();
+  for (const entry of rig.instruments) {
+    try {
+      const open = await findDriver(entry.name, entry.driver, folder);
+      instruments.set(entry.name, await open(entry, context));
+    } catch (error) {
+      errors.set(entry.name, error);
+    }
+  }
+  return { instruments, errors };
+}
+
+async function reached(
+  instrument: Instrument,
+  entry: RigInstrument,
+  signal: AbortSignal,
+): Promise<{ readonly identity: Identity; readonly tries: number }> {
+  for (let tries = 1; ; tries++) {
+    try {
+      const identity = await instrument.identify({ signal, deadline: entry.deadline });
+      compareIdentity(entry, identity);
+      return { identity, tries };
+    } catch (error) {
+      const hopeless =
+        !(error instanceof BenchError) ||
+        ['identity-mismatch', 'unsupported', 'cancelled'].includes(error.kind);
+      if (hopeless || tries > entry.retries) throw error;
+      await sleep(retryPause, signal);
+    }
+  }
+}
+
+/** Each field that the rig file gives has to be the same. */
+export function compareIdentity({ name, identity }: RigInstrument, found: Identity): void {
+  const wrong = Object.entries(identity).filter(
+    ([field, value]) => found[field as keyof typeof identity] !== value,
+  );
+  if (wrong.length === 0) return;
+  const expected = wrong.map(([field, value]) => `${field} ${value}`).join(', ');
+  const said = wrong
+    .map(([field]) => `${field} ${found[field as keyof typeof identity] || '(none)'}`)
+    .join(', ');
+  throw new BenchError(
+    'identity-mismatch',
+    name,
+    `${name}: the rig file expects ${expected}, it says ${said}; another instrument is at its address, or the rig file is out of date`,
+  );
+}

@@ -1,0 +1,38 @@
+import * as z from 'zod';
+
+/** What a program answers on stdout, one JSON value a call. README.md in this folder shows each. */
+
+const figure = z.number();
+
+export const identityAnswer = z.looseObject({
+  maker: z.string().default(''),
+  model: z.string().default(''),
+  serial: z.string().default(''),
+  firmware: z.string().default(''),
+});
+
+export const supplyAnswer = z.looseObject({ volts: figure, amps: figure, on: z.boolean() });
+
+export const colourAnswer = z.looseObject({
+  X: figure,
+  Y: figure,
+  Z: figure,
+  state: z.enum(['good', 'saturated', 'under-range']),
+});
+
+export const recordAnswer = z.looseObject({
+  rate: figure.positive(),
+  inputs: z.record(
+    z.string(),
+    z.looseObject({
+      samples: z.array(figure),
+      scale: figure.default(1),
+      offset: figure.default(0),
+      lowest: figure.default(Number.NEGATIVE_INFINITY),
+      highest: figure.default(Number.POSITIVE_INFINITY),
+    }),
+  ),
+});
+
+/** Nothing, or anything: the exit code says whether it was done. */
+export const doneAnswer = z.unknown();

@@ -1,0 +1,66 @@
+import type {
+  Acquisition,
+  Call,
+  Digitiser,
+  DigitiserCapabilities,
+  RawCapture,
+} from '../../harness/bench/ports.ts';
+import { recordAnswer } from './program-answers.ts';
+import { ProgramInstrument, type ProgramParts } from './program-instrument.ts';
+
+type ArmSetup = Parameters<Digitiser['arm']>[0];
+
+/**
+ * A digitiser behind a program that records when it is run and answers with the samples. Its start is known no better
+ * than the program's start-up time: for levels and flicker, not for latencies.
+ */
+export class ProgramDigitiser extends ProgramInstrument implements Digitiser {
+  readonly kind = 'digitiser';
+  readonly capabilities: DigitiserCapabilities;
+
+  constructor(parts: ProgramParts, capabilities: DigitiserCapabilities) {
+    super(parts);
+    this.capabilities = capabilities;
+  }
+
+  async arm(setup: ArmSetup, call: Call): Promise<Acquisition> {
+    const { inputs, rate, duration } = setup;
+    const { highestRate, longestRecord } = this.capabilities;
+    if (!(rate > 0 && rate <= highestRate) || duration * rate > longestRecord)
+      throw this.error(
+        'unsupported',
+        `${duration} s at ${rate} S/s was asked for; it takes up to ${highestRate} S/s and ${longestRecord} samples`,
+      );
+    const started = this.clock.now();
+    const order = { do: 'record', inputs: inputs.map(({ input }) => input), rate, duration };
+    const patient = { ...call, deadline: call.deadline + duration };
+    const finished = this.ask(order, recordAnswer, patient).then((answer) =>
+      inputs.map(({ input }): RawCapture => {
+        const found = answer.inputs[input];
+        const samples = Math.round(duration * rate);
+        if (found?.samples.length !== samples)
+          throw this.error(
+            'garbled',
+            `${samples} samples of input ${input} were expected, ${found?.samples.length ?? 'none'} came`,
+          );
+        const { scale, offset, lowest, highest } = found;
+        const codes = Float32Array.from(found.samples);
+        const { rate: real } = answer;
+        return {
+          input,
+          codes,
+          scale,
+          offset,
+          unit: 'V',
+          lowest,
+          highest,
+          rate: real,
+          start: started,
+        };
+      }),
+    );
+    // A record that nobody waits for any more is not an unhandled failure.
+    finished.catch(() => {});
+    return { started, finished };
+  }
+}

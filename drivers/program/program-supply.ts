@@ -1,0 +1,36 @@
+import type { Call, Supply } from '../../harness/bench/ports.ts';
+import { doneAnswer, supplyAnswer } from './program-answers.ts';
+import { ProgramInstrument, type ProgramParts } from './program-instrument.ts';
+
+/** A supply behind a program. */
+export class ProgramSupply extends ProgramInstrument implements Supply {
+  readonly kind = 'supply';
+  readonly #highestVolts: number;
+
+  constructor(parts: ProgramParts, highestVolts: number) {
+    super(parts);
+    this.#highestVolts = highestVolts;
+  }
+
+  async set(
+    { volts, limitAmps }: { readonly volts: number; readonly limitAmps?: number },
+    call: Call,
+  ): Promise<void> {
+    if (!(volts >= 0 && volts <= this.#highestVolts))
+      throw this.error(
+        'refused',
+        `${volts} V was asked for, but the rig file allows 0 to ${this.#highestVolts} V; nothing was changed`,
+      );
+    await this.ask({ do: 'set', volts, 'limit-amps': limitAmps ?? null }, doneAnswer, call);
+  }
+
+  async output(on: boolean, call: Call): Promise<void> {
+    await this.ask({ do: 'output', on }, doneAnswer, call);
+  }
+
+  read(
+    call: Call,
+  ): Promise<{ readonly volts: number; readonly amps: number; readonly on: boolean }> {
+    return this.ask({ do: 'read' }, supplyAnswer, call);
+  }
+}

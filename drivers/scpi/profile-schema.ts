@@ -1,0 +1,148 @@
+import * as z from 'zod';
+import { name, quantity, words } from '../../harness/files/schema-parts.ts';
+
+/** Pieces of an instrument profile; PROFILES.md explains them to people. */
+
+const message = (about: string) =>
+  z
+    .string()
+    .min(1)
+    .max(500)
+    .regex(/^[\x20-\x7e]+$/)
+    .meta({ description: about });
+
+const messages = (about: string) => z.array(message(about)).max(50);
+
+/** A query that is repeated until its answer is one of these. */
+const poll = z.strictObject({
+  query: message('The query.'),
+  is: z.array(words('An answer that ends the wait.')).min(1).max(10),
+  every: quantity('Time from look to look.', 'time', '20 ms', { above: 0, most: 60 }),
+});
+
+const common = {
+  profile: name('Name of the profile.'),
+  about: words('One line for people.'),
+  identify: message('Query for the identity.').default('*IDN?'),
+  errors: z
+    .strictObject({
+      query: message('Query for the oldest error.'),
+      most: z.int().min(1).max(1000),
+    })
+    .optional()
+    .meta({ description: 'The error queue; left out where the instrument has none.' }),
+  open: messages('Sent once after the connection was made.').default([]),
+};
+
+const preambleField = z.enum([
+  'points',
+  'rate',
+  'interval',
+  'scale',
+  'offset',
+  'lowest',
+  'highest',
+  'ignored',
+]);
+
+const digitiser = z.strictObject({
+  ...common,
+  kind: z.literal('digitiser'),
+  capabilities: z.strictObject({
+    'highest-rate': quantity('Highest rate per input.', 'frequency', '1 MHz', { above: 0 }),
+    'longest-record': z.int().min(1).meta({ description: 'Samples per input.' }),
+    bits: z.int().min(1).max(32),
+    acquisition: z.enum(['integrating', 'point']),
+  }),
+  'set-up': messages('Before every record: {rate} Hz, {samples}, {duration} s.').default([]),
+  'each-input': messages('For each input: {input}, {range} V.').default([]),
+  range: z
+    .strictObject({ default: z.number().positive() })
+    .default({ default: 1 })
+    .meta({ description: 'Volts that go into {range} where the harness expects no peak.' }),
+  'actual-rate': message('Query for the rate that it really runs at.').optional(),
+  arm: message('Starts sampling.'),
+  running: poll.optional().meta({ description: 'Answers that sampling has begun.' }),
+  wait: poll.meta({ description: 'Answers that the record is whole.' }),
+  preamble: z
+    .strictObject({
+      query: message('For each input: {input}.'),
+      fields: z.array(preambleField).min(1).max(40),
+    })
+    .optional(),
+  scale: z
+    .strictObject({
+      scale: z.number(),
+      offset: z.number().default(0),
+      lowest: z.number().optional(),
+      highest: z.number().optional(),
+    })
+    .optional()
+    .meta({ description: 'volts = code * scale + offset, where no preamble says it.' }),
+  data: z.strictObject({
+    query: message('For each input: {input}.'),
+    encoding: z.enum(['int8', 'uint8', 'int16', 'uint16', 'int32', 'float32', 'text']),
+    order: z.enum(['little', 'big']).default('big'),
+  }),
+});
+
+const supply = z.strictObject({
+  ...common,
+  kind: z.literal('supply'),
+  'highest-volts': quantity('What it can give.', 'voltage', '60 V', { above: 0 }).optional(),
+  'highest-amps': quantity('What it can give.', 'current', '10 A', { above: 0 }).optional(),
+  volts: message('Sets {volts}.'),
+  limit: message('Sets the current limit {amps}.').optional(),
+  'output-on': message('Output on.'),
+  'output-off': message('Output off.'),
+  settled: poll.optional(),
+  state: z.strictObject({
+    query: message('Query for the state of the output.'),
+    on: z.array(words('Answer.')).min(1),
+    off: z.array(words('Answer.')).min(1),
+  }),
+  'read-volts': message('Query for the voltage at the terminals.'),
+  'read-amps': message('Query for the current.'),
+});
+
+const colourSensor = z.strictObject({
+  ...common,
+  kind: z.literal('colour-sensor'),
+  'shortest-integration': quantity('Shortest.', 'time', '1 ms', { above: 0 }),
+  'longest-integration': quantity('Longest.', 'time', '10 s', { above: 0 }),
+  'standard-xy': z.number().min(0).max(0.1).optional().meta({
+    description: 'Standard uncertainty of x and y each, k = 1.',
+  }),
+  'set-up': messages('Before every reading: {integration} s.').default([]),
+  read: z.strictObject({
+    query: message('Integrates from now on and answers.'),
+    fields: z.array(z.enum(['X', 'Y', 'Z', 'x', 'y', 'state', 'ignored'])).min(3),
+    states: z
+      .strictObject({
+        good: words('Answer.'),
+        saturated: words('Answer.'),
+        'under-range': words('Answer.'),
+      })
+      .optional(),
+  }),
+});
+
+const multimeter = z.strictObject({
+  ...common,
+  kind: z.literal('multimeter'),
+  'read-volts': message('Query for the voltage.'),
+  'read-amps': message('Query for the current.').optional(),
+  'on-above': quantity('More than this counts as output on.', 'voltage', '1 V', { least: 0 }),
+});
+
+export const profileSchema = z
+  .discriminatedUnion('kind', [digitiser, supply, colourSensor, multimeter])
+  .meta({ title: 'Evenfall instrument profile' });
+
+export type Profile = z.infer<typeof profileSchema>;
+export type DigitiserProfile = z.infer<typeof digitiser>;
+export type SupplyProfile = z.infer<typeof supply>;
+export type ColourSensorProfile = z.infer<typeof colourSensor>;
+export type MultimeterProfile = z.infer<typeof multimeter>;
+/** What every profile says. */
+export type SessionProfile = Pick<Profile, 'identify' | 'errors' | 'open'>;

@@ -1,0 +1,52 @@
+import { type FindEnd, lineEnd } from '../transport/byte-reader.ts';
+
+/** More than any line of an instrument: text records have a definite length by then, or are nonsense. */
+const longestLine = 64 * 1024 * 1024;
+/** A block above this is a length field gone wrong. */
+const largestBlock = 1024 * 1024 * 1024;
+
+/** A line of text. */
+export const textReply: FindEnd = lineEnd(longestLine);
+
+/**
+ * A definite-length block `#<n><length><data>` and the line feed behind it; data may hold line feeds. IEEE 488.2.
+ * Indefinite blocks (`#0`) cannot be told from their data on a plain stream and are refused.
+ */
+export const blockReply: FindEnd = (bytes) => {
+  if (bytes[0] !== 0x23) throw new RangeError(`a block was expected, "${start(bytes)}" came`);
+  if (bytes.length < 2) return -1;
+  const digits = bytes[1]! - 0x30;
+  if (digits === 0)
+    throw new RangeError('a block of indefinite length came; its end cannot be told from its data');
+  if (!(digits >= 1 && digits <= 9))
+    throw new RangeError(`the length of a block was expected, "${start(bytes)}" came`);
+  if (bytes.length < 2 + digits) return -1;
+  const field = bytes.toString('latin1', 2, 2 + digits);
+  if (!/^\d+$/.test(field) || Number(field) > largestBlock)
+    throw new RangeError(`the length of a block was expected, "${start(bytes)}" came`);
+  const end = 2 + digits + Number(field);
+  if (bytes.length <= end) return -(end + 1);
+  // Line feed, or carriage return and line feed.
+  if (bytes[end] === 0x0a) return end + 1;
+  if (bytes[end] === 0x0d) {
+    if (bytes.length <= end + 1) return -(end + 2);
+    if (bytes[end + 1] === 0x0a) return end + 2;
+  }
+  throw new RangeError(`a line feed behind a block of ${field} bytes was expected, others came`);
+};
+
+/** The data of a whole block reply. */
+export function blockData(reply: Buffer): Buffer {
+  const digits = reply[1]! - 0x30;
+  const from = 2 + digits;
+  return reply.subarray(from, from + Number(reply.toString('latin1', 2, from)));
+}
+
+function start(bytes: Buffer): string {
+  return printableText(bytes.toString('latin1', 0, 40));
+}
+
+/** Text of an instrument without control characters: it ends up on terminals and pages. */
+export function printableText(text: string): string {
+  return text.replace(/[\u0000-\u001f\u007f-\u009f]/g, ' ').trim();
+}

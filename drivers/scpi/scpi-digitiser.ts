@@ -1,0 +1,249 @@
+import type {
+  Acquisition,
+  Call,
+  Clock,
+  Digitiser,
+  DigitiserCapabilities,
+  Identity,
+  InputSetup,
+  RawCapture,
+} from '../../harness/bench/ports.ts';
+import { within } from '../transport/within.ts';
+import { codeEnds, decodeSamples, sampleBytes } from './decode-samples.ts';
+import { fillTemplate } from './fill-template.ts';
+import { readNumber } from './numbers.ts';
+import type { DigitiserProfile } from './profile-schema.ts';
+import { pollUntil, type ScpiSession, type Talk } from './session.ts';
+
+type ArmSetup = Parameters<Digitiser['arm']>[0];
+
+/** A rate that differs by more than this from the one asked for changes the number of samples. */
+const sameRate = 1e-6;
+
+export interface ScpiDigitiserParts {
+  readonly name: string;
+  readonly session: ScpiSession;
+  readonly profile: DigitiserProfile;
+  readonly clock: Clock;
+  /** Names of inputs in the rig file, and what the instrument calls each. */
+  readonly inputs: ReadonlyMap<string, string>;
+}
+
+/** A digitiser that takes one record at a time: set up, arm, wait, fetch, as its profile says. */
+export class ScpiDigitiser implements Digitiser {
+  readonly kind = 'digitiser';
+  readonly driver = 'scpi';
+  readonly name: string;
+  readonly capabilities: DigitiserCapabilities;
+  readonly #session: ScpiSession;
+  readonly #profile: DigitiserProfile;
+  readonly #clock: Clock;
+  readonly #inputs: ReadonlyMap<string, string>;
+  #recording = false;
+
+  constructor({ name, session, profile, clock, inputs }: ScpiDigitiserParts) {
+    this.name = name;
+    this.#session = session;
+    this.#profile = profile;
+    this.#clock = clock;
+    this.#inputs = inputs;
+    const { capabilities } = profile;
+    this.capabilities = {
+      inputs: [...inputs.keys()],
+      highestRate: capabilities['highest-rate'],
+      longestRecord: capabilities['longest-record'],
+      bits: capabilities.bits,
+      acquisition: capabilities.acquisition,
+    };
+  }
+
+  identify(call: Call): Promise<Identity> {
+    return this.#session.identify(call);
+  }
+
+  async arm(setup: ArmSetup, call: Call): Promise<Acquisition> {
+    this.#check(setup);
+    this.#recording = true;
+    try {
+      const armed = await this.#session.use(call, (talk) => this.#start(setup, talk));
+      const finished = this.#finish(setup, armed, call);
+      // A record that nobody waits for any more is not an unhandled failure.
+      finished.catch(() => {});
+      return { started: armed.started, finished };
+    } catch (error) {
+      this.#recording = false;
+      throw error;
+    }
+  }
+
+  close(): Promise<void> {
+    return this.#session.close();
+  }
+
+  async #start(setup: ArmSetup, talk: Talk): Promise<Armed> {
+    const { arm, running } = this.#profile;
+    const { rate, samples } = await this.#setUp(setup, setup.rate, talk);
+    const before = this.#clock.now();
+    await talk.setUp([arm]);
+    const after = this.#clock.now();
+    if (running) await pollUntil(talk, running);
+    // The order arrived somewhere between the two; half way is right but for half the round trip.
+    return { started: (before + after) / 2, rate, samples };
+  }
+
+  /** Sets up; once more where the instrument chose another rate, so that the record is as long as it was asked for. */
+  async #setUp(
+    { inputs, duration }: ArmSetup,
+    rate: number,
+    talk: Talk,
+    again = true,
+  ): Promise<{ readonly rate: number; readonly samples: number }> {
+    const { 'set-up': once, 'each-input': each, 'actual-rate': query, range } = this.#profile;
+    const samples = Math.round(duration * rate);
+    const fields = { rate, samples, duration };
+    await talk.setUp([
+      ...once.map((message) => fillTemplate(message, fields)),
+      ...inputs.flatMap(({ input, expectedPeak = range.default }) =>
+        each.map((message) =>
+          fillTemplate(message, { ...fields, input: this.#token(input), range: expectedPeak }),
+        ),
+      ),
+    ]);
+    if (query === undefined) return { rate, samples };
+    const actual = readNumber(await talk.ask(query), this.name, 'the rate');
+    if (!(actual > 0)) throw this.#session.error('garbled', `a rate of ${actual} S/s came`);
+    if (Math.abs(actual / rate - 1) <= sameRate) return { rate: actual, samples };
+    if (!again)
+      throw this.#session.error(
+        'unsupported',
+        `${rate} S/s was asked for, it chose ${actual} S/s; ask for a rate that it has`,
+      );
+    return this.#setUp({ inputs, duration, rate: actual }, actual, talk, false);
+  }
+
+  async #finish(setup: ArmSetup, armed: Armed, call: Call): Promise<readonly RawCapture[]> {
+    try {
+      const end = armed.started + setup.duration;
+      await within(
+        this.name,
+        { signal: call.signal, deadline: setup.duration + call.deadline },
+        this.#session.closing,
+        (signal) => this.#clock.waitUntil(end, signal),
+      );
+      return await this.#session.use(call, async (talk) => {
+        await pollUntil(talk, this.#profile.wait);
+        const captures: RawCapture[] = [];
+        for (const input of setup.inputs) captures.push(await this.#fetch(input, armed, talk));
+        return captures;
+      });
+    } finally {
+      this.#recording = false;
+    }
+  }
+
+  async #fetch({ input }: InputSetup, armed: Armed, talk: Talk): Promise<RawCapture> {
+    const { preamble, scale: fixed, data } = this.#profile;
+    const token = this.#token(input);
+    const told = preamble
+      ? await this.#preamble(preamble, fillTemplate(preamble.query, { input: token }), talk)
+      : new Map<string, number>();
+    const query = fillTemplate(data.query, { input: token });
+    const points = told.get('points') ?? armed.samples;
+    const { codes, ends } = await this.#samples(query, points, talk);
+    if (codes.length !== armed.samples)
+      throw this.#session.error(
+        'garbled',
+        `${armed.samples} samples of input ${input} were expected, ${codes.length} came`,
+      );
+    const interval = told.get('interval');
+    const rate = told.get('rate') ?? (interval === undefined ? armed.rate : 1 / interval);
+    if (!(rate > 0 && Number.isFinite(rate)))
+      throw this.#session.error('garbled', `a rate of ${rate} S/s came with input ${input}`);
+    return {
+      input,
+      codes,
+      scale: told.get('scale') ?? fixed?.scale ?? 1,
+      offset: told.get('offset') ?? fixed?.offset ?? 0,
+      unit: 'V',
+      lowest: told.get('lowest') ?? fixed?.lowest ?? ends.lowest,
+      highest: told.get('highest') ?? fixed?.highest ?? ends.highest,
+      rate,
+      start: armed.started,
+    };
+  }
+
+  async #preamble(
+    { fields }: NonNullable<DigitiserProfile['preamble']>,
+    query: string,
+    { ask }: Talk,
+  ): Promise<ReadonlyMap<string, number>> {
+    const parts = (await ask(query)).split(',');
+    if (parts.length < fields.length)
+      throw this.#session.error(
+        'garbled',
+        `in reply to "${query}" ${fields.length} fields were expected, ${parts.length} came`,
+      );
+    const told = new Map<string, number>();
+    for (const [index, field] of fields.entries())
+      if (field !== 'ignored')
+        told.set(field, readNumber(parts[index]!, this.name, `the ${field} of the record`));
+    return told;
+  }
+
+  async #samples(
+    query: string,
+    points: number,
+    talk: Talk,
+  ): Promise<{ codes: RawCapture['codes']; ends: { lowest: number; highest: number } }> {
+    const { encoding, order } = this.#profile.data;
+    if (encoding === 'text') {
+      const parts = (await talk.ask(query)).split(',');
+      const codes = Float32Array.from(parts, (part) => readNumber(part, this.name, 'a sample'));
+      return { codes, ends: codeEnds('float32') };
+    }
+    const block = await talk.askBlock(query);
+    const expected = points * sampleBytes(encoding);
+    if (block.length !== expected)
+      throw this.#session.error(
+        'garbled',
+        `in reply to "${query}" ${expected} bytes were expected, ${block.length} came`,
+      );
+    const codes = decodeSamples(block, encoding, order);
+    if (codes instanceof Float32Array && codes.some((code) => !(Math.abs(code) < 9.89e37)))
+      throw this.#session.error('overload', 'its record holds samples that stand for overload');
+    return { codes, ends: codeEnds(encoding) };
+  }
+
+  #check({ inputs, rate, duration }: ArmSetup): void {
+    if (this.#recording)
+      throw this.#session.error(
+        'unsupported',
+        'it is still taking a record and takes one at a time; let the captures of this spec have one rate and one window, or wire them to another digitiser',
+      );
+    const { highestRate, longestRecord } = this.capabilities;
+    if (!(rate > 0 && rate <= highestRate))
+      throw this.#session.error(
+        'unsupported',
+        `${rate} S/s was asked for, but it samples at up to ${highestRate} S/s; lower the capture's rate`,
+      );
+    if (!(duration > 0 && duration * rate <= longestRecord))
+      throw this.#session.error(
+        'unsupported',
+        `${duration} s at ${rate} S/s is more than its memory of ${longestRecord} samples; shorten the record or lower the rate`,
+      );
+    for (const { input } of inputs) this.#token(input);
+  }
+
+  #token(input: string): string {
+    const token = this.#inputs.get(input);
+    if (token !== undefined) return token;
+    const known = [...this.#inputs.keys()].join(', ') || 'none';
+    throw this.#session.error('unsupported', `it has no input ${input}; its inputs are: ${known}`);
+  }
+}
+
+interface Armed {
+  readonly started: number;
+  readonly rate: number;
+  readonly samples: number;
+}

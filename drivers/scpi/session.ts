@@ -1,0 +1,230 @@
+import { BenchError, type BenchErrorKind } from '../../harness/bench/errors.ts';
+import type { Call, Identity } from '../../harness/bench/ports.ts';
+import { sleep } from '../real-clock.ts';
+import type { BytePort } from '../transport/byte-port.ts';
+import { ByteReader, type FindEnd } from '../transport/byte-reader.ts';
+import { Turns } from '../transport/turns.ts';
+import { within } from '../transport/within.ts';
+import type { SessionProfile } from './profile-schema.ts';
+import { blockData, blockReply, printableText, textReply } from './replies.ts';
+
+/** Seconds without a byte after which nothing more is on its way from before. */
+const quiet = 0.03;
+const powerOn = -500;
+/** A refusal in order leaves the conversation in step; anything else does not. */
+const inStep: readonly BenchErrorKind[] = ['unsupported', 'refused', 'overload'];
+
+interface Connection {
+  readonly port: BytePort;
+  readonly reader: ByteReader;
+}
+
+/** The exchanges of one turn with the instrument. */
+export interface Talk {
+  tell(message: string): Promise<void>;
+  ask(query: string): Promise<string>;
+  askBlock(query: string): Promise<Buffer>;
+  /** Sends set-up messages, then reads the error queue until it is empty. */
+  setUp(messages: readonly string[]): Promise<void>;
+  readonly signal: AbortSignal;
+}
+
+/**
+ * A conversation with a SCPI instrument. After anything that went wrong in it, a reply may still be on its way and would
+ * be taken for the answer to the next query; so the connection is dropped, and the next call makes a new one, waits until
+ * the line is quiet and compares the identity before it says anything else.
+ */
+export class ScpiSession {
+  readonly #name: string;
+  readonly #connect: (signal: AbortSignal) => Promise<BytePort>;
+  readonly #profile: SessionProfile;
+  readonly #turns = new Turns();
+  readonly #closing = new AbortController();
+  #connection: Connection | null = null;
+  /** What it said of itself at first. */
+  #identity: string | null = null;
+
+  constructor(
+    name: string,
+    profile: SessionProfile,
+    connect: (signal: AbortSignal) => Promise<BytePort>,
+  ) {
+    this.#name = name;
+    this.#profile = profile;
+    this.#connect = connect;
+  }
+
+  /** A turn of the conversation, within the call's deadline; nobody else talks meanwhile. */
+  use<T>(call: Call, work: (talk: Talk) => Promise<T>): Promise<T> {
+    return within(this.#name, call, this.#closing.signal, (signal) =>
+      this.#turns.take(signal, () => this.#turn(signal, work)),
+    );
+  }
+
+  async identify(call: Call): Promise<Identity> {
+    return readIdentity(await this.use(call, ({ ask }) => ask(this.#profile.identify)));
+  }
+
+  get closing(): AbortSignal {
+    return this.#closing.signal;
+  }
+
+  close(): Promise<void> {
+    this.#closing.abort();
+    this.#drop();
+    return Promise.resolve();
+  }
+
+  error(kind: BenchErrorKind, why: string, cause?: unknown): BenchError {
+    return new BenchError(kind, this.#name, `${this.#name}: ${why}`, { cause });
+  }
+
+  async #turn<T>(signal: AbortSignal, work: (talk: Talk) => Promise<T>): Promise<T> {
+    // A write that hangs ends only with its port.
+    const drop = (): void => this.#drop();
+    signal.addEventListener('abort', drop, { once: true });
+    try {
+      const connection = await this.#connected(signal);
+      return await work(this.#talk(connection, signal));
+    } catch (error) {
+      if (!(error instanceof BenchError && inStep.includes(error.kind))) this.#drop();
+      throw error;
+    } finally {
+      signal.removeEventListener('abort', drop);
+    }
+  }
+
+  async #connected(signal: AbortSignal): Promise<Connection> {
+    const held = this.#connection;
+    if (held && !held.reader.gone) return held;
+    this.#drop();
+    const port = await this.#connect(signal);
+    const connection = { port, reader: new ByteReader(port) };
+    this.#connection = connection;
+    if (signal.aborted) this.#drop();
+    await this.#calm(connection, signal);
+    await this.#recognise(connection, signal);
+    const talk = this.#talk(connection, signal);
+    for (const message of this.#profile.open) await talk.tell(message);
+    await this.#errors(talk);
+    return connection;
+  }
+
+  /** Waits until nothing arrives any more, and forgets what did. */
+  async #calm({ reader }: Connection, signal: AbortSignal): Promise<void> {
+    do {
+      reader.discard();
+      await sleep(quiet, signal);
+      signal.throwIfAborted();
+    } while (reader.waiting > 0);
+  }
+
+  async #recognise(connection: Connection, signal: AbortSignal): Promise<void> {
+    const { identify, errors } = this.#profile;
+    const talk = this.#talk(connection, signal);
+    const found = await talk.ask(identify);
+    if (this.#identity === null) {
+      this.#identity = found;
+      // Whatever the queue holds from before the run is not ours.
+      if (errors) await this.#queue(talk);
+      return;
+    }
+    if (found !== this.#identity)
+      throw this.error(
+        'identity-mismatch',
+        `after a new connection "${this.#identity}" was expected, "${found}" answered; another instrument is at its address, or it talks out of step`,
+      );
+  }
+
+  #talk({ port, reader }: Connection, signal: AbortSignal): Talk {
+    const tell = async (message: string): Promise<void> => {
+      if (reader.waiting > 0)
+        throw this.error(
+          'garbled',
+          `nothing was asked, but "${printableText(reader.discard().toString('latin1').slice(0, 60))}" came before "${message}" was sent; it talks out of step`,
+        );
+      await port.write(Buffer.from(`${message}\n`, 'latin1'));
+    };
+    const reply = async (query: string, end: FindEnd): Promise<Buffer> => {
+      await tell(query);
+      try {
+        return await reader.take(end, signal);
+      } catch (error) {
+        if (!(error instanceof RangeError)) throw error;
+        throw this.error('garbled', `in reply to "${query}" ${error.message}`, error);
+      }
+    };
+    const ask = async (query: string): Promise<string> =>
+      printableText((await reply(query, textReply)).toString('latin1'));
+    const askBlock = async (query: string): Promise<Buffer> =>
+      blockData(await reply(query, blockReply));
+    const talk: Talk = {
+      tell,
+      ask,
+      askBlock,
+      signal,
+      setUp: async (messages) => {
+        for (const message of messages) await tell(message);
+        await this.#errors(talk, messages);
+      },
+    };
+    return talk;
+  }
+
+  /** Throws what the error queue holds. */
+  async #errors(talk: Talk, after: readonly string[] = this.#profile.open): Promise<void> {
+    const found = this.#profile.errors ? await this.#queue(talk) : [];
+    const first = found[0];
+    if (!first) return;
+    if (found.some(({ code }) => code === powerOn))
+      throw this.error(
+        'closed',
+        'it says that it was switched on meanwhile (error -500); its settings are lost, and this record with them',
+      );
+    const told = found.map(({ text }) => text).join('; ');
+    throw this.error('refused', `after ${after.map((each) => `"${each}"`).join(', ')}: ${told}`);
+  }
+
+  /** Reads the queue empty. */
+  async #queue(talk: Talk): Promise<{ readonly code: number; readonly text: string }[]> {
+    const { query, most } = this.#profile.errors!;
+    const found: { readonly code: number; readonly text: string }[] = [];
+    for (let count = 0; count < most; count++) {
+      const text = await talk.ask(query);
+      const code = /^([+-]?\d{1,5})\s*(?:,|$)/.exec(text)?.[1];
+      if (code === undefined)
+        throw this.error('garbled', `an error number was expected, "${text.slice(0, 60)}" came`);
+      if (Number(code) === 0) return found;
+      found.push({ code: Number(code), text });
+    }
+    throw this.error('garbled', `its error queue is not empty after ${most} errors`);
+  }
+
+  #drop(): void {
+    const held = this.#connection;
+    this.#connection = null;
+    void held?.port.close();
+  }
+}
+
+/** Asks again and again until the answer is one that ends the wait. */
+export async function pollUntil(
+  { ask, signal }: Talk,
+  {
+    query,
+    is,
+    every,
+  }: { readonly query: string; readonly is: readonly string[]; readonly every: number },
+): Promise<void> {
+  while (!is.includes(await ask(query))) {
+    await sleep(every, signal);
+    signal.throwIfAborted();
+  }
+}
+
+/** The reply to `*IDN?`: four fields, more or fewer in practice, sometimes with its header before them. */
+export function readIdentity(reply: string): Identity {
+  const fields = reply.replace(/^\*IDN\s+/i, '').split(',');
+  const [maker = '', model = '', serial = '', firmware = ''] = fields.map((field) => field.trim());
+  return { maker, model, serial, firmware, raw: reply };
+}

@@ -1,0 +1,120 @@
+import type { Call } from '../../harness/bench/ports.ts';
+import { sleep } from '../real-clock.ts';
+import type { BytePort } from './byte-port.ts';
+import { ByteReader, lineEnd } from './byte-reader.ts';
+import { Turns } from './turns.ts';
+import { within } from './within.ts';
+
+/** Seconds without a byte after which nothing more is on its way. */
+const quiet = 0.03;
+
+/** The lines of one turn. */
+export interface Lines {
+  /** Throws away what has arrived, then sends the text and a line feed. */
+  send(text: string): Promise<void>;
+  /** The next line without its end, or null after so many seconds without one. */
+  next(patience?: number): Promise<string | null>;
+}
+
+/**
+ * A conversation in lines. The port is opened by the first call; after a call that failed or was given up it is closed,
+ * and the next one opens it again and waits until the line is quiet: a late line must not pass for an answer.
+ */
+export class LineTalk {
+  readonly #name: string;
+  readonly #connect: (signal: AbortSignal) => Promise<BytePort>;
+  readonly #longest: number;
+  readonly #turns = new Turns();
+  readonly #closing = new AbortController();
+  #connection: { readonly port: BytePort; readonly reader: ByteReader } | null = null;
+  /** Seconds from try to try of opening a port that has to come back first; null: one try. */
+  retryEvery: number | null = null;
+
+  constructor(name: string, longest: number, connect: (signal: AbortSignal) => Promise<BytePort>) {
+    this.#name = name;
+    this.#longest = longest;
+    this.#connect = connect;
+  }
+
+  use<T>(call: Call, work: (lines: Lines) => Promise<T>): Promise<T> {
+    return within(this.#name, call, this.#closing.signal, (signal) =>
+      this.#turns.take(signal, () => this.#turn(signal, work)),
+    );
+  }
+
+  /** Closes the port; the next call opens it again. */
+  drop(): void {
+    const held = this.#connection;
+    this.#connection = null;
+    void held?.port.close();
+  }
+
+  close(): Promise<void> {
+    this.#closing.abort();
+    this.drop();
+    return Promise.resolve();
+  }
+
+  async #turn<T>(signal: AbortSignal, work: (lines: Lines) => Promise<T>): Promise<T> {
+    // A write to a port that has vanished never comes back by itself.
+    const drop = (): void => this.drop();
+    signal.addEventListener('abort', drop, { once: true });
+    try {
+      const { port, reader } = await this.#connected(signal);
+      return await work({
+        send: async (text) => {
+          reader.discard();
+          await port.write(Buffer.from(`${text}\n`));
+        },
+        next: (patience) => this.#next(reader, signal, patience),
+      });
+    } catch (error) {
+      drop();
+      throw error;
+    } finally {
+      signal.removeEventListener('abort', drop);
+    }
+  }
+
+  async #connected(signal: AbortSignal) {
+    const held = this.#connection;
+    if (held && !held.reader.gone) return held;
+    this.drop();
+    const port = await this.#reach(signal);
+    const connection = { port, reader: new ByteReader(port) };
+    this.#connection = connection;
+    if (signal.aborted) this.drop();
+    do {
+      connection.reader.discard();
+      await sleep(quiet, signal);
+      signal.throwIfAborted();
+    } while (connection.reader.waiting > 0);
+    return connection;
+  }
+
+  async #reach(signal: AbortSignal): Promise<BytePort> {
+    for (;;) {
+      try {
+        const port = await this.#connect(signal);
+        this.retryEvery = null;
+        return port;
+      } catch (error) {
+        if (this.retryEvery === null) throw error;
+        await sleep(this.retryEvery, signal);
+        signal.throwIfAborted();
+      }
+    }
+  }
+
+  async #next(reader: ByteReader, signal: AbortSignal, patience?: number): Promise<string | null> {
+    const enough = patience === undefined ? null : AbortSignal.timeout(patience * 1000);
+    const either = enough ? AbortSignal.any([signal, enough]) : signal;
+    try {
+      const line = await reader.take(lineEnd(this.#longest), either);
+      return line.toString('utf8').replace(/\r*\n$/, '');
+    } catch (error) {
+      if (enough?.aborted && !signal.aborted && !reader.gone) return null;
+      throw error;
+    }
+  }
+}

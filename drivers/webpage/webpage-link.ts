@@ -1,0 +1,164 @@
+import type { Browser, Page } from 'playwright-core';
+import { BenchError, type BenchErrorKind } from '../../harness/bench/errors.ts';
+import type {
+  Call,
+  Identity,
+  LampLink,
+  LampTarget,
+  RawMessage,
+  Reply,
+} from '../../harness/bench/ports.ts';
+import { percentText, printable, readIdentity } from '../console/command-line.ts';
+import { Turns } from '../transport/turns.ts';
+import { within } from '../transport/within.ts';
+import { fillStep, type PageStep } from './page-steps.ts';
+
+export interface WebpageParts {
+  readonly name: string;
+  readonly url: string;
+  /** Path of the browser. */
+  readonly browser: string;
+  readonly set: readonly PageStep[];
+  readonly fade: readonly PageStep[] | undefined;
+  readonly off: readonly PageStep[];
+  readonly reset: readonly PageStep[] | undefined;
+  /** Element whose text is maker, model, serial, firmware with commas between. */
+  readonly identity: string | undefined;
+}
+
+/** A lamp that is set by its own web page: does on it what a person would, by the selectors of the rig file. */
+export class WebpageLampLink implements LampLink {
+  readonly kind = 'lamp-link';
+  readonly driver = 'webpage';
+  readonly link = 'webpage';
+  readonly name: string;
+  readonly #parts: WebpageParts;
+  readonly #turns = new Turns();
+  readonly #closing = new AbortController();
+  #opened: { readonly browser: Browser; readonly page: Page } | null = null;
+
+  constructor(parts: WebpageParts) {
+    this.name = parts.name;
+    this.#parts = parts;
+  }
+
+  identify(call: Call): Promise<Identity> {
+    const { identity, url } = this.#parts;
+    return this.#use(call, async (page) => {
+      if (identity === undefined) return readIdentity(`, ${printable(await page.title())}, , `);
+      const text = await page.locator(identity).textContent();
+      if (!text) throw this.#error('garbled', `no text in ${identity} of ${url}`);
+      return readIdentity(text);
+    });
+  }
+
+  set(target: LampTarget, call: Call): Promise<void> {
+    return this.#do(this.#parts.set, valuesOf(target, 0), call);
+  }
+
+  async fade(target: LampTarget, over: number, call: Call): Promise<void> {
+    const { fade } = this.#parts;
+    if (!fade) throw this.#error('unsupported', 'its page has no fade; add "fade" to the rig file');
+    await this.#do(fade, valuesOf(target, over), call);
+  }
+
+  send(message: RawMessage): Promise<Reply> {
+    return Promise.reject(
+      this.#error('unsupported', `a ${message.link} message was asked for; a page carries none`),
+    );
+  }
+
+  carry(): Promise<void> {
+    return Promise.reject(this.#error('unsupported', 'a page has no signal that could be stopped'));
+  }
+
+  async reset(call: Call): Promise<void> {
+    const { reset } = this.#parts;
+    if (!reset) throw this.#error('unsupported', 'its page has no restart; use its console');
+    await this.#do(reset, new Map(), call);
+    await this.#leave();
+  }
+
+  /** Confirmed where `off` ends with a wait for what the page says then. */
+  async safe(call: Call): Promise<{ readonly confirmed: boolean }> {
+    await this.#do(this.#parts.off, new Map(), call);
+    const last = this.#parts.off.at(-1);
+    return { confirmed: last !== undefined && 'wait' in last };
+  }
+
+  async close(): Promise<void> {
+    this.#closing.abort();
+    await this.#leave();
+  }
+
+  #do(steps: readonly PageStep[], values: ReadonlyMap<string, string>, call: Call): Promise<void> {
+    return this.#use(call, async (page) => {
+      for (const step of steps) await perform(step, values, page);
+    });
+  }
+
+  #use<T>(call: Call, work: (page: Page) => Promise<T>): Promise<T> {
+    return within(this.name, call, this.#closing.signal, (signal) =>
+      this.#turns.take(signal, async () => {
+        // What hangs in the browser ends with it.
+        const leave = (): void => void this.#leave();
+        signal.addEventListener('abort', leave, { once: true });
+        try {
+          return await work(await this.#page(call.deadline));
+        } catch (error) {
+          await this.#leave();
+          throw error;
+        } finally {
+          signal.removeEventListener('abort', leave);
+        }
+      }),
+    );
+  }
+
+  async #page(patience: number): Promise<Page> {
+    if (this.#opened && !this.#opened.page.isClosed()) return this.#opened.page;
+    const { chromium } = await import('playwright-core');
+    const browser = await chromium.launch({ executablePath: this.#parts.browser });
+    const page = await browser.newPage();
+    this.#opened = { browser, page };
+    page.setDefaultTimeout(patience * 1000);
+    await page.goto(this.#parts.url, { waitUntil: 'load' });
+    return page;
+  }
+
+  async #leave(): Promise<void> {
+    const held = this.#opened;
+    this.#opened = null;
+    await held?.browser.close().catch(() => {});
+  }
+
+  #error(kind: BenchErrorKind, why: string): BenchError {
+    return new BenchError(kind, this.name, `web page ${this.name}: ${why}`);
+  }
+}
+
+function valuesOf(target: LampTarget, over: number): ReadonlyMap<string, string> {
+  return new Map([
+    ['level', percentText(target.level)],
+    ['milliseconds', String(Math.round(over * 1000))],
+    ...Object.entries(target.intensities).map(
+      ([channel, intensity]) => [`intensity ${channel}`, percentText(intensity)] as const,
+    ),
+  ]);
+}
+
+async function perform(
+  step: PageStep,
+  values: ReadonlyMap<string, string>,
+  page: Page,
+): Promise<void> {
+  if ('fill' in step) await page.locator(step.fill).fill(fillStep(step.with, values));
+  else if ('click' in step) await page.locator(step.click).click();
+  else if ('choose' in step)
+    await page.locator(step.choose).selectOption(fillStep(step.value, values));
+  else {
+    const place = page.locator(step.wait);
+    const told = step.text === undefined ? place : place.filter({ hasText: step.text });
+    await told.waitFor();
+  }
+}
