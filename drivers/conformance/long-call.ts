@@ -1,18 +1,16 @@
 import type { Call, Digitiser, Instrument } from '../../harness/bench/ports.ts';
 import type { Subject } from './guarantee.ts';
 
-/** Longest record and integration that the suite asks for, s: long enough to be under way when it is cut off. */
-const longest = 5;
-
-/** The call that takes this instrument longest, by name. */
+/** The call that takes this instrument longest, by name: a record or an integration of `longest` seconds, where it can. */
 export function longCall(
   instrument: Instrument,
   subject: Subject,
   call: Call,
+  longest = 5,
 ): { readonly what: string; readonly under: Promise<unknown> } {
   switch (instrument.kind) {
     case 'digitiser':
-      return { what: 'a record under way', under: record(instrument, subject, call) };
+      return { what: 'a record under way', under: record(instrument, subject, call, longest) };
     case 'colour-sensor':
       return {
         what: 'a reading under way',
@@ -30,7 +28,12 @@ export function longCall(
   }
 }
 
-async function record(digitiser: Digitiser, subject: Subject, call: Call): Promise<unknown> {
+async function record(
+  digitiser: Digitiser,
+  subject: Subject,
+  call: Call,
+  longest: number,
+): Promise<unknown> {
   const { capabilities } = digitiser;
   const { rate, duration } = recordOf(digitiser, subject);
   const most = Math.min(longest, capabilities.longestRecord / rate);

@@ -42,7 +42,7 @@ export const register: Register = (command, io) => {
   command
     .option('--lamp <file>', 'lamp file (default: Alcove-6)')
     .option('--rig <file>', 'rig file whose wiring the inputs have (default: the emulated rig)')
-    .option('--port-base <number>', 'first of five TCP ports', wholeNumber, 15_025)
+    .option('--port-base <number>', 'first of six TCP ports', wholeNumber, 15_025)
     .option('--sacn-port <number>', 'UDP port of sACN', wholeNumber, 5568)
     .option(
       '--console-link <path>',

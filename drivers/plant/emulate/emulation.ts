@@ -1,11 +1,13 @@
 import type { Server } from 'node:http';
 import type { Lamp } from '../../../harness/bench/lamp.ts';
 import type { Rig, RigInstrument } from '../../../harness/bench/rig.ts';
+import { bridgeLines } from '../../dali/bridge-lines.ts';
 import type { FirmwareBuild } from '../firmware/open-firmware.ts';
 import { PlantColourSensor } from '../instruments/plant-colour-sensor.ts';
 import { PlantDigitiser } from '../instruments/plant-digitiser.ts';
 import { ColourSensorModel } from './colour-sensor-model.ts';
 import { ConsoleServer } from './console-server.ts';
+import { DaliBridge } from './dali-bridge.ts';
 import { DigitiserModel } from './digitiser-model.ts';
 import { LampConsole } from './lamp-console.ts';
 import { lampPage } from './lamp-page.ts';
@@ -22,7 +24,7 @@ export interface EmulationOptions {
   readonly lamp: Lamp;
   /** The rig file that a runner will use: its wiring says what each input sees. */
   readonly rig: Rig;
-  /** First of five TCP ports, in the order of README.md; 0 lets the system choose each. */
+  /** First of six TCP ports, in the order of README.md; 0 lets the system choose each. */
   readonly portBase: number;
   /** UDP port; 0 lets the system choose. */
   readonly sacnPort: number;
@@ -62,6 +64,7 @@ export interface EmulatedNames {
   readonly supply: string;
   readonly colourSensor: string;
   readonly console: string;
+  readonly dali: string;
 }
 
 export function emulatedNames(rig: Rig): EmulatedNames {
@@ -73,6 +76,7 @@ export function emulatedNames(rig: Rig): EmulatedNames {
     supply: rig.supply?.instrument ?? 'supply',
     colourSensor: wired(true) ?? 'colour-sensor',
     console: rig.links['console'] ?? 'console',
+    dali: rig.links['dali'] ?? 'dali',
   };
 }
 
@@ -131,6 +135,11 @@ export async function openEmulation(options: EmulationOptions): Promise<Emulatio
       const port = await listenOnLoopback(page, portAt(4));
       const address = `http://${loopback}:${port}/`;
       endpoints.push({ name: 'webpage', address, port, about: 'the lamp’s own page' });
+    }
+    if (lamp.links.dali) {
+      const bridge = new DaliBridge(names.dali, bridgeLines.parse({}), live, troubles);
+      closers.push(() => bridge.close());
+      tcp(names.dali, await bridge.listen(portAt(5)), 'a bridge to the lamp’s DALI bus');
     }
     if (lamp.links.sacn) {
       const socket = new SacnSocket(live);

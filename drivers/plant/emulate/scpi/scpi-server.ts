@@ -48,7 +48,11 @@ export class ScpiServer {
         received = '';
         this.#instrument.fail(-363);
       }
-      for (const line of lines) work = work.then(() => this.#take(line, socket));
+      for (const line of lines) {
+        work = work
+          .then(() => this.#take(line, socket))
+          .catch((error: Error) => this.#instrument.fail(-300, error.message));
+      }
     });
   }
 
