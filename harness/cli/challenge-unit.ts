@@ -1,41 +1,43 @@
 import { runSpecs } from '../run/engine.ts';
 import type { Lane } from '../run/lane.ts';
 import type { Plan } from '../spec/plan.ts';
+import type { Verdict } from '../verdict/verdict.ts';
 import { draftRecord } from './draft-record.ts';
 import { lent } from './plant-lanes.ts';
 import type { RunInputs } from './run-inputs.ts';
 
-/** One lamp (a seed, at most one fault) put before the specs. */
+/** One lamp (a file, a seed, at most one fault) put before the specs. */
 export interface ChallengeUnit {
+  readonly inputs: RunInputs;
   readonly fault: { readonly fault: string; readonly size: number } | null;
   readonly seed: number;
 }
 
-/** What the specs said of one lamp, by spec id. */
-export interface UnitResult {
-  readonly failed: readonly string[];
-  readonly undecided: readonly string[];
+/** What each spec said of one lamp, by spec id. */
+export type UnitResult = Readonly<Record<string, Verdict>>;
+
+/** Names a unit in the file that a challenge can be resumed from; other contents of a lamp or rig file are another unit. */
+export function unitName({ fault, seed, inputs }: ChallengeUnit): string {
+  const { lamp, lampFile, rigFile } = inputs;
+  const files = `${lampFile.digest.slice(0, 12)} ${rigFile.digest.slice(0, 12)}`;
+  const name = fault ? `${fault.fault}=${fault.size}` : 'healthy';
+  return `${name} seed ${seed} ${lamp.lamp} (${files})`;
 }
 
-/** Names a unit in the file that a challenge can be resumed from. */
-export function unitName({ fault, seed }: ChallengeUnit): string {
-  return fault ? `${fault.fault}=${fault.size} seed ${seed}` : `healthy seed ${seed}`;
-}
-
-/** Runs the specs on one lamp; nothing is stored. */
+/** Runs specs on one lamp; nothing is stored. */
 export async function runUnit(
   unit: ChallengeUnit,
   plans: readonly Plan[],
-  inputs: RunInputs,
   lane: Lane,
   signal: AbortSignal,
 ): Promise<UnitResult> {
+  const { inputs, seed } = unit;
   const faults = unit.fault ? [unit.fault] : [];
   const draft = draftRecord({
     ...inputs,
     plans,
     faults,
-    seed: unit.seed,
+    seed,
     tags: [],
     paths: [],
     build: 'challenge',
@@ -54,7 +56,7 @@ export async function runUnit(
     lamp,
     rig,
     faults,
-    seed: unit.seed,
+    seed,
     lanes,
     draft,
     listeners: [],
@@ -62,9 +64,7 @@ export async function runUnit(
     wall,
   });
   if (record.ended === 'interrupted') throw new Interrupted();
-  const named = (...verdicts: readonly string[]): string[] =>
-    record.specs.filter(({ verdict }) => verdicts.includes(verdict)).map(({ spec }) => spec);
-  return { failed: named('fail'), undecided: named('inconclusive', 'error') };
+  return Object.fromEntries(record.specs.map(({ spec, verdict }) => [spec, verdict]));
 }
 
 /** The unit was cut off: it has no result. */

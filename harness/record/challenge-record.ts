@@ -4,7 +4,8 @@ import * as z from 'zod';
 export const challengeSchema = z.strictObject({
   format: z.literal('evenfall-challenge'),
   version: z.literal(1),
-  lamp: z.string(),
+  /** In the order in which they are considered for a fault. */
+  lamps: z.array(z.string()),
   specs: z.array(z.string()),
   seeds: z.number().int(),
   faults: z.array(
@@ -14,6 +15,8 @@ export const challengeSchema = z.strictObject({
       family: z.string(),
       unit: z.string(),
       nominalSize: z.number(),
+      /** The lamp that it was seeded into; null when none can have it. */
+      lamp: z.string().nullable(),
       /** Specs that failed at the nominal size, for every seed. */
       caughtBy: z.array(z.string()),
       /** Specs that failed for some seeds only. */

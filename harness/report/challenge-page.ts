@@ -4,7 +4,7 @@ import { element, escapeHtml, type Markup, toHtml } from './page/markup.ts';
 
 /** The challenge as one HTML file: seeded faults against claims. No script at all. */
 export function renderChallengePage(record: ChallengeRecord): string {
-  const title = `${record.lamp}: which claim catches which fault`;
+  const title = `${record.lamps.join(', ')}: which claim catches which fault`;
   return [
     '<!doctype html>',
     '<html lang="en">',
@@ -73,6 +73,7 @@ function table(faults: readonly ChallengedFault[], specs: readonly string[]): Ma
         'tr',
         {},
         element('th', { scope: 'col' }, 'Seeded fault'),
+        element('th', { scope: 'col' }, 'Lamp'),
         element('th', { scope: 'col' }, 'Caught down to'),
         ...head,
       ),
@@ -90,6 +91,7 @@ function row(fault: ChallengedFault, specs: readonly string[]): Markup {
     'tr',
     { class: escaped ? 'escaped' : '' },
     element('th', { scope: 'row' }, fault.title, element('small', {}, ` ${fault.fault}`)),
+    element('td', {}, fault.lamp ?? ''),
     element('td', {}, size, element('small', {}, ` of ${sizeText(fault.nominalSize, fault.unit)}`)),
     ...specs.map((spec) => cell(fault, spec)),
   );

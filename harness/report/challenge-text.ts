@@ -5,7 +5,7 @@ export function renderChallenge(record: ChallengeRecord): string {
   const tried = record.faults.filter(({ notTried }) => notTried === null);
   const escaped = tried.filter(({ caughtBy }) => caughtBy.length === 0);
   const width = Math.max(5, ...record.faults.map(({ fault }) => fault.length));
-  const lines = record.faults.map((fault) => faultLine(fault, width));
+  const lines = record.faults.map((fault) => faultLine(fault, width, record.lamps[0]!));
   return [
     ...lines,
     '',
@@ -17,18 +17,20 @@ export function renderChallenge(record: ChallengeRecord): string {
   ].join('\n');
 }
 
-function faultLine(fault: ChallengedFault, width: number): string {
+/** A lamp other than the usual one is named. */
+function faultLine(fault: ChallengedFault, width: number, usual: string): string {
   const name = fault.fault.padEnd(width);
+  const on = fault.lamp === usual ? '' : ` on ${fault.lamp}`;
   if (fault.notTried !== null) return `  ${name}  not tried: ${fault.notTried}`;
   if (fault.caughtBy.length === 0) {
     const sometimes =
       fault.sometimesBy.length > 0
         ? `, only for some lamps by ${fault.sometimesBy.join(', ')}`
         : '';
-    return `▲ ${name}  escaped at ${sizeText(fault.nominalSize, fault.unit)}${sometimes}`;
+    return `▲ ${name}  escaped${on} at ${sizeText(fault.nominalSize, fault.unit)}${sometimes}`;
   }
   const smallest = sizeText(fault.smallestSizeCaught ?? fault.nominalSize, fault.unit);
-  return `● ${name}  caught down to ${smallest} by ${fault.caughtBy.join(', ')}`;
+  return `● ${name}  caught${on} down to ${smallest} by ${fault.caughtBy.join(', ')}`;
 }
 
 function missedLine({ fault, missedBy }: ChallengedFault): string[] {
