@@ -64,6 +64,11 @@ export const commands: readonly Entry[] = [
     about: 'follow a metric over the stored runs',
     load: () => import('./trend.ts'),
   },
+  {
+    name: 'view',
+    about: 'open the stored runs in a browser: read, compare, follow, sign',
+    load: () => import('./view.ts'),
+  },
   { name: 'keys', about: 'make a key pair to sign with', load: () => import('./keys.ts') },
   { name: 'sign', about: 'sign a decision on a stored run', load: () => import('./sign.ts') },
   {

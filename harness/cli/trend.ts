@@ -1,11 +1,15 @@
+import { writeFile } from 'node:fs/promises';
+import { resolve } from 'node:path';
 import type { Command } from 'commander';
 import { findFlaky } from '../archive/find-flaky.ts';
 import { findTrend, knownMetrics, type TrendFilter } from '../archive/find-trend.ts';
 import type { RunIndex } from '../archive/open-index.ts';
 import { didYouMean } from '../files/did-you-mean.ts';
 import { judgeTrend } from '../record/judge-trend.ts';
+import type { TrendSeries } from '../record/trend-series.ts';
 import { renderOpenMetrics } from '../report/open-metrics.ts';
 import { renderTrendCsv } from '../report/trend-csv.ts';
+import { renderTrendPage } from '../report/trend-page.ts';
 import { renderFlakyText, renderTrendText } from '../report/trend-text.ts';
 import { withArchive } from './archive-complaint.ts';
 import { withIndex } from './archive-index.ts';
@@ -26,6 +30,7 @@ interface Options {
   readonly csv?: boolean;
   readonly openmetrics?: boolean;
   readonly json?: boolean;
+  readonly page?: string;
 }
 
 /** `evenfall trend METRIC`: a metric over the runs, drift before it fails; `--flaky`: claims that come out both ways. */
@@ -43,6 +48,7 @@ export function register(command: Command, io: Io): void {
     .option('--csv', 'as CSV, figures in SI units')
     .option('--openmetrics', 'the youngest values as an OpenMetrics text')
     .option('--json', 'as JSON')
+    .option('--page <file>', 'also write a page with control charts')
     .action((metric: string | undefined, options: Options) =>
       withArchive(() => trend(metric, options, io)),
     );
@@ -54,12 +60,12 @@ async function trend(metric: string | undefined, options: Options, io: Io): Prom
   }
   const since =
     options.since === undefined ? undefined : parseSince(options.since, new Date(), '--since');
-  await withIndex(options.reports, io, {}, (index) => {
+  await withIndex(options.reports, io, {}, async (index) => {
     if (options.flaky) {
       const last = lastOf(options, 500);
       flaky(index, { lamp: options.lamp, since, last }, options, io);
     }
-    if (metric !== undefined) oneMetric(index, filterOf(metric, since, options), options, io);
+    if (metric !== undefined) await oneMetric(index, filterOf(metric, since, options), options, io);
   });
 }
 
@@ -87,14 +93,29 @@ function flaky(
   );
 }
 
-function oneMetric(index: RunIndex, filter: TrendFilter, options: Options, io: Io): void {
+async function oneMetric(
+  index: RunIndex,
+  filter: TrendFilter,
+  options: Options,
+  io: Io,
+): Promise<void> {
   const series = findTrend(index, filter);
   if (series.length === 0) throw new Complaint(exitCodes.noInput, nothingFound(index, filter));
+  if (options.page !== undefined) await writePage(options.page, series, io);
   if (options.csv) io.stdout(renderTrendCsv(series));
   else if (options.openmetrics) io.stdout(renderOpenMetrics(series));
   else if (options.json) {
     io.stdout(`${JSON.stringify({ version: 1, trends: series.map(judgeTrend) }, null, 2)}\n`);
   } else io.stdout(renderTrendText(series.map(judgeTrend), io));
+}
+
+async function writePage(file: string, series: readonly TrendSeries[], io: Io): Promise<void> {
+  const page = renderTrendPage(series.map(judgeTrend));
+  await writeFile(resolve(io.cwd, file), page).catch((error: Error) => {
+    const sentence = `--page: expected a file that can be written, found ${file} (${error.message})`;
+    throw new Complaint(exitCodes.cannotCreate, sentence, { cause: error });
+  });
+  io.stderr(`Page: ${file}\n`);
 }
 
 function nothingFound(index: RunIndex, { metric }: TrendFilter): string {

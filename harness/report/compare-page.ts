@@ -4,12 +4,12 @@ import { type FindingLine, findingKey, findingLines } from '../record/finding-li
 import { shortId } from '../record/run-id.ts';
 import type { Finding, RunRecord } from '../record/run-record.ts';
 import { placeOf, sideText } from './compare-text.ts';
-import { pageStyle, pageStyleHash } from './page/assets.ts';
 import { chartPicture } from './page/chart-picture.ts';
-import { element, escapeHtml, type Markup, toHtml } from './page/markup.ts';
+import { element, type Markup } from './page/markup.ts';
 import { toleranceRuler } from './page/tolerance-ruler.ts';
 import { plainLine } from './plain-text.ts';
 import { verdictMark } from './verdict-mark.ts';
+import { renderSheet } from './view-sheet.ts';
 
 type Chart = Finding['evidence']['charts'][number];
 
@@ -18,40 +18,21 @@ const shownPictures = 120;
 
 /**
  * Two runs as one HTML file without any script: what changed, the worst first, each finding with both rulers and the
- * curves of both runs in one picture (band previews side by side). Nothing is loaded from anywhere.
+ * curves of both runs in one picture (band previews side by side). Nothing is loaded from anywhere. `served` pages lead
+ * on to the others of `evenfall view`, and get their policy from the server.
  */
 export function renderComparePage(
   a: RunRecord,
   b: RunRecord,
   compared: readonly ComparedFinding[],
+  { served = false }: { readonly served?: boolean } = {},
 ): string {
   const title = `${a.lamp.name}: build ${a.lamp.build} against build ${b.lamp.build}`;
-  const policy = `default-src 'none'; style-src 'sha256-${pageStyleHash}'; img-src data:; base-uri 'none'; form-action 'none'`;
-  return [
-    '<!doctype html>',
-    '<html lang="en">',
-    '<head>',
-    '<meta charset="utf-8">',
-    `<meta http-equiv="Content-Security-Policy" content="${policy}">`,
-    '<meta name="viewport" content="width=device-width, initial-scale=1">',
-    '<link rel="icon" href="data:,">',
-    `<title>${escapeHtml(plainLine(title))}</title>`,
-    `<style>${pageStyle}</style>`,
-    '</head>',
-    '<body>',
-    toHtml(element('div', { class: 'sheet' }, ...pageBody(title, a, b, compared))),
-    '</body>',
-    '</html>',
-    '',
-  ].join('\n');
+  const body = pageBody(a, b, compared);
+  return renderSheet({ title, body, ...(served ? { place: null } : {}) });
 }
 
-function pageBody(
-  title: string,
-  a: RunRecord,
-  b: RunRecord,
-  compared: readonly ComparedFinding[],
-): Markup[] {
+function pageBody(a: RunRecord, b: RunRecord, compared: readonly ComparedFinding[]): Markup[] {
   const findingsOfA = findingsByKey(a);
   const findingsOfB = findingsByKey(b);
   let pictures = 0;
@@ -73,10 +54,7 @@ function pageBody(
     });
     return [element('section', {}, element('h2', {}, `${change}: ${group.length}`), ...articles)];
   });
-  return [
-    element('header', {}, element('h1', {}, plainLine(title)), runLine('A', a), runLine('B', b)),
-    element('main', {}, ...sections),
-  ];
+  return [runLine('A', a), runLine('B', b), ...sections];
 }
 
 function runLine(letter: string, record: RunRecord): Markup {
@@ -84,7 +62,7 @@ function runLine(letter: string, record: RunRecord): Markup {
   const bench = rig.simulated ? `${rig.name} (simulated)` : rig.name;
   return element(
     'p',
-    {},
+    { class: 'where' },
     element('strong', {}, `${letter} `),
     plainLine(
       `run ${shortId(id)}, ${startedAt}, build ${lamp.build}, on ${bench}: ${verdictMark[verdict]} ${verdict}`,
@@ -99,34 +77,35 @@ function comparedArticle(
   id: string,
 ): Markup {
   const line = (compared.b ?? compared.a)!;
+  const charts = bothCharts(a, b);
   return element(
     'article',
-    {},
+    { class: 'compared' },
     element('h3', {}, plainLine(placeOf(line))),
-    element(
-      'p',
-      {},
-      element('strong', {}, 'A '),
-      sideText(compared.a),
-      ' ',
-      a && toleranceRuler(a),
-    ),
-    element(
-      'p',
-      {},
-      element('strong', {}, 'B '),
-      sideText(compared.b),
-      ' ',
-      b && toleranceRuler(b),
-    ),
-    ...bothCharts(a, b).map((chart, index) =>
+    element('div', {}, oneSide('A', compared.a, a), oneSide('B', compared.b, b)),
+    charts.length > 0 &&
       element(
-        'figure',
-        {},
-        element('figcaption', {}, plainLine(chart.title)),
-        chartPicture(chart, { width: 720, height: 240, id: `${id}-${index}` }).markup,
+        'div',
+        { class: 'curves' },
+        charts.map((chart, index) =>
+          element(
+            'figure',
+            {},
+            element('figcaption', {}, plainLine(chart.title)),
+            // Drawn small, so that its words can still be read on a phone.
+            chartPicture(chart, { width: 500, height: 240, id: `${id}-${index}` }).markup,
+          ),
+        ),
       ),
-    ),
+  );
+}
+
+function oneSide(letter: string, line: FindingLine | null, finding: Finding | null): Markup {
+  return element(
+    'div',
+    { class: 'side' },
+    element('p', {}, element('strong', {}, `${letter} `), sideText(line)),
+    finding && toleranceRuler(finding),
   );
 }
 

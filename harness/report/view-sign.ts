@@ -27,6 +27,8 @@ export interface SignSheet {
   readonly refusal: string | null;
   /** Why nobody can sign here; null where one can. */
   readonly barred: string | null;
+  /** Files of sign-offs that the person sees; another number meanwhile means that somebody else signed. */
+  readonly seen: number;
 }
 
 const decisionWords = [
@@ -67,7 +69,7 @@ export function policyNote({ name, unmet }: NonNullable<SignSheet['policy']>): M
   );
 }
 
-function form({ folder, record, key, entries, refusal }: SignSheet): Markup {
+function form({ folder, record, key, entries, refusal, seen }: SignSheet): Markup {
   const open = record.specs.filter(({ verdict }) => verdict !== 'pass');
   return element(
     'form',
@@ -77,6 +79,7 @@ function form({ folder, record, key, entries, refusal }: SignSheet): Markup {
       action: runHref(folder, 'sign'),
       'aria-describedby': refusal !== null && 'refusal',
     },
+    element('input', { type: 'hidden', name: 'seen', value: seen }),
     text('name', 'Your name', entries.name, 'as it stands in the report and in the policy', 'name'),
     text(
       'meaning',

@@ -1,0 +1,76 @@
+import { Hono } from 'hono';
+import { bodyLimit } from 'hono/body-limit';
+import { csrf } from 'hono/csrf';
+import { HTTPException } from 'hono/http-exception';
+import { ArchiveError } from '../../archive/archive-error.ts';
+import { element } from '../../report/page/markup.ts';
+import { Complaint } from '../complaint.ts';
+import { showCompare } from './compare.ts';
+import type { Desk } from './desk.ts';
+import { type Door, guard, type Served } from './guard.ts';
+import { sendProgress } from './live.ts';
+import { showQueue } from './queue.ts';
+import { showRun } from './run.ts';
+import { showRuns } from './runs.ts';
+import { sendSheet, strictHeaders } from './send.ts';
+import { showSign, takeSign } from './sign.ts';
+import { sendStoredFile, showStoredPage } from './stored-file.ts';
+import { showTrend } from './trend.ts';
+
+/** More than any form of ours can hold, less than would hurt. */
+const mostBytes = 512 * 1024;
+
+/** The pages over one archive. Whoever asks goes past the headers, the guard and the origin check first. */
+export function viewApp(desk: Desk, door: Door): Hono<Served> {
+  const app = new Hono<Served>();
+  app.use(strictHeaders, guard(door), csrf(), bodyLimit({ maxSize: mostBytes, onError: tooLong }));
+  app.get('/', showRuns(desk));
+  app.get('/compare', showCompare(desk));
+  app.get('/trend', showTrend(desk));
+  app.get('/sign-off', showQueue(desk));
+  app.get('/runs/:run', showRun(desk));
+  app.get('/runs/:run/progress', sendProgress(desk));
+  app.get('/runs/:run/page', showStoredPage(desk));
+  app.get('/runs/:run/files/:file{.+}', sendStoredFile(desk));
+  app.get('/runs/:run/sign', showSign(desk));
+  app.post('/runs/:run/sign', takeSign(desk));
+  app.notFound(() => {
+    throw new HTTPException(404, { message: 'There is no such page here.' });
+  });
+  app.onError((error, c) => {
+    const { status, sentence } = sayError(error, desk);
+    const title =
+      status === 403 ? 'Not opened' : status === 404 ? 'Not found' : 'This did not work';
+    // Those who were turned away are shown no ways to go.
+    const place = status === 403 ? {} : { place: null };
+    return sendSheet(
+      c,
+      { title, ...place, body: element('p', { class: 'refusal' }, sentence) },
+      status,
+    );
+  });
+  return app;
+}
+
+function tooLong(): never {
+  throw new HTTPException(413, { message: 'The form is longer than any that is expected here.' });
+}
+
+type Status = 403 | 404 | 409 | 413 | 422 | 500;
+const statuses: readonly number[] = [403, 404, 409, 413, 422];
+
+function sayError(
+  error: Error,
+  { io }: Desk,
+): { readonly status: Status; readonly sentence: string } {
+  if (error instanceof HTTPException && statuses.includes(error.status)) {
+    const foreign = 'The form came from another page than this server made, and was not taken.';
+    return { status: error.status as Status, sentence: error.message || foreign };
+  }
+  if (error instanceof ArchiveError) return { status: 409, sentence: error.message };
+  if (error instanceof Complaint) return { status: 422, sentence: error.message };
+  io.stderr(`evenfall: an error that Evenfall did not foresee: ${error.stack ?? error.message}\n`);
+  const sentence =
+    'An error that Evenfall did not foresee. The terminal in which evenfall view runs says more.';
+  return { status: 500, sentence };
+}

@@ -1,0 +1,29 @@
+import { stat } from 'node:fs/promises';
+import { join } from 'node:path';
+import { HTTPException } from 'hono/http-exception';
+import { listRunFolders } from '../../archive/list-run-folders.ts';
+import { manifestFile } from '../../archive/manifest.ts';
+import { isBeingWritten } from '../../archive/writer-mark.ts';
+
+/** The path of a run folder, by its very name in the archive: whatever else an address says is no run. */
+export async function archivedRun(root: string, name: string): Promise<string> {
+  const names = await listRunFolders(root);
+  if (names.includes(name)) return join(root, name);
+  const message = 'The archive has no run of this name. The list of runs has them all.';
+  throw new HTTPException(404, { message });
+}
+
+export type RunState = 'sealed' | 'running' | 'cut off';
+
+/** Between its last condition and its seal nobody marks the folder any more, but files still come and go. */
+const sealing = 10_000;
+
+/** Whether a run is finished, in flight, or was cut off. */
+export async function runState(folder: string): Promise<RunState> {
+  const exists = (path: string) => stat(path).catch(() => null);
+  if (await exists(join(folder, manifestFile))) return 'sealed';
+  if (await isBeingWritten(folder)) return 'running';
+  const found = await exists(folder);
+  const fresh = found !== null && Date.now() - found.mtimeMs < sealing;
+  return fresh ? 'running' : 'cut off';
+}

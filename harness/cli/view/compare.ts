@@ -1,0 +1,38 @@
+import type { Handler } from 'hono';
+import { HTTPException } from 'hono/http-exception';
+import { readRun } from '../../archive/read-run.ts';
+import { compareRuns } from '../../record/compare-runs.ts';
+import { findingLines } from '../../record/finding-line.ts';
+import type { RunRecord } from '../../record/run-record.ts';
+import { renderComparePage } from '../../report/compare-page.ts';
+import { archivedRun } from './archived-run.ts';
+import type { Desk } from './desk.ts';
+import type { Served } from './guard.ts';
+import { pagePolicy } from './send.ts';
+
+/** Two runs side by side: the page that `evenfall compare A B --page` writes. */
+export function showCompare(desk: Desk): Handler<Served> {
+  return async (c) => {
+    const [a, b] = [c.req.query('a') ?? '', c.req.query('b') ?? ''];
+    if (a === '' || b === '' || a === b) {
+      const message =
+        'To compare, choose two different runs: an earlier one as A, a later one as B.';
+      throw new HTTPException(422, { message });
+    }
+    const [before, after] = [await recordOf(desk, a), await recordOf(desk, b)];
+    const compared = compareRuns(linesOf(before), linesOf(after));
+    c.header('Content-Security-Policy', pagePolicy);
+    c.header('Cache-Control', 'no-store');
+    return c.html(renderComparePage(before, after, compared, { served: true }));
+  };
+}
+
+async function recordOf({ root }: Desk, name: string): Promise<RunRecord> {
+  const { record } = await readRun(await archivedRun(root, name));
+  return record;
+}
+
+function linesOf(record: RunRecord) {
+  const claims = record.specs.map(({ spec, verdict }) => ({ spec, verdict }));
+  return { claims, findings: findingLines(record) };
+}

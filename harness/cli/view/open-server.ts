@@ -1,0 +1,51 @@
+import type { Server } from 'node:http';
+import type { AddressInfo } from 'node:net';
+import { serve } from '@hono/node-server';
+import { Complaint } from '../complaint.ts';
+import { exitCodes } from '../exit-codes.ts';
+import { viewApp } from './app.ts';
+import type { Desk } from './desk.ts';
+import { newSecret } from './guard.ts';
+
+export interface OpenServer {
+  /** With the token in it. */
+  readonly address: string;
+  /** Ends every connection, progress streams too. Idempotent. */
+  close(): Promise<void>;
+}
+
+/** Listens until closed. Throws Complaint where the address cannot be had. */
+export async function openServer(
+  desk: Desk,
+  { host, port }: { readonly host: string; readonly port: number },
+): Promise<OpenServer> {
+  const token = newSecret();
+  const app = viewApp(desk, { token, host: bracketed(host), loopback: desk.loopback });
+  const server = serve({ fetch: app.fetch, hostname: host, port }) as Server;
+  await listening(server, host, port);
+  const { port: taken } = server.address() as AddressInfo;
+  return {
+    address: `http://${bracketed(host)}:${taken}/?token=${token}`,
+    close: () =>
+      new Promise((done) => {
+        server.close(() => done());
+        server.closeAllConnections();
+      }),
+  };
+}
+
+function listening(server: Server, host: string, port: number): Promise<void> {
+  return new Promise((done, refuse) => {
+    server.once('listening', () => done());
+    server.once('error', (error: NodeJS.ErrnoException) => {
+      const why = error.code === 'EADDRINUSE' ? 'another program listens there' : error.message;
+      const sentence = `cannot listen on ${host}, port ${port}: ${why}; choose another with --port, or 0 for a free one`;
+      refuse(new Complaint(exitCodes.cannotCreate, sentence, { cause: error }));
+    });
+  });
+}
+
+/** An IPv6 address stands in brackets before its port. */
+function bracketed(host: string): string {
+  return host.includes(':') ? `[${host}]` : host;
+}

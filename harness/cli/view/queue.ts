@@ -1,0 +1,53 @@
+import { join } from 'node:path';
+import type { Handler } from 'hono';
+import { findRuns, type RunRow } from '../../archive/find-runs.ts';
+import type { RunIndex } from '../../archive/open-index.ts';
+import type { Policy } from '../../archive/policy.ts';
+import { runLines } from '../../archive/run-lines.ts';
+import { type DecidedRun, type QueuedRun, viewQueue } from '../../report/view-queue.ts';
+import { withIndex } from '../archive-index.ts';
+import { type Desk, quiet, trustOf } from './desk.ts';
+import type { Served } from './guard.ts';
+import { checkSeal } from './seal.ts';
+import { sendSheet } from './send.ts';
+
+const mostWaiting = 30;
+/** Every one of them is checked byte by byte. */
+const mostDecided = 10;
+
+/** Runs that wait for a decision, and the last decisions. */
+export function showQueue(desk: Desk): Handler<Served> {
+  return async (c) => {
+    const { policy } = await trustOf(desk);
+    const { waiting, more, last } = await withIndex(desk.root, quiet(desk.io), {}, (index) => {
+      const finished = findRuns(index).filter(
+        ({ sealed, ended }) => sealed && ended === 'complete',
+      );
+      const open = finished.filter(({ decision }) => decision === null);
+      return {
+        waiting: open.slice(0, mostWaiting).map((row) => queued(index, row)),
+        more: Math.max(0, open.length - mostWaiting),
+        last: finished.filter(({ decision }) => decision !== null).slice(0, mostDecided),
+      };
+    });
+    const decided: DecidedRun[] = [];
+    for (const row of last) {
+      const seal = await checkSeal(desk, join(desk.root, row.folder));
+      decided.push({ ...row, decision: row.decision ?? '', seal });
+    }
+    const body = viewQueue({ waiting, more, decided, policy: policy && policyText(policy) });
+    return sendSheet(c, { title: 'Sign-off', place: 'Sign-off', body });
+  };
+}
+
+function queued(index: RunIndex, row: RunRow): QueuedRun {
+  const claims = runLines(index, row.id)?.claims ?? [];
+  return { ...row, open: claims.filter(({ verdict }) => verdict !== 'pass') };
+}
+
+function policyText({ name, signatures, noSelfApproval, signers }: Policy): string {
+  const people = signatures === 1 ? 'one person' : `${signatures} people`;
+  const self = noSelfApproval ? '; nobody releases a run that they operated' : '';
+  const names = [...new Set(signers.map((signer) => signer.name))].join(', ');
+  return `The policy ${name} asks for a release by ${people} out of ${names}${self}.`;
+}

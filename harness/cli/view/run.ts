@@ -1,0 +1,56 @@
+import { basename } from 'node:path';
+import type { Context, Handler } from 'hono';
+import { ArchiveError } from '../../archive/archive-error.ts';
+import { readManifest } from '../../archive/manifest.ts';
+import { readRecordFile } from '../../archive/record-file.ts';
+import type { RunRecord } from '../../record/run-record.ts';
+import { element } from '../../report/page/markup.ts';
+import { viewRun, whereText } from '../../report/view-run.ts';
+import { sealSection } from '../../report/view-seal.ts';
+import { withIndex } from '../archive-index.ts';
+import { archivedRun, runState } from './archived-run.ts';
+import { type Desk, quiet } from './desk.ts';
+import type { Served } from './guard.ts';
+import { showLive } from './live.ts';
+import { checkSeal } from './seal.ts';
+import { sendSheet } from './send.ts';
+
+/** One run: finished with its seal, or in flight with its progress. */
+export function showRun(desk: Desk): Handler<Served> {
+  return async (c) => {
+    const folder = await archivedRun(desk.root, c.req.param('run') ?? '');
+    const state = await runState(folder);
+    return state === 'sealed' ? showSealed(desk, c, folder) : showLive(c, folder, state);
+  };
+}
+
+async function showSealed(desk: Desk, c: Context, folder: string): Promise<Response> {
+  const seal = await checkSeal(desk, folder);
+  try {
+    const record = await readRecordFile(folder);
+    const manifest = await readManifest(folder);
+    const name = basename(folder);
+    const before = await runBefore(desk, record);
+    const body = viewRun({ folder: name, record, seal, files: manifest?.files ?? [], before });
+    const title = `${record.lamp.name}, build ${record.lamp.build}`;
+    return sendSheet(c, { title, where: whereText(record), place: null, body });
+  } catch (error) {
+    if (!(error instanceof ArchiveError)) throw error;
+    // What was altered is worth knowing above all where the record itself is.
+    const body = [element('p', { class: 'refusal' }, error.message), sealSection(seal)];
+    return sendSheet(c, { title: 'A run that cannot be read', place: null, body }, 409);
+  }
+}
+
+/** The youngest complete run of the lamp before this one. */
+async function runBefore({ root, io }: Desk, { startedAt, lamp, id }: RunRecord) {
+  return withIndex(root, quiet(io), {}, (index) => {
+    const found = index
+      .prepare(
+        `SELECT folder, build, started FROM run WHERE lamp = @lamp AND started <= @startedAt AND id <> @id AND sealed
+         ORDER BY run DESC LIMIT 1`,
+      )
+      .get({ lamp: lamp.name, startedAt, id });
+    return (found as { folder: string; build: string; started: string } | undefined) ?? null;
+  });
+}

@@ -1,0 +1,54 @@
+import { join } from 'node:path';
+import type { Handler } from 'hono';
+import { countRuns, findRuns, type RunRow } from '../../archive/find-runs.ts';
+import type { RunIndex } from '../../archive/open-index.ts';
+import { type ListedRun, viewRuns } from '../../report/view-runs.ts';
+import { withIndex } from '../archive-index.ts';
+import { runState } from './archived-run.ts';
+import { type Desk, quiet } from './desk.ts';
+import type { Served } from './guard.ts';
+import { sendSheet } from './send.ts';
+
+const perPage = 40;
+
+/** The list of runs: filtered by what the address asks for. */
+export function showRuns(desk: Desk): Handler<Served> {
+  return async (c) => {
+    const asked = {
+      lamp: c.req.query('lamp')?.trim() ?? '',
+      build: c.req.query('build')?.trim() ?? '',
+      verdict: c.req.query('verdict')?.trim() ?? '',
+      text: c.req.query('text')?.trim() ?? '',
+    };
+    const { root, io } = desk;
+    const page = wholeNumber(c.req.query('page')) ?? 1;
+    const found = await withIndex(root, quiet(io), {}, (index) => {
+      const filter = Object.fromEntries(Object.entries(asked).filter(([, text]) => text !== ''));
+      const rows = findRuns(index, { ...filter, limit: perPage, skip: (page - 1) * perPage });
+      return {
+        rows,
+        fitting: countRuns(index, filter),
+        all: countRuns(index),
+        lamps: lampsOf(index),
+      };
+    });
+    const { rows, fitting, all, lamps } = found;
+    const runs = await Promise.all(rows.map((row) => listed(root, row)));
+    const pages = Math.max(1, Math.ceil(fitting / perPage));
+    const body = viewRuns({ runs, fitting, all, asked, page, pages, lamps });
+    return sendSheet(c, { title: 'Stored runs', place: 'Runs', body });
+  };
+}
+
+async function listed(root: string, row: RunRow): Promise<ListedRun> {
+  return { ...row, state: row.sealed ? 'sealed' : await runState(join(root, row.folder)) };
+}
+
+function lampsOf(index: RunIndex): string[] {
+  return index.prepare('SELECT DISTINCT lamp FROM run ORDER BY lamp').pluck().all() as string[];
+}
+
+/** From 1; undefined for anything else. */
+export function wholeNumber(text: string | undefined): number | undefined {
+  return text !== undefined && /^[1-9]\d{0,5}$/.test(text) ? Number(text) : undefined;
+}

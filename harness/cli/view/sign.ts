@@ -1,0 +1,168 @@
+import { basename } from 'node:path';
+import type { Context, Handler } from 'hono';
+import { HTTPException } from 'hono/http-exception';
+import PQueue from 'p-queue';
+import { ArchiveError } from '../../archive/archive-error.ts';
+import { readRecordFile } from '../../archive/record-file.ts';
+import { listSignoffFiles } from '../../archive/signoff-files.ts';
+import { decisions } from '../../archive/statement.ts';
+import type { RunRecord } from '../../record/run-record.ts';
+import { whereText } from '../../report/view-run.ts';
+import { runHref } from '../../report/view-runs.ts';
+import { type SignEntries, type SignSheet, viewSign } from '../../report/view-sign.ts';
+import { Complaint } from '../complaint.ts';
+import { exitCodes } from '../exit-codes.ts';
+import { signOff } from '../sign-off.ts';
+import { archivedRun, runState } from './archived-run.ts';
+import { type Desk, quiet, trustOf } from './desk.ts';
+import type { Served } from './guard.ts';
+import { checkSeal } from './seal.ts';
+import { sendSheet } from './send.ts';
+
+const nothingEntered: SignEntries = {
+  name: '',
+  meaning: '',
+  decision: '',
+  waived: [],
+  reasons: {},
+};
+
+/** The form of a decision. */
+export function showSign(desk: Desk): Handler<Served> {
+  return async (c) => {
+    const { folder, record } = await sealedRun(desk, c);
+    return sendForm(desk, c, { folder, record, entries: nothingEntered, refusal: null });
+  };
+}
+
+/** Signs what the form says, by the rules of `evenfall sign`, one at a time. */
+export function takeSign(desk: Desk): Handler<Served> {
+  const oneByOne = new PQueue({ concurrency: 1 });
+  return async (c) => {
+    const { folder, record } = await sealedRun(desk, c);
+    const form = await c.req.parseBody({ all: true });
+    const entries = entriesOf(form, record);
+    try {
+      await oneByOne.add(() => sign(desk, folder, record, entries, form));
+    } catch (error) {
+      const known = error instanceof Complaint || error instanceof ArchiveError;
+      if (!known) throw error;
+      return sendForm(desk, c, { folder, record, entries, refusal: onPage(error.message) });
+    }
+    return c.redirect(runHref(basename(folder)), 303);
+  };
+}
+
+type Form = Awaited<ReturnType<Context['req']['parseBody']>> | Record<string, unknown>;
+
+async function sign(
+  desk: Desk,
+  folder: string,
+  record: RunRecord,
+  entries: SignEntries,
+  form: Form,
+): Promise<void> {
+  const { keyFile, policyFile, io } = desk;
+  if (barred(desk) !== null || keyFile === null) throw refused(barred(desk) ?? '');
+  // Pressing twice must not sign twice, and nobody signs over the head of another.
+  if (`${(await listSignoffFiles(folder)).length}` !== lineOf(form['seen'])) {
+    throw refused('somebody signed this run meanwhile; look at the run, then decide again');
+  }
+  const decision = decisions.find((known) => known === entries.decision);
+  if (!decision) throw refused(`expected a decision (${decisions.join(', ')}), found none`);
+  const orphan = Object.keys(entries.reasons).find(
+    (claim) => entries.reasons[claim] && !entries.waived.includes(claim),
+  );
+  if (orphan !== undefined)
+    throw refused(`there is a reason to waive ${orphan}, but it is not ticked to be waived`);
+  const waivers = entries.waived.map((claim) => ({ claim, reason: entries.reasons[claim] ?? '' }));
+  const { name, meaning } = entries;
+  const passphrase = typeof form['passphrase'] === 'string' ? form['passphrase'] : '';
+  const wish = {
+    keyFile,
+    passphrase,
+    name,
+    meaning,
+    decision,
+    waivers,
+    policy: policyFile ?? undefined,
+  };
+  const { file } = await signOff(folder, record, wish, quiet(io));
+  io.stderr(`Signed: ${decision} of run ${record.id}, ${file}\n`);
+}
+
+function refused(sentence: string): Complaint {
+  return new Complaint(exitCodes.refused, `not signed: ${sentence}`);
+}
+
+/** Sentences of the terminal name its options; a page has ticks. */
+function onPage(sentence: string): string {
+  return sentence.replace(
+    'Waive each with --waive CLAIM --reason TEXT',
+    'Tick each to waive it, and say why',
+  );
+}
+
+function barred({ keyFile, loopback }: Desk): string | null {
+  if (!loopback) {
+    return 'These pages go over the network unencrypted, so no passphrase is asked for here. Sign with evenfall sign, or start evenfall view without --host.';
+  }
+  if (keyFile !== null) return null;
+  return 'Nobody can sign here: the server was started without a key. Start it with evenfall view --key FILE, or sign with evenfall sign.';
+}
+
+async function sealedRun(desk: Desk, c: Context): Promise<{ folder: string; record: RunRecord }> {
+  const folder = await archivedRun(desk.root, c.req.param('run') ?? '');
+  if ((await runState(folder)) !== 'sealed') {
+    throw new HTTPException(409, {
+      message: 'Only a finished run can be signed, and this one is not.',
+    });
+  }
+  return { folder, record: await readRecordFile(folder) };
+}
+
+async function sendForm(
+  desk: Desk,
+  c: Context,
+  {
+    folder,
+    record,
+    entries,
+    refusal,
+  }: Pick<SignSheet, 'folder' | 'record' | 'entries' | 'refusal'>,
+): Promise<Response> {
+  const { policy } = await trustOf(desk);
+  const unmet = policy ? (await checkSeal(desk, folder)).unmet : [];
+  const body = viewSign({
+    folder: basename(folder),
+    record,
+    key: desk.keyFile && basename(desk.keyFile),
+    policy: policy && { name: policy.name, unmet },
+    entries,
+    refusal,
+    barred: barred(desk),
+    seen: (await listSignoffFiles(folder)).length,
+  });
+  const title = `Sign: ${record.lamp.name}, build ${record.lamp.build}`;
+  const sheet = { title, where: whereText(record), place: 'Sign-off' as const, body };
+  return sendSheet(c, sheet, refusal === null ? 200 : 422);
+}
+
+function entriesOf(form: Form, { specs }: RunRecord): SignEntries {
+  const waive = form['waive'];
+  const waived = (Array.isArray(waive) ? waive : [waive]).filter(
+    (claim) => typeof claim === 'string',
+  );
+  const reasons = specs.map(({ spec }) => [spec, lineOf(form[`reason ${spec}`])] as const);
+  return {
+    name: lineOf(form['name']),
+    meaning: lineOf(form['meaning']),
+    decision: lineOf(form['decision']),
+    waived,
+    reasons: Object.fromEntries(reasons),
+  };
+}
+
+function lineOf(value: unknown): string {
+  return typeof value === 'string' ? value.trim() : '';
+}

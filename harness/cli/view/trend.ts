@@ -1,0 +1,60 @@
+import type { Handler } from 'hono';
+import { findFlaky } from '../../archive/find-flaky.ts';
+import { findTrend, knownMetrics } from '../../archive/find-trend.ts';
+import { judgeTrend } from '../../record/judge-trend.ts';
+import { element } from '../../report/page/markup.ts';
+import { trendArticles } from '../../report/trend-page.ts';
+import { pointHref, viewTrends } from '../../report/view-trends.ts';
+import { withIndex } from '../archive-index.ts';
+import { type Desk, quiet } from './desk.ts';
+import type { Served } from './guard.ts';
+import { wholeNumber } from './runs.ts';
+import { sendSheet } from './send.ts';
+
+/** A metric over the runs. */
+export function showTrend(desk: Desk): Handler<Served> {
+  return async (c) => {
+    const text = (name: string): string => c.req.query(name)?.trim() ?? '';
+    const asked = {
+      metric: text('metric'),
+      spec: text('spec'),
+      of: text('of'),
+      lamp: text('lamp'),
+      last: text('last'),
+    };
+    const { metrics, series, flaky } = await withIndex(desk.root, quiet(desk.io), {}, (index) => ({
+      metrics: knownMetrics(index),
+      series: asked.metric === '' ? [] : findTrend(index, filterOf(asked)),
+      flaky: asked.metric === '' ? findFlaky(index, { last: 500 }) : [],
+    }));
+    const found =
+      asked.metric === ''
+        ? null
+        : series.length === 0
+          ? element(
+              'p',
+              { class: 'refusal' },
+              'No stored finding fits. Ask for less, or choose another metric.',
+            )
+          : trendArticles(series.map(judgeTrend), pointHref);
+    const title = series[0]?.title ?? 'Trends';
+    return sendSheet(c, { title, place: 'Trends', body: viewTrends(asked, metrics, found, flaky) });
+  };
+}
+
+function filterOf({
+  metric,
+  spec,
+  of,
+  lamp,
+  last,
+}: Readonly<Record<'metric' | 'spec' | 'of' | 'lamp' | 'last', string>>) {
+  const given = (value: string): string | undefined => (value === '' ? undefined : value);
+  return {
+    metric,
+    spec: given(spec),
+    of: given(of),
+    lamp: given(lamp),
+    last: wholeNumber(last) ?? 60,
+  };
+}
