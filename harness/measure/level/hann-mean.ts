@@ -1,6 +1,8 @@
-import { linearOriginOf } from '../signal/changed-waveform.ts';
+import { linearOriginOf, type Noise, originOf, placeOf } from '../signal/changed-waveform.ts';
+import { deviates } from '../signal/deviates.ts';
 import { keptWith } from '../signal/kept-with.ts';
 import { lengthOf, type Waveform } from '../signal/waveform.ts';
+import { blockwiseTrack, type TrackLayout } from './blockwise-track.ts';
 
 /**
  * Means of a waveform weighted by a Hann window. A plain mean over a stretch that cuts a pulse train anywhere is
@@ -13,7 +15,7 @@ export interface HannTrack {
   /** Middle of each window, s. */
   readonly times: readonly number[];
   readonly values: readonly number[];
-  /** Width of the window, s, after rounding to whole samples. */
+  /** Width of the window, s, after rounding to whole samples (whole steps, where windows overlap). */
   readonly width: number;
 }
 
@@ -30,12 +32,25 @@ export function hannWeights(count: number): Float64Array {
   return weights;
 }
 
-/** Hann-weighted mean over the whole of a (windowed) waveform; NaN when it is empty. */
+/**
+ * Hann-weighted mean over the whole of a (windowed) waveform; NaN when it is empty. Noise that was added to a record
+ * moves the mean by what it does to a mean of so many samples; means of two stretches are moved independently.
+ */
 export function hannMean(waveform: Waveform): number {
-  const origin = linearOriginOf(waveform);
-  if (origin) return hannMean(origin.waveform) * origin.change.gain + origin.change.offset;
+  const origin = originOf(waveform);
+  if (origin) {
+    const { gain, offset, noise } = origin.change;
+    const mean = hannMean(origin.waveform) * gain + offset;
+    return noise ? mean + noiseOfMean(origin.waveform, noise) : mean;
+  }
   const { samples } = waveform;
   return keptWith(samples, 'hann-mean', () => weightedMean(samples));
+}
+
+function noiseOfMean({ samples }: Waveform, { standard, seed }: Noise): number {
+  const count = samples.length;
+  const drawn = deviates(1, seed ^ Math.imul(count, 0x9e3779b1), placeOf(samples));
+  return count === 0 ? 0 : (count === 1 ? 1 : hannNoise / Math.sqrt(count)) * standard * drawn[0]!;
 }
 
 /** Samples after which the turning of the angle is set right again. */
@@ -74,38 +89,37 @@ export function hannTrack(
   step: number,
 ): HannTrack {
   const { rate, start } = waveform;
-  const count = Math.max(1, Math.round(width * rate));
   const stride = Math.max(1, Math.round(step * rate));
+  const wanted = Math.max(1, Math.round(width * rate));
+  const count = wanted >= 2 * stride ? Math.round(wanted / stride) * stride : wanted;
   const first = Math.max(0, Math.ceil((from - start) * rate - 1e-6));
   const last = Math.min(lengthOf(waveform), Math.floor((to - start) * rate + 1e-6)) - count;
-  const values = valuesOf(waveform, first, last, count, stride);
+  const windows = Math.max(0, Math.floor((last - first) / stride) + 1);
+  const values =
+    count % stride === 0 && count > stride
+      ? blockwiseTrack(waveform, { first, windows, count, stride })
+      : singleTrack(waveform, { first, windows, count, stride });
   const times = Array.from(values, (_, k) => start + (first + k * stride + count / 2) / rate);
   return { times, values, width: count / rate };
 }
 
-function valuesOf(
-  waveform: Waveform,
-  first: number,
-  last: number,
-  count: number,
-  stride: number,
-): readonly number[] {
+/** Windows that overlap little or not at all, each summed by itself. */
+function singleTrack(waveform: Waveform, layout: TrackLayout): readonly number[] {
   const origin = linearOriginOf(waveform);
   if (origin) {
     const { gain, offset } = origin.change;
-    const values = valuesOf(origin.waveform, first, last, count, stride);
-    return values.map((value) => value * gain + offset);
+    return singleTrack(origin.waveform, layout).map((value) => value * gain + offset);
   }
   const { samples } = waveform;
-  return keptWith(samples, `hann-track ${first} ${last} ${count} ${stride}`, () => {
+  const { first, windows, count, stride } = layout;
+  return keptWith(samples, `track ${first} ${windows} ${count} ${stride}`, () => {
     const weights = hannWeights(count);
-    const values: number[] = [];
-    for (let begin = first; begin <= last; begin += stride) {
+    return Array.from({ length: windows }, (_, k) => {
+      const begin = first + k * stride;
       let sum = 0;
       for (let index = 0; index < count; index++) sum += weights[index]! * samples[begin + index]!;
-      values.push(sum);
-    }
-    return values;
+      return sum;
+    });
   });
 }
 

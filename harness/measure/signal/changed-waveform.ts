@@ -6,8 +6,13 @@ export interface Change {
   readonly gain: number;
   /** In the record's unit. */
   readonly offset: number;
-  /** White: its rms in the record's unit, and what it is drawn from. */
-  readonly noise?: { readonly standard: number; readonly seed: number };
+  readonly noise?: Noise;
+}
+
+/** White noise: its rms in the record's unit, and what it is drawn from. */
+export interface Noise {
+  readonly standard: number;
+  readonly seed: number;
 }
 
 interface Origin {
@@ -70,8 +75,12 @@ export function changedSamples(
   if (gain === 1 && offset === 0) changed.set(samples);
   else for (let k = 0; k < samples.length; k++) changed[k] = samples[k]! * gain + offset;
   if (noise) {
-    const first = samples.byteOffset / samples.BYTES_PER_ELEMENT;
-    addDeviates(changed, noise.standard, noise.seed, first);
+    addDeviates(changed, noise.standard, noise.seed, placeOf(samples));
   }
   return changed;
+}
+
+/** Where samples begin within the record that they are part of. */
+export function placeOf({ byteOffset, BYTES_PER_ELEMENT }: Waveform['samples']): number {
+  return byteOffset / BYTES_PER_ELEMENT;
 }

@@ -25,6 +25,13 @@ export function addDeviates(
   }
 }
 
+/** So many deviates from index `first` on. */
+export function deviates(count: number, seed: number, first: number): Float64Array {
+  const drawn = new Float64Array(count);
+  addDeviates(drawn, 1, seed, first);
+  return drawn;
+}
+
 const cells = 0x10000;
 const last = cells - 1;
 const middles = Float64Array.from({ length: cells }, (_, cell) =>

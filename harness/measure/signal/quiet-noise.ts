@@ -1,4 +1,4 @@
-import { linearOriginOf } from './changed-waveform.ts';
+import { originOf } from './changed-waveform.ts';
 import { keptWith } from './kept-with.ts';
 import { smallest } from './smallest.ts';
 import type { Waveform } from './waveform.ts';
@@ -16,8 +16,11 @@ const medianDifference = 0.95387;
  * long as the samples between their edges are the majority somewhere. For weights and for what can be resolved.
  */
 export function quietNoise(waveform: Waveform): number {
-  const origin = linearOriginOf(waveform);
-  if (origin) return quietNoise(origin.waveform) * Math.abs(origin.change.gain);
+  const origin = originOf(waveform);
+  if (origin) {
+    const { gain, noise } = origin.change;
+    return Math.hypot(quietNoise(origin.waveform) * gain, noise?.standard ?? 0);
+  }
   const { samples } = waveform;
   return keptWith(samples, 'quiet-noise', () => noiseOf(samples));
 }
