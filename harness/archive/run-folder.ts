@@ -1,4 +1,4 @@
-import { mkdir, readdir, rename, rm, stat } from 'node:fs/promises';
+import { readdir, rename, rm, stat } from 'node:fs/promises';
 import { join } from 'node:path';
 import { runFolderName } from '../record/run-id.ts';
 import type { CaptureRecord, ConditionRecord, RunRecord } from '../record/run-record.ts';
@@ -8,6 +8,7 @@ import { ArchiveError, fileSystemError } from './archive-error.ts';
 import { filesIn } from './broken-files.ts';
 import { type Codes, writeCapture } from './capture-file.ts';
 import { Journal, journalFile } from './journal.ts';
+import { makeFolder } from './make-folder.ts';
 import {
   type Manifest,
   manifestFile,
@@ -61,7 +62,7 @@ export async function createRunFolder(root: string, record: RunRecord): Promise<
   try {
     // Made aside and renamed, so that no folder without a record is ever seen.
     const aside = join(root, `.${runFolderName(record)}${partSuffix}`);
-    await mkdir(join(aside, 'captures'), { recursive: true });
+    await makeFolder(join(aside, 'captures'));
     await writeFileWhole(join(aside, recordFile), recordText(header));
     await rename(aside, path);
     await flushFolder(root);
