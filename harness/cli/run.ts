@@ -53,7 +53,7 @@ export function register(command: Command, io: Io): void {
     .option('--rig <file>', 'rig file (default: the simulated rig)')
     .option('--lamp <file>', 'lamp file (default: Alcove-6)')
     .option('--tag <tag>', 'only specs with this tag; several: any of them', collect, [])
-    .option('--seed <number>', 'seed of the simulated lamp', wholeNumber, 1)
+    .option('--seed <number>', 'seed of the simulated lamp', seedNumber, 1)
     .option(
       '--fault <id[=size]>',
       'seed a fault into the simulated lamp; may be given again',
@@ -224,6 +224,14 @@ function firmwareRecord(firmware: PlantWorkerData['firmware']): RunRecord['lamp'
 
 function collect(value: string, before: readonly string[]): readonly string[] {
   return [...before, value];
+}
+
+/** Seeds have 32 bits: beyond, two numbers would mean one lamp. */
+function seedNumber(text: string): number {
+  if (/^\d{1,10}$/.test(text) && Number(text) <= 0xffffffff) return Number(text);
+  throw new InvalidArgumentError(
+    `expected a whole number from 0 to ${0xffffffff}, found "${text}".`,
+  );
 }
 
 function wholeNumber(text: string): number {

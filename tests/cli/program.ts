@@ -1,0 +1,76 @@
+import { type ChildProcessWithoutNullStreams, execFileSync, spawn } from 'node:child_process';
+import { readFileSync, rmSync } from 'node:fs';
+import { join, resolve } from 'node:path';
+
+const root = resolve(import.meta.dirname, '../..');
+
+/** The program as `npm run build` makes it, in a place of its own: users run the bundle, not the sources. */
+const folder = join(root, `node_modules/.cache/evenfall-program-${process.pid}`);
+
+/** To be called in `beforeAll`. */
+export function buildProgram(): void {
+  const { scripts } = JSON.parse(readFileSync(join(root, 'package.json'), 'utf8'));
+  const command = scripts.build.replace('--outdir=dist', `--outdir=${folder}`);
+  const env = { ...process.env, PATH: `${root}/node_modules/.bin:${process.env['PATH']}` };
+  execFileSync('sh', ['-c', command], { cwd: root, env, stdio: 'pipe' });
+  process.once('exit', () => rmSync(folder, { recursive: true, force: true }));
+}
+
+export const mainFile = join(folder, 'main.js');
+
+export interface Called {
+  readonly cwd: string;
+  readonly env?: Readonly<Record<string, string>>;
+}
+
+export interface Ended {
+  readonly exitCode: number | null;
+  readonly stdout: string;
+  readonly stderr: string;
+}
+
+/** A call under way; nothing of the machine that runs the tests (CI, colours) reaches it. */
+export class Running {
+  readonly child: ChildProcessWithoutNullStreams;
+  readonly ended: Promise<Ended>;
+  #stdout = '';
+  #stderr = '';
+  readonly #waiting = new Set<() => void>();
+
+  constructor(args: readonly string[], { cwd, env = {} }: Called) {
+    const { PATH = '', HOME = '' } = process.env;
+    this.child = spawn(process.execPath, [mainFile, ...args], { cwd, env: { PATH, HOME, ...env } });
+    this.child.stdout.on('data', (piece) => this.#take(() => (this.#stdout += piece)));
+    this.child.stderr.on('data', (piece) => this.#take(() => (this.#stderr += piece)));
+    this.ended = new Promise((done) =>
+      this.child.on('close', (exitCode) => {
+        done({ exitCode, stdout: this.#stdout, stderr: this.#stderr });
+        this.#take(() => {});
+      }),
+    );
+  }
+
+  get stderr(): string {
+    return this.#stderr;
+  }
+
+  /** Resolves when `enough` holds for what was printed; rejects when the program ends before. */
+  async until(enough: (stdout: string, stderr: string) => boolean): Promise<void> {
+    while (!enough(this.#stdout, this.#stderr)) {
+      if (this.child.exitCode !== null || this.child.signalCode !== null) {
+        throw new Error(`it ended too early: ${this.#stdout}\n${this.#stderr}`);
+      }
+      await new Promise<void>((done) => this.#waiting.add(done));
+    }
+  }
+
+  #take(keep: () => void): void {
+    keep();
+    for (const done of this.#waiting) done();
+    this.#waiting.clear();
+  }
+}
+
+export function evenfall(args: readonly string[], called: Called): Promise<Ended> {
+  return new Running(args, called).ended;
+}
