@@ -130,11 +130,22 @@ function joined(
   pick: (a: number, b: number) => number,
 ): number[] {
   const out: number[] = [];
-  for (let from = 0; from < values.length; from += count)
-    out.push(rounded(values.slice(from, from + count).reduce(pick), 5));
+  for (let from = 0; from < values.length; from += count) {
+    let joint = values[from]!;
+    const to = Math.min(values.length, from + count);
+    for (let k = from + 1; k < to; k++) joint = pick(joint, values[k]!);
+    out.push(rounded(joint, 5));
+  }
   return out;
 }
 
+/** A million figures are rounded for a page: powers of ten that are exact spare them the way through a text. */
 function rounded(value: number, digits: number): number {
-  return Number.isFinite(value) ? Number(value.toPrecision(digits)) : 0;
+  if (value === 0 || !Number.isFinite(value)) return 0;
+  const place = digits - 1 - Math.floor(Math.log10(Math.abs(value)));
+  if (place < 0 || place > 15) return Number(value.toPrecision(digits));
+  const factor = powersOfTen[place]!;
+  return Math.round(value * factor) / factor;
 }
+
+const powersOfTen = Array.from({ length: 16 }, (_, place) => Number(`1e${place}`));

@@ -158,26 +158,40 @@ async function runJobs(
   const halt = new AbortController();
   const signal = AbortSignal.any([setup.signal, halt.signal]);
   const told = new Set<Plan>();
+  const stored = new Map<Lane, Promise<void>>();
   let benchErrors = 0;
   let stop: Stop | null = null;
   let trouble: unknown = null;
 
+  /** Told in order, without anybody waiting for it; a listener that cannot store ends the run. */
+  const later = (telling: Promise<void>): void => {
+    telling.catch((error: unknown) => {
+      trouble ??= error;
+      halt.abort('error');
+    });
+  };
   const one = async (job: Job): Promise<void> => {
     if (signal.aborted) return;
     const place = free.shift()!;
     const { spec, condition } = job.task;
     try {
-      await tell({ event: 'condition-started', spec, key: condition.key, lane: place.number });
-      const result = await attempt(job, place.lane, signal, setup, tell, deviations);
+      const { lane, number } = place;
+      later(tell({ event: 'condition-started', spec, key: condition.key, lane: number }));
+      const result = await attempt(job, lane, signal, setup, tell, deviations);
       // A condition that was cut off is not a result: it will be run again when the run is resumed.
       if (signal.aborted && result.condition.verdict === 'not run') return;
+      // Of several lanes each goes on while its result is stored, but no more than one result ahead of the store.
+      await stored.get(lane);
       job.result = result.condition;
-      await tell({
+      const storing = tell({
         event: 'condition-ended',
         spec,
         condition: result.condition,
         captures: result.captures,
       });
+      stored.set(lane, storing);
+      later(storing);
+      if (setup.lanes.length === 1) await storing;
       if (result.condition.verdict === 'error') benchErrors++;
       if (benchErrors >= (setup.maxBenchErrors ?? Number.POSITIVE_INFINITY) && !stop) {
         stop = {
@@ -189,7 +203,7 @@ async function runJobs(
       const whole = jobs.filter(({ plan }) => plan === job.plan);
       if (!told.has(job.plan) && whole.every(({ result: done }) => done)) {
         told.add(job.plan);
-        await tell({ event: 'spec-ended', spec: recordOf(job.plan, jobs, setup, null) });
+        later(tell({ event: 'spec-ended', spec: recordOf(job.plan, jobs, setup, null) }));
       }
     } catch (error) {
       trouble ??= error;
@@ -199,6 +213,7 @@ async function runJobs(
     }
   };
   await Promise.all(jobs.filter(({ result }) => !result).map((job) => queue.add(() => one(job))));
+  await Promise.allSettled(stored.values());
   if (trouble) throw trouble;
   if (setup.signal.aborted) {
     return { ended: 'interrupted', reason: `the run was ended by ${String(setup.signal.reason)}` };

@@ -1,3 +1,5 @@
+import { smallest } from '../signal/smallest.ts';
+import { statistics } from '../signal/statistics.ts';
 import type { Waveform } from '../signal/waveform.ts';
 
 /** The two levels that a switched current stands at, in the record's unit. */
@@ -18,30 +20,29 @@ const enough = 200_000;
  */
 export function pulseLevels({ samples }: Waveform, noise: number): PulseLevels | null {
   const stride = Math.max(1, Math.floor(samples.length / enough));
-  const some = Float64Array.from(
-    { length: Math.ceil(samples.length / stride) },
-    (_, index) => samples[index * stride]!,
-  ).sort();
+  const some = new Float64Array(Math.ceil(samples.length / stride));
+  for (let k = 0; k < some.length; k++) some[k] = samples[k * stride]!;
   if (some.length < 2) return null;
-  let middle = (some[0]! + some.at(-1)!) / 2;
-  let low = some[0]!;
-  let high = some.at(-1)!;
+  let { lowest: low, highest: high } = statistics(some);
+  let middle = (low + high) / 2;
   for (let round = 0; round < 2; round++) {
-    const split = firstAbove(some, middle);
+    const split = putBelow(some, middle);
     if (split === 0 || split === some.length) return null;
-    low = some[split >> 1]!;
-    high = some[(split + some.length) >> 1]!;
+    low = smallest(some.subarray(0, split), split >> 1);
+    high = smallest(some.subarray(split), (some.length - split) >> 1);
     middle = (low + high) / 2;
   }
   return high - low > 6 * noise && high - low > 0 ? { low, high, middle } : null;
 }
 
-function firstAbove(sorted: Float64Array, value: number): number {
-  let [from, to] = [0, sorted.length];
-  while (from < to) {
-    const at = (from + to) >> 1;
-    if (sorted[at]! > value) to = at;
-    else from = at + 1;
+/** Puts the values up to `limit` before the others; their number. */
+function putBelow(values: Float64Array, limit: number): number {
+  let split = 0;
+  for (let k = 0; k < values.length; k++) {
+    const value = values[k]!;
+    if (value > limit) continue;
+    values[k] = values[split]!;
+    values[split++] = value;
   }
-  return from;
+  return split;
 }
