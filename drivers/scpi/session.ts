@@ -62,7 +62,12 @@ export class ScpiSession {
   }
 
   async identify(call: Call): Promise<Identity> {
-    return readIdentity(await this.use(call, ({ ask }) => ask(this.#profile.identify)));
+    const reply = await this.use(call, async ({ ask }) => {
+      const found = await ask(this.#profile.identify);
+      this.#compare(found);
+      return found;
+    });
+    return readIdentity(reply);
   }
 
   get closing(): AbortSignal {
@@ -123,16 +128,24 @@ export class ScpiSession {
     const { identify, errors } = this.#profile;
     const talk = this.#talk(connection, signal);
     const found = await talk.ask(identify);
-    if (this.#identity === null) {
-      this.#identity = found;
-      // Whatever the queue holds from before the run is not ours.
-      if (errors) await this.#queue(talk);
-      return;
-    }
+    const first = this.#identity === null;
+    this.#compare(found);
+    // Whatever the queue holds from before the run is not ours.
+    if (first && errors) await this.#queue(talk);
+  }
+
+  /** Keeps the first identity, and holds every later one against it. */
+  #compare(found: string): void {
+    if (!isIdentity(found))
+      throw this.error(
+        'garbled',
+        `an identity of printable characters was expected, "${found.slice(0, 60)}" came`,
+      );
+    this.#identity ??= found;
     if (found !== this.#identity)
       throw this.error(
         'identity-mismatch',
-        `after a new connection "${this.#identity}" was expected, "${found}" answered; another instrument is at its address, or it talks out of step`,
+        `"${this.#identity}" was expected as before, "${found}" answered; another instrument is at its address, or it talks out of step`,
       );
   }
 
@@ -220,6 +233,11 @@ export async function pollUntil(
     await sleep(every, signal);
     signal.throwIfAborted();
   }
+}
+
+/** Printable ASCII (IEEE 488.2, 10.14); how many fields there are differs in practice. */
+function isIdentity(text: string): boolean {
+  return /^[\x20-\x7e]+$/.test(text);
 }
 
 /** The reply to `*IDN?`: four fields, more or fewer in practice, sometimes with its header before them. */

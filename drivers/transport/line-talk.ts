@@ -27,6 +27,8 @@ export class LineTalk {
   readonly #turns = new Turns();
   readonly #closing = new AbortController();
   #connection: { readonly port: BytePort; readonly reader: ByteReader } | null = null;
+  /** A serial port stays locked until it has been closed. */
+  #gone: Promise<void> = Promise.resolve();
   /** Seconds from try to try of opening a port that has to come back first; null: one try. */
   retryEvery: number | null = null;
 
@@ -46,7 +48,7 @@ export class LineTalk {
   drop(): void {
     const held = this.#connection;
     this.#connection = null;
-    void held?.port.close();
+    if (held) this.#gone = held.port.close();
   }
 
   close(): Promise<void> {
@@ -80,6 +82,8 @@ export class LineTalk {
     const held = this.#connection;
     if (held && !held.reader.gone) return held;
     this.drop();
+    await this.#gone;
+    signal.throwIfAborted();
     const port = await this.#reach(signal);
     const connection = { port, reader: new ByteReader(port) };
     this.#connection = connection;
