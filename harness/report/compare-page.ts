@@ -6,9 +6,11 @@ import type { Finding, RunRecord } from '../record/run-record.ts';
 import { placeOf, sideText } from './compare-text.ts';
 import { chartPicture } from './page/chart-picture.ts';
 import { element, type Markup } from './page/markup.ts';
+import { capital, dateText } from './page/run-head.ts';
 import { toleranceRuler } from './page/tolerance-ruler.ts';
 import { plainLine } from './plain-text.ts';
 import { verdictMark } from './verdict-mark.ts';
+import { benchText } from './view-runs.ts';
 import { renderSheet } from './view-sheet.ts';
 
 type Chart = Finding['evidence']['charts'][number];
@@ -52,20 +54,22 @@ function pageBody(a: RunRecord, b: RunRecord, compared: readonly ComparedFinding
         `${slugOf(change)}-${index}`,
       );
     });
-    return [element('section', {}, element('h2', {}, `${change}: ${group.length}`), ...articles)];
+    return [
+      element('section', {}, element('h2', {}, `${capital(change)}: ${group.length}`), ...articles),
+    ];
   });
   return [runLine('A', a), runLine('B', b), ...sections];
 }
 
 function runLine(letter: string, record: RunRecord): Markup {
   const { id, startedAt, lamp, rig, verdict } = record;
-  const bench = rig.simulated ? `${rig.name} (simulated)` : rig.name;
+  const bench = benchText(rig.name, rig.simulated);
   return element(
     'p',
     { class: 'where' },
     element('strong', {}, `${letter} `),
     plainLine(
-      `run ${shortId(id)}, ${startedAt}, build ${lamp.build}, on ${bench}: ${verdictMark[verdict]} ${verdict}`,
+      `run ${shortId(id)}, ${dateText(startedAt)}, build ${lamp.build}, rig ${bench}: ${verdictMark[verdict]} ${verdict}`,
     ),
   );
 }

@@ -27,7 +27,7 @@ export function renderTrendPage(trends: readonly JudgedTrend[]): string {
 export function trendArticles(trends: readonly JudgedTrend[], linkOf: RunLink): Markup[] {
   const ordered = [...trends].sort((a, b) => Number(b.drifting) - Number(a.drifting));
   const changed = trends.filter(({ drifting }) => drifting).length;
-  const all = `${trends.length} ${trends.length === 1 ? 'series' : 'series'}`;
+  const all = `${trends.length} series`;
   const left = trends.length - shownTrends;
   return [
     element(
@@ -53,7 +53,7 @@ function legend(): Markup {
   return element(
     'p',
     { class: 'aside' },
-    'Shaded: the usual range, mean ± 3 sigma of the first runs. Red lines: the tolerance of the youngest run, where it is near. Bars: expanded uncertainty. Runs stand at even distances.',
+    'Shaded: the usual range, mean ± 3 sigma of the first runs. Red lines: the tolerance of the youngest run, where it is near. Bars: expanded uncertainty. ▲ with a number: a rule of the control chart fired. Runs stand at even distances.',
   );
 }
 
@@ -72,7 +72,7 @@ function trendArticle(trend: JudgedTrend, linkOf: RunLink): Markup {
     element(
       'ul',
       { class: 'remarks' },
-      chartLines(trend).map((line) => element('li', {}, line)),
+      numberedSignals(chartLines(trend)).map((line) => element('li', {}, line)),
     ),
     trendPicture(trend, 960),
     trendPicture(trend, 360),
@@ -83,6 +83,12 @@ function trendArticle(trend: JudgedTrend, linkOf: RunLink): Markup {
       pointTable(series, linkOf),
     ),
   );
+}
+
+/** Signals are numbered as the picture numbers them. */
+function numberedSignals(lines: readonly string[]): string[] {
+  let count = 0;
+  return lines.map((line) => (line.startsWith('▲') ? `▲ ${++count}${line.slice(1)}` : line));
 }
 
 function pointTable(series: TrendSeries, linkOf: RunLink): Markup {

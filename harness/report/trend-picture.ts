@@ -72,11 +72,7 @@ export function trendPicture(trend: JudgedTrend, width: number): Markup {
         class: `mark-line ${kind}`,
         d: `M${r(place)} ${25 + row * lineHeight}V${bottom}`,
       }),
-      element(
-        'text',
-        { class: `mark-word ${kind}`, x: r(start), y: 22 + (row + 0) * lineHeight },
-        label,
-      ),
+      element('text', { class: `mark-word ${kind}`, x: r(start), y: 22 + row * lineHeight }, label),
     ]),
     valueLine(points, at, y),
     points.map((point, index) => onePoint(point, at(index), y, bottom)),
@@ -125,10 +121,14 @@ function marksOf({ series, chart, measured }: JudgedTrend): Mark[] {
       ? [{ index, label: `build ${point.build}`, kind: 'build' }]
       : [],
   );
-  const signals = (chart?.signals ?? []).map(({ rule, at }): Mark => {
-    const index = points.indexOf(measured[at]!);
-    return { index, label: `▲ ${ruleText[rule]}`, kind: 'signal' };
-  });
+  // Numbers lead to the words above the picture, where there is room for them.
+  const signals = (chart?.signals ?? []).map(
+    ({ at }, k): Mark => ({
+      index: points.indexOf(measured[at]!),
+      label: `▲ ${k + 1}`,
+      kind: 'signal',
+    }),
+  );
   // Where every run has a build of its own (a nightly bench) only the signals tell anything.
   const told = builds.length > points.length / 3 ? signals : [...builds, ...signals];
   return told.sort((a, b) => a.index - b.index);
@@ -162,7 +162,7 @@ function dayTicks(
   bottom: number,
   right: number,
 ): Markup[] {
-  const most = Math.max(1, Math.floor(right / 110));
+  const most = Math.max(1, Math.floor(right / 150));
   const step = Math.max(1, Math.ceil((points.length - 1) / most));
   const shown = points.map((_, index) => index).filter((index) => index % step === 0);
   return shown.map((index, k) => {

@@ -14,6 +14,8 @@ export interface QueuedRun {
   readonly lamp: string;
   readonly build: string;
   readonly verdict: Verdict;
+  /** Seeded faults: such a run says nothing of the lamp. */
+  readonly faults: number;
   /** Claims that did not hold. */
   readonly open: readonly { readonly spec: string; readonly verdict: Verdict }[];
 }
@@ -111,8 +113,17 @@ function row(run: Omit<QueuedRun, 'open'>, words: Content): Markup {
         { class: 'name', href: runHref(run.folder) },
         plainLine(`${run.lamp}, build ${run.build}`),
       ),
-      element('p', { class: 'aside' }, `${dateText(run.started)}; run ${shortId(run.id)}`),
+      element(
+        'p',
+        { class: 'aside' },
+        `${dateText(run.started)}; run ${shortId(run.id)}${faultsText(run.faults)}`,
+      ),
       words,
     ),
   );
+}
+
+function faultsText(faults: number): string {
+  if (faults === 0) return '';
+  return `; ${faults} seeded ${faults === 1 ? 'fault' : 'faults'}: it says nothing of the lamp`;
 }

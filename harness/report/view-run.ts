@@ -4,7 +4,7 @@ import { type Content, element, type Markup } from './page/markup.ts';
 import { capital, dateText } from './page/run-head.ts';
 import { verdictLabel } from './page/verdict-shape.ts';
 import { plainLine } from './plain-text.ts';
-import { runHref } from './view-runs.ts';
+import { benchText, runHref } from './view-runs.ts';
 import { type CheckedSeal, sealSection } from './view-seal.ts';
 import { claimsWorstFirst } from './worst-first.ts';
 
@@ -28,7 +28,7 @@ export interface RunSheet {
 
 /** A line under the heading: when, on what. */
 export function whereText({ startedAt, rig, lamp, operator }: RunRecord): string {
-  const bench = rig.simulated ? `${rig.name} (simulated)` : rig.name;
+  const bench = benchText(rig.name, rig.simulated);
   const by = operator === undefined ? '' : ` Operator: ${operator}.`;
   return `${dateText(startedAt)}. Rig: ${bench}. Lamp serial: ${lamp.serial}.${by}`;
 }
@@ -62,7 +62,8 @@ export function viewRun(sheet: RunSheet): Content {
   ];
 }
 
-export function outcome({ specs, verdict, ended }: RunRecord): Markup {
+/** How it ended, and what a reader must not miss. */
+export function outcome({ specs, verdict, ended, faults }: RunRecord): Markup {
   const holds = specs.filter((spec) => spec.verdict === 'pass').length;
   const lead =
     holds === specs.length && holds > 0
@@ -75,6 +76,8 @@ export function outcome({ specs, verdict, ended }: RunRecord): Markup {
     ' ',
     element('strong', {}, lead),
     ended !== 'complete' && ` The run ended ${ended}.`,
+    faults.length > 0 &&
+      ` Seeded: ${faults.map(({ fault }) => fault).join(', ')}. Such a run says nothing of the lamp.`,
   );
 }
 

@@ -128,7 +128,7 @@ function runForm({ runs, all }: RunList): Markup {
 
 function runRow(run: ListedRun, index: number): Markup {
   const { folder, id, lamp, build, started, rig, simulated, state } = run;
-  const bench = simulated ? `${rig} (simulated)` : rig;
+  const bench = benchText(rig, simulated);
   return element(
     'li',
     { class: 'row' },
@@ -144,7 +144,7 @@ function runRow(run: ListedRun, index: number): Markup {
       element(
         'p',
         { class: 'aside' },
-        plainLine(`${dateText(started)}; on ${bench}; run ${shortId(id)}`),
+        plainLine(`${dateText(started)}; rig ${bench}; run ${shortId(id)}`),
       ),
       element('p', {}, plainLine(rowWords(run))),
     ),
@@ -152,10 +152,15 @@ function runRow(run: ListedRun, index: number): Markup {
       'div',
       { class: 'choose', role: 'group', 'aria-label': `Compare run ${shortId(id)}` },
       // The two youngest are what most people want to compare.
-      chooser('b', folder, id, index === 0),
       chooser('a', folder, id, index === 1),
+      chooser('b', folder, id, index === 0),
     ),
   );
+}
+
+/** A simulated rig is always named as such, but not twice. */
+export function benchText(rig: string, simulated: boolean): string {
+  return simulated && !/simulat/i.test(rig) ? `${rig} (simulated)` : rig;
 }
 
 function chooser(name: 'a' | 'b', folder: string, id: string, checked: boolean): Markup {

@@ -69,7 +69,7 @@ describe('the page of a comparison', () => {
         viewport: { width, height: 900 },
       });
       await page.goto(`file://${file}`);
-      expect(await page.locator('h2').allTextContents()).toEqual(['newly failing: 1']);
+      expect(await page.locator('h2').allTextContents()).toEqual(['Newly failing: 1']);
       // One picture for the waveforms of both, one each for the bands; and two rulers.
       expect(await page.locator('figure svg').count()).toBe(3);
       expect(await page.locator('svg.ruler').count()).toBe(2);

@@ -12,6 +12,8 @@ export const strictHeaders = secureHeaders({
   crossOriginOpenerPolicy: 'same-origin',
   // The pages come over plain HTTP from this computer.
   strictTransportSecurity: false,
+  // The stored page of a run has no origin, and so cannot keep to this one.
+  originAgentCluster: false,
   permissionsPolicy: { camera: [], microphone: [], geolocation: [], usb: [], serial: [] },
 });
 
