@@ -48,6 +48,11 @@ export const commands: readonly Entry[] = [
     load: () => import('./challenge.ts'),
   },
   {
+    name: 'rig',
+    about: 'list, test, calibrate or switch off the instruments of a rig',
+    load: () => import('./rig.ts'),
+  },
+  {
     name: 'emulate',
     about: 'put the simulated lamp and instruments behind real ports',
     load: () => import('./emulate.ts'),

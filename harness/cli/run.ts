@@ -24,6 +24,7 @@ import { findResumedRun, keepConditions, resumedDraft } from './resume-run.ts';
 import { exitCodeOf } from './run-exit-code.ts';
 import { type RunInputs, readRunInputs } from './run-inputs.ts';
 import { RunStore } from './run-store.ts';
+import { type RigRun, startRigRun } from './start-rig-run.ts';
 import { terminalView } from './terminal-view.ts';
 import { watchRun } from './watch-run.ts';
 
@@ -38,7 +39,7 @@ interface RunOptions {
   readonly json?: boolean;
   readonly firmware?: string;
   readonly build?: string;
-  readonly serial: string;
+  readonly serial?: string;
   readonly flashingOk?: boolean;
   readonly maxBenchErrors?: number;
   readonly retries: number;
@@ -76,7 +77,7 @@ export function register(command: Command, io: Io): void {
       '--operator <name>',
       'who operates the bench, for the record (default: EVENFALL_OPERATOR)',
     )
-    .option('--serial <number>', 'serial number of the lamp, for the record', 'simulated')
+    .option('--serial <number>', 'serial number of the lamp, for the record')
     .option(
       '--flashing-ok',
       'allow specs that flash at 3 Hz to 70 Hz on a rig (read the cautions in README.md)',
@@ -119,7 +120,35 @@ async function run(paths: readonly string[], options: RunOptions, io: Io): Promi
     throw new Complaint(exitCodes.usage, '--watch is for the simulated lamp: leave --rig out');
   const faults = options.fault.map(readFault);
   const firmware = options.firmware === undefined ? undefined : readFirmware(options.firmware, io);
-  const lanes = openLanes(inputs, options, firmware);
+  if (isSimulated(inputs.rig)) {
+    const lanes = openSimulatedLanes(inputs, options, firmware);
+    return runOn(lanes, { paths, options, inputs, faults, firmware }, io);
+  }
+  refuseSimulation(options);
+  const rig = await startRigRun(inputs, { flashingOk: options.flashingOk ?? false }, io);
+  try {
+    return await runOn([rig.lane], { paths, options, inputs, faults, firmware, rig }, io);
+  } finally {
+    await rig.lane.close();
+    await rig.leave();
+  }
+}
+
+interface RunParts {
+  readonly paths: readonly string[];
+  readonly options: RunOptions;
+  readonly inputs: RunInputs;
+  readonly faults: RunRecord['faults'];
+  readonly firmware: PlantWorkerData['firmware'];
+  /** Absent on the simulated lamp. */
+  readonly rig?: RigRun;
+}
+
+async function runOn(
+  lanes: readonly Lane[],
+  { paths, options, inputs, faults, firmware, rig }: RunParts,
+  io: Io,
+): Promise<number> {
   const root = resolve(io.cwd, options.out ?? 'reports');
   const storing = !options.watch || options.out !== undefined;
   const fresh = draftRecord({
@@ -129,11 +158,11 @@ async function run(paths: readonly string[], options: RunOptions, io: Io): Promi
     seed: options.seed,
     tags: options.tag,
     build: options.build ?? firmware?.name ?? 'reference',
-    serial: options.serial,
+    serial: options.serial ?? (rig ? 'not given' : 'simulated'),
     firmware: firmwareRecord(firmware),
     commit: null,
-    identities: new Map(),
-    notes: {},
+    identities: rig?.identities ?? new Map(),
+    notes: rig?.notes ?? {},
     operator: options.operator ?? io.env['EVENFALL_OPERATOR'],
     startedAt: new Date().toISOString(),
   });
@@ -155,7 +184,7 @@ async function run(paths: readonly string[], options: RunOptions, io: Io): Promi
       signal: io.interrupted,
       wall: { now: () => new Date().toISOString(), seconds: () => performance.now() / 1000 },
       ...(resumed ? { done: resumed.done } : {}),
-      retries: isSimulated(inputs.rig) ? 0 : options.retries,
+      retries: rig ? options.retries : 0,
       ...(options.maxBenchErrors === undefined ? {} : { maxBenchErrors: options.maxBenchErrors }),
     });
     const cutShort = options.watch && io.interrupted.aborted;
@@ -166,18 +195,26 @@ async function run(paths: readonly string[], options: RunOptions, io: Io): Promi
   }
 }
 
-function openLanes(
-  { plans, rig }: RunInputs,
+function openSimulatedLanes(
+  { plans }: RunInputs,
   options: RunOptions,
   firmware: PlantWorkerData['firmware'],
 ): Lane[] {
-  if (isSimulated(rig)) {
-    const conditions = plans.reduce((sum, plan) => sum + plan.conditions.length * plan.repeat, 0);
-    return openPlantLanes(options.jobs, conditions, firmware);
-  }
+  const conditions = plans.reduce((sum, plan) => sum + plan.conditions.length * plan.repeat, 0);
+  return openPlantLanes(options.jobs, conditions, firmware);
+}
+
+/** Seeded faults and builds for the host say nothing about the lamp on a rig. */
+function refuseSimulation({ fault, firmware, jobs }: RunOptions): void {
+  const simulated = [
+    ...(fault.length > 0 ? ['--fault'] : []),
+    ...(firmware === undefined ? [] : ['--firmware']),
+    ...(jobs === undefined ? [] : ['--jobs']),
+  ];
+  if (simulated.length === 0) return;
   throw new Complaint(
-    exitCodes.badFile,
-    `rig ${rig.rig} names drivers that this build of Evenfall does not have`,
+    exitCodes.usage,
+    `${simulated.join(' and ')}: for the simulated lamp only; leave out with a rig of real instruments (--build names the build for the record)`,
   );
 }
 
