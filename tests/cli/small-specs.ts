@@ -44,6 +44,7 @@ ${stimulus}capture:
 criteria:
   - { metric: modulation, of: light, during: full, at-most: 50 % }
   - { metric: uv-shift, of: lamp, during: low, reference: full, at-most: 0.01 }
+  - { metric: frame-band-contrast, of: light, during: full, at-most: 90 % }
 `;
 
 /** A folder with the given files, gone after the tests. */
