@@ -14,7 +14,7 @@ export interface RigToOpen {
   readonly signal?: AbortSignal;
 }
 
-/** A bench of real instruments, and what each said of itself. */
+/** A bench of real instruments, and what each of them (but for the links to the lamp) said of itself. */
 export interface OpenRig extends OpenBench {
   readonly identities: ReadonlyMap<string, Identity>;
 }
@@ -23,7 +23,7 @@ export interface OpenRig extends OpenBench {
 const retryPause = 0.5;
 
 /**
- * Opens every instrument of a rig and compares what it says of itself with the rig file. An instrument that does not
+ * Opens every instrument of a rig and compares what it says of itself with the rig file (links to the lamp excepted). An instrument that does not
  * answer is tried again as often as its `retries` allow, and the bench's notes say so. Rejects with the first error in
  * the rig file's order, when all are closed again.
  */
@@ -33,11 +33,13 @@ export async function openRig(to: RigToOpen): Promise<OpenRig> {
   const notes: Record<string, string | number> = {};
   const { instruments, errors } = await openInstruments(to, clock);
   const identities = new Map<string, Identity>();
+  // A lamp that has no power cannot say who it is: its links are asked by `reachInstrument` when it has.
+  const asked = [...instruments.values()].filter(({ kind }) => kind !== 'lamp-link');
   await Promise.all(
-    [...instruments.values()].map(async (instrument) => {
+    asked.map(async (instrument) => {
       const entry = to.rig.instruments.find(({ name }) => name === instrument.name)!;
       try {
-        const { identity, tries } = await reached(instrument, entry, signal);
+        const { identity, tries } = await reachInstrument(instrument, entry, signal);
         identities.set(entry.name, identity);
         if (tries > 1) notes[`tries to reach ${entry.name}`] = tries;
       } catch (error) {
@@ -88,7 +90,8 @@ async function openInstruments(
   return { instruments, errors };
 }
 
-async function reached(
+/** Asks who it is, again as often as its `retries` allow, and compares it with the rig file. */
+export async function reachInstrument(
   instrument: Instrument,
   entry: RigInstrument,
   signal: AbortSignal,

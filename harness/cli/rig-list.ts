@@ -2,6 +2,7 @@ import { readFile } from 'node:fs/promises';
 import { dirname, resolve } from 'node:path';
 import { compareIdentity, openWhatOpens } from '../../drivers/open-rig.ts';
 import { calibrationState } from '../bench/calibration-state.ts';
+import { BenchError } from '../bench/errors.ts';
 import type { Identity } from '../bench/ports.ts';
 import type { RigInstrument } from '../bench/rig.ts';
 import type { Register } from './commands.ts';
@@ -23,6 +24,8 @@ interface Found {
   readonly identity: Identity | null;
   /** Empty where it is there and is the right one. */
   readonly trouble: string;
+  /** Something that is no trouble. */
+  readonly remark?: string;
 }
 
 /** `evenfall rig list`: who is there, who should be, and whose calibration is due. Sets nothing. */
@@ -44,18 +47,18 @@ async function list(options: ListOptions, io: Io): Promise<number> {
   const holder = await readLock(file);
   const inUse = holder !== null && stateOf(holder) !== 'abandoned';
   if (inUse) io.stderr(`Rig ${rig.rig} is in use by ${describe(holder)}; nobody was asked\n`);
-  const found = inUse
+  const found: readonly Found[] = inUse
     ? rig.instruments.map((entry) => ({ ...known(entry), identity: null, trouble: 'in use' }))
     : await askAll(files, io);
   const safe = await readFile(`${file}.safe.json`, 'utf8').catch(() => null);
   if (options.json) io.stdout(`${JSON.stringify({ rig: rig.rig, inUse, instruments: found })}\n`);
   else {
-    const rows = found.map(({ name, driver, identity, calibration, trouble }) => [
+    const rows = found.map(({ name, driver, identity, calibration, trouble, remark }) => [
       name,
       driver,
       identity ? [identity.maker, identity.model, identity.serial].filter(Boolean).join(' ') : '-',
       calibration,
-      trouble || 'there',
+      trouble || remark || 'there',
     ]);
     io.stdout(textTable([['instrument', 'driver', 'says', 'calibration', 'state'], ...rows]));
     if (safe) io.stdout(`Last made safe by a watchdog: ${lastSafe(safe)}\n`);
@@ -80,6 +83,15 @@ async function askAll(files: ReturnType<typeof readRigFiles>, io: Io): Promise<F
           const identity = await instrument.identify(call);
           return { ...known(entry), identity, trouble: mismatch(entry, identity) };
         } catch (error) {
+          const silent = error instanceof BenchError && error.kind === 'timeout';
+          const isLink = bench.instruments.get(entry.name)?.kind === 'lamp-link';
+          if (silent && isLink && rig.supply)
+            return {
+              ...known(entry),
+              identity: null,
+              trouble: '',
+              remark: 'silent; has the lamp power?',
+            };
           const trouble = error instanceof Error ? error.message : String(error);
           return { ...known(entry), identity: null, trouble };
         }

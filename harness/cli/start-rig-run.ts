@@ -8,9 +8,11 @@ import type { Rig } from '../bench/rig.ts';
 import type { Plan } from '../spec/plan.ts';
 import { Complaint } from './complaint.ts';
 import { exitCodes } from './exit-codes.ts';
+import { identifyLinks } from './identify-links.ts';
 import type { Io } from './io.ts';
 import { RigLane } from './rig-lane.ts';
 import { RigLock } from './rig-lock.ts';
+import { makeBenchSafe } from './rig-safe.ts';
 import { RigWatchdog } from './rig-watchdog.ts';
 
 export interface RigFiles {
@@ -45,14 +47,17 @@ export async function startRigRun(
   refuseFlashing(files.plans, flashingOk);
   io.stderr(cautions);
   const { to, bench, leave } = await takeRig(files, io);
+  const { notes } = bench;
+  let identities = bench.identities;
   try {
     await warmUp(files.rig, io);
+    identities = new Map([...identities, ...(await identifyLinks(bench, files, io.interrupted))]);
   } catch (error) {
+    await makeBenchSafe(bench, to);
     await bench.close();
     await leave();
-    throw error;
+    throw error instanceof BenchError ? unreachable(error) : error;
   }
-  const { identities, notes } = bench;
   return { lane: new RigLane(to, bench), identities, notes, leave };
 }
 
