@@ -7,7 +7,7 @@ export const commandLatency: Fault = {
   family: 'links',
   size: { nominal: 0.15, unit: 's', about: 'pause' },
   sizes: [0.01, 0.03, 0.15, 0.5],
-  caughtBy: ['latency', 'at-once'],
+  caughtBy: ['latency', 'at-once', 'smooth-start-and-stop'],
   apply(model, size) {
     const { actsAfter: before } = model.firmware;
     model.firmware = {

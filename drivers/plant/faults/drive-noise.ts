@@ -8,7 +8,7 @@ export const driveNoise: Fault = {
   family: 'current',
   size: { nominal: 0.05, unit: '1', about: 'relative rms in 100 Hz' },
   sizes: [0.003, 0.01, 0.02, 0.05],
-  caughtBy: ['eye', 'steady-at-full'],
+  caughtBy: ['steady-at-full', 'eye', 'stable-at-bottom', 'low-frequency-in-fade'],
   apply(model, size) {
     model.stage.noise = size;
     model.stage.noiseBandwidth = 100;

@@ -7,7 +7,7 @@ export const fadeOvershoot: Fault = {
   family: 'arithmetic',
   size: { nominal: 0.1, unit: '1', about: 'relative excess over the target' },
   sizes: [0.01, 0.03, 0.1, 0.3],
-  caughtBy: ['crossfade-arrives-together'],
+  caughtBy: ['crossfade-arrives-together', 'smooth-start-and-stop'],
   apply(model, size) {
     const { fade: before } = model.firmware;
     const arrives = 0.97;

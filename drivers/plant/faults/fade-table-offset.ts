@@ -7,7 +7,7 @@ export const fadeTableOffset: Fault = {
   family: 'arithmetic',
   size: { nominal: 1, unit: '1', about: 'codes too far' },
   sizes: [1, 2],
-  caughtBy: ['dali-fade-times'],
+  caughtBy: ['dali-fade-times', 'longest-fades'],
   needs: { links: ['dali'] },
   apply(model, size) {
     const { daliFadeTime: before } = model.firmware;

@@ -10,6 +10,7 @@ import { highForwardVoltage } from './high-forward-voltage.ts';
 import { hotBoard } from './hot-board.ts';
 import { idleTone } from './idle-tone.ts';
 import { leakage } from './leakage.ts';
+import { leakyChannel } from './leaky-channel.ts';
 import { lowCurrent } from './low-current.ts';
 import { mainsBreakthrough } from './mains-breakthrough.ts';
 import { phaseAligned } from './phase-aligned.ts';
@@ -42,6 +43,7 @@ export const hardwareFaults: readonly Fault[] = [
   turnOnOvershoot,
   currentLoopHunts,
   leakage,
+  leakyChannel,
   lowCurrent,
   weakChannel,
   wrongBin,

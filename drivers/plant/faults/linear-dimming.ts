@@ -8,7 +8,7 @@ export const linearDimming: Fault = {
   family: 'arithmetic',
   size: { nominal: 1, unit: '1', about: '0: exponential, 1: straight' },
   sizes: [0.02, 0.1, 0.3, 1],
-  caughtBy: ['fade-follows-curve'],
+  caughtBy: ['fade-follows-curve', 'crossfade-path'],
   apply(model, size) {
     const { fade: before } = model.firmware;
     model.firmware = {

@@ -8,7 +8,14 @@ export const slowPwm: Fault = {
   family: 'modulation',
   size: { nominal: 200, unit: 'Hz', about: 'PWM frequency' },
   sizes: [2000, 1000, 400, 200, 100],
-  caughtBy: ['low-risk'],
+  caughtBy: [
+    'low-risk',
+    'no-effect',
+    'low-frequency-quiet',
+    'no-strobing',
+    'camera',
+    'camera-fast',
+  ],
   apply(model, size) {
     model.modulator.setup = () => ({ kind: 'pwm', bits: 16, frequency: size, phase: 0 });
   },
