@@ -86,8 +86,14 @@ export async function takeRig(files: RigFiles, io: Io): Promise<RigInUse> {
 
 /** A bench error before anything ran, as the user has to be told it. */
 export function unreachable(error: BenchError): Complaint {
-  const code = error.kind === 'unsupported' ? exitCodes.badFile : exitCodes.unreachable;
+  const code = codeOf(error);
   return new Complaint(code, error.message, { cause: error });
+}
+
+function codeOf({ kind }: BenchError): number {
+  // Nothing but Ctrl-C cancels before the first condition.
+  if (kind === 'cancelled') return exitCodes.interrupted;
+  return kind === 'unsupported' ? exitCodes.badFile : exitCodes.unreachable;
 }
 
 function refuseFlashing(plans: readonly Plan[], flashingOk: boolean): void {

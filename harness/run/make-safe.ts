@@ -7,6 +7,9 @@ export interface SafeOutcome {
   readonly detail: string;
 }
 
+/** The lamp is asked to go dark before its power is taken, but a link that hangs does not keep the power on, ms. */
+const headStart = 500;
+
 /**
  * Brings the rig to its safe state: the lamp's light off through every link, then the supply's output off, each with its
  * own deadline, so that an instrument that hangs cannot keep the next one from being switched off. Never rejects.
@@ -17,9 +20,11 @@ export async function makeSafe(
   rig: Rig,
 ): Promise<SafeOutcome> {
   const instruments = [...bench.instruments.values()];
-  const lamps = await Promise.all(instruments.filter(isLink).map((link) => lampOff(link, rig)));
+  const dark = Promise.all(instruments.filter(isLink).map((link) => lampOff(link, rig)));
+  await Promise.race([dark, new Promise((resolve) => setTimeout(resolve, headStart))]);
   const supplies = rig.safe.supply === 'off' ? instruments.filter(isSupply) : [];
   const powers = await Promise.all(supplies.map((supply) => powerOff(supply, rig)));
+  const lamps = await dark;
   const all = [...powers, ...lamps];
   // No light without power: a supply that confirms outweighs a link that cannot.
   const deciding = powers.length > 0 ? powers : lamps;
