@@ -94,7 +94,7 @@ function decidedRow(run: DecidedRun): Markup {
   const names = run.seal.signoffs.map(({ predicate }) => predicate.signer.name);
   const by = names.length > 0 ? ` by ${[...new Set(names)].join(', ')}` : '';
   return row(run, [
-    element('p', {}, sealLabel(run.seal), plainLine(` Signed: ${run.decision}${by}.`)),
+    element('p', {}, sealLabel(run.seal), ' ', plainLine(`Signed: ${run.decision}${by}.`)),
     run.seal.unmet.length > 0 &&
       element('p', {}, plainLine(`Policy: ${run.seal.unmet.join('; ')}.`)),
   ]);

@@ -17,6 +17,8 @@ export interface Sheet {
   readonly where?: string;
   /** Set on the sheets of `evenfall view`: the place that is open, or null for none of them. */
   readonly place?: Place | null;
+  /** For those who are turned away: there is nowhere to go from here. */
+  readonly closed?: boolean;
   /** Script of the page, beside its hash for the policy. */
   readonly script?: { readonly text: string; readonly hash: string };
 }
@@ -26,7 +28,7 @@ export const sheetStyles = `'sha256-${pageStyleHash}' 'sha256-${viewStyleHash}'`
 const filePolicy = `default-src 'none'; style-src ${sheetStyles}; img-src data:; base-uri 'none'; form-action 'none'`;
 
 /** One HTML page in the hand of the run page: a heading, perhaps the places to go to, and a body. */
-export function renderSheet({ title, body, where, place, script }: Sheet): string {
+export function renderSheet({ title, body, where, place, closed, script }: Sheet): string {
   const served = place !== undefined;
   return [
     '<!doctype html>',
@@ -47,7 +49,7 @@ export function renderSheet({ title, body, where, place, script }: Sheet): strin
       element(
         'div',
         { class: 'sheet view' },
-        served && placeList(place),
+        served && !closed && placeList(place),
         element(
           'header',
           {},

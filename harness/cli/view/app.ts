@@ -41,13 +41,8 @@ export function viewApp(desk: Desk, door: Door): Hono<Served> {
     const { status, sentence } = sayError(error, desk);
     const title =
       status === 403 ? 'Not opened' : status === 404 ? 'Not found' : 'This did not work';
-    // Those who were turned away are shown no ways to go.
-    const place = status === 403 ? {} : { place: null };
-    return sendSheet(
-      c,
-      { title, ...place, body: element('p', { class: 'refusal' }, sentence) },
-      status,
-    );
+    const body = element('p', { class: 'refusal' }, sentence);
+    return sendSheet(c, { title, closed: status === 403, body }, status);
   });
   return app;
 }
