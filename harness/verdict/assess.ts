@@ -6,6 +6,7 @@ import { type Disturbance, disturb } from './disturb.ts';
 import { type Opened, watched } from './opened.ts';
 import { seedOf } from './seeded-noise.ts';
 import type { Assess, InputCalibration } from './uncertainty.ts';
+import { verdictOfUnmeasurable } from './unmeasurable.ts';
 
 /**
  * A metric's value with its expanded uncertainty.
@@ -286,7 +287,10 @@ function* fingerprint({ records, colour }: Observation): Iterable<number> {
   for (const { X, Y, Z } of colour) yield* [X, Y, Z];
 }
 
+/** What one standard uncertainty brings about or takes away is not the lamp's doing: then it is lost in the noise. */
 function lost(refusal: NotMeasurable, error: string): NotMeasurable {
+  const blamed = verdictOfUnmeasurable(refusal.reason) === 'fail';
   const note = `within the standard uncertainty of the ${error}`;
-  return { ...refusal, note: refusal.note ? `${refusal.note}; ${note}` : note };
+  const reason = blamed ? 'below-noise' : refusal.reason;
+  return { ...refusal, reason, note: refusal.note ? `${refusal.note}; ${note}` : note };
 }

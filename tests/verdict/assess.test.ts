@@ -5,6 +5,7 @@ import type { ColourReading, Observation } from '../../harness/measure/observati
 import { measured, notMeasurable, type Outcome } from '../../harness/measure/outcome.ts';
 import { assess, combined } from '../../harness/verdict/assess.ts';
 import type { InputCalibration } from '../../harness/verdict/uncertainty.ts';
+import { verdictOfUnmeasurable } from '../../harness/verdict/unmeasurable.ts';
 
 type Compute = (observation: Observation, options?: { evidence?: boolean }) => Outcome;
 
@@ -287,6 +288,17 @@ describe('assess', () => {
       reason: 'saturated',
       note: 'within the standard uncertainty of the scale of light',
     });
+  });
+
+  it('does not blame the lamp for what an error of the bench takes away', () => {
+    const fragile = metricOf((observation) => {
+      const value = waveform(observation).samples[0]!;
+      return value > 3.99 && value < 4.01 ? measured(value) : notMeasurable('dark');
+    });
+    const { outcome } = assess(fragile, steady, [calibration({ standardScale: 0.01 })], 1);
+    expect(outcome).toMatchObject({ measured: false, reason: 'below-noise' });
+    expect(verdictOfUnmeasurable('dark')).toBe('fail');
+    expect(verdictOfUnmeasurable('below-noise')).toBe('inconclusive');
   });
 });
 
