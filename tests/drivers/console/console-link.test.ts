@@ -1,0 +1,115 @@
+import { afterEach, describe, expect, it } from 'vitest';
+import { openConsole } from '../../../drivers/console/open-console.ts';
+import { PseudoTerminal } from '../../../drivers/plant/emulate/pseudo-terminal.ts';
+import { RealClock } from '../../../drivers/real-clock.ts';
+import type { Call, LampLink } from '../../../harness/bench/ports.ts';
+import { emulatedRig, lamp } from '../conformance/shipped-bench.ts';
+
+const call = (deadline = 5): Call => ({ signal: new AbortController().signal, deadline });
+const intensities = Object.fromEntries(lamp.channels.map(({ channel }) => [channel, 1]));
+const full = { level: 1, intensities };
+
+const opened: { link: LampLink; terminal: PseudoTerminal }[] = [];
+afterEach(async () => {
+  for (const { link, terminal } of opened.splice(0)) {
+    await link.close();
+    terminal.close();
+  }
+});
+
+/** The driver on one end of a real pseudo-terminal, `answer` on the other. */
+async function open(answer: (line: string) => string | Buffer) {
+  const heard: string[] = [];
+  let text = '';
+  const terminal: PseudoTerminal = new PseudoTerminal((bytes) => {
+    text += bytes.toString('latin1');
+    for (let at = text.indexOf('\n'); at >= 0; at = text.indexOf('\n')) {
+      const line = text.slice(0, at);
+      text = text.slice(at + 1);
+      heard.push(line);
+      terminal.write(Buffer.from(answer(line)));
+    }
+  });
+  const context = { rig: emulatedRig, lamp, clock: new RealClock(), folder: '.' };
+  const instrument = {
+    name: 'console',
+    driver: 'console',
+    identity: {},
+    settings: { address: terminal.path },
+    deadline: 5,
+    retries: 0,
+  };
+  const link = (await openConsole(instrument, context)) as LampLink;
+  opened.push({ link, terminal });
+  return { link, terminal, heard };
+}
+
+describe('the console of a lamp on a serial port', () => {
+  it('sends the lines of the lamp file and believes its ok', async () => {
+    const { link, heard } = await open(() => 'ok\r\n');
+    await link.set(full, call());
+    await link.fade({ ...full, level: 0.001 }, 2.5, call());
+    expect(heard).toEqual([
+      'dim 100 mix 100 100 100 100 100 100',
+      'fade 2500 dim 0.1 mix 100 100 100 100 100 100',
+    ]);
+    expect(await link.safe(call())).toEqual({ confirmed: true });
+  });
+
+  it.each([
+    ['an echo and a prompt', (line: string) => `${line}\r\nok\r\n> `],
+    ['an echo behind a prompt', (line: string) => `lamp> ${line}\r\nok\r\n`],
+    ['empty lines', () => '\r\n\r\nok\r\n'],
+    ['a boot banner', () => 'Alcove-6 starts\r\nclock 20 MHz\r\nok\r\n'],
+    ['bytes that are no text', () => Buffer.from([0xff, 0x00, 0xfe, 0x0a, 0x6f, 0x6b, 0x0a])],
+  ])('finds the ok behind %s', async (_, answer) => {
+    const { link } = await open(answer);
+    await link.set(full, call());
+  });
+
+  it('finds the identity between echo and log', async () => {
+    const { link } = await open(
+      (line) => `${line}\r\n[12.3] who asked\r\nHalden Display Lighting, Alcove-6, 77, 2.1\r\n`,
+    );
+    expect(await link.identify(call())).toMatchObject({ model: 'Alcove-6', serial: '77' });
+  });
+
+  it('says what came instead of the ok', async () => {
+    const { link } = await open(() => 'no level\r\n');
+    const refused = link.set(full, call());
+    await expect(refused).rejects.toMatchObject({ kind: 'refused' });
+    await expect(refused).rejects.toThrow(/"ok" expected, "no level" came back/);
+  });
+
+  it('never takes a late ok for the answer to the next command', async () => {
+    let first = true;
+    const giveUp = new AbortController();
+    const { link, terminal } = await open(() => {
+      if (!first) return 'no\r\n';
+      first = false;
+      giveUp.abort();
+      return '';
+    });
+    const slow = link.set(full, { signal: giveUp.signal, deadline: 60 });
+    await expect(slow).rejects.toMatchObject({ kind: 'cancelled' });
+    terminal.write(Buffer.from('ok\r\n'));
+    await expect(link.set(full, call())).rejects.toMatchObject({ kind: 'refused' });
+  });
+
+  it('notices a port that vanishes while it waits, and does not wait for it', async () => {
+    const { link, terminal } = await open(() => '');
+    const waiting = link.set(full, call(60));
+    setTimeout(() => terminal.close(), 100);
+    await expect(waiting).rejects.toMatchObject({ kind: 'closed' });
+    await expect(waiting).rejects.toThrow(/vanished/);
+    await expect(link.set(full, call(60))).rejects.toMatchObject({ kind: 'closed' });
+  });
+
+  it('keeps to its deadline when nobody answers, and can be closed twice', async () => {
+    const { link } = await open(() => '');
+    await expect(link.set(full, call(0.3))).rejects.toMatchObject({ kind: 'timeout' });
+    await link.close();
+    await link.close();
+    await expect(link.identify(call())).rejects.toMatchObject({ kind: 'closed' });
+  });
+});

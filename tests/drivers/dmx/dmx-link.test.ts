@@ -1,0 +1,105 @@
+import { afterEach, describe, expect, it } from 'vitest';
+import { type BreakMethod, sendFrame } from '../../../drivers/dmx/dmx-line.ts';
+import { DmxLampLink } from '../../../drivers/dmx/dmx-link.ts';
+import { openDmx } from '../../../drivers/dmx/open-dmx.ts';
+import { PseudoTerminal } from '../../../drivers/plant/emulate/pseudo-terminal.ts';
+import { RealClock } from '../../../drivers/real-clock.ts';
+import type { SerialLine } from '../../../drivers/transport/serial-byte-port.ts';
+import type { Call, LampLink } from '../../../harness/bench/ports.ts';
+import { emulatedRig, lamp } from '../conformance/shipped-bench.ts';
+
+const call = (): Call => ({ signal: new AbortController().signal, deadline: 5 });
+const intensities = Object.fromEntries(lamp.channels.map(({ channel }) => [channel, 1]));
+
+const ends: (() => Promise<unknown> | unknown)[] = [];
+afterEach(async () => {
+  for (const end of ends.splice(0)) await end();
+});
+
+/** A line that writes down what is done to it: a break cannot be seen on a pseudo-terminal. */
+function recorder(): { events: string[]; line: SerialLine } {
+  const events: string[] = [];
+  const line: SerialLine = {
+    address: 'recorder',
+    listen: () => {},
+    write: async (bytes) => void events.push(`write ${Buffer.from(bytes).toString('hex')}`),
+    drain: async () => void events.push('drain'),
+    setBreak: async (on) => void events.push(on ? 'break' : 'mark'),
+    setBaud: async (baud) => void events.push(`baud ${baud}`),
+    close: async () => void events.push('close'),
+  };
+  return { events, line };
+}
+
+async function frameOf(method: BreakMethod): Promise<string[]> {
+  const { events, line } = recorder();
+  await sendFrame(line, Uint8Array.of(0, 1, 2), method);
+  return events;
+}
+
+describe('a DMX512 line', () => {
+  it('breaks by the control line', async () => {
+    expect(await frameOf('line')).toEqual(['break', 'mark', 'write 000102', 'drain']);
+  });
+
+  it('breaks by a zero at a lower rate, and never changes the rate before all is sent', async () => {
+    expect(await frameOf('baud-rate')).toEqual([
+      'baud 83333',
+      'write 00',
+      'drain',
+      'baud 250000',
+      'write 000102',
+      'drain',
+    ]);
+  });
+
+  it('repeats its frame, ends where it should, and starts with code 0', async () => {
+    const { events, line } = recorder();
+    const link = new DmxLampLink({
+      name: 'dmx',
+      lamp,
+      slots: lamp.links.dmx!,
+      clock: new RealClock(),
+      method: 'line',
+      connect: async () => line,
+    });
+    ends.push(() => link.close());
+    await link.set({ level: 1, intensities }, call());
+    const frames = () => events.filter((event) => event.startsWith('write'));
+    while (frames().length < 3) await new Promise((resolve) => setTimeout(resolve, 5));
+    expect(new Set(frames())).toEqual(new Set([`write 00${'ff'.repeat(14)}`]));
+    await link.carry(false, call());
+    const count = frames().length;
+    await new Promise((resolve) => setTimeout(resolve, 100));
+    expect(frames()).toHaveLength(count);
+    await link.send({ link: 'dmx', startCode: 0x17, slots: [9] }, call());
+    expect(frames().at(-1)).toBe('write 1709');
+    expect(await link.safe(call())).toEqual({ confirmed: false });
+    expect(frames().at(-1)).toMatch(/^write 000000/);
+  });
+
+  it('sends over a real serial port', async () => {
+    let heard = Buffer.alloc(0);
+    const terminal = new PseudoTerminal((bytes) => (heard = Buffer.concat([heard, bytes])));
+    ends.push(() => terminal.close());
+    const settings = { address: terminal.path, break: 'baud-rate' };
+    const instrument = {
+      name: 'dmx',
+      driver: 'dmx',
+      identity: {},
+      settings,
+      deadline: 5,
+      retries: 0,
+    };
+    const context = { rig: emulatedRig, lamp, clock: new RealClock(), folder: '.' };
+    const link = (await openDmx(instrument, context)) as LampLink;
+    ends.unshift(() => link.close());
+    await link.set({ level: 1, intensities }, call());
+    while (heard.length < 16) await new Promise((resolve) => setTimeout(resolve, 5));
+    // The break is a zero here, then the start code and the slots.
+    expect(heard.subarray(0, 16).toString('hex')).toBe(`0000${'ff'.repeat(14)}`);
+    terminal.close();
+    const later = link.set({ level: 0.5, intensities }, call());
+    await expect(later).rejects.toMatchObject({ kind: 'closed' });
+  });
+});

@@ -1,0 +1,122 @@
+import { createSocket } from 'node:dgram';
+import { Receiver } from 'sacn';
+import { afterEach, describe, expect, it } from 'vitest';
+import { RealClock } from '../../../drivers/real-clock.ts';
+import { openSacn } from '../../../drivers/sacn/open-sacn.ts';
+import { decodeSacn, type SacnPacket } from '../../../drivers/sacn/packet.ts';
+import type { Call, LampLink } from '../../../harness/bench/ports.ts';
+import { emulatedRig, lamp } from '../conformance/shipped-bench.ts';
+
+const call = (): Call => ({ signal: new AbortController().signal, deadline: 5 });
+const intensities = Object.fromEntries(lamp.channels.map(({ channel }) => [channel, 1]));
+const universe = lamp.links.sacn!.universe;
+
+const ends: (() => Promise<unknown> | unknown)[] = [];
+afterEach(async () => {
+  for (const end of ends.splice(0)) await end();
+});
+
+async function open(settings: Record<string, unknown>): Promise<LampLink> {
+  const context = { rig: emulatedRig, lamp, clock: new RealClock(), folder: '.' };
+  const instrument = {
+    name: 'sacn',
+    driver: 'sacn',
+    identity: {},
+    settings,
+    deadline: 5,
+    retries: 0,
+  };
+  const link = (await openSacn(instrument, context)) as LampLink;
+  ends.push(() => link.close());
+  return link;
+}
+
+/** A real UDP socket that keeps every packet. */
+async function listen(): Promise<{ port: number; packets: SacnPacket[] }> {
+  const socket = createSocket('udp4');
+  const packets: SacnPacket[] = [];
+  socket.on('message', (bytes) => {
+    const packet = decodeSacn(bytes);
+    if (!('discard' in packet)) packets.push(packet);
+  });
+  await new Promise<void>((resolve) => socket.bind(0, '127.0.0.1', resolve));
+  ends.push(() => socket.close());
+  return { port: socket.address().port, packets };
+}
+
+async function until(what: () => boolean): Promise<void> {
+  while (!what()) await new Promise((resolve) => setTimeout(resolve, 10));
+}
+
+describe('the sACN link on a network', () => {
+  it('sends a change three times, then keeps the stream alive, numbers running on', async () => {
+    const { port, packets } = await listen();
+    const link = await open({ to: `127.0.0.1:${port}` });
+    await link.set({ level: 1, intensities }, call());
+    await until(() => packets.length >= 4);
+    const slots = Buffer.alloc(14, 255);
+    for (const packet of packets.slice(0, 4)) {
+      expect(Buffer.from(packet.slots).equals(slots)).toBe(true);
+      expect(packet).toMatchObject({ universe, priority: 100, preview: false, terminated: false });
+    }
+    expect(packets.slice(0, 4).map(({ sequence }) => sequence)).toEqual([0, 1, 2, 3]);
+  });
+
+  it('says three times that the stream ends when it is closed', async () => {
+    const { port, packets } = await listen();
+    const link = await open({ to: `127.0.0.1:${port}` });
+    await link.set({ level: 0, intensities }, call());
+    await link.close();
+    await until(() => packets.filter(({ terminated }) => terminated).length === 3);
+    const before = packets.findIndex(({ terminated }) => terminated);
+    expect(packets.slice(before).every(({ terminated }) => terminated)).toBe(true);
+    await expect(link.set({ level: 1, intensities }, call())).rejects.toMatchObject({
+      kind: 'closed',
+    });
+  });
+
+  it('joins as a second source where a message has a priority of its own', async () => {
+    const { port, packets } = await listen();
+    const link = await open({ to: `127.0.0.1:${port}` });
+    await link.set({ level: 1, intensities }, call());
+    const other = { link: 'sacn', startCode: 0, slots: [1, 2], priority: 150 } as const;
+    await link.send(other, call());
+    await link.send({ ...other, preview: true }, call());
+    await until(() => packets.filter(({ priority }) => priority === 150).length === 2);
+    const second = packets.filter(({ priority }) => priority === 150);
+    expect(second.map(({ preview }) => preview)).toEqual([false, true]);
+    expect(second.map(({ sequence }) => sequence)).toEqual([0, 1]);
+    const first = packets.find(({ priority }) => priority === 100)!;
+    expect(Buffer.from(first.cid).equals(second[0]!.cid)).toBe(false);
+  });
+
+  it('fades frame by frame', async () => {
+    const { port, packets } = await listen();
+    const link = await open({ to: `127.0.0.1:${port}` });
+    await link.set({ level: 0.001, intensities }, call());
+    await link.fade({ level: 1, intensities }, 0.5, call());
+    const level = ({ slots }: SacnPacket): number => slots[0]! * 256 + slots[1]!;
+    await until(() => packets.some((packet) => level(packet) === 65_535));
+    const levels = packets.map(level);
+    expect(levels.every((value, at) => at === 0 || value >= levels[at - 1]!)).toBe(true);
+    expect(new Set(levels).size).toBeGreaterThan(5);
+  });
+
+  it('is understood by an independent receiver over multicast (npm sacn)', async () => {
+    const receiver = new Receiver({ universes: [universe], iface: '127.0.0.1', reuseAddr: true });
+    ends.push(() => new Promise<void>((resolve) => receiver.close(resolve)));
+    const heard = new Promise<{ priority: number; sourceName: string; payload: object }>(
+      (resolve, reject) => {
+        receiver.on('packet', resolve);
+        receiver.on('PacketCorruption', reject);
+        receiver.on('error', reject);
+      },
+    );
+    const link = await open({ to: 'multicast', interface: '127.0.0.1', priority: 120 });
+    await link.set({ level: 1, intensities }, call());
+    const packet = await heard;
+    expect(packet).toMatchObject({ universe, priority: 120, sourceName: 'Evenfall sacn' });
+    // That receiver gives slots in per cent.
+    expect(Object.values(packet.payload)).toEqual(Array.from({ length: 14 }, () => 100));
+  });
+});
