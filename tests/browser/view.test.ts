@@ -3,7 +3,7 @@ import { mkdirSync, mkdtempSync, readdirSync, rmSync, writeFileSync } from 'node
 import { tmpdir } from 'node:os';
 import { basename, join } from 'node:path';
 import type { Browser, BrowserContext, Page } from 'playwright-core';
-import { afterAll, afterEach, beforeAll, describe, expect, test } from 'vitest';
+import { afterAll, afterEach, beforeAll, describe, expect, test, vi } from 'vitest';
 import { createRunFolder } from '../../harness/archive/run-folder.ts';
 import type { RunRecord } from '../../harness/record/run-record.ts';
 import { renderPage } from '../../harness/report/page.ts';
@@ -12,6 +12,9 @@ import { keyFiles, openDesk } from '../cli/view-desk.ts';
 import { headerOf } from '../record/sample-record.ts';
 import { sampleRecord, sampleTraces } from '../report/sample-record.ts';
 import { launchChromium, type Watched, watchedPage } from './chromium.ts';
+
+/** A browser and a running simulation on a busy machine. */
+vi.setConfig({ testTimeout: 240_000 });
 
 const main = join(import.meta.dirname, '../../harness/cli/main.ts');
 const folder = mkdtempSync(join(tmpdir(), 'evenfall-view-'));
