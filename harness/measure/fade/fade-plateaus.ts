@@ -11,6 +11,8 @@ export const windowSamples = 4;
 const settling = 0.4;
 /** A plateau whose halves differ by more than this part of the whole fade is none. */
 const plateauSlope = 0.08;
+/** Nor is one that moves at more than this part of the fade's own speed: the fade is still under way. */
+const plateauSpeed = 0.3;
 
 /** The steady light before and after a fade. */
 export interface Plateaus {
@@ -52,9 +54,10 @@ export function fadePlateaus(waveform: Waveform, fade: CommandedFade): Plateaus 
     dark === 'end' ? 0 : (hannNoise * noise) / Math.sqrt(after.count) / scale(endLevel),
   ];
   // Halves of a noisy plateau differ by twice the noise of its mean.
-  const settled = changes.map(
-    (change, index) => Math.abs(change) < plateauSlope + 6 * white[index]!,
-  );
+  const settled = changes.map((change, index) => {
+    const stretch = index === 0 ? fade.before : fade.after;
+    return Math.abs(change) < slopeAllowed(stretch, fade) + 6 * white[index]!;
+  });
   if (span === 0 || !settled[0] || !settled[1]) {
     const side = settled[0] ? 'after' : 'before';
     return notMeasurable('no-plateau', { note: `the light does not settle ${side} the fade` });
@@ -76,6 +79,12 @@ export function fadePlateaus(waveform: Waveform, fade: CommandedFade): Plateaus 
     standard,
     noise,
   };
+}
+
+/** How much the halves of a plateau may differ, as a part of the whole fade. */
+function slopeAllowed({ from, to }: Window, fade: CommandedFade): number {
+  const apart = ((1 - settling) * (to - from)) / 2;
+  return Math.min(plateauSlope, (plateauSpeed * apart) / (fade.to - fade.from));
 }
 
 /** Mean of the settled part of a steady stretch, and how much its halves differ. */

@@ -289,6 +289,19 @@ describe('records that say too little of a fade', () => {
   it('miss a plateau, a fade, or the rate', () => {
     const slow = observed(fadeDuration, segments, {}, (t) => 0.01 ** Math.max(0, (t - 0.3) / 3));
     expect(reason(fadeDuration, slow)).toBe('no-plateau');
+    // 1.41 times too slow, and a hold so short that the light hardly moves in it: the end is no plateau all the same.
+    const long = [
+      { from: 0, to: 2, startLevel: 1, endLevel: 1 },
+      { from: 2, to: 66, startLevel: 1, endLevel: 0.01 },
+      { from: 66, to: 70, startLevel: 0.01, endLevel: 0.01 },
+    ];
+    const late = observed(
+      fadeDuration,
+      long,
+      { rate: 500 },
+      (t) => 0.01 ** Math.min(1, Math.max(0, (t - 2) / 90.51)),
+    );
+    expect(reason(fadeDuration, late)).toBe('no-plateau');
     const hold = [{ from: 0, to: 2, startLevel: 1, endLevel: 1 }];
     expect(reason(fadeDuration, observed(fadeDuration, hold))).toBe('no-fade');
     expect(fadeDuration.compute(observed(fadeDuration, segments, { rate: 20 }))).toMatchObject({
