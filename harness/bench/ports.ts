@@ -111,10 +111,7 @@ export interface InputSetup {
   readonly input: string;
   /** Largest value expected, in the input's unit after scaling; the digitiser takes the range above it. */
   readonly expectedPeak?: number;
-  /**
-   * Channel that an input which serves several in turn has to be switched to. A digitiser that cannot switch rejects
-   * with `unsupported`: a record of the wrong channel would look like a sound one.
-   */
+  /** Channel that an input which serves several in turn has to be switched to; only where `switches` is true. */
   readonly of?: string;
 }
 
@@ -148,6 +145,8 @@ export interface DigitiserCapabilities {
   readonly bits: number;
   /** `integrating` averages over the sample interval; `point` samples an instant and may alias. */
   readonly acquisition: 'integrating' | 'point';
+  /** Its inputs can be switched to the channel that `of` names. Absent: a rig needs an input for each channel. */
+  readonly switches?: boolean;
 }
 
 export interface Digitiser extends Common {

@@ -81,7 +81,8 @@ function waveformStarts(
     const { from, to } = windowOf(schedule, request.during) ?? { from: 0, to: schedule.duration };
     const begin = async (context: StimulusContext): Promise<void> => {
       const digitiser = instrumentOf<Digitiser>(bench, wire.instrument, 'digitiser');
-      const inputs = group.map(inputSetup);
+      const inputs = group.map((route) => inputSetup(route, context));
+      mustSwitch(digitiser, inputs);
       const setup = { inputs, rate: request.rate ?? 0, duration: to - from };
       const acquisition = await digitiser.arm(setup, callOn(context, digitiser.name));
       pending.push(guard(storeRecords(acquisition, group, context.zero, takings)));
@@ -90,9 +91,29 @@ function waveformStarts(
   });
 }
 
-function inputSetup({ wire, of, taken }: Route): InputSetup {
-  const switched = wire.of === 'each' && taken === 'multiplexed';
+function inputSetup({ wire, of, taken }: Route, context: StimulusContext): InputSetup {
+  const switched = taken === 'multiplexed' && servesSeveral(wire, context);
   return { input: wire.input, ...(switched ? { of } : {}) };
+}
+
+/** More than one channel is wired to this input. */
+function servesSeveral(wire: Wire, { rig, lamp }: StimulusContext): boolean {
+  const own = rig.wiring.filter(({ signal }) => signal === wire.signal);
+  const each = own.filter(({ of }) => of === 'each');
+  if (wire.of === 'each') return each.length < lamp.channels.length;
+  const { instrument, input } = wire;
+  return own.filter((one) => one.instrument === instrument && one.input === input).length > 1;
+}
+
+/** A record of the wrong channel would look like a sound one. */
+function mustSwitch({ name, capabilities }: Digitiser, inputs: readonly InputSetup[]): void {
+  const switched = inputs.find(({ of }) => of !== undefined);
+  if (!switched || capabilities.switches) return;
+  throw new BenchError(
+    'unsupported',
+    name,
+    `input ${switched.input} would have to serve ${switched.of} and other channels in turn, but ${name} cannot switch its inputs; wire one to each channel`,
+  );
 }
 
 async function storeRecords(

@@ -2,6 +2,7 @@ import { readFileSync } from 'node:fs';
 import { describe, expect, it } from 'vitest';
 import { openPlantBench } from '../../drivers/plant/plant-bench.ts';
 import { readLamp } from '../../harness/bench/lamp-file.ts';
+import type { Digitiser, OpenBench } from '../../harness/bench/ports.ts';
 import type { Rig } from '../../harness/bench/rig.ts';
 import { readRig } from '../../harness/bench/rig-file.ts';
 import type { ConditionResult, ConditionTask } from '../../harness/run/lane.ts';
@@ -22,7 +23,7 @@ function rigWith(inputs: number): Rig {
   return { ...whole, wiring: [...current.slice(0, inputs), ...rest] };
 }
 
-async function currents(rig: Rig): Promise<ReadonlyMap<string, number>> {
+async function ran(rig: Rig, opened: (bench: OpenBench) => OpenBench = (bench) => bench) {
   const task: ConditionTask = {
     spec: 'every-channel',
     condition: {
@@ -44,10 +45,23 @@ async function currents(rig: Rig): Promise<ReadonlyMap<string, number>> {
     lampSeed: 7,
     faults: [],
   };
-  const open = () => openPlantBench({ lamp, rig, seed: 7, lampSeed: 7, faults: [] });
+  const open = async () =>
+    opened(await openPlantBench({ lamp, rig, seed: 7, lampSeed: 7, faults: [] }));
   const signal = new AbortController().signal;
   const wall = { wallNow: () => '2026-01-01T00:00:00Z' };
-  return meansOf(await runCondition(task, open, signal, wall));
+  return runCondition(task, open, signal, wall);
+}
+
+async function currents(rig: Rig): Promise<ReadonlyMap<string, number>> {
+  return meansOf(await ran(rig));
+}
+
+/** The same bench with a digitiser whose inputs are where they are. */
+function withoutSwitch(bench: OpenBench): OpenBench {
+  const digitiser = bench.instruments.get('digitiser') as Digitiser;
+  const { switches: _, ...capabilities } = digitiser.capabilities;
+  const fixed = Object.create(digitiser, { capabilities: { value: capabilities } });
+  return { ...bench, instruments: new Map([...bench.instruments, ['digitiser', fixed]]) };
 }
 
 function meansOf({ condition, captures }: ConditionResult): ReadonlyMap<string, number> {
@@ -71,5 +85,21 @@ describe('a digitiser with fewer inputs than the lamp has channels', () => {
       expect(Math.abs(few.get(channel)! / expected - 1)).toBeLessThan(0.06);
       expect(Math.abs(few.get(channel)! / one.get(channel)! - 1)).toBeLessThan(0.01);
     }
+  });
+
+  it('is switched as well where the rig file names the channels of one input', async () => {
+    const [first] = whole.wiring.filter(({ signal }) => signal === 'channel-current');
+    const wiring = lamp.channels.map(({ channel }) => ({ ...first!, of: channel }));
+    const few = await currents({ ...whole, wiring });
+    const one = await currents(rigWith(9));
+    for (const { channel } of lamp.channels)
+      expect(Math.abs(few.get(channel)! / one.get(channel)! - 1)).toBeLessThan(0.01);
+  });
+
+  it('ends the condition as a bench error where its inputs cannot be switched', async () => {
+    const { condition } = await ran(rigWith(4), withoutSwitch);
+    expect(condition.verdict).toBe('error');
+    expect(condition.reason).toContain('cannot switch its inputs; wire one to each channel');
+    expect((await ran(rigWith(9), withoutSwitch)).condition.reason).toBeNull();
   });
 });

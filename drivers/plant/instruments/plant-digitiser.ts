@@ -30,6 +30,7 @@ export class PlantDigitiser extends PlantInstrument implements Digitiser {
     this.capabilities = {
       inputs: wires.map(({ input }) => input),
       bits: Math.max(1, ...wires.map(({ bits }) => bits)),
+      switches: true,
       ...settings,
     };
   }
