@@ -73,9 +73,11 @@ function wasJudged({ findings }: { readonly findings: readonly Finding[] }): boo
 
 function takingOf(capture: CaptureRecord, codes: RawCapture['codes'], rig: Rig): Taking {
   const { signal, of, instrument, input, scale, offset, rate, start, taken } = capture;
-  const wire = rig.wiring.find(
+  const wires = rig.wiring.filter(
     (one) => one.signal === signal && one.instrument === instrument && one.input === input,
   );
+  // An input that serves several channels may be calibrated for each.
+  const wire = wires.find((one) => one.of === of) ?? wires[0];
   if (!wire) throw new Error(`rig ${rig.rig} has no wire for ${signal} on ${instrument} ${input}`);
   const raw: RawCapture = {
     input,
