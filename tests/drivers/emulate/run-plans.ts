@@ -1,0 +1,48 @@
+import type { Rig, RigInstrument } from '../../../harness/bench/rig.ts';
+import { draftRecord } from '../../../harness/cli/draft-record.ts';
+import type { RunRecord } from '../../../harness/record/run-record.ts';
+import { runSpecs } from '../../../harness/run/engine.ts';
+import type { Lane } from '../../../harness/run/lane.ts';
+import type { Plan } from '../../../harness/spec/plan.ts';
+import { lamp } from '../conformance/shipped-bench.ts';
+
+/** Runs plans on one lane by the real engine. */
+export function runPlans(
+  plans: readonly Plan[],
+  rig: Rig,
+  lane: Lane,
+  faults: readonly { readonly fault: string; readonly size: number }[] = [],
+): Promise<RunRecord> {
+  const file = { file: 'test', digest: '0'.repeat(64) };
+  const draft = draftRecord({
+    ...{ lamp, rig, plans, seed: 1, faults: [], tags: [], paths: [] },
+    ...{ lampFile: file, rigFile: file, build: 'reference', serial: 'simulated', commit: null },
+    firmware: { kind: 'reference', name: 'reference', digest: null },
+    identities: new Map(),
+    notes: {},
+    startedAt: new Date().toISOString(),
+  });
+  return runSpecs({
+    ...{ plans, lamp, rig, seed: 1, faults, draft, listeners: [], lanes: [lane] },
+    signal: new AbortController().signal,
+    wall: { now: () => new Date().toISOString(), seconds: () => performance.now() / 1000 },
+  });
+}
+
+/** The same rig with the plant's own instruments: same wiring, same figures. */
+export function inProcess(rig: Rig): Rig {
+  const links = Object.entries(rig.links);
+  const settingsOf = ({ name }: RigInstrument): Record<string, unknown> => {
+    const link = links.find(([, carrier]) => carrier === name)?.[0];
+    if (link) return { kind: 'lamp-link', link };
+    if (rig.supply?.instrument === name) return { kind: 'supply' };
+    const colour = rig.wiring.some((wire) => wire.instrument === name && wire.signal === 'colour');
+    return { kind: colour ? 'colour-sensor' : 'digitiser' };
+  };
+  const instruments = rig.instruments.map((instrument) => ({
+    ...instrument,
+    driver: 'plant',
+    settings: settingsOf(instrument),
+  }));
+  return { ...rig, instruments };
+}

@@ -1,0 +1,154 @@
+import { describe, expect, it } from 'vitest';
+import type { Trouble, TroubleKind } from '../../drivers/plant/emulate/trouble.ts';
+import { parseRunRecord } from '../../harness/record/parse-run-record.ts';
+import { runUnder, type Story } from './run-under-trouble.ts';
+
+/** Everything up to the longest story; EVENFALL_TROUBLE=all tries each n, otherwise some of them. */
+const some = [1, 2, 3, 4, 6, 9, 13, 18];
+const each = Array.from({ length: 40 }, (_, k) => k + 1);
+const numbers = process.env['EVENFALL_TROUBLE'] === 'all' ? each : some;
+
+const patience = { timeout: 60_000 };
+
+function trouble(kind: TroubleKind, on: string, more: Partial<Trouble> = {}): Trouble {
+  return { kind, on, from: 1, once: false, seconds: kind === 'late' ? 2 : 0.2, ...more };
+}
+
+function verdicts({ record }: Story): readonly string[] {
+  return record.specs.flatMap(({ conditions }) => conditions.map(({ verdict }) => verdict));
+}
+
+function reasons({ record }: Story): string {
+  const all = record.specs.flatMap(({ conditions }) => conditions.map(({ reason }) => reason));
+  return all.join(' | ');
+}
+
+/** What has to hold whatever the bench did: the lamp is never blamed, the record is whole, the lamp is off. */
+function expectSoundness(story: Story): void {
+  const { record } = story;
+  expect(verdicts(story), reasons(story)).not.toContain('fail');
+  expect(record.ended).toBe('complete');
+  expect(parseRunRecord(JSON.parse(JSON.stringify(record)))).toMatchObject({ ok: true });
+  for (const { conditions } of record.specs)
+    for (const { verdict, reason } of conditions)
+      if (verdict === 'error') expect(reason).toMatch(/\w/);
+}
+
+function expectSafe({ record, outputOn, dark }: Story): void {
+  expect(record.safeState).toMatchObject({ confirmed: true });
+  expect(outputOn).toBe(false);
+  expect(dark).toBe(true);
+}
+
+describe.concurrent('a run without trouble', () => {
+  it('passes, over TCP and over a terminal', patience, async () => {
+    for (const terminal of [false, true]) {
+      const story = await runUnder([], { terminal });
+      expect(verdicts(story), reasons(story)).toEqual(['pass', 'pass']);
+      expectSoundness(story);
+      expectSafe(story);
+    }
+  });
+});
+
+const talking = ['digitiser', 'supply', 'colour-sensor', 'console'];
+const failing = talking.flatMap((on) => numbers.map((from) => [on, from] as const));
+
+describe.concurrent('the n-th answer that does not come', () => {
+  it.each(failing)(
+    'of the %s, n = %i: at most one condition is an error, the other passes',
+    patience,
+    async (on, from) => {
+      const story = await runUnder([trouble('silence', on, { from, once: true })]);
+      expectSoundness(story);
+      expectSafe(story);
+      expect(verdicts(story).filter((verdict) => verdict === 'error').length).toBeLessThanOrEqual(
+        1,
+      );
+      expect(verdicts(story).filter((verdict) => verdict === 'pass').length).toBeGreaterThanOrEqual(
+        1,
+      );
+    },
+  );
+});
+
+const once: readonly (readonly [TroubleKind, string])[] = [
+  ...(['late', 'garbage', 'half', 'drip', 'reset', 'reboot'] as const).flatMap((kind) =>
+    ['digitiser', 'supply', 'colour-sensor'].map((on) => [kind, on] as const),
+  ),
+  ...(['late', 'garbage', 'half', 'drip', 'reset'] as const).map(
+    (kind) => [kind, 'console'] as const,
+  ),
+];
+
+describe.concurrent('trouble in the middle of the first condition', () => {
+  it.each(once)(
+    '%s of the %s: never a fail, the next condition passes',
+    patience,
+    async (kind, on) => {
+      const from = on === 'console' ? 2 : 6;
+      const story = await runUnder([trouble(kind, on, { from, once: true })]);
+      expectSoundness(story);
+      expectSafe(story);
+      expect(verdicts(story)[1], reasons(story)).toBe('pass');
+    },
+  );
+});
+
+describe.concurrent('a bench that stays broken', () => {
+  const silent: readonly (readonly [TroubleKind, string])[] = [
+    ['silence', 'digitiser'],
+    ['garbage', 'digitiser'],
+    ['vanish', 'digitiser'],
+    ['silence', 'colour-sensor'],
+    ['vanish', 'colour-sensor'],
+    ['silence', 'console'],
+    ['vanish', 'console'],
+  ];
+  it.each(silent)(
+    '%s of the %s: every condition is an error, and the supply is off',
+    patience,
+    async (kind, on) => {
+      const story = await runUnder([trouble(kind, on)]);
+      expectSoundness(story);
+      expect(verdicts(story), reasons(story)).toEqual(['error', 'error']);
+      expectSafe(story);
+    },
+  );
+
+  it(
+    'another instrument that answers after a lost connection is not taken for the first one',
+    patience,
+    async () => {
+      const lost = trouble('reset', 'digitiser', { from: 6, once: true });
+      const story = await runUnder([lost, trouble('identity', 'digitiser')]);
+      expectSoundness(story);
+      expectSafe(story);
+      expect(verdicts(story), reasons(story)).toEqual(['error', 'error']);
+      expect(reasons(story)).toContain('EM-0000');
+    },
+  );
+
+  it.each([['silence'], ['vanish']] as const)(
+    '%s of the supply: an error, and the record says that the safe state is not confirmed',
+    patience,
+    async (kind) => {
+      const story = await runUnder([trouble(kind, 'supply')]);
+      expectSoundness(story);
+      expect(verdicts(story), reasons(story)).toEqual(['error', 'error']);
+      expect(story.record.safeState).toMatchObject({ confirmed: false });
+    },
+  );
+});
+
+describe.concurrent('results that a bench cannot stand behind', () => {
+  it.each([
+    ['overload', 'digitiser'],
+    ['saturated', 'colour-sensor'],
+  ] as const)('%s of the %s: an error, no figures', patience, async (kind, on) => {
+    const story = await runUnder([trouble(kind, on)]);
+    expectSoundness(story);
+    expectSafe(story);
+    expect(verdicts(story), reasons(story)).toEqual(['error', 'error']);
+  });
+});
