@@ -10,7 +10,12 @@ export interface PlantWorkerData {
 }
 
 export type PlantOrder =
-  | { readonly order: 'execute'; readonly task: ConditionTask }
+  | {
+      readonly order: 'execute';
+      readonly task: Omit<ConditionTask, 'lamp' | 'rig'>;
+      /** Where they are others than those of the task before: a copy of them costs more than many a condition. */
+      readonly on?: Pick<ConditionTask, 'lamp' | 'rig'>;
+    }
   | { readonly order: 'cancel' };
 
 export type PlantAnswer =
@@ -26,6 +31,8 @@ export class PlantLane implements Lane {
   readonly #firmware: PlantWorkerData['firmware'];
   readonly #heartbeat = new SharedArrayBuffer(8);
   #worker: Worker | null = null;
+  /** What the worker was last sent. */
+  #sent: Pick<ConditionTask, 'lamp' | 'rig'> | null = null;
 
   constructor(firmware?: PlantWorkerData['firmware']) {
     this.#firmware = firmware;
@@ -63,7 +70,14 @@ export class PlantLane implements Lane {
     await worker?.terminate();
   }
 
+  #orderOf({ lamp, rig, ...task }: ConditionTask): PlantOrder {
+    if (this.#sent?.lamp === lamp && this.#sent.rig === rig) return { order: 'execute', task };
+    this.#sent = { lamp, rig };
+    return { order: 'execute', task, on: this.#sent };
+  }
+
   #start(): Worker {
+    this.#sent = null;
     const workerData: PlantWorkerData = {
       heartbeat: this.#heartbeat,
       ...(this.#firmware ? { firmware: this.#firmware } : {}),
@@ -85,7 +99,7 @@ export class PlantLane implements Lane {
       spinning.addEventListener('abort', () => settle(() => reject(new Error('spinning'))), {
         once: true,
       });
-      worker.postMessage({ order: 'execute', task } satisfies PlantOrder);
+      worker.postMessage(this.#orderOf(task));
     });
   }
 

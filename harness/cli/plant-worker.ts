@@ -9,10 +9,16 @@ const port = parentPort;
 if (!port) throw new Error('plant-worker is started as a worker thread by plant-lane');
 const { firmware, heartbeat } = workerData as PlantWorkerData;
 let current: AbortController | null = null;
+let on: Pick<ConditionTask, 'lamp' | 'rig'> | null = null;
 
 port.on('message', (order: PlantOrder) => {
   if (order.order === 'cancel') current?.abort('cancelled');
-  else void execute(order.task).then(({ answer, transfer }) => port.postMessage(answer, transfer));
+  else {
+    on = order.on ?? on;
+    if (!on) throw new Error('the first order to a worker says what lamp and rig it is about');
+    const task = { ...order.task, ...on };
+    void execute(task).then(({ answer, transfer }) => port.postMessage(answer, transfer));
+  }
 });
 
 async function execute(
