@@ -1,6 +1,7 @@
 import { type ChildProcessWithoutNullStreams, execFileSync, spawn } from 'node:child_process';
 import { readFileSync, rmSync } from 'node:fs';
 import { join, resolve } from 'node:path';
+import { afterAll } from 'vitest';
 
 const root = resolve(import.meta.dirname, '../..');
 
@@ -13,8 +14,9 @@ export function buildProgram(): void {
   const command = scripts.build.replace('--outdir=dist', `--outdir=${folder}`);
   const env = { ...process.env, PATH: `${root}/node_modules/.bin:${process.env['PATH']}` };
   execFileSync('sh', ['-c', command], { cwd: root, env, stdio: 'pipe' });
-  process.once('exit', () => rmSync(folder, { recursive: true, force: true }));
 }
+
+afterAll(() => rmSync(folder, { recursive: true, force: true }));
 
 export const mainFile = join(folder, 'main.js');
 
