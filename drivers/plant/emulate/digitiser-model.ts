@@ -105,7 +105,13 @@ export class DigitiserModel implements ScpiModel {
       },
       {
         header: 'FORMat:BORDer',
-        set: (call) => void (this.#settings.bigEndian = choice(call, ['NORM', 'SWAP']) === 'NORM'),
+        set: (call) =>
+          void (this.#settings.bigEndian = choice(call, [
+            'NORM',
+            'NORMAL',
+            'SWAP',
+            'SWAPPED',
+          ]).startsWith('NORM')),
         ask: () => (this.#settings.bigEndian ? 'NORM' : 'SWAP'),
       },
       {
