@@ -66,7 +66,7 @@ async function calibrate(what: string, options: CalibrateOptions, io: Io): Promi
       ? scaleChange(wire, mean, standard, reference)
       : darkChange(wire, mean, standard);
   } catch (error) {
-    throw error instanceof BenchError ? unreachable(error) : error;
+    throw error instanceof BenchError ? unreachable(error, io) : error;
   } finally {
     await makeBenchSafe(bench, to);
     await bench.close();

@@ -1,4 +1,4 @@
-import { writeFile } from 'node:fs/promises';
+import writeFileAtomic from 'write-file-atomic';
 import { openWhatOpens, type RigToOpen } from '../../drivers/open-rig.ts';
 import type { OpenBench } from '../bench/ports.ts';
 import { makeSafe, type SafeOutcome } from '../run/make-safe.ts';
@@ -39,7 +39,7 @@ export async function makeBenchSafe(bench: OpenBench | null, to: RigToOpen): Pro
 /** What the last watchdog did is kept beside the lock, for `evenfall rig list`. */
 export async function noteSafe(lock: string, outcome: SafeOutcome): Promise<void> {
   const note = { at: new Date().toISOString(), ...outcome };
-  await writeFile(`${lock}.safe.json`, `${JSON.stringify(note)}\n`).catch(() => {});
+  await writeFileAtomic(`${lock}.safe.json`, `${JSON.stringify(note)}\n`).catch(() => {});
 }
 
 function words(error: unknown): string {

@@ -47,7 +47,7 @@ async function test(names: readonly string[], options: TestOptions, io: Io): Pro
       }
     }
   } catch (error) {
-    throw error instanceof BenchError ? unreachable(error) : error;
+    throw error instanceof BenchError ? unreachable(error, io) : error;
   } finally {
     const { confirmed, detail } = await makeBenchSafe(null, to);
     io.stderr(`Safe state ${confirmed ? 'confirmed' : 'NOT confirmed'} (${detail})\n`);

@@ -1,6 +1,7 @@
 import { type ChildProcess, spawn } from 'node:child_process';
 import { rm } from 'node:fs/promises';
 import { join } from 'node:path';
+import { fileURLToPath } from 'node:url';
 import type { RigToOpen } from '../../drivers/open-rig.ts';
 import { findDriver } from '../../drivers/registry.ts';
 import { Complaint } from './complaint.ts';
@@ -106,8 +107,10 @@ function standsBy(child: ChildProcess): Promise<void> {
   });
 }
 
-/** What Node is called with for a process of this program: the bundle, or the sources through their loader. */
+/** What Node is called with for a process of this program: the bundle that this is part of, or the sources through their loader. */
 function entry(): readonly string[] {
-  if (!import.meta.url.endsWith('.ts')) return [join(packageRoot, 'dist/main.js')];
-  return ['--import', import.meta.resolve('tsx'), join(packageRoot, 'harness/cli/main.ts')];
+  const here = import.meta.url;
+  if (here.endsWith('.ts'))
+    return ['--import', import.meta.resolve('tsx'), join(packageRoot, 'harness/cli/main.ts')];
+  return [fileURLToPath(new URL(here.includes('/chunks/') ? '../main.js' : './main.js', here))];
 }

@@ -56,7 +56,7 @@ export async function startRigRun(
     await makeBenchSafe(bench, to);
     await bench.close();
     await leave();
-    throw error instanceof BenchError ? unreachable(error) : error;
+    throw error instanceof BenchError ? unreachable(error, io) : error;
   }
   return { lane: new RigLane(to, bench), identities, notes, leave };
 }
@@ -80,19 +80,20 @@ export async function takeRig(files: RigFiles, io: Io): Promise<RigInUse> {
     return { to, bench, leave };
   } catch (error) {
     await leave();
-    throw error instanceof BenchError ? unreachable(error) : error;
+    throw error instanceof BenchError ? unreachable(error, io) : error;
   }
 }
 
 /** A bench error before anything ran, as the user has to be told it. */
-export function unreachable(error: BenchError): Complaint {
-  const code = codeOf(error);
+export function unreachable(error: BenchError, io: Io): Complaint {
+  const code = codeOf(error, io);
   return new Complaint(code, error.message, { cause: error });
 }
 
-function codeOf({ kind }: BenchError): number {
+function codeOf({ kind }: BenchError, { interrupted }: Io): number {
   // Nothing but Ctrl-C cancels before the first condition.
-  if (kind === 'cancelled') return exitCodes.interrupted;
+  if (kind === 'cancelled')
+    return interrupted.reason === 'SIGTERM' ? exitCodes.terminated : exitCodes.interrupted;
   return kind === 'unsupported' ? exitCodes.badFile : exitCodes.unreachable;
 }
 

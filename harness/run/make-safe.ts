@@ -20,10 +20,17 @@ export async function makeSafe(
   rig: Rig,
 ): Promise<SafeOutcome> {
   const instruments = [...bench.instruments.values()];
-  const dark = Promise.all(instruments.filter(isLink).map((link) => lampOff(link, rig)));
-  await Promise.race([dark, new Promise((resolve) => setTimeout(resolve, headStart))]);
+  const enough = new AbortController();
+  const links = instruments.filter(isLink);
+  const dark = Promise.all(links.map((link) => lampOff(link, rig, enough.signal)));
+  await Promise.race([dark, pause()]);
   const supplies = rig.safe.supply === 'off' ? instruments.filter(isSupply) : [];
   const powers = await Promise.all(supplies.map((supply) => powerOff(supply, rig)));
+  // Without power a lamp cannot answer any more.
+  if (powers.length > 0 && powers.every(({ confirmed }) => confirmed)) {
+    await Promise.race([dark, pause()]);
+    enough.abort();
+  }
   const lamps = await dark;
   const all = [...powers, ...lamps];
   // No light without power: a supply that confirms outweighs a link that cannot.
@@ -35,8 +42,13 @@ export async function makeSafe(
   };
 }
 
-async function lampOff(link: LampLink, rig: Rig): Promise<SafeOutcome> {
-  return guarded(link.name, rig, async (call) => {
+function pause(): Promise<void> {
+  return new Promise((resolve) => setTimeout(resolve, headStart));
+}
+
+async function lampOff(link: LampLink, rig: Rig, signal: AbortSignal): Promise<SafeOutcome> {
+  return guarded(link.name, rig, async ({ deadline }) => {
+    const call = { deadline, signal };
     const { confirmed } = await link.safe(call);
     return {
       confirmed,
