@@ -1,4 +1,3 @@
-import { createHash } from 'node:crypto';
 import type { Context } from 'hono';
 import { secureHeaders } from 'hono/secure-headers';
 import { renderSheet, type Sheet, sheetStyles } from '../../report/view-sheet.ts';
@@ -42,8 +41,4 @@ export function sendSheet(
   c.header('Content-Security-Policy', policy);
   c.header('Cache-Control', 'no-store');
   return c.html(renderSheet({ place: null, ...sheet }), status);
-}
-
-export function sha256Base64(text: string): string {
-  return createHash('sha256').update(text).digest('base64');
 }
