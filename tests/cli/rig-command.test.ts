@@ -1,0 +1,127 @@
+import { readFileSync } from 'node:fs';
+import { join } from 'node:path';
+import { afterAll, beforeAll, describe, expect, it } from 'vitest';
+import type { Emulation } from '../../drivers/plant/emulate/emulation.ts';
+import { readRig } from '../../harness/bench/rig-file.ts';
+import { changeCalibration } from '../../harness/cli/change-calibration.ts';
+import { openTestEmulation } from '../drivers/emulate/open-test-bench.ts';
+import { outputIsOn, writeRig } from './emulated-rig.ts';
+import { buildProgram, evenfall } from './program.ts';
+import { desk } from './small-specs.ts';
+
+let emulation: Emulation;
+beforeAll(async () => {
+  buildProgram();
+  emulation = await openTestEmulation();
+});
+afterAll(async () => {
+  await emulation?.close();
+});
+
+function place(change?: (text: string) => string) {
+  const cwd = desk({});
+  const rig = writeRig(emulation, cwd, change);
+  return { rig, called: { cwd, env: { EVENFALL_LOCKS: join(cwd, 'locks') } } };
+}
+
+/** The light's wire as the rig file has it now. */
+function lightOf(file: string) {
+  const read = readRig(readFileSync(file, 'utf8'), file);
+  if ('issues' in read) throw new Error(read.issues.map(({ message }) => message).join('\n'));
+  return read.rig.wiring.find(({ signal }) => signal === 'light')!;
+}
+
+describe('evenfall rig', () => {
+  it('lists who answers, with calibration, and switches nothing on', async () => {
+    const { rig, called } = place();
+    const { exitCode, stdout } = await evenfall(['rig', 'list', '--rig', rig], called);
+    expect(stdout).toMatch(/digitiser +scpi +Tarn D16 EM-0001 +valid, until 2027-02-02 .*there/);
+    expect(stdout).toMatch(/console .*silent; has the lamp power\?/);
+    expect(exitCode).toBe(0);
+    expect(await outputIsOn(emulation)).toBe(false);
+  });
+
+  it('names an instrument that is another one, and exits with 69', async () => {
+    const { rig, called } = place((text) => text.replace('EM-0003', 'EM-9'));
+    const { exitCode, stdout } = await evenfall(['rig', 'list', '--rig', rig], called);
+    expect(stdout).toMatch(/colour-sensor .*expects serial EM-9, it says serial EM-0003/);
+    expect(exitCode).toBe(69);
+  });
+
+  it('switches everything off, and says that it was confirmed', async () => {
+    const { rig, called } = place();
+    const { exitCode, stdout } = await evenfall(['rig', 'safe', '--rig', rig], called);
+    expect(stdout).toMatch(/safe state confirmed \(supply: output off/);
+    expect(exitCode).toBe(0);
+  });
+
+  it('holds an instrument to the promises of its port', async () => {
+    const { rig, called } = place();
+    const args = ['rig', 'test', 'supply', '--rig', rig, '--json'];
+    const { exitCode, stdout, stderr } = await evenfall(args, called);
+    const results = stdout
+      .trim()
+      .split('\n')
+      .map((line) => JSON.parse(line) as { instrument: string; outcome: string });
+    expect(results.length).toBeGreaterThan(5);
+    expect(results.every(({ instrument }) => instrument === 'supply')).toBe(true);
+    expect(results.filter(({ outcome }) => outcome === 'broken')).toEqual([]);
+    expect(exitCode).toBe(0);
+    expect(stderr).toMatch(/Safe state confirmed/);
+  });
+
+  it('calibrates the scale of an input against a reference, and keeps the comments of the file', async () => {
+    const { rig, called } = place();
+    const before = lightOf(rig);
+    const args = ['rig', 'calibrate', 'scale', '--rig', rig, '--lit'];
+    const reference = ['--reference', '3000 lx', '--uncertainty', '15 lx'];
+    const paper = ['--certificate', 'C-77', '--due', '2027-11-01'];
+    const { exitCode, stdout, stderr } = await evenfall([...args, ...reference, ...paper], called);
+    expect({ exitCode, stderr }).toMatchObject({ exitCode: 0 });
+    expect(stdout).toMatch(/light of all: scale .* lx\/V, standard-scale 0\.5\d* %/);
+    const after = lightOf(rig);
+    // The reference is u = 0.5 %; the record adds next to nothing (computed).
+    expect(after.standardScale).toBeCloseTo(0.005, 5);
+    expect(after.scale).not.toBe(before.scale);
+    expect(after.offset).toBe(before.offset);
+    const text = readFileSync(rig, 'utf8');
+    expect(text).toMatch(/certificate: C-77/);
+    expect(text).toMatch(/# the lamp's channels in their order/);
+    expect(await outputIsOn(emulation)).toBe(false);
+  });
+
+  it('calibrates the zero with everything off', async () => {
+    const { rig, called } = place();
+    const args = ['rig', 'calibrate', 'dark', '--rig', rig];
+    const { exitCode, stderr } = await evenfall(args, called);
+    expect({ exitCode, stderr }).toMatchObject({ exitCode: 0 });
+    // The emulated head has a zero within 2 mlx (k = 1) at 1000 lx/V.
+    expect(Math.abs(lightOf(rig).offset)).toBeLessThan(20e-6);
+  });
+
+  it.each([
+    [['calibrate', 'drak'], 64, /expected dark or scale, found "drak"/],
+    [['calibrate', 'scale', '--reference', '3 V', '--uncertainty', '1 lx'], 64, /--reference: /],
+    [['calibrate', 'dark', '--signal', 'channel-current', '--of', 'each'], 64, /9 inputs/],
+    [['test', 'suply'], 64, /did you mean "supply"/],
+  ])('refuses %j', async (args, code, words) => {
+    const { rig, called } = place();
+    const { exitCode, stderr } = await evenfall(['rig', ...args, '--rig', rig], called);
+    expect(stderr).toMatch(words);
+    expect(exitCode).toBe(code);
+  });
+});
+
+it('changes one line of the wiring and nothing else', () => {
+  const text = readFileSync('specs/rigs/emulated.rig.yaml', 'utf8');
+  const wire = { signal: 'light', of: 'all', instrument: 'digitiser' } as const;
+  const record = { date: '2026-11-25' };
+  const changed = changeCalibration(text, wire, { scale: '1012.5 lx/V' }, record);
+  const before = readRig(text, 'a');
+  const after = readRig(changed, 'b');
+  if ('issues' in before || 'issues' in after) throw new Error('issues');
+  const wiring = before.rig.wiring.map((each) =>
+    each.signal === 'light' ? { ...each, scale: 1012.5 } : each,
+  );
+  expect(after.rig).toEqual({ ...before.rig, wiring });
+});
