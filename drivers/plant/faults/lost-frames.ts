@@ -8,7 +8,7 @@ export const lostFrames: Fault = {
   family: 'links',
   size: { nominal: 0.2, unit: '1', about: 'part of the frames that is lost' },
   sizes: [0.01, 0.05, 0.2],
-  caughtBy: ['dali-frames-arrive', 'dali-answers'],
+  caughtBy: ['dali-frames-arrive', 'dali-answers', 'dali-scenes'],
   needs: { links: ['dali'] },
   apply(model, size) {
     const { loses: before } = model.links;
