@@ -1,0 +1,72 @@
+import { afterAll, expect, test } from 'vitest';
+import { closeLanes, nominal, verdictsOf } from './trial.ts';
+
+/**
+ * Exactly the claims of the commit subset that each fault breaks at its nominal size, in the order of the library. A
+ * dropout at the bottom breaks fades too, for most of them end there.
+ */
+const broken: Readonly<Record<string, readonly string[]>> = {
+  'linear-dimming': [
+    'crossfade-arrives-together',
+    'fade-follows-curve',
+    'fades-on-time',
+    'fades-up-on-time',
+    'no-visible-step',
+    'retarget-without-jump',
+  ],
+  'coarse-fade-steps': [
+    'crossfade-arrives-together',
+    'fade-follows-curve',
+    'no-visible-step',
+    'retarget-without-jump',
+  ],
+  'late-channels': [
+    'crossfade-arrives-together',
+    'fade-follows-curve',
+    'fades-on-time',
+    'fades-up-on-time',
+    'no-visible-step',
+    'retarget-without-jump',
+  ],
+  'bottom-dropout': [
+    'follows-curve',
+    'intensity-times-level',
+    'mix-reaches-bottom',
+    'reaches-bottom',
+    'fade-follows-curve',
+    'fades-on-time',
+    'fades-up-on-time',
+    'no-visible-step',
+    'retarget-without-jump',
+    'low-risk',
+  ],
+  'slow-pwm': ['at-once', 'low-frequency-quiet', 'low-risk', 'no-beat'],
+  'truncated-intensities': ['intensity-times-level', 'crossfade-arrives-together'],
+};
+
+/** Minutes of lamp time: seconds of an idle machine, much more of a busy one. */
+const patience = 600_000;
+
+afterAll(closeLanes);
+
+test(
+  'a healthy lamp breaks none of the commit subset',
+  async () => {
+    const verdicts = await verdictsOf({ fault: null });
+    expect(Object.keys(verdicts).length).toBeGreaterThan(20);
+    expect(new Set(Object.values(verdicts))).toEqual(new Set(['pass']));
+  },
+  patience,
+);
+
+for (const [fault, claims] of Object.entries(broken)) {
+  test(
+    `${fault} breaks ${claims.join(', ')} and nothing else`,
+    async () => {
+      const verdicts = await verdictsOf({ fault: nominal(fault) });
+      const failed = Object.keys(verdicts).filter((spec) => verdicts[spec] === 'fail');
+      expect(failed).toEqual(claims);
+    },
+    patience,
+  );
+}

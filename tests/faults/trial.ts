@@ -1,0 +1,78 @@
+import { join } from 'node:path';
+import { faults } from '../../drivers/plant/faults/faults.ts';
+import { runUnit, type UnitResult } from '../../harness/cli/challenge-unit.ts';
+import type { Io } from '../../harness/cli/io.ts';
+import { PlantLane } from '../../harness/cli/plant-lane.ts';
+import { type RunInputs, readRunInputs } from '../../harness/cli/run-inputs.ts';
+import { specsFolder } from '../spec/shipped-lamp.ts';
+
+const io: Io = {
+  stdout: () => {},
+  stderr: () => {},
+  env: {},
+  cwd: join(specsFolder, '..'),
+  terminal: false,
+  colour: false,
+  columns: 100,
+  interrupted: new AbortController().signal,
+  exitCode: 0,
+};
+
+const inputs = new Map<string, RunInputs>();
+
+function inputsFor(lamp: string): RunInputs {
+  const known = inputs.get(lamp);
+  if (known) return known;
+  const read = readRunInputs(
+    { paths: ['specs'], lamp: `specs/lamps/${lamp}.lamp.yaml`, tags: [] },
+    io,
+  );
+  inputs.set(lamp, read);
+  return read;
+}
+
+/** One lamp of the shipped ones, healthy or with a fault, before some claims of the library. */
+export interface Trial {
+  readonly lamp?: string;
+  readonly fault: { readonly fault: string; readonly size: number } | null;
+  /** By default the claims of the commit subset. */
+  readonly specs?: readonly string[];
+}
+
+const lanes: PlantLane[] = [];
+
+/** The verdicts by claim, of the simulated lamp with seed 1. */
+export async function verdictsOf({ lamp = 'alcove-6', fault, specs }: Trial): Promise<UnitResult> {
+  const read = inputsFor(lamp);
+  const plans = read.plans.filter(({ spec, tags }) =>
+    specs ? specs.includes(spec) : tags.includes('commit'),
+  );
+  const lane = lanes.pop() ?? new PlantLane();
+  try {
+    return await runUnit({ inputs: read, fault, seed: 1 }, plans, lane, io.interrupted);
+  } finally {
+    lanes.push(lane);
+  }
+}
+
+export async function closeLanes(): Promise<void> {
+  for (const lane of lanes.splice(0)) await lane.close();
+}
+
+export function nominal(fault: string): { readonly fault: string; readonly size: number } {
+  return { fault, size: known(fault).size.nominal };
+}
+
+export function smallest(fault: string): { readonly fault: string; readonly size: number } {
+  return { fault, size: known(fault).sizes[0]! };
+}
+
+export function firstNamed(fault: string): string {
+  return known(fault).caughtBy[0]!;
+}
+
+function known(id: string): (typeof faults)[number] {
+  const fault = faults.find((each) => each.id === id);
+  if (!fault) throw new Error(`no seeded fault ${id}`);
+  return fault;
+}

@@ -1,0 +1,118 @@
+import { readFileSync } from 'node:fs';
+import { join } from 'node:path';
+import { describe, expect, test } from 'vitest';
+import { faults } from '../../drivers/plant/faults/faults.ts';
+import { readRig } from '../../harness/bench/rig-file.ts';
+import { readRequirements } from '../../harness/cli/read-requirements.ts';
+import { readSpecs } from '../../harness/cli/read-specs.ts';
+import { preflight } from '../../harness/spec/preflight/preflight.ts';
+import { unmetNeed } from '../../harness/spec/unmet-need.ts';
+import { shippedLamp, specsFolder } from '../spec/shipped-lamp.ts';
+
+const lamps = ['alcove-1', 'alcove-6', 'alcove-9', 'alcove-pwm'].map(shippedLamp);
+const read = lamps.map((lamp) => ({ lamp, ...readSpecs([specsFolder], lamp, '/') }));
+const library = read[0]!.plans;
+const text = (name: string): string => readFileSync(join(specsFolder, name), 'utf8');
+
+/**
+ * Claims that no seeded fault of the plant is named for, and why they are kept. Whoever seeds the fault moves the claim
+ * into its `caughtBy`.
+ */
+const unchallenged: Readonly<Record<string, string>> = {};
+
+const tags = new Set(['commit', 'nightly', 'release', 'flashing']);
+
+describe('the spec library', () => {
+  for (const { lamp, plans, issues } of read) {
+    test(`is read without an issue for ${lamp.lamp}`, () => {
+      expect(issues).toEqual([]);
+      expect(plans.length).toBe(library.length);
+    });
+  }
+
+  test('is a library: at least 45 claims', () => {
+    expect(library.length).toBeGreaterThanOrEqual(45);
+  });
+
+  test('runs each claim on at least one of the shipped lamps', () => {
+    const never = library.filter(({ needs }) => lamps.every((lamp) => unmetNeed(needs, lamp)));
+    expect(never.map(({ spec }) => spec)).toEqual([]);
+  });
+
+  test('can be proved on the simulated rig, claim by claim, for every lamp', () => {
+    const rigRead = readRig(text('rigs/simulated.rig.yaml'), 'simulated.rig.yaml');
+    if (!('rig' in rigRead)) throw new Error('the simulated rig has issues');
+    for (const { lamp, plans } of read) {
+      const doubts = plans.flatMap((plan) => preflight(plan, rigRead.rig, lamp, '2026-06-01'));
+      expect(doubts, lamp.lamp).toEqual([]);
+    }
+  });
+
+  test('names its schema in the first line of every file, for completion in editors', () => {
+    for (const { file } of library)
+      expect(readFileSync(file, 'utf8').split('\n')[0], file).toBe(
+        '# yaml-language-server: $schema=../schemas/spec.schema.json',
+      );
+  });
+
+  test('selects by the four known tags, and every claim is part of the night', () => {
+    for (const { spec, tags: own } of library) {
+      expect(
+        own.filter((tag) => !tags.has(tag)),
+        spec,
+      ).toEqual([]);
+      expect(own, spec).toContain('nightly');
+    }
+  });
+
+  test('traces every claim to a requirement of the list', () => {
+    const known = readRequirements(text('requirements.csv'), 'requirements.csv').map(
+      ({ id }) => id,
+    );
+    for (const { spec, traces } of library) {
+      expect(traces.length, spec).toBeGreaterThan(0);
+      expect(
+        traces.filter((id) => !known.includes(id)),
+        spec,
+      ).toEqual([]);
+    }
+  });
+
+  test('gives where each figure comes from, in a comment beside its criteria', () => {
+    for (const { file, spec } of library) {
+      const source = readFileSync(file, 'utf8');
+      const body = source.slice(source.indexOf('\nstimulus:'));
+      const judged = /\n\s+- \{ metric:/.test(body);
+      if (judged) expect(body, spec).toMatch(/\n\s+# /);
+    }
+  });
+});
+
+describe('the seeded faults', () => {
+  const ids = library.map(({ spec }) => spec);
+
+  test('name claims that exist, and each at least one', () => {
+    for (const { id, caughtBy } of faults) {
+      expect(caughtBy.length, id).toBeGreaterThan(0);
+      expect(
+        caughtBy.filter((spec) => !ids.includes(spec)),
+        id,
+      ).toEqual([]);
+    }
+  });
+
+  test('can each be had by one of the lamps that they are tried on', () => {
+    const tried = ['alcove-6', 'alcove-1', 'alcove-pwm'].map(shippedLamp);
+    for (const { id, needs } of faults)
+      expect(
+        tried.some((lamp) => unmetNeed(needs ?? {}, lamp) === null),
+        id,
+      ).toBe(true);
+  });
+
+  test('put every claim to the test, but for those with a reason', () => {
+    const named = new Set(faults.flatMap(({ caughtBy }) => caughtBy));
+    const without = ids.filter((spec) => !named.has(spec)).sort();
+    expect(without).toEqual(Object.keys(unchallenged).sort());
+  });
+});
