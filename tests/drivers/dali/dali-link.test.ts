@@ -1,0 +1,90 @@
+import { afterEach, describe, expect, it } from 'vitest';
+import { openDali } from '../../../drivers/dali/open-dali.ts';
+import { RealClock } from '../../../drivers/real-clock.ts';
+import type { Call, LampLink } from '../../../harness/bench/ports.ts';
+import { emulatedRig, lamp } from '../conformance/shipped-bench.ts';
+import { type Answer, FakeInstrument } from '../scpi/fake-instrument.ts';
+
+const call = (deadline = 5): Call => ({ signal: new AbortController().signal, deadline });
+const intensities = Object.fromEntries(lamp.channels.map(({ channel }) => [channel, 1]));
+const full = { level: 1, intensities };
+
+const opened: { link: LampLink; bridge: FakeInstrument }[] = [];
+afterEach(async () => {
+  for (const { link, bridge } of opened.splice(0)) {
+    await link.close();
+    await bridge.stop();
+  }
+});
+
+/** A bridge on a real socket that does what it is told; `special` answers first. */
+async function open(
+  special: (line: string) => Answer | undefined = () => undefined,
+  settings: Record<string, unknown> = {},
+) {
+  const bridge = await FakeInstrument.start((line) => special(line) ?? 'ok');
+  const one = {
+    name: 'dali',
+    driver: 'dali',
+    identity: {},
+    settings: { address: bridge.address, ...settings },
+    deadline: 5,
+    retries: 0,
+  };
+  const context = { rig: emulatedRig, lamp, clock: new RealClock(), folder: '.' };
+  const link = (await openDali(one, context)) as LampLink;
+  opened.push({ link, bridge });
+  return { link, bridge };
+}
+
+describe('a DALI bus behind a serial bridge', () => {
+  it('sends configuration twice, and nothing that the gear holds already', async () => {
+    const { link, bridge } = await open();
+    await link.fade(full, 1.41, call());
+    // Short address 5: fade time code 3 in DTR0, SET FADE TIME twice, primaries, level 254 (IEC 62386-102).
+    expect(bridge.heard.slice(0, 2)).toEqual(['S a303', 'D 0b2e']);
+    expect(bridge.heard.at(-1)).toBe('S 0afe');
+    const before = bridge.heard.length;
+    await link.fade({ ...full, level: 0.001 }, 1.41, call());
+    expect(bridge.heard.slice(before)).toEqual(['S 0a01']);
+    link.forget?.();
+    await link.fade(full, 1.41, call());
+    expect(bridge.heard.length).toBeGreaterThan(before + 10);
+  });
+
+  it('sends twice itself where the bridge cannot', async () => {
+    const { link, bridge } = await open(undefined, { lines: { twice: null, send: 'T{frame}' } });
+    await link.send({ link: 'dali', frame: [0xff, 0x20], twice: true }, call());
+    expect(bridge.heard).toEqual(['Tff20', 'Tff20']);
+  });
+
+  it.each([
+    ['A fe', { byte: 254 }],
+    ['a fe', null],
+    ['N', null],
+    ['X', { byte: 255 }],
+  ])('reads the answer %s', async (answer, expected) => {
+    const { link } = await open((line) =>
+      line.startsWith('Q') ? `something else\n${answer}\nN` : undefined,
+    );
+    const query = { link: 'dali', frame: [0x0b, 0xa0], answer: true } as const;
+    expect(await link.send(query, call())).toEqual(expected);
+  });
+
+  it('is dark when the gear itself says level 0, and only then', async () => {
+    const dark = await open((line) => (line === 'Q 0ba0' ? 'A 00' : undefined));
+    expect(await dark.link.safe(call())).toEqual({ confirmed: true });
+    expect(dark.bridge.heard).toEqual(['S 0b00', 'Q 0ba0']);
+    const silent = await open((line) => (line === 'Q 0ba0' ? 'N' : undefined));
+    expect(await silent.link.safe(call())).toEqual({ confirmed: false });
+  });
+
+  it('says what the bridge refused, which fades the bus has, and keeps to its deadline', async () => {
+    const { link } = await open((line) => (line === 'S fe01' ? 'E no power' : undefined));
+    const refused = link.send({ link: 'dali', frame: [0xfe, 1] }, call());
+    await expect(refused).rejects.toThrow(/"S fe01" was sent, "E no power" came back/);
+    await expect(link.fade(full, 3, call())).rejects.toThrow(/3 s was asked for; DALI knows/);
+    const { link: deaf } = await open(() => () => {});
+    await expect(deaf.set(full, call(0.2))).rejects.toMatchObject({ kind: 'timeout' });
+  });
+});
