@@ -1,6 +1,6 @@
 import * as z from 'zod';
 import { name, quantity, words } from '../files/schema-parts.ts';
-import { signals } from '../measure/metric.ts';
+import { signals } from '../measure/signals.ts';
 
 const date = z.iso.date();
 

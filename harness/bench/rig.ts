@@ -1,4 +1,4 @@
-import type { Signal } from '../measure/metric.ts';
+import type { Signal } from '../measure/signals.ts';
 import type { UnitSymbol } from '../units/unit.ts';
 
 /** Instruments, wiring, calibration, safe state (`*.rig.yaml`). All figures SI. */

@@ -1,7 +1,7 @@
 import type { PathStep } from '../files/issue.ts';
 import type { IssueList } from '../files/issue-list.ts';
 import { type FigureOptions, readFigure } from '../files/read-figure.ts';
-import type { Signal } from '../measure/metric.ts';
+import type { Signal } from '../measure/signals.ts';
 import { parseQuantity } from '../units/parse-quantity.ts';
 import { type Dimension, siUnit } from '../units/unit.ts';
 import type { Wire } from './rig.ts';

@@ -5,13 +5,13 @@ import type { Issue } from '../files/issue.ts';
 import { renderIssues } from '../files/render-issues.ts';
 import { type FileKind, fileJsonSchema, fileKinds } from '../spec/json-schema.ts';
 import { type ClaimReport, claimReport, isRefused, renderClaims } from './check-claims.ts';
-import type { Register } from './commands.ts';
 import { Complaint } from './complaint.ts';
 import { exitCodes } from './exit-codes.ts';
 import { findFiles } from './find-files.ts';
 import type { Io } from './io.ts';
 import { readFile } from './read-file.ts';
 import { readSpecFiles } from './read-specs.ts';
+import type { Register } from './register.ts';
 import { shippedFile } from './shipped-file.ts';
 
 interface Options {

@@ -14,11 +14,11 @@ import type { Rig } from '../bench/rig.ts';
 import { readRig } from '../bench/rig-file.ts';
 import type { Issue } from '../files/issue.ts';
 import { renderIssues } from '../files/render-issues.ts';
-import type { Register } from './commands.ts';
 import { Complaint } from './complaint.ts';
 import { exitCodes } from './exit-codes.ts';
 import type { Io } from './io.ts';
 import { readFault } from './read-fault.ts';
+import type { Register } from './register.ts';
 import { shippedFile } from './shipped-file.ts';
 
 interface EmulateOptions {

@@ -1,12 +1,12 @@
 import { readLamp } from '../bench/lamp-file.ts';
 import { renderIssues } from '../files/render-issues.ts';
 import { claimWords } from '../spec/explain/claim-words.ts';
-import type { Register } from './commands.ts';
 import { Complaint } from './complaint.ts';
 import { exitCodes } from './exit-codes.ts';
 import type { Io } from './io.ts';
 import { readFile } from './read-file.ts';
 import { readSpecFiles } from './read-specs.ts';
+import type { Register } from './register.ts';
 import { shippedFile } from './shipped-file.ts';
 
 interface Options {

@@ -1,8 +1,9 @@
 import { didYouMean } from '../files/did-you-mean.ts';
 import type { FileColumn, WaveformFile } from '../files/waveform-file.ts';
-import { type Metric, type Signal, signals } from '../measure/metric.ts';
+import type { Metric } from '../measure/metric.ts';
 import type { SignalRecord } from '../measure/observation.ts';
 import type { Waveform } from '../measure/signal/waveform.ts';
+import { type Signal, signals } from '../measure/signals.ts';
 import type { Dimension } from '../units/unit.ts';
 import { siUnit } from '../units/unit.ts';
 import { findUnit } from '../units/unit-table.ts';

@@ -9,7 +9,6 @@ import { duration } from '../measure/signal/waveform.ts';
 import { formatQuantity } from '../units/format-quantity.ts';
 import { assess } from '../verdict/assess.ts';
 import type { Assessed } from '../verdict/uncertainty.ts';
-import type { Register } from './commands.ts';
 import { Complaint } from './complaint.ts';
 import { exitCodes } from './exit-codes.ts';
 import type { Io } from './io.ts';
@@ -28,6 +27,7 @@ import {
 } from './measure-options.ts';
 import { recordsFor, type Subject, subjectsOf } from './measure-subjects.ts';
 import { metricList, outcomesJson, outcomesTable } from './measure-text.ts';
+import type { Register } from './register.ts';
 
 /** One metric of one subject, and what came of it. */
 export interface Measurement {

@@ -1,10 +1,10 @@
 import { mkdirSync, writeFileSync } from 'node:fs';
 import { dirname, resolve } from 'node:path';
 import { type FileKind, fileKinds } from '../spec/json-schema.ts';
-import type { Register } from './commands.ts';
 import { Complaint } from './complaint.ts';
 import { exitCodes } from './exit-codes.ts';
 import type { Io } from './io.ts';
+import type { Register } from './register.ts';
 import { starters } from './starters.ts';
 
 /** `evenfall new spec|lamp|rig NAME`: a commented file to begin with. Never overwrites one. */

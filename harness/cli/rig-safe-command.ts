@@ -1,7 +1,7 @@
 import { dirname, resolve } from 'node:path';
-import type { Register } from './commands.ts';
 import { exitCodes } from './exit-codes.ts';
 import type { Io } from './io.ts';
+import type { Register } from './register.ts';
 import { type RigOptions, readRigFiles } from './rig-files.ts';
 import { RigLock } from './rig-lock.ts';
 import { makeRigSafe } from './rig-safe.ts';

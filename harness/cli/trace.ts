@@ -9,13 +9,13 @@ import { verdictMark } from '../report/verdict-mark.ts';
 import type { Plan } from '../spec/plan.ts';
 import { rollUp, type Verdict } from '../verdict/verdict.ts';
 import { withArchive } from './archive-complaint.ts';
-import type { Register } from './commands.ts';
 import { Complaint } from './complaint.ts';
 import { exitCodes } from './exit-codes.ts';
 import type { Io } from './io.ts';
 import { readFile } from './read-file.ts';
 import { type Requirement, readRequirements } from './read-requirements.ts';
 import { readSpecs } from './read-specs.ts';
+import type { Register } from './register.ts';
 import { shippedFile } from './shipped-file.ts';
 import { textTable } from './text-table.ts';
 

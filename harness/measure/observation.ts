@@ -1,5 +1,5 @@
-import type { Signal } from './metric.ts';
 import type { Waveform } from './signal/waveform.ts';
+import type { Signal } from './signals.ts';
 
 /** All that a metric may look at: records of one condition, and what was commanded meanwhile. */
 export interface Observation {

@@ -1,4 +1,4 @@
-import type { Need, Signal } from './metric.ts';
+import type { Need } from './metric.ts';
 import type {
   ColourReading,
   CommandedChannel,
@@ -11,6 +11,7 @@ import { type NotMeasurable, notMeasurable } from './outcome.ts';
 import { fault } from './signal/fault.ts';
 import { keptFor } from './signal/kept-with.ts';
 import { duration, lengthOf, type Waveform, windowed } from './signal/waveform.ts';
+import type { Signal } from './signals.ts';
 
 /**
  * What of an observation a metric is about: the record of `of` by the first signal of the list that was captured; of

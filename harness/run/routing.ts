@@ -1,6 +1,6 @@
 import type { Lamp } from '../bench/lamp.ts';
 import type { Rig, Wire } from '../bench/rig.ts';
-import type { Signal } from '../measure/metric.ts';
+import type { Signal } from '../measure/signals.ts';
 import type { CaptureRequest } from '../spec/plan.ts';
 
 /** How a per-channel record is had. */

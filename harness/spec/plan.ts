@@ -1,5 +1,5 @@
 import type { RawMessage } from '../bench/ports.ts';
-import type { Signal } from '../measure/metric.ts';
+import type { Signal } from '../measure/signals.ts';
 
 /** A spec file that was read without issues: one claim, in SI, conditions not yet substituted. */
 export interface Plan {

@@ -1,5 +1,5 @@
 import { didYouMean } from '../files/did-you-mean.ts';
-import type { Signal } from '../measure/metric.ts';
+import type { Signal } from '../measure/signals.ts';
 import type { ConditionReader, Path } from './condition-reader.ts';
 import type { CaptureRequest } from './plan.ts';
 import type { CaptureShape } from './spec-schema.ts';

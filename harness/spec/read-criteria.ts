@@ -1,8 +1,9 @@
 import { describeValue } from '../files/describe-value.ts';
 import { didYouMean } from '../files/did-you-mean.ts';
 import { unknownKey } from '../files/schema-issues.ts';
-import type { Metric, Parameter, Signal } from '../measure/metric.ts';
+import type { Metric, Parameter } from '../measure/metric.ts';
 import { findMetric, metrics } from '../measure/metrics.ts';
+import type { Signal } from '../measure/signals.ts';
 import { formatQuantity } from '../units/format-quantity.ts';
 import type { ConditionReader, Path } from './condition-reader.ts';
 import type { CaptureRequest, Criterion } from './plan.ts';

@@ -1,6 +1,6 @@
 import * as z from 'zod';
 import { name, words } from '../files/schema-parts.ts';
-import { signals } from '../measure/metric.ts';
+import { signals } from '../measure/signals.ts';
 
 /**
  * Shape of a `*.spec.yaml`. Figures stay as written here: they may be `$names` of conditions, so that what they mean

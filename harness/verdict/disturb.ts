@@ -1,7 +1,7 @@
-import type { Signal } from '../measure/metric.ts';
 import type { ColourReading, Frame, Observation } from '../measure/observation.ts';
 import { changedSamples, changedWaveform } from '../measure/signal/changed-waveform.ts';
 import type { Waveform } from '../measure/signal/waveform.ts';
+import type { Signal } from '../measure/signals.ts';
 import { seededNoise } from './seeded-noise.ts';
 
 /** A calibration error that one record is given: value' = value * gain + offset + noise, time' = time * stretch. */

@@ -1,6 +1,7 @@
-import type { Metric, Signal } from '../measure/metric.ts';
+import type { Metric } from '../measure/metric.ts';
 import type { Observation } from '../measure/observation.ts';
 import type { Contribution, Measured, NotMeasurable } from '../measure/outcome.ts';
+import type { Signal } from '../measure/signals.ts';
 
 /** What is known of the way from the terminals to the number, per record. Standard uncertainties, k = 1. */
 export interface InputCalibration {

@@ -1,8 +1,8 @@
 import { Command } from 'commander';
-import type { Register } from '../../harness/cli/commands.ts';
 import { Complaint } from '../../harness/cli/complaint.ts';
 import { exitCodes } from '../../harness/cli/exit-codes.ts';
 import type { Io } from '../../harness/cli/io.ts';
+import type { Register } from '../../harness/cli/register.ts';
 
 export interface Ran {
   readonly exitCode: number;

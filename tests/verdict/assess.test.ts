@@ -1,8 +1,9 @@
 import jstat from 'jstat';
 import { describe, expect, it } from 'vitest';
-import type { CalibrationInput, Metric, Signal } from '../../harness/measure/metric.ts';
+import type { CalibrationInput, Metric } from '../../harness/measure/metric.ts';
 import type { ColourReading, Observation } from '../../harness/measure/observation.ts';
 import { measured, notMeasurable, type Outcome } from '../../harness/measure/outcome.ts';
+import type { Signal } from '../../harness/measure/signals.ts';
 import { assess, combined } from '../../harness/verdict/assess.ts';
 import type { InputCalibration } from '../../harness/verdict/uncertainty.ts';
 import { verdictOfUnmeasurable } from '../../harness/verdict/unmeasurable.ts';

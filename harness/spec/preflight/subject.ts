@@ -1,8 +1,9 @@
 import type { Lamp } from '../../bench/lamp.ts';
 import type { Rig, RigInstrument, Wire } from '../../bench/rig.ts';
-import type { Metric, Signal } from '../../measure/metric.ts';
+import type { Metric } from '../../measure/metric.ts';
 import { findMetric } from '../../measure/metrics.ts';
 import type { CommandedChannel } from '../../measure/observation.ts';
+import type { Signal } from '../../measure/signals.ts';
 import { CommandedLight, levelAt } from '../commanded.ts';
 import type { CaptureRequest, Condition, Criterion } from '../plan.ts';
 import { schedule, windowOf } from '../schedule.ts';
