@@ -17,7 +17,7 @@ export type PageStep = z.infer<typeof step>;
 
 export const steps = z.array(step).min(1).max(200);
 
-/** What a step writes, with its places filled: `{level}`, `{milliseconds}`, `{intensity channel}`, per cent as on a console. */
+/** What a step writes, with its places filled: `{level}`, `{milliseconds}` or `{seconds}`, `{intensity channel}`, per cent as on a console. */
 export function fillStep(text: string, values: ReadonlyMap<string, string>): string {
   return text.replace(/\{([\w -]+)\}/g, (whole, place: string) => values.get(place) ?? whole);
 }

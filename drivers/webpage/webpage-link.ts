@@ -13,6 +13,9 @@ import { Turns } from '../transport/turns.ts';
 import { within } from '../transport/within.ts';
 import { fillStep, type PageStep } from './page-steps.ts';
 
+/** A page that goes on talking to its lamp is used after this long, ms. */
+const settleTime = 2000;
+
 export interface WebpageParts {
   readonly name: string;
   readonly url: string;
@@ -104,7 +107,7 @@ export class WebpageLampLink implements LampLink {
         const leave = (): void => void this.#leave();
         signal.addEventListener('abort', leave, { once: true });
         try {
-          return await work(await this.#page(call.deadline));
+          return await work(await this.#page(call.deadline, signal));
         } catch (error) {
           await this.#leave();
           throw error;
@@ -115,14 +118,20 @@ export class WebpageLampLink implements LampLink {
     );
   }
 
-  async #page(patience: number): Promise<Page> {
+  async #page(patience: number, signal: AbortSignal): Promise<Page> {
     if (this.#opened && !this.#opened.page.isClosed()) return this.#opened.page;
     const { chromium } = await import('playwright-core');
     const browser = await chromium.launch({ executablePath: this.#parts.browser });
+    // Given up meanwhile: nobody would close it any more.
+    if (signal.aborted) await browser.close();
+    signal.throwIfAborted();
     const page = await browser.newPage();
     this.#opened = { browser, page };
+    if (signal.aborted) await this.#leave();
     page.setDefaultTimeout(patience * 1000);
     await page.goto(this.#parts.url, { waitUntil: 'load' });
+    // Many pages fetch the lamp's state and fill their fields with it: what is typed before is lost.
+    await page.waitForLoadState('networkidle', { timeout: settleTime }).catch(() => {});
     return page;
   }
 
@@ -141,6 +150,7 @@ function valuesOf(target: LampTarget, over: number): ReadonlyMap<string, string>
   return new Map([
     ['level', percentText(target.level)],
     ['milliseconds', String(Math.round(over * 1000))],
+    ['seconds', String(over)],
     ...Object.entries(target.intensities).map(
       ([channel, intensity]) => [`intensity ${channel}`, percentText(intensity)] as const,
     ),
