@@ -19,7 +19,7 @@ stimulus:
   - set: { level: 100 %, mix: all }
   - hold: 60 ms
   - mark: full
-  - hold: 100 ms
+  - hold: 300 ms
   - mark: turning
   - set: { level: $level }
   - hold: 60 ms
@@ -27,7 +27,7 @@ stimulus:
   - hold: 700 ms
 capture:
   - { signal: channel-current, of: each-channel, rate: 10 kHz }
-  - { signal: colour, of: lamp, integration: 20 ms, every: 40 ms }
+  - { signal: colour, of: lamp, integration: 20 ms, every: 150 ms }
 criteria:
   - { metric: level-ratio, of: each-channel, during: low, reference: full, target: $level, tolerance: ± 30 % }
   - { metric: uv-shift, of: lamp, during: low, reference: full, at-most: 0.05 }
@@ -54,7 +54,7 @@ export interface Story {
 /** Runs the probe on a bench of its own, by the real engine, lane and drivers; the trouble begins before the first condition. */
 export async function runUnder(
   troubles: readonly Trouble[],
-  { terminal = false, deadline = 1 } = {},
+  { terminal = false, deadline = 1.5 } = {},
 ): Promise<Story> {
   const emulation = await openTestEmulation();
   try {

@@ -4,14 +4,14 @@ import { parseRunRecord } from '../../harness/record/parse-run-record.ts';
 import { runUnder, type Story } from './run-under-trouble.ts';
 
 /** Everything up to the longest story; EVENFALL_TROUBLE=all tries each n, otherwise some of them. */
-const some = [1, 2, 3, 4, 6, 9, 13, 18];
+const some = [1, 3, 6, 12];
 const each = Array.from({ length: 40 }, (_, k) => k + 1);
 const numbers = process.env['EVENFALL_TROUBLE'] === 'all' ? each : some;
 
 const patience = { timeout: 60_000 };
 
 function trouble(kind: TroubleKind, on: string, more: Partial<Trouble> = {}): Trouble {
-  return { kind, on, from: 1, once: false, seconds: kind === 'late' ? 2 : 0.2, ...more };
+  return { kind, on, from: 1, once: false, seconds: kind === 'late' ? 3 : 0.2, ...more };
 }
 
 function verdicts({ record }: Story): readonly string[] {
@@ -21,6 +21,18 @@ function verdicts({ record }: Story): readonly string[] {
 function reasons({ record }: Story): string {
   const all = record.specs.flatMap(({ conditions }) => conditions.map(({ reason }) => reason));
   return all.join(' | ');
+}
+
+/** Signs of a test machine that was too busy to keep real time, not of the trouble. */
+const tooBusy = /no samples in the window|no colour reading of lamp|cannot decide/;
+
+/** Again, three times at most, where this machine was too busy; what has to hold whatever happens is held each time. */
+async function inTime(troubles: readonly Trouble[], options = {}): Promise<Story> {
+  for (let tries = 1; ; tries++) {
+    const story = await runUnder(troubles, options);
+    expectSoundness(story);
+    if (tries === 3 || !tooBusy.test(reasons(story))) return story;
+  }
 }
 
 /** What has to hold whatever the bench did: the lamp is never blamed, the record is whole, the lamp is off. */
@@ -43,7 +55,7 @@ function expectSafe({ record, outputOn, dark }: Story): void {
 describe.concurrent('a run without trouble', () => {
   it('passes, over TCP and over a terminal', patience, async () => {
     for (const terminal of [false, true]) {
-      const story = await runUnder([], { terminal });
+      const story = await inTime([], { terminal });
       expect(verdicts(story), reasons(story)).toEqual(['pass', 'pass']);
       expectSoundness(story);
       expectSafe(story);
@@ -59,7 +71,7 @@ describe.concurrent('the n-th answer that does not come', () => {
     'of the %s, n = %i: at most one condition is an error, the other passes',
     patience,
     async (on, from) => {
-      const story = await runUnder([trouble('silence', on, { from, once: true })]);
+      const story = await inTime([trouble('silence', on, { from, once: true })]);
       expectSoundness(story);
       expectSafe(story);
       expect(verdicts(story).filter((verdict) => verdict === 'error').length).toBeLessThanOrEqual(
@@ -87,7 +99,7 @@ describe.concurrent('trouble in the middle of the first condition', () => {
     patience,
     async (kind, on) => {
       const from = on === 'console' ? 2 : 6;
-      const story = await runUnder([trouble(kind, on, { from, once: true })]);
+      const story = await inTime([trouble(kind, on, { from, once: true })]);
       expectSoundness(story);
       expectSafe(story);
       expect(verdicts(story)[1], reasons(story)).toBe('pass');
@@ -109,7 +121,7 @@ describe.concurrent('a bench that stays broken', () => {
     '%s of the %s: every condition is an error, and the supply is off',
     patience,
     async (kind, on) => {
-      const story = await runUnder([trouble(kind, on)]);
+      const story = await inTime([trouble(kind, on)]);
       expectSoundness(story);
       expect(verdicts(story), reasons(story)).toEqual(['error', 'error']);
       expectSafe(story);
@@ -121,7 +133,7 @@ describe.concurrent('a bench that stays broken', () => {
     patience,
     async () => {
       const lost = trouble('reset', 'digitiser', { from: 6, once: true });
-      const story = await runUnder([lost, trouble('identity', 'digitiser')]);
+      const story = await inTime([lost, trouble('identity', 'digitiser')]);
       expectSoundness(story);
       expectSafe(story);
       expect(verdicts(story), reasons(story)).toEqual(['error', 'error']);
@@ -133,7 +145,7 @@ describe.concurrent('a bench that stays broken', () => {
     '%s of the supply: an error, and the record says that the safe state is not confirmed',
     patience,
     async (kind) => {
-      const story = await runUnder([trouble(kind, 'supply')]);
+      const story = await inTime([trouble(kind, 'supply')]);
       expectSoundness(story);
       expect(verdicts(story), reasons(story)).toEqual(['error', 'error']);
       expect(story.record.safeState).toMatchObject({ confirmed: false });
@@ -146,7 +158,7 @@ describe.concurrent('results that a bench cannot stand behind', () => {
     ['overload', 'digitiser'],
     ['saturated', 'colour-sensor'],
   ] as const)('%s of the %s: an error, no figures', patience, async (kind, on) => {
-    const story = await runUnder([trouble(kind, on)]);
+    const story = await inTime([trouble(kind, on)]);
     expectSoundness(story);
     expectSafe(story);
     expect(verdicts(story), reasons(story)).toEqual(['error', 'error']);

@@ -95,19 +95,29 @@ describe('the same claims over real ports and in this process', () => {
     expect(verdictsOf(there)).toEqual(verdictsOf(here));
     expect(there.safeState).toMatchObject({ confirmed: true });
     const over = figures(there);
-    let compared = 0;
+    const distances: number[] = [];
+    const far: string[] = [];
     for (const [name, { value, expanded }] of figures(here)) {
       const other = over.get(name);
-      if (!other || !Number.isFinite(value)) continue;
-      compared++;
-      expect(Math.abs(other.value - value), name).toBeLessThanOrEqual(expanded + other.expanded);
+      if (!other || !Number.isFinite(value) || !(expanded > 0)) continue;
+      const distance = Math.abs(other.value - value) / (expanded + other.expanded);
+      distances.push(distance);
+      if (distance > 1) far.push(`${name}: ${value} and ${other.value}, ${distance.toFixed(2)}`);
     }
-    expect(compared).toBeGreaterThan(20);
+    expect(distances.length).toBeGreaterThan(20);
+    // k = 2 covers about 95 % of figures (JCGM 100, 6.3.3), and a busy machine sends commands at other instants: the
+    // lamp is then a little warmer or cooler in each window.
+    expect(distances.length - far.length, far.join('\n')).toBeGreaterThanOrEqual(
+      0.9 * distances.length,
+    );
+    expect(Math.max(...distances)).toBeLessThan(3);
   });
 
-  it('a lamp that cuts its fades short: both say fail', { timeout: 120_000 }, async () => {
-    const plans = plansOf(['fading/fades-on-time']);
-    const faults = [{ fault: 'fade-cut-short', size: 0.2 }];
+  it('a lamp that dims straight, not along the curve: both say fail', {
+    timeout: 120_000,
+  }, async () => {
+    const plans = plansOf(['fading/fade-follows-curve']);
+    const faults = [{ fault: 'linear-dimming', size: 1 }];
     const here = await onPlant(plans, faults);
     const there = await onEmulation(plans, faults);
     expect(here.verdict).toBe('fail');
