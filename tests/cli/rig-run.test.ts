@@ -85,6 +85,21 @@ describe('a run on a rig', () => {
     expect({ exitCode, stderr }).toMatchObject({ exitCode: 0 });
   });
 
+  it.each([
+    ['Ctrl-C pressed twice', ['SIGINT', 'SIGINT'], 130],
+    ['a terminal that is closed', ['SIGHUP'], null],
+    ['a crash', ['SIGABRT'], null],
+  ] as const)('is made safe and set free after %s', async (_, signals, code) => {
+    const { cwd, env, args } = place();
+    const running = new Running([...args, '--json'], { cwd, env });
+    await running.until(isLit);
+    for (const signal of signals) running.child.kill(signal);
+    expect((await running.ended).exitCode).toBe(code);
+    const lock = join(env.EVENFALL_LOCKS, 'evenfall-emulated.lock');
+    while (existsSync(lock)) await new Promise((resolve) => setTimeout(resolve, 20));
+    expect(await outputIsOn(emulation)).toBe(false);
+  });
+
   it('is made safe within 2 s when the runner is killed, and can be gone on with', async () => {
     for (let kill = 0; kill < kills; kill++) {
       const { cwd, env, args } = place();
