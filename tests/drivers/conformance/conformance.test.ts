@@ -1,0 +1,108 @@
+import { describe, expect, it } from 'vitest';
+import { conformance } from '../../../drivers/conformance/conformance.ts';
+import { BenchError } from '../../../harness/bench/errors.ts';
+import type { Call, Supply } from '../../../harness/bench/ports.ts';
+import { lamp } from './shipped-bench.ts';
+
+/** A supply in memory that keeps every promise, but for what `flaws` replace. */
+function supply(flaws: (good: Supply) => Partial<Supply>): Supply {
+  let closed = false;
+  let volts = 0;
+  let on = false;
+  const open = ({ signal }: Call): void => {
+    if (closed) throw new BenchError('closed', 'supply', 'closed');
+    if (signal.aborted) throw new BenchError('cancelled', 'supply', 'cancelled');
+  };
+  const good: Supply = {
+    kind: 'supply',
+    name: 'supply',
+    driver: 'memory',
+    identify: async (call) => {
+      open(call);
+      return { maker: 'a', model: 'b', serial: 'c', firmware: 'd', raw: 'a,b,c,d' };
+    },
+    set: async (setup, call) => {
+      open(call);
+      if (setup.volts > 60) throw new BenchError('refused', 'supply', 'too much');
+      volts = setup.volts;
+    },
+    output: async (wanted, call) => {
+      open(call);
+      on = wanted;
+    },
+    read: async (call) => {
+      open(call);
+      return { volts: on ? volts : 0, amps: 0, on };
+    },
+    close: async () => {
+      closed = true;
+    },
+  };
+  return { ...good, ...flaws(good) };
+}
+
+async function brokenPromises(flaws: (good: Supply) => Partial<Supply>): Promise<string[]> {
+  const broken: string[] = [];
+  const open = async () => supply(flaws);
+  const subject = { lamp, open, deadline: 1, highestVolts: 60 };
+  for await (const { guarantee, outcome } of conformance('supply', subject))
+    if (outcome !== 'kept') broken.push(guarantee);
+  return broken;
+}
+
+describe('the conformance suite', () => {
+  it('finds nothing in a supply that keeps its promises', async () => {
+    expect(await brokenPromises(() => ({}))).toEqual([]);
+  });
+
+  it.each<readonly [string, RegExp, (good: Supply) => Partial<Supply>]>([
+    ['a close() that leaves it open', /After close/, () => ({ close: async () => {} })],
+    [
+      'a close() that rejects',
+      /close\(\) never rejects/,
+      () => ({ close: () => Promise.reject(new Error('no')) }),
+    ],
+    [
+      'errors that are no BenchErrors',
+      /refused/,
+      (good) => ({
+        set: (setup, call) =>
+          setup.volts > 60 ? Promise.reject(new Error('no')) : good.set(setup, call),
+      }),
+    ],
+    [
+      'a limit that is not kept',
+      /refused/,
+      (good) => ({ set: ({ volts }, call) => good.set({ volts: Math.min(60, volts) }, call) }),
+    ],
+    [
+      'an output that stays on',
+      /reads back/,
+      (good) => ({ output: (_, call) => good.output(true, call) }),
+    ],
+    [
+      'a call that never settles',
+      /settles within its deadline/,
+      () => ({ read: () => new Promise(() => {}) }),
+    ],
+    [
+      'a signal that is not heeded',
+      /has aborted/,
+      (good) => ({
+        identify: (call) => good.identify({ ...call, signal: new AbortController().signal }),
+      }),
+    ],
+    [
+      'an identity that changes',
+      /the same again/,
+      (good) => ({
+        identify: async (call) => ({
+          ...(await good.identify(call)),
+          raw: String(performance.now()),
+        }),
+      }),
+    ],
+  ])('finds %s', { timeout: 30_000 }, async (_, promise, flaws) => {
+    expect(await brokenPromises(flaws)).toContainEqual(expect.stringMatching(promise));
+  });
+});
