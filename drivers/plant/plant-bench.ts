@@ -63,7 +63,10 @@ export async function openPlantBench(options: PlantBenchOptions): Promise<OpenBe
 }
 
 /** A build of the user's, a firmware made by the caller, or the reference firmware with its share of the faults. */
-export function firmwareOf({ lamp, firmware, heartbeat }: PlantBenchOptions, model: PlantModel): Firmware {
+export function firmwareOf(
+  { lamp, firmware, heartbeat }: PlantBenchOptions,
+  model: PlantModel,
+): Firmware {
   if (!firmware) return new ReferenceFirmware(lamp, model.firmware);
   return typeof firmware === 'function' ? firmware() : openFirmware(firmware, heartbeat);
 }
