@@ -13,6 +13,7 @@ import { rollUp, type Verdict } from '../verdict/verdict.ts';
 import { answerFindings, lampFailureFinding } from './direct-findings.ts';
 import { judgeCondition } from './judge-condition.ts';
 import type { ConditionResult, ConditionTask } from './lane.ts';
+import { missingPart } from './missing-part.ts';
 import { calibrationOf, colourCalibration, type Evidenced, signalRecord } from './observe-pass.ts';
 import { powerUp } from './power-up.ts';
 import { requestDigest } from './request-digest.ts';
@@ -46,8 +47,10 @@ export async function runCondition(
   const plan = schedule(task.condition.stimulus, task.lamp);
   const routing = routeCaptures(task.condition.captures, task.rig, task.lamp);
   const base = { startedAt, duration: plan.duration };
-  if ('impossible' in routing) {
-    return ended(task, base, emptyGathered(), { verdict: 'not run', reason: routing.impossible });
+  const missing = missingPart(plan, task.rig);
+  if (missing !== null || 'impossible' in routing) {
+    const reason = missing ?? ('impossible' in routing ? routing.impossible : '');
+    return ended(task, base, emptyGathered(), { verdict: 'not run', reason });
   }
   const gathered = emptyGathered();
   try {
