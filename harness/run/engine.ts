@@ -28,6 +28,8 @@ export interface RunSetup {
   readonly wall: { now(): string; seconds(): number };
   /** Conditions of an earlier run that need not be repeated, by `conditionId`. */
   readonly done?: ReadonlyMap<string, ConditionRecord>;
+  /** Claims that this rig cannot prove, by spec id, with what would be enough: they are not powered for. */
+  readonly unprovable?: ReadonlyMap<string, string>;
   /** Give up after so many bench errors. */
   readonly maxBenchErrors?: number;
   /** How often a condition is tried again after a bench error. */
@@ -106,9 +108,9 @@ function teller(listeners: readonly RunListener[]): Tell {
   };
 }
 
-function jobsOf({ plans, lamp, rig, seed, faults, done }: RunSetup): Job[] {
+function jobsOf({ plans, lamp, rig, seed, faults, done, unprovable }: RunSetup): Job[] {
   return plans
-    .filter((plan) => unmetNeed(plan.needs, lamp) === null)
+    .filter((plan) => unmetNeed(plan.needs, lamp) === null && !unprovable?.has(plan.spec))
     .flatMap((plan) =>
       plan.conditions.flatMap((condition) =>
         Array.from({ length: plan.repeat }, (_, repeat) => {
@@ -285,7 +287,7 @@ function recordOf(
 ): SpecRecord {
   const own = jobs.filter((job) => job.plan === plan);
   const conditions = own.map(({ task, result }) => result ?? notRun(task, setup, stop));
-  return specRecord(plan, conditions, setup.lamp);
+  return specRecord(plan, conditions, setup.lamp, setup.unprovable?.get(plan.spec));
 }
 
 function notRun(

@@ -4,13 +4,17 @@ import type { Plan } from '../spec/plan.ts';
 import { unmetNeed } from '../spec/unmet-need.ts';
 import { rollUp, type Verdict } from '../verdict/verdict.ts';
 
-/** A claim's record from those of its conditions; a lamp that has no part for the claim leaves it `not run`. */
+/**
+ * A claim's record from those of its conditions; a lamp that has no part for the claim, or a rig that cannot prove it
+ * (`unprovable`), leaves it `not run`.
+ */
 export function specRecord(
   plan: Plan,
   conditions: readonly ConditionRecord[],
   lamp: Lamp,
+  unprovable?: string,
 ): SpecRecord {
-  const unmet = unmetNeed(plan.needs, lamp);
+  const unmet = unmetNeed(plan.needs, lamp) ?? unprovable ?? null;
   const verdict = unmet ? 'not run' : rollUp(conditions.map((condition) => condition.verdict));
   const { spec, claim, file, folder, digest } = plan;
   const reason =

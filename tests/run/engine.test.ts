@@ -198,6 +198,17 @@ describe('runSpecs', () => {
     expect(record.verdict).toBe('pass');
   });
 
+  it('does not power the lamp for a claim that the rig cannot prove, and does not call the run passed', async () => {
+    const lane = new ScriptedLane(() => 'pass');
+    const unprovable = new Map([['deep', 'the rig has 8 bit; at least 16 bit would be enough']]);
+    const record = await runSpecs(
+      setup([plan('deep', ['a']), plan('one', ['b'])], [lane], { unprovable }),
+    );
+    expect(lane.ran).toEqual(['b']);
+    expect(record.specs[0]).toMatchObject({ verdict: 'not run', reason: unprovable.get('deep') });
+    expect(record.verdict).toBe('not run');
+  });
+
   it('is `not run`, never `pass`, when no claim could be tested', async () => {
     const record = await runSpecs(
       setup([plan('nine', ['a'], { channels: 9 })], [new ScriptedLane(() => 'pass')]),
