@@ -88,8 +88,9 @@ export class SlotSender {
 
   /** As at the start: dark, and silent. */
   async forget(): Promise<void> {
-    await this.stop();
+    // At once: a target that is given before the last frame has left is not to be forgotten with the rest.
     [this.#from, this.#to, this.#over, this.#raw, this.#sent] = [dark, dark, 0, null, null];
+    await this.stop();
   }
 
   /** A frame between two of the stream. */

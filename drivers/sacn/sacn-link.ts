@@ -46,6 +46,8 @@ export class SacnLampLink implements LampLink {
   /** Last sequence number of each source, by priority. */
   readonly #sequences = new Map<number, number>();
   #socket: Promise<SacnSocket> | null = null;
+  /** The end of the stream that was forgotten last: the next one begins after it. */
+  #forgotten: Promise<void> = Promise.resolve();
   #closed: Promise<void> | null = null;
 
   constructor(parts: SacnLinkParts) {
@@ -104,12 +106,15 @@ export class SacnLampLink implements LampLink {
     );
   }
 
+  /** Ends the stream. A lamp that lost its power knows nothing of it: the next stream begins at number 0, as the first. */
   forget(): void {
     const running = this.#sender.running;
-    void this.#sender
-      .forget()
+    const stopped = this.#sender.forget();
+    this.#forgotten = this.#forgotten
+      .then(() => stopped)
       .then(() => (running ? this.#terminate() : undefined))
-      .catch(() => {});
+      .catch(() => {})
+      .then(() => this.#sequences.clear());
   }
 
   /** The network has no way back: dark is sent, and never confirmed. */
@@ -181,7 +186,10 @@ export class SacnLampLink implements LampLink {
   }
 
   #within<T>(call: Call, work: () => Promise<T>): Promise<T> {
-    return within(this.name, call, this.#closing.signal, work);
+    return within(this.name, call, this.#closing.signal, async () => {
+      await this.#forgotten;
+      return work();
+    });
   }
 
   #error(kind: BenchErrorKind, why: string): BenchError {

@@ -75,6 +75,21 @@ describe('the sACN link on a network', () => {
     });
   });
 
+  it('begins anew after the lamp lost its power: the old stream ends, then number 0', async () => {
+    const { port, packets } = await listen();
+    const link = await open({ to: `127.0.0.1:${port}` });
+    await link.set({ level: 0.5, intensities }, call());
+    await until(() => packets.length >= 3);
+    link.forget?.();
+    await link.set({ level: 1, intensities }, call());
+    const isNew = ({ slots }: SacnPacket): boolean => slots[0] === 255;
+    await until(() => packets.some(isNew));
+    const told = packets.slice(packets.findIndex(({ terminated }) => terminated));
+    expect(told.slice(0, 4).map(({ terminated }) => terminated)).toEqual([true, true, true, false]);
+    expect(told[3]).toMatchObject({ sequence: 0 });
+    expect(isNew(told[3]!)).toBe(true);
+  });
+
   it('joins as a second source where a message has a priority of its own', async () => {
     const { port, packets } = await listen();
     const link = await open({ to: `127.0.0.1:${port}` });
