@@ -9,11 +9,15 @@ import type {
   RawMessage,
   Reply,
 } from '../../harness/bench/ports.ts';
+import { atMost } from '../transport/at-most.ts';
 import type { SerialLine } from '../transport/serial-byte-port.ts';
 import { within } from '../transport/within.ts';
 import { type BreakMethod, sendFrame } from './dmx-line.ts';
 import { SlotSender } from './slot-sender.ts';
 import { frameRate, mostSlots } from './slots.ts';
+
+/** Seconds that a system may take to give a port back. */
+const release = 1;
 
 export interface DmxLinkParts {
   readonly name: string;
@@ -105,7 +109,11 @@ export class DmxLampLink implements LampLink {
     const held = this.#line;
     this.#line = null;
     // Closing the port first: a frame that hangs in it would never be over.
-    await held?.then((line) => line.close()).catch(() => {});
+    if (held)
+      await atMost(
+        release,
+        held.then((line) => line.close()),
+      );
     await this.#sender.stop();
   }
 

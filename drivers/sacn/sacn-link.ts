@@ -12,6 +12,7 @@ import type {
 } from '../../harness/bench/ports.ts';
 import { SlotSender } from '../dmx/slot-sender.ts';
 import { mostSlots } from '../dmx/slots.ts';
+import { atMost } from '../transport/at-most.ts';
 import { within } from '../transport/within.ts';
 import { copies, encodeSacn, keepAlive } from './packet.ts';
 import type { SacnSocket } from './sacn-socket.ts';
@@ -132,12 +133,7 @@ export class SacnLampLink implements LampLink {
     this.#closing.abort();
     const running = this.#sender.running;
     const ended = this.#sender.stop().then(() => (running ? this.#terminate() : undefined));
-    let timer: NodeJS.Timeout | undefined;
-    const enough = new Promise<void>((resolve) => {
-      timer = setTimeout(resolve, farewell * 1000);
-    });
-    await Promise.race([ended.catch(() => {}), enough]);
-    clearTimeout(timer);
+    await atMost(farewell, ended);
     await this.#socket?.then((socket) => socket.close()).catch(() => {});
   }
 

@@ -1,6 +1,7 @@
 import { BenchError, type BenchErrorKind } from '../../harness/bench/errors.ts';
 import type { Call, Identity } from '../../harness/bench/ports.ts';
 import { sleep } from '../real-clock.ts';
+import { atMost } from '../transport/at-most.ts';
 import type { BytePort } from '../transport/byte-port.ts';
 import { ByteReader, type FindEnd } from '../transport/byte-reader.ts';
 import { Turns } from '../transport/turns.ts';
@@ -10,6 +11,8 @@ import { blockData, blockReply, printableText, textReply } from './replies.ts';
 
 /** Seconds without a byte after which nothing more is on its way from before. */
 const quiet = 0.03;
+/** Seconds that a system may take to give a port back. */
+const release = 1;
 const powerOn = -500;
 /** A refusal in order leaves the conversation in step; anything else does not. */
 const inStep: readonly BenchErrorKind[] = ['unsupported', 'refused', 'overload'];
@@ -41,6 +44,8 @@ export class ScpiSession {
   readonly #turns = new Turns();
   readonly #closing = new AbortController();
   #connection: Connection | null = null;
+  /** A serial port stays locked until it has been closed. */
+  #gone: Promise<void> = Promise.resolve();
   /** What it said of itself at first. */
   #identity: string | null = null;
 
@@ -77,7 +82,8 @@ export class ScpiSession {
   close(): Promise<void> {
     this.#closing.abort();
     this.#drop();
-    return Promise.resolve();
+    const free = this.#turns.over.then(() => this.#gone);
+    return atMost(release, free);
   }
 
   error(kind: BenchErrorKind, why: string, cause?: unknown): BenchError {
@@ -103,6 +109,8 @@ export class ScpiSession {
     const held = this.#connection;
     if (held && !held.reader.gone) return held;
     this.#drop();
+    await this.#gone;
+    signal.throwIfAborted();
     const port = await this.#connect(signal);
     const connection = { port, reader: new ByteReader(port) };
     this.#connection = connection;
@@ -216,7 +224,7 @@ export class ScpiSession {
   #drop(): void {
     const held = this.#connection;
     this.#connection = null;
-    void held?.port.close();
+    if (held) this.#gone = held.port.close();
   }
 }
 

@@ -1,5 +1,6 @@
 import type { Call } from '../../harness/bench/ports.ts';
 import { sleep } from '../real-clock.ts';
+import { atMost } from './at-most.ts';
 import type { BytePort } from './byte-port.ts';
 import { ByteReader, lineEnd } from './byte-reader.ts';
 import { Turns } from './turns.ts';
@@ -7,6 +8,8 @@ import { within } from './within.ts';
 
 /** Seconds without a byte after which nothing more is on its way. */
 const quiet = 0.03;
+/** Seconds that a system may take to give a port back. */
+const release = 1;
 
 /** The lines of one turn. */
 export interface Lines {
@@ -54,7 +57,9 @@ export class LineTalk {
   close(): Promise<void> {
     this.#closing.abort();
     this.drop();
-    return Promise.resolve();
+    // Whoever opens the port next finds it locked as long as it is not given back, also by a call that is opening it.
+    const free = this.#turns.over.then(() => this.#gone);
+    return atMost(release, free);
   }
 
   async #turn<T>(signal: AbortSignal, work: (lines: Lines) => Promise<T>): Promise<T> {

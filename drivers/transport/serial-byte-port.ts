@@ -16,25 +16,20 @@ export interface SerialLine extends BytePort {
   setBaud(baud: number): Promise<void>;
 }
 
-/** Opens a serial port, 8 data bits, no parity. Rejects when it does not exist, is taken, or the signal aborts. */
+/**
+ * Opens a serial port, 8 data bits, no parity. Rejects when it does not exist or is taken; when the signal aborts, it
+ * rejects as soon as the port is free again, so that the next one to open it does not find it locked.
+ */
 export function openSerialLine(setup: SerialSetup, signal: AbortSignal): Promise<SerialLine> {
   const { path, baud, stopBits = 1 } = setup;
   return new Promise((resolve, reject) => {
     // hupcl: dropping DTR on close would restart boards that wire it to their reset.
     const port = new SerialPort({ path, baudRate: baud, stopBits, autoOpen: false, hupcl: false });
-    let given = false;
-    const abort = (): void => {
-      given = true;
-      reject(new Error(`opening ${path} was given up`));
-    };
-    signal.addEventListener('abort', abort, { once: true });
     port.open((error) => {
-      signal.removeEventListener('abort', abort);
-      if (given) port.close(() => {});
-      else if (error) reject(error);
+      if (error) reject(error);
+      else if (signal.aborted) port.close(() => reject(new Error(`opening ${path} was given up`)));
       else resolve(new SerialBytePort(path, port));
     });
-    if (signal.aborted) abort();
   });
 }
 
@@ -50,6 +45,7 @@ class SerialBytePort implements SerialLine {
   #listener: ByteListener | null = null;
   #early: Uint8Array[] = [];
   #gone: Error | null = null;
+  #closed: Promise<void> | null = null;
 
   constructor(address: string, port: SerialPort) {
     this.address = address;
@@ -87,6 +83,11 @@ class SerialBytePort implements SerialLine {
   }
 
   close(): Promise<void> {
+    this.#closed ??= this.#release();
+    return this.#closed;
+  }
+
+  #release(): Promise<void> {
     return new Promise((resolve) => {
       const after = (): void => {
         this.#end(null);

@@ -2,6 +2,11 @@
 export class Turns {
   #last: Promise<unknown> = Promise.resolve();
 
+  /** Settles when everybody who has asked for a turn by now has had it. */
+  get over(): Promise<unknown> {
+    return this.#last;
+  }
+
   /** Waits for its turn, then works; a turn whose signal has aborted meanwhile is passed on. */
   take<T>(signal: AbortSignal, work: () => Promise<T>): Promise<T> {
     const turn = this.#last.then(() => {
