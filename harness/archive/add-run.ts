@@ -7,6 +7,8 @@ export interface RunPlace {
   /** Name of the folder inside the archive. */
   readonly folder: string;
   readonly sealed: boolean;
+  /** Length of the journal when it was read, bytes; null where there is none. A run that goes on outgrows it. */
+  readonly journalBytes: number | null;
   /** Decision of the last sign-off; null where there is none. */
   readonly decision: string | null;
 }
@@ -49,6 +51,7 @@ const columns = [
   'started',
   'ended',
   'sealed',
+  'journal_bytes',
   'decision',
   'lamp',
   'build',
@@ -74,6 +77,7 @@ function runRow(run: number, record: RunRecord, place: RunPlace): Record<string,
     started: record.startedAt,
     ended: record.ended,
     sealed: Number(place.sealed),
+    journal_bytes: place.journalBytes,
     decision: place.decision,
     lamp: record.lamp.name,
     build: record.lamp.build,

@@ -6,11 +6,16 @@ import { recordFile } from './record-file.ts';
 
 /**
  * The folder that a person means by `text`: a path to a run folder, a folder's name in the archive, a short or long id
- * (or its beginning, from four characters), or `latest`. Rejects with `not-found` or `ambiguous`.
+ * (or its beginning, from four characters), or `latest`. `listed` are the archive's folders where a caller has listed
+ * them already. Rejects with `not-found` or `ambiguous`.
  */
-export async function findRunFolder(root: string, text: string): Promise<string> {
+export async function findRunFolder(
+  root: string,
+  text: string,
+  listed?: readonly string[],
+): Promise<string> {
   if (await isRun(text)) return resolve(text);
-  const names = await listRunFolders(root);
+  const names = listed ?? (await listRunFolders(root));
   if (names.length === 0) {
     throw new ArchiveError(
       'not-found',

@@ -9,6 +9,8 @@ export interface RunFilter {
   readonly since?: string | undefined;
   /** Part of an id, a folder's name, a lamp, a build, a serial number or a rig, in whatever case. */
   readonly text?: string | undefined;
+  /** Only complete, sealed runs: those that wait for a decision, or those that have one. */
+  readonly signOff?: 'waiting' | 'decided' | undefined;
   /** Youngest runs to leave out, for a list in pages. */
   readonly skip?: number | undefined;
   readonly limit?: number | undefined;
@@ -43,6 +45,7 @@ type Raw = Omit<RunRow, 'sealed' | 'simulated' | 'claims' | 'findings' | 'follow
   Record<'sealed' | 'simulated', number> &
   Record<'claims' | 'findings' | 'follows', string> & {
     readonly run: number;
+    readonly journal_bytes: number | null;
     readonly lamp_time_s: number;
     readonly wall_time_s: number;
   };
@@ -73,6 +76,10 @@ function whereOf(filter: RunFilter): string {
   if (filter.build !== undefined) tests.push('build = @build');
   if (filter.verdict !== undefined) tests.push('verdict = @verdict');
   if (filter.since !== undefined) tests.push('started >= @since');
+  if (filter.signOff !== undefined) {
+    const decided = filter.signOff === 'decided' ? 'IS NOT NULL' : 'IS NULL';
+    tests.push(`sealed AND ended = 'complete' AND decision ${decided}`);
+  }
   if (filter.text !== undefined) {
     const words =
       "id || ' ' || folder || ' ' || lamp || ' ' || build || ' ' || serial || ' ' || rig";
@@ -81,7 +88,13 @@ function whereOf(filter: RunFilter): string {
   return tests.length > 0 ? `WHERE ${tests.join(' AND ')}` : '';
 }
 
-function runOf({ run: _run, lamp_time_s, wall_time_s, ...row }: Raw): RunRow {
+function runOf({
+  run: _run,
+  journal_bytes: _bytes,
+  lamp_time_s,
+  wall_time_s,
+  ...row
+}: Raw): RunRow {
   return {
     ...row,
     sealed: Boolean(row.sealed),

@@ -1,3 +1,4 @@
+import { statSync } from 'node:fs';
 import { type FileHandle, open, readFile } from 'node:fs/promises';
 import { join } from 'node:path';
 import * as z from 'zod';
@@ -78,6 +79,11 @@ export interface ReadJournal {
   readonly end: number;
   /** The last line was cut off while being written. */
   readonly torn: boolean;
+}
+
+/** Length of a folder's journal, bytes; null where there is none. */
+export function journalBytes(folder: string): number | null {
+  return statSync(join(folder, journalFile), { throwIfNoEntry: false })?.size ?? null;
 }
 
 /** The journal's whole lines, up to the first that is not one; null where there is no journal. */

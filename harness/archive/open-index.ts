@@ -5,7 +5,7 @@ import { ArchiveError } from './archive-error.ts';
 export const indexFile = 'index.sqlite';
 
 /** Raised with every change of the tables. An older index is dropped and filled again from the folders. */
-export const indexVersion = 1;
+export const indexVersion = 2;
 
 export type RunIndex = Database.Database;
 
@@ -21,6 +21,7 @@ CREATE TABLE run (
   started TEXT NOT NULL,
   ended TEXT NOT NULL,
   sealed INTEGER NOT NULL,
+  journal_bytes INTEGER,
   decision TEXT,
   lamp TEXT NOT NULL, build TEXT NOT NULL, serial TEXT NOT NULL,
   rig TEXT NOT NULL, simulated INTEGER NOT NULL,
@@ -32,6 +33,8 @@ CREATE TABLE run (
 );
 CREATE INDEX run_by_lamp ON run (lamp, build);
 CREATE INDEX run_by_verdict ON run (verdict);
+CREATE INDEX run_unsealed ON run (folder) WHERE NOT sealed;
+CREATE INDEX run_decided ON run (run) WHERE decision IS NOT NULL;
 CREATE TABLE claim (
   run INTEGER NOT NULL REFERENCES run ON DELETE CASCADE,
   spec TEXT NOT NULL, verdict TEXT NOT NULL, digest TEXT NOT NULL,

@@ -12,11 +12,17 @@ export interface StoredRun {
   readonly dropped: readonly string[];
 }
 
-/** Any stored run, finished or cut off. It does not check the hashes: `verifyRun` does. */
-export async function readRun(folder: string): Promise<StoredRun> {
+/**
+ * Any stored run, finished or cut off. It does not check the hashes of a sealed one: `verifyRun` does. Those of an
+ * unsealed one are, unless `hashed` is false (for a list, which must not read the captures of a run in flight each time).
+ */
+export async function readRun(
+  folder: string,
+  { hashed = true }: { readonly hashed?: boolean } = {},
+): Promise<StoredRun> {
   if (await readManifest(folder)) {
     return { folder, record: await readRecordFile(folder), sealed: true, dropped: [] };
   }
-  const { record, dropped } = await recoverRun(folder);
+  const { record, dropped } = await recoverRun(folder, { hashed });
   return { folder, record, sealed: false, dropped };
 }

@@ -2,6 +2,7 @@ import { existsSync } from 'node:fs';
 import { join } from 'node:path';
 import type { RunRecord } from '../record/run-record.ts';
 import { addRun, addRuns, type RunPlace, removeRun } from './add-run.ts';
+import { journalBytes } from './journal.ts';
 import { listRunFolders } from './list-run-folders.ts';
 import { manifestFile } from './manifest.ts';
 import type { RunIndex } from './open-index.ts';
@@ -17,34 +18,79 @@ export interface Synced {
 
 /**
  * Brings the index up to the folders: new runs are read, vanished ones dropped, and unfinished ones read again once
- * they are sealed. An index without rows is so rebuilt from nothing.
+ * they went on or were sealed. An index without rows is so rebuilt from nothing. What is as it was costs one comparison
+ * of all names and a look into each unfinished run; a sealed run only ever gains sign-offs (see refresh-decisions.ts).
  */
-export async function syncIndex(index: RunIndex, root: string): Promise<Synced> {
-  const onDisk = await listRunFolders(root);
-  const known = index.prepare('SELECT folder, sealed FROM run').all() as {
-    folder: string;
-    sealed: number;
-  }[];
-  const settled = new Set(
-    known
-      .filter(({ folder, sealed }) => sealed || !existsSync(join(root, folder, manifestFile)))
-      .map(({ folder }) => folder),
-  );
+export async function syncIndex(
+  index: RunIndex,
+  root: string,
+  names?: readonly string[],
+): Promise<Synced> {
+  const onDisk = names ?? (await listRunFolders(root));
+  const { gone, fresh } = differences(index, onDisk);
+  for (const folder of gone) removeRun(index, folder);
+  const dropped = new Set(gone);
+  const stale = goneOn(index, root).filter((folder) => !dropped.has(folder));
+  const unreadable = await readInto(index, root, [...fresh, ...stale]);
+  return {
+    added: fresh.length + stale.length - unreadable.length,
+    removed: gone.length,
+    unreadable,
+  };
+}
+
+/** No name of a folder can hold it. */
+const between = '/';
+
+/** Rows without a folder, and folders without a row. */
+function differences(
+  index: RunIndex,
+  onDisk: readonly string[],
+): { readonly gone: readonly string[]; readonly fresh: readonly string[] } {
+  // All names as one text: a row for each of many thousand runs would take most of a command's time.
+  const all = index
+    .prepare('SELECT group_concat(folder, ?) FROM (SELECT folder FROM run ORDER BY folder)')
+    .pluck()
+    .get(between) as string | null;
+  if ((all ?? '') === onDisk.join(between)) return { gone: [], fresh: [] };
+  const known = new Set(all?.split(between));
   const there = new Set(onDisk);
-  const gone = known.filter(({ folder }) => !there.has(folder));
-  for (const { folder } of gone) removeRun(index, folder);
-  const fresh = onDisk.filter((folder) => !settled.has(folder));
+  return {
+    gone: [...known].filter((folder) => !there.has(folder)),
+    fresh: onDisk.filter((folder) => !known.has(folder)),
+  };
+}
+
+/** Unfinished runs of the index that were sealed since, or whose journal is longer or shorter now. */
+function goneOn(index: RunIndex, root: string): string[] {
+  const unsealed = index
+    .prepare('SELECT folder, journal_bytes AS bytes FROM run WHERE NOT sealed')
+    .all() as { folder: string; bytes: number | null }[];
+  return unsealed
+    .filter(({ folder, bytes }) => {
+      const path = join(root, folder);
+      return existsSync(join(path, manifestFile)) || journalBytes(path) !== bytes;
+    })
+    .map(({ folder }) => folder);
+}
+
+/** Reads runs into the index; returns why some could not be read. */
+async function readInto(
+  index: RunIndex,
+  root: string,
+  folders: readonly string[],
+): Promise<string[]> {
   const unreadable: string[] = [];
-  for (let from = 0; from < fresh.length; from += batch) {
+  for (let from = 0; from < folders.length; from += batch) {
     const runs: LoadedRun[] = [];
-    for (const folder of fresh.slice(from, from + batch)) {
+    for (const folder of folders.slice(from, from + batch)) {
       const run = await loadRun(root, folder).catch((error: Error) => error);
       if (run instanceof Error) unreadable.push(run.message);
       else runs.push(run);
     }
     addRuns(index, runs);
   }
-  return { added: fresh.length - unreadable.length, removed: gone.length, unreadable };
+  return unreadable;
 }
 
 /** Records are held in memory until their batch is written; a large one can be tens of megabytes. */
@@ -57,8 +103,13 @@ interface LoadedRun {
 
 async function loadRun(root: string, folder: string): Promise<LoadedRun> {
   const path = join(root, folder);
-  const { record, sealed } = await readRun(path);
-  return { record, place: { folder, sealed, decision: await lastDecision(path) } };
+  // Before the record: what is written in between is then read next time.
+  const bytes = journalBytes(path);
+  const { record, sealed } = await readRun(path, { hashed: false });
+  return {
+    record,
+    place: { folder, sealed, journalBytes: bytes, decision: await lastDecision(path) },
+  };
 }
 
 /** Reads one run folder into the index, in place of what the index knew of it. */

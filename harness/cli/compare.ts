@@ -2,6 +2,7 @@ import { writeFile } from 'node:fs/promises';
 import { basename, dirname, resolve } from 'node:path';
 import type { Command } from 'commander';
 import { findRunFolder } from '../archive/find-run-folder.ts';
+import { listRunFolders } from '../archive/list-run-folders.ts';
 import type { RunIndex } from '../archive/open-index.ts';
 import { readRun } from '../archive/read-run.ts';
 import { runLines } from '../archive/run-lines.ts';
@@ -47,13 +48,15 @@ export function register(command: Command, io: Io): void {
 }
 
 async function compare(a: string, b: string, options: Options, io: Io): Promise<void> {
+  const { reports } = options;
+  const listed = await listRunFolders(reports);
   const folders = [
-    await findRunFolder(options.reports, a),
-    await findRunFolder(options.reports, b),
+    await findRunFolder(reports, a, listed),
+    await findRunFolder(reports, b, listed),
   ] as const;
-  const [before, after] = await withIndex(options.reports, io, {}, async (index) => [
-    await loadLines(index, options.reports, folders[0]),
-    await loadLines(index, options.reports, folders[1]),
+  const [before, after] = await withIndex(reports, io, { listed }, async (index) => [
+    await loadLines(index, reports, folders[0]),
+    await loadLines(index, reports, folders[1]),
   ]);
   const findings = compareRuns(before!.lines, after!.lines);
   const counts = countChanges(findings);

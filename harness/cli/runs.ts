@@ -4,6 +4,7 @@ import { removeRun } from '../archive/add-run.ts';
 import { countRuns, findRuns, type RunFilter, type RunRow } from '../archive/find-runs.ts';
 import type { RunIndex } from '../archive/open-index.ts';
 import { prunable, pruneRun } from '../archive/prune-runs.ts';
+import { refreshDecisions } from '../archive/refresh-decisions.ts';
 import { shortId } from '../record/run-id.ts';
 import { verdictMark } from '../report/verdict-mark.ts';
 import { severity, type Verdict } from '../verdict/verdict.ts';
@@ -52,7 +53,9 @@ async function list(options: Options, io: Io): Promise<void> {
   const rebuild = options.rebuild ?? false;
   await withIndex(options.reports, io, { rebuild }, async (index) => {
     if (options.prune) await prune(index, options, now, io);
-    const runs = findRuns(index, filter);
+    const found = findRuns(index, filter);
+    const stale = await refreshDecisions(index, options.reports, found);
+    const runs = stale ? findRuns(index, filter) : found;
     if (options.json) io.stdout(`${JSON.stringify({ version: 1, runs }, null, 2)}\n`);
     else io.stdout(tableOf(runs, countRuns(index), options.reports, io));
   });
@@ -88,6 +91,7 @@ async function prune(index: RunIndex, options: Options, now: Date, io: Io): Prom
     keep: keep === undefined ? 0 : wholeNumber(keep, '--keep'),
     before: olderThan === undefined ? undefined : parseSince(olderThan, now, '--older-than'),
   };
+  await refreshDecisions(index, options.reports);
   let removed = 0;
   for (const { folder } of prunable(findRuns(index), rule)) {
     if (!(await pruneRun(options.reports, folder))) continue;

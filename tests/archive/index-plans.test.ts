@@ -5,27 +5,41 @@ import { findRuns } from '../../harness/archive/find-runs.ts';
 import { findTrend } from '../../harness/archive/find-trend.ts';
 import { openIndex, type RunIndex } from '../../harness/archive/open-index.ts';
 import { runLines } from '../../harness/archive/run-lines.ts';
+import { syncIndex } from '../../harness/archive/sync-index.ts';
 import { sampleRecord } from '../record/sample-record.ts';
 import { scratchFolders } from './scratch.ts';
 
 const scratch = scratchFolders();
-const place = { folder: 'f', sealed: true, decision: null };
+const place = { folder: 'f', sealed: true, journalBytes: null, decision: null };
 
 /** How SQLite would go about every statement that `work` prepares, one line per step. */
 function plansOf(index: RunIndex, work: () => unknown): string[] {
+  const watched = watch(index);
+  work();
+  return watched();
+}
+
+async function plansOfAsync(index: RunIndex, work: () => Promise<unknown>): Promise<string[]> {
+  const watched = watch(index);
+  await work();
+  return watched();
+}
+
+function watch(index: RunIndex): () => string[] {
   const statements: string[] = [];
   const { prepare } = index;
   index.prepare = ((sql: string) => {
     statements.push(sql);
     return prepare.call(index, sql);
   }) as RunIndex['prepare'];
-  work();
-  index.prepare = prepare;
-  return statements.flatMap((sql) => {
-    const bare = sql.replace(/[@?]\w*/g, 'NULL');
-    const steps = index.prepare(`EXPLAIN QUERY PLAN ${bare}`).all() as { detail: string }[];
-    return steps.map(({ detail }) => detail);
-  });
+  return () => {
+    index.prepare = prepare;
+    return statements.flatMap((sql) => {
+      const bare = sql.replace(/[@?]\w*/g, 'NULL');
+      const steps = index.prepare(`EXPLAIN QUERY PLAN ${bare}`).all() as { detail: string }[];
+      return steps.map(({ detail }) => detail);
+    });
+  };
 }
 
 function filledIndex(): RunIndex {
@@ -68,6 +82,24 @@ describe('the number of runs in the index', () => {
   it('does not slow the list: the youngest runs come off the end, unsorted', () => {
     const index = filledIndex();
     const plans = plansOf(index, () => findRuns(index, { limit: 40 }));
+    expect(plans.filter((step) => sorts.test(step))).toEqual([]);
+    index.close();
+  });
+
+  it('does not slow the look at what was added: names come from a key, unfinished runs from a list of theirs', async () => {
+    const root = scratch();
+    const index = openIndex(join(root, 'index.sqlite'));
+    const plans = await plansOfAsync(index, () => syncIndex(index, root, []));
+    expect(plans).toContainEqual(expect.stringMatching(/^SCAN run USING COVERING INDEX/));
+    expect(plans).toContainEqual(expect.stringMatching(/^SCAN run USING INDEX run_unsealed/));
+    expect(plans.filter((step) => /^SCAN run$/.test(step) || sorts.test(step))).toEqual([]);
+    index.close();
+  });
+
+  it('does not slow the queue of sign-offs: decisions come from a list of theirs, unsorted', () => {
+    const index = filledIndex();
+    const plans = plansOf(index, () => findRuns(index, { signOff: 'decided', limit: 10 }));
+    expect(plans).toContainEqual(expect.stringMatching(/run_decided/));
     expect(plans.filter((step) => sorts.test(step))).toEqual([]);
     index.close();
   });

@@ -88,6 +88,14 @@ describe('evenfall runs', () => {
     expect(finished.stdout).not.toContain('unfinished');
   });
 
+  it('shows a sign-off that the index was not told of', async () => {
+    const root = scratch();
+    const [path] = await archiveOf(root, [runOf(1)]);
+    expect((await runCommand(runs, ['--reports', root])).stdout).not.toContain('signed');
+    await sign(path!, newPerson('Mira'));
+    expect((await runCommand(runs, ['--reports', root])).stdout).toContain('signed: release');
+  });
+
   it('leaves out a folder that it cannot read, and says why', async () => {
     const root = scratch();
     const [path] = await archiveOf(root, [runOf(1), runOf(2)]);

@@ -1,8 +1,9 @@
 import { join } from 'node:path';
 import type { Handler } from 'hono';
-import { findRuns, type RunRow } from '../../archive/find-runs.ts';
+import { countRuns, findRuns, type RunRow } from '../../archive/find-runs.ts';
 import type { RunIndex } from '../../archive/open-index.ts';
 import type { Policy } from '../../archive/policy.ts';
+import { refreshDecisions } from '../../archive/refresh-decisions.ts';
 import { runLines } from '../../archive/run-lines.ts';
 import { type DecidedRun, type QueuedRun, viewQueue } from '../../report/view-queue.ts';
 import { withIndex } from '../archive-index.ts';
@@ -19,17 +20,20 @@ const mostDecided = 10;
 export function showQueue(desk: Desk): Handler<Served> {
   return async (c) => {
     const { policy } = await trustOf(desk);
-    const { waiting, more, last } = await withIndex(desk.root, quiet(desk.io), {}, (index) => {
-      const finished = findRuns(index).filter(
-        ({ sealed, ended }) => sealed && ended === 'complete',
-      );
-      const open = finished.filter(({ decision }) => decision === null);
-      return {
-        waiting: open.slice(0, mostWaiting).map((row) => queued(index, row)),
-        more: Math.max(0, open.length - mostWaiting),
-        last: finished.filter(({ decision }) => decision !== null).slice(0, mostDecided),
-      };
-    });
+    const { waiting, more, last } = await withIndex(
+      desk.root,
+      quiet(desk.io),
+      {},
+      async (index) => {
+        await refreshDecisions(index, desk.root);
+        const open = findRuns(index, { signOff: 'waiting', limit: mostWaiting });
+        return {
+          waiting: open.map((row) => queued(index, row)),
+          more: countRuns(index, { signOff: 'waiting' }) - open.length,
+          last: findRuns(index, { signOff: 'decided', limit: mostDecided }),
+        };
+      },
+    );
     const decided: DecidedRun[] = [];
     for (const row of last) {
       const seal = await checkSeal(desk, join(desk.root, row.folder));

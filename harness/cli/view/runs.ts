@@ -2,6 +2,7 @@ import { join } from 'node:path';
 import type { Handler } from 'hono';
 import { countRuns, findRuns, type RunRow } from '../../archive/find-runs.ts';
 import type { RunIndex } from '../../archive/open-index.ts';
+import { refreshDecisions } from '../../archive/refresh-decisions.ts';
 import { type ListedRun, viewRuns } from '../../report/view-runs.ts';
 import { withIndex } from '../archive-index.ts';
 import { runState } from './archived-run.ts';
@@ -22,11 +23,13 @@ export function showRuns(desk: Desk): Handler<Served> {
     };
     const { root, io } = desk;
     const page = wholeNumber(c.req.query('page')) ?? 1;
-    const found = await withIndex(root, quiet(io), {}, (index) => {
+    const found = await withIndex(root, quiet(io), {}, async (index) => {
       const filter = Object.fromEntries(Object.entries(asked).filter(([, text]) => text !== ''));
-      const rows = findRuns(index, { ...filter, limit: perPage, skip: (page - 1) * perPage });
+      const shown = { ...filter, limit: perPage, skip: (page - 1) * perPage };
+      const rows = findRuns(index, shown);
+      const stale = await refreshDecisions(index, root, rows);
       return {
-        rows,
+        rows: stale ? findRuns(index, shown) : rows,
         fitting: countRuns(index, filter),
         all: countRuns(index),
         lamps: lampsOf(index),
