@@ -8,7 +8,7 @@ export const coarseFadeSteps: Fault = {
   family: 'arithmetic',
   size: { nominal: 8, unit: '1', about: 'bits of the register' },
   sizes: [12, 10, 8, 6],
-  caughtBy: ['no-visible-step'],
+  caughtBy: ['no-visible-step', 'no-effect-in-fade', 'eye-in-fade'],
   apply(model, size) {
     const { output: before } = model.firmware;
     const steps = 2 ** size;

@@ -8,7 +8,7 @@ export const converterBeat: Fault = {
   family: 'supply',
   size: { nominal: 0.03, unit: '1', about: 'relative swing of the current' },
   sizes: [0.001, 0.003, 0.01, 0.03],
-  caughtBy: ['no-beat'],
+  caughtBy: ['no-beat', 'eye-in-fade'],
   needs: { supply: 'dc' },
   apply(model, size) {
     model.supply.mainsFrequency = 4.4;

@@ -8,7 +8,7 @@ export const idleTone: Fault = {
   family: 'modulation',
   size: { nominal: 1000, unit: '1', about: 'division of the bit clock' },
   sizes: [30, 100, 300, 1000],
-  caughtBy: ['low-risk'],
+  caughtBy: ['low-risk', 'camera-at-bottom'],
   needs: { modulation: 'pulse-density' },
   apply(model, size) {
     model.modulator.setup = (asked) =>

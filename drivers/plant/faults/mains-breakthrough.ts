@@ -7,7 +7,13 @@ export const mainsBreakthrough: Fault = {
   family: 'supply',
   size: { nominal: 0.1, unit: '1', about: 'relative swing of the current' },
   sizes: [0.003, 0.01, 0.03, 0.1, 0.3],
-  caughtBy: ['no-beat', 'steady-at-full', 'low-frequency-in-fade'],
+  caughtBy: [
+    'no-beat',
+    'steady-at-full',
+    'low-frequency-in-fade',
+    'camera-in-fade',
+    'no-effect-in-fade',
+  ],
   apply(model, size) {
     model.supply.ripple = size;
     model.supply.rippleFeedthrough = 1;

@@ -15,6 +15,9 @@ export const slowPwm: Fault = {
     'no-strobing',
     'camera',
     'camera-fast',
+    'camera-in-fade',
+    'no-effect-in-fade',
+    'no-strobing-in-fade',
   ],
   apply(model, size) {
     model.modulator.setup = () => ({ kind: 'pwm', bits: 16, frequency: size, phase: 0 });

@@ -7,7 +7,7 @@ export const visibleDither: Fault = {
   family: 'low end',
   size: { nominal: 0.05, unit: 's', about: 'time from one code to the next' },
   sizes: [0.002, 0.01, 0.05, 0.2],
-  caughtBy: ['dither-invisible'],
+  caughtBy: ['dither-invisible', 'camera-at-bottom', 'no-effect-in-fade', 'eye-in-fade'],
   apply(model, size) {
     const { output: before } = model.firmware;
     const codes = 4096;

@@ -59,6 +59,17 @@ describe('bands', () => {
     expect(figureOf(cameraBandContrast, waveform, of(1 / 100, 50))).toBeLessThan(0.011);
   });
 
+  test('a fade shades a frame by what it changes from the first row to the last', () => {
+    // 1 % of the light is reached in 40 s: a geometric fade has the same contrast in every frame, tanh(rate * frame / 2).
+    const rate = Math.log(100) / 40;
+    const waveform = sampled((t) => Math.exp(-rate * t), 20e3, 1);
+    const shading = Math.tanh((rate * (1 / 24)) / 2);
+    for (const exposure of [1 / 50, 1 / 500]) {
+      const found = figureOf(cameraBandContrast, waveform, of(exposure, 24));
+      expect(found / shading).toBeCloseTo(1, 2);
+    }
+  });
+
   test('noise makes none', () => {
     const steady = withNoise(
       sampled(() => 1, 20e3, 1),
