@@ -9,6 +9,8 @@ import { unknownKey, valueAt } from '../harness/files/schema-issues.ts';
 export const readByPreflight = {
   'highest-rate': z.unknown().optional(),
   'longest-record': z.unknown().optional(),
+  memory: z.unknown().optional(),
+  'one-record': z.unknown().optional(),
   acquisition: z.unknown().optional(),
 };
 

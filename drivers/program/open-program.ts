@@ -15,7 +15,7 @@ export const programSettings = z.strictObject({
     .array(z.string(), 'expected a list: the program, then its arguments')
     .min(1, 'expected the program, then its arguments'),
   'highest-rate': z.number().default(1e6),
-  /** Seconds. */
+  /** Seconds at any rate; a program writes to disk, so that it has no memory to speak of. */
   'longest-record': z.number().default(3600),
   acquisition: z.enum(['integrating', 'point']).default('point'),
 });

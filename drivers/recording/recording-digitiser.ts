@@ -54,6 +54,7 @@ export class RecordingDigitiser implements Digitiser {
       longestRecord: Math.max(...inputs.map(({ samples }) => samples)),
       bits: 24,
       acquisition,
+      stored: true,
     };
   }
 

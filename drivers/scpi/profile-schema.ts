@@ -50,7 +50,7 @@ const digitiser = z.strictObject({
   kind: z.literal('digitiser'),
   capabilities: z.strictObject({
     'highest-rate': quantity('Highest rate per input.', 'frequency', '1 MHz', { above: 0 }),
-    'longest-record': z.int().min(1).meta({ description: 'Samples per input.' }),
+    memory: z.int().min(1).meta({ description: 'Samples per input.' }),
     bits: z.int().min(1).max(32),
     acquisition: z.enum(['integrating', 'point']),
   }),

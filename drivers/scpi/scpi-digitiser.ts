@@ -51,9 +51,10 @@ export class ScpiDigitiser implements Digitiser {
     this.capabilities = {
       inputs: [...inputs.keys()],
       highestRate: capabilities['highest-rate'],
-      longestRecord: capabilities['longest-record'],
+      longestRecord: capabilities.memory,
       bits: capabilities.bits,
       acquisition: capabilities.acquisition,
+      oneRecord: true,
     };
   }
 

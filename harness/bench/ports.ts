@@ -95,6 +95,13 @@ export interface LampLink extends Common {
    * to go on. Others reject with `unsupported`.
    */
   carry(on: boolean, call: Call): Promise<void>;
+  /**
+   * Put bytes on the link that are no message for the lamp, as a disturbance would: on a console a garbled line, which a
+   * line end closes; on DMX bytes without a break; on sACN a datagram that is no packet; on DALI frames of 24 bits, which are
+   * not for control gear. Resolves when they have left, and what the lamp says to them has been read away: the next message
+   * goes out whole. Links that can only send whole messages reject with `unsupported`.
+   */
+  noise(bytes: Uint8Array, call: Call): Promise<void>;
   /** Restart the lamp's firmware, as by its reset pin or command. */
   reset(call: Call): Promise<void>;
   /**
@@ -140,13 +147,19 @@ export interface Acquisition {
 
 export interface DigitiserCapabilities {
   readonly inputs: readonly string[];
+  /** Samples per second and input. */
   readonly highestRate: number;
+  /** Samples per input. */
   readonly longestRecord: number;
   readonly bits: number;
   /** `integrating` averages over the sample interval; `point` samples an instant and may alias. */
   readonly acquisition: 'integrating' | 'point';
   /** Its inputs can be switched to the channel that `of` names. Absent: a rig needs an input for each channel. */
   readonly switches?: boolean;
+  /** Has to finish a record, and hand it over, before it can begin the next one. */
+  readonly oneRecord?: boolean;
+  /** Its records were taken on an earlier day and are as long as they are. */
+  readonly stored?: boolean;
 }
 
 export interface Digitiser extends Common {

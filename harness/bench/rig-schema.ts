@@ -46,6 +46,10 @@ const instrument = z.looseObject({
   'longest-record': quantity('Longest record at any rate.', 'time', '60 s', {
     above: 0,
   }).optional(),
+  memory: z.int().min(1).optional().meta({ description: 'Samples per input that it can keep.' }),
+  'one-record': z.boolean().optional().meta({
+    description: 'It has to finish a record before it can begin the next one.',
+  }),
   acquisition: z.enum(['integrating', 'point']).optional().meta({
     description: 'Averages over the sample interval, or samples an instant and may alias.',
   }),

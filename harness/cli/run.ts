@@ -26,7 +26,6 @@ import { type RunInputs, readRunInputs } from './run-inputs.ts';
 import { RunStore } from './run-store.ts';
 import { type RigRun, startRigRun } from './start-rig-run.ts';
 import { terminalView } from './terminal-view.ts';
-import { unprovableClaims } from './unprovable-claims.ts';
 import { watchRun } from './watch-run.ts';
 
 interface RunOptions {
@@ -126,15 +125,9 @@ async function run(paths: readonly string[], options: RunOptions, io: Io): Promi
     return runOn(lanes, { paths, options, inputs, faults, firmware }, io);
   }
   refuseSimulation(options);
-  const unprovable = unprovableClaims(inputs, new Date().toISOString().slice(0, 10));
-  for (const [spec, why] of unprovable) io.stderr(`not run: ${spec}: ${why}\n`);
   const rig = await startRigRun(inputs, { flashingOk: options.flashingOk ?? false }, io);
   try {
-    return await runOn(
-      [rig.lane],
-      { paths, options, inputs, faults, firmware, rig, unprovable },
-      io,
-    );
+    return await runOn([rig.lane], { paths, options, inputs, faults, firmware, rig }, io);
   } finally {
     await rig.lane.close();
     await rig.leave();
@@ -149,12 +142,11 @@ interface RunParts {
   readonly firmware: PlantWorkerData['firmware'];
   /** Absent on the simulated lamp. */
   readonly rig?: RigRun;
-  readonly unprovable?: ReadonlyMap<string, string>;
 }
 
 async function runOn(
   lanes: readonly Lane[],
-  { paths, options, inputs, faults, firmware, rig, unprovable }: RunParts,
+  { paths, options, inputs, faults, firmware, rig }: RunParts,
   io: Io,
 ): Promise<number> {
   const root = resolve(io.cwd, options.out ?? 'reports');
@@ -192,7 +184,7 @@ async function runOn(
       signal: io.interrupted,
       wall: { now: () => new Date().toISOString(), seconds: () => performance.now() / 1000 },
       ...(resumed ? { done: resumed.done } : {}),
-      ...(unprovable ? { unprovable } : {}),
+      ...(rig ? { unprovable: rig.unprovable } : {}),
       retries: rig ? options.retries : 0,
       ...(options.maxBenchErrors === undefined ? {} : { maxBenchErrors: options.maxBenchErrors }),
     });

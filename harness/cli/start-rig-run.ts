@@ -10,10 +10,12 @@ import { Complaint } from './complaint.ts';
 import { exitCodes } from './exit-codes.ts';
 import { identifyLinks } from './identify-links.ts';
 import type { Io } from './io.ts';
+import { rigAsOpened } from './rig-as-opened.ts';
 import { RigLane } from './rig-lane.ts';
 import { RigLock } from './rig-lock.ts';
 import { makeBenchSafe } from './rig-safe.ts';
 import { RigWatchdog } from './rig-watchdog.ts';
+import { unprovableClaims } from './unprovable-claims.ts';
 
 export interface RigFiles {
   readonly lamp: Lamp;
@@ -35,10 +37,12 @@ export interface RigRun {
   readonly lane: RigLane;
   readonly identities: ReadonlyMap<string, Identity>;
   readonly notes: Readonly<Record<string, string | number>>;
+  /** Claims that these instruments cannot prove, by spec id, with what would be enough. */
+  readonly unprovable: ReadonlyMap<string, string>;
   leave(): Promise<void>;
 }
 
-/** Cautions, lock, watchdog, instruments, warm-up: everything before the first condition on a rig. */
+/** Cautions, lock, watchdog, instruments, what they can prove, warm-up: everything before the first condition on a rig. */
 export async function startRigRun(
   files: RigFiles & { readonly plans: readonly Plan[] },
   { flashingOk }: { readonly flashingOk: boolean },
@@ -49,6 +53,9 @@ export async function startRigRun(
   const { to, bench, leave } = await takeRig(files, io);
   const { notes } = bench;
   let identities = bench.identities;
+  const known = { ...files, rig: rigAsOpened(files.rig, bench) };
+  const unprovable = unprovableClaims(known, new Date().toISOString().slice(0, 10));
+  for (const [spec, why] of unprovable) io.stderr(`not run: ${spec}: ${why}\n`);
   try {
     await warmUp(files.rig, io);
     identities = new Map([...identities, ...(await identifyLinks(bench, files, io.interrupted))]);
@@ -58,7 +65,7 @@ export async function startRigRun(
     await leave();
     throw error instanceof BenchError ? unreachable(error, io) : error;
   }
-  return { lane: new RigLane(to, bench), identities, notes, leave };
+  return { lane: new RigLane(to, bench), identities, notes, unprovable, leave };
 }
 
 /** Locks a rig, sets the watchdog to it and opens it. Throws Complaints: 75 locked, 69 out of reach, 65 wrong settings. */

@@ -6,7 +6,7 @@ import type { RunInputs } from './run-inputs.ts';
  * Told before anything is powered; these claims are then `not run`, since a figure taken all the same would prove nothing.
  */
 export function unprovableClaims(
-  { plans, rig, lamp }: RunInputs,
+  { plans, rig, lamp }: Pick<RunInputs, 'plans' | 'rig' | 'lamp'>,
   today: string,
 ): Map<string, string> {
   const refused = plans.map((plan) => {

@@ -62,14 +62,19 @@ export function planTaking(
   return { starts: starts.sort((a, b) => a.at - b.at), collect };
 }
 
-/** One arming per digitiser, rate and window: inputs of one instrument sample together. */
-function waveformStarts(
-  routes: readonly Route[],
-  schedule: Schedule,
-  bench: OpenBench,
-  takings: Takings,
-  pending: Promise<void>[],
-): Start[] {
+/** What the record of a real digitiser lasts longer than planned, s: commands come late, and the record must not end before what they began. */
+const margin = 0.25;
+
+/** One record of a digitiser: inputs of one instrument, one rate and one window sample together. */
+interface Group {
+  readonly routes: readonly Route[];
+  readonly instrument: string;
+  readonly rate: number;
+  readonly from: number;
+  readonly to: number;
+}
+
+function groupsOf(routes: readonly Route[], schedule: Schedule): Group[] {
   const groups = new Map<string, Route[]>();
   for (const route of routes) {
     if (route.request.rate === undefined) continue;
@@ -78,17 +83,58 @@ function waveformStarts(
   }
   return [...groups.values()].map((group) => {
     const { request, wire } = group[0]!;
-    const { from, to } = windowOf(schedule, request.during) ?? { from: 0, to: schedule.duration };
+    const window = windowOf(schedule, request.during) ?? { from: 0, to: schedule.duration };
+    return { routes: group, instrument: wire.instrument, rate: request.rate ?? 0, ...window };
+  });
+}
+
+/** One arming per group. */
+function waveformStarts(
+  routes: readonly Route[],
+  schedule: Schedule,
+  bench: OpenBench,
+  takings: Takings,
+  pending: Promise<void>[],
+): Start[] {
+  const groups = groupsOf(routes, schedule);
+  /** The last record of each instrument. */
+  const last = new Map<string, Promise<void>>();
+  return groups.map((group) => {
+    const { instrument, rate, from } = group;
     const begin = async (context: StimulusContext): Promise<void> => {
-      const digitiser = instrumentOf<Digitiser>(bench, wire.instrument, 'digitiser');
-      const inputs = group.map((route) => inputSetup(route, context));
+      const digitiser = instrumentOf<Digitiser>(bench, instrument, 'digitiser');
+      const inputs = group.routes.map((route) => inputSetup(route, context));
       mustSwitch(digitiser, inputs);
-      const setup = { inputs, rate: request.rate ?? 0, duration: to - from };
-      const acquisition = await digitiser.arm(setup, callOn(context, digitiser.name));
-      pending.push(guard(storeRecords(acquisition, group, context.zero, takings)));
+      // The record before has ended, but may not have been handed over yet.
+      if (digitiser.capabilities.oneRecord) await last.get(instrument);
+      const duration = lengthOf(group, groups, digitiser, bench);
+      const acquisition = await digitiser.arm(
+        { inputs, rate, duration },
+        callOn(context, digitiser.name),
+      );
+      const stored = guard(storeRecords(acquisition, group.routes, context.zero, takings));
+      last.set(instrument, stored);
+      pending.push(stored);
     };
     return { at: from, begin };
   });
+}
+
+/** Seconds: as planned on a simulated bench, where commands are on time. */
+function lengthOf(
+  group: Group,
+  groups: readonly Group[],
+  { capabilities }: Digitiser,
+  { clock }: OpenBench,
+): number {
+  const { instrument, rate, from, to } = group;
+  const planned = to - from;
+  if (clock.kind === 'virtual' || capabilities.stored) return planned;
+  const next = groups.some(
+    (other) => other.instrument === instrument && other.from >= to && other.from < to + margin,
+  );
+  const most = capabilities.longestRecord / rate;
+  return next ? planned : Math.max(planned, Math.min(planned + margin, most));
 }
 
 function inputSetup({ wire, of, taken }: Route, context: StimulusContext): InputSetup {

@@ -51,6 +51,22 @@ criteria:
   - { metric: svm, at-most: 0.4 }
 `);
 
+const twoRecords = (first: string, second: string): Plan =>
+  planOf(`spec: two-records
+claim: Current and light keep level.
+stimulus:
+  - set: { level: 100 %, mix: all }
+  - mark: early
+  - hold: 1 s
+  - mark: late
+  - hold: 1 s
+capture:
+  - { signal: channel-current, ${first} }
+  - { signal: light, ${second} }
+criteria:
+  - { metric: modulation, of: light, at-most: 50 % }
+`);
+
 function told(plan: Plan, rig: Rig, today = '2026-11-25'): string[] {
   return preflight(plan, rig, lamp, today).map(
     ({ severity, metric, message }) => `${severity} ${metric ?? 'claim'}: ${message}`,
@@ -68,6 +84,35 @@ describe('preflight', () => {
     // One step of 8 bit over +-1 A is 7.8 mA; 0.1 % of 500 mA is 500 uA; a tenth of that needs 1 A / 2^15 (computed).
     expect(told(reachesBottom, lowEnd('eight-bit'))).toEqual([
       'refuse level-ratio: at 0.1 % of full light channel-current is about 500 µA, but one step of the 8 bit of input ch1 is 7.8 mA; at least 16 bit would be enough',
+    ]);
+  });
+
+  it('refuses records that overlap on a digitiser which takes one at a time, and only those', () => {
+    const emulated = rigFrom(join(specsFolder, 'rigs', 'emulated.rig.yaml'));
+    const refusal = (one: string, other: string): string =>
+      `refuse claim: needs digitiser to record channel-current at ${one} and light at ${other} at a time, but it takes one record after another; give both captures one rate and one window, or wire them to two digitisers`;
+    expect(told(twoRecords('rate: 10 kHz', 'rate: 20 kHz'), emulated)).toEqual([
+      refusal('10 kS/s', '20 kS/s'),
+    ]);
+    expect(told(twoRecords('rate: 20 kHz', 'rate: 20 kHz, during: late'), emulated)).toEqual([
+      refusal('20 kS/s', '20 kS/s during late'),
+    ]);
+    expect(told(twoRecords('rate: 20 kHz', 'rate: 20 kHz'), emulated)).toEqual([]);
+    const apart = twoRecords('rate: 10 kHz, during: early', 'rate: 20 kHz, during: late');
+    expect(told(apart, emulated)).toEqual([]);
+    const simulated = rigFrom(join(specsFolder, 'rigs', 'simulated.rig.yaml'));
+    expect(told(twoRecords('rate: 10 kHz', 'rate: 20 kHz'), simulated)).toEqual([]);
+  });
+
+  it('refuses more samples than the digitiser keeps', () => {
+    const emulated = rigFrom(join(specsFolder, 'rigs', 'emulated.rig.yaml'));
+    const small = emulated.instruments.map((entry) =>
+      entry.name === 'digitiser'
+        ? { ...entry, settings: { ...entry.settings, memory: 30_000 } }
+        : entry,
+    );
+    expect(told(strobing, { ...emulated, instruments: small })).toEqual([
+      'refuse svm: records 40000 samples (2 s at 20 kS/s), but digitiser keeps at most 30000; lower the rate or shorten the record',
     ]);
   });
 

@@ -227,7 +227,7 @@ function scpiModels(
 /** The instrument of the rig file as the simulated ones read it: without the settings of its real driver. */
 function simulated(rig: Rig, name: string): RigInstrument {
   const own = rig.instruments.find((instrument) => instrument.name === name);
-  const settings = { 'highest-rate': 1e6, 'longest-record': 50e6 };
+  const settings = { 'highest-rate': 1e6, memory: 50e6 };
   const base = { name, driver: 'plant', identity: {}, deadline: 5, retries: 0 };
   return { ...base, ...own, settings };
 }

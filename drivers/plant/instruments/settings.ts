@@ -17,11 +17,11 @@ export interface DigitiserSettings {
   readonly acquisition: 'integrating' | 'point';
 }
 
-/** Settings `highest-rate`, `longest-record` (samples) and `acquisition`. */
+/** Settings `highest-rate`, `memory` (samples) and `acquisition`. */
 export function digitiserSettings(instrument: RigInstrument): DigitiserSettings {
   return {
     highestRate: figure(instrument, 'highest-rate', 100e6),
-    longestRecord: figure(instrument, 'longest-record', 200e6),
+    longestRecord: figure(instrument, 'memory', 200e6),
     acquisition: word(instrument, 'acquisition', ['integrating', 'point'], 'integrating'),
   };
 }

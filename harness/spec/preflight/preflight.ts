@@ -8,6 +8,7 @@ import { checkReach } from './reach.ts';
 import { checkResolution } from './resolution.ts';
 import { checkSampling } from './sampling.ts';
 import { findWire, subjectsOf } from './subject.ts';
+import { checkTogether } from './together.ts';
 import { checkUncertainty } from './uncertainty.ts';
 
 /**
@@ -18,6 +19,7 @@ export function preflight(plan: Plan, rig: Rig, lamp: Lamp, today: string): read
   if (unmetNeed(plan.needs, lamp) !== null) return [];
   const conditions = plan.conditions.flatMap((condition) => [
     ...checkReach(condition, rig, lamp),
+    ...checkTogether(condition, rig, lamp),
     ...subjectsOf(condition, rig, lamp).flatMap((subject) => [
       ...checkSampling(subject),
       ...checkResolution(subject),

@@ -34,7 +34,8 @@ function checkStep(step: Step, rig: Rig, lamp: Lamp): Doubt[] {
 
 function linkOf(step: Step): string | undefined {
   if (step.verb === 'send') return step.message.link;
-  if (step.verb === 'carry' || step.verb === 'set' || step.verb === 'fade') return step.link;
+  const { verb } = step;
+  if (verb === 'set' || verb === 'fade' || verb === 'carry' || verb === 'noise') return step.link;
   return undefined;
 }
 

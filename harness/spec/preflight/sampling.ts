@@ -35,6 +35,17 @@ export function checkSampling(subject: Subject): Doubt[] {
       doubt('refuse', `records ${time(record)}, but ${found}; ${time(record)} would be enough`),
     );
   }
+  const memory = figure(instrument?.settings['memory']);
+  const samples = Math.round(record * (capture.rate ?? 0));
+  if (memory !== null && samples > memory) {
+    const found = `${wire.instrument} keeps at most ${memory}`;
+    doubts.push(
+      doubt(
+        'refuse',
+        `records ${samples} samples (${time(record)} at ${rate(capture.rate ?? 0)}), but ${found}; lower the rate or shorten the record`,
+      ),
+    );
+  }
   const band = Math.min(wire.bandwidth, wire.antiAlias ?? Number.POSITIVE_INFINITY);
   if (needs.bandwidth !== undefined && band < needs.bandwidth) {
     const found = `the input ${wire.input} passes ${hertz(band)}`;

@@ -1,0 +1,68 @@
+import { resolve } from 'node:path';
+import { afterAll, beforeAll, describe, expect, it } from 'vitest';
+import { openRig } from '../../../drivers/open-rig.ts';
+import type { Emulation } from '../../../drivers/plant/emulate/emulation.ts';
+import { RigLane } from '../../../harness/cli/rig-lane.ts';
+import type { ConditionRecord } from '../../../harness/record/run-record.ts';
+import type { Plan } from '../../../harness/spec/plan.ts';
+import { readSpec } from '../../../harness/spec/spec-file.ts';
+import { lamp } from '../conformance/shipped-bench.ts';
+import { openTestEmulation, rigFor } from './open-test-bench.ts';
+import { runPlans } from './run-plans.ts';
+
+let emulation: Emulation;
+beforeAll(async () => {
+  emulation = await openTestEmulation();
+});
+afterAll(() => emulation.close());
+
+function planOf(capture: string): Plan {
+  const text = `spec: records
+claim: The lamp fades.
+stimulus:
+  - set: { level: 100 %, mix: all }
+  - hold: 200 ms
+  - mark: early
+  - hold: 300 ms
+  - mark: late
+  - fade: { level: 20 %, over: 300 ms }
+capture:
+${capture}
+criteria:
+  - { metric: modulation, of: light, at-most: 100 % }
+`;
+  const read = readSpec(text, { file: 'x', folder: 'x', digest: '0'.repeat(64), lamp });
+  if ('plan' in read) return read.plan;
+  throw new Error(read.issues.map(({ message }) => message).join('\n'));
+}
+
+async function run(capture: string): Promise<ConditionRecord> {
+  const rig = rigFor(emulation);
+  const to = { rig, lamp, folder: resolve('specs/rigs') };
+  const record = await runPlans([planOf(capture)], rig, new RigLane(to, await openRig(to)));
+  return record.specs[0]!.conditions[0]!;
+}
+
+describe('records of a digitiser that takes one at a time', () => {
+  it('follow each other where their windows do: the later one waits until the earlier is handed over', async () => {
+    const { captures, reason } =
+      await run(`  - { signal: channel-current, rate: 10 kHz, during: early }
+  - { signal: light, rate: 20 kHz, during: late }`);
+    expect(
+      captures.map(({ signal }) => signal),
+      reason ?? '',
+    ).toContain('light');
+    const [early] = captures;
+    const late = captures.find(({ signal }) => signal === 'light')!;
+    expect(late.start).toBeGreaterThan(early!.start + early!.samples / early!.rate);
+  });
+
+  it('last until the fade that was commanded last has ended, however late its command was', async () => {
+    const { captures, commands, reason } = await run('  - { signal: light, rate: 20 kHz }');
+    const light = captures[0];
+    expect(light, reason ?? '').toBeDefined();
+    const fade = commands.find(({ verb }) => verb === 'fade')!;
+    // Commands take their time on a console of 115200 baud: without a margin the record would end before.
+    expect(light!.start + light!.samples / light!.rate).toBeGreaterThan(fade.at + 0.3);
+  });
+});
