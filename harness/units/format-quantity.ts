@@ -30,8 +30,19 @@ export function formatMeasured(
   const width = toShown(expanded, unit, shown);
   if (!(width > 0) || !Number.isFinite(width)) return withUnit(formatNumber(centre), shown);
   // Two digits of the uncertainty, as JCGM 100:2008 7.2.6 asks; the value ends at the same place (from memory).
-  const places = Math.min(15, Math.max(0, 1 - Math.floor(Math.log10(width))));
-  return withUnit(`${plain(centre, places)} ± ${plain(width, places)}`, shown);
+  const ofWidth = 1 - Math.floor(Math.log10(width));
+  const ofCentre = Math.abs(centre) > width ? mostDigits - 1 - magnitude(centre) : ofWidth;
+  const places = Math.min(15, Math.max(0, Math.min(ofWidth, ofCentre)));
+  // Where the value ends before the uncertainty does, the latter is rounded up: it is never stated too small.
+  const stated = places < ofWidth ? Math.ceil(width * 10 ** places - 1e-9) / 10 ** places : width;
+  return withUnit(`${plain(centre, places)} ± ${plain(stated, places)}`, shown);
+}
+
+/** Significant digits of a measured value. More, where its uncertainty is tiny, would be read by nobody. */
+const mostDigits = 5;
+
+function magnitude(value: number): number {
+  return Math.floor(Math.log10(Math.abs(value)));
 }
 
 /** A number with `digits` significant digits, without trailing zeros and without an exponent where it reads well. */

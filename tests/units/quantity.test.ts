@@ -93,6 +93,10 @@ describe('showing', () => {
     expect(formatQuantity(1e-12, 'number')).toBe('1e-12'.replace('-', '−'));
     expect(formatMeasured(2.01349, 0.00412, 's', 's')).toBe('2.0135 ± 0.0041 s');
     expect(formatMeasured(0.0010234, 0.00002, '1', '%')).toBe('0.1023 ± 0.0020 %');
+    expect(formatMeasured(5.03502, 0.00078, '1', '1')).toBe('5.0350 ± 0.0008');
+    expect(formatMeasured(-12345.678, 0.002, 'V', 'V')).toBe('−12346 ± 1 V');
+    expect(formatMeasured(0.00001, 0.0000099, '1', '1')).toBe('0.0000100 ± 0.0000099');
+    expect(formatMeasured(0, 0.00123, '1', '1')).toBe('0.0000 ± 0.0012');
     expect(formatMeasured(0.3, 0, '1', '1')).toBe('0.3');
   });
 
