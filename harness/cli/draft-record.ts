@@ -90,9 +90,16 @@ export function isSimulated(rig: Rig): boolean {
 
 function instrumentRecord(
   { name, driver, identity, calibration }: Rig['instruments'][number],
-  { identities, startedAt }: DraftFacts,
+  { identities, startedAt, seed }: DraftFacts,
 ): RunRecord['rig']['instruments'][number] {
-  const found = identities.get(name) ?? identity;
+  const simulation = {
+    maker: 'Evenfall',
+    model: `simulated ${name}`,
+    serial: `${seed}`,
+    firmware: harnessVersion,
+  };
+  const stated = driver === 'plant' ? { ...simulation, ...identity } : identity;
+  const found = identities.get(name) ?? stated;
   const known = (field: string | undefined): string => field ?? '';
   return {
     name,
