@@ -1,4 +1,3 @@
-import { readFileSync } from 'node:fs';
 import { resolve } from 'node:path';
 import { InvalidArgumentError } from 'commander';
 import {
@@ -18,6 +17,7 @@ import { Complaint } from './complaint.ts';
 import { exitCodes } from './exit-codes.ts';
 import type { Io } from './io.ts';
 import { readFault } from './read-fault.ts';
+import { readFile } from './read-file.ts';
 import type { Register } from './register.ts';
 import { shippedFile } from './shipped-file.ts';
 
@@ -124,25 +124,13 @@ function interruption({ interrupted }: Io): Promise<void> {
 function readBench(options: EmulateOptions, io: Io): { readonly lamp: Lamp; readonly rig: Rig } {
   const lampFile = options.lamp ?? shippedFile('lamps/alcove-6.lamp.yaml', io);
   const rigFile = options.rig ?? shippedFile('rigs/emulated.rig.yaml', io);
-  const lamp = readLamp(readText(lampFile, io), lampFile);
-  const rig = readRig(readText(rigFile, io), rigFile);
+  const lamp = readLamp(readFile(lampFile, io.cwd).text, lampFile);
+  const rig = readRig(readFile(rigFile, io.cwd).text, rigFile);
   const issues: Issue[] = [];
   if ('issues' in lamp) issues.push(...lamp.issues);
   if ('issues' in rig) issues.push(...rig.issues);
   if ('lamp' in lamp && 'rig' in rig) return { lamp: lamp.lamp, rig: rig.rig };
   throw new Complaint(exitCodes.badFile, renderIssues(issues, { colour: io.colour }));
-}
-
-function readText(file: string, io: Io): string {
-  try {
-    return readFileSync(resolve(io.cwd, file), 'utf8');
-  } catch (error) {
-    const code = (error as NodeJS.ErrnoException).code ?? 'unreadable';
-    throw new Complaint(
-      exitCodes.noInput,
-      `expected a file at ${file}, found none that can be read (${code})`,
-    );
-  }
 }
 
 function troubleOf(text: string, rig: Rig): Trouble {

@@ -1,5 +1,3 @@
-import { readFileSync } from 'node:fs';
-import { resolve } from 'node:path';
 import { readLamp } from '../bench/lamp-file.ts';
 import { readRig } from '../bench/rig-file.ts';
 import type { Issue } from '../files/issue.ts';
@@ -8,6 +6,7 @@ import { Complaint } from './complaint.ts';
 import { isSimulated } from './draft-record.ts';
 import { exitCodes } from './exit-codes.ts';
 import type { Io } from './io.ts';
+import { readFile } from './read-file.ts';
 import { shippedFile } from './shipped-file.ts';
 import type { RigFiles } from './start-rig-run.ts';
 
@@ -22,8 +21,8 @@ export function readRigFiles(options: RigOptions, io: Io): RigFiles {
   const rigFile = options.rig;
   const lampFile = options.lamp ?? shippedFile('lamps/alcove-6.lamp.yaml', io);
   const issues: Issue[] = [];
-  const rig = readRig(textOf(rigFile, io.cwd), rigFile);
-  const lamp = readLamp(textOf(lampFile, io.cwd), lampFile);
+  const rig = readRig(readFile(rigFile, io.cwd).text, rigFile);
+  const lamp = readLamp(readFile(lampFile, io.cwd).text, lampFile);
   if ('issues' in rig) issues.push(...rig.issues);
   if ('issues' in lamp) issues.push(...lamp.issues);
   if (!('rig' in rig) || !('lamp' in lamp))
@@ -39,16 +38,4 @@ export function readRigFiles(options: RigOptions, io: Io): RigFiles {
     rigFile: { file: rigFile },
     lampFile: { file: lampFile },
   };
-}
-
-function textOf(file: string, cwd: string): string {
-  try {
-    return readFileSync(resolve(cwd, file), 'utf8');
-  } catch (error) {
-    const code = (error as NodeJS.ErrnoException).code ?? 'unreadable';
-    throw new Complaint(
-      exitCodes.noInput,
-      `expected a file at ${file}, found none that can be read (${code})`,
-    );
-  }
 }

@@ -76,7 +76,11 @@ describe('evenfall emulate', () => {
     [['--trouble', 'late,on=scope'], 64, /no instrument "scope"; there are: digitiser/],
     [['--fault', 'fade-cut'], 64, /no such seeded fault/],
     [['--speed', '0'], 64, /expected a factor from 0\.01 to 100/],
-    [['--lamp', 'none.lamp.yaml'], 66, /expected a file at none\.lamp\.yaml/],
+    [
+      ['--lamp', 'none.lamp.yaml'],
+      66,
+      /expected a file that can be read at none\.lamp\.yaml, found none \(ENOENT\)/,
+    ],
   ] as const)('refuses %j', patience, async (args, code, words) => {
     const { exitCode, stderr } = await evenfall(['emulate', ...free, ...args], { cwd: desk({}) });
     expect(stderr).toMatch(words);
