@@ -1,9 +1,11 @@
 import { type OpenRig, openRig, type RigToOpen } from '../../drivers/open-rig.ts';
-import type { Instrument, LampLink, OpenBench } from '../bench/ports.ts';
+import { BenchError } from '../bench/errors.ts';
+import type { Identity, Instrument, LampLink, OpenBench } from '../bench/ports.ts';
 import type { ConditionResult, ConditionTask, Lane } from '../run/lane.ts';
 import { makeSafe } from '../run/make-safe.ts';
 import { runCondition } from '../run/run-condition.ts';
 import { supplyOf } from '../run/stimulus.ts';
+import { identifyLinks } from './identify-links.ts';
 import { makeBenchSafe } from './rig-safe.ts';
 
 /** Without power for this long a lamp has forgotten what it was told, s (common practice, no source). */
@@ -12,15 +14,19 @@ const powerOffTime = 0.5;
 /**
  * The rig: one condition after another on the same open bench. Each begins like on the bench before it: streams ended,
  * the lamp's power taken away and given back (or its light off, where the rig has no supply). After a bench error
- * the rig is made safe and its instruments are closed; the next condition opens them again, identities and all.
+ * the rig is made safe and its instruments are closed; the next condition opens them again, and all of them, the lamp
+ * too, have to be who they were.
  */
 export class RigLane implements Lane {
   readonly #to: RigToOpen;
+  readonly #known: ReadonlyMap<string, Identity>;
   #bench: OpenRig | null;
 
-  constructor(to: RigToOpen, bench: OpenRig) {
+  /** `known`: what the instruments said of themselves when the run began. */
+  constructor(to: RigToOpen, bench: OpenRig, known: ReadonlyMap<string, Identity>) {
     this.#to = to;
     this.#bench = bench;
+    this.#known = known;
   }
 
   async execute(task: ConditionTask, signal: AbortSignal): Promise<ConditionResult> {
@@ -48,10 +54,19 @@ export class RigLane implements Lane {
 
   /** The bench with a lamp that knows nothing of the condition before. Its `close` leaves it open for the next one. */
   async #freshBench(signal: AbortSignal): Promise<OpenBench> {
-    this.#bench ??= await openRig({ ...this.#to, signal });
-    const bench = this.#bench;
+    const bench = this.#bench ?? (await this.#openAgain(signal));
     await restoreLamp(bench, this.#to, signal);
     return { ...bench, close: () => Promise.resolve() };
+  }
+
+  async #openAgain(signal: AbortSignal): Promise<OpenRig> {
+    const bench = await openRig({ ...this.#to, signal });
+    // From here on `safe` and `close` are answerable for it.
+    this.#bench = bench;
+    const links = await identifyLinks(bench, this.#to, signal);
+    for (const [name, identity] of [...bench.identities, ...links])
+      mustBeTheSame(name, this.#known.get(name), identity);
+    return bench;
   }
 
   async #giveUpBench(): Promise<void> {
@@ -61,6 +76,16 @@ export class RigLane implements Lane {
     await makeSafe(held, this.#to.rig);
     await held.close();
   }
+}
+
+/** The rig file may expect nothing of an instrument; whoever comes back has to be who was there. */
+function mustBeTheSame(name: string, before: Identity | undefined, now: Identity): void {
+  if (!before || before.raw === now.raw) return;
+  throw new BenchError(
+    'identity-mismatch',
+    name,
+    `${name}: "${before.raw}" answered when the run began, now "${now.raw}" does; was it exchanged, or restarted with another firmware? Start a new run`,
+  );
 }
 
 async function restoreLamp(

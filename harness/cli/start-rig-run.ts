@@ -65,7 +65,7 @@ export async function startRigRun(
     await leave();
     throw error instanceof BenchError ? unreachable(error, io) : error;
   }
-  return { lane: new RigLane(to, bench), identities, notes, unprovable, leave };
+  return { lane: new RigLane(to, bench, identities), identities, notes, unprovable, leave };
 }
 
 /** Locks a rig, sets the watchdog to it and opens it. Throws Complaints: 75 locked, 69 out of reach, 65 wrong settings. */

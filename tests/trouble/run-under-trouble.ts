@@ -2,6 +2,7 @@ import { resolve } from 'node:path';
 import { openRig } from '../../drivers/open-rig.ts';
 import type { Emulation } from '../../drivers/plant/emulate/emulation.ts';
 import type { Trouble } from '../../drivers/plant/emulate/trouble.ts';
+import type { Identity } from '../../harness/bench/ports.ts';
 import { RigLane } from '../../harness/cli/rig-lane.ts';
 import type { RunRecord } from '../../harness/record/run-record.ts';
 import type { Plan } from '../../harness/spec/plan.ts';
@@ -51,14 +52,16 @@ export interface Story {
   readonly took: number;
 }
 
+const nobody: ReadonlyMap<string, Identity> = new Map();
+
 /** Runs the probe on a bench of its own, by the real engine, lane and drivers; the trouble begins before the first condition. */
 export async function runUnder(
   troubles: readonly Trouble[],
-  { terminal = false, deadline = 1.5 } = {},
+  { terminal = false, deadline = 1.5, known = nobody } = {},
 ): Promise<Story> {
   const emulation = await openTestEmulation();
   try {
-    return await run(emulation, troubles, terminal, deadline);
+    return await run(emulation, troubles, terminal, deadline, known);
   } finally {
     await emulation.close();
   }
@@ -69,6 +72,7 @@ async function run(
   troubles: readonly Trouble[],
   terminal: boolean,
   deadline: number,
+  known: ReadonlyMap<string, Identity>,
 ): Promise<Story> {
   const started = performance.now();
   const shipped = rigFor(emulation, { terminal, deadline });
@@ -76,7 +80,7 @@ async function run(
   const to = { rig, lamp, folder: resolve('specs/rigs') };
   const bench = await openRig(to);
   emulation.troubles.set(troubles);
-  const record = await runPlans([probe], rig, new RigLane(to, bench));
+  const record = await runPlans([probe], rig, new RigLane(to, bench, known));
   await emulation.live.catchUp();
   return {
     record,

@@ -141,6 +141,21 @@ describe.concurrent('a bench that stays broken', () => {
     },
   );
 
+  it(
+    'another lamp that answers after a bench error is not taken for the first one',
+    patience,
+    async () => {
+      const raw = 'Halden Display Lighting,Alcove-6,A6-0001,1.0';
+      const first = { maker: '', model: '', serial: '', firmware: '', raw };
+      const story = await inTime([trouble('silence', 'digitiser', { from: 3, once: true })], {
+        known: new Map([['console', first]]),
+      });
+      expectSafe(story);
+      expect(verdicts(story), reasons(story)).toEqual(['error', 'error']);
+      expect(reasons(story)).toContain(`"${raw}" answered when the run began`);
+    },
+  );
+
   it.each([['silence'], ['vanish']] as const)(
     '%s of the supply: an error, and the record says that the safe state is not confirmed',
     patience,

@@ -39,7 +39,8 @@ criteria:
 async function run(capture: string): Promise<ConditionRecord> {
   const rig = rigFor(emulation);
   const to = { rig, lamp, folder: resolve('specs/rigs') };
-  const record = await runPlans([planOf(capture)], rig, new RigLane(to, await openRig(to)));
+  const lane = new RigLane(to, await openRig(to), new Map());
+  const record = await runPlans([planOf(capture)], rig, lane);
   return record.specs[0]!.conditions[0]!;
 }
 

@@ -40,7 +40,7 @@ async function onEmulation(plans: readonly Plan[], faults: Faults): Promise<RunR
   try {
     const rig = rigFor(emulation, { deadline: 10 });
     const to = { rig, lamp, folder: resolve('specs/rigs') };
-    return await runPlans(plans, rig, new RigLane(to, await openRig(to)));
+    return await runPlans(plans, rig, new RigLane(to, await openRig(to), new Map()));
   } finally {
     await emulation.close();
   }
