@@ -149,7 +149,7 @@ async function signaturesOf(folder: string, keys: readonly string[]) {
   );
   const signatures = signoffs.map(({ predicate }): Signature => {
     const { signer, signedAt, meaning, decision, waivers } = predicate;
-    return { name: signer.name, signedAt, meaning, decision, waivers };
+    return { name: signer.name, key: signer.key, signedAt, meaning, decision, waivers };
   });
   const signed = await isSigned(folder);
   const doubts = signed ? problems.map(({ file, text }) => `${file} ${text}`) : [];

@@ -26,7 +26,13 @@ export interface Signature {
   readonly signedAt: string;
   readonly meaning: string;
   readonly decision: string;
-  readonly waivers: readonly { readonly claim: string; readonly reason: string }[];
+  /** Id of the key that signed. */
+  readonly key: string;
+  readonly waivers: readonly {
+    readonly claim: string;
+    readonly verdict: string;
+    readonly reason: string;
+  }[];
 }
 
 export interface ReleaseReportSource {
@@ -77,7 +83,7 @@ function reportBody(source: ReleaseReportSource): Content {
     { class: 'report' },
     cover(source),
     section('Summary', summaryTable(record)),
-    section('Exceptions', exceptions(record)),
+    section('Exceptions', exceptions(source)),
     section('Results', results(record)),
     section('Uncertainty and decision rule', uncertaintyWords(record), decisionWords(record)),
     section('Instruments and calibration', instrumentTable(record)),
@@ -95,9 +101,10 @@ function section(title: string, ...content: Content[]): Markup {
 
 function cover(source: ReleaseReportSource): Markup {
   const { record, contentHash, issuedAt } = source;
-  const { lamp, rig, startedAt, endedAt, harness } = record;
+  const { lamp, rig, startedAt, endedAt, harness, operator, follows } = record;
   const rows: [string, Content][] = [
     ['report', record.id],
+    ...follows.map(({ id, how }): [string, Content] => [how, `run ${id}`]),
     [
       'content',
       contentHash ? `manifest sha256 ${contentHash}` : 'not sealed: the run is unfinished',
@@ -110,6 +117,7 @@ function cover(source: ReleaseReportSource): Markup {
       'method',
       `Evenfall ${harness.version}, ${counted(record.specs.length, 'spec')} (files and hashes under Results)`,
     ],
+    ...(operator ? [['operator', operator] as [string, Content]] : []),
     ['performed', `${startedAt} to ${endedAt ?? 'not ended'}`],
     ['issued', issuedAt],
     [
@@ -129,6 +137,8 @@ function cover(source: ReleaseReportSource): Markup {
       element('b', {}, decisionText(source)),
       ' ',
       verdictText(record),
+      ' ',
+      waiverText(source),
     ),
     element(
       'dl',
@@ -150,8 +160,23 @@ function firmwareText({ lamp }: RunRecord): string {
 
 function decisionText({ signatures, doubts }: ReleaseReportSource): string {
   if (doubts.length > 0) return 'Decision: cannot be proved here, see Authorisation.';
-  const last = signatures[signatures.length - 1];
-  return last ? `Decision: ${last.decision}, by ${last.name}.` : 'Decision: none yet.';
+  if (signatures.length === 0) return 'Decision: none yet.';
+  // What was decided in one way is one sentence; later signatures may decide otherwise.
+  const decided = [...new Set(signatures.map(({ decision }) => decision))];
+  const sentences = decided.map((decision) => {
+    const people = signatures
+      .filter((one) => one.decision === decision)
+      .map(({ name, meaning }) => `${name} (${meaning})`);
+    return `${decision}, by ${people.join(' and ')}`;
+  });
+  return `Decision: ${sentences.join('; then ')}.`;
+}
+
+function waiverText({ signatures }: ReleaseReportSource): string | null {
+  const waived = new Set(signatures.flatMap(({ waivers }) => waivers.map(({ claim }) => claim)));
+  return waived.size > 0
+    ? `${counted(waived.size, 'claim')} waived, each with its reason under Exceptions.`
+    : null;
 }
 
 function verdictText({ specs, verdict }: RunRecord): string {
@@ -198,13 +223,33 @@ function summaryTable({ specs }: RunRecord): Markup {
   );
 }
 
-function exceptions(record: RunRecord): Content {
+function exceptions({ record, signatures }: ReleaseReportSource): Content {
   const claims = claimsWorstFirst(record).filter(({ verdict }) => verdict !== 'pass');
   if (claims.length === 0) return element('p', {}, 'None: every claim holds.');
-  return claims.map((spec, k) => exception(spec, k < exceptionsDrawn ? `exception-${k}` : null));
+  return claims.map((spec, k) =>
+    exception(spec, waiverList(spec, signatures), k < exceptionsDrawn ? `exception-${k}` : null),
+  );
 }
 
-function exception(spec: SpecRecord, pictureId: string | null): Markup {
+/** Who lets the claim pass, and why; one reason that several people give is said once. */
+function waiverList(
+  { spec }: SpecRecord,
+  signatures: readonly Signature[],
+): readonly { readonly reason: string; readonly people: readonly string[] }[] {
+  const people = new Map<string, string[]>();
+  for (const { name, waivers } of signatures) {
+    for (const { claim, reason } of waivers) {
+      if (claim === spec) people.set(reason, [...(people.get(reason) ?? []), name]);
+    }
+  }
+  return [...people].map(([reason, names]) => ({ reason, people: [...new Set(names)] }));
+}
+
+function exception(
+  spec: SpecRecord,
+  waivers: ReturnType<typeof waiverList>,
+  pictureId: string | null,
+): Markup {
   const bad = findingsWorstFirst(spec).filter(({ finding }) => finding.verdict !== 'pass');
   const chart = bad.flatMap(({ finding }) => finding.evidence.charts)[0];
   return element(
@@ -216,6 +261,14 @@ function exception(spec: SpecRecord, pictureId: string | null): Markup {
       { class: 'facts-line' },
       `${spec.file}${spec.traces.length > 0 ? `, requirement ${spec.traces.join(', ')}` : ''}`,
     ),
+    waivers.map(({ reason, people }) =>
+      element(
+        'p',
+        { class: 'waiver' },
+        element('b', {}, `Waived by ${people.join(' and ')}: `),
+        reason,
+      ),
+    ),
     bad.length === 0 ? element('p', {}, claimReason(spec) ?? 'No reason was recorded.') : null,
     bad
       .slice(0, 6)
@@ -223,7 +276,7 @@ function exception(spec: SpecRecord, pictureId: string | null): Markup {
         element(
           'div',
           { class: 'exception-line' },
-          element('p', {}, findingWords(placed), ' ', whyText(placed.finding)),
+          element('p', {}, findingWords(placed)),
           toleranceRuler(placed.finding),
         ),
       ),
@@ -243,11 +296,13 @@ function exception(spec: SpecRecord, pictureId: string | null): Markup {
 
 function findingWords(placed: Placed): Content {
   const { finding } = placed;
+  const why = whyText(finding)?.replace(/\.$/, '');
   return [
     element('em', {}, placeText(placed)),
     `, ${finding.title} `,
     element('b', {}, unbroken(valueText(finding))),
-    `, allowed ${unbroken(finding.limits.text)}.`,
+    `, allowed ${unbroken(finding.limits.text)}`,
+    why ? `: ${why}.` : '.',
   ];
 }
 
@@ -299,6 +354,7 @@ function resultTable(spec: SpecRecord): Markup {
 
 function resultRow(placed: Placed): Markup {
   const { finding } = placed;
+  const { outcome } = finding;
   const cells: Content[] = [
     placeText(placed),
     finding.title,
@@ -309,7 +365,9 @@ function resultRow(placed: Placed): Markup {
   return element(
     'tr',
     {},
-    cells.map((cell) => element('td', {}, cell)),
+    cells.map((cell, k) =>
+      element('td', { class: k === 2 && outcome.measured && 'figure-cell' }, cell),
+    ),
   );
 }
 
@@ -322,7 +380,7 @@ function uncertaintyWords({ decision, specs }: RunRecord): Markup {
         b.uncertainty!.expanded / b.limits.upper! - a.uncertainty!.expanded / a.limits.upper!,
     )[0];
   const example = widest
-    ? ` The widest against its limit here: ${widest.title} of ${widest.of}, U = ${figureText(widest.uncertainty!.expanded, widest.unit, widest.shown, 2)} at ${widest.limits.text}.`
+    ? ` The widest against its limit here: ${widest.title} of ${widest.of}, U = ${figureText(widest.uncertainty!.expanded, widest.unit, widest.shown, 2)}, allowed ${widest.limits.text}.`
     : '';
   return element(
     'p',
@@ -338,10 +396,12 @@ function deviationList({
   faults,
   follows,
   totals,
+  rig,
 }: RunRecord): Markup {
   const items = [
     ...deviations.map(({ kind, text }) => `${kind}: ${text}`),
     ...faults.map(({ fault, size }) => `seeded fault: ${fault}, size ${size}`),
+    ...(deviations.some(({ kind }) => kind === 'simulated instruments') ? [] : simulatedText(rig)),
     ...follows.map(({ id, how }) => `this run ${how} ${id}`),
     ...(ended === 'complete' ? [] : [`the run ended ${ended}`]),
     `safe state ${safeState.confirmed ? 'confirmed' : 'NOT confirmed'}: ${safeState.detail}`,
@@ -352,6 +412,12 @@ function deviationList({
     {},
     items.map((item) => element('li', {}, item)),
   );
+}
+
+/** ISO/IEC 17025:2017 7.8.2.1 n: simulated instruments by name, where the run's own deviations only say `all`. */
+function simulatedText({ instruments }: RunRecord['rig']): string[] {
+  const names = instruments.filter(({ simulated }) => simulated).map(({ name }) => name);
+  return names.length > 0 ? [`simulated instruments: ${names.join(', ')}`] : [];
 }
 
 function authorisation({ signatures, doubts }: ReleaseReportSource): Content {
@@ -377,7 +443,7 @@ function authorisation({ signatures, doubts }: ReleaseReportSource): Content {
       ),
       element('p', { class: 'signature-line' }, ''),
     ];
-  return signatures.map(({ name, signedAt, meaning, decision, waivers }) =>
+  return signatures.map(({ name, signedAt, meaning, decision, key, waivers }) =>
     element(
       'div',
       { class: 'signature' },
@@ -387,11 +453,14 @@ function authorisation({ signatures, doubts }: ReleaseReportSource): Content {
         element('b', {}, name),
         `, ${signedAt}. Meaning: ${meaning}. Decision: ${decision}.`,
       ),
+      element('p', { class: 'facts-line' }, 'signed with the key ', element('code', {}, key)),
       waivers.length > 0
         ? element(
             'ul',
             {},
-            waivers.map(({ claim, reason }) => element('li', {}, `Waived: ${claim}. ${reason}`)),
+            waivers.map(({ claim, verdict, reason }) =>
+              element('li', {}, `Waived: ${claim} (${verdict}). ${reason}`),
+            ),
           )
         : null,
     ),

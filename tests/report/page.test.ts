@@ -16,13 +16,26 @@ test('the whole page of a short run, but for its script and style', async () => 
 });
 
 test('the whole release report of a short run, but for its style', async () => {
+  const waiver = {
+    claim: 'off-time-is-fixed',
+    verdict: 'not run',
+    reason: 'Alcove-6 has a linear stage.',
+  };
+  const decided = { decision: 'hold', waivers: [waiver] };
   const signatures = [
     {
+      ...decided,
       name: 'R. Aas',
       signedAt: '2026-11-25T08:00:00Z',
+      meaning: 'review',
+      key: 'd'.repeat(64),
+    },
+    {
+      ...decided,
+      name: 'M. Lund',
+      signedAt: '2026-11-25T08:30:00Z',
       meaning: 'approval',
-      decision: 'hold',
-      waivers: [{ claim: 'off-time-is-fixed', reason: 'Alcove-6 has a linear stage.' }],
+      key: 'e'.repeat(64),
     },
   ];
   const report = renderReleaseReport({
@@ -32,6 +45,9 @@ test('the whole release report of a short run, but for its style', async () => {
     signatures,
     doubts: [],
   });
+  expect(report).toContain('Decision: hold, by R. Aas (review) and M. Lund (approval).');
+  expect(report).toContain('1 claim waived');
+  expect(report).toContain('Waived by R. Aas and M. Lund: ');
   await expect(withoutAssets(report)).toMatchFileSnapshot('golden/release-report.html');
 });
 

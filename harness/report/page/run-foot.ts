@@ -116,6 +116,7 @@ export function identityList(record: RunRecord): Markup {
     ['firmware', [`${lamp.firmware.name} (${lamp.firmware.kind})`, hash(lamp.firmware.digest)]],
     ['rig file', [rig.file, hash(rig.digest)]],
     ['place', rig.place],
+    ...(record.operator ? [['operator', record.operator] as [string, Content]] : []),
     ['ambient', `${rig.ambient} °C`],
     ...Object.entries(rig.notes).map(([name, note]): [string, Content] => [name, `${note}`]),
     ['seed', `${seed}`],
