@@ -1,5 +1,5 @@
 import type { DimmingCurve } from '../../../harness/measure/observation.ts';
-import type { FirmwareTraits } from './traits.ts';
+import { type FirmwareTraits, healthyTraits } from './traits.ts';
 
 /**
  * Brightnesses on their way. A fade is straight in the dimming-curve domain: geometric on a logarithmic curve,
@@ -17,8 +17,13 @@ export class Fades {
   readonly #start: Float64Array;
   readonly #duration: Float64Array;
   readonly #running: Uint8Array;
+  /** Brightness that the running fade starts from on a logarithmic curve, and its growth per second, ln(b1 / b0) / T. */
+  readonly #from: Float64Array;
+  readonly #growth: Float64Array;
   readonly #curve: DimmingCurve;
   readonly #traits: FirmwareTraits;
+  /** A healthy fade on a logarithmic curve: an exponential from its start is cheaper at each tick than a power. */
+  readonly #geometric: boolean;
 
   constructor(channels: number, curve: DimmingCurve, traits: FirmwareTraits) {
     this.present = new Float64Array(channels);
@@ -27,8 +32,11 @@ export class Fades {
     this.#start = new Float64Array(channels);
     this.#duration = new Float64Array(channels);
     this.#running = new Uint8Array(channels);
+    this.#from = new Float64Array(channels);
+    this.#growth = new Float64Array(channels);
     this.#curve = curve;
     this.#traits = traits;
+    this.#geometric = curve.kind !== 'linear' && traits.fade === healthyTraits.fade;
   }
 
   get moving(): boolean {
@@ -47,6 +55,9 @@ export class Fades {
     const start = this.#traits.fadeDelay(channel) + time;
     this.#start[channel] = start;
     this.#duration[channel] = this.#traits.fadeTime(seconds, channel);
+    this.#from[channel] = from > 0 ? from : Math.min(this.#curve.bottom, brightness);
+    this.#growth[channel] =
+      Math.log(this.#end(channel) / this.#from[channel]!) / this.#duration[channel]!;
     if (this.#running[channel] === 0) this.#moving++;
     this.#running[channel] = 1;
   }
@@ -68,17 +79,23 @@ export class Fades {
         this.present[channel] = this.target[channel]!;
         this.#running[channel] = 0;
         this.#moving--;
-      } else this.present[channel] = this.#between(channel, elapsed / this.#duration[channel]!);
+      } else this.present[channel] = this.#between(channel, elapsed);
     }
   }
 
-  #between(channel: number, progress: number): number {
+  #between(channel: number, elapsed: number): number {
     const origin = this.origin[channel]!;
     const target = this.target[channel]!;
     if (origin === 0 && target === 0) return 0;
+    if (this.#geometric) return this.#from[channel]! * Math.exp(elapsed * this.#growth[channel]!);
+    const progress = elapsed / this.#duration[channel]!;
     if (this.#curve.kind === 'linear') return origin + (target - origin) * progress;
-    const from = origin > 0 ? origin : Math.min(this.#curve.bottom, target);
-    const to = target > 0 ? target : Math.min(this.#curve.bottom, origin);
-    return this.#traits.fade(from, to, progress, channel);
+    return this.#traits.fade(this.#from[channel]!, this.#end(channel), progress, channel);
+  }
+
+  /** Brightness that the running fade goes to before it arrives. */
+  #end(channel: number): number {
+    const target = this.target[channel]!;
+    return target > 0 ? target : Math.min(this.#curve.bottom, this.origin[channel]!);
   }
 }

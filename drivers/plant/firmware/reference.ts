@@ -208,12 +208,7 @@ class Running {
     let still = true;
     for (let channel = 0; channel < fades.present.length; channel++) {
       const brightness = this.#booting ? 0 : fades.present[channel]!;
-      const way = {
-        moving: fades.isMoving(channel),
-        target: fades.target[channel]!,
-        origin: fades.origin[channel]!,
-      };
-      if (!this.#output.send(channel, brightness, tick, way)) still = false;
+      if (!this.#output.send(channel, brightness, tick, fades)) still = false;
     }
     return still;
   }

@@ -122,7 +122,8 @@ export class DriveLine {
   }
 
   private grow(): void {
-    const length = 2 * this.position.length;
+    // Long strides: copies of large arrays cost the collector more than untouched memory does.
+    const length = 4 * this.position.length;
     const { position, value, phase } = this;
     this.position = new Float64Array(length);
     this.value = new Int32Array(length);

@@ -118,23 +118,28 @@ function addDensity(
 ): void {
   const perClock = base / perSample;
   let k = 0;
+  let x = zero;
+  // Clocks of the run that were on before `x`.
+  let before = 0;
   if (zero < 0) {
     // The run begins inside sample k.
     k = Math.floor(-zero / perSample);
     if (k >= count) return;
-    const to = Math.min(length, zero + (k + 1) * perSample);
-    out[k]! += onClocks(to, phase, density, full) * scale + to * perClock;
+    x = zero + (k + 1) * perSample;
+    const to = Math.min(length, x);
+    before = onClocks(to, phase, density, full);
+    out[k]! += before * scale + to * perClock;
     k++;
-  }
+  } else before = onClocks(x, phase, density, full);
   const whole = Math.min(count, Math.floor((length - zero) / perSample));
   if (whole > k) {
-    const x = zero + k * perSample;
     addWholeSamples(out, k, whole, x, perSample, phase, density, full, scale, base);
     k = whole;
+    x = zero + k * perSample;
+    if (k < count && x < length) before = onClocks(x, phase, density, full);
   }
-  const x = zero + k * perSample;
   if (k >= count || x >= length) return;
-  const ones = onClocks(length, phase, density, full) - onClocks(x, phase, density, full);
+  const ones = onClocks(length, phase, density, full) - before;
   out[k]! += ones * scale + (length - x) * perClock;
 }
 

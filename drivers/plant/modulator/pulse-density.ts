@@ -39,7 +39,7 @@ export function addWholeSamples(
     addLongSamples(out, first, last, x, perSample, phase, density, full, scale, base);
     return;
   }
-  const bits = Math.log2(full) | 0;
+  const bits = 31 - Math.clz32(full);
   const mask = (full - 1) | 0;
   const d = density | 0;
   const step = (stride * d) | 0;
