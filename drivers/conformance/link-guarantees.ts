@@ -39,6 +39,17 @@ export const linkGuarantees: readonly Guarantee<'lamp-link'>[] = [
     },
   },
   {
+    guarantee: 'noise() leaves the link whole for the next command, or is unsupported',
+    kinds: ['lamp-link'],
+    check: async (link, subject) => {
+      const { deadline } = subject;
+      const bytes = Uint8Array.of(0x99, 0x0d, 0x0a, 0xff, 0x80, 0x41);
+      const outcome = await settled(link.noise(bytes, plainCall(subject)), deadline, 'noise()');
+      if (outcome.how === 'rejected') expectKind(outcome.error, ['unsupported'], 'noise()');
+      await resolves(link.set(target(subject, 0.1), plainCall(subject)), deadline, 'set()');
+    },
+  },
+  {
     guarantee: 'carry() stops the signal and lets it go on, or is unsupported',
     kinds: ['lamp-link'],
     check: async (link, subject) => {

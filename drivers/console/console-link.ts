@@ -80,6 +80,15 @@ export class ConsoleLampLink implements LampLink {
     );
   }
 
+  /** The line end closes the garbled line; then the lamp's refusals are read away until it is silent. */
+  async noise(bytes: Uint8Array, call: Call): Promise<void> {
+    await this.#talk.use(call, async (lines) => {
+      await lines.write(bytes);
+      await lines.send('');
+      while ((await lines.next(logPatience)) !== null);
+    });
+  }
+
   /** A lamp whose console is its own USB port takes that port away while it restarts; it is waited for. */
   async reset(call: Call): Promise<void> {
     await this.#order(this.#templates.reset, call);

@@ -12,7 +12,7 @@ import { printable, readIdentity } from '../console/command-line.ts';
 import type { BytePort } from '../transport/byte-port.ts';
 import { type Lines, LineTalk } from '../transport/line-talk.ts';
 import { type BridgeLines, type BridgeReply, frameLine, readBridgeLine } from './bridge-lines.ts';
-import { commandFrame, type DaliAddress } from './frame.ts';
+import { commandFrame, type DaliAddress, longFrames } from './frame.ts';
 import { fadeTimeCode } from './levels.ts';
 import { needsTwice, opcode } from './opcodes.ts';
 import { TargetFrames } from './target-frames.ts';
@@ -97,6 +97,13 @@ export class DaliLampLink implements LampLink {
         this.#error('unsupported', 'its bridge cannot switch the power of the bus'),
       );
     return this.#use(call, (lines) => this.#done(lines, line));
+  }
+
+  /** A bridge sends whole frames only: these have 24 bits, and control gear takes 16 (IEC 62386-102). */
+  noise(bytes: Uint8Array, call: Call): Promise<void> {
+    return this.#use(call, async (lines) => {
+      for (const frame of longFrames(bytes)) await this.#send(lines, frame);
+    });
   }
 
   reset(): Promise<void> {

@@ -55,6 +55,14 @@ export function commandFrame(address: DaliAddress, code: number): ForwardFrame {
   return [addressByte(address, 1), code];
 }
 
+/** Bytes in frames of 24 bits, the last one filled with zeros: for control devices, never for control gear. */
+export function longFrames(bytes: Uint8Array): readonly (readonly [number, number, number])[] {
+  return Array.from({ length: Math.ceil(bytes.length / 3) }, (_, index) => {
+    const [first = 0, second = 0, third = 0] = bytes.subarray(3 * index, 3 * index + 3);
+    return [first, second, third] as const;
+  });
+}
+
 /** Frames that put `code` into the gear's fade time (DTR0, then SET FADE TIME, which goes twice). */
 export function fadeTimeFrames(address: DaliAddress, code: number): readonly ForwardFrame[] {
   const set = commandFrame(address, opcode.setFadeTime);

@@ -34,6 +34,14 @@ export async function sendFrame(
     await sleep(converterTime);
     await line.setBaud(dmxBaud);
   }
+  await sendSlots(line, bytes);
+}
+
+/** Sends bytes without a break and resolves when the last one has left. */
+export async function sendSlots(
+  line: Pick<SerialLine, 'write' | 'drain'>,
+  bytes: Uint8Array,
+): Promise<void> {
   await line.write(bytes);
   await line.drain();
   await sleep(bytes.length * slotTime);

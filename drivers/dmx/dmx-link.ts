@@ -12,7 +12,7 @@ import type {
 import { atMost } from '../transport/at-most.ts';
 import type { SerialLine } from '../transport/serial-byte-port.ts';
 import { within } from '../transport/within.ts';
-import { type BreakMethod, sendFrame } from './dmx-line.ts';
+import { type BreakMethod, sendFrame, sendSlots } from './dmx-line.ts';
 import { SlotSender } from './slot-sender.ts';
 import { frameRate, mostSlots } from './slots.ts';
 
@@ -88,6 +88,11 @@ export class DmxLampLink implements LampLink {
     return this.#within(call, () => (on ? this.#sender.resume() : this.#sender.stop()));
   }
 
+  /** Between two frames, without a break: a receiver waits for the next one. */
+  noise(bytes: Uint8Array, call: Call): Promise<void> {
+    return this.#within(call, () => this.#sender.between(() => this.#write(bytes)));
+  }
+
   reset(): Promise<void> {
     return Promise.reject(
       this.#error('unsupported', 'DMX512 has no message that restarts a lamp; use its console'),
@@ -117,10 +122,20 @@ export class DmxLampLink implements LampLink {
     await this.#sender.stop();
   }
 
-  async #frame(startCode: number, slots: Uint8Array): Promise<void> {
+  #frame(startCode: number, slots: Uint8Array): Promise<void> {
+    return this.#use((line) =>
+      sendFrame(line, Uint8Array.of(startCode, ...slots), this.#parts.method),
+    );
+  }
+
+  #write(bytes: Uint8Array): Promise<void> {
+    return this.#use((line) => sendSlots(line, bytes));
+  }
+
+  async #use(send: (line: SerialLine) => Promise<void>): Promise<void> {
     const line = await this.#open(this.#closing.signal);
     try {
-      await sendFrame(line, Uint8Array.of(startCode, ...slots), this.#parts.method);
+      await send(line);
     } catch (error) {
       this.#line = null;
       void line.close();

@@ -25,7 +25,8 @@ export const keepAlive = 0.9;
 /** A change goes out this many times before the sender slows down; so does the end of a stream. */
 export const copies = 3;
 
-const headerLength = 126;
+/** Bytes before the first slot. */
+export const headerLength = 126;
 const packetId = new TextEncoder().encode('ASC-E1.17\0\0\0');
 const option = { preview: 0x80, terminated: 0x40, forceSync: 0x20 } as const;
 

@@ -101,6 +101,10 @@ export class SacnLampLink implements LampLink {
     return this.#within(call, () => (on ? this.#sender.resume() : this.#sender.stop()));
   }
 
+  noise(bytes: Uint8Array, call: Call): Promise<void> {
+    return this.#within(call, async () => (await this.#open()).send(bytes));
+  }
+
   reset(): Promise<void> {
     return Promise.reject(
       this.#error('unsupported', 'sACN has no message that restarts a lamp; use its console'),

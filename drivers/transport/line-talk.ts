@@ -15,6 +15,8 @@ const release = 1;
 export interface Lines {
   /** Throws away what has arrived, then sends the text and a line feed. */
   send(text: string): Promise<void>;
+  /** Sends bytes as they are. */
+  write(bytes: Uint8Array): Promise<void>;
   /** The next line without its end, or null after so many seconds without one. */
   next(patience?: number): Promise<string | null>;
 }
@@ -73,6 +75,7 @@ export class LineTalk {
           reader.discard();
           await port.write(Buffer.from(`${text}\n`));
         },
+        write: (bytes) => port.write(bytes),
         next: (patience) => this.#next(reader, signal, patience),
       });
     } catch (error) {

@@ -75,6 +75,10 @@ export class WebpageLampLink implements LampLink {
     return Promise.reject(this.#error('unsupported', 'a page has no signal that could be stopped'));
   }
 
+  noise(): Promise<void> {
+    return Promise.reject(this.#error('unsupported', 'a page has no line that could be disturbed'));
+  }
+
   async reset(call: Call): Promise<void> {
     const { reset } = this.#parts;
     if (!reset) throw this.#error('unsupported', 'its page has no restart; use its console');

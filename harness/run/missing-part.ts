@@ -18,6 +18,7 @@ export function missingPart({ actions }: Schedule, rig: Rig): string | null {
 
 function linkNamed(step: Action['step']): string | undefined {
   if (step.verb === 'send') return step.message.link;
-  if (step.verb === 'set' || step.verb === 'fade' || step.verb === 'carry') return step.link;
+  const { verb } = step;
+  if (verb === 'set' || verb === 'fade' || verb === 'carry' || verb === 'noise') return step.link;
   return undefined;
 }

@@ -72,6 +72,12 @@ export async function perform({ step }: Action, context: StimulusContext): Promi
       note(context, link.link, 'carry', step.on ? 'signal on' : 'signal off');
       return;
     }
+    case 'noise': {
+      const link = linkOf(context, step.link);
+      await link.noise(randomBytes(step.bytes, context), callOn(context, link.name));
+      note(context, link.link, 'noise', `${step.bytes} random bytes`);
+      return;
+    }
     case 'reset': {
       const link = linkOf(context, undefined);
       await link.reset(callOn(context, link.name));
@@ -227,6 +233,12 @@ function messageText(message: RawMessage): string {
   }
   const shown = message.slots.slice(0, 16).join(' ');
   return `start code ${message.startCode}, slots ${shown}${message.slots.length > 16 ? ' …' : ''}`;
+}
+
+/** Other bytes for each step of a condition, the same for the same seed. */
+function randomBytes(count: number, { seed, commands }: StimulusContext): Uint8Array {
+  const draw = generator(seed + commands.length);
+  return Uint8Array.from({ length: count }, () => Math.floor(256 * draw()));
 }
 
 /** 0..1, 32 bit (mulberry32). */

@@ -58,6 +58,7 @@ export type Step =
   | { readonly verb: 'hold'; readonly time: number }
   | { readonly verb: 'send'; readonly message: RawMessage; readonly expect?: Expectation }
   | { readonly verb: 'carry'; readonly link: string; readonly on: boolean }
+  | { readonly verb: 'noise'; readonly link: string; readonly bytes: number }
   | { readonly verb: 'supply'; readonly volts?: number; readonly output?: 'on' | 'off' }
   | { readonly verb: 'reset' }
   | { readonly verb: 'mark'; readonly name: string }

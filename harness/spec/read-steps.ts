@@ -43,6 +43,14 @@ function readStep(shape: StepShape, path: Path, reader: ConditionReader): Step |
     const link = readLink(shape.carry.link, [...at, 'link'], reader);
     return { verb: 'carry', link, on: shape.carry.on };
   }
+  if (shape.noise) {
+    const link = readLink(shape.noise.link, [...at, 'link'], reader);
+    return {
+      verb: 'noise',
+      link,
+      bytes: reader.whole(shape.noise.bytes, [...at, 'bytes'], 1, 1000),
+    };
+  }
   if (shape.supply) return readSupply(shape.supply, at, reader);
   if (shape.mark !== undefined) return { verb: 'mark', name: reader.text(shape.mark, at) };
   if (shape.repeat) {

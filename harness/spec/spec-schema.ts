@@ -77,6 +77,9 @@ export const verbs = {
   carry: z
     .strictObject({ link, on: z.boolean() })
     .meta({ description: 'Stop or go on sending on a link that sends all the time.' }),
+  noise: z
+    .strictObject({ link, bytes: scalar('How many random bytes.', 200) })
+    .meta({ description: 'Random bytes that are no message, the same for the same seed.' }),
   supply: z
     .strictObject({
       volts: scalar('low, nominal or high of the lamp file, or a voltage.', '44 V').optional(),
@@ -116,6 +119,7 @@ export interface StepShape {
   readonly hold?: Raw | undefined;
   readonly send?: z.infer<typeof send> | undefined;
   readonly carry?: { link: string; on: boolean } | undefined;
+  readonly noise?: { link: string; bytes: Raw } | undefined;
   readonly supply?: { volts?: Raw; output?: 'on' | 'off' } | undefined;
   readonly reset?: null | 'now' | undefined;
   readonly mark?: string | undefined;

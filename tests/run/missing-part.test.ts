@@ -38,4 +38,9 @@ describe('missingPart', () => {
     const send: Step[] = [{ verb: 'send', message: { link: 'dmx', startCode: 0, slots: [1] } }];
     expect(missingPart(schedule(send), withoutDmx)).toContain('no dmx link');
   });
+
+  it('sees noise', () => {
+    const noise: Step[] = [{ verb: 'noise', link: 'dmx', bytes: 9 }];
+    expect(missingPart(schedule(noise), withoutDmx)).toContain('no dmx link');
+  });
 });

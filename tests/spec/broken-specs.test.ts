@@ -146,7 +146,10 @@ const expected: Readonly<Record<string, readonly string[]>> = {
     '8:11 stimulus[2].hold: expected a time such as 20 ms, found 300 without a unit; write 300 ms',
   ],
   'no-verb.spec.yaml': [
-    '8:5 stimulus[2]: expected one verb in a step (set, fade, hold, send, carry, supply, reset, mark, repeat, random), found none',
+    '8:5 stimulus[2]: expected one verb in a step (set, fade, hold, send, carry, noise, supply, reset, mark, repeat, random), found none',
+  ],
+  'noise-too-much.spec.yaml': [
+    '8:36 stimulus[2].noise.bytes: expected a whole number from 1 to 1000, found 2000',
   ],
   'not-captured.spec.yaml': [
     '16:5 criteria[0]: uv-shift reads colour, which is not captured; add "- { signal: colour, … }" to capture',
@@ -234,7 +237,7 @@ const expected: Readonly<Record<string, readonly string[]>> = {
     '16:5 criteria[0]: expected a tolerance (at-most, at-least, between, or target with tolerance), found more than one of them',
   ],
   'two-verbs.spec.yaml': [
-    '7:5 stimulus[1]: expected one verb in a step (set, fade, hold, send, carry, supply, reset, mark, repeat, random), found hold and mark; begin a new step with "- "',
+    '7:5 stimulus[1]: expected one verb in a step (set, fade, hold, send, carry, noise, supply, reset, mark, repeat, random), found hold and mark; begin a new step with "- "',
   ],
   'unclosed.spec.yaml': [
     '7:3 a bracket that was opened above is still open here; close it, or indent this line',

@@ -30,6 +30,12 @@ describe('schedule', () => {
     ]);
   });
 
+  it('leaves the frames of noise on DALI their time, 37.5 ms for three bytes', () => {
+    const noise = (link: string): Step => ({ verb: 'noise', link, bytes: 4 });
+    expect(schedule([noise('dali')]).duration).toBeCloseTo(0.075, 12);
+    expect(schedule([noise('console')]).duration).toBe(0);
+  });
+
   it('lets a mark open a window that lasts to the next mark or the end', () => {
     const plan = schedule(steps);
     expect(windowOf(plan, 'fading')).toEqual({ from: 0.3, to: 2.3 });

@@ -1,4 +1,5 @@
 import { bottomDropout } from './bottom-dropout.ts';
+import { breakNotAwaited } from './break-not-awaited.ts';
 import { channelsOutOfStep } from './channels-out-of-step.ts';
 import { clockDrift } from './clock-drift.ts';
 import { coarseFadeSteps } from './coarse-fade-steps.ts';
@@ -19,15 +20,18 @@ import { lateChannels } from './late-channels.ts';
 import { latencyUnderLoad } from './latency-under-load.ts';
 import { levelHunting } from './level-hunting.ts';
 import { linearDimming } from './linear-dimming.ts';
+import { longFramesTaken } from './long-frames-taken.ts';
 import { lostFrames } from './lost-frames.ts';
 import { lostOrders } from './lost-orders.ts';
 import { minLevelIgnored } from './min-level-ignored.ts';
 import { missedTicks } from './missed-ticks.ts';
 import { noDither } from './no-dither.ts';
+import { packetHeadIgnored } from './packet-head-ignored.ts';
 import { previewAccepted } from './preview-accepted.ts';
 import { priorityIgnored } from './priority-ignored.ts';
 import { processorStarvation } from './processor-starvation.ts';
 import { productOverflow } from './product-overflow.ts';
+import { refusalDims } from './refusal-dims.ts';
 import { resetInFade } from './reset-in-fade.ts';
 import { retargetJump } from './retarget-jump.ts';
 import { roundingDown } from './rounding-down.ts';
@@ -83,6 +87,10 @@ export const faults: readonly Fault[] = [
   priorityIgnored,
   sequenceIgnored,
   terminatedIgnored,
+  refusalDims,
+  longFramesTaken,
+  breakNotAwaited,
+  packetHeadIgnored,
   lastCommandLoses,
   lastLevelForgotten,
   ...hardwareFaults,

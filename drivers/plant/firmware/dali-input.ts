@@ -27,7 +27,8 @@ export class DaliInput {
   /** Acts on a frame; returns the byte of the backward frame, or null for silence. 24 bit frames are not for gear. */
   take(frame: readonly number[], now: number): number | null {
     const [first, second] = frame;
-    if (frame.length !== 2 || first === undefined || second === undefined) return null;
+    if (first === undefined || second === undefined) return null;
+    if (frame.length !== 2 && !this.#gear.traits.takesLongFrames) return null;
     const colour = this.#colourEnabled;
     const key = (first << 8) | second;
     const once = this.#once;

@@ -135,9 +135,16 @@ class Running {
   #takeConsole(byte: number): void {
     const command = this.#console?.take(byte);
     if (!command) return;
-    if ('refused' in command) this.#say(`no ${command.refused}`);
+    if ('refused' in command) this.#refuse(command.refused);
     else this.#obey(command);
     this.#worked();
+  }
+
+  #refuse(reason: string): void {
+    const { target } = this.#light;
+    const level = this.#traits.refusedLevel(target.level);
+    if (level !== target.level) this.#light.go({ ...target, level }, 0);
+    this.#say(`no ${reason}`);
   }
 
   #obey(command: ConsoleCommand): void {

@@ -50,14 +50,14 @@ export class SlotInput {
   take(byte: number, now: number): boolean {
     if (this.#next === null) return false;
     if (this.#next === -1) {
-      this.#next = this.#traits.takesStartCode(byte) ? 0 : null;
+      this.#next = this.#traits.takesStartCode(byte) ? 0 : this.#between;
       return false;
     }
     const index = this.#next++ - (this.#link.firstSlot - 1);
     if (index < 0) return false;
     this.#slots[index] = byte;
     if (index < this.#slots.length - 1) return false;
-    this.#next = null;
+    this.#next = this.#between;
     return this.#complete(now);
   }
 
@@ -94,6 +94,11 @@ export class SlotInput {
       gap <= streamGap ? Math.min(gap, longestGlide) : 0,
     );
     return true;
+  }
+
+  /** What is waited for between two frames: a break, unless something is wrong. */
+  get #between(): -1 | null {
+    return this.#traits.needsNoBreak ? -1 : null;
   }
 
   get #channels(): number {

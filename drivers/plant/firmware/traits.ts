@@ -36,6 +36,9 @@ export interface FirmwareTraits {
   /** Light and mix before power loss come back. */
   readonly recallsLastLevel: boolean;
 
+  /** Dim level that the lamp has after a console line that it refused, where it had `level` before. */
+  refusedLevel(level: number): number;
+
   /** Relative light 0..1 of DALI arc power level 1..254 (IEC 62386-102 logarithmic curve). */
   daliLight(level: number): number;
   /** Seconds of DALI fade time code 1..15. */
@@ -46,9 +49,13 @@ export interface FirmwareTraits {
   daliClamp(level: number, lowest: number, highest: number): number;
   /** Seconds within which a configuration command has to come again; null: once is enough. */
   readonly sendTwice: number | null;
+  /** A frame of 24 bits, meant for control devices, is taken by its first 16. */
+  readonly takesLongFrames: boolean;
 
   /** DMX start codes whose slots the lamp takes as levels. */
   takesStartCode(code: number): boolean;
+  /** Bytes that come without a break begin a frame, too. */
+  readonly needsNoBreak: boolean;
   /** Seconds without DMX after which the lamp does what its lamp file says; null: never. */
   readonly signalLoss: number | null;
   /** What the lamp really does then, where its lamp file promises `promised`. */
@@ -89,14 +96,17 @@ export const healthyTraits: FirmwareTraits = {
   duringFade: 'last-wins',
   crashAfter: null,
   recallsLastLevel: true,
+  refusedLevel: (level) => level,
 
   daliLight: (level) => 10 ** ((level - 1) / (253 / 3) - 3),
   daliFadeTime: (code) => 0.5 * 2 ** (code / 2),
   daliFadeRate: (code) => 506 / 2 ** (code / 2),
   daliClamp: (level, lowest, highest) => Math.min(highest, Math.max(lowest, level)),
   sendTwice: 0.1,
+  takesLongFrames: false,
 
   takesStartCode: (code) => code === 0,
+  needsNoBreak: false,
   signalLoss: 1.25,
   lossAction: (promised) => promised,
   slotValue: (value, highest) => value / highest,

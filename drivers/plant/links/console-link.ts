@@ -53,6 +53,12 @@ export class PlantConsoleLink extends LampLinkBase implements LampLink {
     return { text: await this.#ask(message.line, call) };
   }
 
+  /** A garbled line, and the line end that closes it; refusals are not heard. */
+  async noise(bytes: Uint8Array, call: Call): Promise<void> {
+    this.open(call);
+    await this.until(this.#transmit(Uint8Array.of(...bytes, 0x0a)), call);
+  }
+
   override async reset(call: Call): Promise<void> {
     await this.#order(this.#console.reset, call);
   }
@@ -75,7 +81,7 @@ export class PlantConsoleLink extends LampLinkBase implements LampLink {
   async #ask(line: string, call: Call): Promise<string> {
     this.open(call);
     this.#heard = '';
-    const sent = this.#transmit(line);
+    const sent = this.#transmit(new TextEncoder().encode(`${line}\n`));
     await this.until(sent, call);
     for (let waited = 0; waited < replyWait; waited += replyPoll) {
       const end = this.#heard.indexOf('\n');
@@ -88,10 +94,9 @@ export class PlantConsoleLink extends LampLinkBase implements LampLink {
     );
   }
 
-  /** Puts a line on the wire, returns the instant at which its last byte is over. */
-  #transmit(line: string): number {
+  /** Puts bytes on the wire, returns the instant at which its last byte is over. */
+  #transmit(bytes: Uint8Array): number {
     const { lost, late } = this.nextMessage();
-    const bytes = new TextEncoder().encode(`${line}\n`);
     const perByte = bitsPerByte / this.#console.baud;
     const start = Math.max(this.port.time.now(), this.#free);
     this.#free = start + bytes.length * perByte;

@@ -17,6 +17,7 @@ import {
   gapPriority2,
   highestPrimary,
   levelFrame,
+  longFrames,
   mostPrimaries,
   primaryFrames,
 } from '../../dali/frame.ts';
@@ -77,6 +78,12 @@ export class PlantDaliLink extends LampLinkBase implements LampLink {
   override async carry(on: boolean, call: Call): Promise<void> {
     this.open(call);
     this.port.deliver(this.port.time.now(), { link: 'dali', event: 'bus', powered: on });
+  }
+
+  /** Frames of 24 bits. */
+  async noise(bytes: Uint8Array, call: Call): Promise<void> {
+    this.open(call);
+    for (const frame of longFrames(bytes)) await this.#transmit(frame, gapPriority2, call);
   }
 
   override async reset(call: Call): Promise<void> {

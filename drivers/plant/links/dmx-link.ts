@@ -69,6 +69,18 @@ export class PlantDmxLink extends LampLinkBase implements LampLink {
     else this.#stream.stop();
   }
 
+  /** Bytes without a break, after the frame that is under way. */
+  async noise(bytes: Uint8Array, call: Call): Promise<void> {
+    this.open(call);
+    const start = Math.max(this.port.time.now(), this.#free);
+    this.#free = start + bytes.length * slotTime;
+    bytes.forEach((byte, index) => {
+      const at = start + (index + 1) * slotTime;
+      this.port.deliver(at, { link: 'dmx', event: 'byte', byte });
+    });
+    await this.until(this.#free, call);
+  }
+
   /** The line has no way back: dark is sent, and never confirmed. */
   async safe(call: Call): Promise<{ readonly confirmed: boolean }> {
     await this.set({ level: 0, intensities: {} }, call);

@@ -76,6 +76,13 @@ export class PlantSacnLink extends LampLinkBase implements LampLink {
     else this.#stream.stop();
   }
 
+  async noise(bytes: Uint8Array, call: Call): Promise<void> {
+    this.open(call);
+    const arrival = this.port.time.now() + networkTime;
+    this.port.schedule(arrival, () => this.#node.receive(bytes));
+    await this.until(arrival, call);
+  }
+
   /** The network has no way back: dark is sent, and never confirmed. */
   async safe(call: Call): Promise<{ readonly confirmed: boolean }> {
     await this.set({ level: 0, intensities: {} }, call);

@@ -1,6 +1,6 @@
 import type { Lamp } from '../../../harness/bench/lamp.ts';
 import { slotCount } from '../../dmx/slots.ts';
-import { decodeSacn, outOfSequence, type SacnPacket } from '../../sacn/packet.ts';
+import { decodeSacn, headerLength, outOfSequence, type SacnPacket } from '../../sacn/packet.ts';
 import type { LinkPort } from '../link-port.ts';
 import type { LinkTraits } from './traits.ts';
 
@@ -46,6 +46,7 @@ export class SacnNode {
   /** A datagram arrives, now. */
   receive(bytes: Uint8Array): void {
     const packet = decodeSacn(bytes);
+    if ('discard' in packet && this.#traits.ignoresHead) this.#takeAnything(bytes);
     if ('discard' in packet || packet.universe !== this.#universe) return;
     const name = [...packet.cid].join();
     const source = this.#sources.get(name);
@@ -57,6 +58,11 @@ export class SacnNode {
       this.#sources.delete(name);
       this.#handOn();
     } else this.#take(name, packet);
+  }
+
+  #takeAnything(bytes: Uint8Array): void {
+    const slots = bytes.subarray(headerLength);
+    if (slots.length >= this.#first - 1 + this.#count) this.#frame(0, slots);
   }
 
   #take(name: string, packet: SacnPacket): void {

@@ -12,6 +12,8 @@ export interface LinkTraits {
   readonly ignoresSequence: boolean;
   /** The network node goes on with the last levels when a stream says that it ended. */
   readonly ignoresTerminated: boolean;
+  /** The network node takes the slots of whatever arrives at its port, without a look at the packet's head. */
+  readonly ignoresHead: boolean;
   /** Seconds without packets after which a source counts as lost. */
   readonly sourceLoss: number;
 }
@@ -24,5 +26,6 @@ export const healthyLinkTraits: LinkTraits = {
   ignoresPriority: false,
   ignoresSequence: false,
   ignoresTerminated: false,
+  ignoresHead: false,
   sourceLoss: 2.5,
 };

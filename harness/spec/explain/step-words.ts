@@ -18,6 +18,8 @@ export function stepWords(step: Step): string {
       return `send ${messageWords(step.message)}${step.expect ? `, and expect ${expectationWords(step.expect)}` : ''}`;
     case 'carry':
       return `${step.on ? 'let the signal go on' : 'stop the signal'} on ${step.link}`;
+    case 'noise':
+      return `put ${step.bytes} random bytes on ${step.link}`;
     case 'supply': {
       const volts = step.volts === undefined ? [] : [`to ${formatQuantity(step.volts, 'voltage')}`];
       const output = step.output === undefined ? [] : [`output ${step.output}`];

@@ -74,6 +74,13 @@ describe('the console of a lamp on a serial port', () => {
     expect(await link.identify(call())).toMatchObject({ model: 'Alcove-6', serial: '77' });
   });
 
+  it('closes a garbled line, and takes no refusal of it for an answer', async () => {
+    const { link, heard } = await open((line) => (line.startsWith('dim') ? 'ok\r\n' : 'no\r\n'));
+    await link.noise(Uint8Array.of(0x99, 0x0a, 0x80, 0x41), call());
+    await link.set(full, call());
+    expect(heard).toEqual(['\x99', '\x80A', 'dim 100 mix 100 100 100 100 100 100']);
+  });
+
   it('says what came instead of the ok', async () => {
     const { link } = await open(() => 'no level\r\n');
     const refused = link.set(full, call());

@@ -52,6 +52,12 @@ describe('a DALI bus behind a serial bridge', () => {
     expect(bridge.heard.length).toBeGreaterThan(before + 10);
   });
 
+  it('makes noise of frames of 24 bits, the last one filled with zeros', async () => {
+    const { link, bridge } = await open();
+    await link.noise(Uint8Array.of(0xfe, 1, 2, 3), call());
+    expect(bridge.heard).toEqual(['S fe0102', 'S 030000']);
+  });
+
   it('sends twice itself where the bridge cannot', async () => {
     const { link, bridge } = await open(undefined, { lines: { twice: null, send: 'T{frame}' } });
     await link.send({ link: 'dali', frame: [0xff, 0x20], twice: true }, call());

@@ -74,6 +74,9 @@ describe('a DMX512 line', () => {
     expect(frames()).toHaveLength(count);
     await link.send({ link: 'dmx', startCode: 0x17, slots: [9] }, call());
     expect(frames().at(-1)).toBe('write 1709');
+    const before = events.length;
+    await link.noise(Uint8Array.of(0, 5), call());
+    expect(events.slice(before)).toEqual(['write 0005', 'drain']);
     expect(await link.safe(call())).toEqual({ confirmed: false });
     expect(frames().at(-1)).toMatch(/^write 000000/);
   });

@@ -32,16 +32,18 @@ async function open(settings: Record<string, unknown>): Promise<LampLink> {
 }
 
 /** A real UDP socket that keeps every packet. */
-async function listen(): Promise<{ port: number; packets: SacnPacket[] }> {
+async function listen(): Promise<{ port: number; packets: SacnPacket[]; others: Buffer[] }> {
   const socket = createSocket('udp4');
   const packets: SacnPacket[] = [];
+  const others: Buffer[] = [];
   socket.on('message', (bytes) => {
     const packet = decodeSacn(bytes);
-    if (!('discard' in packet)) packets.push(packet);
+    if ('discard' in packet) others.push(bytes);
+    else packets.push(packet);
   });
   await new Promise<void>((resolve) => socket.bind(0, '127.0.0.1', resolve));
   ends.push(() => socket.close());
-  return { port: socket.address().port, packets };
+  return { port: socket.address().port, packets, others };
 }
 
 async function until(what: () => boolean): Promise<void> {
@@ -60,6 +62,14 @@ describe('the sACN link on a network', () => {
       expect(packet).toMatchObject({ universe, priority: 100, preview: false, terminated: false });
     }
     expect(packets.slice(0, 4).map(({ sequence }) => sequence)).toEqual([0, 1, 2, 3]);
+  });
+
+  it('puts noise on the port as it is', async () => {
+    const { port, others } = await listen();
+    const link = await open({ to: `127.0.0.1:${port}` });
+    await link.noise(Uint8Array.of(9, 8, 7), call());
+    await until(() => others.length > 0);
+    expect(others.map((bytes) => [...bytes])).toEqual([[9, 8, 7]]);
   });
 
   it('says three times that the stream ends when it is closed', async () => {

@@ -82,6 +82,17 @@ const stream =
     return desk.lamp.light(0, 8);
   };
 
+/** Light after bytes that are no message; a sender that repeats its levels is silent meanwhile. */
+const noise = (link: string, bytes: readonly number[]) => async (desk: LinkDesk) => {
+  const lamp = desk.open(link);
+  await lamp.set(target(0.5, all), call());
+  wait(desk, 0.2);
+  if (link === 'dmx' || link === 'sacn') await lamp.carry(false, call());
+  await lamp.noise(Uint8Array.from(bytes), call());
+  wait(desk, 0.08);
+  return desk.lamp.light(0, 8);
+};
+
 type Row = readonly [
   id: string,
   script: (desk: LinkDesk) => Promise<number>,
@@ -132,6 +143,11 @@ const rows: readonly Row[] = [
     0.5,
     1,
   ],
+  ['refusal-dims', noise('console', [0x99, 0x41]), 0.5, 0.4],
+  // Level 229, the nearest to a half, is 50.53 % (confirmed in public tables of IEC 62386-102).
+  ['long-frames-taken', noise('dali', [0xfe, 254, 0]), 0.5053, 1],
+  ['break-not-awaited', noise('dmx', [0, ...full]), 0.5, 1],
+  ['packet-head-ignored', noise('sacn', [...new Array(126).fill(0), ...full]), 0.5, 1],
 ];
 
 test.each(rows)(
