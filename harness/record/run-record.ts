@@ -9,6 +9,19 @@ export const recordVersion = 1;
 
 const verdict = z.enum(['pass', 'fail', 'inconclusive', 'error', 'not run']);
 const finite = z.number();
+/** Curves are most of a record: checked in place, since an element-wise parse would copy them all. */
+const figures = z
+  .custom<number[]>((value) => Array.isArray(value), 'Invalid input: expected array')
+  .check(({ value, issues }) => {
+    const index = value.findIndex((figure) => !Number.isFinite(figure));
+    if (index < 0) return;
+    issues.push({
+      code: 'custom',
+      path: [index],
+      message: 'Invalid input: expected number',
+      input: value[index],
+    });
+  });
 const instant = z.string().regex(/^\d{4}-\d\d-\d\dT\d\d:\d\d:\d\d(\.\d+)?Z$/);
 const sha256 = z.string().regex(/^[0-9a-f]{64}$/);
 
@@ -26,8 +39,8 @@ const chart = z.strictObject({
     z.strictObject({
       name: z.string(),
       role: z.enum(['measured', 'ideal', 'limit', 'corridor', 'target']),
-      x: z.array(finite),
-      y: z.array(finite),
+      x: figures,
+      y: figures,
     }),
   ),
   marks: z.array(z.strictObject({ at: finite, label: z.string() })),

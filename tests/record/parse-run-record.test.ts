@@ -28,6 +28,23 @@ describe('a run record out of a file', () => {
     );
   });
 
+  it.each([
+    [
+      'a figure that is none',
+      [0, 'dark', 2],
+      '.charts[0].lines[0].y[1]: Invalid input: expected number',
+    ],
+    ['no list of figures', '0 1 2', '.charts[0].lines[0].y: Invalid input: expected array'],
+  ])('is refused where a curve holds %s', (_what, y, fault) => {
+    const record = structuredClone(sampleRecord());
+    const axis = { label: 'time', unit: 's', scale: 'linear' as const };
+    const line = { name: 'light', role: 'measured' as const, x: [0, 1, 2], y: [1, 2, 3] };
+    const chart = { kind: 'waveform' as const, title: 'light', x: axis, y: axis, marks: [] };
+    const { evidence } = record.specs[0]!.conditions[0]!.findings[0]!;
+    Object.assign(evidence, { charts: [{ ...chart, lines: [{ ...line, y }] }] });
+    expect(faultsOf(record)[0]).toBe(`specs[0].conditions[0].findings[0].evidence${fault}`);
+  });
+
   it('is refused with a key that nobody knows, as a mistyped one would be lost in silence', () => {
     expect(faultsOf({ ...sampleRecord(), verdikt: 'pass' })[0]).toContain('verdikt');
   });
