@@ -1,5 +1,6 @@
 import { readdir, stat } from 'node:fs/promises';
 import { join } from 'node:path';
+import type { HashFile } from './digest-cache.ts';
 import {
   type Manifest,
   manifestFile,
@@ -15,8 +16,12 @@ export type BrokenFile =
   | { readonly how: 'altered'; readonly file: string; readonly detail: string }
   | { readonly how: 'renamed'; readonly file: string; readonly to: string };
 
-/** Every file that is not as the manifest says; empty when the folder is whole. */
-export async function brokenFiles(folder: string, manifest: Manifest): Promise<BrokenFile[]> {
+/** Every file that is not as the manifest says; empty when the folder is whole. `hash` reads a file anew unless given. */
+export async function brokenFiles(
+  folder: string,
+  manifest: Manifest,
+  hash: HashFile = sha256File,
+): Promise<BrokenFile[]> {
   const expected = new Map(manifest.files.map((stored) => [stored.file, stored]));
   const found = await filesIn(folder);
   const broken: BrokenFile[] = [];
@@ -24,15 +29,15 @@ export async function brokenFiles(folder: string, manifest: Manifest): Promise<B
   for (const stored of manifest.files) {
     if (!found.has(stored.file)) missing.push(stored);
     else {
-      const detail = await difference(join(folder, stored.file), stored);
+      const detail = await difference(join(folder, stored.file), stored, hash);
       if (detail) broken.push({ how: 'altered', file: stored.file, detail });
     }
   }
   const added = new Map<string, string[]>();
   for (const file of found) {
     if (expected.has(file)) continue;
-    const hash = await sha256File(join(folder, file));
-    added.set(hash, [...(added.get(hash) ?? []), file]);
+    const found = await hash(join(folder, file));
+    added.set(found, [...(added.get(found) ?? []), file]);
   }
   for (const stored of missing) {
     const to = added.get(stored.sha256)?.shift();
@@ -46,11 +51,17 @@ export async function brokenFiles(folder: string, manifest: Manifest): Promise<B
   return broken.sort((a, b) => (a.file < b.file ? -1 : 1));
 }
 
-async function difference(path: string, { bytes, sha256 }: StoredFile): Promise<string | null> {
+async function difference(
+  path: string,
+  { bytes, sha256 }: StoredFile,
+  hash: HashFile,
+): Promise<string | null> {
   const { size } = await stat(path);
   if (size !== bytes) return `${size} bytes instead of ${bytes}`;
-  const hash = await sha256File(path);
-  return hash === sha256 ? null : `sha256 ${hash.slice(0, 12)}… instead of ${sha256.slice(0, 12)}…`;
+  const found = await hash(path);
+  return found === sha256
+    ? null
+    : `sha256 ${found.slice(0, 12)}… instead of ${sha256.slice(0, 12)}…`;
 }
 
 /** Every file below the folder but the manifest and the sign-offs, which are checked by their signatures. */

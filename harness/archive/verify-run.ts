@@ -3,6 +3,7 @@ import { readFile } from 'node:fs/promises';
 import { join } from 'node:path';
 import type { RunRecord } from '../record/run-record.ts';
 import { type BrokenFile, brokenFiles } from './broken-files.ts';
+import type { HashFile } from './digest-cache.ts';
 import { inTotoPayloadType, isOwnSpelling, openEnvelope } from './dsse.ts';
 import { type Manifest, manifestFile, parseManifest, sha256 } from './manifest.ts';
 import { type Policy, unmetPolicy } from './policy.ts';
@@ -41,16 +42,20 @@ export interface Verification {
   readonly files: number;
 }
 
-/** Checks a run folder against its manifest and sign-offs with the given public keys alone: no network, no index. */
+/**
+ * Checks a run folder against its manifest and sign-offs with the given public keys alone: no network, no index. `hash`
+ * reads a file; every byte of it, unless given.
+ */
 export async function verifyRun(
   folder: string,
   trusted: readonly KeyObject[],
   policy: Policy | null = null,
+  hash?: HashFile,
 ): Promise<Verification> {
   const signoffs = await checkSignoffs(folder, trusted);
   const seal = await checkSeal(folder, signoffs.subjects);
   const { manifest } = seal;
-  const files = manifest ? await fileProblems(folder, manifest) : [];
+  const files = manifest ? await fileProblems(folder, manifest, hash) : [];
   const record = await readRecordFile(folder).catch(() => null);
   const strangers = signoffs.valid.flatMap((signoff) => strangerProblem(signoff, record));
   const unmet = policy && record ? unmetPolicy(policy, decided(record), predicates(signoffs)) : [];
@@ -75,8 +80,12 @@ function decided(record: RunRecord): { lamp: string; operator: string | null } {
   return { lamp: record.lamp.name, operator: record.operator ?? null };
 }
 
-async function fileProblems(folder: string, manifest: Manifest): Promise<Problem[]> {
-  const broken = await brokenFiles(folder, manifest);
+async function fileProblems(
+  folder: string,
+  manifest: Manifest,
+  hash?: HashFile,
+): Promise<Problem[]> {
+  const broken = await brokenFiles(folder, manifest, hash);
   return broken.map((found) => ({ file: found.file, text: harmText(found) }));
 }
 

@@ -356,7 +356,8 @@ function resultRow(placed: Placed): Markup {
   const { finding } = placed;
   const { outcome } = finding;
   const cells: Content[] = [
-    placeText(placed),
+    // `100 %` stays on one line.
+    placeText(placed).replace(/(\d) (?=\S)/g, '$1\u00a0'),
     finding.title,
     unbroken(valueText(finding)),
     unbroken(finding.limits.text),

@@ -5,9 +5,10 @@ import { compareRuns } from '../../record/compare-runs.ts';
 import { findingLines } from '../../record/finding-line.ts';
 import type { RunRecord } from '../../record/run-record.ts';
 import { renderComparePage } from '../../report/compare-page.ts';
-import { archivedRun } from './archived-run.ts';
+import { archivedRun, runState } from './archived-run.ts';
 import type { Desk } from './desk.ts';
 import type { Served } from './guard.ts';
+import { sealedRecord } from './records.ts';
 import { pagePolicy } from './send.ts';
 
 /** Two runs side by side: the page that `evenfall compare A B --page` writes. */
@@ -28,8 +29,9 @@ export function showCompare(desk: Desk): Handler<Served> {
 }
 
 async function recordOf({ root }: Desk, name: string): Promise<RunRecord> {
-  const { record } = await readRun(await archivedRun(root, name));
-  return record;
+  const folder = await archivedRun(root, name);
+  if ((await runState(folder)) === 'sealed') return sealedRecord(folder);
+  return (await readRun(folder)).record;
 }
 
 function linesOf(record: RunRecord) {

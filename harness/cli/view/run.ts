@@ -2,7 +2,6 @@ import { basename } from 'node:path';
 import type { Context, Handler } from 'hono';
 import { ArchiveError } from '../../archive/archive-error.ts';
 import { readManifest } from '../../archive/manifest.ts';
-import { readRecordFile } from '../../archive/record-file.ts';
 import type { RunRecord } from '../../record/run-record.ts';
 import { element } from '../../report/page/markup.ts';
 import { viewRun, whereText } from '../../report/view-run.ts';
@@ -12,6 +11,7 @@ import { archivedRun, runState } from './archived-run.ts';
 import { type Desk, quiet } from './desk.ts';
 import type { Served } from './guard.ts';
 import { showLive } from './live.ts';
+import { sealedRecord } from './records.ts';
 import { checkSeal } from './seal.ts';
 import { sendSheet } from './send.ts';
 
@@ -27,7 +27,7 @@ export function showRun(desk: Desk): Handler<Served> {
 async function showSealed(desk: Desk, c: Context, folder: string): Promise<Response> {
   const seal = await checkSeal(desk, folder);
   try {
-    const record = await readRecordFile(folder);
+    const record = await sealedRecord(folder);
     const manifest = await readManifest(folder);
     const name = basename(folder);
     const before = await runBefore(desk, record);

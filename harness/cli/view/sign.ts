@@ -3,7 +3,6 @@ import type { Context, Handler } from 'hono';
 import { HTTPException } from 'hono/http-exception';
 import PQueue from 'p-queue';
 import { ArchiveError } from '../../archive/archive-error.ts';
-import { readRecordFile } from '../../archive/record-file.ts';
 import { listSignoffFiles } from '../../archive/signoff-files.ts';
 import { decisions } from '../../archive/statement.ts';
 import type { RunRecord } from '../../record/run-record.ts';
@@ -16,6 +15,7 @@ import { signOff } from '../sign-off.ts';
 import { archivedRun, runState } from './archived-run.ts';
 import { type Desk, quiet, trustOf } from './desk.ts';
 import type { Served } from './guard.ts';
+import { sealedRecord } from './records.ts';
 import { checkSeal } from './seal.ts';
 import { sendSheet } from './send.ts';
 
@@ -118,7 +118,7 @@ async function sealedRun(desk: Desk, c: Context): Promise<{ folder: string; reco
       message: 'Only a finished run can be signed, and this one is not.',
     });
   }
-  return { folder, record: await readRecordFile(folder) };
+  return { folder, record: await sealedRecord(folder) };
 }
 
 async function sendForm(

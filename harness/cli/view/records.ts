@@ -1,0 +1,28 @@
+import { stat } from 'node:fs/promises';
+import { join } from 'node:path';
+import { readRecordFile, recordFile } from '../../archive/record-file.ts';
+import type { RunRecord } from '../../record/run-record.ts';
+
+/** A record of a full run takes some hundred megabytes of memory, and a second to read. */
+const mostKept = 3;
+const kept = new Map<string, { readonly mark: string; readonly record: RunRecord }>();
+
+/** The record of a sealed run; one that was read lately and whose file has not changed since is not read again. */
+export async function sealedRecord(folder: string): Promise<RunRecord> {
+  const mark = await markOf(folder);
+  const known = kept.get(folder);
+  kept.delete(folder);
+  const record = known?.mark === mark ? known.record : await readRecordFile(folder);
+  // A file that is changed while it is read, or just was, is read again next time.
+  if (mark !== null && mark === (await markOf(folder))) kept.set(folder, { mark, record });
+  for (const oldest of [...kept.keys()].slice(0, -mostKept)) kept.delete(oldest);
+  return record;
+}
+
+/** Null where the file is missing, or too young for its times to tell every change apart. */
+async function markOf(folder: string): Promise<string | null> {
+  const found = await stat(join(folder, recordFile), { bigint: true }).catch(() => null);
+  if (!found || Date.now() - Number(found.ctimeMs) < 2000) return null;
+  const { dev, ino, size, mtimeNs, ctimeNs } = found;
+  return [dev, ino, size, mtimeNs, ctimeNs].join();
+}
