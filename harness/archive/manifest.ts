@@ -1,8 +1,6 @@
 import { createHash } from 'node:crypto';
-import { createReadStream } from 'node:fs';
-import { readFile } from 'node:fs/promises';
+import { open, readFile } from 'node:fs/promises';
 import { join } from 'node:path';
-import { pipeline } from 'node:stream/promises';
 import * as z from 'zod';
 import { ArchiveError, fileSystemError } from './archive-error.ts';
 
@@ -61,9 +59,21 @@ export function sha256(data: string | Uint8Array): string {
   return createHash('sha256').update(data).digest('hex');
 }
 
-/** Hash of a file of any size, read piecemeal. */
+/** Hash of a file of any size, read piecemeal. A run has hundreds of small ones: a stream for each takes twice as long. */
 export async function sha256File(path: string): Promise<string> {
   const hash = createHash('sha256');
-  await pipeline(createReadStream(path, { highWaterMark: 1 << 20 }), hash);
-  return hash.digest('hex');
+  const handle = await open(path);
+  try {
+    const { size } = await handle.stat();
+    const piece = Buffer.allocUnsafe(Math.min(size + 1, mostAtOnce));
+    for (;;) {
+      const { bytesRead } = await handle.read(piece, 0, piece.length, null);
+      if (bytesRead === 0) return hash.digest('hex');
+      hash.update(piece.subarray(0, bytesRead));
+    }
+  } finally {
+    await handle.close();
+  }
 }
+
+const mostAtOnce = 1 << 20;
