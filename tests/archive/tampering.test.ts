@@ -90,6 +90,32 @@ describe('a signed run', () => {
     expect(problems).toEqual([{ file: 'junit.xml', text: 'was renamed to tests.xml' }]);
   });
 
+  it('is refused with the right file named, whichever file is renamed', async () => {
+    const { folder, mira } = await signedRun(scratch());
+    for (const file of filesOf(folder)) {
+      const other = file.replace(/[^/]*$/, 'zz-renamed.txt');
+      renameSync(join(folder, file), join(folder, other));
+      const { accepted, problems } = await verifyRun(folder, [mira.public]);
+      expect([file, accepted]).toEqual([file, false]);
+      expect(problems.map((problem) => problem.file)).toContain(file);
+      renameSync(join(folder, other), join(folder, file));
+    }
+    expect((await verifyRun(folder, [mira.public])).accepted).toBe(true);
+  });
+
+  it('is refused when two of its own files are swapped, and both are named', async () => {
+    const { folder, mira } = await signedRun(scratch());
+    const [one, two, aside] = ['junit.xml', 'index.html', '../aside'].map((file) =>
+      join(folder, file),
+    );
+    renameSync(one!, aside!);
+    renameSync(two!, one!);
+    renameSync(aside!, two!);
+    const { accepted, problems } = await verifyRun(folder, [mira.public]);
+    expect(accepted).toBe(false);
+    expect(problems.map(({ file }) => file)).toEqual(['index.html', 'junit.xml']);
+  });
+
   it('is refused when a file is swapped with that of another run', async () => {
     const { folder, mira } = await signedRun(scratch());
     const other = await sealedRun(scratch(), { id: 'another0123', seed: 2 });
