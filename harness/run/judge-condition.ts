@@ -3,6 +3,7 @@ import { explainNotMeasurable } from '../measure/explain.ts';
 import type { Metric } from '../measure/metric.ts';
 import { findMetric } from '../measure/metrics.ts';
 import type { Commanded, Observation, Window } from '../measure/observation.ts';
+import { roundedCharts } from '../measure/rounded-charts.ts';
 import type { Finding } from '../record/run-record.ts';
 import type { Criterion } from '../spec/plan.ts';
 import { windowOf } from '../spec/schedule.ts';
@@ -10,6 +11,7 @@ import { formatMeasured, formatQuantity } from '../units/format-quantity.ts';
 import { assess } from '../verdict/assess.ts';
 import { judge } from '../verdict/judge.ts';
 import type { Limits } from '../verdict/limits.ts';
+import { settledBy } from '../verdict/settled.ts';
 import { verdictOfUnmeasurable } from '../verdict/unmeasurable.ts';
 import { limitsFor } from './derived-limits.ts';
 import type { Evidenced } from './observe-pass.ts';
@@ -84,7 +86,8 @@ function finding(
   };
   if ('missing' in limits) return withoutTarget(common, criterion, limits.missing);
   const observation = observe(criterion, of, evidence);
-  const assessed = assess(metric, observation, evidence.calibration, coverageFactor);
+  const settled = settledBy(limits);
+  const assessed = assess(metric, observation, evidence.calibration, coverageFactor, settled);
   const shared = { ...common, limits: { ...limits } };
   if (!('expanded' in assessed)) {
     const { outcome } = assessed;
@@ -109,7 +112,10 @@ function finding(
       judged.verdict === 'pass'
         ? null
         : inWords(metric, outcome.value, expanded, limits, judged.reason ?? ''),
-    evidence: outcome.evidence as Finding['evidence'],
+    evidence: {
+      charts: roundedCharts(outcome.evidence.charts),
+      notes: outcome.evidence.notes,
+    } as Finding['evidence'],
   };
 }
 

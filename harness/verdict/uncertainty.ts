@@ -31,9 +31,14 @@ export type Assessed =
       readonly contributions: readonly Contribution[];
     };
 
+/** Would the verdict be the same however much closer the noise were looked at? Value and U in the metric's unit. */
+export type Settled = (value: number, expanded: number) => boolean;
+
 export type Assess = (
   metric: Metric,
   observation: Observation,
   calibration: readonly InputCalibration[],
   coverageFactor: number,
+  /** Ends the realisations of the noise early; never by default. */
+  settled?: Settled,
 ) => Assessed;

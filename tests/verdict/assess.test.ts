@@ -3,8 +3,10 @@ import { describe, expect, it } from 'vitest';
 import type { CalibrationInput, Metric } from '../../harness/measure/metric.ts';
 import type { ColourReading, Observation } from '../../harness/measure/observation.ts';
 import { measured, notMeasurable, type Outcome } from '../../harness/measure/outcome.ts';
+import { deviates } from '../../harness/measure/signal/deviates.ts';
 import type { Signal } from '../../harness/measure/signals.ts';
 import { assess, combined } from '../../harness/verdict/assess.ts';
+import { settledBy } from '../../harness/verdict/settled.ts';
 import type { InputCalibration } from '../../harness/verdict/uncertainty.ts';
 import { verdictOfUnmeasurable } from '../../harness/verdict/unmeasurable.ts';
 
@@ -150,6 +152,7 @@ describe('assess', () => {
 
   it("uses Student's factors that a statistics library confirms", () => {
     for (const [runs, factor] of [
+      [2, 2.2633],
       [4, 1.4347],
       [1, 6.9839],
       [8, 1.1832],
@@ -237,6 +240,46 @@ describe('assess', () => {
     assess(count(['scale', 'time-base']), steady, [full, other], 2);
     // Nominal, offset up and down, and one look at a noise that turns out not to matter.
     expect(runs).toBe(1 + 2 + 1);
+  });
+
+  it('looks no closer at a noise that cannot turn the verdict over, but twice', () => {
+    let runs = 0;
+    const noisy = metricOf((observation) => {
+      runs++;
+      return measured(waveform(observation).samples[0]!);
+    });
+    const input = [calibration({ noise: 0.1 })];
+    const expanded = (limit: number): number => {
+      runs = 0;
+      const limits = { lower: null, upper: limit, target: null, text: '' };
+      const assessed = assess(noisy, steady, input, 2, settledBy(limits));
+      return 'expanded' in assessed ? assessed.expanded : Number.NaN;
+    };
+    // Far away two realisations are enough; beside the limit all eight are looked at, and U is the same as without it.
+    const wide = expanded(1000);
+    expect(runs).toBe(1 + 2);
+    const near = expanded(4.2);
+    expect(runs).toBe(1 + 8);
+    expect(wide).not.toBe(near);
+    expect(near).toBe(expandedOf(noisy, steady, input));
+  });
+
+  it('covers the true value as often with two realisations as with eight', () => {
+    const noise = 0.1;
+    const level = metricOf((observation) => measured(waveform(observation).samples[0]!));
+    const share = (limit: number): number => {
+      let held = 0;
+      for (let k = 0; k < 2000; k++) {
+        const seen = 4 + noise * deviates(1, 99, k)[0]!;
+        const limits = { lower: null, upper: limit, target: null, text: '' };
+        const record = observe([{ samples: [seen, k] }]);
+        const assessed = assess(level, record, [calibration({ noise })], 2, settledBy(limits));
+        if ('expanded' in assessed && Math.abs(seen - 4) <= assessed.expanded) held++;
+      }
+      return held / 2000;
+    };
+    // 95.45 % within three standard deviations of a count of 2,000 (computed).
+    for (const limit of [1000, 4]) expect(Math.abs(share(limit) - 0.9545)).toBeLessThan(0.014);
   });
 
   it('asks for no evidence but the first time', () => {
