@@ -28,6 +28,7 @@ const pollEvery = 100;
 
 /** A lane of the simulated lamp in a worker thread, so that several run side by side and one that spins can be ended. */
 export class PlantLane implements Lane {
+  readonly repeatable = true;
   readonly #firmware: PlantWorkerData['firmware'];
   readonly #heartbeat = new SharedArrayBuffer(8);
   #worker: Worker | null = null;

@@ -15,6 +15,7 @@ export function openPlantLanes(
 /** The same lane for one run of several: the run may not close it. */
 export function lent(lane: Lane): Lane {
   return {
+    repeatable: true,
     execute: (task, signal) => lane.execute(task, signal),
     safe: () => lane.safe(),
     close: async () => {},

@@ -8,6 +8,7 @@ import type { Plan } from '../spec/plan.ts';
 import { schedule } from '../spec/schedule.ts';
 import { unmetNeed } from '../spec/unmet-need.ts';
 import type { RunEvent, RunListener } from './events.ts';
+import { heaviestFirst } from './heaviest-first.ts';
 import type { ConditionResult, ConditionTask, Lane } from './lane.ts';
 import { seedOf } from './seed.ts';
 import { specRecord, verdictOfRun } from './spec-record.ts';
@@ -160,7 +161,7 @@ async function runJobs(
   const halt = new AbortController();
   const signal = AbortSignal.any([setup.signal, halt.signal]);
   const told = new Set<Plan>();
-  const stored = new Map<Lane, Promise<void>>();
+  const store = new Waiting(setup.lanes.every(({ repeatable }) => repeatable) ? mostWaiting : 0);
   let benchErrors = 0;
   let stop: Stop | null = null;
   let trouble: unknown = null;
@@ -182,8 +183,6 @@ async function runJobs(
       const result = await attempt(job, lane, signal, setup, tell, deviations);
       // A condition that was cut off is not a result: it will be run again when the run is resumed.
       if (signal.aborted && result.condition.verdict === 'not run') return;
-      // Of several lanes each goes on while its result is stored, but no more than one result ahead of the store.
-      await stored.get(lane);
       job.result = result.condition;
       const storing = tell({
         event: 'condition-ended',
@@ -191,9 +190,8 @@ async function runJobs(
         condition: result.condition,
         captures: result.captures,
       });
-      stored.set(lane, storing);
       later(storing);
-      if (setup.lanes.length === 1) await storing;
+      await store.room(storing, bytesOf(result));
       if (result.condition.verdict === 'error') benchErrors++;
       if (benchErrors >= (setup.maxBenchErrors ?? Number.POSITIVE_INFINITY) && !stop) {
         stop = {
@@ -214,13 +212,52 @@ async function runJobs(
       free.push(place);
     }
   };
-  await Promise.all(jobs.filter(({ result }) => !result).map((job) => queue.add(() => one(job))));
-  await Promise.allSettled(stored.values());
+  const open = jobs.filter(({ result }) => !result);
+  const inTurn = free.length > 1 ? heaviestFirst(open) : open;
+  await Promise.all(inTurn.map((job) => queue.add(() => one(job))));
+  await store.empty();
   if (trouble) throw trouble;
   if (setup.signal.aborted) {
     return { ended: 'interrupted', reason: `the run was ended by ${String(setup.signal.reason)}` };
   }
   return stop;
+}
+
+/** Bytes of results that may wait for the store; one result may be larger. */
+const mostWaiting = 64e6;
+
+function bytesOf({ captures }: ConditionResult): number {
+  return captures.reduce((sum, { codes }) => sum + codes.byteLength, 0);
+}
+
+/** Results on their way to the store: lanes go on meanwhile, as long as these hold no more than so many bytes. */
+class Waiting {
+  readonly #most: number;
+  readonly #stores = new Set<Promise<void>>();
+  #bytes = 0;
+
+  constructor(most: number) {
+    this.#most = most;
+  }
+
+  /** Resolves when there is room for another result; at a limit of 0, when this one is stored. */
+  async room(storing: Promise<void>, bytes: number): Promise<void> {
+    // Results without captures count as well: their lane must not run away from the store.
+    const size = Math.max(bytes, this.#most / 64);
+    const settled = storing
+      .catch(() => {})
+      .then(() => {
+        this.#stores.delete(settled);
+        this.#bytes -= size;
+      });
+    this.#stores.add(settled);
+    this.#bytes += size;
+    while (this.#stores.size > 0 && this.#bytes >= this.#most) await Promise.race(this.#stores);
+  }
+
+  async empty(): Promise<void> {
+    await Promise.all(this.#stores);
+  }
 }
 
 /** Runs a condition, again after a bench error where the rig allows it; every retry is written down. */

@@ -29,6 +29,8 @@ export interface ConditionResult {
  * The engine knows no more than this.
  */
 export interface Lane {
+  /** A condition can be had again for nothing, as on the plant: the lane goes on while its result is being stored. */
+  readonly repeatable?: boolean;
   execute(task: ConditionTask, signal: AbortSignal): Promise<ConditionResult>;
   /** Command the safe state and say whether it was confirmed. Called at every ending, also after failures. */
   safe(): Promise<{ readonly confirmed: boolean; readonly detail: string }>;

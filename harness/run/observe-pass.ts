@@ -21,16 +21,26 @@ function stepOf({ codes, scale }: RawCapture): number | null {
   return codes instanceof Float32Array ? null : Math.abs(scale);
 }
 
-/** Raw codes as a waveform in the wire's unit. */
-export function toWaveform(raw: RawCapture, route: Pick<Route, 'wire'>): Waveform {
-  const { codes, scale, offset } = raw;
-  const samples = new Float32Array(codes.length);
-  let clipped = 0;
+/** Codes at either end of the converter's range. */
+export function clippedIn({ codes, lowest, highest }: RawCapture): number {
+  let count = 0;
   for (let index = 0; index < codes.length; index++) {
     const code = codes[index]!;
-    if (code <= raw.lowest || code >= raw.highest) clipped++;
-    samples[index] = code * scale + offset;
+    if (code <= lowest || code >= highest) count++;
   }
+  return count;
+}
+
+/** Raw codes as a waveform in the wire's unit; `clipped` where it was counted before. */
+export function toWaveform(
+  raw: RawCapture,
+  route: Pick<Route, 'wire'>,
+  clipped: number = clippedIn(raw),
+): Waveform {
+  const { codes, scale, offset } = raw;
+  const samples = new Float32Array(codes.length);
+  for (let index = 0; index < codes.length; index++)
+    samples[index] = codes[index]! * scale + offset;
   const step = stepOf(raw);
   // A scale below zero turns the range over.
   const ends = [raw.lowest * scale + offset, raw.highest * scale + offset];
@@ -46,8 +56,8 @@ export function toWaveform(raw: RawCapture, route: Pick<Route, 'wire'>): Wavefor
   };
 }
 
-export function signalRecord({ route, raw }: Taking): SignalRecord {
-  return { signal: route.signal, of: route.of, waveform: toWaveform(raw, route) };
+export function signalRecord({ route, raw }: Taking, clipped?: number): SignalRecord {
+  return { signal: route.signal, of: route.of, waveform: toWaveform(raw, route, clipped) };
 }
 
 /** Standard uncertainties of one record's way, from the rig file. */

@@ -103,7 +103,10 @@ function frameOf(
 }
 
 /** The story that was stored, completed by what the lamp file says of each channel. */
-function commandedOf({ commanded = [], marks, duration }: ConditionRecord, lamp: Lamp): Commanded {
+function commandedOf(
+  { commanded = [], marks, duration, commands }: ConditionRecord,
+  lamp: Lamp,
+): Commanded {
   const channels = commanded.flatMap(({ channel, segments }) => {
     const own = lamp.channels.find((candidate) => candidate.channel === channel);
     if (!own) return [];
@@ -118,5 +121,7 @@ function commandedOf({ commanded = [], marks, duration }: ConditionRecord, lamp:
   });
   // On a bench the stimulus may have ended later than planned; the story ends when it ended.
   const end = channels[0]?.segments.at(-1)?.to ?? duration;
-  return { channels, marks, duration: end, curve: lamp.curve };
+  const standardInstant = Math.max(0, ...commands.map((command) => command.standardInstant ?? 0));
+  const known = standardInstant > 0 ? { standardInstant } : {};
+  return { channels, marks, duration: end, curve: lamp.curve, ...known };
 }

@@ -14,7 +14,13 @@ import { answerFindings, lampFailureFinding } from './direct-findings.ts';
 import { judgeCondition } from './judge-condition.ts';
 import type { ConditionResult, ConditionTask } from './lane.ts';
 import { missingPart } from './missing-part.ts';
-import { calibrationOf, colourCalibration, type Evidenced, signalRecord } from './observe-pass.ts';
+import {
+  calibrationOf,
+  clippedIn,
+  colourCalibration,
+  type Evidenced,
+  signalRecord,
+} from './observe-pass.ts';
 import { powerUp } from './power-up.ts';
 import { requestDigest } from './request-digest.ts';
 import { type Pass, routeCaptures } from './routing.ts';
@@ -213,7 +219,7 @@ function findingsOf(
 ): Finding[] {
   const { lamp, rig, condition } = task;
   const evidence: Evidenced = {
-    records: gathered.takings.map(signalRecord),
+    records: gathered.takings.map((taking, index) => signalRecord(taking, records[index]!.clipped)),
     colour: gathered.colour,
     frames: gathered.frames,
     commanded: gathered.commanded ?? { channels: [], marks: [], duration: 0, curve: lamp.curve },
@@ -300,10 +306,4 @@ function rangeOf({ lowest, highest }: RawCapture): Pick<CaptureRecord, 'lowest' 
     ...(Number.isFinite(lowest) ? { lowest } : {}),
     ...(Number.isFinite(highest) ? { highest } : {}),
   };
-}
-
-function clippedIn({ codes, lowest, highest }: RawCapture): number {
-  let count = 0;
-  for (const code of codes) if (code <= lowest || code >= highest) count++;
-  return count;
 }

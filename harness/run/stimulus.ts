@@ -51,16 +51,19 @@ export async function perform({ step }: Action, context: StimulusContext): Promi
       const target = masked(light.complete(step), context.solo);
       const link = linkOf(context, step.link);
       await link.set(target, callOn(context, link.name));
-      light.set(now(context), target);
-      note(context, link.link, 'set', targetText(target));
+      const effect = effectOf(link, context);
+      light.set(effect.at, target);
+      note(context, link.link, 'set', targetText(target), null, effect);
       return;
     }
     case 'fade': {
       const target = masked(light.complete(step), context.solo);
       const link = linkOf(context, step.link);
       await link.fade(target, step.over, callOn(context, link.name));
-      light.fade(now(context), target, step.over);
-      note(context, link.link, 'fade', `${targetText(target)} over ${step.over} s`);
+      const effect = effectOf(link, context);
+      light.fade(effect.at, target, step.over);
+      const text = `${targetText(target)} over ${step.over} s`;
+      note(context, link.link, 'fade', text, null, effect);
       return;
     }
     case 'send':
@@ -135,9 +138,26 @@ async function storm(
       context.solo,
     );
     await link.set(target, callOn(context, link.name));
-    context.light.set(now(context), target);
+    context.light.set(effectOf(link, context).at, target);
   }
   note(context, link.link, 'random', `${commands} random settings, one every ${every} s`);
+}
+
+interface Effect {
+  readonly at: number;
+  /** Standard uncertainty of `at`, s. */
+  readonly standard: number;
+}
+
+/**
+ * When the command that has just been confirmed took effect. On a real bench that was while the confirmation was awaited:
+ * half way, known to a rectangle of that width (JCGM 100:2008, 4.3.7). A simulated link confirms at the very instant.
+ */
+function effectOf(link: LampLink, context: StimulusContext): Effect {
+  const exchange = context.bench.clock.kind === 'real' ? (link.exchange ?? 0) : 0;
+  const standard = exchange / Math.sqrt(12);
+  context.light.knownTo(standard);
+  return { at: now(context) - exchange / 2, standard };
 }
 
 /** Waits for an instant of the condition's time line. */
@@ -207,8 +227,11 @@ function note(
   verb: string,
   text: string,
   reply: Reply = null,
+  effect?: Effect,
 ): void {
-  context.commands.push({ at: now(context), link, verb, text, reply: replyText(reply) });
+  const at = effect?.at ?? now(context);
+  const known = effect && effect.standard > 0 ? { standardInstant: effect.standard } : {};
+  context.commands.push({ at, link, verb, text, reply: replyText(reply), ...known });
 }
 
 export function replyText(reply: Reply): string | null {

@@ -304,6 +304,45 @@ describe('runSpecs', () => {
     expect(lane.ran).toEqual(['a']);
   });
 
+  describe('while a result is being stored', () => {
+    /** Conditions that had begun when the first one was stored. */
+    async function begun(lane: ScriptedLane): Promise<readonly string[]> {
+      let ran: readonly string[] = [];
+      const listeners = [
+        async (event: RunEvent) => {
+          if (event.event !== 'condition-ended' || event.condition.key !== 'a') return;
+          await new Promise((resolve) => setTimeout(resolve, 50));
+          ran = [...lane.ran];
+        },
+      ];
+      await runSpecs(setup([plan('one', ['a', 'b'])], [lane], { listeners }));
+      return ran;
+    }
+
+    it('begins nothing on a rig: what it measured cannot be had again', async () => {
+      expect(await begun(new ScriptedLane(() => 'pass'))).toEqual(['a']);
+    });
+
+    it('goes on where a condition can be had again', async () => {
+      const lane = Object.assign(new ScriptedLane(() => 'pass'), { repeatable: true });
+      expect(await begun(lane)).toEqual(['a', 'b']);
+    });
+  });
+
+  it('waits for the store before the safe state, however it is told', async () => {
+    const lane = Object.assign(new ScriptedLane(() => 'pass'), { repeatable: true });
+    const stored: string[] = [];
+    const listeners = [
+      async (event: RunEvent) => {
+        if (event.event !== 'condition-ended') return;
+        await new Promise((resolve) => setTimeout(resolve, 20));
+        stored.push(`${event.condition.key} ${lane.safes}`);
+      },
+    ];
+    await runSpecs(setup([plan('one', ['a', 'b'])], [lane], { listeners }));
+    expect(stored).toEqual(['a 0', 'b 0']);
+  });
+
   it('closes every lane even when one cannot be made safe, and does not claim that it was', async () => {
     const stuck = new ScriptedLane(() => 'pass');
     stuck.safe = async () => {
