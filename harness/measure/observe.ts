@@ -126,13 +126,24 @@ export function commandedLevel(observation: Observation, at: number): number {
   );
 }
 
+/** Place of the first segment that ends after an instant, or else of the last: thousands after a storm of commands. */
+function segmentAt(segments: CommandedChannel['segments'], at: number): number {
+  let [from, to] = [0, segments.length - 1];
+  while (from < to) {
+    const middle = (from + to) >> 1;
+    if (at < segments[middle]!.to) to = middle;
+    else from = middle + 1;
+  }
+  return from;
+}
+
 /** Commanded level of one channel at an instant, relative to its full light. */
 export function channelLevel(
   { segments }: CommandedChannel,
   { kind }: DimmingCurve,
   at: number,
 ): number {
-  const segment = segments.find(({ to }) => at < to) ?? segments.at(-1);
+  const segment = segments[segmentAt(segments, at)];
   if (!segment) return 0;
   const { from, to, startLevel, endLevel } = segment;
   const part = to > from ? Math.min(1, Math.max(0, (at - from) / (to - from))) : 1;

@@ -2,6 +2,7 @@ import type { Metric } from '../metric.ts';
 import type { ColourReading, Observation } from '../observation.ts';
 import { isRecord, readingsIn } from '../observe.ts';
 import { measured, noEvidence, notMeasurable } from '../outcome.ts';
+import { keptFor } from '../signal/kept-with.ts';
 import { type Uv1976, uvDistance, xyToUv1976, xyzToXy } from './chromaticity.ts';
 import { colourBlindTo, colourNeed } from './colour-need.ts';
 import { commandedMeanColour } from './commanded-colour.ts';
@@ -77,12 +78,15 @@ function commandedPath(
   const first = readings[0]!;
   const last = readings.at(-1)!;
   const count = Math.min(1000, 8 * readings.length);
-  return Array.from({ length: count + 1 }, (_, index) => {
-    const at = first.at + (index / count) * (last.at - first.at);
-    const half = first.integration / 2;
-    const colour = commandedMeanColour(observation, { from: at - half, to: at + half });
-    return xyToUv1976(xyzToXy(colour));
-  });
+  const half = first.integration / 2;
+  const name = `commanded path of ${observation.of} ${count} ${first.at} ${last.at} ${half}`;
+  return keptFor(observation.commanded, name, () =>
+    Array.from({ length: count + 1 }, (_, index) => {
+      const at = first.at + (index / count) * (last.at - first.at);
+      const colour = commandedMeanColour(observation, { from: at - half, to: at + half });
+      return xyToUv1976(xyzToXy(colour));
+    }),
+  );
 }
 
 /** The path moved, sliding from one end to the other, so that its ends are the measured ones. */

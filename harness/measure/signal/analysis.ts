@@ -35,7 +35,9 @@ export function analysisOf(waveform: Waveform): Analysis {
 
 /** With frequencies in Hz. Records that are one segment at any rate share one analysis. */
 function timed(samples: Waveform['samples'], rate: number): Analysis {
-  const segment = samples.length <= 1.5 * segmentTime * rate ? Infinity : segmentTime * rate;
+  // Rounded, so that a clock that is off by a few parts in a million needs no other spectrum.
+  const wanted = Number((segmentTime * rate).toPrecision(3));
+  const segment = samples.length <= 1.5 * wanted ? Infinity : wanted;
   const whole = keptWith(samples, `analysis in samples ${segment}`, () =>
     analyse(samples, segment),
   );
