@@ -7,7 +7,7 @@ export const harmonicCurrent: Fault = {
   family: 'supply',
   size: { nominal: 0.4, unit: '1', about: 'third harmonic over the fundamental' },
   sizes: [0.05, 0.15, 0.4, 0.7],
-  caughtBy: ['class-c-harmonics'],
+  caughtBy: ['class-c-harmonics', 'class-c-dimmed'],
   needs: { supply: 'mains' },
   apply(model, size) {
     model.supply.thirdHarmonic = size;

@@ -7,7 +7,13 @@ export const levelHunting: Fault = {
   family: 'low end',
   size: { nominal: 0.1, unit: '1', about: 'relative swing' },
   sizes: [0.003, 0.01, 0.03, 0.1],
-  caughtBy: ['dither-invisible', 'stable-at-bottom', 'camera-at-bottom', 'eye-in-fade'],
+  caughtBy: [
+    'dither-invisible',
+    'stable-at-bottom',
+    'camera-at-bottom',
+    'eye-in-fade',
+    'mix-stable-at-bottom',
+  ],
   apply(model, size) {
     const { output: before } = model.firmware;
     const below = 0.02;

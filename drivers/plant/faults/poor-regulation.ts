@@ -7,7 +7,7 @@ export const poorRegulation: Fault = {
   family: 'supply',
   size: { nominal: 1, unit: '1', about: 'relative change of current over that of the rail' },
   sizes: [0.03, 0.1, 0.3, 1],
-  caughtBy: ['regulation'],
+  caughtBy: ['regulation', 'supply-dips'],
   apply(model, size) {
     model.stage.lineRegulation = size;
   },

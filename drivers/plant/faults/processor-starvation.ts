@@ -7,7 +7,7 @@ export const processorStarvation: Fault = {
   family: 'timing',
   size: { nominal: 0.05, unit: 's', about: 'processor time of a command' },
   sizes: [0.001, 0.01, 0.05],
-  caughtBy: ['processor-load'],
+  caughtBy: ['processor-load', 'storm-in-fade'],
   apply(model, size) {
     model.firmware = { ...model.firmware, commandCost: size };
   },

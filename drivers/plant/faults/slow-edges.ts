@@ -8,7 +8,7 @@ export const slowEdges: Fault = {
   family: 'current',
   size: { nominal: 4e-8, unit: 's', about: 'added rise time' },
   sizes: [4e-9, 1.2e-8, 4e-8, 1.2e-7],
-  caughtBy: ['reaches-bottom', 'crisp-edges'],
+  caughtBy: ['reaches-bottom', 'crisp-edges', 'shortest-pulse'],
   apply(model, size) {
     model.stage.riseTime += size;
   },

@@ -8,7 +8,7 @@ export const supplySag: Fault = {
   family: 'supply',
   size: { nominal: 1, unit: 'Ω', about: 'resistance of the wires' },
   sizes: [0.1, 0.3, 1, 2],
-  caughtBy: ['regulation'],
+  caughtBy: ['regulation', 'supply-dips'],
   needs: { channels: 2, supply: 'dc' },
   apply(model, size) {
     model.supply.sourceResistance = size;
