@@ -26,6 +26,7 @@ export const opcode = {
   addGroup: 0x60,
   removeGroup: 0x70,
   setShortAddress: 0x80,
+  enableWriteMemory: 0x81,
   queryStatus: 0x90,
   queryGearPresent: 0x91,
   queryLampFailure: 0x92,
@@ -50,15 +51,31 @@ export const opcode = {
   queryScene: 0xb0,
   queryGroupsLow: 0xc0,
   queryGroupsHigh: 0xc1,
+  queryRandomHigh: 0xc2,
+  queryRandomMiddle: 0xc3,
+  queryRandomLow: 0xc4,
+  readMemory: 0xc5,
 } as const;
 
-/** First bytes of special commands, which carry no address. IEC 62386-102. */
+/** First bytes of special commands, which carry no address. IEC 62386-102; `write silently` from memory. */
 export const special = {
   terminate: 0xa1,
   dtr0: 0xa3,
+  initialise: 0xa5,
+  randomise: 0xa7,
+  compare: 0xa9,
+  withdraw: 0xab,
+  searchHigh: 0xb1,
+  searchMiddle: 0xb3,
+  searchLow: 0xb5,
+  programShortAddress: 0xb7,
+  verifyShortAddress: 0xb9,
+  queryShortAddress: 0xbb,
   enableDeviceType: 0xc1,
   dtr1: 0xc3,
   dtr2: 0xc5,
+  writeMemory: 0xc7,
+  writeMemorySilently: 0xc9,
 } as const;
 
 /** Opcodes of colour control gear after `enable device type 8`. IEC 62386-209. */
@@ -83,4 +100,9 @@ export function needsTwice(code: number, deviceType = false): boolean {
     (deviceType &&
       (code === colourOpcode.storeTemperatureLimit || code === colourOpcode.storeFeatures))
   );
+}
+
+/** Of the special commands these two count only when they come twice. */
+export function specialNeedsTwice(first: number): boolean {
+  return first === special.initialise || first === special.randomise;
 }

@@ -64,10 +64,10 @@ export async function openPlantBench(options: PlantBenchOptions): Promise<OpenBe
 
 /** A build of the user's, a firmware made by the caller, or the reference firmware with its share of the faults. */
 export function firmwareOf(
-  { lamp, firmware, heartbeat }: PlantBenchOptions,
+  { lamp, lampSeed, firmware, heartbeat }: PlantBenchOptions,
   model: PlantModel,
 ): Firmware {
-  if (!firmware) return new ReferenceFirmware(lamp, model.firmware);
+  if (!firmware) return new ReferenceFirmware(lamp, model.firmware, lampSeed);
   return typeof firmware === 'function' ? firmware() : openFirmware(firmware, heartbeat);
 }
 

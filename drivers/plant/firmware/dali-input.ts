@@ -1,8 +1,10 @@
 import { addressOf, mask } from '../../dali/frame.ts';
-import { needsTwice, special } from '../../dali/opcodes.ts';
+import { needsTwice, opcode, special, specialNeedsTwice } from '../../dali/opcodes.ts';
 import { colourCommand } from './gear-colour.ts';
+import { Commissioning } from './gear-commissioning.ts';
 import { configure } from './gear-configuration.ts';
 import { arcPower, levelCommand } from './gear-levels.ts';
+import { GearMemory } from './gear-memory.ts';
 import { answer } from './gear-queries.ts';
 import type { GearState } from './gear-state.ts';
 
@@ -14,9 +16,14 @@ export class DaliInput {
   /** ENABLE DEVICE TYPE 8 holds for the next frame only. */
   #colourEnabled = false;
   #heard = false;
+  readonly #commissioning: Commissioning;
+  readonly #memory: GearMemory;
 
-  constructor(gear: GearState) {
+  /** `serial` is the lamp's serial number, 32 bit. */
+  constructor(gear: GearState, serial: number) {
     this.#gear = gear;
+    this.#commissioning = new Commissioning(gear, serial);
+    this.#memory = new GearMemory(gear, serial);
   }
 
   /** Whether any frame for us has come since the start. */
@@ -31,25 +38,33 @@ export class DaliInput {
     if (frame.length !== 2 && !this.#gear.traits.takesLongFrames) return null;
     const colour = this.#colourEnabled;
     const key = (first << 8) | second;
-    const once = this.#once;
+    const again = this.#isAgain(key, now);
     this.#colourEnabled = false;
     this.#once = null;
-    if (this.#special(first, second)) return null;
     const address = addressOf(first);
-    if (!address || !this.#isUs(address)) return null;
+    if (!address) {
+      if (!specialNeedsTwice(first) || again) return this.#special(first, second, now);
+      this.#once = { key, at: now };
+      return null;
+    }
+    if (!this.#isUs(address)) return null;
     this.#heard = true;
+    if (!goesWithWriting(first, second)) this.#memory.writable = false;
     if ((first & 1) === 0) {
       arcPower(this.#gear, second, now);
       return null;
     }
-    if (!needsTwice(second, colour)) return this.#act(second, colour, now);
-    const { sendTwice } = this.#gear.traits;
-    if (sendTwice !== null && !(once?.key === key && now - once.at <= sendTwice)) {
+    if (needsTwice(second, colour) && !again) {
       this.#once = { key, at: now };
       this.#colourEnabled = colour;
       return null;
     }
     return this.#act(second, colour, now);
+  }
+
+  #isAgain(key: number, now: number): boolean {
+    const { sendTwice } = this.#gear.traits;
+    return sendTwice === null || (this.#once?.key === key && now - this.#once.at <= sendTwice);
   }
 
   /** The bus lost its power: system failure level, unless it is MASK. */
@@ -60,27 +75,35 @@ export class DaliInput {
 
   #act(code: number, colour: boolean, now: number): number | null {
     if (code >= 0xe0) return colour ? colourCommand(this.#gear, code) : null;
-    if (needsTwice(code)) configure(this.#gear, code);
+    if (code === opcode.enableWriteMemory) this.#memory.writable = true;
+    else if (code === opcode.readMemory) return this.#memory.read();
+    else if (needsTwice(code)) configure(this.#gear, code);
     else if (!levelCommand(this.#gear, code, now)) return answer(this.#gear, code);
     return null;
   }
 
-  #special(first: number, second: number): boolean {
+  #special(first: number, second: number, now: number): number | null {
+    if (!goesWithWriting(first, second)) this.#memory.writable = false;
     switch (first) {
       case special.dtr0:
         this.#gear.dtr0 = second;
-        return true;
+        return null;
       case special.dtr1:
         this.#gear.dtr1 = second;
-        return true;
+        return null;
       case special.dtr2:
         this.#gear.dtr2 = second;
-        return true;
+        return null;
       case special.enableDeviceType:
         this.#colourEnabled = second === 8;
-        return true;
+        return null;
+      case special.writeMemory:
+        return this.#memory.write(second);
+      case special.writeMemorySilently:
+        this.#memory.write(second);
+        return null;
       default:
-        return false;
+        return this.#commissioning.take(first, second, now);
     }
   }
 
@@ -97,4 +120,23 @@ export class DaliInput {
         return shortAddress === mask;
     }
   }
+}
+
+/** Any other command ends the permission to write into the memory banks (from memory). */
+function goesWithWriting(first: number, second: number): boolean {
+  const specials: readonly number[] = [
+    special.dtr0,
+    special.dtr1,
+    special.dtr2,
+    special.writeMemory,
+    special.writeMemorySilently,
+  ];
+  const commands: readonly number[] = [
+    opcode.enableWriteMemory,
+    opcode.queryDtr0,
+    opcode.queryDtr1,
+    opcode.queryDtr2,
+  ];
+  if (!addressOf(first)) return specials.includes(first);
+  return (first & 1) === 1 && commands.includes(second);
 }

@@ -12,6 +12,7 @@ export function configure(gear: GearState, code: number): void {
         ...gear.factory,
         scenes: [...gear.factory.scenes],
         shortAddress: registers.shortAddress,
+        oem: registers.oem,
       };
       gear.limitError = false;
       gear.powerCycle = false;

@@ -55,6 +55,12 @@ export function answer(gear: GearState, code: number): number | null {
       return registers.groups & 0xff;
     case opcode.queryGroupsHigh:
       return registers.groups >> 8;
+    case opcode.queryRandomHigh:
+      return registers.randomAddress >> 16;
+    case opcode.queryRandomMiddle:
+      return (registers.randomAddress >> 8) & 0xff;
+    case opcode.queryRandomLow:
+      return registers.randomAddress & 0xff;
   }
   return (code & 0xf0) === opcode.queryScene ? registers.scenes[code & 0x0f]! : null;
 }
@@ -75,10 +81,8 @@ function status(gear: GearState): number {
 }
 
 function isReset({ registers, factory }: GearState): boolean {
-  return (
-    JSON.stringify({ ...registers, shortAddress: 0 }) ===
-    JSON.stringify({ ...factory, shortAddress: 0 })
-  );
+  const { shortAddress, oem } = factory;
+  return JSON.stringify({ ...registers, shortAddress, oem }) === JSON.stringify(factory);
 }
 
 function yesIf(condition: boolean): number | null {

@@ -1,3 +1,6 @@
+import { noRandomAddress } from './gear-commissioning.ts';
+import { oemBytes } from './gear-memory.ts';
+
 /** What control gear keeps over a power loss. IEC 62386-102; factory values from memory. */
 export interface GearRegisters {
   /** 0..63, or 255 for none. */
@@ -17,6 +20,10 @@ export interface GearRegisters {
   /** Limits of the colour temperature, mirek. */
   coolest: number;
   warmest: number;
+  /** 24 bit; 0xFFFFFF: none was drawn. */
+  randomAddress: number;
+  /** Bytes of memory bank 1 from location 3 on. */
+  oem: number[];
 }
 
 /**
@@ -43,6 +50,8 @@ export function factoryRegisters(lamp: {
     scenes: new Array<number>(16).fill(255),
     coolest: lamp.coolest,
     warmest: lamp.warmest,
+    randomAddress: noRandomAddress,
+    oem: new Array<number>(oemBytes).fill(0xff),
   };
 }
 

@@ -42,7 +42,8 @@ export class GearState {
     this.whites = parts.whites;
     this.physicalMinimum = parts.physicalMinimum;
     this.factory = parts.factory;
-    this.registers = { ...parts.factory, scenes: [...parts.factory.scenes] };
+    const { scenes, oem } = parts.factory;
+    this.registers = { ...parts.factory, scenes: [...scenes], oem: [...oem] };
     this.lastActive = this.registers.max;
     this.mirek = this.registers.warmest;
   }

@@ -1,3 +1,4 @@
+import { oemBytes } from './gear-memory.ts';
 import type { GearRegisters } from './gear-registers.ts';
 import type { LightTarget } from './light-control.ts';
 
@@ -8,11 +9,12 @@ export interface Remembered {
 }
 
 /** Marks a memory that this firmware has written; a fresh one holds something else. */
-const marker = 0xe7;
+const marker = 0xe8;
 const checksumAt = 255;
-const lightAt = 48;
+const lightAt = 56;
+const oemAt = 39;
 
-/** Writes into the 256 bytes of non-volatile memory, with a checksum. At most 50 channels fit. */
+/** Writes into the 256 bytes of non-volatile memory, with a checksum. At most 48 channels fit. */
 export function remember(memory: Uint8Array, { light, registers }: Remembered): void {
   const view = new DataView(memory.buffer, memory.byteOffset, memory.byteLength);
   memory[0] = marker;
@@ -24,6 +26,9 @@ export function remember(memory: Uint8Array, { light, registers }: Remembered): 
   view.setUint16(14, registers.coolest);
   view.setUint16(16, registers.warmest);
   memory.set(registers.scenes, 20);
+  memory[36] = registers.randomAddress >> 16;
+  view.setUint16(37, registers.randomAddress & 0xffff);
+  memory.set(registers.oem, oemAt);
   [light.level, ...light.intensities].forEach((value, index) => {
     view.setFloat32(lightAt + 4 * index, value);
   });
@@ -47,6 +52,8 @@ export function recall(memory: Uint8Array, channels: number): Remembered | null 
       coolest: view.getUint16(14),
       warmest: view.getUint16(16),
       scenes: [...memory.subarray(20, 36)],
+      randomAddress: (memory[36]! << 16) | view.getUint16(37),
+      oem: [...memory.subarray(oemAt, oemAt + oemBytes)],
     },
   };
 }

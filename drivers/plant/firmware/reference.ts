@@ -26,15 +26,18 @@ export class ReferenceFirmware implements Firmware {
   readonly digest = null;
   readonly #lamp: Lamp;
   readonly #traits: FirmwareTraits;
+  readonly #serial: number;
   #run: Running | null = null;
 
-  constructor(lamp: Lamp, traits: FirmwareTraits) {
+  /** `serial` is the lamp's serial number, 32 bit: DALI memory and random addresses tell lamps apart by it. */
+  constructor(lamp: Lamp, traits: FirmwareTraits, serial = 1) {
     this.#lamp = lamp;
     this.#traits = traits;
+    this.#serial = serial;
   }
 
   start(hardware: LampHardware): void {
-    this.#run = new Running(this.#lamp, this.#traits, hardware);
+    this.#run = new Running(this.#lamp, this.#traits, hardware, this.#serial);
   }
 
   tick(): boolean {
@@ -77,7 +80,7 @@ class Running {
   #powerOnLevel: number | null = null;
   wantsRestart = false;
 
-  constructor(lamp: Lamp, traits: FirmwareTraits, hardware: LampHardware) {
+  constructor(lamp: Lamp, traits: FirmwareTraits, hardware: LampHardware, serial: number) {
     const { channels, curve, links } = lamp;
     this.#lamp = lamp;
     this.#traits = traits;
@@ -86,7 +89,7 @@ class Running {
     this.#light = new LightControl(channels.length, curve, traits);
     this.#output = new OutputStage(hardware, modulatorSetup(lamp, 0), traits);
     this.#gear = newGear(lamp, traits, this.#light);
-    this.#dali = new DaliInput(this.#gear);
+    this.#dali = new DaliInput(this.#gear, serial);
     this.#console = links.console ? new ConsoleInput(links.console, channels.length) : null;
     const slots = links.dmx ?? links.sacn;
     this.#slots = slots ? new SlotInput(slots, channels.length, curve, this.#light, traits) : null;

@@ -16,6 +16,9 @@
 /* Light comes this long after power or reset. */
 #define START_UP_MS 300u
 
+/* Tells lamps on one bus apart; production writes it. */
+#define SERIAL_NUMBER 1u
+
 #define SHORT_ADDRESS 5
 #define GROUP 2
 

@@ -3,7 +3,7 @@
 
 enum { RESET = 0x20, STORE_ACTUAL = 0x21, SET_MAX = 0x2a, SET_MIN, SET_SYSTEM_FAILURE, SET_POWER_ON, SET_FADE_TIME,
        SET_FADE_RATE, SET_EXTENDED_FADE, SET_SCENE = 0x40, REMOVE_SCENE = 0x50, ADD_GROUP = 0x60,
-       REMOVE_GROUP = 0x70, SET_SHORT_ADDRESS = 0x80 };
+       REMOVE_GROUP = 0x70, SET_SHORT_ADDRESS = 0x80, ENABLE_WRITE_MEMORY };
 
 #define COOLEST 154
 #define WARMEST 367
@@ -11,15 +11,17 @@ enum { RESET = 0x20, STORE_ACTUAL = 0x21, SET_MAX = 0x2a, SET_MIN, SET_SYSTEM_FA
 static const registers_t factory = {
   .max = 254, .min = 1, .power_on_level = DALI_MASK, .system_failure_level = DALI_MASK, .fade_rate = 7,
   .groups = 1 << GROUP, .coolest = COOLEST, .warmest = WARMEST,
+  .random_address = NO_RANDOM_ADDRESS,
   .scenes = { 255, 255, 255, 255, 255, 255, 255, 255, 255, 255, 255, 255, 255, 255, 255, 255 }
 };
 
-/* The short address stays. */
+/* The short address and what the maker wrote stay. */
 void gear_reset(void)
 {
-  uint8_t address = gear.kept.short_address;
+  registers_t before = gear.kept;
   gear.kept = factory;
-  gear.kept.short_address = address;
+  gear.kept.short_address = before.short_address;
+  for (uint32_t index = 0; index < OEM_BYTES; index++) gear.kept.oem[index] = before.oem[index];
   gear.limit_error = false;
   gear.power_cycle = false;
 }
@@ -32,7 +34,8 @@ static bool is_reset(void)
   return kept->max == factory.max && kept->min == factory.min && kept->power_on_level == factory.power_on_level &&
          kept->system_failure_level == factory.system_failure_level && kept->fade_time == 0 &&
          kept->fade_rate == factory.fade_rate && kept->extended_fade_time == 0 && kept->groups == factory.groups &&
-         kept->coolest == factory.coolest && kept->warmest == factory.warmest;
+         kept->coolest == factory.coolest && kept->warmest == factory.warmest &&
+         kept->random_address == factory.random_address;
 }
 
 static uint8_t between(uint32_t value, uint32_t lowest, uint32_t highest)
@@ -48,6 +51,7 @@ void gear_configure(uint32_t code)
   uint32_t index = code & 15;
   switch (code) {
     case RESET: gear_reset(); return;
+    case ENABLE_WRITE_MEMORY: bank_enable_write(true); return;
     case STORE_ACTUAL: gear.dtr[0] = (uint8_t)gear_actual(); return;
     case SET_MAX:
       kept->max = between(value, kept->min, 254);
@@ -110,6 +114,10 @@ int32_t gear_answer(uint32_t code)
     case 0xa8: return kept->extended_fade_time;
     case 0xc0: return kept->groups & 0xff;
     case 0xc1: return kept->groups >> 8;
+    case 0xc2: return (int32_t)(kept->random_address >> 16);
+    case 0xc3: return kept->random_address >> 8 & 255;
+    case 0xc4: return kept->random_address & 255;
+    case 0xc5: return bank_read();
   }
   return (code & 0xf0) == 0xb0 ? kept->scenes[code & 15] : -1;
 }

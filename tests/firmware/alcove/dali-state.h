@@ -29,6 +29,16 @@ int32_t gear_answer(uint32_t code);
 void gear_arc_power(uint32_t level);
 void gear_reset(void);
 
+/* Finding gear without an address: the special commands for it (-1: silence). */
+void commissioning_init(void);
+int32_t commissioning_take(uint32_t command, uint8_t value);
+
+/* Memory banks: read and write where DTR1 and DTR0 point (-1: silence). */
+void bank_init(void);
+void bank_enable_write(bool enable);
+int32_t bank_read(void);
+int32_t bank_write(uint8_t value);
+
 /* Colour: the commands after ENABLE DEVICE TYPE 8 (-1: silence), and the mix that waits for the next level. */
 int32_t colour_command(uint32_t code);
 void colour_activate(target_t *target);

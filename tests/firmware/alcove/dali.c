@@ -2,7 +2,8 @@
 #include "dali-state.h"
 #include "lamp-port.h"
 
-enum { DTR0 = 0xa3, ENABLE_DEVICE_TYPE = 0xc1, DTR1 = 0xc3, DTR2 = 0xc5 };
+enum { DTR0 = 0xa3, INITIALISE = 0xa5, RANDOMISE = 0xa7, ENABLE_DEVICE_TYPE = 0xc1, DTR1 = 0xc3, DTR2 = 0xc5,
+       WRITE_MEMORY = 0xc7, WRITE_MEMORY_SILENTLY = 0xc9 };
 #define SEND_TWICE_US 100000u
 
 gear_t gear;
@@ -16,6 +17,9 @@ static uint32_t once_at;
 void dali_init(void)
 {
   gear.kept.short_address = SHORT_ADDRESS;
+  for (uint32_t index = 0; index < OEM_BYTES; index++) gear.kept.oem[index] = 0xff;
+  commissioning_init();
+  bank_init();
   gear_reset();
   gear.power_cycle = true;
   gear.ordered = -1;
@@ -30,14 +34,29 @@ void dali_bus_failed(void)
   if (gear.kept.system_failure_level != DALI_MASK) dali_go(gear.kept.system_failure_level, 0);
 }
 
-static bool special(uint32_t first, uint8_t second)
+static void answer(int32_t byte)
+{
+  if (byte >= 0) lamp_send_byte(LAMP_DALI, (uint32_t)byte);
+}
+
+/* Any other command ends the permission to write into the memory banks. */
+static bool goes_with_writing(uint32_t first, uint32_t code)
+{
+  if (first >= 0xa0 && first < 0xfc)
+    return first == DTR0 || first == DTR1 || first == DTR2 || first == WRITE_MEMORY || first == WRITE_MEMORY_SILENTLY;
+  return (first & 1) == 1 && (code == 0x81 || code == 0x98 || code == 0x9c || code == 0x9d);
+}
+
+static void special(uint32_t first, uint8_t second)
 {
   switch (first) {
-    case DTR0: gear.dtr[0] = second; return true;
-    case DTR1: gear.dtr[1] = second; return true;
-    case DTR2: gear.dtr[2] = second; return true;
-    case ENABLE_DEVICE_TYPE: colour_enabled = second == 8; return true;
-    default: return false;
+    case DTR0: gear.dtr[0] = second; return;
+    case DTR1: gear.dtr[1] = second; return;
+    case DTR2: gear.dtr[2] = second; return;
+    case ENABLE_DEVICE_TYPE: colour_enabled = second == 8; return;
+    case WRITE_MEMORY: answer(bank_write(second)); return;
+    case WRITE_MEMORY_SILENTLY: bank_write(second); return;
+    default: answer(commissioning_take(first, second));
   }
 }
 
@@ -57,12 +76,18 @@ static bool needs_twice(uint32_t code, bool colour)
 
 static void act(uint32_t code, bool colour)
 {
-  int32_t answer = -1;
   if (code >= 0xe0) {
-    if (colour) answer = colour_command(code);
+    if (colour) answer(colour_command(code));
   } else if (needs_twice(code, false)) gear_configure(code);
-  else if (!gear_level_command(code)) answer = gear_answer(code);
-  if (answer >= 0) lamp_send_byte(LAMP_DALI, (uint32_t)answer);
+  else if (!gear_level_command(code)) answer(gear_answer(code));
+}
+
+static void remember_once(uint32_t frame, bool colour)
+{
+  once = frame;
+  once_at = lamp_time_us();
+  have_once = true;
+  colour_enabled = colour;
 }
 
 bool dali_take(uint32_t frame)
@@ -71,16 +96,18 @@ bool dali_take(uint32_t frame)
   uint32_t code = frame & 255;
   bool colour = colour_enabled;
   bool again = have_once && once == frame && lamp_time_us() - once_at <= SEND_TWICE_US;
+  bool addressed = first < 0xa0 || first >= 0xfc;
   colour_enabled = false;
   have_once = false;
-  if (special(first, (uint8_t)code)) return true;
-  if (!is_ours(first)) return false;
-  if ((first & 1) == 0) gear_arc_power(code);
-  else if (needs_twice(code, colour) && !again) {
-    once = frame;
-    once_at = lamp_time_us();
-    have_once = true;
-    colour_enabled = colour;
-  } else act(code, colour);
+  if (addressed && !is_ours(first)) return false;
+  if ((first == INITIALISE || first == RANDOMISE) && !again) {
+    remember_once(frame, false);
+    return true;
+  }
+  if (!goes_with_writing(first, code)) bank_enable_write(false);
+  if (!addressed) special(first, (uint8_t)code);
+  else if ((first & 1) == 0) gear_arc_power(code);
+  else if (needs_twice(code, colour) && !again) remember_once(frame, colour);
+  else act(code, colour);
   return true;
 }

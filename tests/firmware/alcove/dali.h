@@ -6,6 +6,8 @@
 #include <stdint.h>
 
 #define DALI_MASK 255
+#define NO_RANDOM_ADDRESS 0xffffffu
+#define OEM_BYTES 14u
 
 /* What the gear keeps over a power loss. */
 typedef struct {
@@ -21,6 +23,10 @@ typedef struct {
   uint16_t coolest;
   uint16_t warmest;
   uint8_t scenes[16];
+  /* 24 bit; NO_RANDOM_ADDRESS: none was drawn. */
+  uint32_t random_address;
+  /* Memory bank 1 from location 3 on: the luminaire maker's. */
+  uint8_t oem[OEM_BYTES];
 } registers_t;
 
 void dali_init(void);

@@ -4,7 +4,7 @@
 #include "light.h"
 
 /* Address 0: marker; then level and intensities; then the registers; then the checksum over all of it. */
-#define MARKER 0xa6u
+#define MARKER 0xa7u
 #define LIGHT_AT 4u
 #define REGISTERS_AT (LIGHT_AT + 4u * (1 + CHANNELS))
 #define CHECKSUM_AT (REGISTERS_AT + (uint32_t)sizeof(registers_t))

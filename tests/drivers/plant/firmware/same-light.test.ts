@@ -92,7 +92,21 @@ describe('the example firmware in C gives the same light as the reference firmwa
     const level = fc.tuple(fc.constantFrom(0x0a, 0x84, 0xfe), byte);
     const register = fc.tuple(fc.constantFrom(0xa3, 0xc3, 0xc5), byte);
     const colour = fc.tuple(fc.constant(0x0b), fc.integer({ min: 0xe2, max: 0xfa }));
-    const frame = fc.oneof(level, register, colour, fc.tuple(ours, byte), fc.tuple(byte, byte));
+    // Commissioning and memory banks: odd first bytes, with data that they mean something with.
+    const special = fc.tuple(
+      fc.constantFrom(0xa1, 0xa5, 0xa7, 0xa9, 0xab, 0xb1, 0xb7, 0xb9, 0xbb, 0xc7, 0xc9),
+      fc.constantFrom(0, 0, 0xff, 0x55, 11, 13),
+    );
+    const bank = fc.tuple(fc.constantFrom(0x0b, 0xff), fc.constantFrom(0x81, 0xc2, 0xc3, 0xc5));
+    const frame = fc.oneof(
+      level,
+      register,
+      colour,
+      special,
+      bank,
+      fc.tuple(ours, byte),
+      fc.tuple(byte, byte),
+    );
     const step = fc.record({
       frame: fc.oneof(
         { weight: 1, arbitrary: fc.constant([0xc1, 8] as [number, number]) },
