@@ -101,6 +101,10 @@ export class ConsoleLampLink implements LampLink {
     return { confirmed: true };
   }
 
+  get exchange(): number {
+    return this.#talk.exchange;
+  }
+
   close(): Promise<void> {
     return this.#talk.close();
   }

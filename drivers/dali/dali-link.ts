@@ -125,6 +125,10 @@ export class DaliLampLink implements LampLink {
     });
   }
 
+  get exchange(): number {
+    return this.#talk.exchange;
+  }
+
   close(): Promise<void> {
     return this.#talk.close();
   }

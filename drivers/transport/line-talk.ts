@@ -31,11 +31,14 @@ export class LineTalk {
   readonly #longest: number;
   readonly #turns = new Turns();
   readonly #closing = new AbortController();
+  #sent = 0;
   #connection: { readonly port: BytePort; readonly reader: ByteReader } | null = null;
   /** A serial port stays locked until it has been closed. */
   #gone: Promise<void> = Promise.resolve();
   /** Seconds from try to try of opening a port that has to come back first; null: one try. */
   retryEvery: number | null = null;
+  /** Seconds from sending the last text to the last line that came after it. */
+  exchange = 0;
 
   constructor(name: string, longest: number, connect: (signal: AbortSignal) => Promise<BytePort>) {
     this.#name = name;
@@ -73,6 +76,7 @@ export class LineTalk {
       return await work({
         send: async (text) => {
           reader.discard();
+          this.#sent = performance.now();
           await port.write(Buffer.from(`${text}\n`));
         },
         write: (bytes) => port.write(bytes),
@@ -123,6 +127,7 @@ export class LineTalk {
     const either = enough ? AbortSignal.any([signal, enough]) : signal;
     try {
       const line = await reader.take(lineEnd(this.#longest), either);
+      this.exchange = (performance.now() - this.#sent) / 1000;
       return line.toString('utf8').replace(/\r*\n$/, '');
     } catch (error) {
       if (enough?.aborted && !signal.aborted && !reader.gone) return null;

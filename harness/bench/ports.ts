@@ -105,6 +105,11 @@ export interface LampLink extends Common {
   /** Restart the lamp's firmware, as by its reset pin or command. */
   reset(call: Call): Promise<void>;
   /**
+   * Seconds from handing over the message that took effect last to its confirmation: the lamp acted meanwhile, nobody
+   * knows when. Links without a confirmation leave it out.
+   */
+  readonly exchange?: number;
+  /**
    * The lamp has lost its power, or was restarted by other means: whatever the link believes to be in the lamp is void, and
    * a stream of frames ends. Links that remember nothing leave it out.
    */

@@ -65,6 +65,8 @@ export interface Commanded {
   readonly duration: number;
   /** The lamp's dimming curve: bottom (relative light of the lowest level) and kind. */
   readonly curve: DimmingCurve;
+  /** Standard uncertainty of the instants at which commands took effect, s; absent where they are known. */
+  readonly standardInstant?: number;
 }
 
 export interface DimmingCurve {

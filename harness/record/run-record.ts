@@ -126,6 +126,8 @@ const commandSchema = z.strictObject({
   verb: z.string(),
   text: z.string(),
   reply: z.string().nullable(),
+  /** Standard uncertainty of the instant at which it took effect, s; absent where that is `at`. */
+  standardInstant: finite.optional(),
 });
 
 const readingSchema = z.strictObject({

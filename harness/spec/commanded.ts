@@ -15,6 +15,7 @@ export class CommandedLight {
   readonly #segments = new Map<string, Segment[]>();
   readonly #marks: { name: string; at: number }[] = [];
   #target: LampTarget;
+  #standardInstant = 0;
 
   constructor(lamp: Lamp) {
     this.#lamp = lamp;
@@ -73,6 +74,11 @@ export class CommandedLight {
     this.#target = target;
   }
 
+  /** A command took effect at an instant that is known to `standard` (s, k = 1) only; the least known one counts for all. */
+  knownTo(standard: number): void {
+    this.#standardInstant = Math.max(this.#standardInstant, standard);
+  }
+
   mark(at: number, name: string): void {
     this.#marks.push({ name, at });
   }
@@ -90,7 +96,9 @@ export class CommandedLight {
           segment.to > duration ? shorten(segment, duration, this.#lamp) : segment,
         ),
     }));
-    return { channels, marks: [...this.#marks], duration, curve: this.#lamp.curve };
+    const story = { channels, marks: [...this.#marks], duration, curve: this.#lamp.curve };
+    const standardInstant = this.#standardInstant;
+    return standardInstant > 0 ? { ...story, standardInstant } : story;
   }
 }
 

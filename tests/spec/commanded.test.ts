@@ -83,6 +83,15 @@ describe('CommandedLight', () => {
     });
   });
 
+  it('knows its instants as well as the least known command, and says nothing where all are known', () => {
+    const light = new CommandedLight(lamp);
+    light.set(0.1, full);
+    expect(light.finish(1).standardInstant).toBeUndefined();
+    light.knownTo(2e-3);
+    light.knownTo(1e-3);
+    expect(light.finish(1).standardInstant).toBe(2e-3);
+  });
+
   it('tells the whole story without gaps, cut off at the end', () => {
     const light = new CommandedLight(lamp);
     light.set(0.1, full);

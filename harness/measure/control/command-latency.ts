@@ -78,7 +78,7 @@ function isFade(observation: Observation, at: number): boolean {
 }
 
 function syncInstant(
-  { records, window, parameters }: Observation,
+  { records, window, parameters, commanded: story }: Observation,
   commanded: number,
 ): Instant & { readonly from: string } {
   const record = records.find(({ signal }) => signal === 'sync');
@@ -94,7 +94,7 @@ function syncInstant(
       }
     }
   }
-  return { at: commanded, standard: 0, from: 'time line' };
+  return { at: commanded, standard: story.standardInstant ?? 0, from: 'time line' };
 }
 
 function fadeStart(observation: Observation): Instant | NotMeasurable {

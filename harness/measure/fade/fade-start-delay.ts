@@ -35,6 +35,7 @@ export const fadeStartDelay: Metric = {
     return measured(fit.start - commanded.from, shown, [
       { name: 'fit residual', standard: fit.standardStart },
       { name: 'scatter of the plateaus', standard: fit.standardPlateaus },
+      { name: 'instant of the command', standard: observation.commanded.standardInstant ?? 0 },
     ]);
   },
 };

@@ -65,5 +65,8 @@ describe('records of a digitiser that takes one at a time', () => {
     const fade = commands.find(({ verb }) => verb === 'fade')!;
     // Commands take their time on a console of 115200 baud: without a margin the record would end before.
     expect(light!.start + light!.samples / light!.rate).toBeGreaterThan(fade.at + 0.3);
+    // The lamp acted while its confirmation was awaited: about 100 bytes at 115 200 baud take 9 ms.
+    const known = commands.map(({ standardInstant }) => standardInstant ?? 0);
+    expect(Math.min(...known)).toBeGreaterThan(1e-3);
   });
 });

@@ -85,6 +85,23 @@ describe('command latency', () => {
     );
   });
 
+  it('is known no better than the instant of the command, unless the sync pin tells it', () => {
+    const exact = jump(0.03, 'none');
+    const commandedStory = { ...exact.commanded, standardInstant: 4e-3 };
+    const story = { ...exact, commanded: commandedStory };
+    const standards = (observation: Observation): number[] => {
+      const outcome = commandLatency.compute(observation);
+      const all = outcome.measured ? (outcome.contributions ?? []) : [];
+      return all
+        .filter(({ name }) => name === 'instant of the command')
+        .map(({ standard }) => standard);
+    };
+    expect(standards(exact)).toEqual([0]);
+    expect(standards(story)).toEqual([4e-3]);
+    const sync = pin('sync', (t) => t > commanded + 0.02 && t < commanded + 0.021, 1);
+    expect(standards({ ...story, records: [...story.records, sync] })[0]).toBeLessThan(1e-3);
+  });
+
   it('counts from the sync pin where there is one', () => {
     const observation = jump(0.03, 'none');
     const sync = pin('sync', (t) => t > commanded + 0.02 && t < commanded + 0.021, 1);

@@ -90,6 +90,16 @@ describe('what a fade really does', () => {
   const late = (delay: number, seconds: number) => (t: number) =>
     0.001 ** Math.min(1, Math.max(0, (t - 0.3 - delay) / seconds));
 
+  it('starts at an instant that is known no better than that of its command', () => {
+    const exact = observed(fadeStartDelay, segments, { modulator: 'pulse-density' });
+    const story = { ...exact.commanded, standardInstant: 4e-3 };
+    const outcome = fadeStartDelay.compute({ ...exact, commanded: story });
+    expect(outcome).toMatchObject({
+      measured: true,
+      contributions: expect.arrayContaining([{ name: 'instant of the command', standard: 4e-3 }]),
+    });
+  });
+
   it('is measured when it is late and slow', () => {
     const made = { modulator: 'pulse-density' } as const;
     const really = late(0.04, 2.3);
