@@ -33,8 +33,10 @@ export function wholeModulation({
   const square = (high + low) ** 2;
   const toHigh = (2 * low) / square;
   const toLow = (2 * high) / square;
+  // A light between two codes flips between them: that is the converter's doing, and no pulse.
+  const flips = high - low <= 2 * (waveform.step ?? 0);
   const unknown = (found.highAlone ? toHigh : 0) + (found.lowAlone ? toLow * (low / high) : 0);
-  if (unknown * (high - low) > tolerable * value) {
+  if (!flips && unknown * (high - low) > tolerable * value) {
     return notMeasurable('unresolved', {
       found: 1 / waveform.rate,
       unit: 's',

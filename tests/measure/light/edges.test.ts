@@ -192,6 +192,15 @@ describe('too short and too slow come with the figure that would do', () => {
     expect(reasonOf(modulation, fromDark)).toBe('a number: 1');
   });
 
+  test('a light between two codes flips between them, which is no pulse', () => {
+    const step = 1e-3;
+    const flips = sampled((t) => (Math.floor(t * 20e3) % 20 === 0 ? 1 + step : 1), 20e3, 1, {
+      step,
+    });
+    expect(outcomeOf(modulation, flips)).toMatchObject({ measured: true });
+    expect(reasonOf(modulation, { ...flips, step: step / 10 })).toBe('unresolved');
+  });
+
   test('a sensor below 2 kHz cannot tell SVM', () => {
     const dull = sampled(light, 20e3, 1, { bandwidth: 1500 });
     expect(outcomeOf(stroboscopicVisibility, dull)).toMatchObject({
