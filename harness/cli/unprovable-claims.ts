@@ -13,7 +13,7 @@ export function unprovableClaims(
     const reasons = preflight(plan, rig, lamp, today)
       .filter(({ severity }) => severity === 'refuse')
       .map(({ message }) => message);
-    return [plan.spec, reasons.join('; ')] as const;
+    return [plan.spec, [...new Set(reasons)].join('; ')] as const;
   });
   return new Map(refused.filter(([, reasons]) => reasons !== ''));
 }
