@@ -22,6 +22,8 @@ export interface Plan {
 export interface Needs {
   readonly channels?: number;
   readonly links?: readonly string[];
+  /** What the lamp file says of a lost DMX or sACN signal. */
+  readonly 'on-loss'?: 'hold' | 'off';
   readonly supply?: 'dc' | 'mains';
   readonly stage?: 'linear' | 'fixed-off-time';
   readonly modulation?: 'pulse-density' | 'pwm' | 'analogue';

@@ -167,6 +167,7 @@ export type CriterionShape = z.infer<typeof criterionSchema>;
 const needs = z.strictObject({
   channels: z.int().min(1).max(16).optional(),
   links: z.array(z.enum(['console', 'dali', 'dmx', 'sacn'])).optional(),
+  'on-loss': z.enum(['hold', 'off']).optional(),
   supply: z.enum(['dc', 'mains']).optional(),
   stage: z.enum(['linear', 'fixed-off-time']).optional(),
   modulation: z.enum(['pulse-density', 'pwm', 'analogue']).optional(),

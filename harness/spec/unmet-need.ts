@@ -9,6 +9,8 @@ export function unmetNeed(needs: Needs, lamp: Lamp): string | null {
     return `needs ${channels} channels, but ${has} ${lamp.channels.length}`;
   const link = links?.find((name) => !(name in lamp.links));
   if (link) return `needs a ${link} link, but ${has} ${Object.keys(lamp.links).join(', ')}`;
+  const loss = needs['on-loss'] && otherLoss(needs['on-loss'], lamp);
+  if (loss) return `needs on-loss: ${needs['on-loss']}, but ${has} ${loss}`;
   if (supply && lamp.supply.kind !== supply)
     return `needs a ${supply} supply, but ${has} a ${lamp.supply.kind} one`;
   if (stage && lamp.stage.kind !== stage)
@@ -19,4 +21,12 @@ export function unmetNeed(needs: Needs, lamp: Lamp): string | null {
   if (mix)
     return `needs a mix named ${mix}, but ${has} ${Object.keys(lamp.mixes).join(', ') || 'none'}`;
   return null;
+}
+
+/** What the lamp has instead of DMX or sACN links that all do this without a signal; null where they do. */
+function otherLoss(wanted: 'hold' | 'off', { links }: Lamp): string | null {
+  const actions = [links.dmx, links.sacn].flatMap((link) => (link ? [link.onLoss] : []));
+  if (actions.length === 0) return `no dmx and no sacn link`;
+  const other = actions.find((action) => action !== wanted);
+  return other ? `on-loss: ${other}` : null;
 }

@@ -221,6 +221,18 @@ criteria: [{ metric: modulation, at-most: 1 % }]
     expect(unmetNeed({ supply: 'mains' }, alcove6)).toBe(
       'needs a mains supply, but lamp alcove-6 has a dc one',
     );
+    expect(unmetNeed({ 'on-loss': 'hold' }, alcove6)).toBeNull();
+    expect(unmetNeed({ 'on-loss': 'off' }, alcove6)).toBe(
+      'needs on-loss: off, but lamp alcove-6 has on-loss: hold',
+    );
+    const { dmx, sacn, ...others } = alcove6.links;
+    expect(unmetNeed({ 'on-loss': 'off' }, { ...alcove6, links: others })).toBe(
+      'needs on-loss: off, but lamp alcove-6 has no dmx and no sacn link',
+    );
+    const mixed = { ...others, dmx: { ...dmx!, onLoss: 'off' as const }, sacn: sacn! };
+    expect(unmetNeed({ 'on-loss': 'off' }, { ...alcove6, links: mixed })).toBe(
+      'needs on-loss: off, but lamp alcove-6 has on-loss: hold',
+    );
     expect(
       unmetNeed({ channels: 6, links: ['dali'], modulation: 'pulse-density' }, alcove6),
     ).toBeNull();

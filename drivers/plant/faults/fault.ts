@@ -33,6 +33,7 @@ export interface Fault {
   readonly needs?: {
     readonly channels?: number;
     readonly links?: readonly string[];
+    readonly 'on-loss'?: 'hold' | 'off';
     readonly supply?: 'dc' | 'mains';
     readonly stage?: 'linear' | 'fixed-off-time';
     readonly modulation?: 'pulse-density' | 'pwm' | 'analogue';

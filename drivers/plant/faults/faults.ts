@@ -17,6 +17,7 @@ import { hardwareFaults } from './hardware-faults.ts';
 import { lastCommandLoses } from './last-command-loses.ts';
 import { lastLevelForgotten } from './last-level-forgotten.ts';
 import { lateChannels } from './late-channels.ts';
+import { lateLossAction } from './late-loss-action.ts';
 import { latencyUnderLoad } from './latency-under-load.ts';
 import { levelHunting } from './level-hunting.ts';
 import { linearDimming } from './linear-dimming.ts';
@@ -79,6 +80,7 @@ export const faults: readonly Fault[] = [
   sendTwiceIgnored,
   sendTwiceLate,
   wrongLossAction,
+  lateLossAction,
   commandLatency,
   latencyUnderLoad,
   resetInFade,
