@@ -141,11 +141,29 @@ const readingSchema = z.strictObject({
   standardXy: finite.optional(),
 });
 
+type Segment = [number, number, number, number];
+/** A storm of commands makes ten thousand: checked in place, as curves are. */
+const segments = z
+  .custom<Segment[]>((value) => Array.isArray(value), 'Invalid input: expected array')
+  .check(({ value, issues }) => {
+    const index = value.findIndex(
+      (segment) =>
+        !Array.isArray(segment) || segment.length !== 4 || !segment.every(Number.isFinite),
+    );
+    if (index < 0) return;
+    issues.push({
+      code: 'custom',
+      path: [index],
+      message: 'Invalid input: expected four numbers',
+      input: value[index],
+    });
+  });
+
 /** What the light ought to have done, per channel: [from, to, level at from, level at to]; enough to judge again. */
 const commandedSchema = z.array(
   z.strictObject({
     channel: z.string(),
-    segments: z.array(z.tuple([finite, finite, finite, finite])),
+    segments,
   }),
 );
 

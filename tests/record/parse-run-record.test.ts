@@ -45,6 +45,24 @@ describe('a run record out of a file', () => {
     expect(faultsOf(record)[0]).toBe(`specs[0].conditions[0].findings[0].evidence${fault}`);
   });
 
+  it.each([
+    ['three figures', [[0, 1, 0.5]], '[0]: Invalid input: expected four numbers'],
+    [
+      'a word',
+      [
+        [0, 1, 0.5, 0.5],
+        [1, 2, 0.5, 'dark'],
+      ],
+      '[1]: Invalid input: expected four numbers',
+    ],
+    ['no list', 'dark', ': Invalid input: expected array'],
+  ])('is refused where a commanded stretch of light is %s', (_what, segments, fault) => {
+    const record = structuredClone(sampleRecord());
+    Object.assign(record.specs[0]!.conditions[0]!, { commanded: [{ channel: 'warm', segments }] });
+    const place = 'specs[0].conditions[0].commanded[0].segments';
+    expect(faultsOf(record)[0]).toBe(`${place}${fault}`);
+  });
+
   it('is refused with a key that nobody knows, as a mistyped one would be lost in silence', () => {
     expect(faultsOf({ ...sampleRecord(), verdikt: 'pass' })[0]).toContain('verdikt');
   });
