@@ -9,6 +9,7 @@ import { element, type Markup } from './page/markup.ts';
 import { capital, dateText } from './page/run-head.ts';
 import { toleranceRuler } from './page/tolerance-ruler.ts';
 import { plainLine } from './plain-text.ts';
+import { chartsWithSteps } from './step-circles.ts';
 import { verdictMark } from './verdict-mark.ts';
 import { benchText } from './view-runs.ts';
 import { renderSheet } from './view-sheet.ts';
@@ -118,8 +119,8 @@ const apart: ReadonlySet<Chart['kind']> = new Set(['bands', 'arrivals']);
 
 /** Charts that both runs have share one picture; bands and arrivals stand one after the other. */
 function bothCharts(a: Finding | null, b: Finding | null): Chart[] {
-  const chartsOfB = b?.evidence.charts ?? [];
-  const chartsOfA = a?.evidence.charts ?? [];
+  const chartsOfB = b ? chartsWithSteps(b) : [];
+  const chartsOfA = a ? chartsWithSteps(a) : [];
   if (chartsOfB.length === 0) return chartsOfA.map((chart) => named(chart, 'A'));
   return chartsOfB.flatMap((chart, index) => {
     const partner = chartsOfA[index];

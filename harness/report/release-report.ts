@@ -9,6 +9,7 @@ import { cautions, decisionWords, identityList, instrumentTable } from './page/r
 import { dateText } from './page/run-head.ts';
 import { toleranceRuler } from './page/tolerance-ruler.ts';
 import { verdictLabel } from './page/verdict-shape.ts';
+import { chartsWithSteps } from './step-circles.ts';
 import { counted } from './summary.ts';
 import { verdicts } from './verdict-mark.ts';
 import {
@@ -251,7 +252,7 @@ function exception(
   pictureId: string | null,
 ): Markup {
   const bad = findingsWorstFirst(spec).filter(({ finding }) => finding.verdict !== 'pass');
-  const chart = bad.flatMap(({ finding }) => finding.evidence.charts)[0];
+  const chart = bad.flatMap(({ finding }) => chartsWithSteps(finding))[0];
   return element(
     'article',
     { class: 'exception' },

@@ -6,6 +6,7 @@ import {
   type StoredLine,
   type StoredTrace,
 } from './page/page-data.ts';
+import { chartsWithSteps } from './step-circles.ts';
 import type { Trace } from './trace.ts';
 import { findingsWorstFirst } from './worst-first.ts';
 
@@ -49,7 +50,7 @@ function chartEntries({ specs }: RunRecord): Entry[] {
     const worst = findingsWorstFirst(spec)[0]?.finding;
     return spec.conditions.flatMap((condition, c) =>
       condition.findings.flatMap((finding, f) => {
-        const { charts } = finding.evidence;
+        const charts = chartsWithSteps(finding);
         const first = finding === worst || finding.verdict !== 'pass';
         return charts.length > 0 ? [{ key: evidenceKey(s, c, f), first, charts }] : [];
       }),

@@ -106,9 +106,10 @@ export function firstView(chart: DrawnChart): Span {
   return { from: Math.max(whole.from, first - around), to: last + around };
 }
 
-export function xRange({ lines, marks, x }: DrawnChart): Span {
+export function xRange({ kind, lines, marks, x }: DrawnChart): Span {
   const values = lines.flatMap((line) => extremes(line.x, x.scale === 'log'));
-  const own = lines.filter(({ role }) => role === 'measured');
+  // In a diagram of colour the target belongs to the picture as much as the points do.
+  const own = lines.filter(({ role }) => role === 'measured' || kind === 'path');
   const measured = own.flatMap((line) => extremes(line.x, x.scale === 'log'));
   // A limit line may reach far beyond the record; a mark may lie just outside of it.
   const from = Math.min(...(measured.length > 0 ? measured : values));

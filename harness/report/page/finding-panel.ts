@@ -180,9 +180,12 @@ const commandsShown = 40;
 
 function commandTable({ commands }: ConditionRecord): Content {
   if (commands.length === 0) return null;
+  // Where nothing answers (a burst of slots, a simulated line), there is no column of nothing.
+  const answered = commands.some(({ reply }) => reply);
+  const answer = (reply: string | null): string[] => (answered ? [reply ?? ''] : []);
   const rows = commands
     .slice(0, commandsShown)
-    .map(({ at, link, text, reply }) => [autoText(at, 's', 5), link, text, reply ?? '']);
+    .map(({ at, link, text, reply }) => [autoText(at, 's', 5), link, text, ...answer(reply)]);
   const left = commands.length - commandsShown;
   return element(
     'section',
@@ -191,7 +194,7 @@ function commandTable({ commands }: ConditionRecord): Content {
     element(
       'table',
       {},
-      element('thead', {}, row('th', ['at', 'link', 'sent', 'answer'])),
+      element('thead', {}, row('th', ['at', 'link', 'sent', ...(answered ? ['answer'] : [])])),
       element(
         'tbody',
         {},
@@ -212,8 +215,12 @@ function row(tag: 'th' | 'td', cells: readonly string[]): Markup {
 
 function takenWords(record: RunRecord, condition: ConditionRecord, finding: Finding): Markup {
   const used = condition.captures.filter(({ file }) => finding.captures.includes(file));
-  const names = [...new Set(used.map(({ instrument }) => instrument))];
-  const instruments = record.rig.instruments.filter(({ name }) => names.includes(name));
+  const names = new Set(used.map(({ instrument }) => instrument));
+  // Readings and frames leave no capture behind, but their instrument stands in the budget.
+  const parts = finding.uncertainty?.contributions.map((part) => part.name).join('\n') ?? '';
+  const instruments = record.rig.instruments.filter(
+    ({ name }) => names.has(name) || parts.includes(name.replaceAll('-', ' ')),
+  );
   return element(
     'p',
     { class: 'taken' },

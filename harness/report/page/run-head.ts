@@ -1,10 +1,10 @@
 import type { RunRecord, SpecRecord } from '../../record/run-record.ts';
 import type { Verdict } from '../../verdict/verdict.ts';
-import { timeText } from '../figure.ts';
+import { timeText, valueText } from '../figure.ts';
 import { counted, deviationTexts } from '../summary.ts';
 import { verdictMeaning, verdicts } from '../verdict-mark.ts';
-import { claimsWorstFirst } from '../worst-first.ts';
-import { claimId } from './claim-line.ts';
+import { claimReason, claimsWorstFirst, findingsWorstFirst, placeText } from '../worst-first.ts';
+import { claimId, unbroken } from './claim-line.ts';
 import { type Content, element, type Markup } from './markup.ts';
 import { verdictLabel } from './verdict-shape.ts';
 
@@ -70,10 +70,23 @@ function exceptions(record: RunRecord): Markup | null {
         'li',
         {},
         verdictLabel(spec.verdict),
-        element('a', { href: `#${claimId(spec)}` }, spec.claim),
+        element(
+          'div',
+          {},
+          element('a', { href: `#${claimId(spec)}` }, spec.claim),
+          element('p', {}, worstText(spec)),
+        ),
       ),
     ),
   );
+}
+
+/** Beside the link, so that one look tells what is wrong and by how much. */
+function worstText(spec: SpecRecord): string | null {
+  const worst = findingsWorstFirst(spec)[0];
+  if (!worst) return claimReason(spec);
+  const { finding } = worst;
+  return `${placeText(worst)}: ${finding.title} ${unbroken(valueText(finding))}, allowed ${unbroken(finding.limits.text)}`;
 }
 
 function remarks({ ended, deviations, safeState, faults, follows }: RunRecord): Content[] {
