@@ -35,7 +35,7 @@ export function renderPage({ record, traces }: PageSource): string {
     '</head>',
     '<body>',
     toHtml(pageBody(record)),
-    dataScript('run', { record: withoutCharts(record) }),
+    dataScript('run', { record: shownRecord(record) }),
     dataScript('evidence', storedEvidence(record, traces)),
     `<script>${pageScript}</script>`,
     '</body>',
@@ -85,12 +85,13 @@ function dataScript(id: string, data: unknown): string {
   return `<script type="application/json" id="${id}">${json}</script>`;
 }
 
-function withoutCharts(record: RunRecord): RunRecord {
+/** Without the charts, which come apart, and without the commanded light, which serves later judgements alone. */
+function shownRecord(record: RunRecord): RunRecord {
   return {
     ...record,
     specs: record.specs.map((spec) => ({
       ...spec,
-      conditions: spec.conditions.map((condition) => ({
+      conditions: spec.conditions.map(({ commanded: _, ...condition }) => ({
         ...condition,
         findings: condition.findings.map((finding) => ({
           ...finding,
