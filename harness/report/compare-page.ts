@@ -10,6 +10,7 @@ import { capital, dateText } from './page/run-head.ts';
 import { toleranceRuler } from './page/tolerance-ruler.ts';
 import { plainLine } from './plain-text.ts';
 import { chartsWithSteps } from './step-circles.ts';
+import { counted } from './summary.ts';
 import { verdictMark } from './verdict-mark.ts';
 import { benchText } from './view-runs.ts';
 import { renderSheet } from './view-sheet.ts';
@@ -55,11 +56,34 @@ function pageBody(a: RunRecord, b: RunRecord, compared: readonly ComparedFinding
         `${slugOf(change)}-${index}`,
       );
     });
+    const title = `${capital(change)}: ${group.length}`;
     return [
-      element('section', {}, element('h2', {}, `${capital(change)}: ${group.length}`), ...articles),
+      element(
+        'section',
+        { id: slugOf(change) },
+        element('h2', {}, title),
+        // What stayed as it was would bury what did not.
+        quiet.has(change)
+          ? element('details', {}, element('summary', {}, `Show ${group.length}`), ...articles)
+          : articles,
+      ),
     ];
   });
-  return [runLine('A', a), runLine('B', b), ...sections];
+  return [runLine('A', a), runLine('B', b), overview(compared), ...sections];
+}
+
+const quiet: ReadonlySet<Change> = new Set(['moved within uncertainty', 'unchanged']);
+
+/** How many findings went each way, and in how many claims, as links to them. */
+function overview(compared: readonly ComparedFinding[]): Markup {
+  const items = changes.flatMap((change) => {
+    const group = compared.filter((finding) => finding.change === change);
+    if (group.length === 0) return [];
+    const claims = new Set(group.map(({ a, b }) => (b ?? a)!.spec));
+    const words = `${capital(change)}: ${counted(group.length, 'finding')} of ${counted(claims.size, 'claim')}`;
+    return [element('li', {}, element('a', { href: `#${slugOf(change)}` }, words))];
+  });
+  return element('ul', { class: 'changes', 'aria-label': 'What changed' }, items);
 }
 
 function runLine(letter: string, record: RunRecord): Markup {

@@ -83,4 +83,27 @@ describe('the page of a comparison', () => {
       await page.close();
     },
   );
+
+  it('begins with what changed, leads there, and keeps folded what did not', async () => {
+    const [a, b] = [runWith('1.4.2', 2, 'pass'), runWith('1.5.0', 2.4, 'fail')];
+    const same = sampleSpec('same', [sampleCondition({ findings: [sampleFinding()] })]);
+    const [before, after] = [a, b].map((run) => ({ ...run, specs: [...run.specs, same] }));
+    const file = join(scratch(), 'compare.html');
+    const compared = compareRuns(linesOf(before!), linesOf(after!));
+    writeFileSync(file, renderComparePage(before!, after!, compared));
+    const { page, complaints } = await watchedPage(browser, {});
+    await page.goto(`file://${file}`);
+    expect(await page.locator('.changes a').allTextContents()).toEqual([
+      'Newly failing: 1 finding of 1 claim',
+      'Unchanged: 1 finding of 1 claim',
+    ]);
+    expect(await page.locator('#newly-failing .compared').isVisible()).toBe(true);
+    expect(await page.locator('#unchanged .compared').isVisible()).toBe(false);
+    await page.locator('.changes a').last().click();
+    expect(page.url()).toBe(`file://${file}#unchanged`);
+    await page.locator('#unchanged summary').press('Enter');
+    expect(await page.locator('#unchanged .compared').isVisible()).toBe(true);
+    expect(complaints).toEqual([]);
+    await page.close();
+  });
 });
