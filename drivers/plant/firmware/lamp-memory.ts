@@ -13,8 +13,10 @@ const marker = 0xe8;
 const checksumAt = 255;
 const lightAt = 56;
 const oemAt = 39;
+/** Intensities for which there is room; of a lamp with more channels the others come back at 1. */
+const mostKept = 48;
 
-/** Writes into the 256 bytes of non-volatile memory, with a checksum. At most 48 channels fit. */
+/** Writes into the 256 bytes of non-volatile memory, with a checksum. */
 export function remember(memory: Uint8Array, { light, registers }: Remembered): void {
   const view = new DataView(memory.buffer, memory.byteOffset, memory.byteLength);
   memory[0] = marker;
@@ -29,7 +31,7 @@ export function remember(memory: Uint8Array, { light, registers }: Remembered): 
   memory[36] = registers.randomAddress >> 16;
   view.setUint16(37, registers.randomAddress & 0xffff);
   memory.set(registers.oem, oemAt);
-  [light.level, ...light.intensities].forEach((value, index) => {
+  [light.level, ...light.intensities.slice(0, mostKept)].forEach((value, index) => {
     view.setFloat32(lightAt + 4 * index, value);
   });
   memory[checksumAt] = checksum(memory);
@@ -41,7 +43,7 @@ export function recall(memory: Uint8Array, channels: number): Remembered | null 
   if (memory[checksumAt] !== checksum(memory)) return null;
   const view = new DataView(memory.buffer, memory.byteOffset, memory.byteLength);
   const [level = 0, ...intensities] = Array.from({ length: 1 + channels }, (_, index) =>
-    view.getFloat32(lightAt + 4 * index),
+    index > mostKept ? 1 : view.getFloat32(lightAt + 4 * index),
   );
   const bytes = Object.fromEntries(byteFields.map((name, index) => [name, memory[2 + index]!]));
   return {

@@ -112,6 +112,23 @@ describe('console', () => {
     expect(lamp.drives[0]).toBe(16384);
   });
 
+  test('a lamp of 60 channels obeys, too, and brings the light of the first 48 back', () => {
+    const channels = Array.from({ length: 60 }, (_, index) => ({
+      ...alcove.channels[0]!,
+      channel: `c${index}`,
+    }));
+    const firmware = new ReferenceFirmware({ ...alcove, channels }, healthyTraits);
+    const lamp = new BareLamp(firmware, 60);
+    lamp.run(0.4);
+    expect(lamp.say(`dim 100 mix ${'25 '.repeat(60).trim()}`)).toBe('ok\r\n');
+    lamp.run(0.01);
+    expect(new Set(lamp.drives)).toEqual(new Set([16384]));
+    lamp.restart();
+    lamp.run(0.4);
+    expect(new Set(lamp.drives.slice(0, 48))).toEqual(new Set([16384]));
+    expect(new Set(lamp.drives.slice(48))).toEqual(new Set([65536]));
+  });
+
   test('identifies itself', () => {
     expect(booted().say('who')).toBe('Halden Display Lighting, alcove-6, 0, 1.0.0\r\n');
   });
