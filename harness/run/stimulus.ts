@@ -12,6 +12,7 @@ import type {
 } from '../bench/ports.ts';
 import type { Rig } from '../bench/rig.ts';
 import type { CommandRecord } from '../record/run-record.ts';
+import { commandTime } from '../spec/command-time.ts';
 import type { CommandedLight } from '../spec/commanded.ts';
 import type { Expectation } from '../spec/plan.ts';
 import type { Action } from '../spec/schedule.ts';
@@ -77,7 +78,9 @@ export async function perform({ step }: Action, context: StimulusContext): Promi
     }
     case 'noise': {
       const link = linkOf(context, step.link);
-      await link.noise(randomBytes(step.bytes, context), callOn(context, link.name));
+      const call = callOn(context, link.name);
+      const deadline = call.deadline + commandTime(step, context.lamp);
+      await link.noise(randomBytes(step.bytes, context), { ...call, deadline });
       note(context, link.link, 'noise', `${step.bytes} random bytes`);
       return;
     }

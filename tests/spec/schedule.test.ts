@@ -1,6 +1,7 @@
 import { describe, expect, it } from 'vitest';
 import type { Step } from '../../harness/spec/plan.ts';
 import { schedule, windowOf } from '../../harness/spec/schedule.ts';
+import { shippedLamp } from './shipped-lamp.ts';
 
 const steps: Step[] = [
   { verb: 'set', level: 1 },
@@ -30,10 +31,12 @@ describe('schedule', () => {
     ]);
   });
 
-  it('leaves the frames of noise on DALI their time, 37.5 ms for three bytes', () => {
+  it('leaves noise its time: 40 ms for three bytes on DALI, and what a console says to it', () => {
     const noise = (link: string): Step => ({ verb: 'noise', link, bytes: 4 });
-    expect(schedule([noise('dali')]).duration).toBeCloseTo(0.075, 12);
-    expect(schedule([noise('console')]).duration).toBe(0);
+    const lamp = shippedLamp('alcove-6');
+    expect(schedule([noise('dali')], lamp).duration).toBeCloseTo(0.08, 12);
+    expect(schedule([noise('console')], lamp).duration).toBeCloseTo(40 / 115200 + 0.3, 12);
+    expect(schedule([noise('dmx')], lamp).duration).toBe(0);
   });
 
   it('lets a mark open a window that lasts to the next mark or the end', () => {

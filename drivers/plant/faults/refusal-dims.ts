@@ -7,7 +7,7 @@ export const refusalDims: Fault = {
     'The error handler of the console overwrites the dim level: garbled lines take light away.',
   family: 'links',
   size: { nominal: 0.2, unit: '1', about: 'part of the light that each refused line takes away' },
-  sizes: [0.001, 0.01, 0.2, 0.9],
+  sizes: [0.0001, 0.001, 0.01, 0.2, 0.9],
   caughtBy: ['console-noise'],
   needs: { links: ['console'] },
   apply(model, size) {
