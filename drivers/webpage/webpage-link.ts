@@ -133,7 +133,12 @@ export class WebpageLampLink implements LampLink {
     this.#opened = { browser, page };
     if (signal.aborted) await this.#leave();
     page.setDefaultTimeout(patience * 1000);
-    await page.goto(this.#parts.url, { waitUntil: 'load' });
+    const answer = await page.goto(this.#parts.url, { waitUntil: 'load' });
+    if (answer && !answer.ok())
+      throw this.#error(
+        'garbled',
+        `${this.#parts.url} answered ${answer.status()} instead of a page`,
+      );
     // Many pages fetch the lamp's state and fill their fields with it: what is typed before is lost.
     await page.waitForLoadState('networkidle', { timeout: settleTime }).catch(() => {});
     return page;

@@ -12,17 +12,17 @@ import { openTestEmulation, rigFor } from '../drivers/emulate/open-test-bench.ts
 import { runPlans } from '../drivers/emulate/run-plans.ts';
 
 /** A long last hold leaves a busy machine time. Current, colour and both of the lamp's ways to be told: a second of lamp time a condition. */
-const text = `spec: trouble-probe
+const text = (link: string) => `spec: trouble-probe
 claim: The lamp dims as commanded, and keeps its colour.
 conditions:
   level: [50 %, 20 %]
 stimulus:
-  - set: { level: 100 %, mix: all }
+  - set: { level: 100 %, mix: all, link: ${link} }
   - hold: 60 ms
   - mark: full
   - hold: 300 ms
   - mark: turning
-  - set: { level: $level }
+  - set: { level: $level, link: ${link} }
   - hold: 60 ms
   - mark: low
   - hold: 700 ms
@@ -34,11 +34,9 @@ criteria:
   - { metric: uv-shift, of: lamp, during: low, reference: full, at-most: 0.05 }
 `;
 
-export const probe: Plan = probePlan();
-
-function probePlan(): Plan {
+function probePlan(link: string): Plan {
   const file = 'trouble-probe.spec.yaml';
-  const read = readSpec(text, { file, folder: 'trouble', digest: '0'.repeat(64), lamp });
+  const read = readSpec(text(link), { file, folder: 'trouble', digest: '0'.repeat(64), lamp });
   if ('plan' in read) return read.plan;
   throw new Error(read.issues.map(({ message }) => message).join('\n'));
 }
@@ -57,11 +55,11 @@ const nobody: ReadonlyMap<string, Identity> = new Map();
 /** Runs the probe on a bench of its own, by the real engine, lane and drivers; the trouble begins before the first condition. */
 export async function runUnder(
   troubles: readonly Trouble[],
-  { terminal = false, deadline = 1.5, known = nobody } = {},
+  { terminal = false, deadline = 1.5, known = nobody, link = 'console' } = {},
 ): Promise<Story> {
   const emulation = await openTestEmulation();
   try {
-    return await run(emulation, troubles, terminal, deadline, known);
+    return await run(emulation, troubles, terminal, deadline, known, probePlan(link));
   } finally {
     await emulation.close();
   }
@@ -73,6 +71,7 @@ async function run(
   terminal: boolean,
   deadline: number,
   known: ReadonlyMap<string, Identity>,
+  probe: Plan,
 ): Promise<Story> {
   const started = performance.now();
   const shipped = rigFor(emulation, { terminal, deadline });

@@ -165,6 +165,24 @@ describe.concurrent('a bench that stays broken', () => {
   );
 });
 
+describe.concurrent('sACN, which has no way back', () => {
+  // Where every packet is lost, nobody but the lamp could know: a bench without a way back takes it for a dark lamp.
+  it.each([1, 2, 4, 7])('says it again where packet %i is lost', patience, async (from) => {
+    const story = await inTime([trouble('silence', 'sacn', { from, once: true })], {
+      link: 'sacn',
+    });
+    expectSafe(story);
+    expect(verdicts(story), reasons(story)).toEqual(['pass', 'pass']);
+  });
+
+  it('does not mind a packet that comes late, after the next one', patience, async () => {
+    const late = trouble('late', 'sacn', { from: 2, once: true, seconds: 0.04 });
+    const story = await inTime([late], { link: 'sacn' });
+    expectSafe(story);
+    expect(verdicts(story), reasons(story)).toEqual(['pass', 'pass']);
+  });
+});
+
 describe.concurrent('results that a bench cannot stand behind', () => {
   it.each([
     ['overload', 'digitiser'],

@@ -65,6 +65,7 @@ export interface EmulatedNames {
   readonly colourSensor: string;
   readonly console: string;
   readonly dali: string;
+  readonly sacn: string;
 }
 
 export function emulatedNames(rig: Rig): EmulatedNames {
@@ -77,6 +78,7 @@ export function emulatedNames(rig: Rig): EmulatedNames {
     colourSensor: wired(true) ?? 'colour-sensor',
     console: rig.links['console'] ?? 'console',
     dali: rig.links['dali'] ?? 'dali',
+    sacn: rig.links['sacn'] ?? 'sacn',
   };
 }
 
@@ -142,7 +144,7 @@ export async function openEmulation(options: EmulationOptions): Promise<Emulatio
       tcp(names.dali, await bridge.listen(portAt(5)), 'a bridge to the lamp’s DALI bus');
     }
     if (lamp.links.sacn) {
-      const socket = new SacnSocket(live);
+      const socket = new SacnSocket(names.sacn, live, troubles);
       closers.push(() => socket.close());
       const port = await socket.listen(sacnPort);
       const about = `ANSI E1.31, universe ${lamp.links.sacn.universe}`;

@@ -3,19 +3,24 @@ import { multicastGroup } from '../../sacn/packet.ts';
 import { SacnNode } from '../links/sacn-node.ts';
 import type { LivePlant } from './live-plant.ts';
 import { loopback } from './loopback.ts';
+import type { Troubles } from './trouble.ts';
 
 /**
  * The lamp's network interface: takes datagrams that are sent to the loopback address, and those of its universe's
  * multicast group on the loopback interface. Nothing of another network gets here.
  */
 export class SacnSocket {
+  readonly #name: string;
   readonly #live: LivePlant;
+  readonly #troubles: Troubles;
   readonly #sockets: Socket[] = [];
   #node: SacnNode;
   #messages = 0;
 
-  constructor(live: LivePlant) {
+  constructor(name: string, live: LivePlant, troubles: Troubles) {
+    this.#name = name;
     this.#live = live;
+    this.#troubles = troubles;
     this.#node = this.#newNode();
     // The interface has its power from the lamp.
     live.whenRenewed(() => {
@@ -60,9 +65,11 @@ export class SacnSocket {
   async #take(bytes: Uint8Array): Promise<void> {
     const { model, port } = this.#live;
     const index = this.#messages++;
-    if (model.links.loses(index, 'sacn')) return;
+    // sACN has no answers: its packets are lost, or late.
+    const trouble = this.#troubles.strike(this.#name, ['silence', 'late']);
+    if (trouble?.kind === 'silence' || model.links.loses(index, 'sacn')) return;
     await this.#live.catchUp();
-    const late = model.links.latency(index, 'sacn');
+    const late = model.links.latency(index, 'sacn') + (trouble?.seconds ?? 0);
     port.schedule(port.time.now() + late, () => this.#node.receive(bytes));
   }
 }
