@@ -64,8 +64,8 @@ describe('every link', () => {
     await link.set(target(0.5, { warm: 1 }), call());
     desk.runUntil(desk.time.now() + 0.1);
     const before = desk.lamp.light(0, 8);
-    // Two lines, the start code 0, and an address that is not the lamp's.
-    await link.noise(Uint8Array.of(0x99, 0x0a, 0, 0xff, 0xfe, 3, 7, 0x80, 1), call());
+    // A line end, the start code 0, and the broadcast address of a level.
+    await link.noise(Uint8Array.of(0x99, 0x0a, 0, 0xfe, 3, 0xff, 7, 0x80, 1), call());
     desk.runUntil(desk.time.now() + 0.05);
     expect(desk.lamp.light(0, 8)).toBe(before);
     await link.set(target(0.1, { warm: 1 }), call());
