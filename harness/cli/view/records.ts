@@ -8,21 +8,21 @@ const mostKept = 3;
 const kept = new Map<string, { readonly mark: string; readonly record: RunRecord }>();
 
 /** The record of a sealed run; one that was read lately and whose file has not changed since is not read again. */
-export async function sealedRecord(folder: string): Promise<RunRecord> {
-  const mark = await markOf(folder);
+export async function sealedRecord(folder: string, now = Date.now()): Promise<RunRecord> {
+  const mark = await markOf(folder, now);
   const known = kept.get(folder);
   kept.delete(folder);
   const record = known?.mark === mark ? known.record : await readRecordFile(folder);
   // A file that is changed while it is read, or just was, is read again next time.
-  if (mark !== null && mark === (await markOf(folder))) kept.set(folder, { mark, record });
+  if (mark !== null && mark === (await markOf(folder, now))) kept.set(folder, { mark, record });
   for (const oldest of [...kept.keys()].slice(0, -mostKept)) kept.delete(oldest);
   return record;
 }
 
 /** Null where the file is missing, or too young for its times to tell every change apart. */
-async function markOf(folder: string): Promise<string | null> {
+async function markOf(folder: string, now: number): Promise<string | null> {
   const found = await stat(join(folder, recordFile), { bigint: true }).catch(() => null);
-  if (!found || Date.now() - Number(found.ctimeMs) < 2000) return null;
+  if (!found || now - Number(found.ctimeMs) < 2000) return null;
   const { dev, ino, size, mtimeNs, ctimeNs } = found;
   return [dev, ino, size, mtimeNs, ctimeNs].join();
 }
