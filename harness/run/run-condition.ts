@@ -116,9 +116,14 @@ async function drive(pass: Pass, plan: Schedule, context: StimulusContext): Prom
   const starts = [...taking.starts];
   const actions = [...plan.actions];
   let late = 0;
+  /** Lateness from planned instants on, in their order. */
+  const shifts: { readonly from: number; readonly late: number }[] = [];
   const reach = async (at: number): Promise<void> => {
     const behind = now(context) - (at + late);
-    if (behind > latest) late += behind;
+    if (behind > latest) {
+      late += behind;
+      shifts.push({ from: at, late });
+    }
     await until(context, at + late);
   };
   while (starts.length > 0 || actions.length > 0) {
@@ -135,7 +140,8 @@ async function drive(pass: Pass, plan: Schedule, context: StimulusContext): Prom
     }
   }
   await reach(plan.duration);
-  return taking.collect();
+  const lateness = (at: number): number => shifts.findLast(({ from }) => from <= at)?.late ?? 0;
+  return taking.collect(lateness);
 }
 
 /** With one channel lit at a time, each channel's story is that of its own pass. */

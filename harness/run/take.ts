@@ -36,8 +36,11 @@ export interface Start {
 /** Every start of a pass, and the promise of what they bring. */
 export interface TakePlan {
   readonly starts: readonly Start[];
-  /** Resolves when every record is in; rejects with the first error. */
-  collect(): Promise<Takings>;
+  /**
+   * Resolves when every record is in; rejects with the first error, also where a record ended before what it was to show
+   * since commands came too late. `lateness`: how much later than planned an instant of the stimulus was, s.
+   */
+  collect(lateness: (planned: number) => number): Promise<Takings>;
 }
 
 export function planTaking(
@@ -47,13 +50,15 @@ export function planTaking(
 ): TakePlan {
   const pending: Promise<void>[] = [];
   const takings: Takings = { records: [], colour: [], frames: [] };
+  const ends: Ended[] = [];
   const starts: Start[] = [
-    ...waveformStarts(routes, schedule, bench, takings, pending),
+    ...waveformStarts(routes, schedule, bench, takings, pending, ends),
     ...colourStarts(routes, schedule, bench, takings, pending),
     ...frameStarts(routes, schedule, bench, takings, pending),
   ];
-  const collect = async (): Promise<Takings> => {
+  const collect = async (lateness: (planned: number) => number): Promise<Takings> => {
     await Promise.all(pending);
+    for (const { group, end } of ends) mustCover(group, end, lateness(group.to));
     takings.records.sort((a, b) => routes.indexOf(a.route) - routes.indexOf(b.route));
     takings.colour.sort((a, b) => a.at - b.at);
     takings.frames.sort((a, b) => a.at - b.at);
@@ -72,6 +77,25 @@ interface Group {
   readonly rate: number;
   readonly from: number;
   readonly to: number;
+}
+
+/** A record and when it ended, on the condition's time line. */
+interface Ended {
+  readonly group: Group;
+  readonly end: number;
+}
+
+/** Less than this is missing of no window, s. */
+const negligible = 1e-3;
+
+function mustCover({ instrument, to }: Group, end: number, late: number): void {
+  const missing = to + late - end;
+  if (late <= 0 || missing <= negligible) return;
+  throw new BenchError(
+    'timeout',
+    instrument,
+    `commands came up to ${late.toFixed(2)} s later than planned, so that the record ended ${missing.toFixed(2)} s before what it was to show; keep this computer less busy, or hold longer in the spec`,
+  );
 }
 
 function groupsOf(routes: readonly Route[], schedule: Schedule): Group[] {
@@ -95,6 +119,7 @@ function waveformStarts(
   bench: OpenBench,
   takings: Takings,
   pending: Promise<void>[],
+  ends: Ended[],
 ): Start[] {
   const groups = groupsOf(routes, schedule);
   /** The last record of each instrument. */
@@ -112,6 +137,7 @@ function waveformStarts(
         { inputs, rate, duration },
         callOn(context, digitiser.name),
       );
+      ends.push({ group, end: acquisition.started - context.zero + duration });
       const stored = guard(storeRecords(acquisition, group.routes, context.zero, takings));
       last.set(instrument, stored);
       pending.push(stored);

@@ -32,7 +32,7 @@ function place(change?: (text: string) => string) {
     text.replace(/(\n {4}driver: (?:console|dali|scpi)\n)/g, '$1    retries: 3\n');
   const rig = writeRig(emulation, cwd, (text) => patient(change?.(text) ?? text));
   const env = { EVENFALL_LOCKS: join(cwd, 'locks') };
-  const args = ['run', 'specs', '--rig', rig];
+  const args = ['run', 'specs', '--rig', rig, '--retries', '5'];
   return { cwd, env, rig, args };
 }
 

@@ -24,7 +24,8 @@ function reasons({ record }: Story): string {
 }
 
 /** Signs of a test machine that was too busy to keep real time, not of the trouble. */
-const tooBusy = /no samples in the window|no colour reading of lamp|cannot decide/;
+const tooBusy =
+  /commands came up to|no samples in the window|no colour reading of lamp|cannot decide/;
 
 /** Again, three times at most, where this machine was too busy; what has to hold whatever happens is held each time. */
 async function inTime(troubles: readonly Trouble[], options = {}): Promise<Story> {

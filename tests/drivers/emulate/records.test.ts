@@ -58,6 +58,17 @@ describe('records of a digitiser that takes one at a time', () => {
     expect(late.start).toBeGreaterThan(early!.start + early!.samples / early!.rate);
   });
 
+  it('that ended before what they were to show are an error of the bench, with the lateness', async () => {
+    const late = { kind: 'late', on: 'console', from: 2, once: true, seconds: 0.6 } as const;
+    emulation.troubles.set([late]);
+    const { verdict, reason, findings } = await run('  - { signal: light, rate: 20 kHz }');
+    emulation.troubles.set([]);
+    expect({ verdict, findings }).toEqual({ verdict: 'error', findings: [] });
+    expect(reason).toMatch(
+      /^digitiser: commands came up to 0\.\d+ s later than planned, so that the record ended 0\.\d+ s before/,
+    );
+  });
+
   it('last until the fade that was commanded last has ended, however late its command was', async () => {
     const { captures, commands, reason } = await run('  - { signal: light, rate: 20 kHz }');
     const light = captures[0];
