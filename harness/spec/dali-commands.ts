@@ -62,19 +62,44 @@ export const daliCommands: Readonly<Record<string, DaliCommand>> = {
   'query-scene': numbered(0xb0),
   'query-groups-low': plain(0xc0),
   'query-groups-high': plain(0xc1),
+  'set-short-address': plain(0x80),
+  'query-missing-short-address': plain(0x96),
+  'enable-write-memory': plain(0x81),
+  'read-memory': plain(0xc5),
+  'query-random-high': plain(0xc2),
+  'query-random-middle': plain(0xc3),
+  'query-random-low': plain(0xc4),
   terminate: { kind: 'special', code: 0xa1 },
+  initialise: special(0xa5),
+  randomise: { kind: 'special', code: 0xa7 },
+  compare: { kind: 'special', code: 0xa9 },
+  withdraw: { kind: 'special', code: 0xab },
+  'search-high': special(0xb1),
+  'search-middle': special(0xb3),
+  'search-low': special(0xb5),
+  'program-short-address': special(0xb7),
+  'verify-short-address': special(0xb9),
+  'query-short-address': { kind: 'special', code: 0xbb },
+  'write-memory': special(0xc7),
+  'write-memory-silently': special(0xc9),
   dtr0: special(0xa3),
   dtr1: special(0xc3),
   dtr2: special(0xc5),
   'enable-device-type': special(0xc1),
 };
 
+/** Special commands that are answered: COMPARE, VERIFY and QUERY SHORT ADDRESS, WRITE MEMORY LOCATION. */
+const answeredSpecials: readonly number[] = [0xa9, 0xb9, 0xbb, 0xc7];
+/** Special commands that count only when they come twice: INITIALISE and RANDOMISE. */
+const doubledSpecials: readonly number[] = [0xa5, 0xa7];
+
 /** Queries are answered by a backward frame, or by silence for "no". */
 export function isQuery({ kind, code }: DaliCommand): boolean {
-  return kind === 'opcode' && code >= 0x90;
+  return kind === 'special' ? answeredSpecials.includes(code) : kind === 'opcode' && code >= 0x90;
 }
 
 /** Configuration commands count only when they come twice. */
 export function isConfiguration({ kind, code }: DaliCommand): boolean {
+  if (kind === 'special') return doubledSpecials.includes(code);
   return kind === 'opcode' && code >= 0x20 && code <= 0x81;
 }

@@ -118,16 +118,12 @@ function readDali(shape: SendShape, path: Path, reader: ConditionReader): RawMes
       ? 0
       : reader.whole(shape.value, [...path, 'value'], 0, command.highest);
   const twice = shape.twice ?? isConfiguration(command);
-  if (command.kind === 'special') return { link: 'dali', frame: [command.code, value] };
+  const manner = { ...(twice && { twice }), ...(isQuery(command) && { answer: true }) };
+  if (command.kind === 'special') return { link: 'dali', frame: [command.code, value], ...manner };
   const address = readAddress(shape.to ?? 'lamp', [...path, 'to'], reader);
   if (address === null) return null;
   const frame = command.kind === 'level' ? [address, value] : [address | 1, command.code + value];
-  return {
-    link: 'dali',
-    frame,
-    ...(twice && { twice }),
-    ...(isQuery(command) && { answer: true }),
-  };
+  return { link: 'dali', frame, ...manner };
 }
 
 /** Address byte with the selector bit 0: short 0AAAAAA0, group 100AAAA0, broadcast 11111110 (IEC 62386-102). */

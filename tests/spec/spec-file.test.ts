@@ -133,6 +133,13 @@ criteria: [{ metric: modulation, at-most: 1 % }]
       message: { link: 'dali', frame: [0xfe, 0x80], answer: true },
       expect: { silence: true },
     });
+    expect(frames('{ dali: initialise, value: 0 }')).toMatchObject({
+      message: { frame: [0xa5, 0], twice: true },
+    });
+    expect(frames('{ dali: compare, expect: yes }')).toMatchObject({
+      message: { frame: [0xa9, 0], answer: true },
+      expect: { byte: 0xff },
+    });
   });
 
   it('has the same opcodes as the DALI driver', () => {
