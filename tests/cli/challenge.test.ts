@@ -57,14 +57,14 @@ describe('evenfall challenge', () => {
           lamp: 'alcove-6',
           nominalSize: 0.4,
           caughtBy: ['dali-send-twice'],
-          smallestSizeCaught: 0.4,
+          smallestSizeCaught: 0.2,
         },
         {
           fault: 'harmonic-current',
           lamp: 'alcove-1',
           nominalSize: 0.4,
           caughtBy: ['class-c-harmonics'],
-          smallestSizeCaught: 0.4,
+          smallestSizeCaught: 0.33,
         },
       ]);
       expect(record.healthy).toMatchObject({ lamps: 3, falseAlarms: 0, undecided: 0 });

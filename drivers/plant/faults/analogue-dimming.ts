@@ -7,7 +7,7 @@ export const analogueDimming: Fault = {
     'The stage was set up for analogue dimming: the LEDs run at low current, where their colour is another.',
   family: 'colour',
   size: { nominal: 1, unit: '1', about: "colour shift over the LEDs' own" },
-  sizes: [0.25, 0.5, 1, 2],
+  sizes: [0.25, 0.5, 0.7, 1, 2],
   caughtBy: ['no-shift-while-dimming'],
   apply(model, size) {
     model.modulator.setup = ({ bits }) => ({ kind: 'analogue', bits });

@@ -7,7 +7,7 @@ export const brownOut: Fault = {
     'At full load the rail falls below the reset threshold, and the lamp starts over and over.',
   family: 'supply',
   size: { nominal: 3, unit: 'Ω', about: 'resistance of the wires' },
-  sizes: [0.5, 1, 3, 6],
+  sizes: [0.5, 1, 2.5, 3, 6],
   caughtBy: ['mean-current'],
   needs: { supply: 'dc' },
   apply(model, size, lamp) {

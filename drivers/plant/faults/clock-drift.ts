@@ -6,7 +6,7 @@ export const clockDrift: Fault = {
   about: 'Fades end too early.',
   family: 'timing',
   size: { nominal: 0.08, unit: '1', about: 'relative error of the clock' },
-  sizes: [0.005, 0.02, 0.08, 0.2],
+  sizes: [0.005, 0.02, 0.06, 0.08, 0.2],
   caughtBy: ['fades-on-time', 'fades-up-on-time'],
   apply(model, size) {
     const { clock: before } = model.firmware;

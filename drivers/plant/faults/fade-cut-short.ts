@@ -6,7 +6,7 @@ export const fadeCutShort: Fault = {
   about: 'The last part of the way is done in one jump.',
   family: 'arithmetic',
   size: { nominal: 0.1, unit: '1', about: 'part of the fade that is skipped' },
-  sizes: [0.01, 0.03, 0.1, 0.3],
+  sizes: [0.01, 0.03, 0.05, 0.1, 0.3],
   caughtBy: ['fade-follows-curve'],
   apply(model, size) {
     const { fade: before } = model.firmware;

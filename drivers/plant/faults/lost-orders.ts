@@ -6,7 +6,7 @@ export const lostOrders: Fault = {
   about: 'The lamp answers ok and does nothing.',
   family: 'links',
   size: { nominal: 0.5, unit: '1', about: 'part of the orders that is lost' },
-  sizes: [0.02, 0.1, 0.5],
+  sizes: [0.02, 0.1, 0.35, 0.5],
   caughtBy: ['follows-curve', 'light-after-storm'],
   apply(model, size) {
     const { obeys: before } = model.firmware;

@@ -7,7 +7,7 @@ export const roundingDown: Fault = {
     'Level times intensity loses everything below its last bit; dim channels are darker than asked for.',
   family: 'arithmetic',
   size: { nominal: 12, unit: '1', about: 'bits of the product' },
-  sizes: [16, 14, 12, 10],
+  sizes: [16, 14, 13, 12, 10],
   caughtBy: ['intensity-times-level'],
   apply(model, size) {
     const { product: before } = model.firmware;

@@ -6,7 +6,7 @@ export const sendTwiceLate: Fault = {
   about: 'Two configuration commands far apart are taken for one.',
   family: 'links',
   size: { nominal: 0.4, unit: 's', about: 'time beyond the 100 ms that the standard allows' },
-  sizes: [0.05, 0.1, 0.4],
+  sizes: [0.05, 0.1, 0.2, 0.4],
   caughtBy: ['dali-send-twice'],
   needs: { links: ['dali'] },
   apply(model, size) {

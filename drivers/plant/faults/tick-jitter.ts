@@ -6,7 +6,7 @@ export const tickJitter: Fault = {
   about: 'Something holds the processor up; the fade stands still and then catches up.',
   family: 'timing',
   size: { nominal: 0.1, unit: 's', about: 'length of a hold-up' },
-  sizes: [0.01, 0.03, 0.1, 0.3],
+  sizes: [0.01, 0.03, 0.08, 0.1, 0.3],
   caughtBy: ['no-visible-step'],
   apply(model, size) {
     const { clock: before } = model.firmware;

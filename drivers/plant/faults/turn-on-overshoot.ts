@@ -7,7 +7,7 @@ export const turnOnOvershoot: Fault = {
     'The loop is underdamped: each pulse starts with a surge, so that low levels are too bright.',
   family: 'current',
   size: { nominal: 0.3, unit: '1', about: 'surge over the settled current' },
-  sizes: [0.03, 0.1, 0.3, 1],
+  sizes: [0.03, 0.1, 0.2, 0.3, 1],
   caughtBy: ['reaches-bottom'],
   apply(model, size) {
     model.stage.overshoot = size;

@@ -6,7 +6,7 @@ export const wrongBin: Fault = {
   about: 'The first channel was populated from another chromaticity bin.',
   family: 'colour',
   size: { nominal: 0.02, unit: '1', about: 'shift of x, CIE 1931' },
-  sizes: [0.002, 0.006, 0.012, 0.02, 0.04],
+  sizes: [0.002, 0.006, 0.012, 0.018, 0.02, 0.04],
   caughtBy: ['target-chromaticity'],
   apply(model, size) {
     const first = model.emitter[0]!;

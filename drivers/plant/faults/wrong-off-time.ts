@@ -7,7 +7,7 @@ export const wrongOffTime: Fault = {
     'The fixed off-time does not fit coil and LEDs: ripple grows, the mean current and the frequency fall.',
   family: 'current',
   size: { nominal: 0.3, unit: '1', about: 'relative excess of the off-time' },
-  sizes: [0.03, 0.1, 0.3, 1],
+  sizes: [0.03, 0.1, 0.2, 0.3, 1],
   caughtBy: ['ripple', 'switching-frequency'],
   needs: { stage: 'fixed-off-time' },
   apply(model, size) {
