@@ -71,23 +71,27 @@ async function checkSound(root: string, promises: readonly string[]): Promise<bo
   return cutOff;
 }
 
-it(`leaves the archive sound when it is killed at any of ${kills} moments`, async () => {
-  const root = scratch();
-  let cutOff = 0;
-  let left = kills;
-  const lane = async (): Promise<void> => {
-    while (left > 0) {
-      const number = --left;
-      const own = join(root, String(number));
-      // The first run of a process is slow to begin with: a fifth of the kills falls into that, the others later.
-      const after = number % 5 === 0 ? 'ready' : 'condition';
-      const promises = await killed(own, after, Math.random() * 60);
-      if (!existsSync(own) && promises.length === 0) continue;
-      if (await checkSound(own, promises)) cutOff++;
-      rmSync(own, { recursive: true, force: true });
-    }
-  };
-  await Promise.all([lane(), lane()]);
-  // The moments must have hit the writing itself, or nothing was tested.
-  expect(cutOff).toBeGreaterThan(kills / 3);
-}, patience);
+it(
+  `leaves the archive sound when it is killed at any of ${kills} moments`,
+  async () => {
+    const root = scratch();
+    let cutOff = 0;
+    let left = kills;
+    const lane = async (): Promise<void> => {
+      while (left > 0) {
+        const number = --left;
+        const own = join(root, String(number));
+        // The first run of a process is slow to begin with: a fifth of the kills falls into that, the others later.
+        const after = number % 5 === 0 ? 'ready' : 'condition';
+        const promises = await killed(own, after, Math.random() * 60);
+        if (!existsSync(own) && promises.length === 0) continue;
+        if (await checkSound(own, promises)) cutOff++;
+        rmSync(own, { recursive: true, force: true });
+      }
+    };
+    await Promise.all([lane(), lane()]);
+    // The moments must have hit the writing itself, or nothing was tested.
+    expect(cutOff).toBeGreaterThan(kills / 3);
+  },
+  patience,
+);
