@@ -7,6 +7,7 @@ import { rollUp } from '../verdict/verdict.ts';
 import { type JournalEntry, readJournal } from './journal.ts';
 import { type StoredFile, sha256File } from './manifest.ts';
 import { readRecordFile } from './record-file.ts';
+import { recordedEntries } from './recorded-entries.ts';
 
 export interface RecoveredRun {
   /** `ended` is `unfinished`, whatever was on its way. */
@@ -34,7 +35,8 @@ export async function recoverRun(
   const journal = await readJournal(folder);
   const dropped: string[] = [];
   const sound: JournalEntry[] = [];
-  for (const entry of journal?.entries ?? []) {
+  const written = journal?.entries ?? [];
+  for (const entry of [...written, ...(await recordedEntries(folder, header, written))]) {
     const harm = await firstHarm(folder, entry.files, hashed);
     if (harm === null) sound.push(entry);
     else dropped.push(`${entry.spec} ${entry.condition.key}: ${harm}`);
@@ -92,17 +94,15 @@ function rebuild(
   };
 }
 
-/** A final record that was written but not yet sealed has its conditions already; the journal then repeats them. */
 function withConditions(spec: SpecRecord, entries: readonly JournalEntry[]): SpecRecord {
   const stored = new Map<string, ConditionRecord>();
-  for (const condition of spec.conditions) stored.set(conditionId(spec.spec, condition), condition);
   for (const entry of entries) {
     if (entry.spec !== spec.spec) continue;
     stored.set(conditionId(entry.spec, entry.condition), entry.condition);
   }
   const conditions = [...stored.values()];
   if (conditions.length === 0) {
-    return { ...spec, reason: spec.reason ?? 'the run was cut off before this claim' };
+    return { ...spec, conditions, reason: spec.reason ?? 'the run was cut off before this claim' };
   }
   const verdict = rollUp(conditions.map((condition) => condition.verdict));
   return { ...spec, conditions, verdict };

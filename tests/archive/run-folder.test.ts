@@ -188,6 +188,31 @@ describe('a run that was cut off', () => {
     expect(existsSync(join(folder.path, writerMark))).toBe(false);
   });
 
+  it('loses no capture when it was killed between its journal and its seal, however often', async () => {
+    const { folder, record } = await finished();
+    execFileSync('rm', [join(folder.path, 'manifest.json')]);
+    for (let time = 0; time < 2; time++) {
+      const { folder: again } = await resumeRunFolder(folder.path);
+      expect(again.finished.size).toBe(2);
+      await again.close();
+    }
+    const { folder: last } = await resumeRunFolder(folder.path);
+    const { files } = await last.finish(record, []);
+    expect(files.map(({ file }) => file)).toContain('captures/0001-light.npy');
+    expect((await readCapture(folder.path, '0000-light.npy')).codes).toEqual(codes);
+    expect((await readRun(folder.path)).record).toEqual(record);
+  });
+
+  it('leaves a condition out whose capture was harmed, also where only the seal is missing', async () => {
+    const { folder } = await finished();
+    execFileSync('rm', [join(folder.path, 'manifest.json')]);
+    appendFileSync(join(folder.path, 'captures/0000-light.npy'), 'x');
+    writeFileSync(join(folder.path, 'captures/0001-light.json'), '{}');
+    const { finished: left, dropped } = await recoverRun(folder.path);
+    expect(left.size).toBe(0);
+    expect(dropped).toHaveLength(2);
+  });
+
   it('knows the whole record when only the seal is missing', async () => {
     const { folder, record } = await finished();
     execFileSync('rm', [join(folder.path, 'manifest.json')]);
