@@ -110,7 +110,7 @@ export class DriveLine {
   private accumulator(run: number, position: number, { setup, full }: SetupSpan): number {
     if (setup.kind !== 'pulse-density') return 0;
     const sum = this.phase[run]! + (position - this.position[run]!) * this.value[run]!;
-    return sum - Math.floor(sum / full) * full;
+    return sum < 2 ** 31 ? sum & (full - 1) : sum - Math.floor(sum / full) * full;
   }
 
   private push(position: number, value: number, phase: number): void {

@@ -116,7 +116,7 @@ function addDensity(
   scale: number,
   base: number,
 ): void {
-  const perClock = base / perSample;
+  const perClock = base === 0 ? 0 : base / perSample;
   let k = 0;
   let x = zero;
   // Clocks of the run that were on before `x`.

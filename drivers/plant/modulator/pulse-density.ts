@@ -8,6 +8,13 @@
 export function onClocks(x: number, phase: number, density: number, full: number): number {
   const whole = Math.floor(x);
   const sum = phase + whole * density;
+  // The same twice: whole numbers of 31 bits are shifted, which is much faster than a division.
+  if (sum < 2 ** 31) {
+    const bits = 31 - Math.clz32(full);
+    const short = sum | 0;
+    const ones = short >> bits;
+    return (short & (full - 1)) + density >= full ? ones + x - whole : ones;
+  }
   const ones = Math.floor(sum / full);
   return sum - ones * full + density >= full ? ones + x - whole : ones;
 }
@@ -47,7 +54,7 @@ export function addWholeSamples(
   const whole = Math.floor(x);
   const sum = phase + whole * density;
   let part = x - whole;
-  let accumulator = (sum - Math.floor(sum / full) * full) | 0;
+  let accumulator = sum < 2 ** 31 ? sum & mask : (sum - Math.floor(sum / full) * full) | 0;
   let before = ((accumulator + d) >>> bits) * part;
   for (let k = first; k < last; k++) {
     part += rest;
