@@ -88,8 +88,9 @@ export class ScpiDigitiser implements Digitiser {
     await talk.setUp([arm]);
     const after = this.#clock.now();
     if (running) await pollUntil(talk, running);
-    // The order arrived somewhere between the two; half way is right but for half the round trip.
-    return { started: (before + after) / 2, rate, samples };
+    // The order arrived somewhere between the two: half way, known to a rectangle of that width (JCGM 100:2008, 4.3.7).
+    const standardStart = (after - before) / Math.sqrt(12);
+    return { started: (before + after) / 2, standardStart, rate, samples };
   }
 
   /** Sets up; once more where the instrument chose another rate, so that the record is as long as it was asked for. */
@@ -170,6 +171,7 @@ export class ScpiDigitiser implements Digitiser {
       highest: told.get('highest') ?? fixed?.highest ?? ends.highest,
       rate,
       start: armed.started,
+      standardStart: armed.standardStart,
     };
   }
 
@@ -245,6 +247,7 @@ export class ScpiDigitiser implements Digitiser {
 
 interface Armed {
   readonly started: number;
+  readonly standardStart: number;
   readonly rate: number;
   readonly samples: number;
 }

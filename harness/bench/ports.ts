@@ -142,6 +142,8 @@ export interface RawCapture {
   readonly rate: number;
   /** Start of the first sample on the clock, s. */
   readonly start: number;
+  /** Standard uncertainty of `start`, s; absent where it is known. */
+  readonly standardStart?: number;
 }
 
 /** An armed acquisition. `started` is on the clock; `finished` resolves with all inputs, whole, or rejects. */

@@ -65,7 +65,7 @@ export interface Commanded {
   readonly duration: number;
   /** The lamp's dimming curve: bottom (relative light of the lowest level) and kind. */
   readonly curve: DimmingCurve;
-  /** Standard uncertainty of the instants at which commands took effect, s; absent where they are known. */
+  /** Standard uncertainty of the instants at which commands took effect, on the records' time, s; absent where they are known. */
   readonly standardInstant?: number;
 }
 

@@ -116,6 +116,8 @@ const captureSchema = z.strictObject({
   highest: finite.optional(),
   /** Of a camera's frame, s: time from row to row, and exposure of each. */
   frame: z.strictObject({ lineTime: finite, exposure: finite }).optional(),
+  /** Standard uncertainty of `start`, s; absent where it is known. */
+  standardStart: finite.optional(),
   /** How a per-channel record was had: all at once, one input at a time, one channel lit at a time. */
   taken: z.enum(['at-once', 'multiplexed', 'solo']),
 });

@@ -104,7 +104,7 @@ function frameOf(
 
 /** The story that was stored, completed by what the lamp file says of each channel. */
 function commandedOf(
-  { commanded = [], marks, duration, commands }: ConditionRecord,
+  { commanded = [], marks, duration, commands, captures }: ConditionRecord,
   lamp: Lamp,
 ): Commanded {
   const channels = commanded.flatMap(({ channel, segments }) => {
@@ -121,7 +121,10 @@ function commandedOf(
   });
   // On a bench the stimulus may have ended later than planned; the story ends when it ended.
   const end = channels[0]?.segments.at(-1)?.to ?? duration;
-  const standardInstant = Math.max(0, ...commands.map((command) => command.standardInstant ?? 0));
+  const standardInstant = Math.hypot(
+    Math.max(0, ...commands.map((command) => command.standardInstant ?? 0)),
+    Math.max(0, ...captures.map((capture) => capture.standardStart ?? 0)),
+  );
   const known = standardInstant > 0 ? { standardInstant } : {};
   return { channels, marks, duration: end, curve: lamp.curve, ...known };
 }

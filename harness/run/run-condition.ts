@@ -262,6 +262,7 @@ function captureRecords(takings: readonly Taking[]): CaptureRecord[] {
     offset: raw.offset,
     clipped: clippedIn(raw),
     ...rangeOf(raw),
+    ...(raw.standardStart === undefined ? {} : { standardStart: raw.standardStart }),
     taken: route.taken,
   }));
 }

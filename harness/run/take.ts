@@ -138,7 +138,7 @@ function waveformStarts(
         callOn(context, digitiser.name),
       );
       ends.push({ group, end: acquisition.started - context.zero + duration });
-      const stored = guard(storeRecords(acquisition, group.routes, context.zero, takings));
+      const stored = guard(storeRecords(acquisition, group.routes, context, takings));
       last.set(instrument, stored);
       pending.push(stored);
     };
@@ -191,7 +191,7 @@ function mustSwitch({ name, capabilities }: Digitiser, inputs: readonly InputSet
 async function storeRecords(
   { finished }: Acquisition,
   group: readonly Route[],
-  zero: number,
+  { zero, light }: StimulusContext,
   takings: Takings,
 ): Promise<void> {
   const raws = await finished;
@@ -204,6 +204,7 @@ async function storeRecords(
         `${route.wire.instrument} was armed on input ${route.wire.input} but returned ${raws.map((r) => r.input).join(', ')}`,
       );
     }
+    light.startKnownTo(raw.standardStart ?? 0);
     takings.records.push({ route, raw: scaled(raw, route.wire, zero) });
   }
 }

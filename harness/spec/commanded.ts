@@ -16,6 +16,7 @@ export class CommandedLight {
   readonly #marks: { name: string; at: number }[] = [];
   #target: LampTarget;
   #standardInstant = 0;
+  #standardStart = 0;
 
   constructor(lamp: Lamp) {
     this.#lamp = lamp;
@@ -79,6 +80,11 @@ export class CommandedLight {
     this.#standardInstant = Math.max(this.#standardInstant, standard);
   }
 
+  /** A record began at an instant that is known to `standard` (s, k = 1) only. */
+  startKnownTo(standard: number): void {
+    this.#standardStart = Math.max(this.#standardStart, standard);
+  }
+
   mark(at: number, name: string): void {
     this.#marks.push({ name, at });
   }
@@ -97,7 +103,7 @@ export class CommandedLight {
         ),
     }));
     const story = { channels, marks: [...this.#marks], duration, curve: this.#lamp.curve };
-    const standardInstant = this.#standardInstant;
+    const standardInstant = Math.hypot(this.#standardInstant, this.#standardStart);
     return standardInstant > 0 ? { ...story, standardInstant } : story;
   }
 }

@@ -90,6 +90,9 @@ describe('CommandedLight', () => {
     light.knownTo(2e-3);
     light.knownTo(1e-3);
     expect(light.finish(1).standardInstant).toBe(2e-3);
+    // A record's start counts beside it (JCGM 100:2008, 5.1.2): 2² + 1.5² = 2.5².
+    light.startKnownTo(1.5e-3);
+    expect(light.finish(1).standardInstant).toBeCloseTo(2.5e-3, 12);
   });
 
   it('tells the whole story without gaps, cut off at the end', () => {

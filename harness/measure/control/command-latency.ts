@@ -107,6 +107,9 @@ function fadeStart(observation: Observation): Instant | NotMeasurable {
 /** A change is one when it is this many times the scatter of the averages before it. */
 const certainty = 8;
 
+/** A command took effect at most this many of its standard uncertainties before or after its instant. */
+const farthest = 3;
+
 /** rms scatter of the averages in the steady light before the command. */
 function scatterBefore(waveform: Waveform, commanded: number, width: number): number {
   const stretch = { from: commanded - 25 * width, to: commanded };
@@ -123,17 +126,19 @@ function jump(
 ): Instant | NotMeasurable {
   const waveform = waveformOf(observation, needs);
   if (!isRecord(waveform)) return waveform;
-  const { window, parameters } = observation;
+  const { window, parameters, commanded: story } = observation;
   const end = next ?? window.to;
+  /** The light may have changed since. */
+  const earliest = commanded - farthest * (story.standardInstant ?? 0);
   const width = Math.max(Number(parameters['smoothing'] ?? 0.004), 1 / waveform.rate);
   // The light before the jump may lie ahead of the window.
-  const before = levelIn(waveform, commanded - 25 * width, commanded);
+  const before = levelIn(waveform, earliest - 25 * width, earliest);
   const after = levelIn(waveform, commanded + 0.6 * (end - commanded), end);
   if (before === null || after === null) {
     return notMeasurable('no-plateau', { note: 'no light is recorded on one side of the change' });
   }
-  const track = hannTrack(waveform, { from: commanded - 2 * width, to: end }, width, width / 20);
-  if (Math.abs(after - before) < certainty * scatterBefore(waveform, commanded, width)) {
+  const track = hannTrack(waveform, { from: earliest - 2 * width, to: end }, width, width / 20);
+  if (Math.abs(after - before) < certainty * scatterBefore(waveform, earliest, width)) {
     return notMeasurable('no-edge', { note: 'the light does not follow the command' });
   }
   const middle = (before + after) / 2;

@@ -79,5 +79,6 @@ describe('records of a digitiser that takes one at a time', () => {
     // The lamp acted while its confirmation was awaited: about 100 bytes at 115 200 baud take 9 ms.
     const known = commands.map(({ standardInstant }) => standardInstant ?? 0);
     expect(Math.min(...known)).toBeGreaterThan(1e-3);
+    expect(light!.standardStart).toBeGreaterThan(0);
   });
 });

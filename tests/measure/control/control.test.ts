@@ -102,6 +102,14 @@ describe('command latency', () => {
     expect(standards({ ...story, records: [...story.records, sync] })[0]).toBeLessThan(1e-3);
   });
 
+  it('of a light that changed before its command is found where the instants allow it', () => {
+    const early = jump(-0.03, 'none');
+    expect(reason(commandLatency, early)).toBe('no-edge');
+    const story = { ...early.commanded, standardInstant: 0.015 };
+    const told = { ...early, commanded: story };
+    expect(Math.abs(figure(commandLatency, told) + 0.03)).toBeLessThan(6e-4);
+  });
+
   it('counts from the sync pin where there is one', () => {
     const observation = jump(0.03, 'none');
     const sync = pin('sync', (t) => t > commanded + 0.02 && t < commanded + 0.021, 1);
