@@ -1,7 +1,7 @@
 import { type HannTrack, hannModel, hannNoise, hannTrack } from '../level/hann-mean.ts';
 import type { Metric } from '../metric.ts';
 import type { Observation } from '../observation.ts';
-import { commandedLevel, isRecord, waveformOf } from '../observe.ts';
+import { commandedLevel, isRecord, parts, waveformOf } from '../observe.ts';
 import { measured, type NotMeasurable, noEvidence, notMeasurable } from '../outcome.ts';
 import { keptFor } from '../signal/kept-with.ts';
 import { quietNoise } from '../signal/quiet-noise.ts';
@@ -62,6 +62,7 @@ export const largestVisibleStep: Metric = {
     const shown = evidence ? { charts: [stepChart(steps.all)], notes } : noEvidence;
     return measured(Math.expm1(worst.beyond), shown, [
       { name: 'noise of the averages', standard: Math.SQRT2 * worst.noise },
+      { name: 'instant of the command', standard: standardSlope(expected, observation) },
     ]);
   },
 };
@@ -93,6 +94,28 @@ function expectedOf(
   );
 }
 
+/**
+ * A fade that is cut short by the next command has another slope when the time between them is another: so much more or
+ * less does the ideal change within one smoothing.
+ */
+function standardSlope(expected: readonly number[], observation: Observation): number {
+  const instant = observation.commanded.standardInstant ?? 0;
+  if (instant === 0 || isRecord(commandedFade(observation))) return 0;
+  const fades = parts(observation).flatMap(({ channel }) =>
+    channel.segments.filter(({ startLevel, endLevel }) => startLevel !== endLevel),
+  );
+  const shortest = Math.min(...fades.map(({ from, to }) => to - from));
+  const steepest = Math.max(0, ...idealsOf(expected).map(Math.abs));
+  return (Math.SQRT2 * instant * steepest) / Math.max(shortest, instant);
+}
+
+function idealsOf(expected: readonly number[]): readonly number[] {
+  return expected.map((value, index) => {
+    const before = expected[index - reach] ?? 0;
+    return before > 0 && value > 0 ? Math.log(value / before) : 0;
+  });
+}
+
 function stepsOf(
   { times, values, width }: HannTrack,
   expected: readonly number[],
@@ -101,10 +124,7 @@ function stepsOf(
 ): { readonly all: readonly Step[]; readonly seen: number } | NotMeasurable {
   const limit = Number(parameters['visible-noise'] ?? 0.02);
   const sensor = (hannNoise * quietNoise(waveform)) / Math.sqrt(width * waveform.rate);
-  const ideals = expected.map((value, index) => {
-    const before = expected[index - reach] ?? 0;
-    return before > 0 && value > 0 ? Math.log(value / before) : 0;
-  });
+  const ideals = idealsOf(expected);
   const all: Step[] = [];
   let lit = 0;
   for (let index = reach; index < times.length; index++) {

@@ -90,6 +90,23 @@ describe('what a fade really does', () => {
   const late = (delay: number, seconds: number) => (t: number) =>
     0.001 ** Math.min(1, Math.max(0, (t - 0.3 - delay) / seconds));
 
+  it('that was cut short has a slope that is known no better than the time between its commands', () => {
+    // Down by ln 100 in 4 s, after 1 s up again: within 50 ms the ideal changes by 0.0576 at most (computed).
+    const cut = [
+      { from: 0, to: 1, startLevel: 1, endLevel: 0.01 ** 0.25 },
+      { from: 1, to: 5, startLevel: 0.01 ** 0.25, endLevel: 1 },
+    ];
+    const exact = observed(largestVisibleStep, cut);
+    const standardOf = (standardInstant: number): number | undefined => {
+      const commanded = { ...exact.commanded, standardInstant };
+      const outcome = largestVisibleStep.compute({ ...exact, commanded });
+      const all = outcome.measured ? (outcome.contributions ?? []) : [];
+      return all.find(({ name }) => name === 'instant of the command')?.standard;
+    };
+    expect(standardOf(0)).toBe(0);
+    expect(standardOf(0.01)! / (Math.SQRT2 * 0.01 * 0.0576)).toBeCloseTo(1, 1);
+  });
+
   it('starts at an instant that is known no better than that of its command', () => {
     const exact = observed(fadeStartDelay, segments, { modulator: 'pulse-density' });
     const story = { ...exact.commanded, standardInstant: 4e-3 };
