@@ -116,6 +116,8 @@ async function drive(pass: Pass, plan: Schedule, context: StimulusContext): Prom
   const starts = [...taking.starts];
   const actions = [...plan.actions];
   let late = 0;
+  /** How late the last window began, s: on a bench it is as long as planned all the same. */
+  let begun = 0;
   /** Lateness from planned instants on, in their order. */
   const shifts: { readonly from: number; readonly late: number }[] = [];
   const reach = async (at: number): Promise<void> => {
@@ -136,10 +138,12 @@ async function drive(pass: Pass, plan: Schedule, context: StimulusContext): Prom
     } else if (action) {
       actions.shift();
       await reach(action.at);
+      if (action.step.verb === 'mark') begun = now(context) - (action.at + late);
       await perform(action, context);
     }
   }
   await reach(plan.duration);
+  if (context.bench.clock.kind === 'real') await until(context, plan.duration + late + begun);
   const lateness = (at: number): number => shifts.findLast(({ from }) => from <= at)?.late ?? 0;
   return taking.collect(lateness);
 }

@@ -70,7 +70,11 @@ describe('records of a digitiser that takes one at a time', () => {
   });
 
   it('last until the fade that was commanded last has ended, however late its command was', async () => {
-    const { captures, commands, reason } = await run('  - { signal: light, rate: 20 kHz }');
+    const one = await run('  - { signal: light, rate: 20 kHz }');
+    const { captures, commands, marks, commanded, reason } = one;
+    // The last window is as long as planned, however late it began.
+    const end = commanded![0]!.segments.at(-1)![1];
+    expect(end - marks.at(-1)!.at).toBeGreaterThanOrEqual(0.3);
     const light = captures[0];
     expect(light, reason ?? '').toBeDefined();
     const fade = commands.find(({ verb }) => verb === 'fade')!;
