@@ -46,8 +46,22 @@ function slowly(waveform: Part, factor: number): Float64Array {
 /**
  * PstLM of a record of light (IEC TR 61547-1 Annex A): light / mean, high pass, low pass, weighting without lamp,
  * square, 0.3 s memory, quantiles. Output: pure number.
+ *
+ * Every step but the division by the mean is proportional, so what an error of gain or offset does is known.
  */
 export function lightSeverity(waveform: Part, mean: number, scale: number): number {
+  const origin = originOf(waveform);
+  if (!origin || origin.change.noise) return severityOf(waveform, mean, scale);
+  const { gain, offset } = origin.change;
+  const original = (mean - offset) / gain;
+  const { samples, rate } = origin.waveform;
+  const severity = keptWith(samples, `severity ${rate} ${original} ${scale}`, () =>
+    severityOf(origin.waveform, original, scale),
+  );
+  return (severity * Math.abs(gain * original)) / Math.abs(mean);
+}
+
+function severityOf(waveform: Part, mean: number, scale: number): number {
   const factor = Math.max(1, Math.floor(waveform.rate / filterRate));
   const slowRate = waveform.rate / factor;
   const fluctuation = slowly(waveform, factor).slice();

@@ -1,4 +1,4 @@
-import { type Change, linearOriginOf } from './changed-waveform.ts';
+import { type Change, originOf } from './changed-waveform.ts';
 import { type Extremes, extremes } from './extremes.ts';
 import { keptWith } from './kept-with.ts';
 import { type NoiseFloor, noiseFloor } from './noise-floor.ts';
@@ -27,9 +27,23 @@ export interface Analysis {
  * change its figures in ways that are known, so a record that errors of calibration have moved is not analysed again.
  */
 export function analysisOf(waveform: Waveform): Analysis {
-  const origin = linearOriginOf(waveform);
-  if (origin && origin.change.gain > 0) return moved(analysisOf(origin.waveform), origin.change);
-  const { samples, rate } = waveform;
+  const origin = originOf(waveform);
+  if (!origin) return recorded(waveform);
+  const { change } = origin;
+  if (!change.noise && change.gain > 0) return moved(analysisOf(origin.waveform), change);
+  // Samples with noise are drawn when a part of the analysis is asked for: not every metric needs them.
+  const noisy = once(() => recorded(waveform));
+  return lazily({
+    statistics: () => noisy().statistics,
+    spectrum: () => noisy().spectrum,
+    floor: () => noisy().floor,
+    noise: () => noisy().noise,
+    extremes: () => noisy().extremes,
+    lines: () => noisy().lines,
+  });
+}
+
+function recorded({ samples, rate }: Waveform): Analysis {
   return keptWith(samples, `analysis ${rate}`, () => timed(samples, rate));
 }
 
