@@ -22,6 +22,8 @@ const some = [
   'dimming/reaches-bottom',
   'colour/target-chromaticity',
   'flicker/no-effect',
+  'flicker/low-frequency-in-fade',
+  'fading/at-once',
   'control/dali-clamps',
   'control/sacn-priority',
   'robustness/supply-returns',
