@@ -71,8 +71,9 @@ instruments:
     host: 192.0.2.7                                     # keys beside the known ones are the driver's own
     # identity: { serial: "1042" }                      # anything else is refused
     calibration: { date: 2026-01-31, due: 2027-01-31, certificate: C-0001, time-base: 2 ppm }
-    highest-rate: 1 MS/s                                # preflight reads these three
-    longest-record: 60 s
+    highest-rate: 1 MS/s                                # preflight reads these four
+    longest-record: 60 s                                # or memory: 10000000, samples per input
+    one-record: true                                    # it cannot take two records at a time
     acquisition: integrating                            # or point: samples an instant, may alias
     deadline: 30 s
   port: { driver: console, device: /dev/ttyUSB0 }
