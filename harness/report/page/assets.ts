@@ -342,15 +342,15 @@ export const reportStyle: string = [
   "margin:0 auto;font-size:9.5pt}.report header{padding:14mm 0 0;break-after:page}.report h2{font-size:14pt;font-weight:600;",
   "margin:7mm 0 3mm;padding-bottom:1mm;border-bottom:1px solid var(--hair);break-after:avoid}.report h3{font-size:10.5pt;font-weight:600;",
   "margin-top:5mm;break-after:avoid}.report h3 .verdict{margin-right:.6rem}.report .facts-line code{font-size:7pt}.report .short{",
-  "break-inside:avoid}.result table{table-layout:fixed}.result th:nth-child(1){width:24%}.result th:nth-child(2){width:22%}",
-  ".result th:nth-child(3){width:22%}.result th:nth-child(4){width:17%}.report .facts-line{display:block;break-after:avoid}",
+  "break-inside:avoid}.result table{table-layout:fixed}.result th:nth-child(1){width:21%}.result th:nth-child(2){width:21%}",
+  ".result th:nth-child(3){width:24%}.result th:nth-child(4){width:20%}.report .facts-line{display:block;break-after:avoid}",
   ".decision{font-size:13pt;margin:6mm 0}.scope{margin-top:8mm}.report table{font-size:8.5pt}.report thead{display:table-header-group}",
   ".report tr,.exception-line,.signature{break-inside:avoid}.report .figure-cell{white-space:nowrap}.counts tfoot th{border-bottom:0}",
   ".waiver{margin:1mm 0}.counts td,.counts th:not(:first-child){text-align:center}.exception-line{display:grid;grid-template-columns:minmax(0,1fr)",
   "13rem;gap:1rem;align-items:start;margin:1.5mm 0}.figure{break-inside:avoid}.signature-line{height:14mm;border-bottom:1px",
   "solid var(--ink)}.end{margin-top:8mm;text-align:center;color:var(--soft)}",
 ].join('\n');
-export const reportStyleHash = '5IdwQh+4rtsBXqPw0g3rq95wFc9cdZ7CVA1Nq+oaLtg=';
+export const reportStyleHash = 'dBGIbygB2MWd9qqzobi3djuOzk4U+iXDc+cuoftGlAk=';
 export const liveScript: string = [
   "\"use strict\";(()=>{var I=new RegExp(\"[\\\\ud800-\\\\udbff](?![\\\\udc00-\\\\udfff])|(?<![\\\\ud800-\\\\udbff])[\\\\udc00-\\\\udfff]\",\"g\");var l={pass:\"\\u25CF\",fail:\"\\u25B2\",inconclusive:\"\\u25D0\",error:\"\\u2715\",\"not run\":\"\\u25CB\"};var t=(e,n)=>Object.entries(n).map(([r,o])=>({symbol:r,dimension:e,exponent:o,factor:1})),R=[...t(\"time\",{s:0,ms:-3,\\u00B5s:-6,",
   "ns:-9}),{symbol:\"min\",dimension:\"time\",exponent:0,factor:60},{symbol:\"h\",dimension:\"time\",exponent:0,factor:3600},...t(\"\\",
