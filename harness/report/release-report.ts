@@ -357,11 +357,10 @@ function resultRow(placed: Placed): Markup {
   const { finding } = placed;
   const { outcome } = finding;
   const cells: Content[] = [
-    // `100 %` stays on one line.
-    placeText(placed).replace(/(\d) (?=\S)/g, '$1\u00a0'),
+    withUnits(placeText(placed)),
     finding.title,
     unbroken(valueText(finding)),
-    unbroken(finding.limits.text),
+    withUnits(finding.limits.text),
     verdictLabel(finding.verdict),
   ];
   return element(
@@ -371,6 +370,11 @@ function resultRow(placed: Placed): Markup {
       element('td', { class: k === 2 && outcome.measured && 'figure-cell' }, cell),
     ),
   );
+}
+
+/** `100 %` stays on one line. */
+function withUnits(text: string): string {
+  return text.replace(/(\d) (?=\S)/g, '$1\u00a0');
 }
 
 function uncertaintyWords({ decision, specs }: RunRecord): Markup {
