@@ -143,7 +143,10 @@ async function drive(pass: Pass, plan: Schedule, context: StimulusContext): Prom
     }
   }
   await reach(plan.duration);
-  if (context.bench.clock.kind === 'real') await until(context, plan.duration + late + begun);
+  if (context.bench.clock.kind === 'real') {
+    await until(context, plan.duration + late + begun);
+    if (begun > latest) shifts.push({ from: plan.duration, late: late + begun });
+  }
   const lateness = (at: number): number => shifts.findLast(({ from }) => from <= at)?.late ?? 0;
   return taking.collect(lateness);
 }
