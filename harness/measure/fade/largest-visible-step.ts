@@ -116,6 +116,18 @@ function idealsOf(expected: readonly number[]): readonly number[] {
   });
 }
 
+/** By how much a change leaves what the ideal does within one smoothing before and after. */
+function beyondIdeals(change: number, ideals: readonly number[], index: number): number {
+  let [low, high] = [Number.POSITIVE_INFINITY, Number.NEGATIVE_INFINITY];
+  const last = Math.min(ideals.length - 1, index + reach);
+  for (let k = Math.max(0, index - reach); k <= last; k++) {
+    const ideal = ideals[k]!;
+    if (ideal < low) low = ideal;
+    if (ideal > high) high = ideal;
+  }
+  return Math.max(change - high, low - change, 0);
+}
+
 function stepsOf(
   { times, values, width }: HannTrack,
   expected: readonly number[],
@@ -137,8 +149,7 @@ function stepsOf(
     const usual = sensor / Math.max(before, now, sensor);
     if (usual > limit) continue;
     const change = Math.log(Math.max(now, sensor, 1e-12) / Math.max(before, sensor, 1e-12));
-    const around = ideals.slice(Math.max(0, index - reach), index + reach + 1);
-    const beyond = Math.max(change - Math.max(...around), Math.min(...around) - change, 0);
+    const beyond = beyondIdeals(change, ideals, index);
     all.push({ at: times[index]! - width / 2, change, beyond, noise });
   }
   const seen = lit === 0 ? 0 : all.length / lit;
