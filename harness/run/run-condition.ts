@@ -21,6 +21,7 @@ import {
   type Evidenced,
   signalRecord,
 } from './observe-pass.ts';
+import { passDeviation } from './pass-deviation.ts';
 import { powerUp } from './power-up.ts';
 import { requestDigest } from './request-digest.ts';
 import { type Pass, routeCaptures } from './routing.ts';
@@ -97,11 +98,20 @@ async function onePass(
       answers: gathered.answers,
     };
     const takings = await drive(pass, plan, context);
-    gathered.takings.push(...takings.records);
     gathered.colour.push(...takings.colour);
     gathered.frames.push(...takings.frames);
     const story = light.finish(Math.max(plan.duration, now(context)));
-    gathered.commanded = gathered.commanded ? merged(gathered.commanded, story, pass.solo) : story;
+    const { commanded } = gathered;
+    if (!commanded) {
+      gathered.takings.push(...takings.records);
+      gathered.commanded = story;
+      return;
+    }
+    const apart = passDeviation(commanded, story, pass.routes[0]?.wire.instrument ?? rig.rig);
+    // Somewhere between none and all of it, equally likely: a rectangle (JCGM 100:2008, 4.3.7).
+    const standard = apart / Math.sqrt(3);
+    gathered.takings.push(...takings.records.map((taking) => startKnownTo(taking, standard)));
+    gathered.commanded = merged(commanded, story, pass.solo, standard);
   } finally {
     await bench.close();
   }
@@ -151,12 +161,23 @@ async function drive(pass: Pass, plan: Schedule, context: StimulusContext): Prom
   return taking.collect(lateness);
 }
 
+function startKnownTo({ route, raw }: Taking, standard: number): Taking {
+  if (standard === 0) return { route, raw };
+  return { route, raw: { ...raw, standardStart: Math.hypot(raw.standardStart ?? 0, standard) } };
+}
+
 /** With one channel lit at a time, each channel's story is that of its own pass. */
 function merged(
-  before: Evidenced['commanded'],
+  first: Evidenced['commanded'],
   story: Evidenced['commanded'],
   solo: string | null,
+  apart: number,
 ): Evidenced['commanded'] {
+  const instant = Math.max(
+    first.standardInstant ?? 0,
+    Math.hypot(story.standardInstant ?? 0, apart),
+  );
+  const before = instant > 0 ? { ...first, standardInstant: instant } : first;
   if (solo === null) return before;
   const channels = before.channels.map((channel) =>
     channel.channel === solo
