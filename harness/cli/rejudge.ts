@@ -16,7 +16,7 @@ import type { Plan } from '../spec/plan.ts';
 import { Complaint } from './complaint.ts';
 import { exitCodes } from './exit-codes.ts';
 import type { Io } from './io.ts';
-import { type RejudgeInputs, readRejudgeInputs } from './rejudge-inputs.ts';
+import { type RejudgeInputs, readRejudgeInputs, refusedByRig } from './rejudge-inputs.ts';
 import { exitCodeOf } from './run-exit-code.ts';
 import { RunStore } from './run-store.ts';
 import { harnessVersion } from './version.ts';
@@ -48,7 +48,8 @@ export async function rejudge(name: string, options: RejudgeOptions, io: Io): Pr
     for (const [index, plan] of inputs.plans.entries()) {
       const old = inputs.specs[index]!;
       const conditions = await judgeAgain(plan, old, source, inputs, store, io);
-      specs.push(specRecord(plan, conditions, inputs.lamp));
+      const unprovable = refusedByRig(old) ? (old.reason ?? undefined) : undefined;
+      specs.push(specRecord(plan, conditions, inputs.lamp, unprovable));
     }
     const record: RunRecord = {
       ...draft,

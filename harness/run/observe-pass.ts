@@ -56,7 +56,11 @@ export function toWaveform(
   };
 }
 
-export function signalRecord({ route, raw }: Taking, clipped?: number): SignalRecord {
+/** `clipped` where it was counted before. */
+export function signalRecord(
+  { route, raw }: Taking,
+  { clipped }: { readonly clipped?: number } = {},
+): SignalRecord {
   return { signal: route.signal, of: route.of, waveform: toWaveform(raw, route, clipped) };
 }
 

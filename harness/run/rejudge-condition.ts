@@ -35,7 +35,7 @@ export function rejudgeCondition(
     capture.signal === 'frame' ? [] : [takingOf(capture, codes[index]!, rig)],
   );
   const evidence = {
-    records: waveforms.map(signalRecord),
+    records: waveforms.map((taking) => signalRecord(taking)),
     colour: stored.readings ?? [],
     frames: stored.captures.flatMap((capture, index) =>
       capture.frame ? [frameOf(capture, capture.frame, codes[index]!)] : [],

@@ -253,7 +253,7 @@ function findingsOf(
 ): Finding[] {
   const { lamp, rig, condition } = task;
   const evidence: Evidenced = {
-    records: gathered.takings.map((taking, index) => signalRecord(taking, records[index]!.clipped)),
+    records: gathered.takings.map((taking, index) => signalRecord(taking, records[index])),
     colour: gathered.colour,
     frames: gathered.frames,
     commanded: gathered.commanded ?? { channels: [], marks: [], duration: 0, curve: lamp.curve },

@@ -2,6 +2,7 @@ import type { CalibrationInput, Metric } from '../measure/metric.ts';
 import type { Observation } from '../measure/observation.ts';
 import type { Contribution, Measured, NotMeasurable, Outcome } from '../measure/outcome.ts';
 import { notMeasurable } from '../measure/outcome.ts';
+import { analysisOf } from '../measure/signal/analysis.ts';
 import { type Disturbance, disturb } from './disturb.ts';
 import { type Opened, watched } from './opened.ts';
 import { seedOf } from './seeded-noise.ts';
@@ -55,7 +56,7 @@ export const assess: Assess = (
     if (standard > 0) contributions.push({ name: error.name, standard });
   }
 
-  const scatter = randomErrors(metric, calibration, opened);
+  const scatter = randomErrors(metric, calibration, opened, observation);
   if (scatter.length > 0) {
     const seen = combined(outcome.contributions);
     const known = Math.max(seen, negligible * combined(contributions));
@@ -192,15 +193,24 @@ function quantisation(step: number): number {
   return step / Math.sqrt(12);
 }
 
-/** Noise of half a step spreads the rounding from sample to sample; below that one error holds for whole plateaus. */
+/** Noise of half a step spreads the rounding from sample to sample; below that one error holds for a whole level. */
 function undithered({ step, noise }: InputCalibration): boolean {
   return step > 0 && noise < step / 2;
+}
+
+/** The signal itself moves over the steps, so that their rounding differs from sample to sample without any noise. */
+function moves({ records }: Observation, { signal, of, step }: InputCalibration): boolean {
+  const record = records.find((each) => each.signal === signal && each.of === of);
+  if (!record) return false;
+  const { lowest, highest } = analysisOf(record.waveform).statistics;
+  return highest - lowest > 1.5 * step;
 }
 
 function randomErrors(
   metric: Metric,
   calibration: readonly InputCalibration[],
   opened: Opened,
+  observation: Observation,
 ): { readonly input: InputCalibration; readonly standard: number }[] {
   if (metric.statesNoise) return [];
   const blind = new Set<CalibrationInput>(metric.blindTo);
@@ -210,7 +220,9 @@ function randomErrors(
       input,
       standard: Math.hypot(
         blind.has('noise') ? 0 : input.noise,
-        blind.has('quantisation') || undithered(input) ? 0 : quantisation(input.step),
+        blind.has('quantisation') || (undithered(input) && !moves(observation, input))
+          ? 0
+          : quantisation(input.step),
       ),
     }))
     .filter(({ standard }) => standard > 0);

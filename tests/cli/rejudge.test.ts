@@ -32,8 +32,11 @@ capture: []
 criteria: []
 `;
 
+/** Of the second record, all of it: one that is not cut to a window. */
+const wholeRecord = '  - { metric: level-ratio, of: cool, reference: full, at-most: 200 % }\n';
+
 const specs = {
-  'specs/a.spec.yaml': dimmingSpec('dims', ['50 %', '20 %']),
+  'specs/a.spec.yaml': dimmingSpec('dims', ['50 %', '20 %'], wholeRecord),
   'specs/b.spec.yaml': colourSpec,
   'specs/c.spec.yaml': answers,
   'specs/d.spec.yaml': analogue,

@@ -125,6 +125,22 @@ describe('assess', () => {
     );
   });
 
+  it('counts rounding sample by sample where the light itself moves over the steps', () => {
+    // The spread of two samples: one error of all of them would cancel.
+    const spread = metricOf((observation) => {
+      const { samples } = waveform(observation);
+      return measured(samples[1]! - samples[0]!);
+    });
+    const input = [calibration({ step: 0.12 })];
+    const standards = Array.from({ length: 60 }, (_, k) =>
+      expandedOf(spread, observe([{ samples: [4, 5 + k / 100] }]), input, 1),
+    );
+    const one = Math.SQRT2 * (0.12 / Math.sqrt(12)) * 1.1832;
+    expect(mean(standards) / one).toBeGreaterThan(0.85);
+    expect(mean(standards) / one).toBeLessThan(1.15);
+    expect(expandedOf(spread, observe([{ samples: [4, 4.12] }]), input, 1)).toBeLessThan(1e-12);
+  });
+
   it('lets noise spread the rounding of a noisy record, so that the mean hardly moves', () => {
     const standard = expandedOf(level, steady, [calibration({ step: 0.12, noise: 0.2 })], 1);
     expect(standard).toBeGreaterThan(0);
