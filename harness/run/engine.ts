@@ -292,9 +292,13 @@ async function attempt(
   }
 }
 
-/** An error without findings: an instrument failed, as against a record that a metric refused. */
-function benchBroke({ condition }: ConditionResult): boolean {
-  return condition.findings.length === 0;
+/**
+ * An error without findings: an instrument failed, as against a record that a metric refused. A window without a sample
+ * is the bench's doing as well: commands came so late that the record was over.
+ */
+function benchBroke({ condition: { findings } }: ConditionResult): boolean {
+  const empty = findings.some(({ outcome }) => !outcome.measured && outcome.reason === 'empty');
+  return findings.length === 0 || empty;
 }
 
 async function makeSafe({ lanes, wall }: RunSetup): Promise<RunRecord['safeState']> {

@@ -230,6 +230,22 @@ describe('runSpecs', () => {
     ]);
   });
 
+  it.each([
+    ['empty', 2, 'a window without a sample is the bench coming late'],
+    ['saturated', 1, 'a record that a metric refuses for what is in it stays refused'],
+  ])('tries a record that is %s %i times: %s', async (reason, attempts) => {
+    const lane = new ScriptedLane(() => 'error');
+    lane.execute = async (task) => {
+      lane.ran.push(task.condition.key);
+      const done = result(task, lane.ran.length > 1 ? 'pass' : 'error');
+      const refused = { outcome: { measured: false, reason }, captures: [] };
+      const findings = lane.ran.length > 1 ? [] : [refused as never];
+      return { ...done, condition: { ...done.condition, findings } };
+    };
+    const record = await runSpecs(setup([plan('one', ['a'])], [lane], { retries: 3 }));
+    expect(record.specs[0]!.conditions[0]!.attempts).toBe(attempts);
+  });
+
   it('goes on after a bench error and reports it as error, not as fail', async () => {
     const lane = new ScriptedLane(({ condition }) => (condition.key === 'a' ? 'error' : 'pass'));
     const record = await runSpecs(setup([plan('one', ['a', 'b'])], [lane], { retries: 1 }));
