@@ -1,7 +1,7 @@
 import { open, rm } from 'node:fs/promises';
 import type { Command } from 'commander';
 import { newSigningKey, shortestPassphrase } from '../archive/signing-key.ts';
-import { askPassphrase, passphraseVariable } from './ask-passphrase.ts';
+import { askNewPassphrase } from './ask-passphrase.ts';
 import { Complaint } from './complaint.ts';
 import { exitCodes } from './exit-codes.ts';
 import type { Io } from './io.ts';
@@ -16,7 +16,7 @@ export function register(command: Command, io: Io): void {
 }
 
 async function newKey(out: string, io: Io): Promise<void> {
-  const passphrase = await chosenPassphrase(io);
+  const passphrase = await askNewPassphrase(io, 'Passphrase for the new key', refuseShort);
   const { privatePem, publicPem, id } = newSigningKey(passphrase);
   const publicFile = publicName(out);
   await writeNew(out, privatePem, 0o600);
@@ -37,17 +37,12 @@ async function newKey(out: string, io: Io): Promise<void> {
   );
 }
 
-async function chosenPassphrase(io: Io): Promise<string> {
-  const passphrase = await askPassphrase(io, 'Passphrase for the new key');
-  if ([...passphrase].length < shortestPassphrase) {
-    const sentence = `expected a passphrase of at least ${shortestPassphrase} characters, found ${[...passphrase].length}`;
-    throw new Complaint(exitCodes.usage, sentence);
-  }
-  const typed = !io.env[passphraseVariable];
-  if (typed && (await askPassphrase(io, 'The same again')) !== passphrase) {
-    throw new Complaint(exitCodes.usage, 'the two passphrases are not the same; no key was made');
-  }
-  return passphrase;
+/** Throws Complaint. */
+function refuseShort(passphrase: string): void {
+  const { length } = [...passphrase];
+  if (length >= shortestPassphrase) return;
+  const sentence = `expected a passphrase of at least ${shortestPassphrase} characters, found ${length}`;
+  throw new Complaint(exitCodes.usage, sentence);
 }
 
 /** `mira.pem` -> `mira.pub.pem` */

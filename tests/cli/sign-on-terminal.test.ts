@@ -49,6 +49,17 @@ describe.skipIf(!hasTerminal)(
       expect(readSigningKey(readFileSync(file, 'utf8'), 'open sesamxme please').ok).toBe(false);
     });
 
+    it('shows nothing of two answers that are typed ahead', async () => {
+      const file = join(scratch(), 'mira.pem');
+      const both = 'open sesame please\ropen sesame please\r';
+      const { shown, exitCode } = await onTerminal(`keys new --out '${file}'`, [
+        ['Passphrase for the new key: ', both],
+      ]);
+      expect({ exitCode, shown }).toMatchObject({ exitCode: 0 });
+      expect(shown).not.toContain('sesam');
+      expect(readSigningKey(readFileSync(file, 'utf8'), 'open sesame please').ok).toBe(true);
+    });
+
     it('makes no key when the two differ, or on Ctrl-C', async () => {
       const file = join(scratch(), 'mira.pem');
       const differ = await onTerminal(`keys new --out '${file}'`, [
