@@ -1,5 +1,5 @@
 import { createHash } from 'node:crypto';
-import { type FileHandle, readFile } from 'node:fs/promises';
+import { readFile } from 'node:fs/promises';
 import { join } from 'node:path';
 import * as z from 'zod';
 import { decodeNpy, npyHeader } from '../files/npy.ts';
@@ -7,9 +7,6 @@ import type { CaptureRecord } from '../record/run-record.ts';
 import { ArchiveError, fileSystemError } from './archive-error.ts';
 import { type StoredFile, sha256 } from './manifest.ts';
 import { writeFileLater } from './write-file-whole.ts';
-
-/** Written while the next piece is being hashed: the disk and the processor work side by side. */
-const pieceBytes = 1 << 20;
 
 /** Raw codes as the instrument gave them. */
 export type Codes = Int16Array | Int32Array | Float32Array;
@@ -59,44 +56,23 @@ export async function writeCapture(
     throw new ArchiveError('bad-record', text);
   }
   const base = join(folder, 'captures');
-  const npy = await writeFileLater(join(base, capture.file), (handle) =>
-    writeHashed(handle, capture.file, codes),
-  );
-  const name = sidecarName(capture.file);
-  const text = `${JSON.stringify(sidecarOf(capture, npy.result.sha256), null, 2)}\n`;
-  const sidecar = await writeFileLater(join(base, name), async (handle) => {
-    await handle.writeFile(text);
-    return { file: `captures/${name}`, bytes: Buffer.byteLength(text), sha256: sha256(text) };
-  });
-  const flushed = Promise.all([npy.flushed, sidecar.flushed]).then(() => {});
-  flushed.catch(() => {});
-  return { files: [npy.result, sidecar.result], flushed };
-}
-
-async function writeHashed(handle: FileHandle, file: string, codes: Codes): Promise<StoredFile> {
-  const hash = createHash('sha256');
   const header = npyHeader(codes);
   const body = new Uint8Array(codes.buffer, codes.byteOffset, codes.byteLength);
-  hash.update(header);
-  let writing = writeAll(handle, header);
-  for (let from = 0; from < body.length; from += pieceBytes) {
-    const piece = body.subarray(from, from + pieceBytes);
-    hash.update(piece);
-    await writing;
-    writing = writeAll(handle, piece);
-    // The loop's next hash must not leave this promise without a listener if it fails meanwhile.
-    writing.catch(() => {});
-  }
-  await writing;
-  const bytes = header.length + body.length;
-  return { file: `captures/${file}`, bytes, sha256: hash.digest('hex') };
-}
-
-/** A full disk answers with a short write before it answers with an error. */
-async function writeAll(handle: FileHandle, bytes: Uint8Array): Promise<void> {
-  for (let done = 0; done < bytes.length; ) {
-    done += (await handle.write(bytes, done, bytes.length - done)).bytesWritten;
-  }
+  const hash = createHash('sha256');
+  const npy = await writeFileLater(join(base, capture.file), [header, body], (piece) =>
+    hash.update(piece),
+  );
+  const npyHash = hash.digest('hex');
+  const name = sidecarName(capture.file);
+  const text = Buffer.from(`${JSON.stringify(sidecarOf(capture, npyHash), null, 2)}\n`);
+  const sidecar = await writeFileLater(join(base, name), [text]);
+  const flushed = Promise.all([npy.flushed, sidecar.flushed]).then(() => {});
+  flushed.catch(() => {});
+  const files = [
+    { file: `captures/${capture.file}`, bytes: header.length + body.length, sha256: npyHash },
+    { file: `captures/${name}`, bytes: text.length, sha256: sha256(text) },
+  ];
+  return { files, flushed };
 }
 
 function sidecarOf(capture: CaptureRecord, hash: string): Sidecar {

@@ -92,6 +92,8 @@ export async function resumeRunFolder(
   }
 }
 
+const mostFlushes = 64;
+
 class Writer implements RunFolder {
   readonly path: string;
   readonly id: string;
@@ -99,7 +101,8 @@ class Writer implements RunFolder {
   readonly #specs: ReadonlySet<string>;
   readonly #journal: Journal;
   readonly #files: Map<string, StoredFile>;
-  readonly #flushing: Promise<void>[] = [];
+  readonly #flushing = new Set<Promise<void>>();
+  #flushFailure: { readonly error: unknown } | null = null;
   #closed = false;
 
   constructor(
@@ -130,10 +133,20 @@ class Writer implements RunFolder {
     try {
       const { files, flushed } = await writeCapture(this.path, capture, codes);
       for (const file of files) this.#files.set(file.file, file);
-      this.#flushing.push(flushed);
+      await this.#flushLater(flushed);
     } catch (error) {
       throw fileSystemError(error, `storing ${join(this.path, key)}`);
     }
+  }
+
+  /** Each flush holds two open files: a slow disk must not use up all that a process may have. */
+  async #flushLater(flushed: Promise<void>): Promise<void> {
+    const own = flushed.catch((error: unknown) => {
+      this.#flushFailure ??= { error };
+    });
+    this.#flushing.add(own);
+    void own.then(() => this.#flushing.delete(own));
+    while (this.#flushing.size > mostFlushes) await Promise.race(this.#flushing);
   }
 
   async saveCondition(spec: string, condition: ConditionRecord): Promise<void> {
@@ -161,6 +174,7 @@ class Writer implements RunFolder {
     await this.close();
     try {
       await Promise.all(this.#flushing);
+      if (this.#flushFailure) throw this.#flushFailure.error;
       await flushFolder(join(this.path, 'captures'));
       for (const report of reports) await this.#write(safeFileName(report.name), report.content);
       await this.#write(recordFile, recordText(storable));
