@@ -15,6 +15,7 @@ export class LampLinkBase {
   protected readonly port: LinkPort;
   protected readonly traits: LinkTraits;
   readonly #closing = new AbortController();
+  #joined: { readonly of: AbortSignal; readonly both: AbortSignal } | null = null;
   #messages = 0;
 
   constructor({ name, lamp, port, traits }: LampLinkParts, link: string) {
@@ -58,11 +59,19 @@ export class LampLinkBase {
 
   protected async until(instant: number, { signal }: Call): Promise<void> {
     try {
-      await this.port.time.waitUntil(instant, AbortSignal.any([signal, this.#closing.signal]));
+      await this.port.time.waitUntil(instant, this.#orClosing(signal));
     } catch (error) {
       if (this.closed) throw this.error('closed', 'it was closed while a message was under way');
       throw error;
     }
+  }
+
+  /** One for all calls of a condition: a joined signal is dear, and as many as calls weigh on the collector. */
+  #orClosing(signal: AbortSignal): AbortSignal {
+    if (this.#joined?.of !== signal) {
+      this.#joined = { of: signal, both: AbortSignal.any([signal, this.#closing.signal]) };
+    }
+    return this.#joined.both;
   }
 
   /** Whether the next message gets through, and how late. */
