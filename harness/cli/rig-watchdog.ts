@@ -46,7 +46,7 @@ export class RigWatchdog {
     return new RigWatchdog(child);
   }
 
-  /** The rig is safe, or this process has said why not: the watchdog goes without touching it. */
+  /** The rig is safe, or this process has said why not: the watchdog goes without touching it, and takes the lock away. */
   dismiss(): Promise<void> {
     const { stdin, exitCode } = this.#child;
     if (!stdin || exitCode !== null) return Promise.resolve();
@@ -74,12 +74,12 @@ export async function standGuard(to: RigToOpen, lock: string): Promise<number> {
   process.stdout.on('error', () => {});
   process.stdout.write(ready);
   await ended;
-  if (text === dismissed) return exitCodes.pass;
-  const outcome = await makeRigSafe(to);
-  await noteSafe(lock, outcome);
+  const outcome = text === dismissed ? null : await makeRigSafe(to);
+  if (outcome) await noteSafe(lock, outcome);
+  // Also after a dismissal: the other process may be killed before it comes to it.
   const now = await readLock(lock);
   if (now && now.since === holder?.since && now.pid === holder.pid) await rm(lock, { force: true });
-  return outcome.confirmed ? exitCodes.pass : exitCodes.bench;
+  return outcome === null || outcome.confirmed ? exitCodes.pass : exitCodes.bench;
 }
 
 function standsBy(child: ChildProcess): Promise<void> {

@@ -190,6 +190,11 @@ describe('a run on a rig', () => {
           tell(`the next run ended with ${again.exitCode}: ${again.stderr}`);
           expect(again.exitCode, story.join('\n')).toBe(0);
         }
+        // After a whole run nobody waited for the watchdog yet.
+        while (locksIn(env.EVENFALL_LOCKS).length > 0) {
+          if (performance.now() - killed > 60_000) break;
+          await pause(20);
+        }
         const note = join(env.EVENFALL_LOCKS, 'evenfall-emulated.lock.safe.json');
         if (existsSync(note))
           expect(JSON.parse(readFileSync(note, 'utf8')), story.join('\n')).toMatchObject({
