@@ -1,40 +1,16 @@
 import type { RunRecord, SpecRecord } from '../record/run-record.ts';
-import { figureText, timeText, valueText } from './figure.ts';
+import { authorisation } from './authorisation.ts';
+import { exceptions } from './exceptions.ts';
+import { figureText, timeText } from './figure.ts';
 import { pageStyle, pageStyleHash, reportStyle, reportStyleHash } from './page/assets.ts';
-import { chartPicture } from './page/chart-picture.ts';
-import { unbroken } from './page/claim-line.ts';
-import { chartToDraw } from './page/drawn-chart.ts';
 import { type Content, element, escapeHtml, type Markup, toHtml } from './page/markup.ts';
 import { cautions, decisionWords, identityList, instrumentTable } from './page/run-foot.ts';
 import { dateText } from './page/run-head.ts';
-import { toleranceRuler } from './page/tolerance-ruler.ts';
 import { verdictLabel } from './page/verdict-shape.ts';
-import { chartsWithSteps } from './step-circles.ts';
+import { resultTables } from './result-tables.ts';
+import type { Signature } from './signature.ts';
 import { counted } from './summary.ts';
 import { verdicts } from './verdict-mark.ts';
-import {
-  claimReason,
-  claimsWorstFirst,
-  findingsWorstFirst,
-  type Placed,
-  placeText,
-  whyText,
-} from './worst-first.ts';
-
-/** One signature over the run, as its verified statement tells it. */
-export interface Signature {
-  readonly name: string;
-  readonly signedAt: string;
-  readonly meaning: string;
-  readonly decision: string;
-  /** Id of the key that signed. */
-  readonly key: string;
-  readonly waivers: readonly {
-    readonly claim: string;
-    readonly verdict: string;
-    readonly reason: string;
-  }[];
-}
 
 export interface ReleaseReportSource {
   readonly record: RunRecord;
@@ -47,9 +23,6 @@ export interface ReleaseReportSource {
   /** Why sign-offs that lie with the run are not shown. */
   readonly doubts: readonly string[];
 }
-
-/** Exceptions drawn with pictures; a run with more is in a state that more pictures do not explain. */
-const exceptionsDrawn = 12;
 
 /**
  * The run as a report to be printed and signed: HTML without script. It carries the items that ISO/IEC 17025:2017
@@ -84,14 +57,14 @@ function reportBody(source: ReleaseReportSource): Content {
     { class: 'report' },
     cover(source),
     section('Summary', summaryTable(record)),
-    section('Exceptions', exceptions(source)),
-    section('Results', results(record)),
+    section('Exceptions', exceptions(record, source.signatures)),
+    section('Results', resultTables(record)),
     section('Uncertainty and decision rule', uncertaintyWords(record), decisionWords(record)),
     section('Instruments and calibration', instrumentTable(record)),
     section('Deviations', deviationList(record)),
     section('Identification', identityList(record)),
     section('Cautions', cautions()),
-    section('Authorisation', authorisation(source)),
+    section('Authorisation', authorisation(source.signatures, source.doubts)),
     element('p', { class: 'end' }, `End of report ${record.id}`),
   );
 }
@@ -224,159 +197,6 @@ function summaryTable({ specs }: RunRecord): Markup {
   );
 }
 
-function exceptions({ record, signatures }: ReleaseReportSource): Content {
-  const claims = claimsWorstFirst(record).filter(({ verdict }) => verdict !== 'pass');
-  if (claims.length === 0) return element('p', {}, 'None: every claim holds.');
-  return claims.map((spec, k) =>
-    exception(spec, waiverList(spec, signatures), k < exceptionsDrawn ? `exception-${k}` : null),
-  );
-}
-
-/** Who lets the claim pass, and why; one reason that several people give is said once. */
-function waiverList(
-  { spec }: SpecRecord,
-  signatures: readonly Signature[],
-): readonly { readonly reason: string; readonly people: readonly string[] }[] {
-  const people = new Map<string, string[]>();
-  for (const { name, waivers } of signatures) {
-    for (const { claim, reason } of waivers) {
-      if (claim === spec) people.set(reason, [...(people.get(reason) ?? []), name]);
-    }
-  }
-  return [...people].map(([reason, names]) => ({ reason, people: [...new Set(names)] }));
-}
-
-function exception(
-  spec: SpecRecord,
-  waivers: ReturnType<typeof waiverList>,
-  pictureId: string | null,
-): Markup {
-  const bad = findingsWorstFirst(spec).filter(({ finding }) => finding.verdict !== 'pass');
-  const chart = bad.flatMap(({ finding }) => chartsWithSteps(finding))[0];
-  return element(
-    'article',
-    { class: 'exception' },
-    element('h3', {}, verdictLabel(spec.verdict), ` ${spec.claim}`),
-    element(
-      'p',
-      { class: 'facts-line' },
-      `${spec.file}${spec.traces.length > 0 ? `, requirement ${spec.traces.join(', ')}` : ''}`,
-    ),
-    waivers.map(({ reason, people }) =>
-      element(
-        'p',
-        { class: 'waiver' },
-        element('b', {}, `Waived by ${people.join(' and ')}: `),
-        reason,
-      ),
-    ),
-    bad.length === 0 ? element('p', {}, claimReason(spec) ?? 'No reason was recorded.') : null,
-    bad
-      .slice(0, 6)
-      .map((placed) =>
-        element(
-          'div',
-          { class: 'exception-line' },
-          element('p', {}, findingWords(placed)),
-          toleranceRuler(placed.finding),
-        ),
-      ),
-    bad.length > 6
-      ? element('p', {}, `and ${counted(bad.length - 6, 'more finding')} below.`)
-      : null,
-    chart && pictureId
-      ? element(
-          'figure',
-          { class: 'figure' },
-          element('h5', {}, chart.title),
-          chartPicture(chartToDraw(chart), { id: pictureId, width: 660, height: 230 }).markup,
-        )
-      : null,
-  );
-}
-
-function findingWords(placed: Placed): Content {
-  const { finding } = placed;
-  const why = whyText(finding)?.replace(/\.$/, '');
-  return [
-    element('em', {}, placeText(placed)),
-    `, ${finding.title} `,
-    element('b', {}, unbroken(valueText(finding))),
-    `, allowed ${unbroken(finding.limits.text)}`,
-    why ? `: ${why}.` : '.',
-  ];
-}
-
-function results({ specs }: RunRecord): Content {
-  return specs.map((spec) =>
-    element(
-      'article',
-      { class: isShort(spec) ? 'result short' : 'result' },
-      element('h3', {}, verdictLabel(spec.verdict), ` ${spec.claim}`),
-      element(
-        'p',
-        { class: 'facts-line' },
-        `${spec.file} `,
-        element('code', {}, `sha256 ${spec.digest}`),
-      ),
-      spec.conditions.some(({ findings }) => findings.length > 0)
-        ? resultTable(spec)
-        : element('p', {}, claimReason(spec) ?? 'No findings.'),
-    ),
-  );
-}
-
-/** Short enough to stand on one page whole. */
-function isShort({ conditions }: SpecRecord): boolean {
-  return conditions.reduce((sum, { findings }) => sum + findings.length, 0) <= 16;
-}
-
-function resultTable(spec: SpecRecord): Markup {
-  const rows = spec.conditions.flatMap((condition) =>
-    condition.findings.map((finding) => resultRow({ condition, finding })),
-  );
-  return element(
-    'table',
-    {},
-    element(
-      'thead',
-      {},
-      element(
-        'tr',
-        {},
-        ['of', 'quantity', 'value ± U', 'allowed', 'verdict'].map((head) =>
-          element('th', { scope: 'col' }, head),
-        ),
-      ),
-    ),
-    element('tbody', {}, rows),
-  );
-}
-
-function resultRow(placed: Placed): Markup {
-  const { finding } = placed;
-  const { outcome } = finding;
-  const cells: Content[] = [
-    withUnits(placeText(placed)),
-    finding.title,
-    unbroken(valueText(finding)),
-    withUnits(finding.limits.text),
-    verdictLabel(finding.verdict),
-  ];
-  return element(
-    'tr',
-    {},
-    cells.map((cell, k) =>
-      element('td', { class: k === 2 && outcome.measured && 'figure-cell' }, cell),
-    ),
-  );
-}
-
-/** `100 %` stays on one line. */
-function withUnits(text: string): string {
-  return text.replace(/(\d) (?=\S)/g, '$1\u00a0');
-}
-
 function uncertaintyWords({ decision, specs }: RunRecord): Markup {
   const budgets = specs.flatMap((spec) => spec.conditions.flatMap(({ findings }) => findings));
   const widest = budgets
@@ -424,51 +244,4 @@ function deviationList({
 function simulatedText({ instruments }: RunRecord['rig']): string[] {
   const names = instruments.filter(({ simulated }) => simulated).map(({ name }) => name);
   return names.length > 0 ? [`simulated instruments: ${names.join(', ')}`] : [];
-}
-
-function authorisation({ signatures, doubts }: ReleaseReportSource): Content {
-  if (doubts.length > 0)
-    return [
-      element(
-        'p',
-        {},
-        'Sign-offs lie with this run, but they could not be verified with the given keys:',
-      ),
-      element(
-        'ul',
-        {},
-        doubts.map((doubt) => element('li', {}, doubt)),
-      ),
-    ];
-  if (signatures.length === 0)
-    return [
-      element(
-        'p',
-        {},
-        'Not signed. Name, date and signature of the person who authorises this report:',
-      ),
-      element('p', { class: 'signature-line' }, ''),
-    ];
-  return signatures.map(({ name, signedAt, meaning, decision, key, waivers }) =>
-    element(
-      'div',
-      { class: 'signature' },
-      element(
-        'p',
-        {},
-        element('b', {}, name),
-        `, ${signedAt}. Meaning: ${meaning}. Decision: ${decision}.`,
-      ),
-      element('p', { class: 'facts-line' }, 'signed with the key ', element('code', {}, key)),
-      waivers.length > 0
-        ? element(
-            'ul',
-            {},
-            waivers.map(({ claim, verdict, reason }) =>
-              element('li', {}, `Waived: ${claim} (${verdict}). ${reason}`),
-            ),
-          )
-        : null,
-    ),
-  );
 }
