@@ -63,11 +63,23 @@ export class Converter {
 
   /** Codes of the first `count` samples of `block`, from code `first` on. */
   convert(block: Float32Array, count: number, codes: Codes, first: number): void {
-    const { decay, leak, gain, lowest, highest, noise, noiseBlock } = this;
-    const shift = this.shift + 0.5 - lowest;
-    const top = highest - lowest + 1;
+    const { lowest, highest, noiseBlock } = this;
     this.source.fill(noiseBlock, count);
-    let pole = this.pole;
+    const top = highest - lowest + 1;
+    this.pole = this.putCodes(codes, first, block, count, this.shift + 0.5 - lowest, top);
+  }
+
+  /** The loop alone, so that it is compiled once; returns the pole's last state. */
+  private putCodes(
+    codes: Codes,
+    first: number,
+    block: Float32Array,
+    count: number,
+    shift: number,
+    top: number,
+  ): number {
+    const { decay, leak, gain, lowest, noise, noiseBlock } = this;
+    let { pole } = this;
     for (let k = 0; k < count; k++) {
       const u = block[k]!;
       const away = pole - u;
@@ -75,7 +87,7 @@ export class Converter {
       const code = (u + away * leak) * gain + noiseBlock[k]! * noise + shift;
       codes[first + k] = (code < 0 ? 0 : code >= top ? top - 1 : Math.floor(code)) + lowest;
     }
-    this.pole = pole;
+    return pole;
   }
 }
 

@@ -17,22 +17,47 @@ export interface RowExposures {
  * @param length exposure in samples, not a whole number in general; at most the record's length
  */
 export function rowExposures(samples: Waveform['samples'], length: number): RowExposures {
-  const sums = new Float64Array(samples.length + 1);
-  for (let k = 0; k < samples.length; k++) sums[k + 1] = sums[k]! + samples[k]!;
+  const sums = runningSums(samples);
   const whole = Math.floor(length + 1e-9);
   const part = Math.max(0, length - whole);
   const beginning = samples.length - whole + (part > 1e-9 ? 0 : 1);
   if (part <= 1e-9) {
-    const light = new Float64Array(Math.max(0, beginning));
-    for (let k = 0; k < light.length; k++) light[k] = (sums[k + whole]! - sums[k]!) / length;
+    const light = wholeRows(sums, Math.max(0, beginning), whole, length);
     return { light, startOf: (k) => k, perSample: 1 };
   }
-  // Beginning on an edge: whole samples and a part of the next. Ending on an edge: a part of the one before.
-  const light = new Float64Array(Math.max(0, 2 * beginning));
-  for (let k = 0; k < beginning; k++) {
+  const light = partRows(samples, sums, Math.max(0, beginning), whole, length);
+  return { light, startOf: (k) => (k >> 1) + (k & 1 ? 1 - part : 0), perSample: 2 };
+}
+
+// One loop a function: several long loops in one are compiled anew for each of them.
+
+function runningSums(samples: Waveform['samples']): Float64Array {
+  const sums = new Float64Array(samples.length + 1);
+  let sum = 0;
+  for (let k = 0; k < samples.length; k++) sums[k + 1] = sum += samples[k]!;
+  return sums;
+}
+
+function wholeRows(sums: Float64Array, count: number, whole: number, length: number): Float64Array {
+  const light = new Float64Array(count);
+  for (let k = 0; k < count; k++) light[k] = (sums[k + whole]! - sums[k]!) / length;
+  return light;
+}
+
+/** Beginning on an edge: whole samples and a part of the next. Ending on an edge: a part of the one before. */
+function partRows(
+  samples: Waveform['samples'],
+  sums: Float64Array,
+  count: number,
+  whole: number,
+  length: number,
+): Float64Array {
+  const part = length - whole;
+  const light = new Float64Array(2 * count);
+  for (let k = 0; k < count; k++) {
     const inner = sums[k + whole]! - sums[k]!;
     light[2 * k] = (inner + part * samples[k + whole]!) / length;
     light[2 * k + 1] = (inner + part * samples[k]! + samples[k + whole]! - samples[k]!) / length;
   }
-  return { light, startOf: (k) => (k >> 1) + (k & 1 ? 1 - part : 0), perSample: 2 };
+  return light;
 }

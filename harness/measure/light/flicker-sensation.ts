@@ -19,8 +19,16 @@ export function flickerSensation(
 ): Float64Array {
   const lead = Math.round(Math.min(settling * rate, fluctuation.length / 4));
   const ramp = Math.round((lead * fadeIn) / settling);
-  for (let k = 0; k < ramp; k++) fluctuation[k]! *= 0.5 - 0.5 * Math.cos((Math.PI * k) / ramp);
+  fade(fluctuation, ramp);
   filter(weighting, fluctuation);
-  for (let k = 0; k < fluctuation.length; k++) fluctuation[k]! *= fluctuation[k]!;
+  square(fluctuation);
   return filter(smoothing, fluctuation).subarray(lead);
+}
+
+function fade(fluctuation: Float64Array, ramp: number): void {
+  for (let k = 0; k < ramp; k++) fluctuation[k]! *= 0.5 - 0.5 * Math.cos((Math.PI * k) / ramp);
+}
+
+function square(fluctuation: Float64Array): void {
+  for (let k = 0; k < fluctuation.length; k++) fluctuation[k]! *= fluctuation[k]!;
 }

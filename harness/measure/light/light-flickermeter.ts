@@ -64,12 +64,23 @@ export function lightSeverity(waveform: Part, mean: number, scale: number): numb
 function severityOf(waveform: Part, mean: number, scale: number): number {
   const factor = Math.max(1, Math.floor(waveform.rate / filterRate));
   const slowRate = waveform.rate / factor;
-  const fluctuation = slowly(waveform, factor).slice();
-  for (let k = 0; k < fluctuation.length; k++) fluctuation[k] = fluctuation[k]! / mean - 1;
+  const fluctuation = relative(slowly(waveform, factor), mean);
   const weighting = [...flickerBand('230V', slowRate), ...lightWeighting(slowRate)];
   const sensation = flickerSensation(fluctuation, slowRate, weighting, flickerMemory(slowRate));
   const apart = Math.max(1, Math.floor(slowRate / valuesPerSecond));
+  return shortTermSeverity(everyNth(sensation, apart, scale));
+}
+
+// One loop a function: several long loops in one are compiled anew for each of them.
+
+function relative(light: Float64Array, mean: number): Float64Array {
+  const fluctuation = new Float64Array(light.length);
+  for (let k = 0; k < light.length; k++) fluctuation[k] = light[k]! / mean - 1;
+  return fluctuation;
+}
+
+function everyNth(sensation: Float64Array, apart: number, scale: number): Float64Array {
   const some = new Float64Array(Math.ceil(sensation.length / apart));
   for (let k = 0; k < some.length; k++) some[k] = scale * Math.max(0, sensation[k * apart]!);
-  return shortTermSeverity(some);
+  return some;
 }

@@ -50,16 +50,35 @@ export function powerSpectrum(
     const first = Math.floor(s * hop);
     const { mean, slope } = straightLine(samples, first, length);
     const begin = mean - (slope * (length - 1)) / 2;
-    for (let k = 0; k < length; k++) {
-      part[k] = (samples[first + k]! - begin - slope * k) * weights[k]!;
-    }
+    putWeighted(part, samples, first, { begin, slope }, weights);
     const { re, im } = fft.forward(part);
     level += mean + re[0]! / (length * coherentGain);
-    for (let k = 0; k < power.length; k++) power[k]! += re[k]! * re[k]! + im[k]! * im[k]!;
+    addSquares(power, re, im);
   }
-  const scale = 4 / (length * length * gain * segments);
-  for (let k = 0; k < power.length; k++) power[k]! *= scale;
+  multiply(power, 4 / (length * length * gain * segments));
   return { power, mean: level / segments, step: rate / length, length, segments, window };
+}
+
+// One loop a function: several long loops in one are compiled anew for each of them.
+
+function putWeighted(
+  part: Float64Array,
+  samples: Waveform['samples'],
+  first: number,
+  { begin, slope }: { readonly begin: number; readonly slope: number },
+  weights: Float64Array,
+): void {
+  for (let k = 0; k < part.length; k++) {
+    part[k] = (samples[first + k]! - begin - slope * k) * weights[k]!;
+  }
+}
+
+function addSquares(power: Float64Array, re: Float64Array, im: Float64Array): void {
+  for (let k = 0; k < power.length; k++) power[k]! += re[k]! * re[k]! + im[k]! * im[k]!;
+}
+
+function multiply(values: Float64Array, factor: number): void {
+  for (let k = 0; k < values.length; k++) values[k]! *= factor;
 }
 
 /** Least-squares line through a part of a record: its middle and its slope per sample. */

@@ -33,11 +33,18 @@ function noiseOf(samples: Waveform['samples']): number {
   const stride = Math.max(size, Math.floor(samples.length / 2000));
   const found = new Float64Array(Math.floor((samples.length - size) / stride) + 1);
   for (let place = 0; place < found.length; place++) {
-    const first = place * stride;
-    for (let index = 1; index < size; index++) {
-      differences[index - 1] = Math.abs(samples[first + index]! - samples[first + index - 1]!);
-    }
+    putDifferences(differences, samples, place * stride);
     found[place] = smallest(differences, differences.length >> 1) / medianDifference;
   }
   return smallest(found, Math.floor(quietest * found.length));
+}
+
+function putDifferences(
+  differences: Float64Array,
+  samples: Waveform['samples'],
+  first: number,
+): void {
+  for (let index = 0; index < differences.length; index++) {
+    differences[index] = Math.abs(samples[first + index + 1]! - samples[first + index]!);
+  }
 }

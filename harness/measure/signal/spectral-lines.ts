@@ -26,17 +26,10 @@ export function spectralLines(spectrum: PowerSpectrum, floor: NoiseFloor): Spect
   const { power, step, segments, window } = spectrum;
   const half = mainLobe[window];
   const ratio = noiseRatio(segments);
-  let strongest = 0;
-  for (let k = half; k < power.length; k++) if (power[k]! > strongest) strongest = power[k]!;
+  const strongest = largestFrom(power, half);
   if (strongest === 0) return [];
   const least = strongest * leakage;
-  const peaks: number[] = [];
-  for (let k = half + 1, block = 0; k < power.length; k++) {
-    while (k >= floor.ends[block]!) block++;
-    const value = power[k]!;
-    if (value <= least || value <= floor.levels[block]! * ratio) continue;
-    if (isPeak(power, k, half - 1)) peaks.push(k);
-  }
+  const peaks = peaksAbove(power, floor, ratio, least, half);
   const lines: SpectralLine[] = [];
   for (let p = 0, block = 0; p < peaks.length; p++) {
     const peak = peaks[p]!;
@@ -50,6 +43,43 @@ export function spectralLines(spectrum: PowerSpectrum, floor: NoiseFloor): Spect
     }
   }
   return lines;
+}
+
+// One loop a function: several long loops in one are compiled anew for each of them.
+
+function largestFrom(power: Float64Array, first: number): number {
+  let largest = 0;
+  for (let k = first; k < power.length; k++) if (power[k]! > largest) largest = power[k]!;
+  return largest;
+}
+
+function peaksAbove(
+  power: Float64Array,
+  { ends, levels }: NoiseFloor,
+  ratio: number,
+  least: number,
+  half: number,
+): number[] {
+  const peaks: number[] = [];
+  for (let block = 0, first = half + 1; block < ends.length; block++) {
+    const end = ends[block]!;
+    addPeaks(peaks, power, first, end, Math.max(least, levels[block]! * ratio), half - 1);
+    first = Math.max(first, end);
+  }
+  return peaks;
+}
+
+function addPeaks(
+  peaks: number[],
+  power: Float64Array,
+  first: number,
+  end: number,
+  threshold: number,
+  reach: number,
+): void {
+  for (let k = first; k < end; k++) {
+    if (power[k]! > threshold && isPeak(power, k, reach)) peaks.push(k);
+  }
 }
 
 /** Bins below the lowest line, whose power may outweigh the lines, and by how much it may. */
