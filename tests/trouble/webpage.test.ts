@@ -1,11 +1,9 @@
 import { createServer, type Server } from 'node:http';
 import type { AddressInfo } from 'node:net';
 import { afterEach, describe, expect, it } from 'vitest';
-import { RealClock } from '../../drivers/real-clock.ts';
-import { openWebpage } from '../../drivers/webpage/open-webpage.ts';
 import { BenchError } from '../../harness/bench/errors.ts';
 import type { LampLink } from '../../harness/bench/ports.ts';
-import { emulatedRig, lamp } from '../drivers/conformance/shipped-bench.ts';
+import { openPageLink } from '../drivers/webpage/open-page-link.ts';
 
 /** How the lamp's own page behaves at the moment. */
 type Mood = 'well' | 'silent page' | 'silent lamp' | 'refuses' | 'another page' | 'error page';
@@ -54,22 +52,12 @@ async function serve(port = 0) {
 
 async function open(port: number): Promise<LampLink> {
   const confirmed = { wait: '#status', text: 'ok' };
-  const settings = {
+  const link = await openPageLink({
     url: `http://127.0.0.1:${port}/`,
     identity: 'h1',
     set: [{ fill: '#level', with: '{level}' }, { click: '#apply' }, confirmed],
     off: [{ click: '#off' }, confirmed],
-  };
-  const entry = {
-    name: 'page',
-    driver: 'webpage',
-    identity: {},
-    settings,
-    deadline: 60,
-    retries: 0,
-  };
-  const context = { rig: emulatedRig, lamp, clock: new RealClock(), folder: '.' };
-  const link = (await openWebpage(entry, context)) as LampLink;
+  });
   ends.push(() => link.close());
   return link;
 }

@@ -1,10 +1,9 @@
 import { afterAll, afterEach, beforeAll, describe, expect, it } from 'vitest';
 import type { Emulation } from '../../../drivers/plant/emulate/emulation.ts';
-import { RealClock } from '../../../drivers/real-clock.ts';
-import { openWebpage } from '../../../drivers/webpage/open-webpage.ts';
 import type { Call, LampLink } from '../../../harness/bench/ports.ts';
-import { emulatedRig, lamp } from '../conformance/shipped-bench.ts';
+import { lamp } from '../conformance/shipped-bench.ts';
 import { openInstrument, openTestEmulation, rigFor } from '../emulate/open-test-bench.ts';
+import { openPageLink } from './open-page-link.ts';
 
 const call = (deadline = 60): Call => ({ signal: new AbortController().signal, deadline });
 const mix = Object.fromEntries(lamp.channels.map(({ channel }, at) => [channel, at / 10]));
@@ -42,17 +41,7 @@ async function open(change: Record<string, unknown> = {}): Promise<LampLink> {
     { wait: '#status', text: 'ok' },
   ];
   const off = [{ click: '#off' }, { wait: '#status', text: 'ok' }];
-  const settings = { url, identity: 'h1', set, fade: set, off, ...change };
-  const one = {
-    name: 'page',
-    driver: 'webpage',
-    identity: {},
-    settings,
-    deadline: 60,
-    retries: 0,
-  };
-  const context = { rig: emulatedRig, lamp, clock: new RealClock(), folder: '.' };
-  const link = (await openWebpage(one, context)) as LampLink;
+  const link = await openPageLink({ url, identity: 'h1', set, fade: set, off, ...change });
   opened.push(link);
   return link;
 }
