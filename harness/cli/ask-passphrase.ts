@@ -3,7 +3,7 @@ import { exitCodes } from './exit-codes.ts';
 import type { Io } from './io.ts';
 
 /** The name of the variable that CI hands a passphrase over in. */
-export const passphraseVariable = 'EVENFALL_PASSPHRASE';
+const passphraseVariable = 'EVENFALL_PASSPHRASE';
 
 /** From the environment, or typed on the terminal without being shown. Throws Complaint where there is neither. */
 export async function askPassphrase(io: Io, prompt: string): Promise<string> {

@@ -7,7 +7,7 @@ import type { Io } from './io.ts';
 const usualPlaces = ['/usr/bin/chromium', '/usr/bin/chromium-browser'];
 
 /** The Chromium of this machine: CHROMIUM_PATH, or where Debian puts it. */
-export function chromiumPath(env: Io['env']): string {
+function chromiumPath(env: Io['env']): string {
   const asked = env['CHROMIUM_PATH'];
   const path = asked ? asked : usualPlaces.find((place) => existsSync(place));
   if (path && existsSync(path)) return path;

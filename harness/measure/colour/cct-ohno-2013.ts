@@ -8,12 +8,12 @@ export interface CctDuv {
 }
 
 /** Temperatures of the table, K: what lamps can be said to have. */
-export const lowestCct = 1000;
-export const highestCct = 20000;
+const lowestCct = 1000;
+const highestCct = 20000;
 /** Each entry is this much hotter than the one before it. */
 const tableRatio = 1.01;
 /** Beyond this distance the CIE does not define a correlated colour temperature. */
-export const largestDuv = 0.05;
+const largestDuv = 0.05;
 /** Below this distance the triangular solution is the better one, above it the parabolic (Ohno 2014). */
 const triangularBelow = 0.002;
 

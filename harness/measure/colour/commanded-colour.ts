@@ -7,7 +7,7 @@ import { mix } from './mixing.ts';
 const slices = 100;
 
 /** Tristimulus values (Y in lm) that the nominal channels have together at an instant; of one channel, its own. */
-export function commandedColour({ commanded, of }: Observation, at: number): Tristimulus {
+function commandedColour({ commanded, of }: Observation, at: number): Tristimulus {
   const own = commanded.channels.filter(({ channel }) => channel === of);
   const channels = own.length > 0 ? own : commanded.channels;
   return mix(

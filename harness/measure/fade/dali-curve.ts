@@ -3,8 +3,8 @@
  * Level in: relative light, 0..1. Code: 0..254 (255 is MASK and no level).
  * Source: IEC 62386-102 (formula confirmed in several public sources; reproduces a published table).
  */
-export const lowestCode = 1;
-export const highestCode = 254;
+const lowestCode = 1;
+const highestCode = 254;
 
 /** Codes per decade of light. */
 const perDecade = 253 / 3;

@@ -2,7 +2,7 @@
  * Fade times and rates of IEC 62386-102 9.5: T = sqrt(2^n) / 2 s, F = 506 / sqrt(2^n) steps/s, n = 1..15.
  * Source: IEC 62386-102 9.5 (confirmed in public sources that quote it). Tolerance 10 % (from memory).
  */
-export const fadeCodes = 15;
+const fadeCodes = 15;
 
 /** Relative tolerance on fade time and rate (from memory). */
 export const fadeTolerance = 0.1;

@@ -8,7 +8,7 @@ export interface Harmonic {
 }
 
 /** Highest order that the standards count. */
-export const highestOrder = 40;
+const highestOrder = 40;
 
 /**
  * Harmonics 1..40 of an alternating quantity over whole periods (index 0 is the mean), by correlation with sine and
