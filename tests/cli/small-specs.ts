@@ -16,15 +16,23 @@ const stimulus = `stimulus:
   - hold: 100 ms
 `;
 
-/** One channel of the lamp, dimmed to each of the levels: about a third of a second of lamp time a condition. */
-export function dimmingSpec(spec: string, levels: readonly string[], more = ''): string {
+/**
+ * One channel of the lamp, dimmed to each of the levels: less than half a second of lamp time a condition, unless each
+ * of its holds is longer than 100 ms.
+ */
+export function dimmingSpec(
+  spec: string,
+  levels: readonly string[],
+  more = '',
+  hold = '100 ms',
+): string {
   return `spec: ${spec}
 claim: The lamp dims as commanded.
 traces: [REQ-1]
 tags: [commit]
 conditions:
   level: [${levels.join(', ')}]
-${stimulus}capture:
+${stimulus.replaceAll('100 ms', hold)}capture:
   - { signal: channel-current, of: each-channel, rate: 10 kHz }
 criteria:
   - { metric: level-ratio, of: warm, during: low, reference: full, target: $level, tolerance: ± 30 % }
