@@ -20,7 +20,7 @@ import {
   sha256File,
   signoffsFolder,
 } from './manifest.ts';
-import { recordFile, recordText } from './record-file.ts';
+import { recordBytes, recordFile, recordText } from './record-file.ts';
 import { recoverRun } from './recover-run.ts';
 import { safeFileName } from './safe-file-name.ts';
 import { flushFolder, partSuffix, writeFileWhole } from './write-file-whole.ts';
@@ -102,6 +102,8 @@ class Writer implements RunFolder {
   readonly #journal: Journal;
   readonly #files: Map<string, StoredFile>;
   readonly #flushing = new Set<Promise<void>>();
+  /** Conditions that were held against the schema when they were stored. */
+  readonly #sound = new WeakSet<ConditionRecord>();
   #flushFailure: { readonly error: unknown } | null = null;
   #closed = false;
 
@@ -160,6 +162,7 @@ class Writer implements RunFolder {
     const files = condition.captures.flatMap(({ file }) => this.#filesOf(file));
     try {
       await this.#journal.append({ spec, condition: storable, files });
+      this.#sound.add(storable);
     } catch (error) {
       throw fileSystemError(error, `storing condition ${condition.key} of ${spec}`);
     }
@@ -167,7 +170,7 @@ class Writer implements RunFolder {
 
   async finish(record: RunRecord, reports: readonly ReportFile[]): Promise<Manifest> {
     this.#mustBeOpen();
-    const storable = checked(storableRecord(record));
+    const storable = this.#checked(storableRecord(record));
     if (record.id !== this.id) {
       throw new ArchiveError('bad-record', `expected run ${this.id}, found run ${record.id}`);
     }
@@ -177,7 +180,7 @@ class Writer implements RunFolder {
       if (this.#flushFailure) throw this.#flushFailure.error;
       await flushFolder(join(this.path, 'captures'));
       for (const report of reports) await this.#write(safeFileName(report.name), report.content);
-      await this.#write(recordFile, recordText(storable));
+      await this.#write(recordFile, recordBytes(storable));
       await rm(join(this.path, journalFile), { force: true });
       await removeStrays(this.path, new Set(this.#files.keys()));
       await this.#adopt();
@@ -212,6 +215,15 @@ class Writer implements RunFolder {
       const { size } = await stat(path);
       this.#files.set(file, { file, bytes: size, sha256: await sha256File(path) });
     }
+  }
+
+  #checked(record: RunRecord): RunRecord {
+    const unseen = record.specs.map((spec) => ({
+      ...spec,
+      conditions: spec.conditions.filter((condition) => !this.#sound.has(condition)),
+    }));
+    checked({ ...record, specs: unseen });
+    return record;
   }
 
   #filesOf(capture: string): StoredFile[] {

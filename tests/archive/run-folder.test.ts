@@ -272,6 +272,16 @@ describe('what cannot be stored', () => {
   });
 });
 
+describe('a record to be sealed', () => {
+  it('is refused for a condition that was not stored before and carries no figure', async () => {
+    const { folder, record, conditions } = await started();
+    const nan = sampleCondition({ key: 'x', findings: [sampleFinding({ value: Number.NaN })] });
+    const wrong = { ...record, specs: [sampleSpec('a', [conditions[0]!, nan])] };
+    await expect(folder.finish(wrong, [])).rejects.toThrow(/findings\.0\.outcome\.value/);
+    await folder.close();
+  });
+});
+
 describe('a figure that JSON cannot hold', () => {
   it('does not cost the run where it only explains', async () => {
     const outcome = {
