@@ -126,7 +126,7 @@ function storedTraces(traces: readonly Trace[]): Record<string, StoredTrace> {
 }
 
 function joined(
-  values: readonly number[],
+  values: ArrayLike<number>,
   count: number,
   pick: (a: number, b: number) => number,
 ): number[] {

@@ -12,8 +12,8 @@ export interface Trace {
   readonly x0: number;
   /** Length of an interval, s. */
   readonly dx: number;
-  readonly min: readonly number[];
-  readonly max: readonly number[];
+  readonly min: ArrayLike<number>;
+  readonly max: ArrayLike<number>;
 }
 
 /** Intervals that a trace keeps: about two a pixel on a wide screen, so that zooming in twice still shows more. */
@@ -29,21 +29,28 @@ export function traceOf(
     readonly unit: string;
   },
   intervals = traceIntervals,
-): Trace {
+): Trace & { readonly min: Float64Array; readonly max: Float64Array } {
   const { samples, rate, start, unit } = waveform;
   const perInterval = Math.max(1, Math.ceil(samples.length / intervals));
-  const min: number[] = [];
-  const max: number[] = [];
-  for (let from = 0; from < samples.length; from += perInterval) {
-    const [low, high] = extremes(samples, from, Math.min(samples.length, from + perInterval));
-    min.push(low);
-    max.push(high);
+  // A run has thousands of them: kept off the heap, where they would be moved about.
+  const min = new Float64Array(Math.ceil(samples.length / perInterval));
+  const max = new Float64Array(min.length);
+  for (let k = 0; k < min.length; k++) {
+    const from = k * perInterval;
+    putExtremes(min, max, k, samples, from, Math.min(samples.length, from + perInterval));
   }
   const { file, signal, of } = capture;
   return { file, signal, of, unit, x0: start, dx: perInterval / rate, min, max };
 }
 
-function extremes(samples: ArrayLike<number>, from: number, to: number): [number, number] {
+function putExtremes(
+  min: Float64Array,
+  max: Float64Array,
+  place: number,
+  samples: ArrayLike<number>,
+  from: number,
+  to: number,
+): void {
   let low = Number.POSITIVE_INFINITY;
   let high = Number.NEGATIVE_INFINITY;
   for (let k = from; k < to; k++) {
@@ -51,5 +58,6 @@ function extremes(samples: ArrayLike<number>, from: number, to: number): [number
     if (value < low) low = value;
     if (value > high) high = value;
   }
-  return low <= high ? [low, high] : [0, 0];
+  min[place] = low <= high ? low : 0;
+  max[place] = low <= high ? high : 0;
 }

@@ -8,8 +8,8 @@ test('the whole page of a short run, but for its script and style', async () => 
   const record = shortRecord();
   const traces = sampleTraces(record).map((trace) => ({
     ...trace,
-    min: trace.min.slice(0, 4),
-    max: trace.max.slice(0, 4),
+    min: Array.from(trace.min).slice(0, 4),
+    max: Array.from(trace.max).slice(0, 4),
   }));
   const page = withoutAssets(renderPage({ record, traces }));
   await expect(page).toMatchFileSnapshot('golden/page.html');
