@@ -3,16 +3,20 @@ import { isRecord } from '../observe.ts';
 import { measured, noEvidence } from '../outcome.ts';
 import { ieee1789Chart } from './ieee1789-chart.ts';
 import { ieee1789End, ieee1789Limit, type Practice } from './ieee1789-limits.ts';
+import { largestHidden } from './largest-hidden.ts';
 import { litRecord } from './lit-record.ts';
 
 /** Slower components are drift, for which the practice is not meant, Hz. */
 const lowest = 1;
+/** Light that changes more slowly is no flicker to the practice (from memory): what noise hides there is not counted. */
+const slowest = 3;
 
 /**
  * One practice of IEEE 1789 held against every Fourier component of the light by itself: the worst ratio of a
  * component's amplitude (relative to the mean) to the limit at its frequency. A common extension, not the clause: the
  * practice speaks of the fundamental with the modulation of the whole waveform.
- * Inputs: light (lx) or LED current (A). Output: ratio; 0 where no component in the band stands above the noise.
+ * Inputs: light (lx) or LED current (A). Output: ratio; 0 where no component in the band stands above the noise. A
+ * component that noise hides may be worse than the worst that is seen: U reaches as far as the record leaves room for one.
  * Not measurable: dark, clipped, negative or non-finite samples; sampled too slowly to see the band.
  * Source: IEEE Std 1789-2015 clause 8 (limits from memory); extension: common practice, no source.
  */
@@ -48,8 +52,19 @@ export function ieee1789Components(practice: Practice, id: string, title: string
         }
       }
       if (options?.evidence === false) return measured(value, noEvidence);
+      const { mean } = analysis.spectrum;
+      const hidden = largestHidden(
+        analysis,
+        { from: slowest, to: ieee1789End(practice) },
+        (frequency) => mean * ieee1789Limit(practice, frequency),
+      );
+      const contributions = [
+        // Half of it, as the bound is one of 95 %.
+        { name: 'components within the noise', standard: Math.max(0, hidden - value) / 2 },
+      ];
       const charts = [ieee1789Chart(practice, analysis)];
-      return measured(value, { charts, notes: { 'worst-frequency': worst } });
+      const notes = { 'worst-frequency': worst };
+      return measured(value, { charts, notes }, contributions);
     },
   };
 }

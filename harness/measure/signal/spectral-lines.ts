@@ -104,7 +104,7 @@ export function strongestLine(
 }
 
 /** How far above the floor averaged noise reaches with the chance e^-22: t - 1 - ln t = 22/segments (Chernoff). */
-function noiseRatio(segments: number): number {
+export function noiseRatio(segments: number): number {
   const wanted = logFalseAlarm / segments;
   let t = 1 + Math.sqrt(2 * wanted) + wanted;
   for (let k = 0; k < 20; k++) t -= (t - 1 - Math.log(t) - wanted) / (1 - 1 / t);

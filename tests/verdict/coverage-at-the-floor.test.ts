@@ -1,0 +1,91 @@
+import { describe, expect, it } from 'vitest';
+import { ieee1789Limit } from '../../harness/measure/light/ieee1789-limits.ts';
+import { ieee1789LowRiskComponents } from '../../harness/measure/light/ieee1789-low-risk-components.ts';
+import type { Metric } from '../../harness/measure/metric.ts';
+import type { Observation } from '../../harness/measure/observation.ts';
+import { deviates } from '../../harness/measure/signal/deviates.ts';
+import { assess } from '../../harness/verdict/assess.ts';
+import type { InputCalibration } from '../../harness/verdict/uncertainty.ts';
+
+const rate = 5000;
+const mean = 100;
+const input: InputCalibration = {
+  signal: 'light',
+  of: 'light',
+  standardScale: 0,
+  standardOffset: 0,
+  noise: 1,
+  timeBase: 0,
+  step: 0,
+};
+
+/** Light of 100 lx with white noise of 1 lx rms that nothing else disturbs, `seconds` long. */
+function noisy(seconds: number, seed: number, more: (time: number) => number): Observation {
+  const samples = deviates(seconds * rate, seed, 0).map(
+    (deviate, k) => mean + deviate + more(k / rate),
+  );
+  return {
+    of: 'light',
+    window: { from: 0, to: seconds },
+    records: [
+      {
+        signal: 'light',
+        of: 'light',
+        waveform: { samples, rate, start: 0, unit: 'lx', clipped: 0 },
+      },
+    ],
+    colour: [],
+    frames: [],
+    commanded: {
+      channels: [],
+      marks: [],
+      duration: seconds,
+      curve: { kind: 'logarithmic', bottom: 0.001 },
+    },
+    parameters: { smoothing: 0.05 },
+  };
+}
+
+function assessed(metric: Metric, observation: Observation): { value: number; expanded: number } {
+  const result = assess(metric, observation, [input], 2);
+  if (!('expanded' in result)) throw new Error(result.outcome.reason);
+  return { value: result.outcome.value, expanded: result.expanded };
+}
+
+describe('the worst component of light that hardly rises out of noise', () => {
+  const frequency = 5.5;
+  const limit = mean * ieee1789Limit('low-risk', frequency);
+  // A sine's amplitude is known to sqrt(4 / samples) of the noise (Blackman-Harris window, computed).
+  const standard = Math.sqrt(4 / rate) / limit;
+  const found = (amplitude: number, seed: number) =>
+    assessed(
+      ieee1789LowRiskComponents,
+      noisy(1, seed, (time) => amplitude * Math.sin(2 * Math.PI * frequency * time + seed)),
+    );
+
+  it('lies within U of the true one in 95 % of 400 simulated measurements, seen or hidden', () => {
+    let covered = 0;
+    for (let run = 0; run < 400; run++) {
+      // From nothing to half as much again as stands out.
+      const share = (run / 400) * 12 * standard;
+      const { value, expanded } = found(share * limit, 7000 + 13 * run);
+      if (Math.abs(value - share) <= expanded) covered++;
+    }
+    expect(covered / 400).toBeGreaterThan(0.94);
+  });
+
+  it('is not called 0 without more ado where none is seen, nor given more room than noise hides', () => {
+    for (let run = 0; run < 20; run++) {
+      const { value, expanded } = found(0, 90 + run);
+      expect(value).toBe(0);
+      expect(expanded).toBeGreaterThan(2 * standard);
+      expect(expanded).toBeLessThan(8 * standard);
+    }
+  });
+
+  it('has no more room than a hidden component of 5 Hz takes, once another is worse than that', () => {
+    const { value, expanded } = found(100 * standard * limit, 5);
+    expect(value / standard).toBeGreaterThan(95);
+    expect(expanded / standard).toBeLessThan(4);
+  });
+});
