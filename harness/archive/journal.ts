@@ -1,11 +1,12 @@
-import { statSync } from 'node:fs';
-import { type FileHandle, open, readFile } from 'node:fs/promises';
+import { closeSync, fdatasync, ftruncateSync, openSync, statSync, writeSync } from 'node:fs';
+import { readFile } from 'node:fs/promises';
 import { join } from 'node:path';
+import { promisify } from 'node:util';
 import * as z from 'zod';
 import { type ConditionRecord, conditionSchema } from '../record/run-record.ts';
 import type { StoredFile } from './manifest.ts';
 
-/** What is known while a run goes on: one line per finished condition, flushed before the run goes on. Removed at the seal. */
+/** What is known while a run goes on: one line per finished condition. Removed at the seal. */
 export const journalFile = 'journal.ndjson';
 
 export interface JournalEntry {
@@ -22,55 +23,75 @@ const entrySchema = z.strictObject({
   files: z.array(z.strictObject({ file: z.string(), bytes: z.number(), sha256: z.string() })),
 });
 
+/**
+ * Lines are written at once, so that they survive the end of this process, and flushed to the disk in the background,
+ * several at a time where they come fast. A power cut may take the lines of the last flush; captures are held against
+ * their hashes in any case (`recoverRun`).
+ */
 export class Journal {
-  readonly #handle: FileHandle;
+  readonly #file: number;
   #end: number;
-  #queue: Promise<void> = Promise.resolve();
+  #flush: Promise<void> | null = null;
+  #flushAgain = false;
+  #failure: { readonly error: unknown } | null = null;
 
-  private constructor(handle: FileHandle, end: number) {
-    this.#handle = handle;
+  private constructor(file: number, end: number) {
+    this.#file = file;
     this.#end = end;
   }
 
-  /** Opens the folder's journal to append after `end` bytes; what lies beyond is a torn line and is cut off. */
-  static async open(folder: string, end: number): Promise<Journal> {
-    const handle = await open(join(folder, journalFile), end === 0 ? 'w' : 'r+');
-    await handle.truncate(end);
-    return new Journal(handle, end);
+  /** Opens the folder's journal to append after `end` bytes; what lies beyond is a torn line and is cut off. Throws. */
+  static open(folder: string, end: number): Journal {
+    const file = openSync(join(folder, journalFile), end === 0 ? 'w' : 'r+');
+    ftruncateSync(file, end);
+    return new Journal(file, end);
   }
 
-  /** Resolves when the line is on the disk. Calls may overlap: lines do not. */
-  append(entry: JournalEntry): Promise<void> {
+  /** When it returns, the line survives a kill. Throws when it could not be written, or an earlier one not flushed. */
+  append(entry: JournalEntry): void {
+    if (this.#failure) throw this.#failure.error;
     const line = Buffer.from(`${JSON.stringify({ journal: 1, ...entry })}\n`);
-    const written = this.#queue.then(() => this.#write(line));
-    this.#queue = written.catch(() => {});
-    return written;
-  }
-
-  async #write(line: Uint8Array): Promise<void> {
     try {
       for (let done = 0; done < line.length; ) {
-        const { bytesWritten } = await this.#handle.write(
-          line,
-          done,
-          line.length - done,
-          this.#end + done,
-        );
-        done += bytesWritten;
+        done += writeSync(this.#file, line, done, line.length - done, this.#end + done);
       }
-      await this.#handle.datasync();
-      this.#end += line.length;
     } catch (error) {
       // Half a line must not become the beginning of the next one.
-      await this.#handle.truncate(this.#end).catch(() => {});
+      cutOff(this.#file, this.#end);
       throw error;
     }
+    this.#end += line.length;
+    if (this.#flush) this.#flushAgain = true;
+    else this.#flush = this.#flushAll();
   }
 
-  async close(): Promise<void> {
-    await this.#queue;
-    await this.#handle.close();
+  async #flushAll(): Promise<void> {
+    try {
+      do {
+        this.#flushAgain = false;
+        await datasync(this.#file);
+      } while (this.#flushAgain);
+    } catch (error) {
+      this.#failure ??= { error };
+    }
+    this.#flush = null;
   }
+
+  /** Resolves when every line is on the disk; rejects when one is not. */
+  async close(): Promise<void> {
+    await this.#flush;
+    closeSync(this.#file);
+    if (this.#failure) throw this.#failure.error;
+  }
+}
+
+const datasync = promisify(fdatasync);
+
+/** What cannot be cut off either is a torn line to whoever reads the journal. */
+function cutOff(file: number, end: number): void {
+  try {
+    ftruncateSync(file, end);
+  } catch {}
 }
 
 export interface ReadJournal {

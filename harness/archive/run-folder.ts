@@ -67,7 +67,7 @@ export async function createRunFolder(root: string, record: RunRecord): Promise<
     await rename(aside, path);
     await flushFolder(root);
     await markWriter(path);
-    return new Writer(path, header, await Journal.open(path, 0));
+    return new Writer(path, header, Journal.open(path, 0));
   } catch (error) {
     throw fileSystemError(error, `storing the run in ${path}`);
   }
@@ -84,7 +84,7 @@ export async function resumeRunFolder(
   try {
     await markWriter(path);
     await removeStrays(path, new Set(recovered.files.map(({ file }) => file)));
-    const journal = await Journal.open(path, recovered.journalEnd);
+    const journal = Journal.open(path, recovered.journalEnd);
     const folder = new Writer(path, recovered.record, journal, recovered.finished, recovered.files);
     return { folder, record: recovered.record };
   } catch (error) {
@@ -102,8 +102,6 @@ class Writer implements RunFolder {
   readonly #journal: Journal;
   readonly #files: Map<string, StoredFile>;
   readonly #flushing = new Set<Promise<void>>();
-  /** Conditions that were held against the schema when they were stored. */
-  readonly #sound = new WeakSet<ConditionRecord>();
   #flushFailure: { readonly error: unknown } | null = null;
   #closed = false;
 
@@ -161,8 +159,7 @@ class Writer implements RunFolder {
     if (!parsed.success) throw badRecord(`condition ${condition.key} of ${spec}`, parsed.error);
     const files = condition.captures.flatMap(({ file }) => this.#filesOf(file));
     try {
-      await this.#journal.append({ spec, condition: storable, files });
-      this.#sound.add(storable);
+      this.#journal.append({ spec, condition: storable, files });
     } catch (error) {
       throw fileSystemError(error, `storing condition ${condition.key} of ${spec}`);
     }
@@ -170,12 +167,12 @@ class Writer implements RunFolder {
 
   async finish(record: RunRecord, reports: readonly ReportFile[]): Promise<Manifest> {
     this.#mustBeOpen();
-    const storable = this.#checked(storableRecord(record));
+    const storable = checked(storableRecord(record));
     if (record.id !== this.id) {
       throw new ArchiveError('bad-record', `expected run ${this.id}, found run ${record.id}`);
     }
-    await this.close();
     try {
+      await this.close();
       await Promise.all(this.#flushing);
       if (this.#flushFailure) throw this.#flushFailure.error;
       await flushFolder(join(this.path, 'captures'));
@@ -197,8 +194,11 @@ class Writer implements RunFolder {
   async close(): Promise<void> {
     if (this.#closed) return;
     this.#closed = true;
-    await this.#journal.close();
-    await clearWriterMark(this.path);
+    try {
+      await this.#journal.close();
+    } finally {
+      await clearWriterMark(this.path);
+    }
   }
 
   async #write(name: string, content: string | Uint8Array): Promise<void> {
@@ -215,15 +215,6 @@ class Writer implements RunFolder {
       const { size } = await stat(path);
       this.#files.set(file, { file, bytes: size, sha256: await sha256File(path) });
     }
-  }
-
-  #checked(record: RunRecord): RunRecord {
-    const unseen = record.specs.map((spec) => ({
-      ...spec,
-      conditions: spec.conditions.filter((condition) => !this.#sound.has(condition)),
-    }));
-    checked({ ...record, specs: unseen });
-    return record;
   }
 
   #filesOf(capture: string): StoredFile[] {
