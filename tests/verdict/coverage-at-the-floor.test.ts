@@ -1,4 +1,5 @@
 import { describe, expect, it } from 'vitest';
+import { levelNoise } from '../../harness/measure/level/level-noise.ts';
 import { ieee1789Limit } from '../../harness/measure/light/ieee1789-limits.ts';
 import { ieee1789LowRiskComponents } from '../../harness/measure/light/ieee1789-low-risk-components.ts';
 import type { Metric } from '../../harness/measure/metric.ts';
@@ -20,10 +21,16 @@ const input: InputCalibration = {
 };
 
 /** Light of 100 lx with white noise of 1 lx rms that nothing else disturbs, `seconds` long. */
-function noisy(seconds: number, seed: number, more: (time: number) => number): Observation {
-  const samples = deviates(seconds * rate, seed, 0).map(
-    (deviate, k) => mean + deviate + more(k / rate),
-  );
+function noisy(
+  seconds: number,
+  seed: number,
+  more: (time: number) => number,
+  step = 0,
+): Observation {
+  const samples = deviates(seconds * rate, seed, 0).map((deviate, k) => {
+    const value = mean + deviate + more(k / rate);
+    return step > 0 ? Math.round(value / step) * step : value;
+  });
   return {
     of: 'light',
     window: { from: 0, to: seconds },
@@ -31,7 +38,7 @@ function noisy(seconds: number, seed: number, more: (time: number) => number): O
       {
         signal: 'light',
         of: 'light',
-        waveform: { samples, rate, start: 0, unit: 'lx', clipped: 0 },
+        waveform: { samples, rate, start: 0, unit: 'lx', clipped: 0, ...(step > 0 && { step }) },
       },
     ],
     colour: [],
@@ -88,4 +95,26 @@ describe('the worst component of light that hardly rises out of noise', () => {
     expect(value / standard).toBeGreaterThan(95);
     expect(expanded / standard).toBeLessThan(4);
   });
+});
+
+describe('noise of a level that hardly rises out of the sensor’s', () => {
+  // A slow beat of the lamp, faster than the windows that are averaged over and slower than the sensor's noise.
+  const beat = (amplitude: number) => (time: number) =>
+    amplitude * Math.sin(2 * Math.PI * 3.1 * time);
+  // rms of a sine; averaging over a Hann window of 50 ms leaves 0.985 of one of 3.1 Hz (computed).
+  const scatter = (amplitude: number) => (0.985 * amplitude) / Math.SQRT2 / mean;
+
+  it.each([0, 0.5, 1, 1.5, 2])(
+    'lies within U of the lamp’s own as often as it should, with steps of %s lx',
+    (step) => {
+      let covered = 0;
+      for (let run = 0; run < 100; run++) {
+        const amplitude = (run / 100) * 0.25;
+        const observation = noisy(2, 300 + 7 * run, (t) => 0.137 * run + beat(amplitude)(t), step);
+        const { value, expanded } = assessed(levelNoise, observation);
+        if (Math.abs(value - scatter(amplitude)) <= expanded) covered++;
+      }
+      expect(covered).toBeGreaterThanOrEqual(93);
+    },
+  );
 });

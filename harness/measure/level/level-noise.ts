@@ -4,6 +4,9 @@ import { measured, noEvidence } from '../outcome.ts';
 import { averagesIn, smoothingParameter, steadyNeed } from './averages.ts';
 import { averagesChart } from './averages-chart.ts';
 
+/** Relative standard uncertainty of the square of the sensor's white noise: 5 % of the noise (simulated). */
+const unsure = 0.1;
+
 /**
  * Noise of a steady level: rms scatter of the averages over `smoothing` about their mean, relative to it, with the
  * white noise of the sensor taken off in squares.
@@ -28,14 +31,25 @@ export const levelNoise: Metric = {
     if (!isRecord(averages)) return averages;
     const { values, mean, noise } = averages;
     const square = values.reduce((sum, value) => sum + (value - mean) ** 2, 0) / values.length;
-    const scatter = Math.sqrt(Math.max(0, square - noise ** 2)) / mean;
-    // Of n half-overlapping averages about n / 1.6 are independent; a scatter is known to 1 / sqrt(2 n).
-    const seen = Math.sqrt(square) / mean;
-    const standard = seen / Math.sqrt((2 * values.length) / 1.6);
+    const own = square - noise ** 2;
+    const scatter = Math.sqrt(Math.max(0, own)) / mean;
+    // Of n half-overlapping averages about n / 1.6 are independent; their mean square is known to sqrt(2 / n).
+    const spread = Math.hypot(square * Math.sqrt((2 * 1.6) / values.length), noise ** 2 * unsure);
     const notes = { mean, averages: values.length, 'sensor-noise': noise / mean };
     const charts = [averagesChart(averages, 'Steady level')];
     return measured(scatter, evidence ? { charts, notes } : noEvidence, [
-      { name: 'number of averages', standard },
+      { name: 'number of averages', standard: rootStandard(Math.max(0, own), spread) / mean },
     ]);
   },
 };
+
+/**
+ * Standard uncertainty of the root of a square that is known to `standard`. At nought the root has no slope to go by, so it
+ * is followed to twice that, the farther way, and halved.
+ */
+function rootStandard(square: number, standard: number): number {
+  const root = Math.sqrt(square);
+  const up = Math.sqrt(square + 2 * standard) - root;
+  const down = root - Math.sqrt(Math.max(0, square - 2 * standard));
+  return Math.max(up, down) / 2;
+}

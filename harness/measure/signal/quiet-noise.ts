@@ -1,5 +1,6 @@
 import { originOf } from './changed-waveform.ts';
 import { keptWith } from './kept-with.ts';
+import { normalQuantile } from './normal-quantile.ts';
 import { smallest } from './smallest.ts';
 import type { Waveform } from './waveform.ts';
 
@@ -7,13 +8,14 @@ import type { Waveform } from './waveform.ts';
 const stretch = 64;
 /** The quietest tenth of the stretches counts: there the modulator disturbs least. */
 const quietest = 0.1;
-/** Median of the absolute difference of two normal variables, in their standard deviations: 0.67449 * sqrt(2). */
-const medianDifference = 0.95387;
+/** What the tenth percentile over stretches of white noise alone comes to, in their true value (simulated). */
+const tenth = 0.81;
 
 /**
- * White noise of one sample in the record's unit, seen where the record is quietest: median of the differences between
- * neighbouring samples per stretch of 64 samples, tenth percentile over the stretches. Pulses do not disturb it as
- * long as the samples between their edges are the majority somewhere. For weights and for what can be resolved.
+ * White noise of one sample in the record's unit, seen where the record is quietest: the noise that the median of the
+ * differences between neighbouring samples speaks of, per stretch of 64 samples; tenth percentile over the stretches.
+ * Pulses do not disturb it as long as the samples between their edges are the majority somewhere. For weights and for
+ * what can be resolved. Rounding counts among the noise.
  */
 export function quietNoise(waveform: Waveform): number {
   const origin = originOf(waveform);
@@ -21,11 +23,11 @@ export function quietNoise(waveform: Waveform): number {
     const { gain, noise } = origin.change;
     return Math.hypot(quietNoise(origin.waveform) * gain, noise?.standard ?? 0);
   }
-  const { samples } = waveform;
-  return keptWith(samples, 'quiet-noise', () => noiseOf(samples));
+  const { samples, step = 0 } = waveform;
+  return keptWith(samples, `quiet-noise ${step}`, () => noiseOf(samples, step));
 }
 
-function noiseOf(samples: Waveform['samples']): number {
+function noiseOf(samples: Waveform['samples'], step: number): number {
   const size = Math.min(stretch, samples.length);
   if (size < 2) return 0;
   const differences = new Float64Array(size - 1);
@@ -33,18 +35,38 @@ function noiseOf(samples: Waveform['samples']): number {
   const stride = Math.max(size, Math.floor(samples.length / 2000));
   const found = new Float64Array(Math.floor((samples.length - size) / stride) + 1);
   for (let place = 0; place < found.length; place++) {
-    putDifferences(differences, samples, place * stride);
-    found[place] = smallest(differences, differences.length >> 1) / medianDifference;
+    const first = place * stride;
+    for (let index = 1; index < size; index++) {
+      differences[index - 1] = Math.abs(samples[first + index]! - samples[first + index - 1]!);
+    }
+    found[place] = spread(differences, step) / Math.SQRT2;
   }
-  return smallest(found, Math.floor(quietest * found.length));
+  // A single stretch is no percentile.
+  return smallest(found, Math.floor(quietest * found.length)) / (found.length > 1 ? tenth : 1);
 }
 
-function putDifferences(
-  differences: Float64Array,
-  samples: Waveform['samples'],
-  first: number,
-): void {
-  for (let index = 0; index < differences.length; index++) {
-    differences[index] = Math.abs(samples[first + index + 1]! - samples[first + index]!);
-  }
+/** Nearly all differences within half a step: what noise there is, rounding has swallowed. */
+const swallowed = 0.97;
+
+/**
+ * Standard deviation of normal differences from their median size. Differences of rounded samples come in whole steps, and
+ * their median jumps by a step: so it is told from the part of them that lies below the border between two steps nearest to it.
+ */
+function spread(differences: Float64Array, step: number): number {
+  const median = smallest(differences, differences.length >> 1);
+  if (step <= 0) return median / normalQuantile(0.75);
+  const upper = (Math.round(median / step) + 0.5) * step;
+  const borders = [upper, ...(upper > step ? [upper - step] : [])].map((border) => ({
+    border,
+    below: partBelow(differences, border),
+  }));
+  const [near] = borders.sort((a, b) => Math.abs(a.below - 0.5) - Math.abs(b.below - 0.5));
+  const { border, below } = near!;
+  return below >= swallowed ? 0 : border / normalQuantile((1 + below) / 2);
+}
+
+function partBelow(values: Float64Array, border: number): number {
+  let count = 0;
+  for (let k = 0; k < values.length; k++) if (values[k]! < border) count++;
+  return count / values.length;
 }
