@@ -5,6 +5,8 @@ interface Entry {
   readonly about: string;
   /** Loaded only when the command is called: start-up time is part of a commit gate. */
   readonly load: () => Promise<{ readonly register: Register }>;
+  /** Over in less than a second: code that runs so briefly does not earn back what optimising it takes. */
+  readonly brief?: boolean;
 }
 
 export const commands: readonly Entry[] = [
@@ -12,6 +14,7 @@ export const commands: readonly Entry[] = [
     name: 'check',
     about: 'read spec, lamp and rig files and report every issue',
     load: () => import('./check.ts'),
+    brief: true,
   },
   {
     name: 'run',
@@ -22,16 +25,19 @@ export const commands: readonly Entry[] = [
     name: 'explain',
     about: 'say in plain words what a spec commands, records and judges',
     load: () => import('./explain.ts'),
+    brief: true,
   },
   {
     name: 'new',
     about: 'write a commented spec, lamp or rig file to begin with',
     load: () => import('./new.ts'),
+    brief: true,
   },
   {
     name: 'trace',
     about: 'list requirements, the claims that cover them, and their last verdicts',
     load: () => import('./trace.ts'),
+    brief: true,
   },
   {
     name: 'measure',
@@ -70,7 +76,12 @@ export const commands: readonly Entry[] = [
     about: 'open the stored runs in a browser: read, compare, follow, sign',
     load: () => import('./view.ts'),
   },
-  { name: 'keys', about: 'make a key pair to sign with', load: () => import('./keys.ts') },
+  {
+    name: 'keys',
+    about: 'make a key pair to sign with',
+    load: () => import('./keys.ts'),
+    brief: true,
+  },
   { name: 'sign', about: 'sign a decision on a stored run', load: () => import('./sign.ts') },
   {
     name: 'verify',

@@ -1,4 +1,5 @@
 #!/usr/bin/env node
+import { setFlagsFromString } from 'node:v8';
 import { Command, CommanderError } from 'commander';
 import { commands } from './commands.ts';
 import { Complaint } from './complaint.ts';
@@ -21,9 +22,11 @@ export async function main(args: readonly string[], io: Io): Promise<number> {
     .exitOverride()
     .showHelpAfterError('(evenfall COMMAND --help lists the options)');
   const called = args.find((arg) => !arg.startsWith('-'));
-  for (const { name, about, load } of commands) {
+  for (const { name, about, load, brief } of commands) {
     const command = program.command(name).description(about);
-    if (name === called) (await load()).register(command, io);
+    if (name !== called) continue;
+    if (brief) setFlagsFromString('--no-opt');
+    (await load()).register(command, io);
   }
   try {
     await program.parseAsync([...args], { from: 'user' });
