@@ -4,9 +4,6 @@
  */
 const fadeCodes = 15;
 
-/** Relative tolerance on fade time and rate (from memory). */
-export const fadeTolerance = 0.1;
-
 /** Fade time of a code, s; 0 for code 0 (no fade, or the extended fade time), NaN for what is no code. */
 export function fadeTimeOfCode(code: number): number {
   return isCode(code) ? (code === 0 ? 0 : 0.5 * Math.sqrt(2 ** code)) : Number.NaN;

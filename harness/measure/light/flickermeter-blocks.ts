@@ -4,9 +4,9 @@ import type { Section } from '../signal/sections.ts';
 const tau = 2 * Math.PI;
 
 /** Slow changes are let off: first-order high pass, 0.05 Hz (IEC 61000-4-15 4.4, confirmed). */
-export const slowCorner = 0.05;
+const slowCorner = 0.05;
 /** Sixth-order Butterworth low pass, Hz (from memory; Table 1 is reproduced with it). */
-export const fastCorner = { '230V': 35, '120V': 42 } as const;
+const fastCorner = { '230V': 35, '120V': 42 } as const;
 /** Time constant of the memory of the eye, s: a first-order low pass (IEC 61000-4-15 block 4, from memory). */
 export const memory = 0.3;
 
@@ -21,7 +21,7 @@ interface Weighting {
 }
 
 /** IEC 61000-4-15 weighting coefficients, confirmed in a mains-quality instrument manual that prints them. */
-export const weightings: Readonly<Record<'230V' | '120V', Weighting>> = {
+const weightings: Readonly<Record<'230V' | '120V', Weighting>> = {
   '230V': { k: 1.74802, lambda: 4.05981, w1: 9.15494, w2: 2.27979, w3: 1.22535, w4: 21.9 },
   '120V': { k: 1.6357, lambda: 4.167375, w1: 9.077169, w2: 2.939902, w3: 1.394468, w4: 17.31512 },
 };
