@@ -206,37 +206,67 @@ function moves({ records }: Observation, { signal, of, step }: InputCalibration)
   return highest - lowest > 1.5 * step;
 }
 
+/** What differs from sample to sample in one record. */
+interface Scatter {
+  readonly input: InputCalibration;
+  /** White, rms. */
+  readonly standard: number;
+  /** Step of a rounding that may follow the light, or 0. */
+  readonly rounding: number;
+}
+
 function randomErrors(
   metric: Metric,
   calibration: readonly InputCalibration[],
   opened: Opened,
   observation: Observation,
-): { readonly input: InputCalibration; readonly standard: number }[] {
+): Scatter[] {
   if (metric.statesNoise) return [];
   const blind = new Set<CalibrationInput>(metric.blindTo);
   return calibration
     .filter(({ signal, of }) => opened.has(signal, of))
-    .map((input) => ({
-      input,
-      standard: Math.hypot(
-        blind.has('noise') ? 0 : input.noise,
-        blind.has('quantisation') || (undithered(input) && !moves(observation, input))
-          ? 0
-          : quantisation(input.step),
-      ),
-    }))
+    .map((input) => {
+      const noise = blind.has('noise') ? 0 : input.noise;
+      const coherent = undithered(input);
+      const counts = !blind.has('quantisation') && (!coherent || moves(observation, input));
+      return {
+        input,
+        standard: Math.hypot(noise, counts ? quantisation(input.step) : 0),
+        rounding: counts && coherent ? input.step : 0,
+      };
+    })
     .filter(({ standard }) => standard > 0);
 }
 
 function randomDisturbance(
-  scatter: readonly { readonly input: InputCalibration; readonly standard: number }[],
+  scatter: readonly Scatter[],
   input: InputCalibration,
   seed: number,
 ): Disturbance | undefined {
-  const standard = scatter.find((each) => each.input === input)?.standard ?? 0;
-  if (standard === 0) return undefined;
+  const found = scatter.find((each) => each.input === input);
+  if (!found) return undefined;
+  const { standard, rounding } = found;
   // Each record has its own noise.
-  return { noise: { standard, seed: seedOf([seed, ...codesOf(nameOf(input))]) } };
+  const own = seedOf([seed, ...codesOf(nameOf(input))]);
+  return {
+    ...(standard > 0 && { noise: { standard, seed: own } }),
+    ...(rounding > 0 && { rounding: anotherGrid(rounding, own) }),
+  };
+}
+
+/**
+ * Rounding that noise does not spread can go with the light: then its error repeats where the light repeats, and gathers in
+ * the light's own lines. Another grid of much the same step makes another error of that kind. How much of the error is
+ * of that kind cannot be told, so white noise of the same size counts beside it.
+ */
+function anotherGrid(step: number, seed: number): { step: number; phase: number } {
+  const pitch = step * (0.8 + 0.4 * evenly(seed));
+  return { step: pitch, phase: pitch * evenly(seed ^ 0x5bd1e995) };
+}
+
+/** 0 to 1, by golden-section steps through the seeds. */
+function evenly(seed: number): number {
+  return ((seed >>> 0) * 0.6180339887498949) % 1;
 }
 
 function codesOf(text: string): number[] {

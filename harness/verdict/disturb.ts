@@ -13,6 +13,8 @@ export interface Disturbance {
   readonly stretch?: number;
   /** Added to each sample: its rms in the record's unit, and what it is drawn from. */
   readonly noise?: { readonly standard: number; readonly seed: number };
+  /** Samples are rounded again, to `step * k + phase`. In the record's unit. */
+  readonly rounding?: { readonly step: number; readonly phase: number };
   /** Colour readings: which tristimulus value gain, offset and noise act on; all three when absent. */
   readonly axis?: 'X' | 'Y' | 'Z';
 }
@@ -43,9 +45,21 @@ export function disturb(observation: Observation, select: Select): Observation {
 }
 
 function disturbWaveform(waveform: Waveform, disturbance: Disturbance): Waveform {
-  const { gain = 1, offset = 0, stretch = 1, noise } = disturbance;
+  const { gain = 1, offset = 0, stretch = 1, noise, rounding } = disturbance;
   const timed = stretch === 1 ? waveform : { ...waveform, rate: waveform.rate / stretch };
-  return changedWaveform(timed, { gain, offset, ...(noise && { noise }) });
+  const rounded = rounding ? roundedAgain(timed, rounding) : timed;
+  return changedWaveform(rounded, { gain, offset, ...(noise && { noise }) });
+}
+
+function roundedAgain(
+  waveform: Waveform,
+  { step, phase }: NonNullable<Disturbance['rounding']>,
+): Waveform {
+  const samples = Float64Array.from(
+    waveform.samples,
+    (value) => Math.round((value - phase) / step) * step + phase,
+  );
+  return { ...waveform, samples };
 }
 
 function disturbFrame(frame: Frame, disturbance: Disturbance): Frame {
