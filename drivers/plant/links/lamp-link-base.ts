@@ -43,7 +43,8 @@ export class LampLinkBase {
   }
 
   close(): Promise<void> {
-    this.#closing.abort();
+    // With a reason: an exception with its stack is dear, and every condition closes its bench.
+    this.#closing.abort('closed');
     return Promise.resolve();
   }
 
