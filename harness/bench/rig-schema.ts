@@ -48,7 +48,8 @@ const instrument = z.looseObject({
   }).optional(),
   memory: z.int().min(1).optional().meta({ description: 'Samples per input that it can keep.' }),
   'one-record': z.boolean().optional().meta({
-    description: 'It has to finish a record before it can begin the next one.',
+    description:
+      'It has to finish a record before it can begin the next one: the stimulus is gone through once for each of those that overlap.',
   }),
   acquisition: z.enum(['integrating', 'point']).optional().meta({
     description: 'Averages over the sample interval, or samples an instant and may alias.',

@@ -6,6 +6,7 @@ import { estimatedDuration } from '../spec/estimated-duration.ts';
 import type { Condition, Plan } from '../spec/plan.ts';
 import type { Doubt } from '../spec/preflight/doubt.ts';
 import { preflight } from '../spec/preflight/preflight.ts';
+import { schedule } from '../spec/schedule.ts';
 import { unmetNeed } from '../spec/unmet-need.ts';
 import type { Io } from './io.ts';
 
@@ -47,8 +48,8 @@ export function claimReport(plan: Plan, lamp: Lamp, against: Against | null): Cl
 }
 
 /** How often the stimulus is gone through on a rig that cannot see every channel at once. */
-function passesOf({ captures }: Condition, lamp: Lamp, rig: Rig | undefined): number {
-  const routing = rig && routeCaptures(captures, rig, lamp);
+function passesOf({ captures, stimulus }: Condition, lamp: Lamp, rig: Rig | undefined): number {
+  const routing = rig && routeCaptures(captures, rig, lamp, schedule(stimulus, lamp));
   return routing && 'passes' in routing ? routing.passes.length : 1;
 }
 

@@ -1,7 +1,9 @@
 import type { Lamp } from '../bench/lamp.ts';
 import type { Rig, Wire } from '../bench/rig.ts';
 import type { Signal } from '../measure/signals.ts';
+import { clash } from '../spec/one-record.ts';
 import type { CaptureRequest } from '../spec/plan.ts';
+import type { Schedule } from '../spec/schedule.ts';
 
 /** How a per-channel record is had. */
 export type Taken = 'at-once' | 'multiplexed' | 'solo';
@@ -26,9 +28,15 @@ export type Routing = { readonly passes: readonly Pass[] } | { readonly impossib
 
 /**
  * Decides how the rig serves a condition's captures, best first: every input at once; several passes where channels
- * share an input (multiplexed); one channel lit at a time where a single sensor has to see them apart (solo).
+ * share an input, or where records overlap on a digitiser that takes one at a time (multiplexed); one channel lit at a
+ * time where a single sensor has to see them apart (solo).
  */
-export function routeCaptures(requests: readonly CaptureRequest[], rig: Rig, lamp: Lamp): Routing {
+export function routeCaptures(
+  requests: readonly CaptureRequest[],
+  rig: Rig,
+  lamp: Lamp,
+  plan: Schedule,
+): Routing {
   const together: Route[] = [];
   const apart: Route[] = [];
   for (const request of requests) {
@@ -44,11 +52,15 @@ export function routeCaptures(requests: readonly CaptureRequest[], rig: Rig, lam
       apart.push({ request, signal: request.signal, of, wire: shared, taken: 'solo' });
     }
   }
-  const multiplexed = multiplex(together);
-  const solo = [...new Set(apart.map(({ of }) => of))].map((channel) => ({
-    solo: channel,
-    routes: apart.filter(({ of }) => of === channel),
-  }));
+  const apartFrom = (one: Route, other: Route): boolean =>
+    sharesInput(one, other) || clash(planned(one), planned(other), rig, plan);
+  const multiplexed = multiplex(together, apartFrom);
+  const solo = [...new Set(apart.map(({ of }) => of))].flatMap((channel) =>
+    passesFor(
+      apart.filter(({ of }) => of === channel),
+      apartFrom,
+    ).map((routes) => ({ solo: channel, routes })),
+  );
   return {
     passes:
       multiplexed.length + solo.length > 0
@@ -76,14 +88,11 @@ function findWire(rig: Rig, signal: Signal, of: string, lamp: Lamp): Wire | unde
   return rig.wiring.find((wire) => wire.signal === signal && wire.of === 'all');
 }
 
-/** Channels whose wires end on one input of one instrument cannot be recorded together: each gets a pass of its own. */
-function multiplex(routes: readonly Route[]): Pass[] {
-  const passes: Route[][] = [];
-  for (const route of routes) {
-    const pass = passes.find((list) => !list.some((other) => sharesInput(other, route)));
-    if (pass) pass.push(route);
-    else passes.push([route]);
-  }
+type Apart = (one: Route, other: Route) => boolean;
+
+/** What cannot be recorded together gets a pass of its own. */
+function multiplex(routes: readonly Route[], apart: Apart): Pass[] {
+  const passes = passesFor(routes, apart);
   if (passes.length === 1) return [{ solo: null, routes: passes[0]! }];
   return passes.map((list) => ({
     solo: null,
@@ -91,6 +100,21 @@ function multiplex(routes: readonly Route[]): Pass[] {
   }));
 }
 
+function passesFor(routes: readonly Route[], apart: Apart): Route[][] {
+  const passes: Route[][] = [];
+  for (const route of routes) {
+    const pass = passes.find((list) => !list.some((other) => apart(other, route)));
+    if (pass) pass.push(route);
+    else passes.push([route]);
+  }
+  return passes;
+}
+
+function planned({ request, wire }: Route) {
+  return { instrument: wire.instrument, capture: request };
+}
+
+/** Channels whose wires end on one input of one instrument. */
 function sharesInput(a: Route, b: Route): boolean {
   return a.wire.instrument === b.wire.instrument && a.wire.input === b.wire.input && a.of !== b.of;
 }

@@ -52,7 +52,7 @@ export async function runCondition(
 ): Promise<ConditionResult> {
   const startedAt = clock.wallNow();
   const plan = schedule(task.condition.stimulus, task.lamp);
-  const routing = routeCaptures(task.condition.captures, task.rig, task.lamp);
+  const routing = routeCaptures(task.condition.captures, task.rig, task.lamp, plan);
   const base = { startedAt, duration: plan.duration };
   const missing = missingPart(plan, task.rig);
   if (missing !== null || 'impossible' in routing) {

@@ -1,12 +1,14 @@
 import { readFileSync } from 'node:fs';
 import { describe, expect, it } from 'vitest';
 import { openPlantBench } from '../../drivers/plant/plant-bench.ts';
+import { BenchError } from '../../harness/bench/errors.ts';
 import { readLamp } from '../../harness/bench/lamp-file.ts';
 import type { Digitiser, OpenBench } from '../../harness/bench/ports.ts';
 import type { Rig } from '../../harness/bench/rig.ts';
 import { readRig } from '../../harness/bench/rig-file.ts';
 import type { ConditionResult, ConditionTask } from '../../harness/run/lane.ts';
 import { runCondition } from '../../harness/run/run-condition.ts';
+import type { CaptureRequest } from '../../harness/spec/plan.ts';
 
 const readenLamp = readLamp(readFileSync('specs/lamps/alcove-6.lamp.yaml', 'utf8'), 'lamp');
 const readenRig = readRig(readFileSync('specs/rigs/simulated.rig.yaml', 'utf8'), 'rig');
@@ -23,7 +25,11 @@ function rigWith(inputs: number): Rig {
   return { ...whole, wiring: [...current.slice(0, inputs), ...rest] };
 }
 
-async function ran(rig: Rig, opened: (bench: OpenBench) => OpenBench = (bench) => bench) {
+async function ran(
+  rig: Rig,
+  opened: (bench: OpenBench) => OpenBench = (bench) => bench,
+  more: readonly CaptureRequest[] = [],
+) {
   const task: ConditionTask = {
     spec: 'every-channel',
     condition: {
@@ -35,7 +41,10 @@ async function ran(rig: Rig, opened: (bench: OpenBench) => OpenBench = (bench) =
         { verb: 'mark', name: 'steady' },
         { verb: 'hold', time: 0.1 },
       ],
-      captures: [{ signal: 'channel-current', of: 'each-channel', rate: 5000, during: 'steady' }],
+      captures: [
+        { signal: 'channel-current', of: 'each-channel', rate: 5000, during: 'steady' },
+        ...more,
+      ],
       criteria: [],
     },
     repeat: 0,
@@ -101,5 +110,44 @@ describe('a digitiser with fewer inputs than the lamp has channels', () => {
     expect(condition.verdict).toBe('error');
     expect(condition.reason).toContain('cannot switch its inputs; wire one to each channel');
     expect((await ran(rigWith(9), withoutSwitch)).condition.reason).toBeNull();
+  });
+});
+
+describe('a digitiser that takes one record at a time', () => {
+  const single: Rig = {
+    ...whole,
+    instruments: whole.instruments.map((entry) =>
+      entry.name === 'digitiser'
+        ? { ...entry, settings: { ...entry.settings, 'one-record': true } }
+        : entry,
+    ),
+  };
+  const light: CaptureRequest = { signal: 'light', of: 'light', rate: 20_000 };
+
+  /** The same bench with a digitiser that is still at one record for as long as it lasts. */
+  function refusing(bench: OpenBench): OpenBench {
+    const digitiser = bench.instruments.get('digitiser') as Digitiser;
+    let until = 0;
+    const arm: Digitiser['arm'] = (setup, call) => {
+      if (bench.clock.now() < until - 1e-9)
+        throw new BenchError('unsupported', 'digitiser', 'at a record');
+      until = bench.clock.now() + setup.duration;
+      return digitiser.arm(setup, call);
+    };
+    const busy = Object.create(digitiser, { arm: { value: arm } });
+    return { ...bench, instruments: new Map([...bench.instruments, ['digitiser', busy]]) };
+  }
+
+  it('takes overlapping records of two rates in a pass each, on one time line', async () => {
+    const taken = await ran(single, refusing, [light]);
+    const free = await ran(whole, undefined, [light]);
+    const [apart, together] = [meansOf(taken), meansOf(free)];
+    expect([...apart.keys()]).toEqual([...together.keys()]);
+    for (const [of, mean] of together)
+      expect(Math.abs(apart.get(of)! / mean - 1)).toBeLessThan(0.01);
+    const places = taken.condition.captures.map(({ rate, start }) => ({ rate, start }));
+    expect(places).toEqual(free.condition.captures.map(({ rate, start }) => ({ rate, start })));
+    expect(taken.condition.captures.every(({ taken: how }) => how === 'multiplexed')).toBe(true);
+    expect((await ran(whole, refusing, [light])).condition.verdict).toBe('error');
   });
 });

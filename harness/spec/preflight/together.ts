@@ -1,57 +1,40 @@
 import type { Lamp } from '../../bench/lamp.ts';
 import type { Rig } from '../../bench/rig.ts';
+import type { Signal } from '../../measure/signals.ts';
 import { formatQuantity } from '../../units/format-quantity.ts';
-import type { CaptureRequest, Condition } from '../plan.ts';
-import { schedule, windowOf } from '../schedule.ts';
+import { clash, type PlannedRecord } from '../one-record.ts';
+import type { Condition } from '../plan.ts';
+import { schedule } from '../schedule.ts';
 import type { Doubt } from './doubt.ts';
 import { findWire } from './subject.ts';
 
-interface Recorded {
-  readonly capture: CaptureRequest;
-  readonly instrument: string;
-  readonly rate: number;
-  readonly from: number;
-  readonly to: number;
-}
+/** Metrics read these against another signal, instant by instant: they have to be recorded in one pass with it. */
+const readTogether: ReadonlySet<Signal> = new Set(['sync', 'mains-voltage', 'mains-current']);
 
 /**
- * Records that would be under way together on a digitiser which takes one at a time. Captures of one rate and one window
- * are one record, whatever their signals.
+ * Records that would be under way together on a digitiser which takes one at a time, where going through the stimulus once
+ * for each does not help.
  */
 export function checkTogether(condition: Condition, rig: Rig, lamp: Lamp): Doubt[] {
   const plan = schedule(condition.stimulus, lamp);
-  const records = condition.captures.flatMap((capture): Recorded[] => {
-    const { rate, during } = capture;
+  const records = condition.captures.flatMap((capture): PlannedRecord[] => {
     const instrument = findWire(rig, capture.signal)?.instrument;
-    const window = windowOf(plan, during);
-    if (rate === undefined || !window || instrument === undefined || !takesOne(rig, instrument))
-      return [];
-    return [{ capture, instrument, rate, ...window }];
+    return instrument === undefined ? [] : [{ capture, instrument }];
   });
   return records.flatMap((record, index) =>
     records
       .slice(index + 1)
-      .filter((other) => areTwo(record, other) && overlap(record, other))
+      .filter((other) => bound(record) || bound(other))
+      .filter((other) => clash(record, other, rig, plan))
       .map((other) => refuse(record, other)),
   );
 }
 
-function takesOne({ instruments }: Rig, wanted: string): boolean {
-  return instruments.find(({ name }) => name === wanted)?.settings['one-record'] === true;
+function bound({ capture }: PlannedRecord): boolean {
+  return readTogether.has(capture.signal);
 }
 
-function areTwo(one: Recorded, other: Recorded): boolean {
-  return (
-    one.instrument === other.instrument &&
-    (one.rate !== other.rate || one.capture.during !== other.capture.during)
-  );
-}
-
-function overlap(one: Recorded, other: Recorded): boolean {
-  return one.from < other.to && other.from < one.to;
-}
-
-function refuse(one: Recorded, other: Recorded): Doubt {
+function refuse(one: PlannedRecord, other: PlannedRecord): Doubt {
   return {
     severity: 'refuse',
     metric: null,
@@ -60,7 +43,7 @@ function refuse(one: Recorded, other: Recorded): Doubt {
   };
 }
 
-function described({ capture, rate }: Recorded): string {
+function described({ capture }: PlannedRecord): string {
   const window = capture.during === undefined ? '' : ` during ${capture.during}`;
-  return `${capture.signal} at ${formatQuantity(rate / 1000, 'number')} kS/s${window}`;
+  return `${capture.signal} at ${formatQuantity((capture.rate ?? 0) / 1000, 'number')} kS/s${window}`;
 }
