@@ -67,8 +67,9 @@ place: Organisation, site, room                         # printed in reports
 
 instruments:
   scope:
-    driver: scpi
-    host: 192.0.2.7                                     # keys beside the known ones are the driver's own
+    driver: scpi                                        # or console, dali, dmx, sacn, webpage, camera, program, ...
+    profile: scope.profile.yaml                         # keys beside the known ones are the driver's own
+    address: tcp://192.0.2.7:5025                       # the profile says what is sent: drivers/scpi/PROFILES.md
     # identity: { serial: "1042" }                      # anything else is refused
     calibration: { date: 2026-01-31, due: 2027-01-31, certificate: C-0001, time-base: 2 ppm }
     highest-rate: 1 MS/s                                # preflight reads these four
@@ -76,7 +77,7 @@ instruments:
     one-record: true                                    # it cannot take two records at a time
     acquisition: integrating                            # or point: samples an instant, may alias
     deadline: 30 s
-  port: { driver: console, device: /dev/ttyUSB0 }
+  port: { driver: console, address: /dev/ttyUSB0 }
 
 wiring:                         # value = (volts - offset) * scale; standard uncertainties for k = 1
   - signal: light

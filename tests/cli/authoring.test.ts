@@ -2,10 +2,14 @@ import { mkdtempSync, readFileSync, rmSync, writeFileSync } from 'node:fs';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { afterEach, beforeEach, describe, expect, it } from 'vitest';
+import { consoleSettings } from '../../drivers/console/open-console.ts';
+import { scpiSettings } from '../../drivers/scpi/open-scpi.ts';
+import { readSettings } from '../../drivers/settings.ts';
 import { readLamp } from '../../harness/bench/lamp-file.ts';
 import { readRig } from '../../harness/bench/rig-file.ts';
 import { register as explain } from '../../harness/cli/explain.ts';
 import { register as create } from '../../harness/cli/new.ts';
+import { starters } from '../../harness/cli/starters.ts';
 import { register as trace } from '../../harness/cli/trace.ts';
 import { runCommand } from './run-command.ts';
 
@@ -31,6 +35,18 @@ describe('evenfall new', () => {
       { cwd },
     );
     expect(explained.exitCode).toBe(0);
+  });
+
+  it.each([
+    ['the rig file that it writes', starters.rig.replace('NAME', 'own')],
+    ['the rig file in specs/README.md', readFileSync(join(specs, 'README.md'), 'utf8')],
+  ])('names only settings that the drivers know: %s', (_, text) => {
+    const example = text.match(/^```yaml\n([^`]*^rig: [^`]*)^```$/m)?.[1] ?? text;
+    const read = readRig(example, 'x');
+    if (!('rig' in read)) throw new Error('the rig cannot be read');
+    const schemas = { scpi: scpiSettings, console: consoleSettings };
+    for (const instrument of read.rig.instruments)
+      readSettings(schemas[instrument.driver as keyof typeof schemas], instrument);
   });
 
   it('never overwrites a file', async () => {
