@@ -118,7 +118,7 @@ const captureSchema = z.strictObject({
   frame: z.strictObject({ lineTime: finite, exposure: finite }).optional(),
   /** Standard uncertainty of `start`, s; absent where it is known. */
   standardStart: finite.optional(),
-  /** How a per-channel record was had: all at once, one input at a time, one channel lit at a time. */
+  /** How a record was had: all at once, in several passes (one input or one record at a time), one channel lit at a time. */
   taken: z.enum(['at-once', 'multiplexed', 'solo']),
 });
 

@@ -193,8 +193,8 @@ export const pageScript: string = [
   "return t>1?`Taken at attempt ${t}. `:\"\"}function Ke({name:t,identity:e,simulated:n,calibration:r}){let o=r?`calibration ${r.",
   "state}, due ${r.due}, certificate ${r.certificate}`:\"no calibration stated\",i=n?\"simulated\":`${e.maker} ${e.model}, seri\\",
   "al ${e.serial}`;return`${t} (${i}): ${o}.`}function Ot(t){let{instrument:e,input:n,rate:r,samples:o,taken:i,clipped:a,file:s}=t,",
-  "c={\"at-once\":\"at once\",multiplexed:\"one input at a time\",solo:\"each channel lit alone\"},u=a>0?` ${a} samples lie on the \\",
-  "end of the converter's range.`:\"\";return`${e}, input ${n}, ${C(r,\"Hz\")} (${o} samples), ${c[i]}.${u} captures/${s}`}var st=60,{record:O}=zt(\"run\"),Be,Wt=()=>Be??=zt(\"evidence\"),T=[...document.querySelectorAll(\".claim\")],L=document.querySelector(",
+  "c={\"at-once\":\"at once\",multiplexed:\"in one of several passes\",solo:\"each channel lit alone\"},u=a>0?` ${a} samples lie on\\",
+  " the end of the converter's range.`:\"\";return`${e}, input ${n}, ${C(r,\"Hz\")} (${o} samples), ${c[i]}.${u} captures/${s}`}var st=60,{record:O}=zt(\"run\"),Be,Wt=()=>Be??=zt(\"evidence\"),T=[...document.querySelectorAll(\".claim\")],L=document.querySelector(",
   "\".filters\");for(let t of T)t.addEventListener(\"toggle\",()=>ct(t));Ze();Je();tn();_t();window.addEventListener(\"hashchang\\",
   "e\",_t);function zt(t){return JSON.parse(document.getElementById(t)?.textContent??\"{}\")}function ct(t){let e=t.querySelector(",
   "\".evidence\");if(!t.open||e.hasChildNodes())return;let n=Number(t.dataset.claim),r=O.specs[n];e.append(b([Nt(r),Ut(r)]));",
@@ -231,7 +231,7 @@ export const pageScript: string = [
   "r=Number(e?.dataset.claim),o=n&&at(n).find(i=>jt(n,r,i)===t.dataset.finding);o&&Kt(t,o)}function _t(){let t=decodeURIComponent(",
   "location.hash.slice(1)),e=T.find(n=>n.id===t);e&&(e.open=!0,e.scrollIntoView())}})();",
 ].join('\n');
-export const pageScriptHash = '9ctdv72uFAIS+xjMgCfk/Ktdx4Y09k1PRrI0CeTw0pI=';
+export const pageScriptHash = 'EZcpnEMZ+vsY7NDrUOzi4679FL4yKrmeUa0uckDcpOw=';
 export const pageStyle: string = [
   ":root{color-scheme:light;--paper: #fcfbf7;--sheet: #fffefb;--ink: #24221e;--soft: #635f56;--hair: #e2ddd0;--margin: #d9a79b;",
   "--allowed: #e6ecdd;--inside: #cfdcc0;--beyond: #efece4;--fail: #a1260d;--inconclusive: #7a5600;--error: #5b2a86;--pen-0:",

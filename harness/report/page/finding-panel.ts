@@ -249,7 +249,7 @@ export function captureCaption(capture: CaptureRecord): string {
   const { instrument, input, rate, samples, taken, clipped, file } = capture;
   const how = {
     'at-once': 'at once',
-    multiplexed: 'one input at a time',
+    multiplexed: 'in one of several passes',
     solo: 'each channel lit alone',
   };
   const clip = clipped > 0 ? ` ${clipped} samples lie on the end of the converter's range.` : '';
