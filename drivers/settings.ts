@@ -26,12 +26,17 @@ export function readSettings<Schema extends z.ZodType>(
     if (issue.code === 'unrecognized_keys')
       return issue.keys.map((key) => unknownKey(key, knownKeys(schema, path))).join('; ');
     const found = valueAt(settings, path);
-    const but = found === undefined ? 'it is missing' : `found ${describeValue(found)}`;
-    return `${path.join('.') || 'settings'}: ${issue.message}, but ${but}`;
+    const but = found === undefined ? 'it is missing; add it' : `found ${describeValue(found)}`;
+    return `${path.join('.') || 'settings'}: ${expectation(issue.message)}, but ${but}`;
   });
   throw new BenchError(
     'unsupported',
     name,
     `settings of instrument ${name} (driver ${driver}) in the rig file: ${told.join('; ')}`,
   );
+}
+
+/** What a schema that has no words of its own expected; what was found is told by the caller. */
+function expectation(message: string): string {
+  return message.replace(/^[^:]+: (?=expected )/, '').replace(/, received \w+$/, '');
 }

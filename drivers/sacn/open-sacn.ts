@@ -6,13 +6,15 @@ import { defaultPriority } from './packet.ts';
 import { SacnLampLink } from './sacn-link.ts';
 import { readDestination, SacnSocket } from './sacn-socket.ts';
 
+const aDestination = 'expected multicast, host or host:port';
+
 /** Settings of an instrument with `driver: sacn`. */
 export const sacnSettings = z.strictObject({
   ...readByPreflight,
-  to: z.string().transform((text, context) => {
+  to: z.string(aDestination).transform((text, context) => {
     const to = readDestination(text);
     if (to) return to;
-    context.addIssue({ code: 'custom', message: 'expected multicast, host or host:port' });
+    context.addIssue({ code: 'custom', message: aDestination });
     return z.NEVER;
   }),
   /** Address of the network interface that multicast leaves by. */

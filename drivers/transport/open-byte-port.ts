@@ -7,15 +7,14 @@ export type Address =
   | { readonly kind: 'tcp'; readonly host: string; readonly port: number }
   | { readonly kind: 'serial'; readonly path: string };
 
+const anAddress =
+  'expected tcp://host:port or the path of a serial port, as in tcp://192.0.2.7:5025 or /dev/ttyUSB0';
+
 /** `address:` of an instrument in the rig file. */
-export const addressSetting = z.string().transform((text, context): Address => {
+export const addressSetting = z.string(anAddress).transform((text, context): Address => {
   const address = readAddress(text);
   if (address) return address;
-  context.addIssue({
-    code: 'custom',
-    message:
-      'expected tcp://host:port or the path of a serial port, as in tcp://192.0.2.7:5025 or /dev/ttyUSB0',
-  });
+  context.addIssue({ code: 'custom', message: anAddress });
   return z.NEVER;
 });
 

@@ -114,13 +114,18 @@ describe('a recording behind the Digitiser port', () => {
     [
       'a rate that is none',
       { ch1: { file: 'light.npy', rate: '3 V' } },
-      /expected a sampling rate/,
+      /files\.ch1\.rate: expected a sampling rate, as in "10 kS\/s", but found the text "3 V"/,
+    ],
+    [
+      'no name of a file',
+      { ch1: {} },
+      /files\.ch1\.file: expected string, but it is missing; add it/,
     ],
     ['no file at all', {}, /at least one input/],
     ['an unknown setting', { ch1: { file: 'two.csv', colum: 'warm' } }, /colum/],
   ])('is refused with %s', async (_, files, words) => {
     const failure = await open(files).catch((error) => error);
-    expect(failure).toMatchObject({ name: 'BenchError', kind: 'refused' });
+    expect(failure).toMatchObject({ name: 'BenchError', kind: 'unsupported' });
     expect(failure.message).toMatch(words);
   });
 
