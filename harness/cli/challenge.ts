@@ -1,6 +1,6 @@
 import { availableParallelism } from 'node:os';
 import { resolve } from 'node:path';
-import { type Command, InvalidArgumentError } from 'commander';
+import type { Command } from 'commander';
 import writeFileAtomic from 'write-file-atomic';
 import type { Fault } from '../../drivers/plant/faults/fault.ts';
 import { faults as allFaults } from '../../drivers/plant/faults/faults.ts';
@@ -13,9 +13,12 @@ import { ChallengeRing } from './challenge-ring.ts';
 import { Interrupted } from './challenge-unit.ts';
 import { Complaint } from './complaint.ts';
 import { exitCodes } from './exit-codes.ts';
+import { interruptionCode } from './interruption.ts';
 import type { Io } from './io.ts';
+import { repeatedOption } from './repeated-option.ts';
 import { type RunInputs, readRunInputs } from './run-inputs.ts';
 import { shippedFile } from './shipped-file.ts';
+import { wholeNumber } from './whole-number.ts';
 
 interface ChallengeOptions {
   readonly lamp: readonly string[];
@@ -44,19 +47,22 @@ const firstHealthySeed = 1_000_001;
 export function register(command: Command, io: Io): void {
   command
     .argument('[paths...]', 'spec files, or folders with *.spec.yaml files', ['specs'])
-    .option(
-      '--lamp <file>',
-      'lamp file; several: each fault is tried on the first that can have it (default: the shipped ones)',
-      collect,
-      [],
+    .addOption(
+      repeatedOption(
+        '--lamp <file>',
+        'lamp file; several: each fault is tried on the first that can have it',
+        'the shipped ones',
+      ),
     )
     .option('--rig <file>', 'simulated rig (default: the shipped one)')
-    .option('--tag <tag>', 'only specs with this tag; several: any of them', collect, [])
-    .option('--fault <id>', 'only this seeded fault; may be given again', collect, [])
-    .option('--seeds <number>', 'lamps that each fault is seeded into', wholeNumber, 1)
-    .option('--healthy <number>', 'healthy lamps to count false alarms on', wholeNumber, 20)
+    .addOption(
+      repeatedOption('--tag <tag>', 'only specs with this tag; several: any of them', 'all specs'),
+    )
+    .addOption(repeatedOption('--fault <id>', 'only this seeded fault; may be given again', 'all'))
+    .option('--seeds <number>', 'lamps that each fault is seeded into', wholeNumber(1), 1)
+    .option('--healthy <number>', 'healthy lamps to count false alarms on', wholeNumber(), 20)
     .option('--quick', 'only the claims that a fault names, and the others where those miss it')
-    .option('--jobs <number>', 'lamps at a time (default: one per core)', wholeNumber)
+    .option('--jobs <number>', 'lamps at a time (default: one per core)', wholeNumber(1))
     .option('--state <file>', 'keep results in this file and go on from it when called again')
     .option('--page <file>', 'write the matrix as a page')
     .option('--json', 'print one JSON document')
@@ -76,7 +82,7 @@ async function challenge(
     readRunInputs({ paths, lamp, rig: options.rig, tags: options.tag }, io),
   );
   const chosen = options.fault.length > 0 ? options.fault.map(faultOf) : allFaults;
-  const jobs = Math.max(1, options.jobs ?? availableParallelism());
+  const jobs = options.jobs ?? availableParallelism();
   const ring = new ChallengeRing(jobs, options.state, io);
   const seeds = Array.from({ length: options.seeds }, (_, index) => index + 1);
   const trial = { ring, lamps, seeds, quick: options.quick === true };
@@ -99,7 +105,7 @@ async function challenge(
     io.stderr(
       `interrupted${options.state ? `; call it again with --state ${options.state} to go on` : ''}\n`,
     );
-    return io.interrupted.reason === 'SIGTERM' ? exitCodes.terminated : exitCodes.interrupted;
+    return interruptionCode(io);
   } finally {
     await ring.close();
   }
@@ -153,13 +159,4 @@ function faultOf(id: string): Fault {
     allFaults.map((known) => known.id),
   );
   throw new Complaint(exitCodes.usage, `--fault ${id}: no such seeded fault${guess}`);
-}
-
-function collect(value: string, before: readonly string[]): readonly string[] {
-  return [...before, value];
-}
-
-function wholeNumber(text: string): number {
-  if (/^\d{1,7}$/.test(text)) return Number(text);
-  throw new InvalidArgumentError(`expected a whole number, found "${text}".`);
 }

@@ -15,11 +15,14 @@ import type { Issue } from '../files/issue.ts';
 import { renderIssues } from '../files/render-issues.ts';
 import { Complaint } from './complaint.ts';
 import { exitCodes } from './exit-codes.ts';
+import { aborted } from './interruption.ts';
 import type { Io } from './io.ts';
 import { readFault } from './read-fault.ts';
 import { readFile } from './read-file.ts';
 import type { Register } from './register.ts';
+import { repeatedOption } from './repeated-option.ts';
 import { shippedFile } from './shipped-file.ts';
+import { seedNumber, wholeNumber } from './whole-number.ts';
 
 interface EmulateOptions {
   readonly lamp?: string;
@@ -42,21 +45,33 @@ export const register: Register = (command, io) => {
   command
     .option('--lamp <file>', 'lamp file (default: Alcove-6)')
     .option('--rig <file>', 'rig file whose wiring the inputs have (default: the emulated rig)')
-    .option('--port-base <number>', 'first of six TCP ports', wholeNumber, 15_025)
-    .option('--sacn-port <number>', 'UDP port of sACN', wholeNumber, 5568)
+    .option(
+      '--port-base <number>',
+      'first of six TCP ports; 0 takes free ones',
+      wholeNumber(0, 65_530),
+      15_025,
+    )
+    .option(
+      '--sacn-port <number>',
+      'UDP port of sACN; 0 takes a free one',
+      wholeNumber(0, 65_535),
+      5568,
+    )
     .option(
       '--console-link <path>',
       'a link to the terminal of the console is laid here',
       '/tmp/evenfall-console',
     )
     .option('--speed <factor>', 'seconds of the lamp for each second of the clock', factor, 1)
-    .option('--seed <number>', 'seed of lamp, noise and calibration errors', wholeNumber, 1)
-    .option('--fault <id[=size]>', 'seed a fault into the lamp; may be given again', collect, [])
-    .option(
-      '--trouble <kind[=time][,on=instrument][,from=n][,once]>',
-      'let the bench misbehave from the n-th answer on; may be given again',
-      collect,
-      [],
+    .option('--seed <number>', 'seed of lamp, noise and calibration errors', seedNumber, 1)
+    .addOption(
+      repeatedOption('--fault <id[=size]>', 'seed a fault into the lamp; may be given again'),
+    )
+    .addOption(
+      repeatedOption(
+        '--trouble <kind[=time][,on=instrument][,from=n][,once]>',
+        'let the bench misbehave from the n-th answer on; may be given again',
+      ),
     )
     .option('--factory-fresh', 'each power-on finds a lamp without memory of earlier ones')
     .addHelpText('after', `\nKinds of trouble:\n${kinds.join('\n')}`)
@@ -88,7 +103,7 @@ async function emulate(options: EmulateOptions, io: Io): Promise<number> {
   const unlink = linkTo(emulation, options.consoleLink, io);
   try {
     introduce(emulation, lamp, unlink ? options.consoleLink : null, io);
-    await interruption(io);
+    await aborted(io.interrupted);
   } finally {
     unlink?.();
     await emulation.close();
@@ -116,11 +131,6 @@ function linkTo({ endpoints }: Emulation, path: string, io: Io): (() => void) | 
   }
 }
 
-function interruption({ interrupted }: Io): Promise<void> {
-  if (interrupted.aborted) return Promise.resolve();
-  return new Promise((done) => interrupted.addEventListener('abort', () => done(), { once: true }));
-}
-
 function readBench(options: EmulateOptions, io: Io): { readonly lamp: Lamp; readonly rig: Rig } {
   const lampFile = options.lamp ?? shippedFile('lamps/alcove-6.lamp.yaml', io);
   const rigFile = options.rig ?? shippedFile('rigs/emulated.rig.yaml', io);
@@ -137,15 +147,6 @@ function troubleOf(text: string, rig: Rig): Trouble {
   const read = readTrouble(text, Object.values(emulatedNames(rig)));
   if ('problem' in read) throw new Complaint(exitCodes.usage, `--trouble ${text}: ${read.problem}`);
   return read;
-}
-
-function collect(value: string, before: readonly string[]): readonly string[] {
-  return [...before, value];
-}
-
-function wholeNumber(text: string): number {
-  if (/^\d{1,10}$/.test(text)) return Number(text);
-  throw new InvalidArgumentError(`expected a whole number, found "${text}".`);
 }
 
 function factor(text: string): number {

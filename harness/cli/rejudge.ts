@@ -15,6 +15,7 @@ import { specRecord, verdictOfRun } from '../run/spec-record.ts';
 import type { Plan } from '../spec/plan.ts';
 import { Complaint } from './complaint.ts';
 import { exitCodes } from './exit-codes.ts';
+import { interruptionCode } from './interruption.ts';
 import type { Io } from './io.ts';
 import { type RejudgeInputs, readRejudgeInputs, refusedByRig } from './rejudge-inputs.ts';
 import { exitCodeOf } from './run-exit-code.ts';
@@ -145,7 +146,7 @@ function tell(record: RunRecord, store: RunStore, io: Io): void {
   io.stdout(`Stored in ${folder}\nPage      ${folder}/index.html\n`);
 }
 
-function interrupted({ interrupted: { reason } }: Io): Complaint {
-  const code = reason === 'SIGTERM' ? exitCodes.terminated : exitCodes.interrupted;
-  return new Complaint(code, 'ended before all was judged again; nothing was stored');
+function interrupted(io: Io): Complaint {
+  const sentence = 'ended before all was judged again; nothing was stored';
+  return new Complaint(interruptionCode(io), sentence);
 }

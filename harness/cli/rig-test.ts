@@ -7,6 +7,7 @@ import type { RigInstrument } from '../bench/rig.ts';
 import { didYouMean } from '../files/did-you-mean.ts';
 import { Complaint } from './complaint.ts';
 import { exitCodes } from './exit-codes.ts';
+import { interruptionCode } from './interruption.ts';
 import type { Io } from './io.ts';
 import type { Register } from './register.ts';
 import { type RigOptions, readRigFiles } from './rig-files.ts';
@@ -43,7 +44,7 @@ async function test(names: readonly string[], options: TestOptions, io: Io): Pro
       for await (const result of testOne(entry, context)) {
         if (result.outcome === 'broken') broken++;
         tell(entry.name, result, options, io);
-        if (io.interrupted.aborted) return exitCodes.interrupted;
+        if (io.interrupted.aborted) return interruptionCode(io);
       }
     }
   } catch (error) {

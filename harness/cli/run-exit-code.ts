@@ -1,12 +1,11 @@
 import type { RunRecord } from '../record/run-record.ts';
 import { exitCodes } from './exit-codes.ts';
+import { interruptionCode } from './interruption.ts';
 import type { Io } from './io.ts';
 
 /** What the process says about a run that has ended. */
 export function exitCodeOf({ ended, verdict }: RunRecord, io: Pick<Io, 'interrupted'>): number {
-  if (ended === 'interrupted') {
-    return io.interrupted.reason === 'SIGTERM' ? exitCodes.terminated : exitCodes.interrupted;
-  }
+  if (ended === 'interrupted') return interruptionCode(io);
   if (ended === 'failed' || verdict === 'error') return exitCodes.bench;
   if (verdict === 'fail') return exitCodes.fail;
   return verdict === 'pass' ? exitCodes.pass : exitCodes.inconclusive;

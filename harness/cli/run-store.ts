@@ -10,7 +10,6 @@ import type { RunEvent } from '../run/events.ts';
 /** Stores a run as it happens: captures before the condition that rests on them, reports and manifest at the end. */
 export class RunStore {
   readonly #root: string;
-
   #folder: RunFolder | null;
   readonly #onStarted: (() => Promise<void>) | undefined;
   readonly #traces: Trace[] = [];
@@ -19,7 +18,6 @@ export class RunStore {
   constructor(root: string, resumed: RunFolder | null = null, onStarted?: () => Promise<void>) {
     this.#root = root;
     this.#onStarted = onStarted;
-
     this.#folder = resumed;
   }
 

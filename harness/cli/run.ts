@@ -1,7 +1,7 @@
 import { createHash } from 'node:crypto';
 import { readFileSync } from 'node:fs';
 import { relative, resolve } from 'node:path';
-import { type Command, InvalidArgumentError } from 'commander';
+import type { Command } from 'commander';
 import { FirmwareLoadError, firmwareImage } from '../../drivers/plant/firmware/firmware-image.ts';
 import type { RunRecord } from '../record/run-record.ts';
 import { renderAnnotations } from '../report/annotations.ts';
@@ -20,6 +20,7 @@ import type { Io } from './io.ts';
 import type { PlantWorkerData } from './plant-lane.ts';
 import { openPlantLanes } from './plant-lanes.ts';
 import { readFault } from './read-fault.ts';
+import { repeatedOption } from './repeated-option.ts';
 import { findResumedRun, keepConditions, resumedDraft } from './resume-run.ts';
 import { exitCodeOf } from './run-exit-code.ts';
 import { type RunInputs, readRunInputs } from './run-inputs.ts';
@@ -27,6 +28,7 @@ import { RunStore } from './run-store.ts';
 import { type RigRun, startRigRun } from './start-rig-run.ts';
 import { terminalView } from './terminal-view.ts';
 import { watchRun } from './watch-run.ts';
+import { seedNumber, wholeNumber } from './whole-number.ts';
 
 interface RunOptions {
   readonly rig?: string;
@@ -53,18 +55,20 @@ export function register(command: Command, io: Io): void {
     .argument('[paths...]', 'spec files, or folders with *.spec.yaml files', ['specs'])
     .option('--rig <file>', 'rig file (default: the simulated rig)')
     .option('--lamp <file>', 'lamp file (default: Alcove-6)')
-    .option('--tag <tag>', 'only specs with this tag; several: any of them', collect, [])
+    .addOption(
+      repeatedOption('--tag <tag>', 'only specs with this tag; several: any of them', 'all specs'),
+    )
     .option('--seed <number>', 'seed of the simulated lamp', seedNumber, 1)
-    .option(
-      '--fault <id[=size]>',
-      'seed a fault into the simulated lamp; may be given again',
-      collect,
-      [],
+    .addOption(
+      repeatedOption(
+        '--fault <id[=size]>',
+        'seed a fault into the simulated lamp; may be given again',
+      ),
     )
     .option(
       '--jobs <number>',
       'conditions at a time on the simulated lamp (default: one per core)',
-      wholeNumber,
+      wholeNumber(1),
     )
     .option('--out <folder>', 'folder that takes the stored run (default: reports)')
     .option('--json', 'print every event of the run as a line of JSON')
@@ -85,9 +89,14 @@ export function register(command: Command, io: Io): void {
     .option(
       '--max-bench-errors <number>',
       'give the run up after so many bench errors',
-      wholeNumber,
+      wholeNumber(),
     )
-    .option('--retries <number>', 'tries again of a condition after a bench error', wholeNumber, 1)
+    .option(
+      '--retries <number>',
+      'tries again of a condition after a bench error',
+      wholeNumber(),
+      1,
+    )
     .option(
       '--resume <run>',
       'go on with a stored run that was cut off: its folder, or the start of its id',
@@ -258,21 +267,4 @@ function firmwareRecord(firmware: PlantWorkerData['firmware']): RunRecord['lamp'
   if (!firmware) return { kind: 'reference', name: 'reference firmware', digest: null };
   const digest = createHash('sha256').update(firmware.bytes).digest('hex');
   return { kind: 'wasm', name: firmware.name, digest };
-}
-
-function collect(value: string, before: readonly string[]): readonly string[] {
-  return [...before, value];
-}
-
-/** Seeds have 32 bits: beyond, two numbers would mean one lamp. */
-function seedNumber(text: string): number {
-  if (/^\d{1,10}$/.test(text) && Number(text) <= 0xffffffff) return Number(text);
-  throw new InvalidArgumentError(
-    `expected a whole number from 0 to ${0xffffffff}, found "${text}".`,
-  );
-}
-
-function wholeNumber(text: string): number {
-  if (/^\d{1,10}$/.test(text)) return Number(text);
-  throw new InvalidArgumentError(`expected a whole number, found "${text}".`);
 }

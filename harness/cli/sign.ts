@@ -12,6 +12,7 @@ import { askPassphrase } from './ask-passphrase.ts';
 import { Complaint } from './complaint.ts';
 import { exitCodes } from './exit-codes.ts';
 import type { Io } from './io.ts';
+import { repeatedOption } from './repeated-option.ts';
 import { signOff } from './sign-off.ts';
 
 interface Options {
@@ -26,8 +27,6 @@ interface Options {
   readonly json?: boolean;
 }
 
-const collect = (value: string, before: readonly string[]): string[] => [...before, value];
-
 /** `evenfall sign RUN`: a person's decision on a stored run, bound to every byte of it. */
 export function register(command: Command, io: Io): void {
   command
@@ -39,8 +38,8 @@ export function register(command: Command, io: Io): void {
       'what the signature means: review, approval, responsibility',
     )
     .requiredOption('--decision <decision>', decisions.join(', '))
-    .option('--waive <claim>', 'let a claim pass that did not; needs --reason', collect, [])
-    .option('--reason <text>', 'why, in the order of the waivers', collect, [])
+    .addOption(repeatedOption('--waive <claim>', 'let a claim pass that did not; needs --reason'))
+    .addOption(repeatedOption('--reason <text>', 'why, in the order of the waivers'))
     .option('--policy <file>', 'who may decide on what')
     .option('--reports <dir>', 'the archive', 'reports')
     .option('--json', 'the result as JSON')

@@ -9,6 +9,7 @@ import type { Plan } from '../spec/plan.ts';
 import { Complaint } from './complaint.ts';
 import { exitCodes } from './exit-codes.ts';
 import { identifyLinks } from './identify-links.ts';
+import { interruptionCode } from './interruption.ts';
 import type { Io } from './io.ts';
 import { rigAsOpened } from './rig-as-opened.ts';
 import { RigLane } from './rig-lane.ts';
@@ -97,10 +98,9 @@ export function unreachable(error: BenchError, io: Io): Complaint {
   return new Complaint(code, error.message, { cause: error });
 }
 
-function codeOf({ kind }: BenchError, { interrupted }: Io): number {
-  // Nothing but Ctrl-C cancels before the first condition.
-  if (kind === 'cancelled')
-    return interrupted.reason === 'SIGTERM' ? exitCodes.terminated : exitCodes.interrupted;
+function codeOf({ kind }: BenchError, io: Io): number {
+  // Nothing but a signal cancels before the first condition.
+  if (kind === 'cancelled') return interruptionCode(io);
   return kind === 'unsupported' ? exitCodes.badFile : exitCodes.unreachable;
 }
 

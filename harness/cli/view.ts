@@ -3,6 +3,7 @@ import { resolve } from 'node:path';
 import type { Command } from 'commander';
 import { Complaint } from './complaint.ts';
 import { exitCodes } from './exit-codes.ts';
+import { aborted } from './interruption.ts';
 import type { Io } from './io.ts';
 import { type Desk, trustOf } from './view/desk.ts';
 import { openServer } from './view/open-server.ts';
@@ -48,7 +49,7 @@ async function view(options: Options, io: Io): Promise<void> {
   io.stdout(`${server.address}\n`);
   io.stderr('Open this address in a browser. Ctrl-C ends the server.\n');
   try {
-    await untilInterrupted(io);
+    await aborted(io.interrupted);
   } finally {
     await server.close();
   }
@@ -68,11 +69,4 @@ function portOf(text: string): number {
   if (/^\d{1,5}$/.test(text) && port < 65_536) return port;
   const sentence = `--port: expected a whole number from 0 to 65535, found ${JSON.stringify(text)}`;
   throw new Complaint(exitCodes.usage, sentence);
-}
-
-function untilInterrupted({ interrupted }: Io): Promise<void> {
-  return new Promise((done) => {
-    if (interrupted.aborted) done();
-    else interrupted.addEventListener('abort', () => done(), { once: true });
-  });
 }

@@ -3,6 +3,7 @@ import { basename, dirname, resolve } from 'node:path';
 import { Complaint } from './complaint.ts';
 import { exitCodes } from './exit-codes.ts';
 import { findFiles } from './find-files.ts';
+import { aborted, interruptionCode } from './interruption.ts';
 import type { Io } from './io.ts';
 
 /** A save is often several writes, or a new file under the old name: what follows within this time is the same save, ms. */
@@ -34,12 +35,12 @@ export async function watchRun(
       if (!io.interrupted.aborted && !saved.signal.aborted) {
         io.stderr('waiting for the next save; Ctrl-C ends\n');
       }
-      await either(io.interrupted, saved.signal);
+      await aborted(AbortSignal.any([io.interrupted, saved.signal]));
     } finally {
       for (const watcher of watchers) watcher.close();
     }
   }
-  return io.interrupted.reason === 'SIGTERM' ? exitCodes.terminated : exitCodes.interrupted;
+  return interruptionCode(io);
 }
 
 async function tolerant(round: (io: Io) => Promise<unknown>, io: Io): Promise<void> {
@@ -90,10 +91,4 @@ function foldersOf({ specs, files }: Watched, cwd: string): Map<string, Set<stri
   for (const file of files.map((name) => resolve(cwd, name))) add(dirname(file), basename(file));
   const there = (folder: string) => statSync(folder, { throwIfNoEntry: false })?.isDirectory();
   return new Map([...folders].filter(([folder]) => there(folder)));
-}
-
-function either(...signals: AbortSignal[]): Promise<void> {
-  const any = AbortSignal.any(signals);
-  if (any.aborted) return Promise.resolve();
-  return new Promise((done) => any.addEventListener('abort', () => done(), { once: true }));
 }

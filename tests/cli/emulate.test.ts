@@ -75,6 +75,7 @@ describe('evenfall emulate', () => {
     [['--trouble', 'silense'], 64, /no such trouble: "silense"; did you mean "silence"\?/],
     [['--trouble', 'late,on=scope'], 64, /no instrument "scope"; there are: digitiser/],
     [['--fault', 'fade-cut'], 64, /no such seeded fault/],
+    [['--port-base', '70000'], 64, /expected a whole number from 0 to 65530, found "70000"/],
     [['--speed', '0'], 64, /expected a factor from 0\.01 to 100/],
     [
       ['--lamp', 'none.lamp.yaml'],

@@ -202,7 +202,13 @@ describe('what cannot be run gets a sentence and its exit code, and nothing is s
     },
     {
       what: 'no jobs at all',
-      args: ['--jobs', 'two'],
+      args: ['--jobs', '0'],
+      exitCode: 64,
+      says: 'expected a whole number from 1, found "0"',
+    },
+    {
+      what: 'retries that are no number',
+      args: ['--retries', 'two'],
       exitCode: 64,
       says: 'expected a whole number, found "two"',
     },
