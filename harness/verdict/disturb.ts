@@ -55,11 +55,11 @@ function roundedAgain(
   waveform: Waveform,
   { step, phase }: NonNullable<Disturbance['rounding']>,
 ): Waveform {
-  const samples = Float64Array.from(
-    waveform.samples,
-    (value) => Math.round((value - phase) / step) * step + phase,
-  );
-  return { ...waveform, samples };
+  const { samples } = waveform;
+  const rounded = new Float64Array(samples.length);
+  for (let k = 0; k < rounded.length; k++)
+    rounded[k] = Math.round((samples[k]! - phase) / step) * step + phase;
+  return { ...waveform, samples: rounded };
 }
 
 function disturbFrame(frame: Frame, disturbance: Disturbance): Frame {
