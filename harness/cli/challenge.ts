@@ -1,7 +1,5 @@
 import { availableParallelism } from 'node:os';
-import { resolve } from 'node:path';
 import type { Command } from 'commander';
-import writeFileAtomic from 'write-file-atomic';
 import type { Fault } from '../../drivers/plant/faults/fault.ts';
 import { faults as allFaults } from '../../drivers/plant/faults/faults.ts';
 import { didYouMean } from '../files/did-you-mean.ts';
@@ -19,6 +17,7 @@ import { repeatedOption } from './repeated-option.ts';
 import { type RunInputs, readRunInputs } from './run-inputs.ts';
 import { shippedFile } from './shipped-file.ts';
 import { wholeNumber } from './whole-number.ts';
+import { writePage } from './write-page.ts';
 
 interface ChallengeOptions {
   readonly lamp: readonly string[];
@@ -138,8 +137,7 @@ async function healthyLamps(
 }
 
 async function print(record: ChallengeRecord, options: ChallengeOptions, io: Io): Promise<void> {
-  if (options.page !== undefined)
-    await writeFileAtomic(resolve(io.cwd, options.page), renderChallengePage(record));
+  if (options.page !== undefined) await writePage(options.page, renderChallengePage(record), io);
   io.stdout(options.json ? `${JSON.stringify(record, null, 2)}\n` : renderChallenge(record));
 }
 

@@ -1,4 +1,3 @@
-import { writeFile } from 'node:fs/promises';
 import { basename, dirname, resolve } from 'node:path';
 import type { Command } from 'commander';
 import { findRunFolder } from '../archive/find-run-folder.ts';
@@ -18,9 +17,9 @@ import { renderComparePage } from '../report/compare-page.ts';
 import { type ComparedRun, renderCompareText } from '../report/compare-text.ts';
 import { withArchive } from './archive-complaint.ts';
 import { withIndex } from './archive-index.ts';
-import { Complaint } from './complaint.ts';
 import { exitCodes } from './exit-codes.ts';
 import type { Io } from './io.ts';
+import { writePage } from './write-page.ts';
 
 interface Options {
   readonly reports: string;
@@ -60,7 +59,7 @@ async function compare(a: string, b: string, options: Options, io: Io): Promise<
   ]);
   const findings = compareRuns(before!.lines, after!.lines);
   const counts = countChanges(findings);
-  if (options.page) await writePage(options.page, folders, findings, io);
+  if (options.page) await comparePage(options.page, folders, findings, io);
   if (options.json) {
     const result = { version: 1, a: before!.run, b: after!.run, counts, findings };
     io.stdout(`${JSON.stringify(result, null, 2)}\n`);
@@ -108,17 +107,12 @@ function exitCodeOf(counts: Record<Change, number>): number {
   return counts['newly inconclusive'] > 0 ? exitCodes.inconclusive : exitCodes.pass;
 }
 
-async function writePage(
+async function comparePage(
   file: string,
   [a, b]: readonly [string, string],
   findings: readonly ComparedFinding[],
   io: Io,
 ): Promise<void> {
   const [before, after] = [await readRun(a), await readRun(b)];
-  const page = renderComparePage(before.record, after.record, findings);
-  await writeFile(file, page).catch((error: Error) => {
-    const sentence = `--page: expected a file that can be written, found ${file} (${error.message})`;
-    throw new Complaint(exitCodes.cannotCreate, sentence, { cause: error });
-  });
-  io.stderr(`Page: ${file}\n`);
+  await writePage(file, renderComparePage(before.record, after.record, findings), io);
 }

@@ -1,6 +1,5 @@
 import { basename, resolve } from 'node:path';
 import { type Command as Cli, Option } from 'commander';
-import writeFileAtomic from 'write-file-atomic';
 import type { WaveformFile } from '../files/waveform-file.ts';
 import type { Metric } from '../measure/metric.ts';
 import type { Observation, Window } from '../measure/observation.ts';
@@ -9,8 +8,6 @@ import { duration } from '../measure/signal/waveform.ts';
 import { formatQuantity } from '../units/format-quantity.ts';
 import { assess } from '../verdict/assess.ts';
 import type { Assessed } from '../verdict/uncertainty.ts';
-import { Complaint } from './complaint.ts';
-import { exitCodes } from './exit-codes.ts';
 import type { Io } from './io.ts';
 import { calibrationOption, type StatedCalibration } from './measure-calibration.ts';
 import { type Command, commandedOf, commandOption } from './measure-commanded.ts';
@@ -28,6 +25,7 @@ import {
 import { recordsFor, type Subject, subjectsOf } from './measure-subjects.ts';
 import { metricList, outcomesJson, outcomesTable } from './measure-text.ts';
 import type { Register } from './register.ts';
+import { writePage } from './write-page.ts';
 
 /** One metric of one subject, and what came of it. */
 export interface Measurement {
@@ -94,11 +92,11 @@ async function measureFile(path: string | undefined, flags: MeasureFlags, io: Io
   const scene = sceneOf(file, subjects, flags);
   const explicit = chosen.length < metricsOption().length;
   const measurements = chosen.flatMap((metric) => measureMetric(metric, scene, set, explicit));
-  if (flags.page !== undefined) await writePage(flags.page, path, file, measurements, io);
+  if (flags.page !== undefined) await measurePage(flags.page, path, file, measurements, io);
   io.stdout(flags.json ? outcomesJson(measurements) : outcomesTable(measurements, io));
 }
 
-async function writePage(
+async function measurePage(
   page: string,
   path: string,
   { format, rate, columns }: WaveformFile,
@@ -109,17 +107,7 @@ async function writePage(
   const samples = columns[0]!.samples.length;
   const names = columns.map(({ name }) => name).join(', ');
   const about = `${format} with ${names}: ${samples} samples at ${formatQuantity(rate, 'frequency')}, ${formatQuantity(samples / rate, 'time')}`;
-  const target = resolve(io.cwd, page);
-  try {
-    await writeFileAtomic(target, renderMeasurePage({ name: basename(path), about }, measurements));
-  } catch (error) {
-    throw new Complaint(
-      exitCodes.cannotCreate,
-      `--page: expected a file that can be written, found ${target} (${(error as Error).message})`,
-      { cause: error },
-    );
-  }
-  io.stderr(`Page: ${target}\n`);
+  await writePage(page, renderMeasurePage({ name: basename(path), about }, measurements), io);
 }
 
 function rateOption(text: string): number {

@@ -1,12 +1,9 @@
-import { writeFile } from 'node:fs/promises';
-import { resolve } from 'node:path';
 import type { Command } from 'commander';
 import { findFlaky } from '../archive/find-flaky.ts';
 import { findTrend, knownMetrics, type TrendFilter } from '../archive/find-trend.ts';
 import type { RunIndex } from '../archive/open-index.ts';
 import { didYouMean } from '../files/did-you-mean.ts';
 import { judgeTrend } from '../record/judge-trend.ts';
-import type { TrendSeries } from '../record/trend-series.ts';
 import { renderOpenMetrics } from '../report/open-metrics.ts';
 import { renderTrendCsv } from '../report/trend-csv.ts';
 import { renderTrendPage } from '../report/trend-page.ts';
@@ -17,6 +14,7 @@ import { Complaint } from './complaint.ts';
 import { exitCodes } from './exit-codes.ts';
 import type { Io } from './io.ts';
 import { parseSince } from './parse-since.ts';
+import { writePage } from './write-page.ts';
 
 interface Options {
   readonly reports: string;
@@ -101,21 +99,13 @@ async function oneMetric(
 ): Promise<void> {
   const series = findTrend(index, filter);
   if (series.length === 0) throw new Complaint(exitCodes.noInput, nothingFound(index, filter));
-  if (options.page !== undefined) await writePage(options.page, series, io);
+  if (options.page !== undefined)
+    await writePage(options.page, renderTrendPage(series.map(judgeTrend)), io);
   if (options.csv) io.stdout(renderTrendCsv(series));
   else if (options.openmetrics) io.stdout(renderOpenMetrics(series));
   else if (options.json) {
     io.stdout(`${JSON.stringify({ version: 1, trends: series.map(judgeTrend) }, null, 2)}\n`);
   } else io.stdout(renderTrendText(series.map(judgeTrend), io));
-}
-
-async function writePage(file: string, series: readonly TrendSeries[], io: Io): Promise<void> {
-  const page = renderTrendPage(series.map(judgeTrend));
-  await writeFile(resolve(io.cwd, file), page).catch((error: Error) => {
-    const sentence = `--page: expected a file that can be written, found ${file} (${error.message})`;
-    throw new Complaint(exitCodes.cannotCreate, sentence, { cause: error });
-  });
-  io.stderr(`Page: ${file}\n`);
 }
 
 function nothingFound(index: RunIndex, { metric }: TrendFilter): string {

@@ -161,7 +161,7 @@ describe('evenfall measure', () => {
     const { stderr, exitCode } = await measure(path, '--page', 'out.html');
     expect({ exitCode, stderr }).toEqual({
       exitCode: 0,
-      stderr: `Page: ${join(folder, 'out.html')}\n`,
+      stderr: 'Page: out.html\n',
     });
     const page = await readFile(join(folder, 'out.html'), 'utf8');
     expect(page).toMatch(/<td>Modulation \(percent flicker\), light<\/td><td>29\.9/);
