@@ -8,17 +8,13 @@ import {
 import { linkTerminal } from '../../drivers/plant/emulate/link-terminal.ts';
 import { readTrouble, type Trouble, troubleKinds } from '../../drivers/plant/emulate/trouble.ts';
 import type { Lamp } from '../bench/lamp.ts';
-import { readLamp } from '../bench/lamp-file.ts';
 import type { Rig } from '../bench/rig.ts';
-import { readRig } from '../bench/rig-file.ts';
-import type { Issue } from '../files/issue.ts';
-import { renderIssues } from '../files/render-issues.ts';
 import { Complaint } from './complaint.ts';
 import { exitCodes } from './exit-codes.ts';
 import { aborted } from './interruption.ts';
 import type { Io } from './io.ts';
+import { readBench } from './read-bench.ts';
 import { readFault } from './read-fault.ts';
-import { readFile } from './read-file.ts';
 import type { Register } from './register.ts';
 import { repeatedOption } from './repeated-option.ts';
 import { shippedFile } from './shipped-file.ts';
@@ -81,7 +77,8 @@ export const register: Register = (command, io) => {
 };
 
 async function emulate(options: EmulateOptions, io: Io): Promise<number> {
-  const { lamp, rig } = readBench(options, io);
+  const rigFile = options.rig ?? shippedFile('rigs/emulated.rig.yaml', io);
+  const { lamp, rig } = readBench({ lamp: options.lamp, rig: rigFile }, io);
   const { portBase, sacnPort, seed, speed } = options;
   const emulation = await openEmulation({
     lamp,
@@ -129,18 +126,6 @@ function linkTo({ endpoints }: Emulation, path: string, io: Io): (() => void) | 
     io.stderr(`evenfall: no link to the console: ${(error as Error).message}\n`);
     return null;
   }
-}
-
-function readBench(options: EmulateOptions, io: Io): { readonly lamp: Lamp; readonly rig: Rig } {
-  const lampFile = options.lamp ?? shippedFile('lamps/alcove-6.lamp.yaml', io);
-  const rigFile = options.rig ?? shippedFile('rigs/emulated.rig.yaml', io);
-  const lamp = readLamp(readFile(lampFile, io.cwd).text, lampFile);
-  const rig = readRig(readFile(rigFile, io.cwd).text, rigFile);
-  const issues: Issue[] = [];
-  if ('issues' in lamp) issues.push(...lamp.issues);
-  if ('issues' in rig) issues.push(...rig.issues);
-  if ('lamp' in lamp && 'rig' in rig) return { lamp: lamp.lamp, rig: rig.rig };
-  throw new Complaint(exitCodes.badFile, renderIssues(issues, { colour: io.colour }));
 }
 
 function troubleOf(text: string, rig: Rig): Trouble {

@@ -1,6 +1,6 @@
 import { readLamp } from '../bench/lamp-file.ts';
-import { renderIssues } from '../files/render-issues.ts';
 import { claimWords } from '../spec/explain/claim-words.ts';
+import { badFiles } from './bad-files.ts';
 import { Complaint } from './complaint.ts';
 import { exitCodes } from './exit-codes.ts';
 import type { Io } from './io.ts';
@@ -26,12 +26,10 @@ export const register: Register = (command, io) => {
 function explain(file: string, options: Options, io: Io): void {
   const lampFile = options.lamp ?? shippedFile('lamps/alcove-6.lamp.yaml', io);
   const lamp = readLamp(readFile(lampFile, io.cwd).text, lampFile);
-  if ('issues' in lamp)
-    throw new Complaint(exitCodes.badFile, renderIssues(lamp.issues, { colour: io.colour }));
+  if ('issues' in lamp) throw badFiles(lamp.issues, io);
   const { plans, issues } = readSpecFiles([file], lamp.lamp, io.cwd);
   const [plan] = plans;
-  if (!plan)
-    throw new Complaint(exitCodes.badFile, `\n${renderIssues(issues, { colour: io.colour })}`);
+  if (!plan) throw badFiles(issues, io);
   const wanted = options.condition;
   const condition = plan.conditions.find(({ key }) => wanted === undefined || key === wanted);
   if (!condition) {

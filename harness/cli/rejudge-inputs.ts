@@ -2,13 +2,12 @@ import type { Lamp } from '../bench/lamp.ts';
 import { readLamp } from '../bench/lamp-file.ts';
 import type { Rig } from '../bench/rig.ts';
 import { readRig } from '../bench/rig-file.ts';
-import type { Issue } from '../files/issue.ts';
-import { renderIssues } from '../files/render-issues.ts';
 import { conditionId } from '../record/condition-id.ts';
 import type { RunRecord, SpecRecord } from '../record/run-record.ts';
 import { requestChange } from '../run/rejudge-condition.ts';
 import type { Plan } from '../spec/plan.ts';
 import { unmetNeed } from '../spec/unmet-need.ts';
+import { badFiles } from './bad-files.ts';
 import { Complaint } from './complaint.ts';
 import { exitCodes } from './exit-codes.ts';
 import type { Io } from './io.ts';
@@ -27,6 +26,8 @@ export interface RejudgeInputs {
   readonly left: readonly string[];
 }
 
+const nothingJudged = 'nothing was judged';
+
 /**
  * Reads the specs as they are now, and the lamp and rig files as they were: scale, uncertainty and dimming curve belong
  * to the captures. Throws a Complaint that names every spec which asks for another stimulus or other captures.
@@ -40,11 +41,11 @@ export function readRejudgeInputs(
   const rigText = sameFile('rig', stored.rig, options.rig, io);
   const lamp = readLamp(lampText, stored.lamp.file);
   const rig = readRig(rigText, stored.rig.file);
-  if (!('lamp' in lamp)) throw badFiles(lamp.issues, io);
-  if (!('rig' in rig)) throw badFiles(rig.issues, io);
+  if (!('lamp' in lamp)) throw badFiles(lamp.issues, io, nothingJudged);
+  if (!('rig' in rig)) throw badFiles(rig.issues, io, nothingJudged);
   const paths = options.specs ?? stored.specs.map(({ file }) => file);
   const read = readSpecs(paths, lamp.lamp, io.cwd);
-  if (read.issues.length > 0) throw badFiles(read.issues, io);
+  if (read.issues.length > 0) throw badFiles(read.issues, io, nothingJudged);
   const planOf = new Map(read.plans.map((plan) => [plan.spec, plan]));
   const specs = stored.specs.filter(({ spec }) => planOf.has(spec));
   const left = stored.specs.filter(({ spec }) => !planOf.has(spec)).map(({ spec }) => spec);
@@ -110,9 +111,4 @@ function matrixOf({ spec, conditions, repeat: times }: Plan): string[] {
   return conditions.flatMap(({ key }) =>
     Array.from({ length: times }, (_, repeat) => conditionId(spec, { key, repeat })),
   );
-}
-
-function badFiles(issues: readonly Issue[], io: Io): Complaint {
-  const text = renderIssues(issues, { colour: io.colour });
-  return new Complaint(exitCodes.badFile, `${text}\nnothing was judged`);
 }

@@ -1,13 +1,8 @@
-import { readLamp } from '../bench/lamp-file.ts';
-import { readRig } from '../bench/rig-file.ts';
-import type { Issue } from '../files/issue.ts';
-import { renderIssues } from '../files/render-issues.ts';
 import { Complaint } from './complaint.ts';
 import { isSimulated } from './draft-record.ts';
 import { exitCodes } from './exit-codes.ts';
 import type { Io } from './io.ts';
-import { readFile } from './read-file.ts';
-import { shippedFile } from './shipped-file.ts';
+import { readBench } from './read-bench.ts';
 import type { RigFiles } from './start-rig-run.ts';
 
 /** Options of every command that works on a rig. */
@@ -17,25 +12,11 @@ export interface RigOptions {
 }
 
 /** Reads the rig file and the lamp file of a command on a rig of real instruments. */
-export function readRigFiles(options: RigOptions, io: Io): RigFiles {
-  const rigFile = options.rig;
-  const lampFile = options.lamp ?? shippedFile('lamps/alcove-6.lamp.yaml', io);
-  const issues: Issue[] = [];
-  const rig = readRig(readFile(rigFile, io.cwd).text, rigFile);
-  const lamp = readLamp(readFile(lampFile, io.cwd).text, lampFile);
-  if ('issues' in rig) issues.push(...rig.issues);
-  if ('issues' in lamp) issues.push(...lamp.issues);
-  if (!('rig' in rig) || !('lamp' in lamp))
-    throw new Complaint(exitCodes.badFile, renderIssues(issues, { colour: io.colour }));
-  if (isSimulated(rig.rig))
-    throw new Complaint(
-      exitCodes.usage,
-      `rig ${rig.rig} is simulated: it needs no care. Name the file of a rig with real instruments`,
-    );
-  return {
-    rig: rig.rig,
-    lamp: lamp.lamp,
-    rigFile: { file: rigFile },
-    lampFile: { file: lampFile },
-  };
+export function readRigFiles({ rig, lamp }: RigOptions, io: Io): RigFiles {
+  const bench = readBench({ rig, lamp }, io);
+  if (!isSimulated(bench.rig)) return bench;
+  throw new Complaint(
+    exitCodes.usage,
+    `rig ${bench.rig.rig} is simulated: it needs no care. Name the file of a rig with real instruments`,
+  );
 }

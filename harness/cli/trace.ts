@@ -3,13 +3,12 @@ import { findRunFolder } from '../archive/find-run-folder.ts';
 import { listRunFolders } from '../archive/list-run-folders.ts';
 import { readRun } from '../archive/read-run.ts';
 import { readLamp } from '../bench/lamp-file.ts';
-import { renderIssues } from '../files/render-issues.ts';
 import type { RunRecord } from '../record/run-record.ts';
 import { verdictMark } from '../report/verdict-mark.ts';
 import type { Plan } from '../spec/plan.ts';
 import { rollUp, type Verdict } from '../verdict/verdict.ts';
 import { withArchive } from './archive-complaint.ts';
-import { Complaint } from './complaint.ts';
+import { badFiles } from './bad-files.ts';
 import { exitCodes } from './exit-codes.ts';
 import type { Io } from './io.ts';
 import { readFile } from './read-file.ts';
@@ -101,7 +100,7 @@ function readPlans(paths: readonly string[], options: Options, io: Io): readonly
   const specs =
     'lamp' in lamp ? readSpecs(paths, lamp.lamp, io.cwd) : { plans: [], issues: lamp.issues };
   if (specs.issues.length === 0) return specs.plans;
-  throw new Complaint(exitCodes.badFile, `\n${renderIssues(specs.issues, { colour: io.colour })}`);
+  throw badFiles(specs.issues, io);
 }
 
 async function lastRun(options: Options, io: Io): Promise<RunRecord | null> {
@@ -127,7 +126,7 @@ function traceOne(
 
 function tableOf(traced: readonly Traced[]): string {
   const rows = traced.flatMap(({ id, text, claims }) => {
-    const first = [id, '', text === '' ? '' : text];
+    const first = [id, '', text];
     const own = claims.map(({ spec, verdict }) => ['', said(verdict), spec]);
     return [first, ...(own.length > 0 ? own : [['', '-', 'no claim']])];
   });
