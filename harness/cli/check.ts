@@ -3,7 +3,9 @@ import { readLamp } from '../bench/lamp-file.ts';
 import { readRig } from '../bench/rig-file.ts';
 import type { Issue } from '../files/issue.ts';
 import { renderIssues } from '../files/render-issues.ts';
+import { counted } from '../report/summary.ts';
 import { type FileKind, fileJsonSchema, fileKinds } from '../spec/json-schema.ts';
+import { formatQuantity } from '../units/format-quantity.ts';
 import { type ClaimReport, claimReport, isRefused, renderClaims } from './check-claims.ts';
 import { Complaint } from './complaint.ts';
 import { exitCodes } from './exit-codes.ts';
@@ -115,12 +117,12 @@ function print(report: CheckReport, { json = false }: Options, io: Io): void {
   if (issues.length > 0) {
     const places = new Set(issues.map(({ file }) => file)).size;
     io.stderr(`${renderIssues(issues, { colour: io.colour })}\n`);
-    io.stderr(`${plural(issues.length, 'issue')} in ${plural(places, 'file')}\n`);
+    io.stderr(`${counted(issues.length, 'issue')} in ${counted(places, 'file')}\n`);
   }
   if (claims.length > 0) io.stdout(renderClaims(claims, report.lampTime, io));
   const others = [
-    lamps.length > 0 ? plural(lamps.length, 'lamp file') : '',
-    rigs.length > 0 ? plural(rigs.length, 'rig file') : '',
+    lamps.length > 0 ? counted(lamps.length, 'lamp file') : '',
+    rigs.length > 0 ? counted(rigs.length, 'rig file') : '',
   ].filter(Boolean);
   if (others.length > 0) io.stdout(`${others.join(', ')} read\n`);
   if (issues.length === 0) io.stdout('no issues\n');
@@ -167,12 +169,10 @@ async function printMetrics(io: Io): Promise<void> {
     io.stdout(`${id}\n    ${title}; ${unit}; reads ${reads}; source: ${source}\n`);
     for (const { name, kind, default: usual, about } of parameters) {
       const what = typeof kind === 'string' ? kind : kind.join(' | ');
-      const otherwise = usual === null ? 'must be given' : `${usual} if not given`;
+      const figure = typeof usual === 'number' && typeof kind === 'string';
+      const value = figure ? formatQuantity(usual, kind) : usual;
+      const otherwise = value === null ? 'must be given' : `${value} if not given`;
       io.stdout(`    ${name}: ${about} (${what}, ${otherwise})\n`);
     }
   }
-}
-
-function plural(count: number, word: string): string {
-  return `${count} ${word}${count === 1 ? '' : 's'}`;
 }

@@ -5,6 +5,7 @@ import { askNewPassphrase } from './ask-passphrase.ts';
 import { Complaint } from './complaint.ts';
 import { exitCodes } from './exit-codes.ts';
 import type { Io } from './io.ts';
+import { publicKeyFile } from './read-keys.ts';
 
 /** `evenfall keys new`: a key pair to sign runs with. */
 export function register(command: Command, io: Io): void {
@@ -18,7 +19,7 @@ export function register(command: Command, io: Io): void {
 async function newKey(out: string, io: Io): Promise<void> {
   const passphrase = await askNewPassphrase(io, 'Passphrase for the new key', refuseShort);
   const { privatePem, publicPem, id } = newSigningKey(passphrase);
-  const publicFile = publicName(out);
+  const publicFile = publicKeyFile(out);
   await writeNew(out, privatePem, 0o600);
   try {
     await writeNew(publicFile, publicPem, 0o644);
@@ -43,11 +44,6 @@ function refuseShort(passphrase: string): void {
   if (length >= shortestPassphrase) return;
   const sentence = `expected a passphrase of at least ${shortestPassphrase} characters, found ${length}`;
   throw new Complaint(exitCodes.usage, sentence);
-}
-
-/** `mira.pem` -> `mira.pub.pem` */
-function publicName(file: string): string {
-  return file.endsWith('.pem') ? file.replace(/\.pem$/, '.pub.pem') : `${file}.pub.pem`;
 }
 
 /** Never overwrites: a lost private key cannot be had back. */

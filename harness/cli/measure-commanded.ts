@@ -1,4 +1,5 @@
 import type { Commanded, CommandedChannel, Segment, Window } from '../measure/observation.ts';
+import { fadeEnds } from '../spec/commanded.ts';
 import { type MeasureFlags, quantityOption, usage } from './measure-options.ts';
 
 /** What the person says was commanded while the file was recorded. */
@@ -97,11 +98,10 @@ function segmentsOf(
     throw usage(
       `the fade from ${at} s to ${at + over} s does not lie within the record, which runs from ${start} s to ${start + duration} s`,
     );
-  // An end that is dark counts as the floor of the curve: the light jumps there.
-  const floor = (level: number, other: number) => (level > 0 ? level : Math.min(bottom, other));
+  const [startLevel, endLevel] = fadeEnds(from, to, bottom);
   return [
     steady(0, begin, from),
-    { from: begin, to: end, startLevel: floor(from, to), endLevel: floor(to, from) },
+    { from: begin, to: end, startLevel, endLevel },
     steady(end, duration, to),
   ].filter((segment) => segment.to > segment.from);
 }

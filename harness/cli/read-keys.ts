@@ -9,6 +9,11 @@ import {
 import { Complaint } from './complaint.ts';
 import { exitCodes } from './exit-codes.ts';
 
+/** The file of the public half beside a private key's: `mira.pem` -> `mira.pub.pem`. */
+export function publicKeyFile(privateFile: string): string {
+  return `${privateFile.replace(/\.pem$/, '')}.pub.pem`;
+}
+
 /** The private key of a file, opened with its passphrase. */
 export async function loadSigningKey(file: string, passphrase: string): Promise<SigningKey> {
   return orComplaint(file, readSigningKey(await keyText(file), passphrase));

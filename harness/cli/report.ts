@@ -84,8 +84,19 @@ export function register(command: Command, io: Io): void {
     )
     .action(async (name: string, options: ReportOptions) => {
       if (options.rejudge) io.exitCode = await withArchive(() => rejudge(name, options, io));
-      else await withArchive(() => report(name, options, io));
+      else {
+        refuseFiles(options);
+        await withArchive(() => report(name, options, io));
+      }
     });
+}
+
+/** A report renders what was stored: files beside it would change nothing. */
+function refuseFiles({ specs, lamp, rig }: ReportOptions): void {
+  const given = { '--specs': specs, '--lamp': lamp, '--rig': rig };
+  const [first] = Object.entries(given).find(([, value]) => value !== undefined) ?? [];
+  if (first === undefined) return;
+  throw new Complaint(exitCodes.usage, `${first} is for --rejudge: add --rejudge, or leave it out`);
 }
 
 async function report(name: string, options: ReportOptions, io: Io): Promise<void> {

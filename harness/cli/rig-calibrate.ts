@@ -1,7 +1,8 @@
 import { readFile } from 'node:fs/promises';
 import { resolve } from 'node:path';
-import { type Command, Option } from 'commander';
+import type { Command } from 'commander';
 import writeFileAtomic from 'write-file-atomic';
+import * as z from 'zod';
 import { BenchError } from '../bench/errors.ts';
 import type { Digitiser, LampTarget, OpenBench } from '../bench/ports.ts';
 import type { Rig, Wire } from '../bench/rig.ts';
@@ -43,8 +44,8 @@ export function register(command: Command, io: Io): void {
     .option('--reference <figure>', 'scale: what a calibrated instrument shows, as in "512 lx"')
     .option('--uncertainty <figure>', 'scale: standard uncertainty (k = 1) of the reference')
     .option('--lit', 'scale: switch the lamp on at full level first')
-    .addOption(new Option('--certificate <id>', 'id of the certificate, for the record'))
-    .option('--due <day>', 'day on which it is due again, YYYY-MM-DD')
+    .option('--certificate <id>', 'id of the certificate, for the record; with --due')
+    .option('--due <day>', 'day on which it is due again, YYYY-MM-DD; with --certificate')
     .action(async (what: string, options: CalibrateOptions) => {
       io.exitCode = await calibrate(what, options, io);
     });
@@ -53,6 +54,9 @@ export function register(command: Command, io: Io): void {
 async function calibrate(what: string, options: CalibrateOptions, io: Io): Promise<number> {
   if (what !== 'dark' && what !== 'scale')
     throw new Complaint(exitCodes.usage, `expected dark or scale, found "${what}"`);
+  const today = new Date().toISOString().slice(0, 10);
+  checkPaper(options, today);
+  if (what === 'dark') refuseReference(options);
   const files = readRigFiles(options, io);
   const wire = wireOf(files.rig, options);
   const reference = what === 'scale' ? referenceOf(wire, options) : null;
@@ -75,7 +79,7 @@ async function calibrate(what: string, options: CalibrateOptions, io: Io): Promi
   const path = resolve(io.cwd, options.rig);
   const text = await readFile(path, 'utf8');
   const { certificate, due } = options;
-  const record = { date: new Date().toISOString().slice(0, 10), certificate, due };
+  const record = { date: today, certificate, due };
   await writeFileAtomic(path, changeCalibration(text, wire, change, record));
   io.stdout(
     `${wire.signal} of ${wire.of}: ${Object.entries(change)
@@ -83,6 +87,32 @@ async function calibrate(what: string, options: CalibrateOptions, io: Io): Promi
       .join(', ')}; written to ${options.rig}\n`,
   );
   return exitCodes.pass;
+}
+
+/** A rig file with half a calibration, or with one that is due before it was made, could not be read again. */
+function checkPaper({ certificate, due }: CalibrateOptions, today: string): void {
+  if ((certificate === undefined) !== (due === undefined)) {
+    const [given, missing] = due ? ['--due', '--certificate'] : ['--certificate', '--due'];
+    throw new Complaint(exitCodes.usage, `${given} needs ${missing} beside it: give both or none`);
+  }
+  if (due === undefined) return;
+  if (!isDay(due) || due < today)
+    throw new Complaint(
+      exitCodes.usage,
+      `--due: expected a day as YYYY-MM-DD, not before ${today}, found "${due}"`,
+    );
+}
+
+function isDay(text: string): boolean {
+  return z.iso.date().safeParse(text).success;
+}
+
+function refuseReference({ reference, uncertainty, lit }: CalibrateOptions): void {
+  const given = { '--reference': reference, '--uncertainty': uncertainty, '--lit': lit };
+  const [first] = Object.entries(given).find(([, value]) => value !== undefined) ?? [];
+  if (first === undefined) return;
+  const sentence = `${first} goes with scale; dark measures the zero with everything off: leave it out`;
+  throw new Complaint(exitCodes.usage, sentence);
 }
 
 function wireOf(rig: Rig, { signal, of }: CalibrateOptions): Wire {

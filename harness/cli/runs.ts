@@ -50,6 +50,7 @@ export function register(command: Command, io: Io): void {
 async function list(options: Options, io: Io): Promise<void> {
   const now = new Date();
   const filter = filterOf(options, now);
+  if (!options.prune) refuseRule(options);
   const rebuild = options.rebuild ?? false;
   await withIndex(options.reports, io, { rebuild }, async (index) => {
     if (options.prune) await prune(index, options, now, io);
@@ -79,6 +80,13 @@ function wholeNumber(text: string, option: string): number {
   if (/^\d{1,9}$/.test(text)) return Number(text);
   const sentence = `${option}: expected a whole number, found ${JSON.stringify(text)}`;
   throw new Complaint(exitCodes.usage, sentence);
+}
+
+/** Whoever gives a rule for pruning and forgets to ask for it would take the list for its outcome. */
+function refuseRule({ keep, olderThan }: Options): void {
+  const given = keep === undefined ? (olderThan === undefined ? null : '--older-than') : '--keep';
+  if (given === null) return;
+  throw new Complaint(exitCodes.usage, `${given} is for --prune: add --prune, or leave it out`);
 }
 
 async function prune(index: RunIndex, options: Options, now: Date, io: Io): Promise<void> {

@@ -117,6 +117,12 @@ describe('what cannot be done gets a sentence', () => {
     expect(stderr).toContain('choose another place with --out');
   });
 
+  test('specs beside a run that is not to be judged again', async () => {
+    const { exitCode, stderr } = await report('latest', '--specs', 'specs');
+    expect(exitCode).toBe(exitCodes.usage);
+    expect(stderr).toContain('--specs is for --rejudge: add --rejudge, or leave it out');
+  });
+
   test('a format that there is not', async () => {
     const { exitCode, stderr } = await report('latest', '--format', 'docx');
     expect(exitCode).toBe(exitCodes.usage);

@@ -103,6 +103,18 @@ describe('evenfall rig', () => {
     [['calibrate', 'drak'], 64, /expected dark or scale, found "drak"/],
     [['calibrate', 'scale', '--reference', '3 V', '--uncertainty', '1 lx'], 64, /--reference: /],
     [['calibrate', 'dark', '--signal', 'channel-current', '--of', 'each'], 64, /9 inputs/],
+    [['calibrate', 'dark', '--lit'], 64, /--lit goes with scale/],
+    [['calibrate', 'dark', '--due', '2027-11-01'], 64, /--due needs --certificate beside it/],
+    [
+      ['calibrate', 'dark', '--certificate', 'C-77', '--due', '1.11.2027'],
+      64,
+      /--due: expected a day as YYYY-MM-DD, not before \d{4}-\d\d-\d\d, found "1\.11\.2027"/,
+    ],
+    [
+      ['calibrate', 'dark', '--certificate', 'C-77', '--due', '2020-01-01'],
+      64,
+      /found "2020-01-01"/,
+    ],
     [['test', 'suply'], 64, /did you mean "supply"/],
   ])('refuses %j', async (args, code, words) => {
     const { rig, called } = place();

@@ -143,6 +143,8 @@ describe('evenfall runs', () => {
     [['--verdict', 'green'], 'expected one of error, fail, inconclusive, not run, pass'],
     [['--since', 'yesterday'], '--since: expected a date such as 2026-03-04 or an age'],
     [['--limit', '-1'], '--limit: expected a whole number'],
+    [['--keep', '3'], '--keep is for --prune: add --prune, or leave it out'],
+    [['--older-than', '90 d'], '--older-than is for --prune'],
     [['--prune'], 'give --keep N, --older-than AGE, or both'],
   ])('refuses %j', async (args, text) => {
     const refused = await runCommand(runs, ['--reports', scratch(), ...args]);

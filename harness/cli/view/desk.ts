@@ -2,7 +2,7 @@ import type { KeyObject } from 'node:crypto';
 import { existsSync } from 'node:fs';
 import type { Policy } from '../../archive/policy.ts';
 import type { Io } from '../io.ts';
-import { loadPublicKey } from '../read-keys.ts';
+import { loadPublicKey, publicKeyFile } from '../read-keys.ts';
 import { readPolicy } from '../read-policy.ts';
 
 /** What the pages are made of: an archive, and what the person who started the server trusts. */
@@ -28,7 +28,7 @@ export async function trustOf({ publicFiles, policyFile, keyFile, io }: Desk): P
   const given = await Promise.all(publicFiles.map(loadPublicKey));
   const read = policyFile === null ? null : await readPolicy(policyFile, io);
   // Somebody who signs with a key here trusts its public half, which lies beside it.
-  const own = keyFile?.replace(/(\.pem)?$/, '.pub.pem');
+  const own = keyFile && publicKeyFile(keyFile);
   const nothingGiven = given.length === 0 && read === null;
   const beside = nothingGiven && own && existsSync(own) ? [await loadPublicKey(own)] : [];
   return { keys: [...given, ...(read?.keys ?? []), ...beside], policy: read?.policy ?? null };
