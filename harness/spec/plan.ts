@@ -1,7 +1,7 @@
 import type { RawMessage } from '../bench/ports.ts';
 import type { Signal } from '../measure/signals.ts';
 
-/** A spec file that was read without issues: one claim, in SI, conditions not yet substituted. */
+/** A spec file that was read without issues: one claim, in SI, its values substituted in every condition. */
 export interface Plan {
   readonly spec: string;
   readonly claim: string;
@@ -113,7 +113,7 @@ export type LimitsSource =
       readonly text: string;
     }
   | {
-      /** E.g. `stage.ripple`, `stage.mean-current`, `stage.switching-frequency`, `channel.chromaticity`. */
+      /** E.g. `stage.ripple`, `stage.mean-current`, `stage.switching-frequency`, `stage.off-time`. */
       readonly derived: string;
       /** Relative or absolute half-width about the derived target. */
       readonly relative: number | null;
