@@ -47,7 +47,7 @@ describe('opening', () => {
     const first = claim.locator('.finding').first();
     await first.locator('svg.chart').first().waitFor();
     expect(await first.getAttribute('open')).toBe('');
-    expect(await first.locator('svg.chart').count()).toBe(2);
+    await expect.poll(() => first.locator('svg.chart').count()).toBe(2);
     const text = (await first.textContent()) ?? '';
     for (const word of [
       '41.2 ± 2.9 ms',
@@ -59,7 +59,7 @@ describe('opening', () => {
     ].map((word) => word.replaceAll(' ', '\u00a0'))) {
       expect(text.replaceAll(' ', '\u00a0')).toContain(word);
     }
-    expect(await claim.locator('.finding').count()).toBe(21);
+    await expect.poll(() => claim.locator('.finding').count()).toBe(21);
   });
 
   test('the record under a finding is drawn when it is asked for', async () => {
@@ -67,10 +67,10 @@ describe('opening', () => {
     const claim = page.locator('#claim-crossfade-arrives-together');
     await claim.locator('> summary').click();
     const fold = claim.locator('.capture').first();
-    expect(await fold.locator('svg.chart').count()).toBe(0);
+    await expect.poll(() => fold.locator('svg.chart').count()).toBe(0);
     await fold.locator('> summary').click();
     await fold.locator('svg.chart').waitFor();
-    expect(await fold.locator('path.measured').count()).toBe(6 * 2);
+    await expect.poll(() => fold.locator('path.measured').count()).toBe(6 * 2);
     expect(await fold.textContent()).toContain('10 kHz (20000 samples)');
   });
 
@@ -103,7 +103,7 @@ describe('finding', () => {
       'modulation-stays-below-the-line',
     ]);
     expect(await page.locator('.shown').textContent()).toBe('2 of 39 claims shown');
-    expect(await page.locator('.folder:not([hidden])').count()).toBe(2);
+    await expect.poll(() => page.locator('.folder:not([hidden])').count()).toBe(2);
     await page.locator('[data-verdict="error"]').click();
     expect(await shown(page)).toHaveLength(4);
     await page.locator('[data-verdict="fail"]').click();
@@ -136,7 +136,9 @@ describe('finding', () => {
     ]);
     await page.locator('#claim-crossfade-arrives-together > summary').click();
     // Its own three, and the three of the whole lamp.
-    expect(await page.locator('#claim-crossfade-arrives-together .finding').count()).toBe(6);
+    await expect
+      .poll(() => page.locator('#claim-crossfade-arrives-together .finding').count())
+      .toBe(6);
   });
 });
 
@@ -188,7 +190,7 @@ test('dragging over a chart zooms to what was dragged over, and a double click s
   await page.mouse.move(box.x + box.width * 0.5, box.y + 120);
   await page.mouse.down();
   await page.mouse.move(box.x + box.width * 0.6, box.y + 130, { steps: 4 });
-  expect(await plot.locator('.choice').count()).toBe(1);
+  await expect.poll(() => plot.locator('.choice').count()).toBe(1);
   await page.mouse.up();
   const near = await xTicks(page);
   expect(span(near)).toBeLessThan(span(whole) * 0.2);
@@ -242,14 +244,14 @@ test('on paper, claims that did not pass are open with their charts, and nothing
   await page.emulateMedia({ media: 'print' });
   await page.setViewportSize({ width: 680, height: 960 });
   await page.evaluate(() => window.dispatchEvent(new Event('beforeprint')));
-  expect(await page.locator('.claim[open]').count()).toBe(8);
-  expect(await page.locator('#claim-crossfade-arrives-together svg.chart').count()).toBeGreaterThan(
-    1,
-  );
+  await expect.poll(() => page.locator('.claim[open]').count()).toBe(8);
+  await expect
+    .poll(() => page.locator('#claim-crossfade-arrives-together svg.chart').count())
+    .toBeGreaterThan(1);
   expect(await page.locator('.filters').isVisible()).toBe(false);
   expect(await page.evaluate(() => document.documentElement.scrollWidth)).toBeLessThanOrEqual(680);
   await page.evaluate(() => window.dispatchEvent(new Event('afterprint')));
-  expect(await page.locator('.claim[open]').count()).toBe(0);
+  await expect.poll(() => page.locator('.claim[open]').count()).toBe(0);
   const pdf = await page.pdf({ format: 'A4' });
   expect(pdf.subarray(0, 5).toString()).toBe('%PDF-');
 });
@@ -259,8 +261,8 @@ test('hostile words stay words: no dialog, no element, no request', async () => 
   const page = await open(stored('hostile', record, sampleTraces(record)));
   for (const summary of await page.locator('.claim > summary').all()) await summary.click();
   await page.locator('svg.chart').first().waitFor();
-  expect(await page.locator('img, iframe, object, embed').count()).toBe(0);
-  expect(await page.locator('script:not([type])').count()).toBe(1);
+  await expect.poll(() => page.locator('img, iframe, object, embed').count()).toBe(0);
+  await expect.poll(() => page.locator('script:not([type])').count()).toBe(1);
   // What is left of the hostile text is shown as text.
   expect(await page.locator('.claim h3').first().textContent()).toContain(hostile.slice(0, 40));
 });
@@ -294,13 +296,13 @@ test('everything that can be pressed has a name, and rulers and charts speak', a
 test('3,000 findings and 200 captures open at once and stay usable', async () => {
   const record = bigRecord();
   const page = await open(stored('big', record, bigTraces(record)));
-  expect(await page.locator('.claim').count()).toBe(50);
+  await expect.poll(() => page.locator('.claim').count()).toBe(50);
   // Only what is opened is built.
-  expect(await page.locator('.finding').count()).toBe(0);
+  await expect.poll(() => page.locator('.finding').count()).toBe(0);
   expect(await page.evaluate(() => document.querySelectorAll('*').length)).toBeLessThan(3000);
   await page.locator('#claim-claim-0 > summary').click();
   await page.locator('#claim-claim-0 svg.chart').first().waitFor();
-  expect(await page.locator('#claim-claim-0 .finding').count()).toBe(60);
+  await expect.poll(() => page.locator('#claim-claim-0 .finding').count()).toBe(60);
   await page.locator('input[name=search]').fill('number 49');
   expect(await shown(page)).toEqual(['claim-49']);
 });

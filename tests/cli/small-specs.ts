@@ -71,8 +71,12 @@ afterAll(() => {
 
 /** Folders of the stored runs, the oldest first. */
 export function runsIn(cwd: string, reports = 'reports'): string[] {
-  const names = readdirSync(join(cwd, reports)).filter((name) => !name.startsWith('.'));
-  return names.sort().map((name) => join(cwd, reports, name));
+  // Names tell the second of the start; two runs may begin within one.
+  const started = (folder: string): string => recordIn(folder).startedAt;
+  return readdirSync(join(cwd, reports))
+    .filter((name) => !name.startsWith('.'))
+    .map((name) => join(cwd, reports, name))
+    .sort((a, b) => started(a).localeCompare(started(b)));
 }
 
 export function recordIn(folder: string): RunRecord {
