@@ -117,7 +117,7 @@ describe('opening', () => {
     const response = await page.goto(desk.address.origin);
     expect(response?.status()).toBe(403);
     expect(await page.textContent('main')).toContain('it carries a token');
-    expect(await page.locator('nav, .row').count()).toBe(0);
+    await expect.poll(() => page.locator('nav, .row').count()).toBe(0);
     await context.close();
   });
 });
@@ -127,10 +127,10 @@ describe('reading', () => {
     const page = await open('/', { javaScriptEnabled: false });
     await page.getByLabel('Build').fill('9.0.1');
     await page.getByRole('button', { name: 'Filter' }).click();
-    expect(await page.locator('.row .name').count()).toBe(1);
+    await expect.poll(() => page.locator('.row .name').count()).toBe(1);
     expect(await page.textContent('.shown')).toContain('1 of 2 runs fit.');
     await page.getByRole('link', { name: 'Show all' }).click();
-    expect(await page.locator('.row .name').count()).toBe(2);
+    await expect.poll(() => page.locator('.row .name').count()).toBe(2);
   });
 
   test('a run leads to its own page, whose script runs and whose links lead to the claim', async () => {
@@ -153,7 +153,7 @@ describe('reading', () => {
     await page.keyboard.press('Enter');
     await page.waitForURL(/\/compare\?/);
     expect(await page.textContent('h1')).toContain('against build 9.0.1');
-    expect(await page.locator('figure svg.chart').count()).toBeGreaterThan(0);
+    await expect.poll(() => page.locator('figure svg.chart').count()).toBeGreaterThan(0);
     // The figures of a finding stand beside its curves, and no line runs through them.
     const first = page
       .locator('.compared')
