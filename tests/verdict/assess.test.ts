@@ -1,96 +1,22 @@
 import jstat from 'jstat';
 import { describe, expect, it } from 'vitest';
-import type { CalibrationInput, Metric } from '../../harness/measure/metric.ts';
-import type { ColourReading, Observation } from '../../harness/measure/observation.ts';
-import { measured, notMeasurable, type Outcome } from '../../harness/measure/outcome.ts';
+import type { CalibrationInput } from '../../harness/measure/metric.ts';
+import type { ColourReading } from '../../harness/measure/observation.ts';
+import { measured, notMeasurable } from '../../harness/measure/outcome.ts';
 import { deviates } from '../../harness/measure/signal/deviates.ts';
-import type { Signal } from '../../harness/measure/signals.ts';
 import { assess, combined } from '../../harness/verdict/assess.ts';
 import { settledBy } from '../../harness/verdict/settled.ts';
-import type { InputCalibration } from '../../harness/verdict/uncertainty.ts';
 import { verdictOfUnmeasurable } from '../../harness/verdict/unmeasurable.ts';
-
-type Compute = (observation: Observation, options?: { evidence?: boolean }) => Outcome;
-
-function metricOf(compute: Compute, blindTo: readonly CalibrationInput[] = []): Metric {
-  return {
-    id: 'quantity',
-    title: 'Quantity',
-    family: 'level',
-    unit: '1',
-    dimension: 'number',
-    shown: '1',
-    needs: { signals: ['light'], scope: 'one' },
-    parameters: [],
-    source: 'none',
-    blindTo,
-    compute,
-  };
-}
-
-interface Recorded {
-  readonly of?: string;
-  readonly samples: readonly number[];
-}
-
-function observe(records: readonly Recorded[], colour: readonly ColourReading[] = []): Observation {
-  return {
-    of: 'light',
-    window: { from: 0, to: 1 },
-    records: records.map(({ of = 'light', samples }) => ({
-      signal: 'light',
-      of,
-      waveform: {
-        samples: Float32Array.from(samples),
-        rate: 1000,
-        start: 0,
-        unit: 'lx',
-        clipped: 0,
-        range: { low: 0, high: 10 },
-        step: 0.01,
-      },
-    })),
-    colour,
-    frames: [],
-    commanded: {
-      channels: [],
-      marks: [],
-      duration: 1,
-      curve: { kind: 'logarithmic', bottom: 0.001 },
-    },
-    parameters: {},
-  };
-}
-
-function calibration(part: Partial<InputCalibration> & { signal?: Signal } = {}): InputCalibration {
-  return {
-    signal: 'light',
-    of: 'light',
-    standardScale: 0,
-    standardOffset: 0,
-    noise: 0,
-    timeBase: 0,
-    step: 0,
-    ...part,
-  };
-}
-
-const waveform = (observation: Observation, index = 0) => observation.records[index]!.waveform;
-const mean = (values: ArrayLike<number>) =>
-  Array.from(values).reduce((sum, value) => sum + value, 0) / values.length;
-const level = metricOf((observation) => measured(mean(waveform(observation).samples)));
-const steady = observe([{ samples: new Array(100).fill(4) }]);
-
-function expandedOf(
-  metric: Metric,
-  observation: Observation,
-  calibrations: readonly InputCalibration[],
-  k = 2,
-): number {
-  const assessed = assess(metric, observation, calibrations, k);
-  if (!('expanded' in assessed)) throw new Error(`not measurable: ${assessed.outcome.reason}`);
-  return assessed.expanded;
-}
+import {
+  calibration,
+  expandedOf,
+  level,
+  mean,
+  metricOf,
+  observe,
+  steady,
+  waveform,
+} from './assessed.ts';
 
 describe('combined', () => {
   it('adds .004, .003 and a rectangular half-width of .006 to .00608276 (JCGM 100 5.1.2, computed)', () => {
@@ -116,64 +42,6 @@ describe('assess', () => {
   it('adds independent errors as the root of the sum of squares, times k', () => {
     const input = calibration({ standardScale: 0.01, standardOffset: 0.03 });
     expect(expandedOf(level, steady, [input], 3)).toBeCloseTo(3 * 0.05, 9);
-  });
-
-  it('counts rounding of a quiet record as step / √12', () => {
-    expect(expandedOf(level, steady, [calibration({ step: 0.12 })], 1)).toBeCloseTo(
-      0.12 / Math.sqrt(12),
-      9,
-    );
-  });
-
-  it('counts rounding that repeats with the light as a line of the light may count it', () => {
-    // Third harmonic of a sine: there is none, but for what rounding to whole steps of 0.01 lx makes.
-    const length = 600;
-    const third = metricOf((observation) => {
-      const { samples } = waveform(observation);
-      let [re, im] = [0, 0];
-      for (let k = 0; k < length; k++) {
-        const angle = (2 * Math.PI * 3 * 12 * k) / length;
-        [re, im] = [re + samples[k]! * Math.cos(angle), im + samples[k]! * Math.sin(angle)];
-      }
-      return measured((2 * Math.hypot(re, im)) / length);
-    });
-    const step = 0.01;
-    let covered = 0;
-    for (let run = 0; run < 200; run++) {
-      const level = 1 + run * 0.00137;
-      const amplitude = step * (2 + run / 40);
-      const samples = Array.from({ length }, (_, k) => {
-        const light = level + amplitude * Math.sin((2 * Math.PI * 12 * k) / length + 0.1);
-        return Math.round(light / step) * step;
-      });
-      const assessed = assess(third, observe([{ samples }]), [calibration({ step })], 2);
-      if (!('expanded' in assessed)) throw new Error(assessed.outcome.reason);
-      if (assessed.outcome.value <= assessed.expanded) covered++;
-    }
-    expect(covered / 200).toBeGreaterThan(0.9);
-  });
-
-  it('counts rounding sample by sample where the light itself moves over the steps', () => {
-    // The spread of two samples: one error of all of them would cancel.
-    const spread = metricOf((observation) => {
-      const { samples } = waveform(observation);
-      return measured(samples[1]! - samples[0]!);
-    });
-    const input = [calibration({ step: 0.12 })];
-    const standards = Array.from({ length: 60 }, (_, k) =>
-      expandedOf(spread, observe([{ samples: [4, 5 + k / 100] }]), input, 1),
-    );
-    const one = Math.SQRT2 * (0.12 / Math.sqrt(12)) * 1.1832;
-    // Once as white noise and once as an error that goes with the light, as nobody knows which it is.
-    expect(mean(standards) / one / Math.SQRT2).toBeGreaterThan(0.85);
-    expect(mean(standards) / one / Math.SQRT2).toBeLessThan(1.15);
-    expect(expandedOf(spread, observe([{ samples: [4, 4.12] }]), input, 1)).toBeLessThan(1e-12);
-  });
-
-  it('lets noise spread the rounding of a noisy record, so that the mean hardly moves', () => {
-    const standard = expandedOf(level, steady, [calibration({ step: 0.12, noise: 0.2 })], 1);
-    expect(standard).toBeGreaterThan(0);
-    expect(standard).toBeLessThan(0.12 / Math.sqrt(12));
   });
 
   it('stretches time by the error of the time base', () => {

@@ -3,10 +3,10 @@ import { levelNoise } from '../../harness/measure/level/level-noise.ts';
 import { ieee1789Limit } from '../../harness/measure/light/ieee1789-limits.ts';
 import { ieee1789LowRiskComponents } from '../../harness/measure/light/ieee1789-low-risk-components.ts';
 import type { Metric } from '../../harness/measure/metric.ts';
-import type { Observation } from '../../harness/measure/observation.ts';
 import { deviates } from '../../harness/measure/signal/deviates.ts';
 import { assess } from '../../harness/verdict/assess.ts';
 import type { InputCalibration } from '../../harness/verdict/uncertainty.ts';
+import { observing } from '../measure/light-of.ts';
 
 const rate = 5000;
 const mean = 100;
@@ -20,41 +20,18 @@ const input: InputCalibration = {
   step: 0,
 };
 
-/** Light of 100 lx with white noise of 1 lx rms that nothing else disturbs, `seconds` long. */
-function noisy(
-  seconds: number,
-  seed: number,
+/** U of a metric on light of 100 lx with white noise of 1 lx rms that nothing else disturbs, `seconds` long. */
+function assessed(
+  metric: Metric,
+  { seconds, seed, step = 0 }: { seconds: number; seed: number; step?: number },
   more: (time: number) => number,
-  step = 0,
-): Observation {
+): { value: number; expanded: number } {
   const samples = deviates(seconds * rate, seed, 0).map((deviate, k) => {
     const value = mean + deviate + more(k / rate);
     return step > 0 ? Math.round(value / step) * step : value;
   });
-  return {
-    of: 'light',
-    window: { from: 0, to: seconds },
-    records: [
-      {
-        signal: 'light',
-        of: 'light',
-        waveform: { samples, rate, start: 0, unit: 'lx', clipped: 0, ...(step > 0 && { step }) },
-      },
-    ],
-    colour: [],
-    frames: [],
-    commanded: {
-      channels: [],
-      marks: [],
-      duration: seconds,
-      curve: { kind: 'logarithmic', bottom: 0.001 },
-    },
-    parameters: { smoothing: 0.05 },
-  };
-}
-
-function assessed(metric: Metric, observation: Observation): { value: number; expanded: number } {
-  const result = assess(metric, observation, [input], 2);
+  const waveform = { samples, rate, start: 0, unit: 'lx', clipped: 0, ...(step > 0 && { step }) };
+  const result = assess(metric, observing(metric, waveform), [input], 2);
   if (!('expanded' in result)) throw new Error(result.outcome.reason);
   return { value: result.outcome.value, expanded: result.expanded };
 }
@@ -67,7 +44,8 @@ describe('the worst component of light that hardly rises out of noise', () => {
   const found = (amplitude: number, seed: number) =>
     assessed(
       ieee1789LowRiskComponents,
-      noisy(1, seed, (time) => amplitude * Math.sin(2 * Math.PI * frequency * time + seed)),
+      { seconds: 1, seed },
+      (time) => amplitude * Math.sin(2 * Math.PI * frequency * time + seed),
     );
 
   it('lies within U of the true one in 95 % of 400 simulated measurements, seen or hidden', () => {
@@ -110,8 +88,9 @@ describe('noise of a level that hardly rises out of the sensor’s', () => {
       let covered = 0;
       for (let run = 0; run < 100; run++) {
         const amplitude = (run / 100) * 0.25;
-        const observation = noisy(2, 300 + 7 * run, (t) => 0.137 * run + beat(amplitude)(t), step);
-        const { value, expanded } = assessed(levelNoise, observation);
+        const light = { seconds: 2, seed: 300 + 7 * run, step };
+        const more = (time: number) => 0.137 * run + beat(amplitude)(time);
+        const { value, expanded } = assessed(levelNoise, light, more);
         if (Math.abs(value - scatter(amplitude)) <= expanded) covered++;
       }
       expect(covered).toBeGreaterThanOrEqual(93);
