@@ -1,3 +1,4 @@
+import { StringDecoder } from 'node:string_decoder';
 import { Complaint } from './complaint.ts';
 import { exitCodes } from './exit-codes.ts';
 import type { Io } from './io.ts';
@@ -11,7 +12,7 @@ export async function askPassphrase(io: Io, prompt: string): Promise<string> {
 }
 
 /**
- * A new passphrase: from the environment, or typed twice, without being shown.
+ * A new passphrase: from the environment, or typed twice, without being shown. `refuse` throws where it will not do.
  * Throws Complaint where there is neither, or where the second is not the first.
  */
 export async function askNewPassphrase(
@@ -53,7 +54,9 @@ async function typedOnTerminal(
   }
   if (io.interrupted.aborted) throw noPassphrase();
   const keys = new Keys();
-  const onData = (data: Buffer): void => keys.push(data.toString('utf8'));
+  // A letter of several bytes may come in two pieces.
+  const letters = new StringDecoder('utf8');
+  const onData = (data: Buffer): void => keys.push(letters.write(data));
   stdin.setRawMode(true);
   stdin.on('data', onData);
   stdin.resume();

@@ -51,13 +51,13 @@ describe.skipIf(!hasTerminal)(
 
     it('shows nothing of two answers that are typed ahead', async () => {
       const file = join(scratch(), 'mira.pem');
-      const both = 'open sesame please\ropen sesame please\r';
+      const both = 'open sesamé please\ropen sesamé please\r';
       const { shown, exitCode } = await onTerminal(`keys new --out '${file}'`, [
         ['Passphrase for the new key: ', both],
       ]);
       expect({ exitCode, shown }).toMatchObject({ exitCode: 0 });
       expect(shown).not.toContain('sesam');
-      expect(readSigningKey(readFileSync(file, 'utf8'), 'open sesame please').ok).toBe(true);
+      expect(readSigningKey(readFileSync(file, 'utf8'), 'open sesamé please').ok).toBe(true);
     });
 
     it('makes no key when the two differ, or on Ctrl-C', async () => {
