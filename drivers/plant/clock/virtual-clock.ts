@@ -10,6 +10,8 @@ interface Waiter {
 
 /** Wall-clock rest after which records alone may pull time on: nobody else is going to, ms. */
 const idleFuse = 5;
+/** Every so many waits the event loop has its turn: a cancellation must be heard. */
+const waitsPerTurn = 64;
 /** s by which rounding may put the end of a record after the end of the condition. */
 const rounding = 1e-9;
 
@@ -25,6 +27,8 @@ export class VirtualClock implements Clock {
   private waiters: Waiter[] = [];
   private records: Waiter[] = [];
   private orders = 0;
+  /** Counted for each clock: a condition goes the same way whatever ran before it. */
+  private waits = 0;
   private pumping = false;
   private fuse: NodeJS.Timeout | null = null;
   private ended: Error | null = null;
@@ -100,7 +104,7 @@ export class VirtualClock implements Clock {
     this.pumping = true;
     try {
       do {
-        await settled();
+        await this.settled();
         await this.wakeNext();
       } while (this.waiters.length > 0);
     } catch (error) {
@@ -111,6 +115,17 @@ export class VirtualClock implements Clock {
     }
   }
 
+  /**
+   * After every promise that can settle by itself has settled: a tick is served when no microtask is left. (A turn of the
+   * event loop, which would do as well, takes ten times as long.)
+   */
+  private settled(): Promise<void> {
+    return new Promise((resolve) => {
+      if (++this.waits % waitsPerTurn === 0) setImmediate(resolve);
+      else process.nextTick(resolve);
+    });
+  }
+
   private async wakeNext(): Promise<void> {
     const waiter = earlier(this.waiters[0], this.records[0]);
     if (!waiter) return;
@@ -118,25 +133,11 @@ export class VirtualClock implements Clock {
     remove(this.waiters, waiter);
     remove(this.records, waiter);
     waiter.resolve();
-    await settled();
+    await this.settled();
   }
 }
 
 /** Every so many waits the event loop has its turn: a cancellation must be heard. */
-const waitsPerTurn = 64;
-let waits = 0;
-
-/**
- * After every promise that can settle by itself has settled: a tick is served when no microtask is left. (A turn of the
- * event loop, which would do as well, takes ten times as long.)
- */
-function settled(): Promise<void> {
-  return new Promise((resolve) => {
-    if (++waits % waitsPerTurn === 0) setImmediate(resolve);
-    else process.nextTick(resolve);
-  });
-}
-
 function cancelled(): BenchError {
   return new BenchError(
     'cancelled',
