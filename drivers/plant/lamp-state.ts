@@ -97,12 +97,13 @@ export class LampState {
   private ledPower(): number {
     const last = this.epochs[this.epochs.length - 1];
     if (!last || last.rail <= 0) return 0;
+    // A linear sink burns what the LEDs do not take.
+    const linear = this.model.stage.kind === 'linear';
     let sum = 0;
-    last.channels.forEach(({ current, voltage }, index) => {
-      // A linear sink burns what the LEDs do not take.
-      const across = this.model.stage.kind === 'linear' ? last.rail : voltage;
-      sum += this.lines[index]!.drive * current * across;
-    });
+    for (let index = 0; index < last.channels.length; index++) {
+      const { current, voltage } = last.channels[index]!;
+      sum += this.lines[index]!.drive * current * (linear ? last.rail : voltage);
+    }
     return sum;
   }
 

@@ -162,9 +162,11 @@ export class Simulation {
 
   private tick(): void {
     let idle = false;
-    this.guard(() => {
+    try {
       idle = this.firmware.tick();
-    });
+    } catch (error) {
+      this.breakDown(error);
+    }
     this.swing();
     this.wakeSlow();
     const busy = !idle || this.model.stage.limitCycle.swing > 0;
@@ -293,11 +295,15 @@ export class Simulation {
     try {
       act();
     } catch (error) {
-      const text = error instanceof Error ? error.message : String(error);
-      this.failure =
-        error instanceof LampFailure
-          ? error
-          : new LampFailure(`The firmware broke down: ${text}`, this.at, { cause: error });
+      this.breakDown(error);
     }
+  }
+
+  private breakDown(error: unknown): void {
+    const text = error instanceof Error ? error.message : String(error);
+    this.failure =
+      error instanceof LampFailure
+        ? error
+        : new LampFailure(`The firmware broke down: ${text}`, this.at, { cause: error });
   }
 }

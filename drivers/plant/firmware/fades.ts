@@ -20,6 +20,9 @@ export class Fades {
   /** Brightness that the running fade starts from on a logarithmic curve, and its growth per second, ln(b1 / b0) / T. */
   readonly #from: Float64Array;
   readonly #growth: Float64Array;
+  /** The last exponential asked for. */
+  #exponent = 0;
+  #factor = 1;
   readonly #curve: DimmingCurve;
   readonly #traits: FirmwareTraits;
   /** A healthy fade on a logarithmic curve: an exponential from its start is cheaper at each tick than a power. */
@@ -87,10 +90,19 @@ export class Fades {
     const origin = this.origin[channel]!;
     const target = this.target[channel]!;
     if (origin === 0 && target === 0) return 0;
-    if (this.#geometric) return this.#from[channel]! * Math.exp(elapsed * this.#growth[channel]!);
+    if (this.#geometric) return this.#from[channel]! * this.#exp(elapsed * this.#growth[channel]!);
     const progress = elapsed / this.#duration[channel]!;
     if (this.#curve.kind === 'linear') return origin + (target - origin) * progress;
     return this.#traits.fade(this.#from[channel]!, this.#end(channel), progress, channel);
+  }
+
+  /** Channels that fade together mostly share the exponent. */
+  #exp(exponent: number): number {
+    if (exponent !== this.#exponent) {
+      this.#exponent = exponent;
+      this.#factor = Math.exp(exponent);
+    }
+    return this.#factor;
   }
 
   /** Brightness that the running fade goes to before it arrives. */

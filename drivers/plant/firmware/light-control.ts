@@ -11,7 +11,7 @@ export interface LightTarget {
 /** Where the inputs meet: dim level x intensity = brightness of each channel, and its way there. */
 export class LightControl {
   readonly fades: Fades;
-  /** The dim level has a fade of its own, so that queries can tell where it is. */
+  /** The dim level has a fade of its own, so that queries can tell where it is. It moves when somebody looks. */
   readonly #level: Fades;
   readonly #traits: FirmwareTraits;
   #target: LightTarget;
@@ -34,6 +34,7 @@ export class LightControl {
 
   /** The dim level at this moment. */
   get level(): number {
+    this.#level.advance(this.#time);
     return this.#level.present[0]!;
   }
 
@@ -57,6 +58,7 @@ export class LightControl {
   }
 
   #start(to: LightTarget, over: number): void {
+    this.#level.advance(this.#time);
     this.#level.order(0, to.level, over, this.#time);
     to.intensities.forEach((intensity, channel) => {
       this.fades.order(
@@ -71,6 +73,7 @@ export class LightControl {
 
   /** Stops every channel where it is. The mix of the target stays. */
   hold(): void {
+    this.#level.advance(this.#time);
     this.#level.hold(0);
     for (let channel = 0; channel < this.fades.present.length; channel++) this.fades.hold(channel);
     this.#target = { level: this.level, intensities: this.#target.intensities };
@@ -84,7 +87,6 @@ export class LightControl {
       this.#start(to, over);
     }
     this.fades.advance(this.#time);
-    this.#level.advance(this.#time);
     if (!this.moving) this.#fadeStarted = null;
   }
 }

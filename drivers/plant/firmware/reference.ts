@@ -208,8 +208,9 @@ class Running {
 
   #crash(): void {
     const { crashAfter } = this.#traits;
+    if (crashAfter === null) return;
     const fading = this.#light.fadingFor;
-    if (crashAfter !== null && fading !== null && fading >= crashAfter) this.wantsRestart = true;
+    if (fading !== null && fading >= crashAfter) this.wantsRestart = true;
   }
 
   /** Hands every channel to its output; true when the next tick would hand over the same. */

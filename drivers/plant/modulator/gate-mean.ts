@@ -47,8 +47,11 @@ function addSpan(
   const spanEnd = line.endPosition(index);
   const stop = Math.min(spanEnd, start + count * perSample);
   const last = line.endOfSpan(index);
-  const fits = new DensityFits(shape, pace, full);
   const { on } = contribution;
+  const densities =
+    setup.kind === 'pulse-density'
+      ? new DensityRuns(out, count, perSample, shape, pace, full, on)
+      : null;
   for (let run = line.runAt(index, start); run < last && line.position[run]! < stop; run++) {
     const value = line.value[run]!;
     if (value === 0) continue;
@@ -57,11 +60,10 @@ function addSpan(
     // Positions within the run: of the first sample's start, and of the run's end.
     const zero = start - begin;
     const length = runEnd - begin;
-    if (setup.kind === 'pulse-density') {
-      fits.fit(value);
-      const scale = (on * fits.slope) / perSample;
-      const phase = line.phase[run]!;
-      addDensity(out, count, zero, perSample, length, phase, value, full, scale, on * fits.base);
+    if (densities) {
+      densities.zero = zero;
+      densities.length = length;
+      densities.add(line.phase[run]!, value);
     } else if (setup.kind === 'pwm') {
       const duty = effectiveDuty(shape, pace, value / full);
       addPwm(out, count, zero, perSample, length, duty, on / perSample);
@@ -71,27 +73,83 @@ function addSpan(
   }
 }
 
-/** densityFit for one density after another. Without surges and lost pulses there are only two answers. */
-class DensityFits {
-  slope = 0;
-  base = 0;
+/**
+ * Runs of pulse density, added one after another. A fade writes a run each millisecond and channel, so that what a run
+ * costs beside its samples counts: figures of a run are fields, since fractions passed as arguments are allocated.
+ */
+class DensityRuns {
+  /** Position within the run of the first sample's start, and of the run's end, clocks. */
+  zero = 0;
+  length = 0;
+  private slope = 0;
+  private base = 0;
+  private readonly out: Float32Array;
+  private readonly count: number;
+  private readonly perSample: number;
   private readonly shape: PulseShape;
   private readonly clock: number;
   private readonly full: number;
+  private readonly on: number;
   private readonly simple: boolean;
   private readonly low: number;
   private readonly high: number;
 
-  constructor(shape: PulseShape, clock: number, full: number) {
+  constructor(
+    out: Float32Array,
+    count: number,
+    perSample: number,
+    shape: PulseShape,
+    clock: number,
+    full: number,
+    on: number,
+  ) {
+    this.out = out;
+    this.count = count;
+    this.perSample = perSample;
     this.shape = shape;
     this.clock = clock;
     this.full = full;
+    this.on = on;
     this.simple = shape.overshoot === 0 && shape.shortestPulse === 0 && shape.riseTime * clock <= 1;
     this.low = densityFit(shape, clock, 1, full).slope;
     this.high = densityFit(shape, clock, full - 1, full).slope;
   }
 
-  fit(density: number): void {
+  /** Adds the run of `density` that begins with the accumulator at `phase`. */
+  add(phase: number, density: number): void {
+    this.fit(density);
+    const { out, count, perSample, full, zero, length } = this;
+    const scale = (this.on * this.slope) / perSample;
+    const base = this.on * this.base;
+    const perClock = base === 0 ? 0 : base / perSample;
+    let k = 0;
+    let x = zero;
+    // Clocks of the run that were on before `x`.
+    let before = 0;
+    if (zero < 0) {
+      // The run begins inside sample k.
+      k = Math.floor(-zero / perSample);
+      if (k >= count) return;
+      x = zero + (k + 1) * perSample;
+      const to = Math.min(length, x);
+      before = onClocks(to, phase, density, full);
+      out[k]! += before * scale + to * perClock;
+      k++;
+    } else before = onClocks(x, phase, density, full);
+    const whole = Math.min(count, Math.floor((length - zero) / perSample));
+    if (whole > k) {
+      addWholeSamples(out, k, whole, x, perSample, phase, density, full, scale, base);
+      k = whole;
+      x = zero + k * perSample;
+      if (k < count && x < length) before = onClocks(x, phase, density, full);
+    }
+    if (k >= count || x >= length) return;
+    const ones = onClocks(length, phase, density, full) - before;
+    out[k]! += ones * scale + (length - x) * perClock;
+  }
+
+  /** densityFit of the run's density. Without surges and lost pulses there are only two answers. */
+  private fit(density: number): void {
     if (this.simple) {
       const above = 2 * density > this.full;
       this.slope = density === this.full ? 1 : above ? this.high : this.low;
@@ -102,45 +160,6 @@ class DensityFits {
     this.slope = slope;
     this.base = base;
   }
-}
-
-function addDensity(
-  out: Float32Array,
-  count: number,
-  zero: number,
-  perSample: number,
-  length: number,
-  phase: number,
-  density: number,
-  full: number,
-  scale: number,
-  base: number,
-): void {
-  const perClock = base === 0 ? 0 : base / perSample;
-  let k = 0;
-  let x = zero;
-  // Clocks of the run that were on before `x`.
-  let before = 0;
-  if (zero < 0) {
-    // The run begins inside sample k.
-    k = Math.floor(-zero / perSample);
-    if (k >= count) return;
-    x = zero + (k + 1) * perSample;
-    const to = Math.min(length, x);
-    before = onClocks(to, phase, density, full);
-    out[k]! += before * scale + to * perClock;
-    k++;
-  } else before = onClocks(x, phase, density, full);
-  const whole = Math.min(count, Math.floor((length - zero) / perSample));
-  if (whole > k) {
-    addWholeSamples(out, k, whole, x, perSample, phase, density, full, scale, base);
-    k = whole;
-    x = zero + k * perSample;
-    if (k < count && x < length) before = onClocks(x, phase, density, full);
-  }
-  if (k >= count || x >= length) return;
-  const ones = onClocks(length, phase, density, full) - before;
-  out[k]! += ones * scale + (length - x) * perClock;
 }
 
 /** A run with any duty starts where the counter wraps, so that its positions are the counter's own. */
