@@ -16,6 +16,12 @@ export interface JournalEntry {
   readonly files: readonly StoredFile[];
 }
 
+/** Bytes of a journal, `to` excluded. */
+export interface JournalSpan {
+  readonly from: number;
+  readonly to: number;
+}
+
 const entrySchema = z.strictObject({
   journal: z.literal(1),
   spec: z.string(),
@@ -47,10 +53,15 @@ export class Journal {
     return new Journal(file, end);
   }
 
-  /** When it returns, the line survives a kill. Throws when it could not be written, or an earlier one not flushed. */
-  append(entry: JournalEntry): void {
+  /**
+   * When it returns, the line survives a kill; the answer tells where in the journal the condition stands. Throws when
+   * it could not be written, or an earlier one not flushed.
+   */
+  append({ spec, condition, files }: JournalEntry): JournalSpan {
     if (this.#failure) throw this.#failure.error;
-    const line = Buffer.from(`${JSON.stringify({ journal: 1, ...entry })}\n`);
+    const head = Buffer.from(`{"journal":1,"spec":${JSON.stringify(spec)},"condition":`);
+    const body = Buffer.from(JSON.stringify(condition));
+    const line = Buffer.concat([head, body, Buffer.from(`,"files":${JSON.stringify(files)}}\n`)]);
     try {
       for (let done = 0; done < line.length; ) {
         done += writeSync(this.#file, line, done, line.length - done, this.#end + done);
@@ -60,9 +71,11 @@ export class Journal {
       cutOff(this.#file, this.#end);
       throw error;
     }
+    const from = this.#end + head.length;
     this.#end += line.length;
     if (this.#flush) this.#flushAgain = true;
     else this.#flush = this.#flushAll();
+    return { from, to: from + body.length };
   }
 
   async #flushAll(): Promise<void> {

@@ -2,7 +2,7 @@ import { randomUUID } from 'node:crypto';
 import { readFile } from 'node:fs/promises';
 import { join } from 'node:path';
 import { parseRunRecord } from '../record/parse-run-record.ts';
-import type { RunRecord } from '../record/run-record.ts';
+import type { ConditionRecord, RunRecord } from '../record/run-record.ts';
 import { ArchiveError } from './archive-error.ts';
 
 export const recordFile = 'run.json';
@@ -14,19 +14,23 @@ export function recordText(record: RunRecord): string {
 
 /**
  * The same as bytes, condition by condition: one letter outside Latin-1 doubles the memory of a whole text and makes its
- * encoding slow.
+ * encoding slow. `written` gives the bytes of a condition's JSON where they are known already.
  */
-export function recordBytes(record: RunRecord): Uint8Array {
+export function recordBytes(
+  record: RunRecord,
+  written: (spec: string, condition: ConditionRecord) => Uint8Array | undefined = () => undefined,
+): Uint8Array {
   const place = randomUUID();
   const specs = record.specs.map((spec, index) => ({ ...spec, conditions: `${place} ${index}` }));
   const outline = recordText({ ...record, specs } as unknown as RunRecord);
   const pieces = outline.split(new RegExp(`"${place} (\\d+)"`)).flatMap((piece, index) => {
     // Every second piece is the number that was caught.
     if (index % 2 === 0) return [Buffer.from(piece)];
-    const { conditions } = record.specs[Number(piece)]!;
-    const parts = conditions.map((condition, k) =>
-      Buffer.from(`${k === 0 ? '' : ','}${JSON.stringify(condition)}`),
-    );
+    const { spec, conditions } = record.specs[Number(piece)]!;
+    const parts = conditions.flatMap((condition, k) => [
+      ...(k === 0 ? [] : [Buffer.from(',')]),
+      written(spec, condition) ?? Buffer.from(JSON.stringify(condition)),
+    ]);
     return [Buffer.from('['), ...parts, Buffer.from(']')];
   });
   return Buffer.concat(pieces);

@@ -1,5 +1,6 @@
-import { readdir, rename, rm, stat } from 'node:fs/promises';
+import { readdir, readFile, rename, rm, stat } from 'node:fs/promises';
 import { join } from 'node:path';
+import { conditionId } from '../record/condition-id.ts';
 import { runFolderName } from '../record/run-id.ts';
 import type { CaptureRecord, ConditionRecord, RunRecord } from '../record/run-record.ts';
 import { conditionSchema, runRecordSchema } from '../record/run-record.ts';
@@ -7,7 +8,7 @@ import { storableCondition, storableRecord } from '../record/storable.ts';
 import { ArchiveError, fileSystemError } from './archive-error.ts';
 import { filesIn } from './broken-files.ts';
 import { type Codes, writeCapture } from './capture-file.ts';
-import { Journal, journalFile } from './journal.ts';
+import { Journal, type JournalSpan, journalFile } from './journal.ts';
 import { makeFolder } from './make-folder.ts';
 import {
   type Manifest,
@@ -101,6 +102,8 @@ class Writer implements RunFolder {
   readonly #specs: ReadonlySet<string>;
   readonly #journal: Journal;
   readonly #files: Map<string, StoredFile>;
+  /** Where in the journal the conditions stand that this writer saved, by conditionId. */
+  readonly #written = new Map<string, JournalSpan>();
   readonly #flushing = new Set<Promise<void>>();
   #flushFailure: { readonly error: unknown } | null = null;
   #closed = false;
@@ -154,12 +157,12 @@ class Writer implements RunFolder {
     if (!this.#specs.has(spec)) {
       throw new ArchiveError('bad-record', `the run's header knows no spec ${spec}`);
     }
-    const storable = storableCondition(condition);
-    const parsed = conditionSchema.safeParse(storable);
+    const parsed = conditionSchema.safeParse(storableCondition(condition));
     if (!parsed.success) throw badRecord(`condition ${condition.key} of ${spec}`, parsed.error);
     const files = condition.captures.flatMap(({ file }) => this.#filesOf(file));
     try {
-      this.#journal.append({ spec, condition: storable, files });
+      const span = this.#journal.append({ spec, condition: parsed.data, files });
+      this.#written.set(conditionId(spec, condition), span);
     } catch (error) {
       throw fileSystemError(error, `storing condition ${condition.key} of ${spec}`);
     }
@@ -177,7 +180,7 @@ class Writer implements RunFolder {
       if (this.#flushFailure) throw this.#flushFailure.error;
       await flushFolder(join(this.path, 'captures'));
       for (const report of reports) await this.#write(safeFileName(report.name), report.content);
-      await this.#write(recordFile, recordBytes(storable));
+      await this.#write(recordFile, await this.#recordBytes(storable));
       await rm(join(this.path, journalFile), { force: true });
       await removeStrays(this.path, new Set(this.#files.keys()));
       await this.#adopt();
@@ -205,6 +208,15 @@ class Writer implements RunFolder {
     const bytes = typeof content === 'string' ? Buffer.from(content) : content;
     await writeFileWhole(join(this.path, name), bytes);
     this.#files.set(name, { file: name, bytes: bytes.length, sha256: sha256(bytes) });
+  }
+
+  /** What the journal tells of a condition needs no second rendering. */
+  async #recordBytes(record: RunRecord): Promise<Uint8Array> {
+    const journal = await readFile(join(this.path, journalFile));
+    return recordBytes(record, (spec, condition) => {
+      const span = this.#written.get(conditionId(spec, condition));
+      return span && journal.subarray(span.from, span.to);
+    });
   }
 
   /** Seals along what else lies there: a person's note, or a report of an attempt that was cut off. */

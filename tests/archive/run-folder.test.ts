@@ -7,9 +7,11 @@ import { readCapture } from '../../harness/archive/capture-file.ts';
 import { journalFile } from '../../harness/archive/journal.ts';
 import { readManifest, sha256File } from '../../harness/archive/manifest.ts';
 import { readRun } from '../../harness/archive/read-run.ts';
+import { recordText } from '../../harness/archive/record-file.ts';
 import { recoverRun } from '../../harness/archive/recover-run.ts';
 import { createRunFolder, resumeRunFolder } from '../../harness/archive/run-folder.ts';
 import { writerMark } from '../../harness/archive/writer-mark.ts';
+import { runRecordSchema } from '../../harness/record/run-record.ts';
 import {
   headerOf,
   sampleCapture,
@@ -65,6 +67,20 @@ describe('a finished run', () => {
       sealed: true,
       dropped: [],
     });
+  });
+
+  it('writes the text of the whole record, whether a condition stood in the journal or not', async () => {
+    const [first, second, third] = ['ΔT ± 2 °C', '🙂', 'u′v′'].map((key) =>
+      sampleCondition({ key }),
+    );
+    const header = headerOf(sampleRecord({ specs: [sampleSpec('a', [])] }));
+    const folder = await createRunFolder(scratch(), header);
+    await folder.saveCondition('a', third!);
+    await folder.saveCondition('a', first!);
+    const record = sampleRecord({ specs: [sampleSpec('a', [first!, second!, third!])] });
+    await folder.finish(record, []);
+    const stored = readFileSync(join(folder.path, 'run.json'), 'utf8');
+    expect(stored).toBe(recordText(runRecordSchema.parse(record)));
   });
 
   it('names every file with its size and hash in the manifest, as sha256sum finds them', async () => {
