@@ -26,12 +26,28 @@ export type PlantAnswer =
 const longestCall = 1000;
 const pollEvery = 100;
 
-/** A lane of the simulated lamp in a worker thread, so that several run side by side and one that spins can be ended. */
+/** A condition that was ordered and not yet answered. */
+interface Ordered {
+  readonly task: ConditionTask;
+  resolve(result: ConditionResult): void;
+  reject(error: unknown): void;
+}
+
+/**
+ * A lane of the simulated lamp in a worker thread, so that several run side by side and one that spins can be ended.
+ * Orders are answered in their turn; one may wait at the worker, so that it need not wait for this thread.
+ */
 export class PlantLane implements Lane {
   readonly repeatable = true;
+  readonly ahead = 1;
   readonly #firmware: PlantWorkerData['firmware'];
   readonly #heartbeat = new SharedArrayBuffer(8);
+  /** In the order of their answers. */
+  #ordered: Ordered[] = [];
   #worker: Worker | null = null;
+  #watching: NodeJS.Timeout | null = null;
+  /** The worker that is being ended because its firmware does not return. */
+  #spinning: Worker | null = null;
   /** What the worker was last sent. */
   #sent: Pick<ConditionTask, 'lamp' | 'rig'> | null = null;
 
@@ -39,24 +55,26 @@ export class PlantLane implements Lane {
     this.#firmware = firmware;
   }
 
+  /** Starts the worker now, not at the first condition: it loads its code meanwhile. */
+  start(): void {
+    this.#worker ??= this.#newWorker();
+  }
+
   async execute(task: ConditionTask, signal: AbortSignal): Promise<ConditionResult> {
-    const worker = (this.#worker ??= this.#start());
-    const spinning = new AbortController();
-    const watch = this.#watch(spinning);
-    const cancel = (): void => worker.postMessage({ order: 'cancel' } satisfies PlantOrder);
+    const cancel = (): void => {
+      this.#worker?.postMessage({ order: 'cancel' } satisfies PlantOrder);
+    };
     signal.addEventListener('abort', cancel, { once: true });
     try {
-      const answer = await this.#ask(worker, task, spinning.signal);
-      if (answer.ok) return answer.result;
-      throw new Error(answer.error);
-    } catch (error) {
-      if (!spinning.signal.aborted) throw error;
-      this.#worker = null;
-      await worker.terminate();
-      return spun(task);
+      return await new Promise<ConditionResult>((resolve, reject) => {
+        this.#ordered.push({ task, resolve, reject });
+        this.start();
+        this.#worker!.postMessage(this.#orderOf(task));
+        this.#watching ??= this.#watch();
+      });
     } finally {
-      clearInterval(watch);
       signal.removeEventListener('abort', cancel);
+      if (this.#ordered.length === 0) this.#stopWatching();
     }
   }
 
@@ -68,7 +86,9 @@ export class PlantLane implements Lane {
   async close(): Promise<void> {
     const worker = this.#worker;
     this.#worker = null;
+    this.#stopWatching();
     await worker?.terminate();
+    for (const { reject } of this.#ordered.splice(0)) reject(new Error('the lane was closed'));
   }
 
   #orderOf({ lamp, rig, ...task }: ConditionTask): PlantOrder {
@@ -77,35 +97,46 @@ export class PlantLane implements Lane {
     return { order: 'execute', task, on: this.#sent };
   }
 
-  #start(): Worker {
+  #newWorker(): Worker {
     this.#sent = null;
+    new Int32Array(this.#heartbeat).fill(0);
     const workerData: PlantWorkerData = {
       heartbeat: this.#heartbeat,
       ...(this.#firmware ? { firmware: this.#firmware } : {}),
     };
-    return startWorker(import.meta.url, workerData);
+    const worker = startWorker(import.meta.url, workerData);
+    let trouble: Error | null = null;
+    return worker
+      .on('message', (answer: PlantAnswer) => {
+        const first = this.#ordered.shift();
+        if (answer.ok) first?.resolve(answer.result);
+        else first?.reject(new Error(answer.error));
+      })
+      .on('error', (error) => {
+        trouble = error;
+      })
+      .on('exit', (code) => {
+        if (this.#worker !== worker) return;
+        const first = this.#ordered.shift();
+        if (this.#spinning === worker) first?.resolve(spun(first.task));
+        else
+          first?.reject(
+            trouble ?? new Error(`the worker of the simulated lamp ended with code ${code}`),
+          );
+        this.#goOn();
+      });
   }
 
-  #ask(worker: Worker, task: ConditionTask, spinning: AbortSignal): Promise<PlantAnswer> {
-    return new Promise((resolve, reject) => {
-      const settle = (act: () => void): void => {
-        worker.off('message', onMessage).off('error', onError).off('exit', onExit);
-        act();
-      };
-      const onMessage = (answer: PlantAnswer): void => settle(() => resolve(answer));
-      const onError = (error: Error): void => settle(() => reject(error));
-      const onExit = (code: number): void =>
-        settle(() => reject(new Error(`the worker of the simulated lamp ended with code ${code}`)));
-      worker.on('message', onMessage).on('error', onError).on('exit', onExit);
-      spinning.addEventListener('abort', () => settle(() => reject(new Error('spinning'))), {
-        once: true,
-      });
-      worker.postMessage(this.#orderOf(task));
-    });
+  /** With a new worker for what the last one has not answered. */
+  #goOn(): void {
+    this.#worker = null;
+    if (this.#ordered.length === 0) return;
+    this.#worker = this.#newWorker();
+    for (const { task } of this.#ordered) this.#worker.postMessage(this.#orderOf(task));
   }
 
   /** Word 0: 1 while firmware is being called; word 1: how many calls there were. */
-  #watch(spinning: AbortController): NodeJS.Timeout {
+  #watch(): NodeJS.Timeout {
     const beat = new Int32Array(this.#heartbeat);
     let calls = -1;
     let since = performance.now();
@@ -116,9 +147,15 @@ export class PlantLane implements Lane {
         calls = count;
         since = performance.now();
       } else if (performance.now() - since > longestCall) {
-        spinning.abort();
+        this.#spinning = this.#worker;
+        void this.#worker?.terminate();
       }
     }, pollEvery);
+  }
+
+  #stopWatching(): void {
+    if (this.#watching) clearInterval(this.#watching);
+    this.#watching = null;
   }
 }
 

@@ -5,7 +5,7 @@ import { badFiles } from './bad-files.ts';
 import { Complaint } from './complaint.ts';
 import { exitCodes } from './exit-codes.ts';
 import type { Io } from './io.ts';
-import { readBench } from './read-bench.ts';
+import { type Bench, readBench } from './read-bench.ts';
 import type { FileText } from './read-file.ts';
 import { readSpecs } from './read-specs.ts';
 import { shippedFile } from './shipped-file.ts';
@@ -30,12 +30,19 @@ const nothingRun = 'nothing was run';
 
 /** Reads lamp and rig, then every spec for that lamp; all issues of either are told at once, before anything is touched. */
 export function readRunInputs(selection: Selection, io: Io): RunInputs {
-  const rigPath = selection.rig ?? shippedFile('rigs/simulated.rig.yaml', io);
-  const { lamp, lampFile, rig, rigFile } = readBench(
-    { lamp: selection.lamp, rig: rigPath },
-    io,
-    nothingRun,
-  );
+  return readRunSpecs(selection, readRunBench(selection, io), io);
+}
+
+export function readRunBench(selection: Pick<Selection, 'lamp' | 'rig'>, io: Io): Bench {
+  const rig = selection.rig ?? shippedFile('rigs/simulated.rig.yaml', io);
+  return readBench({ lamp: selection.lamp, rig }, io, nothingRun);
+}
+
+export function readRunSpecs(
+  selection: Pick<Selection, 'paths' | 'tags'>,
+  { lamp, lampFile, rig, rigFile }: Bench,
+  io: Io,
+): RunInputs {
   const specs = readSpecs(selection.paths, lamp, io.cwd);
   if (specs.issues.length > 0) throw badFiles(specs.issues, io, nothingRun);
   const chosen = ({ tags }: Plan): boolean =>
@@ -49,7 +56,7 @@ function identity({ file, digest }: FileText): { file: string; digest: string } 
   return { file, digest };
 }
 
-function nothingToRun({ tags, paths }: Selection, read: number): Complaint {
+function nothingToRun({ tags, paths }: Pick<Selection, 'paths' | 'tags'>, read: number): Complaint {
   const where = paths.join(', ');
   if (read === 0)
     return new Complaint(exitCodes.noInput, `expected *.spec.yaml files in ${where}, found none`);

@@ -17,13 +17,14 @@ import { Complaint } from './complaint.ts';
 import { draftRecord, isSimulated } from './draft-record.ts';
 import { exitCodes } from './exit-codes.ts';
 import type { Io } from './io.ts';
-import type { PlantWorkerData } from './plant-lane.ts';
+import { PlantLane, type PlantWorkerData } from './plant-lane.ts';
 import { openPlantLanes } from './plant-lanes.ts';
+import type { Bench } from './read-bench.ts';
 import { readFault } from './read-fault.ts';
 import { repeatedOption } from './repeated-option.ts';
 import { findResumedRun, keepConditions, resumedDraft } from './resume-run.ts';
 import { exitCodeOf } from './run-exit-code.ts';
-import { type RunInputs, readRunInputs } from './run-inputs.ts';
+import { type RunInputs, readRunBench, readRunSpecs, type Selection } from './run-inputs.ts';
 import { RunStore } from './run-store.ts';
 import { type RigRun, startRigRun } from './start-rig-run.ts';
 import { terminalView } from './terminal-view.ts';
@@ -121,25 +122,44 @@ function watchSpecs(paths: readonly string[], options: RunOptions, io: Io): Prom
 }
 
 async function run(paths: readonly string[], options: RunOptions, io: Io): Promise<number> {
-  const inputs = readRunInputs(
-    { paths, lamp: options.lamp, rig: options.rig, tags: options.tag },
-    io,
-  );
-  if (options.watch && !isSimulated(inputs.rig))
+  const bench = readRunBench(options, io);
+  const selection = { paths, tags: options.tag };
+  if (isSimulated(bench.rig)) return runSimulated(selection, bench, options, io);
+  if (options.watch)
     throw new Complaint(exitCodes.usage, '--watch is for the simulated lamp: leave --rig out');
-  const faults = options.fault.map(readFault);
-  const firmware = options.firmware === undefined ? undefined : readFirmware(options.firmware, io);
-  if (isSimulated(inputs.rig)) {
-    const lanes = openSimulatedLanes(inputs, options, firmware);
-    return runOn(lanes, { paths, options, inputs, faults, firmware }, io);
-  }
+  const inputs = readRunSpecs(selection, bench, io);
   refuseSimulation(options);
   const rig = await startRigRun(inputs, { flashingOk: options.flashingOk ?? false }, io);
   try {
-    return await runOn([rig.lane], { paths, options, inputs, faults, firmware, rig }, io);
+    return await runOn([rig.lane], { paths, options, inputs, faults: [], rig }, io);
   } finally {
     await rig.lane.close();
     await rig.leave();
+  }
+}
+
+async function runSimulated(
+  selection: Pick<Selection, 'paths' | 'tags'>,
+  bench: Bench,
+  options: RunOptions,
+  io: Io,
+): Promise<number> {
+  const faults = options.fault.map(readFault);
+  const firmware = options.firmware === undefined ? undefined : readFirmware(options.firmware, io);
+  const first = new PlantLane(firmware);
+  // It takes as long to load as the specs take to be read.
+  first.start();
+  let lanes: readonly Lane[] = [first];
+  try {
+    const inputs = readRunSpecs(selection, bench, io);
+    const conditions = inputs.plans.reduce(
+      (sum, plan) => sum + plan.conditions.length * plan.repeat,
+      0,
+    );
+    lanes = openPlantLanes(first, options.jobs, conditions, firmware);
+    return await runOn(lanes, { ...selection, options, inputs, faults, firmware }, io);
+  } finally {
+    await Promise.all(lanes.map((lane) => lane.close()));
   }
 }
 
@@ -148,7 +168,7 @@ interface RunParts {
   readonly options: RunOptions;
   readonly inputs: RunInputs;
   readonly faults: RunRecord['faults'];
-  readonly firmware: PlantWorkerData['firmware'];
+  readonly firmware?: PlantWorkerData['firmware'];
   /** Absent on the simulated lamp. */
   readonly rig?: RigRun;
 }
@@ -203,15 +223,6 @@ async function runOn(
   } finally {
     await store.close();
   }
-}
-
-function openSimulatedLanes(
-  { plans }: RunInputs,
-  options: RunOptions,
-  firmware: PlantWorkerData['firmware'],
-): Lane[] {
-  const conditions = plans.reduce((sum, plan) => sum + plan.conditions.length * plan.repeat, 0);
-  return openPlantLanes(options.jobs, conditions, firmware);
 }
 
 /** Seeded faults and builds for the host say nothing about the lamp on a rig. */

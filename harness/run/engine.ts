@@ -150,13 +150,29 @@ function withCaptureNames(condition: ConditionRecord, number: number): Condition
   };
 }
 
+/** A lane, and the end of the last condition that it was given. */
+interface Place {
+  readonly lane: Lane;
+  readonly number: number;
+  last: Promise<void>;
+}
+
 async function runJobs(
   jobs: readonly Job[],
   setup: RunSetup,
   tell: Tell,
   deviations: RunRecord['deviations'],
 ): Promise<Stop | null> {
-  const free = setup.lanes.map((lane, number) => ({ lane, number }));
+  const places: Place[] = setup.lanes.map((lane, number) => ({
+    lane,
+    number,
+    last: Promise.resolve(),
+  }));
+  const ahead = Math.max(0, ...setup.lanes.map((lane) => lane.ahead ?? 0));
+  // Every lane gets its first condition before one gets its second.
+  const free = Array.from({ length: 1 + ahead }, (_, round) =>
+    places.filter(({ lane }) => (lane.ahead ?? 0) >= round),
+  ).flat();
   const queue = new PQueue({ concurrency: free.length });
   const halt = new AbortController();
   const signal = AbortSignal.any([setup.signal, halt.signal]);
@@ -178,9 +194,16 @@ async function runJobs(
     const place = free.shift()!;
     const { spec, condition } = job.task;
     try {
-      const { lane, number } = place;
-      later(tell({ event: 'condition-started', spec, key: condition.key, lane: number }));
-      const result = await attempt(job, lane, signal, setup, tell, deviations);
+      const { lane, number, last } = place;
+      const attempted = attempt(job, lane, signal, setup, tell, deviations);
+      place.last = attempted.then(
+        () => {},
+        () => {},
+      );
+      await last;
+      if (!signal.aborted)
+        later(tell({ event: 'condition-started', spec, key: condition.key, lane: number }));
+      const result = await attempted;
       // A condition that was cut off is not a result: it will be run again when the run is resumed.
       if (signal.aborted && result.condition.verdict === 'not run') return;
       job.result = result.condition;

@@ -26,11 +26,14 @@ export interface ConditionResult {
 
 /**
  * A place where conditions are executed one at a time: the rig (exactly one lane), or the plant in a worker (several).
+ * What is asked of it meanwhile waits its turn.
  * The engine knows no more than this.
  */
 export interface Lane {
   /** A condition can be had again for nothing, as on the plant: the lane goes on while its result is being stored. */
   readonly repeatable?: boolean;
+  /** Conditions that may wait here beside the one being executed; none where this is absent. */
+  readonly ahead?: number;
   execute(task: ConditionTask, signal: AbortSignal): Promise<ConditionResult>;
   /** Command the safe state and say whether it was confirmed. Called at every ending, also after failures. */
   safe(): Promise<{ readonly confirmed: boolean; readonly detail: string }>;

@@ -18,7 +18,7 @@ export const lamp = (() => {
   return file.lamp;
 })();
 
-const rig = (() => {
+export const rig = (() => {
   const file = readRig(read('rigs/simulated.rig.yaml'), 'simulated.rig.yaml');
   if (!('rig' in file)) throw new Error(JSON.stringify(file.issues));
   return file.rig;

@@ -1,0 +1,75 @@
+import { afterEach, describe, expect, it } from 'vitest';
+import { PlantLane } from '../../harness/cli/plant-lane.ts';
+import type { ConditionTask } from '../../harness/run/lane.ts';
+import type { Step } from '../../harness/spec/plan.ts';
+import { buildSource } from '../firmware/build-firmware.ts';
+import { claim, lamp, rig } from '../firmware/judge.ts';
+
+const lanes: PlantLane[] = [];
+
+function opened(...args: ConstructorParameters<typeof PlantLane>): PlantLane {
+  const lane = new PlantLane(...args);
+  lanes.push(lane);
+  return lane;
+}
+
+afterEach(async () => {
+  for (const lane of lanes.splice(0)) await lane.close();
+});
+
+const { signal } = new AbortController();
+const plan = claim('dimming/reaches-bottom');
+
+/** The first condition of a claim of the library, with steps before its own. */
+function task(repeat: number, before: readonly Step[] = []): ConditionTask {
+  const [first] = plan.conditions;
+  const condition = { ...first!, stimulus: [...before, ...first!.stimulus] };
+  return { spec: plan.spec, condition, repeat, lamp, rig, seed: 1, lampSeed: 1, faults: [] };
+}
+
+describe('a lane of the simulated lamp', () => {
+  it('answers what it is asked in turn', async () => {
+    const lane = opened();
+    const results = await Promise.all([0, 1].map((repeat) => lane.execute(task(repeat), signal)));
+    const found = results.map(({ condition: { repeat, verdict } }) => ({ repeat, verdict }));
+    expect(found).toEqual([
+      { repeat: 0, verdict: 'pass' },
+      { repeat: 1, verdict: 'pass' },
+    ]);
+  });
+
+  it('ends firmware that spins, and goes on with what waits', async () => {
+    const bytes = buildSource('sources/broken.c');
+    const lane = opened({ name: 'broken.wasm', bytes });
+    // Its console knows an endless loop by the letter l.
+    const spins = task(0, [{ verb: 'send', message: { link: 'console', line: 'l' } }]);
+    const [first, second] = await Promise.all([
+      lane.execute(spins, signal),
+      lane.execute(task(1), signal),
+    ]);
+    expect(first.condition.reason).toContain('did not return from one call');
+    expect(second.condition.repeat).toBe(1);
+    // It trips over the first letter of its order instead.
+    expect(second.condition.reason).toContain('divide by zero');
+  });
+
+  it('cancels what waits as well', async () => {
+    const lane = opened();
+    const stop = new AbortController();
+    const both = [0, 1].map((repeat) => lane.execute(task(repeat), stop.signal));
+    stop.abort('enough');
+    const verdicts = (await Promise.all(both)).map(({ condition }) => condition.verdict);
+    expect(verdicts).toEqual(['not run', 'not run']);
+    // The lane is as good as new.
+    const { condition } = await lane.execute(task(2), signal);
+    expect(condition.verdict).toBe('pass');
+  });
+
+  it('answers nobody once it is closed', async () => {
+    const lane = opened();
+    const both = [0, 1].map((repeat) => lane.execute(task(repeat), signal));
+    const ended = Promise.allSettled(both);
+    await lane.close();
+    expect((await ended).map(({ status }) => status)).toEqual(['rejected', 'rejected']);
+  });
+});
