@@ -36,19 +36,24 @@ criteria:
   throw new Error(read.issues.map(({ message }) => message).join('\n'));
 }
 
-async function run(capture: string): Promise<ConditionRecord> {
+/** Commands come late on a busy machine, and the run says so: it is tried again, as a run does. */
+const busyMachine = 2;
+
+async function run(capture: string, retries = 0): Promise<ConditionRecord> {
   const rig = rigFor(emulation);
   const to = { rig, lamp, folder: resolve('specs/rigs') };
   const lane = new RigLane(to, await openRig(to), new Map());
-  const record = await runPlans([planOf(capture)], rig, lane);
+  const record = await runPlans([planOf(capture)], rig, lane, [], retries);
   return record.specs[0]!.conditions[0]!;
 }
 
 describe('records of a digitiser that takes one at a time', () => {
   it('follow each other where their windows do: the later one waits until the earlier is handed over', async () => {
-    const { captures, reason } =
-      await run(`  - { signal: channel-current, rate: 10 kHz, during: early }
-  - { signal: light, rate: 20 kHz, during: late }`);
+    const { captures, reason } = await run(
+      `  - { signal: channel-current, rate: 10 kHz, during: early }
+  - { signal: light, rate: 20 kHz, during: late }`,
+      busyMachine,
+    );
     expect(
       captures.map(({ signal }) => signal),
       reason ?? '',

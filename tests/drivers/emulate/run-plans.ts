@@ -6,12 +6,13 @@ import type { Lane } from '../../../harness/run/lane.ts';
 import type { Plan } from '../../../harness/spec/plan.ts';
 import { lamp } from '../conformance/shipped-bench.ts';
 
-/** Runs plans on one lane by the real engine. */
+/** Runs plans on one lane by the real engine; `retries` after a bench error, as of `run --retries`. */
 export function runPlans(
   plans: readonly Plan[],
   rig: Rig,
   lane: Lane,
   faults: readonly { readonly fault: string; readonly size: number }[] = [],
+  retries = 0,
 ): Promise<RunRecord> {
   const file = { file: 'test', digest: '0'.repeat(64) };
   const draft = draftRecord({
@@ -24,7 +25,7 @@ export function runPlans(
   });
   return runSpecs({
     ...{ plans, lamp, rig, seed: 1, faults, draft, listeners: [], lanes: [lane] },
-    signal: new AbortController().signal,
+    ...{ retries, signal: new AbortController().signal },
     wall: { now: () => new Date().toISOString(), seconds: () => performance.now() / 1000 },
   });
 }
