@@ -72,7 +72,12 @@ export function register(command: Command, io: Io): void {
       '--out <path>',
       'write to this file instead of to standard output; with --rejudge: the archive that takes the new run',
     )
-    .option('--public <key...>', 'public keys to trust: sign-offs by them stand in the PDF', [])
+    .addOption(
+      new Option(
+        '--public <key...>',
+        'public keys to trust: sign-offs by them stand in the PDF',
+      ).default([], 'none'),
+    )
     .option('--reports <dir>', 'the archive', 'reports')
     .option('--rejudge', 'judge the run again, from its captures, by the specs as they are now')
     .option('--specs <path...>', 'with --rejudge: where the specs are (default: where they were)')

@@ -1,4 +1,4 @@
-import type { Command } from 'commander';
+import { type Command, Option } from 'commander';
 import { findRunFolder } from '../archive/find-run-folder.ts';
 import { type Verification, verifyRun } from '../archive/verify-run.ts';
 import { plainLine } from '../report/plain-text.ts';
@@ -19,7 +19,7 @@ interface Options {
 export function register(command: Command, io: Io): void {
   command
     .argument('<run>', 'a folder, an id, or latest')
-    .option('--public <key...>', 'public keys to trust', [])
+    .addOption(new Option('--public <key...>', 'public keys to trust').default([], 'none'))
     .option('--policy <file>', 'trust the keys of this policy, and hold the sign-offs against it')
     .option('--reports <dir>', 'the archive', 'reports')
     .option('--json', 'the result as JSON')

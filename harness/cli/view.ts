@@ -1,6 +1,6 @@
 import { isIP } from 'node:net';
 import { resolve } from 'node:path';
-import type { Command } from 'commander';
+import { type Command, Option } from 'commander';
 import { Complaint } from './complaint.ts';
 import { exitCodes } from './exit-codes.ts';
 import { aborted } from './interruption.ts';
@@ -26,7 +26,7 @@ export function register(command: Command, io: Io): void {
     .option('--port <n>', 'port to listen on; 0 takes a free one', '0')
     .option('--host <address>', 'address to listen on', thisComputer)
     .option('--key <file>', 'private key that decisions are signed with')
-    .option('--public <key...>', 'public keys to trust', [])
+    .addOption(new Option('--public <key...>', 'public keys to trust').default([], 'none'))
     .option('--policy <file>', 'who may decide on what; its keys are trusted')
     .addHelpText('after', '\nOpen the printed address: it carries a token. Ctrl-C ends the server.')
     .action((options: Options) => view(options, io));

@@ -1,6 +1,7 @@
 import type { FlakyClaim } from '../record/flaky-claim.ts';
 import { type Content, element, type Markup } from './page/markup.ts';
 import { plainLine } from './plain-text.ts';
+import { counted } from './summary.ts';
 import { runHref } from './view-runs.ts';
 
 export interface TrendAsked {
@@ -84,7 +85,7 @@ function flakySection(claims: readonly FlakyClaim[]): Markup {
               {},
               element('strong', {}, plainLine(spec)),
               plainLine(
-                `: ${passed} passed, ${failed} failed in ${runs} runs of ${lamp} ${build} on ${rig}; the verdict turned ${turns} times.`,
+                `: ${passed} passed, ${failed} failed in ${runs} runs of ${lamp} ${build} on ${rig}; the verdict turned ${counted(turns, 'time')}.`,
               ),
             ),
           ),
