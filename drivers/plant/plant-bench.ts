@@ -30,6 +30,8 @@ export interface PlantBenchOptions {
   readonly firmware?: FirmwareBuild | (() => Firmware) | undefined;
   /** Word 0 is 1 while firmware is being called, word 1 counts the calls: whoever watches can end one that spins. */
   readonly heartbeat?: SharedArrayBuffer | undefined;
+  /** 256 bytes that the lamp keeps over a power cut; blank as from the factory when absent. */
+  readonly memory?: Uint8Array<ArrayBuffer> | undefined;
 }
 
 /**
@@ -40,7 +42,7 @@ export async function openPlantBench(options: PlantBenchOptions): Promise<OpenBe
   const { lamp, rig, seed, lampSeed } = options;
   const model = plantModel(options);
   const running = firmwareOf(options, model);
-  const simulation = new Simulation(lamp, model, running);
+  const simulation = new Simulation(lamp, model, running, options.memory);
   const clock = new VirtualClock(
     (to) => simulation.runUntil(to),
     () => simulation.now(),
