@@ -4,7 +4,7 @@ import { join } from 'node:path';
 import { promisify } from 'node:util';
 import * as z from 'zod';
 import { type ConditionRecord, conditionSchema } from '../record/run-record.ts';
-import type { StoredFile } from './manifest.ts';
+import { type StoredFile, sha256 } from './manifest.ts';
 
 /** What is known while a run goes on: one line per finished condition. Removed at the seal. */
 export const journalFile = 'journal.ndjson';
@@ -16,10 +16,11 @@ export interface JournalEntry {
   readonly files: readonly StoredFile[];
 }
 
-/** Bytes of a journal, `to` excluded. */
+/** Bytes of a journal, `to` excluded, and their hash: they lie on a disk where others may write as well. */
 export interface JournalSpan {
   readonly from: number;
   readonly to: number;
+  readonly sha256: string;
 }
 
 const entrySchema = z.strictObject({
@@ -75,7 +76,7 @@ export class Journal {
     this.#end += line.length;
     if (this.#flush) this.#flushAgain = true;
     else this.#flush = this.#flushAll();
-    return { from, to: from + body.length };
+    return { from, to: from + body.length, sha256: sha256(body) };
   }
 
   async #flushAll(): Promise<void> {

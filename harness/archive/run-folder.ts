@@ -210,12 +210,13 @@ class Writer implements RunFolder {
     this.#files.set(name, { file: name, bytes: bytes.length, sha256: sha256(bytes) });
   }
 
-  /** What the journal tells of a condition needs no second rendering. */
+  /** What the journal tells of a condition needs no second rendering, as long as it is what was written there. */
   async #recordBytes(record: RunRecord): Promise<Uint8Array> {
-    const journal = await readFile(join(this.path, journalFile));
+    const journal = await readFile(join(this.path, journalFile)).catch(() => Buffer.alloc(0));
     return recordBytes(record, (spec, condition) => {
       const span = this.#written.get(conditionId(spec, condition));
-      return span && journal.subarray(span.from, span.to);
+      const bytes = span && journal.subarray(span.from, span.to);
+      return bytes && sha256(bytes) === span.sha256 ? bytes : undefined;
     });
   }
 

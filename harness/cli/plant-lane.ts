@@ -29,6 +29,7 @@ const pollEvery = 100;
 /** A condition that was ordered and not yet answered. */
 interface Ordered {
   readonly task: ConditionTask;
+  readonly signal: AbortSignal;
   resolve(result: ConditionResult): void;
   reject(error: unknown): void;
 }
@@ -61,15 +62,13 @@ export class PlantLane implements Lane {
   }
 
   async execute(task: ConditionTask, signal: AbortSignal): Promise<ConditionResult> {
-    const cancel = (): void => {
-      this.#worker?.postMessage({ order: 'cancel' } satisfies PlantOrder);
-    };
+    const cancel = (): void => this.#cancel();
     signal.addEventListener('abort', cancel, { once: true });
     try {
       return await new Promise<ConditionResult>((resolve, reject) => {
-        this.#ordered.push({ task, resolve, reject });
         this.start();
         this.#worker!.postMessage(this.#orderOf(task));
+        this.#ordered.push({ task, signal, resolve, reject });
         this.#watching ??= this.#watch();
       });
     } finally {
@@ -89,6 +88,11 @@ export class PlantLane implements Lane {
     this.#stopWatching();
     await worker?.terminate();
     for (const { reject } of this.#ordered.splice(0)) reject(new Error('the lane was closed'));
+  }
+
+  /** Everything that was ordered and is not answered yet. */
+  #cancel(): void {
+    this.#worker?.postMessage({ order: 'cancel' } satisfies PlantOrder);
   }
 
   #orderOf({ lamp, rig, ...task }: ConditionTask): PlantOrder {
@@ -133,6 +137,7 @@ export class PlantLane implements Lane {
     if (this.#ordered.length === 0) return;
     this.#worker = this.#newWorker();
     for (const { task } of this.#ordered) this.#worker.postMessage(this.#orderOf(task));
+    if (this.#ordered.some(({ signal }) => signal.aborted)) this.#cancel();
   }
 
   /** Word 0: 1 while firmware is being called; word 1: how many calls there were. */

@@ -6,6 +6,7 @@ import { formatMeasured } from '../units/format-quantity.ts';
 import { figureText, shownUnit } from './figure.ts';
 import { plainLine } from './plain-text.ts';
 import { sparkline } from './sparkline.ts';
+import { counted } from './summary.ts';
 import { verdictMark } from './verdict-mark.ts';
 
 /** Trends for a terminal: per series a line of blocks, the youngest value, its tolerance, and what the chart says. */
@@ -97,7 +98,7 @@ export function renderFlakyText(claims: readonly FlakyClaim[]): string {
   if (claims.length === 0) return 'No claim came out both ways on one build, lamp and rig.\n';
   const lines = claims.map(({ spec, lamp, build, rig, runs, passed, failed, turns }) =>
     plainLine(
-      `${spec}: ${passed} passed, ${failed} failed in ${runs} runs of ${lamp} ${build} on ${rig}; the verdict turned ${turns} ${turns === 1 ? 'time' : 'times'}`,
+      `${spec}: ${passed} passed, ${failed} failed in ${runs} runs of ${lamp} ${build} on ${rig}; the verdict turned ${counted(turns, 'time')}`,
     ),
   );
   return `${lines.join('\n')}\n`;

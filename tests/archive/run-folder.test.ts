@@ -1,5 +1,13 @@
 import { execFileSync, spawn } from 'node:child_process';
-import { appendFileSync, existsSync, readdirSync, readFileSync, writeFileSync } from 'node:fs';
+import {
+  appendFileSync,
+  existsSync,
+  readdirSync,
+  readFileSync,
+  truncateSync,
+  unlinkSync,
+  writeFileSync,
+} from 'node:fs';
 import { hostname } from 'node:os';
 import { join } from 'node:path';
 import { describe, expect, it } from 'vitest';
@@ -37,6 +45,10 @@ function twoConditions() {
   return { captures, conditions, record: sampleRecord({ specs: [sampleSpec('a', conditions)] }) };
 }
 
+function wrongKey(journal: string): string {
+  return readFileSync(journal, 'utf8').replaceAll('± 2', '± 9');
+}
+
 async function started(root = scratch()) {
   const { captures, conditions, record } = twoConditions();
   const folder = await createRunFolder(root, headerOf(record));
@@ -69,7 +81,12 @@ describe('a finished run', () => {
     });
   });
 
-  it('writes the text of the whole record, whether a condition stood in the journal or not', async () => {
+  it.each<[string, (journal: string) => void]>([
+    ['as it was written', () => {}],
+    ['changed by somebody', (journal) => writeFileSync(journal, wrongKey(journal))],
+    ['cut short', (journal) => truncateSync(journal, 200)],
+    ['gone', (journal) => unlinkSync(journal)],
+  ])('writes the text of the whole record, with the journal %s', async (_, meddle) => {
     const [first, second, third] = ['ΔT ± 2 °C', '🙂', 'u′v′'].map((key) =>
       sampleCondition({ key }),
     );
@@ -77,6 +94,7 @@ describe('a finished run', () => {
     const folder = await createRunFolder(scratch(), header);
     await folder.saveCondition('a', third!);
     await folder.saveCondition('a', first!);
+    meddle(join(folder.path, journalFile));
     const record = sampleRecord({ specs: [sampleSpec('a', [first!, second!, third!])] });
     await folder.finish(record, []);
     const stored = readFileSync(join(folder.path, 'run.json'), 'utf8');

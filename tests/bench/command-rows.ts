@@ -105,7 +105,7 @@ async function simulationAlone(): Promise<number> {
       await powerUp(bench, rig, lamp, signal);
       const dali = bench.instruments.get('dali');
       if (dali?.kind !== 'lamp-link') throw new Error('the shipped rig has a DALI link');
-      // QUERY CONTROL GEAR PRESENT to all.
+      // QUERY CONTROL GEAR PRESENT to all (IEC 62386-102, from memory).
       const query = { link: 'dali', frame: [0xff, 0x91], answer: true } as const;
       await dali.send(query, { signal, deadline: 60 });
       await bench.close();

@@ -53,6 +53,18 @@ describe('a lane of the simulated lamp', () => {
     expect(second.condition.reason).toContain('divide by zero');
   });
 
+  it('cancels what waits behind firmware that spins', async () => {
+    const bytes = buildSource('sources/broken.c');
+    const lane = opened({ name: 'broken.wasm', bytes });
+    const stop = new AbortController();
+    const spins = task(0, [{ verb: 'send', message: { link: 'console', line: 'l' } }]);
+    const first = lane.execute(spins, signal);
+    const second = lane.execute(task(1), stop.signal);
+    stop.abort('enough');
+    expect((await second).condition.verdict).toBe('not run');
+    await first;
+  });
+
   it('cancels what waits as well', async () => {
     const lane = opened();
     const stop = new AbortController();
