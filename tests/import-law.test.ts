@@ -11,9 +11,11 @@ const law: Readonly<Record<string, readonly string[]>> = {
   verdict: ['units', 'measure'],
   files: ['units'],
   bench: ['units', 'measure', 'files'],
-  spec: ['units', 'measure', 'verdict', 'files', 'bench'],
+  plan: ['units', 'measure', 'verdict', 'files', 'bench'],
+  'spec-language': ['units', 'measure', 'verdict', 'files', 'bench', 'plan'],
+  preflight: ['units', 'measure', 'verdict', 'bench', 'plan'],
   record: ['units', 'measure', 'verdict'],
-  run: ['units', 'measure', 'verdict', 'files', 'bench', 'spec', 'record'],
+  run: ['units', 'measure', 'verdict', 'files', 'bench', 'plan', 'record'],
   report: ['units', 'measure', 'verdict', 'record'],
   archive: ['units', 'measure', 'verdict', 'record', 'files'],
   drivers: ['units', 'measure', 'files', 'bench'],
@@ -23,7 +25,9 @@ const law: Readonly<Record<string, readonly string[]>> = {
     'verdict',
     'files',
     'bench',
-    'spec',
+    'plan',
+    'spec-language',
+    'preflight',
     'record',
     'run',
     'report',
@@ -33,7 +37,17 @@ const law: Readonly<Record<string, readonly string[]>> = {
 };
 
 /** Rooms that must not know where they run. */
-const pure = ['units', 'measure', 'verdict', 'files', 'spec', 'record', 'report'];
+const pure = [
+  'units',
+  'measure',
+  'verdict',
+  'files',
+  'plan',
+  'spec-language',
+  'preflight',
+  'record',
+  'report',
+];
 
 function sources(folder: string): string[] {
   return readdirSync(join(root, folder), { recursive: true, encoding: 'utf8' })

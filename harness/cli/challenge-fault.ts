@@ -1,7 +1,7 @@
 import type { Fault } from '../../drivers/plant/faults/fault.ts';
+import type { Plan } from '../plan/plan.ts';
+import { unmetNeed } from '../plan/unmet-need.ts';
 import type { ChallengedFault } from '../record/challenge-record.ts';
-import type { Plan } from '../spec/plan.ts';
-import { unmetNeed } from '../spec/unmet-need.ts';
 import type { ChallengeRing } from './challenge-ring.ts';
 import type { RunInputs } from './run-inputs.ts';
 

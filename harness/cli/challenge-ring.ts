@@ -2,7 +2,7 @@ import { existsSync, readFileSync } from 'node:fs';
 import { resolve } from 'node:path';
 import PQueue from 'p-queue';
 import writeFileAtomic from 'write-file-atomic';
-import type { Plan } from '../spec/plan.ts';
+import type { Plan } from '../plan/plan.ts';
 import {
   type ChallengeUnit,
   Interrupted,

@@ -1,6 +1,6 @@
+import type { Plan } from '../plan/plan.ts';
 import { runSpecs } from '../run/engine.ts';
 import type { Lane } from '../run/lane.ts';
-import type { Plan } from '../spec/plan.ts';
 import type { Verdict } from '../verdict/verdict.ts';
 import { draftRecord } from './draft-record.ts';
 import { lent } from './plant-lanes.ts';

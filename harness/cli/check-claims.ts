@@ -1,13 +1,13 @@
 import pc from 'picocolors';
 import type { Lamp } from '../bench/lamp.ts';
 import type { Rig } from '../bench/rig.ts';
-import { routeCaptures } from '../run/routing.ts';
-import { estimatedDuration } from '../spec/estimated-duration.ts';
-import type { Condition, Plan } from '../spec/plan.ts';
-import type { Doubt } from '../spec/preflight/doubt.ts';
-import { preflight } from '../spec/preflight/preflight.ts';
-import { schedule } from '../spec/schedule.ts';
-import { unmetNeed } from '../spec/unmet-need.ts';
+import { estimatedDuration } from '../plan/estimated-duration.ts';
+import type { Condition, Plan } from '../plan/plan.ts';
+import { routeCaptures } from '../plan/routing.ts';
+import { schedule } from '../plan/schedule.ts';
+import { unmetNeed } from '../plan/unmet-need.ts';
+import type { Doubt } from '../preflight/doubt.ts';
+import { preflight } from '../preflight/preflight.ts';
 import type { Io } from './io.ts';
 
 /** One claim as `check` lists it. */

@@ -4,7 +4,7 @@ import { readRig } from '../bench/rig-file.ts';
 import type { Issue } from '../files/issue.ts';
 import { renderIssues } from '../files/render-issues.ts';
 import { counted } from '../report/summary.ts';
-import { type FileKind, fileJsonSchema, fileKinds } from '../spec/json-schema.ts';
+import { type FileKind, fileJsonSchema, fileKinds } from '../spec-language/json-schema.ts';
 import { formatQuantity } from '../units/format-quantity.ts';
 import { type ClaimReport, claimReport, isRefused, renderClaims } from './check-claims.ts';
 import { Complaint } from './complaint.ts';

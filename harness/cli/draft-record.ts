@@ -2,9 +2,9 @@ import { calibrationState } from '../bench/calibration-state.ts';
 import type { Lamp } from '../bench/lamp.ts';
 import type { Identity } from '../bench/ports.ts';
 import type { Rig } from '../bench/rig.ts';
+import type { Plan } from '../plan/plan.ts';
 import { newRunId } from '../record/run-id.ts';
 import { type RunRecord, recordFormat, recordVersion } from '../record/run-record.ts';
-import type { Plan } from '../spec/plan.ts';
 import { harnessVersion } from './version.ts';
 
 /** Everything that is known of a run before it starts. */

@@ -1,5 +1,5 @@
 import { readLamp } from '../bench/lamp-file.ts';
-import { claimWords } from '../spec/explain/claim-words.ts';
+import { claimWords } from '../spec-language/explain/claim-words.ts';
 import { badFiles } from './bad-files.ts';
 import { Complaint } from './complaint.ts';
 import { exitCodes } from './exit-codes.ts';

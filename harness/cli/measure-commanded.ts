@@ -1,5 +1,5 @@
 import type { Commanded, CommandedChannel, Segment, Window } from '../measure/observation.ts';
-import { fadeEnds } from '../spec/commanded.ts';
+import { fadeEnds } from '../plan/commanded.ts';
 import { type MeasureFlags, quantityOption, usage } from './measure-options.ts';
 
 /** What the person says was commanded while the file was recorded. */

@@ -1,6 +1,6 @@
 import { mkdirSync, writeFileSync } from 'node:fs';
 import { dirname, resolve } from 'node:path';
-import { type FileKind, fileKinds } from '../spec/json-schema.ts';
+import { type FileKind, fileKinds } from '../spec-language/json-schema.ts';
 import { Complaint } from './complaint.ts';
 import { exitCodes } from './exit-codes.ts';
 import type { Io } from './io.ts';

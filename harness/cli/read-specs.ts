@@ -1,9 +1,9 @@
 import { basename, dirname, resolve } from 'node:path';
 import type { Lamp } from '../bench/lamp.ts';
 import type { Issue } from '../files/issue.ts';
-import { checkTogether } from '../spec/check-together.ts';
-import type { Plan } from '../spec/plan.ts';
-import { readSpec } from '../spec/spec-file.ts';
+import type { Plan } from '../plan/plan.ts';
+import { checkTogether } from '../spec-language/check-together.ts';
+import { readSpec } from '../spec-language/spec-file.ts';
 import { findFiles } from './find-files.ts';
 import { readFile } from './read-file.ts';
 

@@ -1,6 +1,6 @@
 import type { Lamp } from '../bench/lamp.ts';
 import type { Rig } from '../bench/rig.ts';
-import type { Plan } from '../spec/plan.ts';
+import type { Plan } from '../plan/plan.ts';
 import { badFiles } from './bad-files.ts';
 import { Complaint } from './complaint.ts';
 import { exitCodes } from './exit-codes.ts';

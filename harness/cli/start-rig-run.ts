@@ -5,7 +5,7 @@ import { BenchError } from '../bench/errors.ts';
 import type { Lamp } from '../bench/lamp.ts';
 import type { Identity } from '../bench/ports.ts';
 import type { Rig } from '../bench/rig.ts';
-import type { Plan } from '../spec/plan.ts';
+import type { Plan } from '../plan/plan.ts';
 import { Complaint } from './complaint.ts';
 import { exitCodes } from './exit-codes.ts';
 import { identifyLinks } from './identify-links.ts';

@@ -1,4 +1,4 @@
-import type { FileKind } from '../spec/json-schema.ts';
+import type { FileKind } from '../spec-language/json-schema.ts';
 
 /** Commented files to begin with. `NAME` is put in; each is read without issues by a test. */
 export const starters: Readonly<Record<FileKind, string>> = {

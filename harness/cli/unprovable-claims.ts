@@ -1,4 +1,4 @@
-import { preflight } from '../spec/preflight/preflight.ts';
+import { preflight } from '../preflight/preflight.ts';
 import type { RunInputs } from './run-inputs.ts';
 
 /**

@@ -1,4 +1,4 @@
-import { stepRadius } from '../measure/colour/sdcm.ts';
+import { stepRadius } from '../measure/colorimetry/sdcm.ts';
 import type { Finding } from '../record/run-record.ts';
 
 type Chart = Finding['evidence']['charts'][number];

@@ -1,6 +1,6 @@
 import type { Lamp, LampChannel, Stage } from '../bench/lamp.ts';
-import { fixedOffTime } from '../measure/current/fixed-off-time.ts';
-import type { LimitsSource } from '../spec/plan.ts';
+import { fixedOffTime } from '../measure/features/current/fixed-off-time.ts';
+import type { LimitsSource } from '../plan/plan.ts';
 import type { Limits } from '../verdict/limits.ts';
 
 /**

@@ -1,6 +1,6 @@
 import type { LampFailure } from '../bench/errors.ts';
+import type { Expectation } from '../plan/plan.ts';
 import type { Finding } from '../record/run-record.ts';
-import type { Expectation } from '../spec/plan.ts';
 import { type Answer, replyText } from './stimulus.ts';
 
 /** What these findings are called where a metric's id stands. */

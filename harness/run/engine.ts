@@ -1,12 +1,12 @@
 import PQueue from 'p-queue';
 import type { Lamp } from '../bench/lamp.ts';
 import type { Rig } from '../bench/rig.ts';
+import type { Plan } from '../plan/plan.ts';
+import { schedule } from '../plan/schedule.ts';
+import { unmetNeed } from '../plan/unmet-need.ts';
 import { conditionId } from '../record/condition-id.ts';
 import type { ConditionRecord, RunRecord, SpecRecord } from '../record/run-record.ts';
 import { totalsOf } from '../record/totals.ts';
-import type { Plan } from '../spec/plan.ts';
-import { schedule } from '../spec/schedule.ts';
-import { unmetNeed } from '../spec/unmet-need.ts';
 import type { RunEvent, RunListener } from './events.ts';
 import { heaviestFirst } from './heaviest-first.ts';
 import type { ConditionResult, ConditionTask, Lane } from './lane.ts';

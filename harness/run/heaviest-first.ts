@@ -1,4 +1,4 @@
-import { schedule } from '../spec/schedule.ts';
+import { schedule } from '../plan/schedule.ts';
 import type { ConditionTask } from './lane.ts';
 
 /**

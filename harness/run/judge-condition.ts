@@ -1,12 +1,12 @@
 import type { Lamp } from '../bench/lamp.ts';
+import { roundedCharts } from '../measure/charts/rounded-charts.ts';
 import { explainNotMeasurable } from '../measure/explain.ts';
 import type { Metric } from '../measure/metric.ts';
 import { findMetric } from '../measure/metrics.ts';
 import type { Commanded, Observation, Window } from '../measure/observation.ts';
-import { roundedCharts } from '../measure/rounded-charts.ts';
+import type { Criterion } from '../plan/plan.ts';
+import { windowOf } from '../plan/schedule.ts';
 import type { Finding } from '../record/run-record.ts';
-import type { Criterion } from '../spec/plan.ts';
-import { windowOf } from '../spec/schedule.ts';
 import { formatMeasured, formatQuantity } from '../units/format-quantity.ts';
 import { assess } from '../verdict/assess.ts';
 import { judge } from '../verdict/judge.ts';

@@ -1,8 +1,8 @@
 import type { Lamp } from '../bench/lamp.ts';
 import type { RawCapture } from '../bench/ports.ts';
 import type { Rig } from '../bench/rig.ts';
+import type { Condition } from '../plan/plan.ts';
 import type { ConditionRecord } from '../record/run-record.ts';
-import type { Condition } from '../spec/plan.ts';
 
 /** Everything one condition needs, as plain data that can cross to a worker. */
 export interface ConditionTask {

@@ -1,5 +1,5 @@
 import type { Rig } from '../bench/rig.ts';
-import type { Action, Schedule } from '../spec/schedule.ts';
+import type { Action, Schedule } from '../plan/schedule.ts';
 
 /** What the stimulus needs of the rig and the rig does not have, in one sentence; null when it has everything. */
 export function missingPart({ actions }: Schedule, rig: Rig): string | null {

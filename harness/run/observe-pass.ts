@@ -3,8 +3,8 @@ import type { RawCapture } from '../bench/ports.ts';
 import type { Rig } from '../bench/rig.ts';
 import type { ColourReading, Commanded, Frame, SignalRecord } from '../measure/observation.ts';
 import type { Waveform } from '../measure/signal/waveform.ts';
+import type { Route } from '../plan/routing.ts';
 import type { InputCalibration } from '../verdict/uncertainty.ts';
-import type { Route } from './routing.ts';
 import type { Taking } from './take.ts';
 
 /** Everything of one condition that metrics look at, and how well it is known. */

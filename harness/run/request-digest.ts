@@ -1,5 +1,5 @@
 import { createHash } from 'node:crypto';
-import type { Condition } from '../spec/plan.ts';
+import type { Condition } from '../plan/plan.ts';
 
 /** What a condition asked the bench for: two sha256, equal for equal requests whatever the spec file looked like. */
 export interface RequestDigest {

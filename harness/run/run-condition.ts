@@ -1,14 +1,15 @@
 import { BenchError, LampFailure } from '../bench/errors.ts';
 import type { OpenBench, RawCapture } from '../bench/ports.ts';
 import type { ColourReading } from '../measure/observation.ts';
+import { CommandedLight } from '../plan/commanded.ts';
+import { type Pass, routeCaptures } from '../plan/routing.ts';
+import { type Schedule, schedule } from '../plan/schedule.ts';
 import type {
   CaptureRecord,
   CommandRecord,
   ConditionRecord,
   Finding,
 } from '../record/run-record.ts';
-import { CommandedLight } from '../spec/commanded.ts';
-import { type Schedule, schedule } from '../spec/schedule.ts';
 import { rollUp, type Verdict } from '../verdict/verdict.ts';
 import { answerFindings, lampFailureFinding } from './direct-findings.ts';
 import { judgeCondition } from './judge-condition.ts';
@@ -24,7 +25,6 @@ import {
 import { passDeviation } from './pass-deviation.ts';
 import { powerUp } from './power-up.ts';
 import { requestDigest } from './request-digest.ts';
-import { type Pass, routeCaptures } from './routing.ts';
 import { type Answer, now, perform, type StimulusContext, until } from './stimulus.ts';
 import { planTaking, type Taking, type Takings } from './take.ts';
 

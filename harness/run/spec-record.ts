@@ -1,7 +1,7 @@
 import type { Lamp } from '../bench/lamp.ts';
+import type { Plan } from '../plan/plan.ts';
+import { unmetNeed } from '../plan/unmet-need.ts';
 import type { ConditionRecord, SpecRecord } from '../record/run-record.ts';
-import type { Plan } from '../spec/plan.ts';
-import { unmetNeed } from '../spec/unmet-need.ts';
 import { rollUp, type Verdict } from '../verdict/verdict.ts';
 
 /**

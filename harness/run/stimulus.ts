@@ -11,11 +11,11 @@ import type {
   Supply,
 } from '../bench/ports.ts';
 import type { Rig } from '../bench/rig.ts';
+import { commandTime } from '../plan/command-time.ts';
+import type { CommandedLight } from '../plan/commanded.ts';
+import type { Expectation } from '../plan/plan.ts';
+import type { Action } from '../plan/schedule.ts';
 import type { CommandRecord } from '../record/run-record.ts';
-import { commandTime } from '../spec/command-time.ts';
-import type { CommandedLight } from '../spec/commanded.ts';
-import type { Expectation } from '../spec/plan.ts';
-import type { Action } from '../spec/schedule.ts';
 
 /** The answer to a `send` that said what it expects. */
 export interface Answer {

@@ -10,8 +10,8 @@ import type {
 } from '../bench/ports.ts';
 import type { Wire } from '../bench/rig.ts';
 import type { ColourReading, Frame } from '../measure/observation.ts';
-import { type Schedule, windowOf } from '../spec/schedule.ts';
-import type { Route } from './routing.ts';
+import type { Route } from '../plan/routing.ts';
+import { type Schedule, windowOf } from '../plan/schedule.ts';
 import { callOn, type StimulusContext } from './stimulus.ts';
 
 /** A record and the route that it came by; value = code * scale + offset, now in the wire's unit. */

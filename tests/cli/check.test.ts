@@ -6,7 +6,7 @@ import { register } from '../../harness/cli/check.ts';
 import { starters } from '../../harness/cli/starters.ts';
 import { runCommand } from './run-command.ts';
 
-const golden = join(import.meta.dirname, '..', 'spec', 'golden');
+const golden = join(import.meta.dirname, '..', 'spec-language', 'golden');
 const specs = join(import.meta.dirname, '..', '..', 'specs');
 const alcove = join(specs, 'lamps', 'alcove-6.lamp.yaml');
 
@@ -112,7 +112,7 @@ describe('evenfall check', () => {
         'rate: 10 kHz }\n  - { signal: colour, integration: 100 ms',
       ),
     );
-    const rig = join(golden, 'rigs', 'no-light.rig.yaml');
+    const rig = join(import.meta.dirname, '..', 'preflight', 'golden', 'rigs', 'no-light.rig.yaml');
     const { exitCode, stdout } = await check('a.spec.yaml', '--lamp', alcove, '--rig', rig);
     expect(exitCode).toBe(3);
     expect(stdout).toContain(

@@ -1,7 +1,7 @@
 import { afterEach, describe, expect, it } from 'vitest';
 import { PlantLane } from '../../harness/cli/plant-lane.ts';
+import type { Step } from '../../harness/plan/plan.ts';
 import type { ConditionTask } from '../../harness/run/lane.ts';
-import type { Step } from '../../harness/spec/plan.ts';
 import { buildSource } from '../firmware/build-firmware.ts';
 import { claim, lamp, rig } from '../firmware/judge.ts';
 

@@ -4,7 +4,7 @@ import { runUnit, type UnitResult } from '../../harness/cli/challenge-unit.ts';
 import type { Io } from '../../harness/cli/io.ts';
 import { PlantLane } from '../../harness/cli/plant-lane.ts';
 import { type RunInputs, readRunInputs } from '../../harness/cli/run-inputs.ts';
-import { specsFolder } from '../spec/shipped-lamp.ts';
+import { specsFolder } from '../spec-language/shipped-lamp.ts';
 
 const io: Io = {
   stdout: () => {},

@@ -4,10 +4,10 @@ import type { Firmware } from '../../drivers/plant/firmware/firmware.ts';
 import { openPlantBench } from '../../drivers/plant/plant-bench.ts';
 import { readLamp } from '../../harness/bench/lamp-file.ts';
 import { readRig } from '../../harness/bench/rig-file.ts';
+import type { Plan } from '../../harness/plan/plan.ts';
 import type { ConditionRecord } from '../../harness/record/run-record.ts';
 import { runCondition } from '../../harness/run/run-condition.ts';
-import type { Plan } from '../../harness/spec/plan.ts';
-import { readSpec } from '../../harness/spec/spec-file.ts';
+import { readSpec } from '../../harness/spec-language/spec-file.ts';
 
 const specs = resolve(import.meta.dirname, '../../specs');
 const read = (file: string) => readFileSync(join(specs, file), 'utf8');

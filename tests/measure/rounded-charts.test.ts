@@ -1,7 +1,7 @@
 import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
+import { roundedCharts } from '../../harness/measure/charts/rounded-charts.ts';
 import type { Chart } from '../../harness/measure/evidence.ts';
-import { roundedCharts } from '../../harness/measure/rounded-charts.ts';
 
 function rounded(values: readonly number[], scale: 'linear' | 'log'): readonly number[] {
   const axis = { label: '', unit: '1', scale } as const;

@@ -1,6 +1,6 @@
 import { describe, expect, test } from 'vitest';
-import { cameraBandContrast } from '../../harness/measure/camera/camera-band-contrast.ts';
-import { cameraBandSweep } from '../../harness/measure/camera/camera-band-sweep.ts';
+import { cameraBandContrast } from '../../harness/measure/metrics/camera/camera-band-contrast.ts';
+import { cameraBandSweep } from '../../harness/measure/metrics/camera/camera-band-sweep.ts';
 import { figureOf, integrated, pulses, sampled } from '../measure/light-of.ts';
 
 // Boxcar exposure: computed from the definition and checked by brute force; no standard.

@@ -7,7 +7,7 @@ import {
   cctToXyOhno2013,
   uvToCctOhno2013,
   xyToCctOhno2013,
-} from '../../harness/measure/colour/cct-ohno-2013.ts';
+} from '../../harness/measure/colorimetry/cct-ohno-2013.ts';
 import {
   uv1960ToXy,
   uv1976ToXy,
@@ -16,24 +16,24 @@ import {
   xyToUv1976,
   xyToXyz,
   xyzToXy,
-} from '../../harness/measure/colour/chromaticity.ts';
+} from '../../harness/measure/colorimetry/chromaticity.ts';
 import {
   observer1931,
   observerStart,
   observerStep,
-} from '../../harness/measure/colour/cie-1931-observer.ts';
-import { lightness } from '../../harness/measure/colour/lightness.ts';
-import { mix, mixingWeights } from '../../harness/measure/colour/mixing.ts';
+} from '../../harness/measure/colorimetry/cie-1931-observer.ts';
+import { lightness } from '../../harness/measure/colorimetry/lightness.ts';
+import { mix, mixingWeights } from '../../harness/measure/colorimetry/mixing.ts';
 import {
   nominalCctOf,
   nominalCcts,
   nominalOffset,
   targetDuv,
-} from '../../harness/measure/colour/nominal-cct.ts';
-import { planckianUv } from '../../harness/measure/colour/planckian-locus.ts';
-import { sdcmSteps } from '../../harness/measure/colour/sdcm.ts';
-import { uvToDuvPolynomial } from '../../harness/measure/colour/uv-to-duv-polynomial.ts';
-import { xyToCctMcCamy1992 } from '../../harness/measure/colour/xy-to-cct-mccamy-1992.ts';
+} from '../../harness/measure/colorimetry/nominal-cct.ts';
+import { planckianUv } from '../../harness/measure/colorimetry/planckian-locus.ts';
+import { sdcmSteps } from '../../harness/measure/colorimetry/sdcm.ts';
+import { uvToDuvPolynomial } from '../../harness/measure/colorimetry/uv-to-duv-polynomial.ts';
+import { xyToCctMcCamy1992 } from '../../harness/measure/colorimetry/xy-to-cct-mccamy-1992.ts';
 
 /**
  * Illuminants: x, y (confirmed: CIE data of a colour library), u', v', CCT by McCamy, CCT and Duv by Ohno

@@ -1,11 +1,11 @@
 import { describe, expect, it } from 'vitest';
-import { lightness, luminanceOfLightness } from '../../harness/measure/colour/lightness.ts';
+import { lightness, luminanceOfLightness } from '../../harness/measure/colorimetry/lightness.ts';
 import {
   codeOfLevel,
   codeStep,
   levelOfCode,
   linearLevelOfCode,
-} from '../../harness/measure/fade/dali-curve.ts';
+} from '../../harness/measure/features/fade/dali-curve.ts';
 
 describe('the logarithmic dimming curve of IEC 62386-102', () => {
   // Formula confirmed in public sources; the rows are computed from it to six decimals of a per cent.

@@ -4,7 +4,7 @@ import {
   extendedFadeTime,
   fadeRateOfCode,
   fadeTimeOfCode,
-} from '../../harness/measure/fade/dali-fade-time.ts';
+} from '../../harness/measure/features/fade/dali-fade-time.ts';
 
 /**
  * IEC 62386-102 9.5: code, time in s, rate in steps/s. Confirmed in public sources that quote the clause; the rates'

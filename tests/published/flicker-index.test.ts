@@ -1,6 +1,6 @@
 import { describe, expect, test } from 'vitest';
-import { flickerIndex } from '../../harness/measure/light/flicker-index.ts';
-import { modulation } from '../../harness/measure/light/modulation.ts';
+import { flickerIndex } from '../../harness/measure/metrics/flicker/flicker-index.ts';
+import { modulation } from '../../harness/measure/metrics/flicker/modulation.ts';
 import { figureOf, integrated, pulses, sampled } from '../measure/light-of.ts';
 
 // Definitions: flicker index IEV 845-22-094 with note 3, modulation Wilkins, Veitch and Lehman 2010 (both confirmed).

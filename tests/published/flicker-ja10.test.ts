@@ -1,5 +1,5 @@
 import { expect, test } from 'vitest';
-import { bandLimitedModulation } from '../../harness/measure/light/band-limited-modulation.ts';
+import { bandLimitedModulation } from '../../harness/measure/metrics/flicker/band-limited-modulation.ts';
 import { figureOf, integrated, pulses, sampled, withNoise } from '../measure/light-of.ts';
 
 // California Title 24, JA10.6 (procedure confirmed). Values computed from the Fourier series.

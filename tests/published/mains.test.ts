@@ -1,9 +1,9 @@
 import { describe, expect, it } from 'vitest';
-import { classCLimit } from '../../harness/measure/mains/class-c-limits.ts';
-import { displacementFactor } from '../../harness/measure/mains/displacement-factor.ts';
-import { harmonicRatio } from '../../harness/measure/mains/harmonic-ratio.ts';
-import { powerFactor } from '../../harness/measure/mains/power-factor.ts';
-import { thdCurrent } from '../../harness/measure/mains/thd-current.ts';
+import { classCLimit } from '../../harness/measure/features/mains/class-c-limits.ts';
+import { displacementFactor } from '../../harness/measure/metrics/mains/displacement-factor.ts';
+import { harmonicRatio } from '../../harness/measure/metrics/mains/harmonic-ratio.ts';
+import { powerFactor } from '../../harness/measure/metrics/mains/power-factor.ts';
+import { thdCurrent } from '../../harness/measure/metrics/mains/thd-current.ts';
 import type { Observation } from '../../harness/measure/observation.ts';
 import { figure, reason } from '../measure/current/current-of.ts';
 

@@ -1,7 +1,10 @@
 import { describe, expect, test } from 'vitest';
-import { lightSeverity, sensationScale } from '../../harness/measure/light/light-flickermeter.ts';
-import { shortTermSeverity } from '../../harness/measure/light/short-term-severity.ts';
-import { voltageFlickermeter } from '../../harness/measure/light/voltage-flickermeter.ts';
+import {
+  lightSeverity,
+  sensationScale,
+} from '../../harness/measure/features/flicker/light-flickermeter.ts';
+import { shortTermSeverity } from '../../harness/measure/features/flicker/short-term-severity.ts';
+import { voltageFlickermeter } from '../../harness/measure/features/flicker/voltage-flickermeter.ts';
 import { bilinear } from '../../harness/measure/signal/bilinear.ts';
 import { filter } from '../../harness/measure/signal/sections.ts';
 

@@ -1,6 +1,6 @@
 import { describe, expect, test } from 'vitest';
-import { stroboscopicVisibility } from '../../harness/measure/light/stroboscopic-visibility.ts';
-import { visibilityThreshold } from '../../harness/measure/light/visibility-threshold.ts';
+import { visibilityThreshold } from '../../harness/measure/features/flicker/visibility-threshold.ts';
+import { stroboscopicVisibility } from '../../harness/measure/metrics/flicker/stroboscopic-visibility.ts';
 import { figureOf, sampled } from '../measure/light-of.ts';
 
 // Formula and threshold curve: IEC TR 63158:2018 + COR 1 and Perz et al. 2018 (confirmed). The table is computed from

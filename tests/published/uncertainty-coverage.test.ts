@@ -1,5 +1,5 @@
 import { afterAll, describe, expect, it } from 'vitest';
-import { xyToUv1976 } from '../../harness/measure/colour/chromaticity.ts';
+import { xyToUv1976 } from '../../harness/measure/colorimetry/chromaticity.ts';
 import type { Metric } from '../../harness/measure/metric.ts';
 import { findMetric } from '../../harness/measure/metrics.ts';
 import type { ColourReading, Observation, Window } from '../../harness/measure/observation.ts';

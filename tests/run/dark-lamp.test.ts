@@ -6,9 +6,9 @@ import { healthyModel } from '../../drivers/plant/model.ts';
 import { openPlantBench } from '../../drivers/plant/plant-bench.ts';
 import { readLamp } from '../../harness/bench/lamp-file.ts';
 import { readRig } from '../../harness/bench/rig-file.ts';
+import type { Criterion } from '../../harness/plan/plan.ts';
 import type { ConditionTask } from '../../harness/run/lane.ts';
 import { runCondition } from '../../harness/run/run-condition.ts';
-import type { Criterion } from '../../harness/spec/plan.ts';
 
 const readenLamp = readLamp(readFileSync('specs/lamps/alcove-6.lamp.yaml', 'utf8'), 'lamp');
 const readenRig = readRig(readFileSync('specs/rigs/simulated.rig.yaml', 'utf8'), 'rig');

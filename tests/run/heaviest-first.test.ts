@@ -2,9 +2,9 @@ import { readFileSync } from 'node:fs';
 import { describe, expect, it } from 'vitest';
 import type { Lamp } from '../../harness/bench/lamp.ts';
 import { readLamp } from '../../harness/bench/lamp-file.ts';
+import type { CaptureRequest } from '../../harness/plan/plan.ts';
 import { heaviestFirst } from '../../harness/run/heaviest-first.ts';
 import type { ConditionTask } from '../../harness/run/lane.ts';
-import type { CaptureRequest } from '../../harness/spec/plan.ts';
 
 const file = 'specs/lamps/alcove-6.lamp.yaml';
 const { lamp } = readLamp(readFileSync(file, 'utf8'), file) as never as { lamp: Lamp };

@@ -2,9 +2,9 @@ import { readFileSync } from 'node:fs';
 import { describe, expect, it } from 'vitest';
 import type { Rig } from '../../harness/bench/rig.ts';
 import { readRig } from '../../harness/bench/rig-file.ts';
+import type { Step } from '../../harness/plan/plan.ts';
+import { schedule } from '../../harness/plan/schedule.ts';
 import { missingPart } from '../../harness/run/missing-part.ts';
-import type { Step } from '../../harness/spec/plan.ts';
-import { schedule } from '../../harness/spec/schedule.ts';
 
 const file = 'specs/rigs/simulated.rig.yaml';
 const read = readRig(readFileSync(file, 'utf8'), file);

@@ -6,9 +6,9 @@ import { readLamp } from '../../harness/bench/lamp-file.ts';
 import type { Digitiser, OpenBench } from '../../harness/bench/ports.ts';
 import type { Rig } from '../../harness/bench/rig.ts';
 import { readRig } from '../../harness/bench/rig-file.ts';
+import type { CaptureRequest } from '../../harness/plan/plan.ts';
 import type { ConditionResult, ConditionTask } from '../../harness/run/lane.ts';
 import { runCondition } from '../../harness/run/run-condition.ts';
-import type { CaptureRequest } from '../../harness/spec/plan.ts';
 
 const readenLamp = readLamp(readFileSync('specs/lamps/alcove-6.lamp.yaml', 'utf8'), 'lamp');
 const readenRig = readRig(readFileSync('specs/rigs/simulated.rig.yaml', 'utf8'), 'rig');

@@ -1,7 +1,7 @@
 import { expect, test } from 'vitest';
 import type { LampLink } from '../../harness/bench/ports.ts';
 import { perform, type StimulusContext } from '../../harness/run/stimulus.ts';
-import { shippedLamp } from '../spec/shipped-lamp.ts';
+import { shippedLamp } from '../spec-language/shipped-lamp.ts';
 
 /** The bytes of each of three noise steps, and what was written down. */
 async function noiseOf(seed: number) {

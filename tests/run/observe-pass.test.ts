@@ -1,7 +1,7 @@
 import { describe, expect, it } from 'vitest';
 import type { RawCapture } from '../../harness/bench/ports.ts';
+import type { Route } from '../../harness/plan/routing.ts';
 import { toWaveform } from '../../harness/run/observe-pass.ts';
-import type { Route } from '../../harness/run/routing.ts';
 
 const route = { wire: { bandwidth: 1e5 } } as Pick<Route, 'wire'>;
 

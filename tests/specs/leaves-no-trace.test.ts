@@ -2,10 +2,10 @@ import { describe, expect, it } from 'vitest';
 import { type Remembered, recall } from '../../drivers/plant/firmware/lamp-memory.ts';
 import { openPlantBench } from '../../drivers/plant/plant-bench.ts';
 import { readSpecs } from '../../harness/cli/read-specs.ts';
+import type { Plan, Step } from '../../harness/plan/plan.ts';
 import { runCondition } from '../../harness/run/run-condition.ts';
-import type { Plan, Step } from '../../harness/spec/plan.ts';
 import { lamp, rig } from '../firmware/judge.ts';
-import { specsFolder } from '../spec/shipped-lamp.ts';
+import { specsFolder } from '../spec-language/shipped-lamp.ts';
 
 const { plans } = readSpecs([specsFolder], lamp, '/');
 const signal = new AbortController().signal;

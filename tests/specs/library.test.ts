@@ -5,9 +5,9 @@ import { faults } from '../../drivers/plant/faults/faults.ts';
 import { readRig } from '../../harness/bench/rig-file.ts';
 import { readRequirements } from '../../harness/cli/read-requirements.ts';
 import { readSpecs } from '../../harness/cli/read-specs.ts';
-import { preflight } from '../../harness/spec/preflight/preflight.ts';
-import { unmetNeed } from '../../harness/spec/unmet-need.ts';
-import { shippedLamp, specsFolder } from '../spec/shipped-lamp.ts';
+import { unmetNeed } from '../../harness/plan/unmet-need.ts';
+import { preflight } from '../../harness/preflight/preflight.ts';
+import { shippedLamp, specsFolder } from '../spec-language/shipped-lamp.ts';
 
 const lamps = ['alcove-1', 'alcove-6', 'alcove-9', 'alcove-pwm'].map(shippedLamp);
 const read = lamps.map((lamp) => ({ lamp, ...readSpecs([specsFolder], lamp, '/') }));

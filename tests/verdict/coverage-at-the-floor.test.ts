@@ -1,8 +1,8 @@
 import { describe, expect, it } from 'vitest';
-import { levelNoise } from '../../harness/measure/level/level-noise.ts';
-import { ieee1789Limit } from '../../harness/measure/light/ieee1789-limits.ts';
-import { ieee1789LowRiskComponents } from '../../harness/measure/light/ieee1789-low-risk-components.ts';
+import { ieee1789Limit } from '../../harness/measure/features/flicker/ieee1789-limits.ts';
 import type { Metric } from '../../harness/measure/metric.ts';
+import { ieee1789LowRiskComponents } from '../../harness/measure/metrics/flicker/ieee1789-low-risk-components.ts';
+import { levelNoise } from '../../harness/measure/metrics/level/level-noise.ts';
 import { deviates } from '../../harness/measure/signal/deviates.ts';
 import { assess } from '../../harness/verdict/assess.ts';
 import type { InputCalibration } from '../../harness/verdict/uncertainty.ts';

@@ -1,9 +1,9 @@
 import { describe, expect, test } from 'vitest';
-import { bandPreview } from '../../../harness/measure/camera/band-preview.ts';
-import { cameraBandContrast } from '../../../harness/measure/camera/camera-band-contrast.ts';
-import { frameBandContrast } from '../../../harness/measure/camera/frame-band-contrast.ts';
-import { rowExposures } from '../../../harness/measure/camera/row-exposures.ts';
-import { worstFrame } from '../../../harness/measure/camera/worst-frame.ts';
+import { bandPreview } from '../../../harness/measure/charts/band-preview.ts';
+import { rowExposures } from '../../../harness/measure/features/camera/row-exposures.ts';
+import { worstFrame } from '../../../harness/measure/features/camera/worst-frame.ts';
+import { cameraBandContrast } from '../../../harness/measure/metrics/camera/camera-band-contrast.ts';
+import { frameBandContrast } from '../../../harness/measure/metrics/camera/frame-band-contrast.ts';
 import type { Frame } from '../../../harness/measure/observation.ts';
 import {
   deviates,

@@ -1,26 +1,26 @@
 import { describe, expect, it } from 'vitest';
-import { cct } from '../../../harness/measure/colour/cct.ts';
-import { cctToXyOhno2013 } from '../../../harness/measure/colour/cct-ohno-2013.ts';
-import { channelRatioDrift } from '../../../harness/measure/colour/channel-ratio-drift.ts';
+import { cctToXyOhno2013 } from '../../../harness/measure/colorimetry/cct-ohno-2013.ts';
 import {
   type Tristimulus,
   uv1976ToXy,
   type Xy,
   xyToUv1976,
   xyToXyz,
-} from '../../../harness/measure/colour/chromaticity.ts';
-import { chromaticityX } from '../../../harness/measure/colour/chromaticity-x.ts';
-import { chromaticityY } from '../../../harness/measure/colour/chromaticity-y.ts';
-import { commandedMeanColour } from '../../../harness/measure/colour/commanded-colour.ts';
-import { duv } from '../../../harness/measure/colour/duv.ts';
-import { mix } from '../../../harness/measure/colour/mixing.ts';
-import { mixingError } from '../../../harness/measure/colour/mixing-error.ts';
-import { nominalCctBin } from '../../../harness/measure/colour/nominal-cct-bin.ts';
-import { pathDeviation } from '../../../harness/measure/colour/path-deviation.ts';
-import { sdcmSteps } from '../../../harness/measure/colour/sdcm-steps.ts';
-import { uvDistance } from '../../../harness/measure/colour/uv-distance.ts';
-import { uvShift } from '../../../harness/measure/colour/uv-shift.ts';
+} from '../../../harness/measure/colorimetry/chromaticity.ts';
+import { mix } from '../../../harness/measure/colorimetry/mixing.ts';
+import { commandedMeanColour } from '../../../harness/measure/features/colour/commanded-colour.ts';
 import type { Metric } from '../../../harness/measure/metric.ts';
+import { cct } from '../../../harness/measure/metrics/colour/cct.ts';
+import { channelRatioDrift } from '../../../harness/measure/metrics/colour/channel-ratio-drift.ts';
+import { chromaticityX } from '../../../harness/measure/metrics/colour/chromaticity-x.ts';
+import { chromaticityY } from '../../../harness/measure/metrics/colour/chromaticity-y.ts';
+import { duv } from '../../../harness/measure/metrics/colour/duv.ts';
+import { mixingError } from '../../../harness/measure/metrics/colour/mixing-error.ts';
+import { nominalCctBin } from '../../../harness/measure/metrics/colour/nominal-cct-bin.ts';
+import { pathDeviation } from '../../../harness/measure/metrics/colour/path-deviation.ts';
+import { sdcmSteps } from '../../../harness/measure/metrics/colour/sdcm-steps.ts';
+import { uvDistance } from '../../../harness/measure/metrics/colour/uv-distance.ts';
+import { uvShift } from '../../../harness/measure/metrics/colour/uv-shift.ts';
 import type { ColourReading, Observation } from '../../../harness/measure/observation.ts';
 import { figure, reason } from '../current/current-of.ts';
 import { type Channel, fade, lengthOf, levelAt, observe, recordOf, steps } from '../lamp-of.ts';

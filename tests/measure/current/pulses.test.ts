@@ -1,11 +1,11 @@
 import { describe, expect, it } from 'vitest';
-import { fallTime } from '../../../harness/measure/current/fall-time.ts';
-import { meanCurrent } from '../../../harness/measure/current/mean-current.ts';
-import { regulation } from '../../../harness/measure/current/regulation.ts';
-import { rippleCurrent } from '../../../harness/measure/current/ripple-current.ts';
-import { riseTime } from '../../../harness/measure/current/rise-time.ts';
-import { shortestPulse } from '../../../harness/measure/current/shortest-pulse.ts';
-import { turnOnOvershoot } from '../../../harness/measure/current/turn-on-overshoot.ts';
+import { fallTime } from '../../../harness/measure/metrics/current/fall-time.ts';
+import { meanCurrent } from '../../../harness/measure/metrics/current/mean-current.ts';
+import { regulation } from '../../../harness/measure/metrics/current/regulation.ts';
+import { rippleCurrent } from '../../../harness/measure/metrics/current/ripple-current.ts';
+import { riseTime } from '../../../harness/measure/metrics/current/rise-time.ts';
+import { shortestPulse } from '../../../harness/measure/metrics/current/shortest-pulse.ts';
+import { turnOnOvershoot } from '../../../harness/measure/metrics/current/turn-on-overshoot.ts';
 import type { Waveform } from '../../../harness/measure/signal/waveform.ts';
 import { deviates } from '../light-of.ts';
 import { currentOf, figure, reason } from './current-of.ts';

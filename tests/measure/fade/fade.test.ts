@@ -1,11 +1,11 @@
 import { describe, expect, it } from 'vitest';
-import { arrivalSpread } from '../../../harness/measure/fade/arrival-spread.ts';
-import { curveDeviation } from '../../../harness/measure/fade/curve-deviation.ts';
-import { fadeDuration } from '../../../harness/measure/fade/fade-duration.ts';
-import { fadeOvershoot } from '../../../harness/measure/fade/fade-overshoot.ts';
-import { fadeStartDelay } from '../../../harness/measure/fade/fade-start-delay.ts';
-import { largestVisibleStep } from '../../../harness/measure/fade/largest-visible-step.ts';
 import type { Metric } from '../../../harness/measure/metric.ts';
+import { arrivalSpread } from '../../../harness/measure/metrics/fade/arrival-spread.ts';
+import { curveDeviation } from '../../../harness/measure/metrics/fade/curve-deviation.ts';
+import { fadeDuration } from '../../../harness/measure/metrics/fade/fade-duration.ts';
+import { fadeOvershoot } from '../../../harness/measure/metrics/fade/fade-overshoot.ts';
+import { fadeStartDelay } from '../../../harness/measure/metrics/fade/fade-start-delay.ts';
+import { largestVisibleStep } from '../../../harness/measure/metrics/fade/largest-visible-step.ts';
 import type { Observation, Segment } from '../../../harness/measure/observation.ts';
 import { figure, reason } from '../current/current-of.ts';
 import { type Channel, fade, lengthOf, levelAt, type Made, observe, recordOf } from '../lamp-of.ts';

@@ -1,24 +1,24 @@
 import { describe, expect, it } from 'vitest';
-import { levelOfCode } from '../../../harness/measure/fade/dali-curve.ts';
-import { deadZone } from '../../../harness/measure/level/dead-zone.ts';
-import { dropouts } from '../../../harness/measure/level/dropouts.ts';
+import { levelOfCode } from '../../../harness/measure/features/fade/dali-curve.ts';
 import {
   hannMean,
   hannModel,
   hannTrack,
   hannWeights,
-} from '../../../harness/measure/level/hann-mean.ts';
-import { hysteresis } from '../../../harness/measure/level/hysteresis.ts';
-import { levelDrift } from '../../../harness/measure/level/level-drift.ts';
-import { levelError } from '../../../harness/measure/level/level-error.ts';
-import { levelErrorLightness } from '../../../harness/measure/level/level-error-lightness.ts';
-import { levelNoise } from '../../../harness/measure/level/level-noise.ts';
-import { levelRatio } from '../../../harness/measure/level/level-ratio.ts';
-import { lowestStableLevel } from '../../../harness/measure/level/lowest-stable-level.ts';
-import { plainMean } from '../../../harness/measure/level/mean-level.ts';
-import { monotonicity } from '../../../harness/measure/level/monotonicity.ts';
-import { stepSize } from '../../../harness/measure/level/step-size.ts';
+} from '../../../harness/measure/features/level/hann-mean.ts';
+import { plainMean } from '../../../harness/measure/features/level/mean-level.ts';
 import type { Metric } from '../../../harness/measure/metric.ts';
+import { deadZone } from '../../../harness/measure/metrics/level/dead-zone.ts';
+import { dropouts } from '../../../harness/measure/metrics/level/dropouts.ts';
+import { hysteresis } from '../../../harness/measure/metrics/level/hysteresis.ts';
+import { levelDrift } from '../../../harness/measure/metrics/level/level-drift.ts';
+import { levelError } from '../../../harness/measure/metrics/level/level-error.ts';
+import { levelErrorLightness } from '../../../harness/measure/metrics/level/level-error-lightness.ts';
+import { levelNoise } from '../../../harness/measure/metrics/level/level-noise.ts';
+import { levelRatio } from '../../../harness/measure/metrics/level/level-ratio.ts';
+import { lowestStableLevel } from '../../../harness/measure/metrics/level/lowest-stable-level.ts';
+import { monotonicity } from '../../../harness/measure/metrics/level/monotonicity.ts';
+import { stepSize } from '../../../harness/measure/metrics/level/step-size.ts';
 import type { Observation } from '../../../harness/measure/observation.ts';
 import { windowed } from '../../../harness/measure/signal/waveform.ts';
 import { figure, reason } from '../current/current-of.ts';

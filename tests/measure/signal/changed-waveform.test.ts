@@ -1,6 +1,10 @@
 import { describe, expect, it } from 'vitest';
-import { hannMean, hannTrack, hannWeights } from '../../../harness/measure/level/hann-mean.ts';
-import { plainMean } from '../../../harness/measure/level/mean-level.ts';
+import {
+  hannMean,
+  hannTrack,
+  hannWeights,
+} from '../../../harness/measure/features/level/hann-mean.ts';
+import { plainMean } from '../../../harness/measure/features/level/mean-level.ts';
 import { analysisOf } from '../../../harness/measure/signal/analysis.ts';
 import {
   type Change,

@@ -3,7 +3,7 @@ import {
   flickerBand,
   lightWeighting,
   voltageWeighting,
-} from '../../../harness/measure/light/flickermeter-blocks.ts';
+} from '../../../harness/measure/features/flicker/flickermeter-blocks.ts';
 import {
   bilinear,
   butterworth,

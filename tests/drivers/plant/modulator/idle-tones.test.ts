@@ -3,7 +3,7 @@ import { ReferenceFirmware } from '../../../../drivers/plant/firmware/reference.
 import { healthyTraits } from '../../../../drivers/plant/firmware/traits.ts';
 import { DriveLine } from '../../../../drivers/plant/modulator/drive-line.ts';
 import { addGateMean } from '../../../../drivers/plant/modulator/gate-mean.ts';
-import { shippedLamp } from '../../../spec/shipped-lamp.ts';
+import { shippedLamp } from '../../../spec-language/shipped-lamp.ts';
 import { BareLamp } from '../firmware/bare-lamp.ts';
 
 /**

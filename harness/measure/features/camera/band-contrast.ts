@@ -1,0 +1,60 @@
+import { largestOfNormals } from '../../signal/extremes.ts';
+import type { Waveform } from '../../signal/waveform.ts';
+import { rowExposures } from './row-exposures.ts';
+import { worstFrame } from './worst-frame.ts';
+
+/** Contrast of the bands in the worst frame of a record. */
+export interface BandContrast {
+  /** (high - low) / (high + low), ratio. */
+  readonly contrast: number;
+  /** From the samples as they are. */
+  readonly raw: number;
+  /** Start of the worst frame, s from the record's start. */
+  readonly at: number;
+}
+
+/**
+ * Michelson contrast between the darkest and the brightest row of the worst frame, for a rectangular exposure and a
+ * shutter that takes the whole frame time to roll. Exact for light that is constant within a sample.
+ * What white noise adds to the extremes of many rows is taken off, as for the modulation.
+ *
+ * @param exposure s; @param frameTime s; the record lasts at least their sum
+ * @param noise rms of one sample, in the record's unit
+ */
+export function bandContrast(
+  { samples, rate }: Pick<Waveform, 'samples' | 'rate'>,
+  exposure: number,
+  frameTime: number,
+  noise: number,
+): BandContrast {
+  const length = exposure * rate;
+  const { light, perSample, startOf } = rowExposures(samples, length);
+  const span = Math.floor(frameTime * rate * perSample + 1e-6) + 1;
+  const { low, high, first } = worstFrame(light, span);
+  const rms = noise / Math.sqrt(length);
+  const each = length * perSample;
+  const lift = rms * largestOfNormals(Math.round(near(light, high, -rms, each)));
+  const drop = rms * largestOfNormals(Math.round(near(light, low, rms, each)));
+  const half = (high - low) / 2;
+  const corrected = { high: high - Math.min(half, lift), low: low + Math.min(half, drop) };
+  return {
+    contrast: contrast(Math.max(0, corrected.low), corrected.high),
+    raw: contrast(low, high),
+    at: startOf(first) / rate,
+  };
+}
+
+/** Independent exposures that could have been the extreme: those within the reach of the noise of it. */
+function near(light: Float64Array, extreme: number, noise: number, each: number): number {
+  if (noise === 0) return 0;
+  const edge = extreme + 2 * largestOfNormals(Math.ceil(light.length / each)) * noise;
+  let count = 0;
+  for (let k = 0; k < light.length; k++) {
+    if (noise > 0 ? light[k]! <= edge : light[k]! >= edge) count++;
+  }
+  return count / each;
+}
+
+function contrast(low: number, high: number): number {
+  return high + low > 0 ? (high - low) / (high + low) : 0;
+}

@@ -1,0 +1,35 @@
+import type { Metric } from '../../metric.ts';
+import { isRecord } from '../../observe.ts';
+import { measured } from '../../outcome.ts';
+import { colourBlindTo, colourNeed } from './colour-need.ts';
+import { meanColour } from './mean-colour.ts';
+
+/**
+ * One coordinate of the mean chromaticity in the window, CIE 1931.
+ * Inputs: colour readings (XYZ). Output: a number, 0..1.
+ * Not measurable: no readings, saturated or under-range ones, dark.
+ * Source: CIE 15 7.1.
+ */
+export function chromaticityMetric(axis: 'x' | 'y'): Metric {
+  return {
+    id: `chromaticity-${axis}`,
+    title: `Chromaticity ${axis} (CIE 1931)`,
+    family: 'colour',
+    unit: '1',
+    dimension: 'number',
+    shown: '1',
+    needs: colourNeed,
+    parameters: [],
+    source: 'cie-15',
+    blindTo: colourBlindTo,
+    compute(observation) {
+      const colour = meanColour(observation, observation.window);
+      if (!isRecord(colour)) return colour;
+      const { xy, uv, Y, standardXy } = colour;
+      const notes = { x: xy.x, y: xy.y, "u'": uv.u, "v'": uv.v, Y };
+      return measured(xy[axis], { charts: [], notes }, [
+        { name: 'colour sensor', standard: standardXy },
+      ]);
+    },
+  };
+}

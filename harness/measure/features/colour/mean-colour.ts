@@ -1,0 +1,55 @@
+import {
+  type Tristimulus,
+  type Uv1976,
+  type Xy,
+  xyToUv1976,
+  xyzToXy,
+} from '../../colorimetry/chromaticity.ts';
+import type { ColourReading, Observation, Window } from '../../observation.ts';
+import { isRecord, readingsIn } from '../../observe.ts';
+import type { NotMeasurable } from '../../outcome.ts';
+
+/** Mean of the readings in a window, with the standard uncertainty of x and y each. */
+export interface MeanColour extends Tristimulus {
+  readonly xy: Xy;
+  readonly uv: Uv1976;
+  /** Of x and y each: the sensor's own figure and the scatter of the mean, combined. */
+  readonly standardXy: number;
+  readonly readings: readonly ColourReading[];
+}
+
+export function meanColour(observation: Observation, window: Window): MeanColour | NotMeasurable {
+  const readings = readingsIn(observation, window);
+  return isRecord(readings) ? averaged(readings) : readings;
+}
+
+function averaged(readings: readonly ColourReading[]): MeanColour {
+  const total = readings.reduce((sum, { integration }) => sum + integration, 0);
+  // Readings without a stated integration time count alike.
+  const weight = ({ integration }: ColourReading) =>
+    total > 0 ? integration / total : 1 / readings.length;
+  const mean = (part: (reading: ColourReading) => number) =>
+    readings.reduce((sum, reading) => sum + weight(reading) * part(reading), 0);
+  const XYZ = { X: mean(({ X }) => X), Y: mean(({ Y }) => Y), Z: mean(({ Z }) => Z) };
+  const xy = xyzToXy(XYZ);
+  const stated = Math.max(...readings.map(({ standardXy }) => standardXy ?? 0));
+  return {
+    ...XYZ,
+    xy,
+    uv: xyToUv1976(xy),
+    standardXy: Math.hypot(stated, scatter(readings)),
+    readings,
+  };
+}
+
+/** Standard deviation of the mean of x and y, the larger of the two. */
+function scatter(readings: readonly ColourReading[]): number {
+  if (readings.length < 2) return 0;
+  const all = readings.map(xyzToXy);
+  const of = (values: readonly number[]) => {
+    const mean = values.reduce((sum, value) => sum + value, 0) / values.length;
+    const square = values.reduce((sum, value) => sum + (value - mean) ** 2, 0);
+    return Math.sqrt(square / (values.length - 1) / values.length);
+  };
+  return Math.max(of(all.map(({ x }) => x)), of(all.map(({ y }) => y)));
+}

@@ -1,0 +1,66 @@
+import { currentChart } from '../../charts/current-chart.ts';
+import type { ComputeOptions } from '../../metric.ts';
+import type { Observation } from '../../observation.ts';
+import { isRecord, windowOf } from '../../observe.ts';
+import { measured, noEvidence, notMeasurable, type Outcome } from '../../outcome.ts';
+import { currentNeed } from './current-need.ts';
+import { edgeDuration, transitions } from './transitions.ts';
+
+/** Edges that are looked at. */
+const mostEdges = 2000;
+/**
+ * Averaging over samples widens an edge: a reading of r samples means about sqrt(r^2 - 1.5) of them (computed for
+ * straight flanks at all phases; within 0.1 from 1.2 samples up).
+ */
+const widening = 1.5;
+/** Below this reading, in samples, an edge may have any duration down to nothing: a step reads 0.8 to 1.6. */
+const unresolved = 1.7;
+
+/** Median duration 10-90 % of the rising or falling edges. */
+export function edgeOutcome(
+  observation: Observation,
+  { evidence = true }: ComputeOptions = {},
+  rising: boolean,
+): Outcome {
+  const waveform = windowOf(observation, currentNeed);
+  if (!isRecord(waveform)) return waveform;
+  const found = transitions(waveform);
+  if (!isRecord(found)) return found;
+  const own = found.edges.filter((edge) => edge.rising === rising).slice(0, mostEdges);
+  const times = own.flatMap((edge) => edgeDuration(waveform, edge, found.levels) ?? []);
+  if (times.length === 0) {
+    return notMeasurable('no-edge', { note: rising ? 'no rising edge' : 'no falling edge' });
+  }
+  times.sort((a, b) => a - b);
+  const { rate } = waveform;
+  const read = times[times.length >> 1]! * rate;
+  const median = Math.sqrt(Math.max(0, read * read - widening)) / rate;
+  const between = read < unresolved ? 0.5 : 1 / Math.sqrt(12);
+  const slope = (0.8 * (found.levels.high - found.levels.low) * rate) / read;
+  const shown = evidence
+    ? {
+        charts: [edgeChart(waveform, own[0]!.at, read / rate, found.levels)],
+        notes: { edges: times.length, shortest: times[0]!, longest: times.at(-1)! },
+      }
+    : noEvidence;
+  return measured(median, shown, [
+    { name: 'sample interval', standard: between / rate },
+    {
+      name: 'noise on the edge',
+      standard: (Math.SQRT2 * found.noise) / slope / Math.sqrt(times.length),
+    },
+  ]);
+}
+
+function edgeChart(
+  waveform: Parameters<typeof currentChart>[0],
+  at: number,
+  width: number,
+  { low, high }: { readonly low: number; readonly high: number },
+) {
+  const around = { from: at - 5 * width, to: at + 5 * width };
+  return currentChart(waveform, 'First edge', around, [
+    { name: '10 %', level: low + 0.1 * (high - low) },
+    { name: '90 %', level: low + 0.9 * (high - low) },
+  ]);
+}

@@ -1,0 +1,33 @@
+import type { Need } from '../../metric.ts';
+import type { Observation } from '../../observation.ts';
+import { isRecord, waveformOf } from '../../observe.ts';
+import type { NotMeasurable } from '../../outcome.ts';
+import type { Waveform } from '../../signal/waveform.ts';
+import { type CommandedFade, commandedFade } from './commanded-fade.ts';
+import { type FadeFit, fitFade } from './fit-fade.ts';
+
+/** What the metrics of one fade read. */
+export const fadeNeed: Need = {
+  signals: ['channel-current', 'light'],
+  scope: 'one',
+  fade: true,
+};
+
+/** The subject's one fade: as commanded, as recorded, as fitted. */
+export interface ObservedFade {
+  readonly commanded: CommandedFade;
+  readonly waveform: Waveform;
+  readonly fit: FadeFit;
+}
+
+export function observedFade(
+  observation: Observation,
+  need: Need = fadeNeed,
+): ObservedFade | NotMeasurable {
+  const waveform = waveformOf(observation, need);
+  if (!isRecord(waveform)) return waveform;
+  const commanded = commandedFade(observation);
+  if (!isRecord(commanded)) return commanded;
+  const fit = fitFade(waveform, commanded);
+  return isRecord(fit) ? { commanded, waveform, fit } : fit;
+}

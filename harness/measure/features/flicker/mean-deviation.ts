@@ -1,0 +1,61 @@
+import type { Waveform } from '../../signal/waveform.ts';
+
+/** All in the record's unit. */
+export interface MeanDeviation {
+  readonly mean: number;
+  /** mean|x - mean| over the whole periods. */
+  readonly deviation: number;
+  /** What white noise has added to it. */
+  readonly rise: number;
+  /** How much of it may be lost in samples that an edge through the mean falls into. */
+  readonly edges: number;
+}
+
+/**
+ * Mean and mean absolute deviation over as many whole periods as the record holds; the last sample counts with the part
+ * of it that belongs to the last period.
+ *
+ * @param period samples per period, not a whole number in general; at most the record's length
+ * @param noise rms of one sample
+ */
+export function meanDeviation(
+  samples: Waveform['samples'],
+  period: number,
+  noise: number,
+): MeanDeviation {
+  const length = Math.min(samples.length, Math.floor(samples.length / period + 1e-6) * period);
+  const whole = Math.min(samples.length, Math.floor(length + 1e-9));
+  const part = whole < samples.length ? Math.max(0, length - whole) : 0;
+  const last = part > 0 ? samples[whole]! : 0;
+  let sum = part * last;
+  for (let k = 0; k < whole; k++) sum += samples[k]!;
+  const mean = sum / length;
+  let deviation = part * Math.abs(last - mean);
+  let near = 0;
+  let edges = 0;
+  let before = samples[0]! - mean;
+  let here = before;
+  for (let k = 0; k < whole; k++) {
+    const after = k + 1 < samples.length ? samples[k + 1]! - mean : here;
+    const size = Math.abs(here);
+    deviation += size;
+    if (size < noise) near++;
+    // The neighbours lie on either side of the mean: an edge fell into this sample or next to it.
+    if (before * after < 0) edges += lostInEdge(before, here, after);
+    before = here;
+    here = after;
+  }
+  // `near` counts a band of width 2·noise: density at the mean × noise² = near/(2 noise n) × noise².
+  return {
+    mean,
+    deviation: deviation / length,
+    rise: (near * noise) / (2 * length),
+    edges: edges / length,
+  };
+}
+
+/** |x| averaged over a sample in which the light stepped from one neighbour's value to the other's, less |mean of it|. */
+function lostInEdge(before: number, here: number, after: number): number {
+  const part = Math.min(1, Math.max(0, (here - after) / (before - after)));
+  return Math.max(0, part * Math.abs(before) + (1 - part) * Math.abs(after) - Math.abs(here));
+}

@@ -1,0 +1,63 @@
+import type { Need } from '../../metric.ts';
+import type { Observation, Window } from '../../observation.ts';
+import { isRecord, isSteady, windowOf } from '../../observe.ts';
+import type { NotMeasurable } from '../../outcome.ts';
+import { linearOriginOf } from '../../signal/changed-waveform.ts';
+import { keptWith } from '../../signal/kept-with.ts';
+import { quietNoise } from '../../signal/quiet-noise.ts';
+import { cut, lengthOf, type Waveform } from '../../signal/waveform.ts';
+import { hannMean, hannNoise } from './hann-mean.ts';
+
+/** Mean of the subject's record in a window, in the record's unit, and its standard uncertainty from scatter. */
+export interface MeanLevel {
+  readonly value: number;
+  readonly standard: number;
+}
+
+/**
+ * Mean level in a window. Where the command is steady the ends are tapered (Hann), which keeps pulse trains and a late
+ * command at the window's ends from biasing it; where the command moves it is the plain mean.
+ */
+export function meanLevel(
+  observation: Observation,
+  need: Need,
+  window: Window,
+): MeanLevel | NotMeasurable {
+  const part = windowOf(observation, need, window);
+  if (!isRecord(part)) return part;
+  const count = lengthOf(part);
+  if (!isSteady(observation, window))
+    return { value: plainMean(part), standard: quietNoise(part) / Math.sqrt(count) };
+  const value = hannMean(part);
+  if (count < fewest) return { value, standard: (hannNoise * quietNoise(part)) / Math.sqrt(count) };
+  return { value, standard: standardOfPieces(part) };
+}
+
+/** Pieces of a window whose scatter tells how well its mean is known. */
+const pieces = 8;
+/** Samples from which a window can be cut into so many. */
+const fewest = 8 * pieces;
+/** Student's t for 95.45 % at 7 degrees of freedom over the normal distribution's 2 (computed). */
+const student = 1.2144;
+
+/** Standard uncertainty of a mean from the means of neighbouring pieces: noise, tones and drift alike. */
+function standardOfPieces(part: Waveform): number {
+  const size = Math.floor(lengthOf(part) / pieces);
+  const means = Array.from({ length: pieces }, (_, k) =>
+    hannMean(cut(part, k * size, (k + 1) * size)),
+  );
+  const mean = means.reduce((sum, each) => sum + each, 0) / pieces;
+  const square = means.reduce((sum, each) => sum + (each - mean) ** 2, 0) / (pieces - 1);
+  return student * Math.sqrt(square / pieces);
+}
+
+export function plainMean(waveform: Waveform): number {
+  const origin = linearOriginOf(waveform);
+  if (origin) return plainMean(origin.waveform) * origin.change.gain + origin.change.offset;
+  const { samples } = waveform;
+  return keptWith(samples, 'plain-mean', () => {
+    let sum = 0;
+    for (let index = 0; index < samples.length; index++) sum += samples[index]!;
+    return sum / samples.length;
+  });
+}

@@ -1,0 +1,67 @@
+import type { Need } from '../../metric.ts';
+import type { Observation, Window } from '../../observation.ts';
+import { commandedLevel, isRecord, isSteady, turningPoints, waveformOf } from '../../observe.ts';
+import type { NotMeasurable } from '../../outcome.ts';
+import { cut, lengthOf, type Waveform, windowed } from '../../signal/waveform.ts';
+import { hannMean, hannNoise } from './hann-mean.ts';
+
+/** One steady stretch of a sweep over several levels. */
+export interface Plateau extends Window {
+  /** Commanded level relative to full light. */
+  readonly commanded: number;
+  /** Mean in the record's unit, over the settled part, and its standard uncertainty. */
+  readonly level: number;
+  readonly standard: number;
+}
+
+/** What the metrics of a sweep read. */
+export const sweepNeed: Need = { signals: ['light', 'channel-current'], scope: 'one' };
+
+/** Part of a stretch, from its start, in which the light may still be on its way. */
+export const settlingPart = 0.4;
+/** Samples that a mean needs. */
+const fewest = 8;
+
+/** The steady stretches of the window in order, each with its mean; two neighbours differ in the commanded level. */
+export function plateausIn(
+  observation: Observation,
+  need: Need = sweepNeed,
+): readonly Plateau[] | NotMeasurable {
+  const waveform = waveformOf(observation, need);
+  if (!isRecord(waveform)) return waveform;
+  return steadyStretches(observation).flatMap(({ from, to }) => {
+    const part = windowed(waveform, from + settlingPart * (to - from), to);
+    if (lengthOf(part) < fewest) return [];
+    const commanded = commandedLevel(observation, (from + to) / 2);
+    return [{ from, to, commanded, ...meanOf(part) }];
+  });
+}
+
+/** Mean of a plateau with the larger of two estimates of its standard uncertainty: halves, and thirds. */
+function meanOf(part: Waveform): { readonly level: number; readonly standard: number } {
+  const level = hannMean(part);
+  const count = lengthOf(part);
+  const pieces = [0, 0.25, 0.5].map((from) => {
+    const first = Math.floor(from * count);
+    return hannMean(cut(part, first, first + (count >> 1)));
+  });
+  const spread = Math.max(...pieces) - Math.min(...pieces);
+  return { level, standard: (spread / 2) * (hannNoise / Math.sqrt(2)) };
+}
+
+/** Windows of one commanded level each. */
+function steadyStretches(observation: Observation): readonly Window[] {
+  const { window } = observation;
+  const cuts = [window.from, ...turningPoints(observation, window), window.to];
+  const all: Window[] = [];
+  for (let index = 1; index < cuts.length; index++) {
+    const stretch = { from: cuts[index - 1]!, to: cuts[index]! };
+    if (!(stretch.to > stretch.from) || !isSteady(observation, stretch)) continue;
+    const last = all.at(-1);
+    const joins =
+      last && last.to === stretch.from && isSteady(observation, { ...last, to: stretch.to });
+    if (joins) all[all.length - 1] = { from: last.from, to: stretch.to };
+    else all.push(stretch);
+  }
+  return all;
+}

@@ -1,0 +1,38 @@
+import type { Need } from '../../metric.ts';
+import type { Observation } from '../../observation.ts';
+import { isRecord } from '../../observe.ts';
+import { type NotMeasurable, notMeasurable } from '../../outcome.ts';
+import { darkReference } from '../flicker/dark-reference.ts';
+import { meanLevel } from './mean-level.ts';
+
+/** Mean in the window over mean in the reference window. */
+export interface RelativeLevel {
+  readonly ratio: number;
+  /** Standard uncertainty of the ratio from the scatter within both windows. */
+  readonly standard: number;
+  readonly level: number;
+  readonly reference: number;
+}
+
+/** What the metrics of this family read. */
+export const levelNeed: Need = {
+  signals: ['light', 'channel-current'],
+  scope: 'one',
+  reference: true,
+};
+
+export function relativeLevel(observation: Observation): RelativeLevel | NotMeasurable {
+  const { window, reference } = observation;
+  if (!reference)
+    return notMeasurable('no-reference', { note: 'the criterion names no reference window' });
+  const level = meanLevel(observation, levelNeed, window);
+  if (!isRecord(level)) return level;
+  const full = meanLevel(observation, levelNeed, reference);
+  if (!isRecord(full)) return full;
+  if (!(full.value > 5 * full.standard) || full.value <= 0) {
+    return darkReference(observation, reference);
+  }
+  const ratio = level.value / full.value;
+  const standard = Math.hypot(level.standard, ratio * full.standard) / full.value;
+  return { ratio, standard, level: level.value, reference: full.value };
+}

@@ -1,0 +1,59 @@
+import type { Need } from '../../metric.ts';
+import type { Observation } from '../../observation.ts';
+import { isRecord, soundIn } from '../../observe.ts';
+import { type NotMeasurable, notMeasurable } from '../../outcome.ts';
+import { type Waveform, windowed } from '../../signal/waveform.ts';
+import type { Signal } from '../../signals.ts';
+import { type WholePeriods, wholePeriods } from './whole-periods.ts';
+
+/**
+ * What every metric of the mains reads: 40 harmonics of 60 Hz and enough samples on each, ten periods of 50 Hz.
+ */
+export const mainsNeed: Need = {
+  signals: ['mains-current', 'mains-voltage'],
+  scope: 'one',
+  rate: 20_000,
+  duration: 0.2,
+  bandwidth: 2400,
+};
+
+/** Mains current over whole periods, and the voltage at the same samples where it was recorded. */
+export interface MainsRecord {
+  readonly current: Waveform;
+  readonly voltage: Waveform | null;
+  readonly periods: WholePeriods;
+}
+
+/** Frequencies that a public mains has, Hz. */
+const mains = { lowest: 40, highest: 70 };
+
+/** Sound records of the mains in the window; whole periods by the voltage, or by the current without one. */
+export function mainsRecord(observation: Observation): MainsRecord | NotMeasurable {
+  const current = part(observation, 'mains-current');
+  if (!isRecord(current)) return current;
+  const voltage = part(observation, 'mains-voltage');
+  if (!isRecord(voltage) && voltage.reason !== 'no-record') return voltage;
+  const own = isRecord(voltage) ? voltage : null;
+  if (own && (own.rate !== current.rate || Math.abs(own.start - current.start) * own.rate > 0.01)) {
+    return notMeasurable('no-record', { note: 'voltage and current were not sampled together' });
+  }
+  const periods = wholePeriods(own ?? current);
+  const inside = periods && periods.frequency > mains.lowest && periods.frequency < mains.highest;
+  if (!inside) {
+    const found = periods?.frequency ?? 0;
+    return notMeasurable('no-periodicity', {
+      found,
+      needed: 50,
+      unit: 'Hz',
+      note: 'mains frequency',
+    });
+  }
+  return { current, voltage: own, periods };
+}
+
+function part(observation: Observation, signal: Signal): Waveform | NotMeasurable {
+  const record = observation.records.find((candidate) => candidate.signal === signal);
+  if (!record) return notMeasurable('no-record', { note: `no ${signal}` });
+  const { from, to } = observation.window;
+  return soundIn(record, mainsNeed, observation.window) ?? windowed(record.waveform, from, to);
+}

@@ -1,0 +1,59 @@
+import { bandChart } from '../../charts/band-chart.ts';
+import { waveformChart } from '../../charts/flicker-charts.ts';
+import { bandContrast } from '../../features/camera/band-contrast.ts';
+import { exposureRefused } from '../../features/camera/exposure-limits.ts';
+import { litRecord } from '../../features/flicker/lit-record.ts';
+import type { Metric, Need } from '../../metric.ts';
+import { isRecord } from '../../observe.ts';
+import { measured, noEvidence } from '../../outcome.ts';
+
+const need: Need = { signals: ['light', 'channel-current'], scope: 'one', rate: 2000 };
+/** How well the noise and so its correction is known, relative. */
+const correctionKnown = 0.2;
+
+/**
+ * Contrast of the bands that a rolling-shutter camera sees: (brightest - darkest row) / (brightest + darkest row) of the
+ * worst frame in the window, for a rectangular exposure. The shutter takes the whole frame time to roll.
+ * Inputs: light (lx) or LED current (A), at least 8 samples per exposure and one frame long. Output: ratio 0..1.
+ * Parameters: `exposure` s, `frame-rate` Hz.
+ * Noise: what it adds to the extremes of many rows is taken off.
+ * Trend: none is taken off, for a camera shows it. A geometric fade shades each frame by tanh(r / (2 * frame rate)), r the
+ * natural logarithm of its ratio per second: 0.24 % at 24 frames a second for 100 % to 0.1 % in 60 s (computed).
+ * Not measurable: fewer than 8 samples per exposure; record shorter than exposure and frame; an exposure longer than the
+ * frame; dark, clipped, negative or non-finite samples.
+ * Source: boxcar exposure, computed from the definition and checked there by brute force.
+ */
+export const cameraBandContrast: Metric = {
+  id: 'camera-band-contrast',
+  title: 'Contrast of bands on camera',
+  family: 'camera',
+  unit: '1',
+  dimension: 'ratio',
+  shown: '%',
+  needs: need,
+  parameters: [
+    { name: 'exposure', kind: 'time', default: 1 / 50, about: 'exposure time of each row' },
+    { name: 'frame-rate', kind: 'frequency', default: 25, about: 'frames a second' },
+  ],
+  source: 'boxcar-exposure',
+  blindTo: ['scale'],
+  compute(observation, options) {
+    const record = litRecord(observation, need);
+    if (!isRecord(record)) return record;
+    const { waveform, analysis } = record;
+    const exposure = Number(observation.parameters['exposure']);
+    const frameTime = 1 / Number(observation.parameters['frame-rate']);
+    const refused = exposureRefused(waveform, exposure, frameTime);
+    if (refused) return refused;
+    const { contrast, raw, at } = bandContrast(waveform, exposure, frameTime, analysis.noise);
+    const contributions = [
+      { name: 'noise correction', standard: correctionKnown * Math.abs(raw - contrast) },
+    ];
+    if (options?.evidence === false) return measured(contrast, noEvidence, contributions);
+    const charts = [
+      bandChart(waveform, { exposure, readOut: frameTime, at }),
+      waveformChart(waveform, analysis),
+    ];
+    return measured(contrast, { charts, notes: { 'raw-contrast': raw } }, contributions);
+  },
+};

@@ -1,0 +1,97 @@
+import { type Chart, chartPoints } from '../../evidence.ts';
+import type { Metric, Need } from '../../metric.ts';
+import type { Frame } from '../../observation.ts';
+import { isRecord } from '../../observe.ts';
+import { measured, type NotMeasurable, noEvidence, notMeasurable } from '../../outcome.ts';
+import { decimateMinMax } from '../../signal/decimate-min-max.ts';
+import { extremes } from '../../signal/extremes.ts';
+import { sixthDifferenceNoise } from '../../signal/noise-level.ts';
+import { statistics } from '../../signal/statistics.ts';
+
+const need: Need = { signals: ['frame'], scope: 'one' };
+/** Rows that a frame must have for bands and noise to be told apart. */
+const fewestRows = 64;
+const correctionKnown = 0.2;
+
+/**
+ * Contrast of the bands in real frames: (brightest - darkest row) / (brightest + darkest row) of the worst frame in the
+ * window. The shading of the lens counts too: take frames of an evenly lit surface, flat-field corrected.
+ * Inputs: frames with one linear, dark-subtracted mean per row, at least 64 rows. Output: ratio 0..1.
+ * Noise: what the rows' noise adds to the extremes is taken off.
+ * Not measurable: no frame, a saturated one, one that is dark or too low, non-finite rows.
+ * Source: Michelson contrast, Wilkins, Veitch and Lehman 2010 (confirmed), applied to rows: common practice.
+ */
+export const frameBandContrast: Metric = {
+  id: 'frame-band-contrast',
+  title: 'Contrast of bands in a camera frame',
+  family: 'camera',
+  unit: '1',
+  dimension: 'ratio',
+  shown: '%',
+  needs: need,
+  parameters: [],
+  source: 'wilkins-2010',
+  blindTo: ['scale', 'time-base'],
+  compute({ frames, window }, options) {
+    const inside = frames.filter(({ at }) => at >= window.from - 1e-9 && at <= window.to + 1e-9);
+    if (inside.length === 0) return notMeasurable('no-record', { note: 'no frame in the window' });
+    let worst: { frame: Frame; contrast: number; raw: number } | undefined;
+    for (const frame of inside) {
+      const found = contrastOf(frame);
+      if (!isRecord(found)) return found;
+      if (!worst || found.contrast > worst.contrast) worst = { frame, ...found };
+    }
+    const { frame, contrast, raw } = worst!;
+    const contributions = [
+      { name: 'noise correction', standard: correctionKnown * Math.abs(raw - contrast) },
+    ];
+    if (options?.evidence === false) return measured(contrast, noEvidence, contributions);
+    const notes = { exposure: frame.exposure, 'line-time': frame.lineTime, 'raw-contrast': raw };
+    return measured(contrast, { charts: [frameChart(frame)], notes }, contributions);
+  },
+};
+
+function contrastOf({ rows, saturated }: Frame): { contrast: number; raw: number } | NotMeasurable {
+  if (saturated) return notMeasurable('saturated');
+  if (rows.length < fewestRows) {
+    return notMeasurable('too-short', {
+      found: rows.length,
+      needed: fewestRows,
+      note: 'rows of the frame',
+    });
+  }
+  const stats = statistics(rows);
+  if (stats.notFiniteAt >= 0) return notMeasurable('not-finite');
+  const noise = sixthDifferenceNoise(rows);
+  if (stats.mean <= (5 * noise) / Math.sqrt(rows.length)) {
+    return notMeasurable('dark', { found: stats.mean });
+  }
+  const found = extremes(rows, stats, noise);
+  const low = Math.max(0, found.low);
+  const high = Math.max(low, found.high);
+  const rawLow = Math.max(0, stats.lowest);
+  return {
+    contrast: (high - low) / (high + low),
+    raw: (stats.highest - rawLow) / (stats.highest + rawLow),
+  };
+}
+
+function frameChart({ rows, lineTime }: Frame): Chart {
+  const { at, values } = decimateMinMax(rows, chartPoints);
+  const brightest = Math.max(...values);
+  return {
+    kind: 'bands',
+    title: 'Rows of the frame',
+    x: { label: 'start of the row', unit: 's', scale: 'linear' },
+    y: { label: 'light relative to the brightest row', unit: '1', scale: 'linear' },
+    lines: [
+      {
+        name: 'row',
+        role: 'measured',
+        x: at.map((row) => row * lineTime),
+        y: values.map((value) => value / brightest),
+      },
+    ],
+    marks: [],
+  };
+}

@@ -1,0 +1,89 @@
+import { darkReference } from '../../features/flicker/dark-reference.ts';
+import { meanLevel } from '../../features/level/mean-level.ts';
+import type { Metric, Need } from '../../metric.ts';
+import type { Observation, Window } from '../../observation.ts';
+import { commandedMean, isRecord } from '../../observe.ts';
+import { measured, type NotMeasurable, noEvidence, notMeasurable } from '../../outcome.ts';
+
+const needs: Need = {
+  signals: ['channel-current', 'light'],
+  scope: 'all-channels',
+  reference: true,
+};
+
+/**
+ * How far the channels' proportions move between the reference window and the window: every channel's level relative
+ * to its reference, divided by the same of all channels together; the largest relative deviation counts. Where the
+ * spec commands different proportions in the two windows, each channel is first divided by its own command.
+ * Inputs: every channel's LED current (A) or light. Output: ratio >= 0; 0.02 is a channel 2 % off the common ratio.
+ * Not measurable: no reference, fewer than two channels lit in both windows.
+ * Source: common practice, no source (dim level x channel intensity keeps colour while dimming).
+ */
+export const channelRatioDrift: Metric = {
+  id: 'channel-ratio-drift',
+  title: 'Drift of the channel ratios',
+  family: 'colour',
+  unit: '1',
+  dimension: 'ratio',
+  shown: '%',
+  needs,
+  parameters: [],
+  source: 'common-practice',
+  blindTo: ['scale', 'time-base'],
+  statesNoise: true,
+  compute(observation, { evidence = true } = {}) {
+    const { reference } = observation;
+    if (!reference) return notMeasurable('no-reference');
+    const ratios = channelRatios(observation, reference);
+    if (!isRecord(ratios)) return ratios;
+    if (ratios.length < 2) {
+      const facts = { found: ratios.length, needed: 2, unit: '1', note: 'channels lit' };
+      return notMeasurable('out-of-domain', facts);
+    }
+    const common = ratios.reduce((sum, { ratio }) => sum + ratio, 0) / ratios.length;
+    if (common <= 0) return notMeasurable('dark', { note: 'no channel is lit in the window' });
+    const worst = ratios.reduce((one, two) =>
+      Math.abs(two.ratio / common - 1) > Math.abs(one.ratio / common - 1) ? two : one,
+    );
+    const notes = Object.fromEntries(
+      ratios.map(({ channel, ratio }) => [`drift-${channel}`, ratio / common - 1] as const),
+    );
+    return measured(
+      Math.abs(worst.ratio / common - 1),
+      evidence ? { charts: [], notes } : noEvidence,
+      [{ name: 'scatter within the windows', standard: worst.standard / common }],
+    );
+  },
+};
+
+interface ChannelRatio {
+  readonly channel: string;
+  /** Measured ratio to the reference over the commanded one. */
+  readonly ratio: number;
+  readonly standard: number;
+}
+
+function channelRatios(
+  observation: Observation,
+  reference: Window,
+): readonly ChannelRatio[] | NotMeasurable {
+  const found: ChannelRatio[] = [];
+  for (const { channel } of observation.commanded.channels) {
+    const own = { ...observation, of: channel };
+    const asked = commandedMean(own, observation.window);
+    const askedThere = commandedMean(own, reference);
+    if (asked <= 0 || askedThere <= 0) continue;
+    const here = meanLevel(own, needs, observation.window);
+    if (!isRecord(here)) return here;
+    const there = meanLevel(own, needs, reference);
+    if (!isRecord(there)) return there;
+    if (there.value <= 5 * there.standard)
+      return darkReference(own, reference, `${channel} is dark there`);
+    const part = there.value * (asked / askedThere);
+    const ratio = here.value / part;
+    const standard =
+      Math.hypot(here.standard, ratio * part * (there.standard / there.value)) / part;
+    found.push({ channel, ratio, standard });
+  }
+  return found;
+}

@@ -1,0 +1,73 @@
+import { pathChart } from '../../charts/path-chart.ts';
+import {
+  type Tristimulus,
+  uvDistance,
+  xyToUv1976,
+  xyToXyz,
+  xyzToXy,
+} from '../../colorimetry/chromaticity.ts';
+import { mix } from '../../colorimetry/mixing.ts';
+import { standardUv } from '../../colorimetry/uv-uncertainty.ts';
+import { colourBlindTo, colourNeed } from '../../features/colour/colour-need.ts';
+import { meanColour } from '../../features/colour/mean-colour.ts';
+import type { Metric } from '../../metric.ts';
+import type { CommandedChannel, Observation } from '../../observation.ts';
+import { channelLevel, isRecord } from '../../observe.ts';
+import { measured, noEvidence, notMeasurable } from '../../outcome.ts';
+
+/**
+ * Distance in u'v' between the measured colour of a mix and the sum of its channels: each channel's colour as read
+ * when it was lit alone (scaled to the level commanded now), or its nominal colour where there is no such reading.
+ * Inputs: colour readings of the mix in the window, and of channels alone anywhere in the condition. Output: Δu'v'.
+ * Not measurable: no readings of the mix, saturated or under-range ones, nothing commanded.
+ * Source: CIE 15 (additivity).
+ */
+export const mixingError: Metric = {
+  id: 'mixing-error',
+  title: "Deviation Δu'v' of a mix from the sum of its channels",
+  family: 'colour',
+  unit: '1',
+  dimension: 'number',
+  shown: '1',
+  needs: colourNeed,
+  parameters: [],
+  source: 'cie-15',
+  blindTo: colourBlindTo,
+  compute(observation, { evidence = true } = {}) {
+    const colour = meanColour(observation, observation.window);
+    if (!isRecord(colour)) return colour;
+    const at = (observation.window.from + observation.window.to) / 2;
+    const parts = observation.commanded.channels.map((channel) => part(channel, observation, at));
+    const sum = mix(parts.map(({ light }) => light));
+    if (!(sum.Y > 0)) return notMeasurable('out-of-domain', { note: 'no light is commanded' });
+    const aim = xyToUv1976(xyzToXy(sum));
+    const alone = parts.filter((one) => one.alone).length;
+    const notes = { 'channels-read-alone': alone, 'channels-nominal': parts.length - alone };
+    const shown = evidence ? { charts: [pathChart(colour.readings, [aim])], notes } : noEvidence;
+    return measured(uvDistance(colour.uv, aim), shown, [
+      { name: 'colour sensor', standard: standardUv(colour.xy, colour.standardXy) },
+    ]);
+  },
+};
+
+interface Share {
+  readonly light: Tristimulus;
+  readonly alone: boolean;
+}
+
+/** A channel's light at the level commanded at `at`. */
+function part(channel: CommandedChannel, { colour, commanded }: Observation, at: number): Share {
+  const level = channelLevel(channel, commanded.curve, at);
+  const own = colour.find(
+    (reading) =>
+      reading.of === channel.channel &&
+      reading.state === 'good' &&
+      channelLevel(channel, commanded.curve, reading.at) > 0,
+  );
+  if (!own) {
+    const [x, y] = channel.xy;
+    return { light: xyToXyz({ x, y }, channel.lumen * level), alone: false };
+  }
+  const scale = level / channelLevel(channel, commanded.curve, own.at);
+  return { light: { X: own.X * scale, Y: own.Y * scale, Z: own.Z * scale }, alone: true };
+}

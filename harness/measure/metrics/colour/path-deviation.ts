@@ -1,0 +1,125 @@
+import { pathChart } from '../../charts/path-chart.ts';
+import { type Uv1976, uvDistance, xyToUv1976, xyzToXy } from '../../colorimetry/chromaticity.ts';
+import { standardUv } from '../../colorimetry/uv-uncertainty.ts';
+import { colourBlindTo, colourNeed } from '../../features/colour/colour-need.ts';
+import { commandedMeanColour } from '../../features/colour/commanded-colour.ts';
+import type { Metric } from '../../metric.ts';
+import type { ColourReading, Observation } from '../../observation.ts';
+import { isRecord, readingsIn } from '../../observe.ts';
+import { measured, noEvidence, notMeasurable } from '../../outcome.ts';
+import { keptFor } from '../../signal/kept-with.ts';
+
+/**
+ * Largest distance in u'v' of the colours during a crossfade from the path that they should take, whenever they are
+ * where. `path: commanded` (default) is the path of the commanded channel levels through the nominal chromaticities,
+ * shifted so that its ends are the measured first and last colour; `path: straight` is the straight line between
+ * these two.
+ * Inputs: at least five colour readings (XYZ) in the window. Output: Δu'v', a number.
+ * Not measurable: fewer readings, saturated or under-range ones, dark, ends of one colour on a straight path.
+ * Source: CIE 15 for u'v'; the deviation is common practice, no source.
+ */
+export const pathDeviation: Metric = {
+  id: 'path-deviation',
+  title: "Deviation Δu'v' from the path of a crossfade",
+  family: 'colour',
+  unit: '1',
+  dimension: 'number',
+  shown: '1',
+  needs: colourNeed,
+  parameters: [
+    {
+      name: 'path',
+      kind: ['commanded', 'straight'],
+      default: 'commanded',
+      about: 'path of the commanded levels, or the straight line between first and last colour',
+    },
+  ],
+  source: 'cie-15',
+  blindTo: colourBlindTo,
+  compute(observation, { evidence = true } = {}) {
+    const readings = readingsIn(observation, observation.window);
+    if (!isRecord(readings)) return readings;
+    if (readings.length < fewest) {
+      const facts = { found: readings.length, needed: fewest, unit: '1', note: 'colour readings' };
+      return notMeasurable('too-short', facts);
+    }
+    const points = readings.map((reading) => xyToUv1976(xyzToXy(reading)));
+    const ideal =
+      observation.parameters['path'] === 'straight'
+        ? [points[0]!, points.at(-1)!]
+        : anchored(commandedPath(observation, readings), points);
+    if (!ideal.every(({ u, v }) => Number.isFinite(u + v))) {
+      return notMeasurable('out-of-domain', {
+        note: 'no light is commanded in part of the window',
+      });
+    }
+    let worst = 0;
+    let at = readings[0]!.at;
+    points.forEach((point, index) => {
+      const distance = distanceToPath(point, ideal);
+      if (distance > worst) [worst, at] = [distance, readings[index]!.at];
+    });
+    const standard = Math.max(
+      ...readings.map((reading) => standardUv(xyzToXy(reading), reading.standardXy ?? 0)),
+    );
+    const shown = evidence ? { charts: [pathChart(readings, ideal)], notes: { at } } : noEvidence;
+    return measured(worst, shown, [{ name: 'colour sensor', standard }]);
+  },
+};
+
+/** Fewer colours than this show no path. */
+const fewest = 5;
+
+/** Commanded colours between the first and the last reading, several for each, averaged as the sensor does. */
+function commandedPath(
+  observation: Observation,
+  readings: readonly ColourReading[],
+): readonly Uv1976[] {
+  const first = readings[0]!;
+  const last = readings.at(-1)!;
+  const count = Math.min(1000, 8 * readings.length);
+  const half = first.integration / 2;
+  const name = `commanded path of ${observation.of} ${count} ${first.at} ${last.at} ${half}`;
+  return keptFor(observation.commanded, name, () =>
+    Array.from({ length: count + 1 }, (_, index) => {
+      const at = first.at + (index / count) * (last.at - first.at);
+      const colour = commandedMeanColour(observation, { from: at - half, to: at + half });
+      return xyToUv1976(xyzToXy(colour));
+    }),
+  );
+}
+
+/** The path moved, sliding from one end to the other, so that its ends are the measured ones. */
+function anchored(path: readonly Uv1976[], points: readonly Uv1976[]): readonly Uv1976[] {
+  const [first, last] = [path[0]!, path.at(-1)!];
+  const [start, end] = [points[0]!, points.at(-1)!];
+  const length = path.reduce(
+    (sum, point, index) => sum + uvDistance(point, path[index - 1] ?? point),
+    0,
+  );
+  let gone = 0;
+  return path.map((point, index) => {
+    gone += uvDistance(point, path[index - 1] ?? point);
+    const part = length > 0 ? gone / length : 0;
+    return {
+      u: point.u + (1 - part) * (start.u - first.u) + part * (end.u - last.u),
+      v: point.v + (1 - part) * (start.v - first.v) + part * (end.v - last.v),
+    };
+  });
+}
+
+function distanceToPath(point: Uv1976, path: readonly Uv1976[]): number {
+  let least = Number.POSITIVE_INFINITY;
+  for (let index = 1; index < path.length; index++) {
+    least = Math.min(least, distanceToLine(point, path[index - 1]!, path[index]!));
+  }
+  return least;
+}
+
+function distanceToLine(point: Uv1976, from: Uv1976, to: Uv1976): number {
+  const [du, dv] = [to.u - from.u, to.v - from.v];
+  const square = du * du + dv * dv;
+  const along = square > 0 ? ((point.u - from.u) * du + (point.v - from.v) * dv) / square : 0;
+  const part = Math.min(1, Math.max(0, along));
+  return uvDistance(point, { u: from.u + part * du, v: from.v + part * dv });
+}

@@ -1,0 +1,40 @@
+import { pathChart } from '../../charts/path-chart.ts';
+import { uvDistance as distance, xyToUv1976 } from '../../colorimetry/chromaticity.ts';
+import { standardUv } from '../../colorimetry/uv-uncertainty.ts';
+import { colourBlindTo, colourNeed } from '../../features/colour/colour-need.ts';
+import { meanColour } from '../../features/colour/mean-colour.ts';
+import { targetColour, targetParameters } from '../../features/colour/target-colour.ts';
+import type { Metric } from '../../metric.ts';
+import { isRecord } from '../../observe.ts';
+import { measured, noEvidence } from '../../outcome.ts';
+
+/**
+ * Distance in u'v' between the mean colour of the window and a target chromaticity.
+ * Inputs: colour readings (XYZ); target x, y, or the commanded mix. Output: Δu'v', a number.
+ * Not measurable: no readings, saturated or under-range ones, dark, no target.
+ * Source: CIE 15 (CIE 1976 uniform chromaticity scale diagram).
+ */
+export const uvDistance: Metric = {
+  id: 'uv-distance',
+  title: "Distance Δu'v' from the target chromaticity",
+  family: 'colour',
+  unit: '1',
+  dimension: 'number',
+  shown: '1',
+  needs: colourNeed,
+  parameters: targetParameters,
+  source: 'cie-15',
+  blindTo: colourBlindTo,
+  compute(observation, { evidence = true } = {}) {
+    const colour = meanColour(observation, observation.window);
+    if (!isRecord(colour)) return colour;
+    const target = targetColour(observation);
+    if (!isRecord(target)) return target;
+    const aim = xyToUv1976(target);
+    const notes = { x: colour.xy.x, y: colour.xy.y, 'target-x': target.x, 'target-y': target.y };
+    const shown = evidence ? { charts: [pathChart(colour.readings, [aim])], notes } : noEvidence;
+    return measured(distance(colour.uv, aim), shown, [
+      { name: 'colour sensor', standard: standardUv(colour.xy, colour.standardXy) },
+    ]);
+  },
+};

@@ -1,0 +1,54 @@
+import { pathChart } from '../../charts/path-chart.ts';
+import { uvDistance } from '../../colorimetry/chromaticity.ts';
+import { standardUv } from '../../colorimetry/uv-uncertainty.ts';
+import { colourBlindTo, colourNeed } from '../../features/colour/colour-need.ts';
+import { type MeanColour, meanColour } from '../../features/colour/mean-colour.ts';
+import { darkReference } from '../../features/flicker/dark-reference.ts';
+import type { Metric } from '../../metric.ts';
+import { isRecord } from '../../observe.ts';
+import { measured, noEvidence, notMeasurable } from '../../outcome.ts';
+
+/**
+ * Chromaticity shift: distance in u'v' between the mean colour of the window and that of the reference window.
+ * Inputs: colour readings (XYZ). Output: Δu'v', a number; 0.0011 is one SDCM step.
+ * Not measurable: no readings, saturated or under-range ones, dark, no reference.
+ * Source: CIE 15 (CIE 1976 uniform chromaticity scale diagram).
+ */
+export const uvShift: Metric = {
+  id: 'uv-shift',
+  title: "Chromaticity shift Δu'v'",
+  family: 'colour',
+  unit: '1',
+  dimension: 'number',
+  shown: '1',
+  needs: { ...colourNeed, reference: true },
+  parameters: [],
+  source: 'cie-15',
+  blindTo: colourBlindTo,
+  compute(observation, { evidence = true } = {}) {
+    if (!observation.reference) return notMeasurable('no-reference');
+    const here = meanColour(observation, observation.window);
+    if (!isRecord(here)) return here;
+    const there = meanColour(observation, observation.reference);
+    if (!isRecord(there)) {
+      return there.reason === 'dark'
+        ? darkReference(observation, observation.reference)
+        : { ...there, reason: 'no-reference' };
+    }
+    const shown = evidence
+      ? {
+          charts: [pathChart(here.readings, [there.uv])],
+          notes: { ...notesOf(here, ''), ...notesOf(there, 'reference-') },
+        }
+      : noEvidence;
+    const standard = Math.hypot(
+      standardUv(here.xy, here.standardXy),
+      standardUv(there.xy, there.standardXy),
+    );
+    return measured(uvDistance(here.uv, there.uv), shown, [{ name: 'colour sensor', standard }]);
+  },
+};
+
+function notesOf({ uv, Y }: MeanColour, prefix: string) {
+  return { [`${prefix}u'`]: uv.u, [`${prefix}v'`]: uv.v, [`${prefix}Y`]: Y };
+}

@@ -1,0 +1,71 @@
+import { currentNeed } from '../../features/current/current-need.ts';
+import { pulseLevels } from '../../features/current/pulse-levels.ts';
+import { meanLevel } from '../../features/level/mean-level.ts';
+import type { Metric } from '../../metric.ts';
+import type { Observation } from '../../observation.ts';
+import { isRecord, windowOf } from '../../observe.ts';
+import { measured, type NotMeasurable, notMeasurable } from '../../outcome.ts';
+import { quietNoise } from '../../signal/quiet-noise.ts';
+import { statistics } from '../../signal/statistics.ts';
+
+/**
+ * Mean LED current in the window: of all of it, or with `while: on` only of the time in which the modulator is on
+ * (samples above three quarters of the way from the low to the high level).
+ * Inputs: LED current (A). Output: A.
+ * Not measurable: no sound samples; `while: on` and no two levels and no current.
+ * Source: common practice, no source; I_avg = I_pk - ripple / 2 holds for the mean while on.
+ */
+export const meanCurrent: Metric = {
+  id: 'mean-current',
+  title: 'Mean LED current',
+  family: 'current',
+  unit: 'A',
+  dimension: 'current',
+  shown: 'mA',
+  needs: currentNeed,
+  parameters: [
+    {
+      name: 'while',
+      kind: ['always', 'on'],
+      default: 'always',
+      about: 'mean over all time, or over the time in which the modulator is on',
+    },
+  ],
+  source: 'common-practice',
+  blindTo: ['time-base'],
+  statesNoise: true,
+  compute(observation) {
+    const mean =
+      observation.parameters['while'] === 'on'
+        ? meanWhileOn(observation)
+        : meanLevel(observation, currentNeed, observation.window);
+    if (!isRecord(mean)) return mean;
+    return measured(mean.value, undefined, [
+      { name: 'scatter within the window', standard: mean.standard },
+    ]);
+  },
+};
+
+function meanWhileOn(
+  observation: Observation,
+): { readonly value: number; readonly standard: number } | NotMeasurable {
+  const waveform = windowOf(observation, currentNeed);
+  if (!isRecord(waveform)) return waveform;
+  const levels = pulseLevels(waveform, quietNoise(waveform));
+  const { highest } = statistics(waveform.samples);
+  if (highest <= 0) return notMeasurable('dark', { note: 'no current in the window' });
+  // Without a low level the current is on all the time, ripple and all; a deep ripple is no modulator.
+  const threshold =
+    levels && levels.low < 0.2 * levels.high ? levels.low + 0.75 * (levels.high - levels.low) : 0;
+  let sum = 0;
+  let square = 0;
+  let count = 0;
+  for (const value of waveform.samples) {
+    if (value < threshold) continue;
+    sum += value;
+    square += value * value;
+    count++;
+  }
+  const value = sum / count;
+  return { value, standard: Math.sqrt(Math.max(0, square / count - value * value) / count) };
+}

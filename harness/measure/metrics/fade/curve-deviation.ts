@@ -1,0 +1,99 @@
+import { fadeChart } from '../../charts/fade-chart.ts';
+import { fadeNeed, type ObservedFade, observedFade } from '../../features/fade/observed-fade.ts';
+import { hannNoise, hannTrack } from '../../features/level/hann-mean.ts';
+import type { Metric } from '../../metric.ts';
+import { isRecord } from '../../observe.ts';
+import { measured, noEvidence, notMeasurable } from '../../outcome.ts';
+
+/**
+ * Largest deviation of a fade from the straight line in the dimming-curve domain, as relative light: the averaged
+ * light over the fitted fade averaged alike, minus 1. Start and duration are the fit's own (they are judged by other
+ * metrics), the plateaus the measured ones.
+ * Averages (Hann) are `resolution` of the fade long, 20 ms at least; where noise alone would move one by more than `visible-noise`
+ * it is left out, and nothing is said when that is more than a quarter of the fade.
+ * Inputs: as for fade-duration. Output: ratio >= 0; 0.1 is light that is 10 % too bright or too dark somewhere.
+ * Not measurable: as for fade-duration; lost in noise at the bottom.
+ * Source: IEC 62386-102 (the curve); the deviation is common practice, no source.
+ */
+export const curveDeviation: Metric = {
+  id: 'curve-deviation',
+  title: 'Largest deviation of a fade from the dimming curve',
+  family: 'fade',
+  unit: '1',
+  dimension: 'ratio',
+  shown: '%',
+  needs: fadeNeed,
+  parameters: [
+    {
+      name: 'resolution',
+      kind: 'ratio',
+      default: 0.04,
+      about: 'width of the averages as a part of the fade',
+    },
+    {
+      name: 'visible-noise',
+      kind: 'ratio',
+      default: 0.02,
+      about: 'relative noise of an average beyond which it does not count',
+    },
+  ],
+  source: 'iec-62386-102',
+  blindTo: ['scale', 'time-base'],
+  compute(observation, { evidence = true } = {}) {
+    const fade = observedFade(observation);
+    if (!isRecord(fade)) return fade;
+    const { parameters, of } = observation;
+    const { duration } = fade.fit;
+    const asked = Number(parameters['resolution'] ?? 0.04) * duration;
+    // Short fades: wide enough for the modulator's periods, and never so wide that the fade is smeared.
+    const width = Math.max(asked, Math.min(shortest, duration / 4));
+    const limit = Number(parameters['visible-noise'] ?? 0.02);
+    const found = deviations(fade, Math.max(width, 4 / fade.waveform.rate), limit);
+    if (found.seen < 0.75) {
+      return notMeasurable('below-noise', {
+        found: found.seen,
+        needed: 0.75,
+        unit: '1',
+        note: 'part of the fade that rises above the noise',
+      });
+    }
+    const shown = evidence
+      ? {
+          charts: [fadeChart(fade, `Fade of ${of} against its straight line`, width)],
+          notes: { at: found.at, 'level-there': found.level, 'part-seen': found.seen },
+        }
+      : noEvidence;
+    return measured(Math.abs(found.worst), shown, [
+      { name: 'noise of the averages', standard: found.noise },
+    ]);
+  },
+};
+
+/** Shortest width of an average, s. */
+const shortest = 0.02;
+
+interface Deviation {
+  readonly worst: number;
+  readonly at: number;
+  readonly level: number;
+  /** Relative noise of the average where the worst deviation is. */
+  readonly noise: number;
+  /** Part of the fade that could be judged. */
+  readonly seen: number;
+}
+
+function deviations({ waveform, fit }: ObservedFade, width: number, limit: number): Deviation {
+  const track = hannTrack(waveform, { from: fit.start, to: fit.end }, width, width / 4);
+  const averageNoise = (hannNoise * fit.noise) / Math.sqrt(track.width * waveform.rate);
+  let best = { worst: 0, at: fit.start, level: fit.startLevel, noise: 0 };
+  let seen = 0;
+  track.times.forEach((at, index) => {
+    const expected = fit.meanAt(at, track.width);
+    const noise = averageNoise / expected;
+    if (noise > limit) return;
+    seen++;
+    const worst = track.values[index]! / expected - 1;
+    if (Math.abs(worst) > Math.abs(best.worst)) best = { worst, at, level: expected, noise };
+  });
+  return { ...best, seen: track.times.length === 0 ? 0 : seen / track.times.length };
+}

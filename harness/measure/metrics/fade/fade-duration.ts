@@ -1,0 +1,47 @@
+import { fadeChart } from '../../charts/fade-chart.ts';
+import { fadeNeed, observedFade } from '../../features/fade/observed-fade.ts';
+import type { Metric } from '../../metric.ts';
+import { isRecord } from '../../observe.ts';
+import { measured, noEvidence } from '../../outcome.ts';
+
+/**
+ * Time that a fade takes: a straight line is fitted in the dimming-curve domain and extrapolated to both plateaus.
+ * Inputs: LED current (A) or light (lx) with exactly one commanded fade in the window and steady light on both
+ * sides. Output: s.
+ * Not measurable: no or several fades, no plateau, dark, sampled too slowly (needs 32 samples a fade).
+ * Source: IEC 62386-102 9.5 (fade time; a fade is linear in level); the fit is our own method.
+ */
+export const fadeDuration: Metric = {
+  id: 'fade-duration',
+  title: 'Fade duration',
+  family: 'fade',
+  unit: 's',
+  dimension: 'time',
+  shown: 's',
+  needs: fadeNeed,
+  parameters: [],
+  source: 'iec-62386-102',
+  blindTo: ['scale'],
+  statesNoise: true,
+  compute(observation, { evidence = true } = {}) {
+    const fade = observedFade(observation);
+    if (!isRecord(fade)) return fade;
+    const { fit, commanded } = fade;
+    const shown = evidence
+      ? {
+          charts: [fadeChart(fade, `Fade of ${observation.of}`)],
+          notes: {
+            start: fit.start,
+            arrival: fit.end,
+            'commanded-duration': commanded.to - commanded.from,
+            'start-level': fit.startLevel,
+            'end-level': fit.endLevel,
+          },
+        }
+      : noEvidence;
+    return measured(fit.duration, shown, [
+      { name: 'fit residual', standard: fit.standardDuration },
+      { name: 'scatter of the plateaus', standard: fit.standardPlateaus },
+    ]);
+  },
+};

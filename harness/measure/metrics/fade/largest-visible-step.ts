@@ -1,0 +1,165 @@
+import { stepChart } from '../../charts/step-chart.ts';
+import { commandedFade } from '../../features/fade/commanded-fade.ts';
+import { fitFade } from '../../features/fade/fit-fade.ts';
+import { fadeNeed } from '../../features/fade/observed-fade.ts';
+import { type HannTrack, hannModel, hannNoise, hannTrack } from '../../features/level/hann-mean.ts';
+import type { Metric } from '../../metric.ts';
+import type { Observation } from '../../observation.ts';
+import { commandedLevel, isRecord, parts, waveformOf } from '../../observe.ts';
+import { measured, type NotMeasurable, noEvidence, notMeasurable } from '../../outcome.ts';
+import { keptFor } from '../../signal/kept-with.ts';
+import { quietNoise } from '../../signal/quiet-noise.ts';
+import type { Waveform } from '../../signal/waveform.ts';
+
+/**
+ * Largest visible step: the largest relative change of light within the eye's temporal smoothing beyond what the ideal
+ * fade changes in that time. The light is averaged (Hann) over `smoothing`; the change of its logarithm from one
+ * average to the next but one (they do not overlap) is held against those of the ideal within one smoothing around,
+ * so a command that is carried out late is no step. Ideal: the fitted fade where the window holds exactly one,
+ * otherwise the commanded time line.
+ * Inputs: LED current (A) or light (lx) in a fade, several fades, or a steady level. Output: ΔL/L >= 0. Visible from
+ * about 1 % (ideal viewing) to 2 % at photopic levels, more below; hidden when many small ones follow each other.
+ * Not measurable: no light commanded, sampled too slowly, more than a quarter of the lit window lost in noise.
+ * Source: Weber fraction 1..2 % confirmed in vision texts; duration of the eye's summation 30..100 ms from memory.
+ */
+export const largestVisibleStep: Metric = {
+  id: 'largest-visible-step',
+  title: 'Largest visible step',
+  family: 'fade',
+  unit: '1',
+  dimension: 'ratio',
+  shown: '%',
+  needs: { signals: fadeNeed.signals, scope: 'one' },
+  parameters: [
+    {
+      name: 'smoothing',
+      kind: 'time',
+      default: 0.05,
+      about: "duration of the eye's temporal summation",
+    },
+    {
+      name: 'visible-noise',
+      kind: 'ratio',
+      default: 0.02,
+      about: 'relative noise of an average beyond which it does not count',
+    },
+  ],
+  source: 'weber',
+  blindTo: ['scale', 'time-base'],
+  compute(observation, { evidence = true } = {}) {
+    const waveform = waveformOf(observation, fadeNeed);
+    if (!isRecord(waveform)) return waveform;
+    const smoothing = Number(observation.parameters['smoothing'] ?? 0.05);
+    if (waveform.rate * smoothing < 8) {
+      return notMeasurable('too-slow', { found: waveform.rate, needed: 8 / smoothing, unit: 'Hz' });
+    }
+    const track = hannTrack(waveform, observation.window, smoothing, smoothing / reach);
+    const expected = expectedOf(track, observation, waveform);
+    const steps = stepsOf(track, expected, observation, waveform);
+    if (!isRecord(steps)) return steps;
+    const worst = steps.all.reduce((one, two) => (two.beyond > one.beyond ? two : one));
+    const notes = { at: worst.at, 'part-seen': steps.seen };
+    const shown = evidence ? { charts: [stepChart(steps.all)], notes } : noEvidence;
+    return measured(Math.expm1(worst.beyond), shown, [
+      { name: 'noise of the averages', standard: Math.SQRT2 * worst.noise },
+      { name: 'instant of the command', standard: standardSlope(expected, observation) },
+    ]);
+  },
+};
+
+/** Averages per smoothing. */
+const reach = 8;
+
+export interface Step {
+  readonly at: number;
+  /** Change of the logarithm over one smoothing, and by how much it leaves what the ideal does thereabouts. */
+  readonly change: number;
+  readonly beyond: number;
+  readonly noise: number;
+}
+
+/** The averages of the light that ought to be, up to a factor. */
+function expectedOf(
+  { times, width }: HannTrack,
+  observation: Observation,
+  waveform: Waveform,
+): readonly number[] {
+  const fade = commandedFade(observation);
+  const fit = isRecord(fade) ? fitFade(waveform, fade) : fade;
+  if (isRecord(fit)) return times.map((at) => fit.meanAt(at, width));
+  const { commanded, of } = observation;
+  const name = `averages of ${of} ${times[0]} ${times.at(-1)} ${width}`;
+  return keptFor(commanded, name, () =>
+    times.map((at) => hannModel((t) => commandedLevel(observation, t), at, width)),
+  );
+}
+
+/**
+ * A fade that is cut short by the next command has another slope when the time between them is another: so much more or
+ * less does the ideal change within one smoothing.
+ */
+function standardSlope(expected: readonly number[], observation: Observation): number {
+  const instant = observation.commanded.standardInstant ?? 0;
+  if (instant === 0 || isRecord(commandedFade(observation))) return 0;
+  const fades = parts(observation).flatMap(({ channel }) =>
+    channel.segments.filter(({ startLevel, endLevel }) => startLevel !== endLevel),
+  );
+  const shortest = Math.min(...fades.map(({ from, to }) => to - from));
+  const steepest = Math.max(0, ...idealsOf(expected).map(Math.abs));
+  return (Math.SQRT2 * instant * steepest) / Math.max(shortest, instant);
+}
+
+function idealsOf(expected: readonly number[]): readonly number[] {
+  return expected.map((value, index) => {
+    const before = expected[index - reach] ?? 0;
+    return before > 0 && value > 0 ? Math.log(value / before) : 0;
+  });
+}
+
+/** By how much a change leaves what the ideal does within one smoothing before and after. */
+function beyondIdeals(change: number, ideals: readonly number[], index: number): number {
+  let [low, high] = [Number.POSITIVE_INFINITY, Number.NEGATIVE_INFINITY];
+  const last = Math.min(ideals.length - 1, index + reach);
+  for (let k = Math.max(0, index - reach); k <= last; k++) {
+    const ideal = ideals[k]!;
+    if (ideal < low) low = ideal;
+    if (ideal > high) high = ideal;
+  }
+  return Math.max(change - high, low - change, 0);
+}
+
+function stepsOf(
+  { times, values, width }: HannTrack,
+  expected: readonly number[],
+  { parameters }: Observation,
+  waveform: Waveform,
+): { readonly all: readonly Step[]; readonly seen: number } | NotMeasurable {
+  const limit = Number(parameters['visible-noise'] ?? 0.02);
+  const sensor = (hannNoise * quietNoise(waveform)) / Math.sqrt(width * waveform.rate);
+  const ideals = idealsOf(expected);
+  const all: Step[] = [];
+  let lit = 0;
+  for (let index = reach; index < times.length; index++) {
+    if (!(expected[index]! > 0 && expected[index - reach]! > 0)) continue;
+    lit++;
+    const [before, now] = [values[index - reach]!, values[index]!];
+    const darker = Math.min(before, now);
+    // Judged by what ought to be there as well: a dropout is dark, and yet no noise.
+    const noise = sensor / Math.max(darker, sensor);
+    const usual = sensor / Math.max(before, now, sensor);
+    if (usual > limit) continue;
+    const change = Math.log(Math.max(now, sensor, 1e-12) / Math.max(before, sensor, 1e-12));
+    const beyond = beyondIdeals(change, ideals, index);
+    all.push({ at: times[index]! - width / 2, change, beyond, noise });
+  }
+  const seen = lit === 0 ? 0 : all.length / lit;
+  if (lit === 0) return notMeasurable('dark', { note: 'no light is commanded in the window' });
+  if (seen < 0.75) {
+    const facts = { found: seen, needed: 0.75, unit: '1' };
+    return notMeasurable('below-noise', {
+      ...facts,
+      note: 'part of the window that rises above the noise',
+    });
+  }
+  return { all, seen };
+}

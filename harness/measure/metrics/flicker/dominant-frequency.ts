@@ -1,0 +1,36 @@
+import { spectrumChart } from '../../charts/flicker-charts.ts';
+import { lightNeed } from '../../features/flicker/light-need.ts';
+import { litRecord } from '../../features/flicker/lit-record.ts';
+import { noPeriodicity } from '../../features/flicker/no-periodicity.ts';
+import type { Metric } from '../../metric.ts';
+import { isRecord } from '../../observe.ts';
+import { measured, noEvidence } from '../../outcome.ts';
+
+/**
+ * Dominant frequency: that of the strongest line in the spectrum of the light.
+ * Inputs: light (lx) or LED current (A), at least 2 kS/s. Output: Hz, below half the sampling rate.
+ * Not measurable: no line above the noise with at least five periods in the window (or in 10 s of it).
+ * Source: common practice, no source.
+ */
+export const dominantFrequency: Metric = {
+  id: 'dominant-frequency',
+  title: 'Dominant frequency of the light',
+  family: 'flicker',
+  unit: 'Hz',
+  dimension: 'frequency',
+  shown: 'Hz',
+  needs: lightNeed,
+  parameters: [],
+  source: 'common-practice',
+  blindTo: ['scale', 'offset'],
+  compute(observation, options) {
+    const record = litRecord(observation, lightNeed);
+    if (!isRecord(record)) return record;
+    const { waveform, analysis } = record;
+    const { dominant } = analysis;
+    if (!dominant) return noPeriodicity(waveform);
+    if (options?.evidence === false) return measured(dominant.frequency, noEvidence);
+    const notes = { 'relative-amplitude': dominant.amplitude / analysis.spectrum.mean };
+    return measured(dominant.frequency, { charts: [spectrumChart(analysis)], notes });
+  },
+};

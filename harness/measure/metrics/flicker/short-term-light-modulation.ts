@@ -1,0 +1,57 @@
+import { spectrumChart, waveformChart } from '../../charts/flicker-charts.ts';
+import { lightSeverity, sensationScale } from '../../features/flicker/light-flickermeter.ts';
+import { litRecord } from '../../features/flicker/lit-record.ts';
+import type { Metric, Need } from '../../metric.ts';
+import { isRecord } from '../../observe.ts';
+import { measured, noEvidence } from '../../outcome.ts';
+import { analysisOf } from '../../signal/analysis.ts';
+import { withoutNoise } from '../../signal/changed-waveform.ts';
+
+/** 180 s is the usual record (from memory). */
+const need: Need = {
+  signals: ['light', 'channel-current'],
+  scope: 'one',
+  rate: 2000,
+  duration: 180,
+};
+
+/**
+ * PstLM, short-term severity of light flicker below about 90 Hz: 1 is what half of the people find irritating.
+ * Inputs: light (lx) or LED current (A), at least 180 s at 2 kS/s or more. Output: pure number; proportional to the
+ * modulation of a given waveform.
+ * Parameter `scale`: the constant of the sensation, 1.23835e6 (computed from the voltage flickermeter's reference point)
+ * or 1.1016e6 (remembered of IEC TR 61547-1; Pst 5.7 % lower). Which one the standard prints is open.
+ * Not measurable: record too short or too slow; dark, clipped, negative or non-finite samples.
+ * Source: IEC TR 61547-1 Annex A on IEC 61000-4-15:2010 (weighting from memory, reproduced by computation).
+ */
+export const shortTermLightModulation: Metric = {
+  id: 'pst-lm',
+  title: 'Short-term light modulation, PstLM',
+  family: 'flicker',
+  unit: '1',
+  dimension: 'number',
+  shown: '1',
+  needs: need,
+  parameters: [
+    {
+      name: 'scale',
+      kind: 'number',
+      default: sensationScale.derived,
+      about:
+        'scale of the flicker sensation: 1.23835e6 (derived from IEC 61000-4-15) or 1.1016e6 (remembered of IEC TR 61547-1)',
+    },
+  ],
+  source: 'iec-tr-61547-1',
+  blindTo: ['scale'],
+  compute(observation, options) {
+    const record = litRecord(observation, need);
+    if (!isRecord(record)) return record;
+    const { waveform, analysis } = record;
+    const scale = Number(observation.parameters['scale'] ?? sensationScale.derived);
+    const { mean } = analysisOf(withoutNoise(waveform)).statistics;
+    const value = lightSeverity(waveform, mean, scale);
+    if (options?.evidence === false) return measured(value, noEvidence);
+    const charts = [waveformChart(waveform, analysis), spectrumChart(analysis)];
+    return measured(value, { charts, notes: { scale } });
+  },
+};

@@ -1,0 +1,42 @@
+import { levelNeed, relativeLevel } from '../../features/level/relative-level.ts';
+import type { Metric } from '../../metric.ts';
+import { commandedMean, isRecord } from '../../observe.ts';
+import { measured, notMeasurable } from '../../outcome.ts';
+
+/**
+ * Deviation of the relative level from the commanded one: (measured ratio) / (commanded ratio) - 1, both relative to
+ * the reference window. The command is the dim level on the dimming curve times the channel's intensity.
+ * Inputs: light (lx) or LED current (A). Output: ratio, 0.05 for 5 % too bright.
+ * Not measurable: no or dark reference, nothing commanded in one of the windows, no sound samples.
+ * Source: IEC 62386-102 (the curve is a straight line in log light); deviation as such is common practice, no source.
+ */
+export const levelError: Metric = {
+  id: 'level-error',
+  title: 'Deviation from the dimming curve',
+  family: 'level',
+  unit: '1',
+  dimension: 'ratio',
+  shown: '%',
+  needs: levelNeed,
+  parameters: [],
+  source: 'iec-62386-102',
+  blindTo: ['scale', 'time-base'],
+  statesNoise: true,
+  compute(observation) {
+    const level = relativeLevel(observation);
+    if (!isRecord(level)) return level;
+    const { window, reference } = observation;
+    const full = reference ? commandedMean(observation, reference) : 0;
+    if (full <= 0) return notMeasurable('no-reference', { note: 'dark is commanded there' });
+    const commanded = commandedMean(observation, window) / full;
+    if (commanded <= 0) return notMeasurable('dark', { note: 'no light is commanded' });
+    const evidence = {
+      charts: [],
+      notes: { 'level-ratio': level.ratio, 'commanded-ratio': commanded },
+    };
+    const standard = level.standard / commanded;
+    return measured(level.ratio / commanded - 1, evidence, [
+      { name: 'scatter within the windows', standard },
+    ]);
+  },
+};

@@ -1,0 +1,31 @@
+import { levelNeed, relativeLevel } from '../../features/level/relative-level.ts';
+import type { Metric } from '../../metric.ts';
+import { isRecord } from '../../observe.ts';
+import { measured } from '../../outcome.ts';
+
+/**
+ * Level relative to a reference: mean in the window / mean in the reference window.
+ * Inputs: light (lx) or LED current (A). Output: ratio, 0.001 for 0.1 %.
+ * Not measurable: no or dark reference, no sound samples.
+ * Source: common practice, no source.
+ */
+export const levelRatio: Metric = {
+  id: 'level-ratio',
+  title: 'Level relative to the reference',
+  family: 'level',
+  unit: '1',
+  dimension: 'ratio',
+  shown: '%',
+  needs: levelNeed,
+  parameters: [],
+  source: 'common-practice',
+  blindTo: ['scale', 'time-base'],
+  statesNoise: true,
+  compute(observation) {
+    const level = relativeLevel(observation);
+    if (!isRecord(level)) return level;
+    const { ratio, standard, level: mean, reference } = level;
+    const evidence = { charts: [], notes: { mean, reference } };
+    return measured(ratio, evidence, [{ name: 'scatter within the windows', standard }]);
+  },
+};

@@ -1,0 +1,36 @@
+import { mainsChart } from '../../charts/mains-chart.ts';
+import { harmonics } from '../../features/mains/harmonics.ts';
+import { mainsNeed, mainsRecord } from '../../features/mains/mains-record.ts';
+import type { Metric } from '../../metric.ts';
+import { isRecord } from '../../observe.ts';
+import { measured, noEvidence, notMeasurable } from '../../outcome.ts';
+
+/**
+ * Displacement factor: cosine of the angle between the fundamentals of voltage and current.
+ * Inputs: mains voltage (V) and mains current (A), sampled together. Output: number, 0..1 (a load).
+ * Not measurable: one of the two missing, no mains frequency, no current.
+ * Source: IEC 61000-3-2 (definition), computed.
+ */
+export const displacementFactor: Metric = {
+  id: 'displacement-factor',
+  title: 'Displacement factor',
+  family: 'mains',
+  unit: '1',
+  dimension: 'number',
+  shown: '1',
+  needs: mainsNeed,
+  parameters: [],
+  source: 'iec-61000-3-2',
+  blindTo: ['scale', 'time-base', 'offset'],
+  compute(observation, { evidence = true } = {}) {
+    const record = mainsRecord(observation);
+    if (!isRecord(record)) return record;
+    if (!record.voltage) return notMeasurable('no-record', { note: 'no mains-voltage' });
+    const current = harmonics(record.current, record.periods)[1]!;
+    const voltage = harmonics(record.voltage, record.periods)[1]!;
+    if (!(current.rms > 0)) return notMeasurable('dark', { note: 'no mains current' });
+    const angle = voltage.phase - current.phase;
+    const shown = evidence ? { charts: [mainsChart(record)], notes: { angle } } : noEvidence;
+    return measured(Math.cos(angle), shown);
+  },
+};

@@ -1,0 +1,80 @@
+import { harmonicNotes, mainsChart } from '../../charts/mains-chart.ts';
+import type { Chart } from '../../evidence.ts';
+import { classCLimit, classCPower } from '../../features/mains/class-c-limits.ts';
+import { type Harmonic, harmonics } from '../../features/mains/harmonics.ts';
+import { mainsPower } from '../../features/mains/mains-power.ts';
+import { mainsNeed, mainsRecord } from '../../features/mains/mains-record.ts';
+import type { Metric } from '../../metric.ts';
+import { isRecord } from '../../observe.ts';
+import { measured, noEvidence, notMeasurable } from '../../outcome.ts';
+
+/**
+ * Largest harmonic of the mains current against its limit for lighting: 1 is on the limit of its order.
+ * Inputs: mains voltage (V) and mains current (A), sampled together. Output: number.
+ * Not measurable: one of the two missing, no mains frequency, 25 W of active power or less (other limits hold there).
+ * Source: IEC 61000-3-2 class C, above 25 W; pre-compliance: source impedance, supply distortion and control states
+ * of the standard's procedure are not checked.
+ */
+export const harmonicRatio: Metric = {
+  id: 'harmonic-ratio',
+  title: 'Worst mains harmonic against its class C limit',
+  family: 'mains',
+  unit: '1',
+  dimension: 'number',
+  shown: '1',
+  needs: mainsNeed,
+  parameters: [],
+  source: 'iec-61000-3-2',
+  blindTo: ['scale', 'time-base', 'offset'],
+  compute(observation, { evidence = true } = {}) {
+    const record = mainsRecord(observation);
+    if (!isRecord(record)) return record;
+    const power = mainsPower(record);
+    if (!isRecord(power)) return power;
+    if (power.active <= classCPower) {
+      const facts = { found: power.active, needed: classCPower, unit: 'W' };
+      return notMeasurable('out-of-domain', { ...facts, note: 'active power' });
+    }
+    const all = harmonics(record.current, record.periods);
+    let worst = 0;
+    let order = 0;
+    all.forEach(({ rms }, index) => {
+      const limit = classCLimit(index, power.powerFactor);
+      const ratio = limit ? rms / all[1]!.rms / limit : 0;
+      if (ratio > worst) [worst, order] = [ratio, index];
+    });
+    const notes = {
+      'worst-order': order,
+      'power-factor': power.powerFactor,
+      'active-power': power.active,
+      ...harmonicNotes(all),
+    };
+    const charts = [harmonicChart(all, power.powerFactor), mainsChart(record)];
+    return measured(worst, evidence ? { charts, notes } : noEvidence);
+  },
+};
+
+function harmonicChart(all: readonly Harmonic[], powerFactor: number): Chart {
+  const limited = all.map((_, order) => order).filter((order) => classCLimit(order, powerFactor));
+  return {
+    kind: 'spectrum',
+    title: 'Harmonics of the mains current and their limits',
+    x: { label: 'order', unit: '1', scale: 'linear' },
+    y: { label: 'part of the fundamental', unit: '1', scale: 'linear' },
+    lines: [
+      {
+        name: 'measured',
+        role: 'measured',
+        x: limited,
+        y: limited.map((order) => all[order]!.rms / all[1]!.rms),
+      },
+      {
+        name: 'class C limit',
+        role: 'limit',
+        x: limited,
+        y: limited.map((order) => classCLimit(order, powerFactor)!),
+      },
+    ],
+    marks: [],
+  };
+}

@@ -1,0 +1,97 @@
+import type { Lamp } from '../bench/lamp.ts';
+import { formatQuantity } from '../units/format-quantity.ts';
+import type { Doubt } from './doubt.ts';
+import type { Subject } from './subject.ts';
+
+/** Rate, length, bandwidth and aliasing of the record that a metric reads. */
+export function checkSampling(subject: Subject): Doubt[] {
+  const { metric, criterion, capture, wire, instrument, window, record } = subject;
+  const { needs } = metric;
+  const doubt = (severity: Doubt['severity'], message: string): Doubt => ({
+    severity,
+    metric: metric.id,
+    line: criterion.line,
+    message,
+  });
+  const doubts: Doubt[] = [];
+  const highestRate = figure(instrument?.settings['highest-rate']);
+  const wanted = Math.max(capture.rate ?? 0, needs.rate ?? 0);
+  if (highestRate !== null && wanted > highestRate) {
+    const found = `${wire.instrument} samples at most at ${rate(highestRate)}`;
+    doubts.push(
+      doubt('refuse', `needs ${rate(wanted)}, but ${found}; ${rate(wanted)} would be enough`),
+    );
+  }
+  if (needs.duration !== undefined && window < needs.duration * (1 - 1e-9)) {
+    const found = `the window lasts ${time(window)}`;
+    doubts.push(
+      doubt('refuse', `needs a record of ${time(needs.duration)}, but ${found}; hold longer`),
+    );
+  }
+  const longest = figure(instrument?.settings['longest-record']);
+  if (longest !== null && record > longest) {
+    const found = `${wire.instrument} records at most ${time(longest)}`;
+    doubts.push(
+      doubt('refuse', `records ${time(record)}, but ${found}; ${time(record)} would be enough`),
+    );
+  }
+  const memory = figure(instrument?.settings['memory']);
+  const samples = Math.round(record * (capture.rate ?? 0));
+  if (memory !== null && samples > memory) {
+    const found = `${wire.instrument} keeps at most ${memory}`;
+    doubts.push(
+      doubt(
+        'refuse',
+        `records ${samples} samples (${time(record)} at ${rate(capture.rate ?? 0)}), but ${found}; lower the rate or shorten the record`,
+      ),
+    );
+  }
+  const band = Math.min(wire.bandwidth, wire.antiAlias ?? Number.POSITIVE_INFINITY);
+  if (needs.bandwidth !== undefined && band < needs.bandwidth) {
+    const found = `the input ${wire.input} passes ${hertz(band)}`;
+    doubts.push(
+      doubt(
+        'refuse',
+        `needs a bandwidth of ${hertz(needs.bandwidth)}, but ${found}; ${hertz(needs.bandwidth)} would be enough`,
+      ),
+    );
+  }
+  return [...doubts, ...checkAliasing(subject, doubt)];
+}
+
+/** A digitiser that samples instants folds everything above half its rate into the record. */
+function checkAliasing(
+  { capture, wire, instrument, lamp }: Subject,
+  doubt: (severity: Doubt['severity'], message: string) => Doubt,
+): Doubt[] {
+  if (capture.rate === undefined || instrument?.settings['acquisition'] !== 'point') return [];
+  const tone = lowestTone(lamp);
+  const half = capture.rate / 2;
+  const passed = Math.min(wire.antiAlias ?? wire.bandwidth, wire.bandwidth);
+  if (tone === null || passed <= half) return [];
+  const found = `the modulator's tones from ${hertz(tone)} on fold into a record of ${rate(capture.rate)}`;
+  const enough = `an anti-alias filter of at most ${hertz(half)}, a rate above ${rate(2 * passed)}, or an integrating acquisition would be enough`;
+  return [doubt('warn', `${wire.instrument} samples instants, so ${found}; ${enough}`)];
+}
+
+/** Lowest frequency at which the modulator can put light, Hz. */
+function lowestTone({ modulation }: Lamp): number | null {
+  if (modulation.kind === 'pwm') return modulation.frequency;
+  return modulation.kind === 'pulse-density' ? modulation.clock / 2 ** modulation.bits : null;
+}
+
+function figure(setting: unknown): number | null {
+  return typeof setting === 'number' && setting > 0 ? setting : null;
+}
+
+function hertz(value: number): string {
+  return formatQuantity(value, 'frequency');
+}
+
+function rate(value: number): string {
+  return `${formatQuantity(value / 1000, 'number')} kS/s`;
+}
+
+function time(value: number): string {
+  return formatQuantity(value, 'time');
+}

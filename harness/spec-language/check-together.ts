@@ -1,0 +1,20 @@
+import type { Plan } from '../plan/plan.ts';
+
+/** Two specs that claim the same id. */
+export interface Clash {
+  readonly spec: string;
+  readonly files: readonly [string, string];
+  readonly message: string;
+}
+
+/** What is wrong with specs only when they are run together: an id has to mean one claim, in reports and over years. */
+export function checkTogether(plans: readonly Pick<Plan, 'spec' | 'file'>[]): Clash[] {
+  const first = new Map<string, string>();
+  return plans.flatMap(({ spec, file }) => {
+    const other = first.get(spec);
+    first.set(spec, other ?? file);
+    if (other === undefined) return [];
+    const message = `the id "${spec}" is taken by ${other}; give one of the two another`;
+    return [{ spec, files: [other, file] as const, message }];
+  });
+}

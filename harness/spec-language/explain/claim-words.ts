@@ -1,0 +1,94 @@
+import type { Lamp } from '../../bench/lamp.ts';
+import { findMetric } from '../../measure/metrics.ts';
+import { estimatedDuration } from '../../plan/estimated-duration.ts';
+import type { CaptureRequest, Condition, Criterion, Plan } from '../../plan/plan.ts';
+import { unmetNeed } from '../../plan/unmet-need.ts';
+import { formatQuantity } from '../../units/format-quantity.ts';
+import { seconds, stepWords } from './step-words.ts';
+import { timeLine } from './time-line.ts';
+
+/** A spec in plain words: what will be commanded, recorded and judged, with a drawing of one condition. */
+export function claimWords(
+  plan: Plan,
+  condition: Condition,
+  lamp: Lamp,
+  columns: number,
+): string[] {
+  const unmet = unmetNeed(plan.needs, lamp);
+  const total = plan.conditions.reduce((sum, own) => sum + estimatedDuration(own), 0) * plan.repeat;
+  const times = plan.repeat > 1 ? `, each ${plan.repeat} times` : '';
+  return [
+    plan.spec,
+    plan.claim,
+    '',
+    ...(plan.traces.length > 0 ? [`Requirements: ${plan.traces.join(', ')}`] : []),
+    ...(unmet ? [`Not run on ${lamp.lamp}: ${unmet}`] : []),
+    `${conditionsWords(plan)}${times}; ${seconds(total)} of lamp time in all.`,
+    '',
+    condition.key === '' ? 'What is commanded' : `What is commanded, for ${condition.key}`,
+    ...stepLines(condition),
+    '',
+    ...timeLine(condition, lamp, columns),
+    ...(estimatedDuration(condition) > 0 ? [scaleWords, ''] : []),
+    'What is recorded',
+    ...(condition.captures.length > 0
+      ? condition.captures.map((capture) => `  ${captureWords(capture)}`)
+      : ['  nothing: only answers are judged']),
+    '',
+    'What is judged',
+    ...condition.criteria.flatMap(criterionLines),
+    ...(condition.criteria.length === 0 ? ['  the answers of the lamp'] : []),
+  ];
+}
+
+const scaleWords = '(height of a bar: four decades of light, full at the top)';
+
+function conditionsWords({ conditions }: Plan): string {
+  const names = Object.keys(conditions[0]?.values ?? {});
+  if (names.length === 0) return 'One condition';
+  const lists = names.map((name) => {
+    const values = [...new Set(conditions.map(({ values: own }) => own[name] ?? ''))];
+    return `${name} ${values.join(', ')}`;
+  });
+  return `${conditions.length} conditions: ${lists.join(' × ')}`;
+}
+
+function stepLines({ stimulus }: Condition): string[] {
+  let now = 0;
+  return stimulus.map((step) => {
+    const line = `  ${seconds(now).padStart(9)}  ${stepWords(step)}`;
+    now += estimatedDuration({ stimulus: [step] });
+    return line;
+  });
+}
+
+function captureWords(capture: CaptureRequest): string {
+  const { signal, of, rate, during, integration, every, exposure, frameRate } = capture;
+  const whose = of === signal ? '' : of === 'each-channel' ? ' of each channel' : ` of ${of}`;
+  const how = [
+    rate === undefined ? '' : `at ${formatQuantity(rate / 1000, 'number')} kS/s`,
+    integration === undefined ? '' : `readings of ${seconds(integration)}`,
+    every === undefined ? '' : `every ${seconds(every)}`,
+    exposure === undefined ? '' : `one frame of ${seconds(exposure)}`,
+    frameRate === undefined ? '' : `at ${formatQuantity(frameRate, 'number')} frames a second`,
+  ].filter(Boolean);
+  const when = during === undefined ? 'all the time' : `during ${during}`;
+  return `${signal}${whose}, ${how.join(', ')}, ${when}`;
+}
+
+function criterionLines(criterion: Criterion): string[] {
+  const { metric: id, of, during, reference, limits, parameters, line } = criterion;
+  const metric = findMetric(id);
+  const whose = of === 'each-channel' ? 'each channel' : of;
+  const when = during === undefined ? '' : `, during ${during}`;
+  const against = reference === undefined ? '' : `, against ${reference}`;
+  const head = `  ${metric?.title ?? id} of ${whose}${when}${against}: ${limits.text}`;
+  const written = Object.entries(parameters).map(([name, value]) => {
+    const kind = metric?.parameters.find((own) => own.name === name)?.kind;
+    const shown =
+      typeof value === 'number' && typeof kind === 'string' ? formatQuantity(value, kind) : value;
+    return `${name} ${shown}`;
+  });
+  const detail = [`line ${line}`, `source: ${metric?.source ?? 'unknown'}`, ...written];
+  return [head, `      ${detail.join('; ')}`];
+}

@@ -1,0 +1,75 @@
+import { readFileSync } from 'node:fs';
+import { join } from 'node:path';
+import { describe, expect, it } from 'vitest';
+import { parse, stringify } from 'yaml';
+import { readLamp } from '../../harness/bench/lamp-file.ts';
+import { readRig } from '../../harness/bench/rig-file.ts';
+import { daliCommands } from '../../harness/spec-language/dali-commands.ts';
+import { readSpec } from '../../harness/spec-language/spec-file.ts';
+import { shippedLamp, specsFolder } from './shipped-lamp.ts';
+
+const page = readFileSync(join(specsFolder, 'README.md'), 'utf8');
+const examples = [...page.matchAll(/^```yaml\n([\s\S]*?)^```$/gm)].map((match) => match[1] ?? '');
+
+/** What an example that shows one part only is put into. */
+const rest = {
+  spec: 'example',
+  claim: 'An example of specs/README.md.',
+  stimulus: [
+    { mark: 'full' },
+    { set: { level: '100 %', mix: 'all' } },
+    { hold: '5 s' },
+    { mark: 'dimmed' },
+    { fade: { level: '1 %', over: '1 s' } },
+    { hold: '1 s' },
+  ],
+  capture: [
+    { signal: 'light', rate: '20 kHz' },
+    { signal: 'channel-current', rate: '1 MHz' },
+    { signal: 'colour', integration: '100 ms' },
+  ],
+  criteria: [{ metric: 'modulation', 'at-most': '100 %' }],
+};
+
+describe('specs/README.md', () => {
+  const lamp = shippedLamp('alcove-6');
+
+  it('has examples of every part', () => {
+    const parts = examples.flatMap((example) => Object.keys(parse(example)));
+    for (const part of [
+      'spec',
+      'lamp',
+      'rig',
+      'needs',
+      'conditions',
+      'stimulus',
+      'capture',
+      'criteria',
+    ])
+      expect(parts).toContain(part);
+  });
+
+  for (const [index, example] of examples.entries()) {
+    const first = example.split('\n').find((line) => !line.startsWith('#')) ?? '';
+    it(`holds what it says in example ${index + 1}: ${first}`, () => {
+      const value = parse(example) as Record<string, unknown>;
+      const text =
+        'lamp' in value || 'rig' in value || 'spec' in value
+          ? example
+          : stringify({ ...rest, ...value });
+      const read =
+        'lamp' in value
+          ? readLamp(text, 'README.md')
+          : 'rig' in value
+            ? readRig(text, 'README.md')
+            : readSpec(text, { file: 'README.md', folder: 'x', digest: '0', lamp });
+      expect(
+        'issues' in read ? read.issues.map(({ path, message }) => `${path} ${message}`) : [],
+      ).toEqual([]);
+    });
+  }
+
+  it('names every DALI command that a spec may call', () => {
+    for (const command of Object.keys(daliCommands)) expect(page).toContain(`\`${command}\``);
+  });
+});
