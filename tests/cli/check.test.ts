@@ -6,7 +6,6 @@ import { register } from '../../harness/cli/check.ts';
 import { starters } from '../../harness/cli/starters.ts';
 import { runCommand } from './run-command.ts';
 
-const golden = join(import.meta.dirname, '..', 'spec-language', 'golden');
 const specs = join(import.meta.dirname, '..', '..', 'specs');
 const alcove = join(specs, 'lamps', 'alcove-6.lamp.yaml');
 
