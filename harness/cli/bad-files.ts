@@ -1,6 +1,6 @@
 import type { Issue } from '../files/issue.ts';
 import { renderIssues } from '../files/render-issues.ts';
-import { counted } from '../report/summary.ts';
+import { counted } from '../report/text/summary.ts';
 import { Complaint } from './complaint.ts';
 import { exitCodes } from './exit-codes.ts';
 import type { Io } from './io.ts';

@@ -1,6 +1,6 @@
 import { appendFileSync, statSync } from 'node:fs';
 import type { RunRecord } from '../record/run-record.ts';
-import { renderMarkdown } from '../report/markdown.ts';
+import { renderMarkdown } from '../report/text/markdown.ts';
 import type { Io } from './io.ts';
 
 /** The summaries of one step of a job may have so many bytes together; beyond, all of them are dropped. */

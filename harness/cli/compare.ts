@@ -13,8 +13,8 @@ import {
   type RunLines,
 } from '../record/compare-runs.ts';
 import { findingLines } from '../record/finding-line.ts';
-import { renderComparePage } from '../report/compare-page.ts';
-import { type ComparedRun, renderCompareText } from '../report/compare-text.ts';
+import { renderComparePage } from '../report/pages/compare-page.ts';
+import { type ComparedRun, renderCompareText } from '../report/text/compare-text.ts';
 import { withArchive } from './archive-complaint.ts';
 import { withIndex } from './archive-index.ts';
 import { exitCodes } from './exit-codes.ts';

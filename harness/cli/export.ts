@@ -11,9 +11,9 @@ import {
   renderCaptureCsv,
   renderCaptureParquet,
   renderCaptureWav,
-} from '../report/capture-export.ts';
-import { renderFindingsCsv } from '../report/findings-csv.ts';
-import { renderFindingsParquet } from '../report/findings-parquet.ts';
+} from '../report/exchange/capture-export.ts';
+import { renderFindingsCsv } from '../report/exchange/findings-csv.ts';
+import { renderFindingsParquet } from '../report/exchange/findings-parquet.ts';
 import { withArchive } from './archive-complaint.ts';
 import { Complaint } from './complaint.ts';
 import { exitCodes } from './exit-codes.ts';

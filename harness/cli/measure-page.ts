@@ -1,10 +1,10 @@
 import type { Chart } from '../measure/evidence.ts';
 import { explainNotMeasurable } from '../measure/explain.ts';
-import { pageStyle, pageStyleHash } from '../report/page/assets.ts';
-import { chartPicture } from '../report/page/chart-picture.ts';
-import type { DrawnChart } from '../report/page/drawn-chart.ts';
-import { element, escapeHtml, type Markup, toHtml } from '../report/page/markup.ts';
-import { plainLine } from '../report/plain-text.ts';
+import { pageStyle, pageStyleHash } from '../report/html/assets.ts';
+import { element, escapeHtml, type Markup, toHtml } from '../report/html/markup.ts';
+import { chartPicture } from '../report/pictures/chart-picture.ts';
+import type { DrawnChart } from '../report/pictures/drawn-chart.ts';
+import { plainLine } from '../report/words/plain-text.ts';
 import type { Measurement } from './measure.ts';
 import { measuredText } from './measure-text.ts';
 

@@ -1,5 +1,5 @@
 import { existsSync } from 'node:fs';
-import { escapeHtml } from '../report/page/markup.ts';
+import { escapeHtml } from '../report/html/markup.ts';
 import { Complaint } from './complaint.ts';
 import { exitCodes } from './exit-codes.ts';
 import type { Io } from './io.ts';

@@ -1,4 +1,4 @@
-import { disarmed } from '../report/disarmed.ts';
+import { disarmed } from '../report/words/disarmed.ts';
 import { inCi } from './ci-job.ts';
 import type { Io } from './io.ts';
 

@@ -10,7 +10,7 @@ import { conditionId } from '../record/condition-id.ts';
 import { newRunId } from '../record/run-id.ts';
 import type { ConditionRecord, RunRecord, SpecRecord } from '../record/run-record.ts';
 import { totalsOf } from '../record/totals.ts';
-import { renderSummary } from '../report/summary.ts';
+import { renderSummary } from '../report/text/summary.ts';
 import { rejudgeCondition } from '../run/rejudge-condition.ts';
 import { specRecord, verdictOfRun } from '../run/spec-record.ts';
 import { Complaint } from './complaint.ts';

@@ -2,9 +2,9 @@ import type { Codes } from '../archive/capture-file.ts';
 import { createRunFolder, type RunFolder } from '../archive/run-folder.ts';
 import type { RawCapture } from '../bench/ports.ts';
 import type { CaptureRecord, ConditionRecord, RunRecord } from '../record/run-record.ts';
-import { renderJunit } from '../report/junit.ts';
-import { renderPage } from '../report/page.ts';
-import { type Trace, traceOf } from '../report/trace.ts';
+import { renderJunit } from '../report/exchange/junit.ts';
+import { renderPage } from '../report/pages/run/run-page.ts';
+import { type Trace, traceOf } from '../report/pages/run/trace.ts';
 import type { RunEvent } from '../run/events.ts';
 
 /** Stores a run as it happens: captures before the condition that rests on them, reports and manifest at the end. */

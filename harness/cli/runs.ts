@@ -6,7 +6,7 @@ import type { RunIndex } from '../archive/open-index.ts';
 import { prunable, pruneRun } from '../archive/prune-runs.ts';
 import { refreshDecisions } from '../archive/refresh-decisions.ts';
 import { shortId } from '../record/run-id.ts';
-import { verdictMark } from '../report/verdict-mark.ts';
+import { verdictMark } from '../report/words/verdict-words.ts';
 import { severity, type Verdict } from '../verdict/verdict.ts';
 import { withArchive } from './archive-complaint.ts';
 import { withIndex } from './archive-index.ts';

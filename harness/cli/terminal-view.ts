@@ -1,8 +1,8 @@
 import type { SpecRecord } from '../record/run-record.ts';
-import { timeText, valueText } from '../report/figure.ts';
-import { plainLine } from '../report/plain-text.ts';
-import { verdictMark } from '../report/verdict-mark.ts';
-import { claimReason, findingsWorstFirst, placeText } from '../report/worst-first.ts';
+import { plainLine } from '../report/words/plain-text.ts';
+import { timeText, valueText } from '../report/words/value-text.ts';
+import { verdictMark } from '../report/words/verdict-words.ts';
+import { claimReason, findingsWorstFirst, placeText } from '../report/words/worst-first.ts';
 import type { RunEvent, RunListener } from '../run/events.ts';
 import type { Verdict } from '../verdict/verdict.ts';
 import type { Io } from './io.ts';

@@ -5,7 +5,7 @@ import { readRun } from '../archive/read-run.ts';
 import { readLamp } from '../bench/lamp-file.ts';
 import type { Plan } from '../plan/plan.ts';
 import type { RunRecord } from '../record/run-record.ts';
-import { verdictMark } from '../report/verdict-mark.ts';
+import { verdictMark } from '../report/words/verdict-words.ts';
 import { rollUp, type Verdict } from '../verdict/verdict.ts';
 import { withArchive } from './archive-complaint.ts';
 import { badFiles } from './bad-files.ts';

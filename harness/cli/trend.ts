@@ -4,10 +4,10 @@ import { findTrend, knownMetrics, type TrendFilter } from '../archive/find-trend
 import type { RunIndex } from '../archive/open-index.ts';
 import { didYouMean } from '../files/did-you-mean.ts';
 import { judgeTrend } from '../record/judge-trend.ts';
-import { renderOpenMetrics } from '../report/open-metrics.ts';
-import { renderTrendCsv } from '../report/trend-csv.ts';
-import { renderTrendPage } from '../report/trend-page.ts';
-import { renderFlakyText, renderTrendText } from '../report/trend-text.ts';
+import { renderOpenMetrics } from '../report/exchange/open-metrics.ts';
+import { renderTrendCsv } from '../report/exchange/trend-csv.ts';
+import { renderTrendPage } from '../report/pages/trend-page.ts';
+import { renderFlakyText, renderTrendText } from '../report/text/trend-text.ts';
 import { withArchive } from './archive-complaint.ts';
 import { withIndex } from './archive-index.ts';
 import { Complaint } from './complaint.ts';

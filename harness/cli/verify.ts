@@ -1,7 +1,7 @@
 import { type Command, Option } from 'commander';
 import { findRunFolder } from '../archive/find-run-folder.ts';
 import { type Verification, verifyRun } from '../archive/verify-run.ts';
-import { plainLine } from '../report/plain-text.ts';
+import { plainLine } from '../report/words/plain-text.ts';
 import { withArchive } from './archive-complaint.ts';
 import { exitCodes } from './exit-codes.ts';
 import type { Io } from './io.ts';

@@ -2,7 +2,7 @@ import { mkdtempSync, rmSync, writeFileSync } from 'node:fs';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { pathToFileURL } from 'node:url';
-import { renderPage } from '../../harness/report/page.ts';
+import { renderPage } from '../../harness/report/pages/run/run-page.ts';
 import { launchChromium } from '../browser/chromium.ts';
 import { bigRecord, bigTraces } from '../report/big-record.ts';
 import { type Missing, type Row, timed } from './row.ts';

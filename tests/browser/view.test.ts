@@ -6,7 +6,7 @@ import type { Browser, BrowserContext, Page } from 'playwright-core';
 import { afterAll, afterEach, beforeAll, describe, expect, test, vi } from 'vitest';
 import { createRunFolder } from '../../harness/archive/run-folder.ts';
 import type { RunRecord } from '../../harness/record/run-record.ts';
-import { renderPage } from '../../harness/report/page.ts';
+import { renderPage } from '../../harness/report/pages/run/run-page.ts';
 import { passphrase } from '../archive/signed-run.ts';
 import { keyFiles, openDesk } from '../cli/view-desk.ts';
 import { headerOf } from '../record/sample-record.ts';

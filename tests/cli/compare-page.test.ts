@@ -5,7 +5,7 @@ import { afterAll, beforeAll, describe, expect, it } from 'vitest';
 import { compareRuns } from '../../harness/record/compare-runs.ts';
 import { findingLines } from '../../harness/record/finding-line.ts';
 import type { Finding, RunRecord } from '../../harness/record/run-record.ts';
-import { renderComparePage } from '../../harness/report/compare-page.ts';
+import { renderComparePage } from '../../harness/report/pages/compare-page.ts';
 import { scratchFolders } from '../archive/scratch.ts';
 import { launchChromium, watchedPage } from '../browser/chromium.ts';
 import {

@@ -6,9 +6,9 @@ import { createRunFolder } from '../../harness/archive/run-folder.ts';
 import { exitCodes } from '../../harness/cli/exit-codes.ts';
 import { register } from '../../harness/cli/report.ts';
 import { conditionSchema, runRecordSchema } from '../../harness/record/run-record.ts';
-import { renderJunit } from '../../harness/report/junit.ts';
-import { renderMarkdown } from '../../harness/report/markdown.ts';
-import { renderSummary } from '../../harness/report/summary.ts';
+import { renderJunit } from '../../harness/report/exchange/junit.ts';
+import { renderMarkdown } from '../../harness/report/text/markdown.ts';
+import { renderSummary } from '../../harness/report/text/summary.ts';
 import { shortRecord } from '../report/sample-record.ts';
 import { runCommand } from './run-command.ts';
 

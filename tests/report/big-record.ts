@@ -1,5 +1,5 @@
 import type { RunRecord } from '../../harness/record/run-record.ts';
-import { type Trace, traceIntervals } from '../../harness/report/trace.ts';
+import { type Trace, traceIntervals } from '../../harness/report/pages/run/trace.ts';
 import { condition, finding, noise, recordOf, spec } from './sample-record.ts';
 
 /** 3,000 findings in 50 claims, every one with a chart of 1,000 points, and 200 captures: the size a page must bear. */

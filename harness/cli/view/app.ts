@@ -3,7 +3,7 @@ import { bodyLimit } from 'hono/body-limit';
 import { csrf } from 'hono/csrf';
 import { HTTPException } from 'hono/http-exception';
 import { ArchiveError } from '../../archive/archive-error.ts';
-import { element } from '../../report/page/markup.ts';
+import { element } from '../../report/html/markup.ts';
 import { Complaint } from '../complaint.ts';
 import { showCompare } from './compare.ts';
 import type { Desk } from './desk.ts';

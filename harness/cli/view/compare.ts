@@ -4,7 +4,7 @@ import { readRun } from '../../archive/read-run.ts';
 import { compareRuns } from '../../record/compare-runs.ts';
 import { findingLines } from '../../record/finding-line.ts';
 import type { RunRecord } from '../../record/run-record.ts';
-import { renderComparePage } from '../../report/compare-page.ts';
+import { renderComparePage } from '../../report/pages/compare-page.ts';
 import { archivedRun, runState } from './archived-run.ts';
 import type { Desk } from './desk.ts';
 import type { Served } from './guard.ts';

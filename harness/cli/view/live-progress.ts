@@ -4,7 +4,7 @@ import * as z from 'zod';
 import { journalFile } from '../../archive/journal.ts';
 import { readRecordFile } from '../../archive/record-file.ts';
 import type { RunRecord } from '../../record/run-record.ts';
-import type { LiveProgress } from '../../report/view-live.ts';
+import type { LiveProgress } from '../../report/pages/archive/live-run.ts';
 import { rollUp, severity, type Verdict } from '../../verdict/verdict.ts';
 
 /** As much of a journal's line as progress is told by. */

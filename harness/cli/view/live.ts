@@ -1,9 +1,9 @@
 import type { Context, Handler } from 'hono';
 import { streamSSE } from 'hono/streaming';
 import { shortId } from '../../record/run-id.ts';
-import { liveScript, liveScriptHash } from '../../report/page/assets.ts';
-import { viewLive } from '../../report/view-live.ts';
-import { whereText } from '../../report/view-run.ts';
+import { liveScript, liveScriptHash } from '../../report/html/assets.ts';
+import { viewLive } from '../../report/pages/archive/live-run.ts';
+import { whereText } from '../../report/pages/archive/run-sheet.ts';
 import { archivedRun, type RunState, runState } from './archived-run.ts';
 import type { Desk } from './desk.ts';
 import type { Served } from './guard.ts';

@@ -5,7 +5,11 @@ import type { RunIndex } from '../../archive/open-index.ts';
 import type { Policy } from '../../archive/policy.ts';
 import { refreshDecisions } from '../../archive/refresh-decisions.ts';
 import { runLines } from '../../archive/run-lines.ts';
-import { type DecidedRun, type QueuedRun, viewQueue } from '../../report/view-queue.ts';
+import {
+  type DecidedRun,
+  type QueuedRun,
+  viewQueue,
+} from '../../report/pages/archive/sign-queue.ts';
 import { withIndex } from '../archive-index.ts';
 import { type Desk, quiet, trustOf } from './desk.ts';
 import type { Served } from './guard.ts';

@@ -3,7 +3,7 @@ import type { Handler } from 'hono';
 import { countRuns, findRuns, type RunRow } from '../../archive/find-runs.ts';
 import type { RunIndex } from '../../archive/open-index.ts';
 import { refreshDecisions } from '../../archive/refresh-decisions.ts';
-import { type ListedRun, viewRuns } from '../../report/view-runs.ts';
+import { type ListedRun, viewRuns } from '../../report/pages/archive/run-list.ts';
 import { withIndex } from '../archive-index.ts';
 import { runState } from './archived-run.ts';
 import { type Desk, quiet } from './desk.ts';

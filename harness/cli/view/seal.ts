@@ -1,7 +1,7 @@
 import { DigestCache } from '../../archive/digest-cache.ts';
 import { isSigned } from '../../archive/signoff-files.ts';
 import { verifyRun } from '../../archive/verify-run.ts';
-import type { CheckedSeal } from '../../report/view-seal.ts';
+import type { CheckedSeal } from '../../report/pages/archive/seal.ts';
 import { type Desk, trustOf } from './desk.ts';
 
 /** Files that no page of this process needs to read twice while they stay as they are. */

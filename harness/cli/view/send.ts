@@ -1,6 +1,6 @@
 import type { Context } from 'hono';
 import { secureHeaders } from 'hono/secure-headers';
-import { renderSheet, type Sheet, sheetStyles } from '../../report/view-sheet.ts';
+import { renderSheet, type Sheet, sheetStyles } from '../../report/pages/archive/sheet.ts';
 
 /** Headers of every answer; what a page may do besides is in the policy that `sendSheet` gives it. */
 export const strictHeaders = secureHeaders({

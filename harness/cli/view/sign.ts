@@ -6,9 +6,13 @@ import { ArchiveError } from '../../archive/archive-error.ts';
 import { listSignoffFiles } from '../../archive/signoff-files.ts';
 import { decisions } from '../../archive/statement.ts';
 import type { RunRecord } from '../../record/run-record.ts';
-import { whereText } from '../../report/view-run.ts';
-import { runHref } from '../../report/view-runs.ts';
-import { type SignEntries, type SignSheet, viewSign } from '../../report/view-sign.ts';
+import { runHref } from '../../report/pages/archive/run-list.ts';
+import { whereText } from '../../report/pages/archive/run-sheet.ts';
+import {
+  type SignEntries,
+  type SignSheet,
+  viewSign,
+} from '../../report/pages/archive/sign-form.ts';
 import { Complaint } from '../complaint.ts';
 import { exitCodes } from '../exit-codes.ts';
 import { signOff } from '../sign-off.ts';

@@ -1,9 +1,9 @@
 import type { SpecRecord } from '../../../harness/record/run-record.ts';
-import * as charts from '../sample-charts.ts';
 import { condition } from './condition.ts';
 import { finding } from './finding.ts';
 import { channels } from './lamp-channels.ts';
 import { noise } from './noise.ts';
+import * as charts from './sample-charts.ts';
 import { simple, spec } from './spec.ts';
 
 export function dimmingSpecs(): SpecRecord[] {

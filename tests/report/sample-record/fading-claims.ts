@@ -1,9 +1,9 @@
 import type { ConditionRecord, SpecRecord } from '../../../harness/record/run-record.ts';
-import * as charts from '../sample-charts.ts';
 import { condition } from './condition.ts';
 import { finding } from './finding.ts';
 import { channels } from './lamp-channels.ts';
 import { noise } from './noise.ts';
+import * as charts from './sample-charts.ts';
 import { simple, spec } from './spec.ts';
 
 const fadeTimes = ['0.7 s', '2 s', '8 s'];

@@ -1,7 +1,7 @@
 import type { SpecRecord } from '../../../harness/record/run-record.ts';
-import * as charts from '../sample-charts.ts';
 import { condition } from './condition.ts';
 import { finding } from './finding.ts';
+import * as charts from './sample-charts.ts';
 import { simple, spec } from './spec.ts';
 
 export function flickerSpecs(): SpecRecord[] {

@@ -1,5 +1,5 @@
 import type { RunRecord } from '../../../harness/record/run-record.ts';
-import { type Trace, traceOf } from '../../../harness/report/trace.ts';
+import { type Trace, traceOf } from '../../../harness/report/pages/run/trace.ts';
 import { noise } from './noise.ts';
 
 /** One trace for each capture of the record: a fade with a little noise. */

@@ -1,0 +1,183 @@
+import builderModule, { type Builder, type TestCase } from 'junit-report-builder';
+import type { ConditionRecord, RunRecord, SpecRecord } from '../../record/run-record.ts';
+import { plainLine } from '../words/plain-text.ts';
+import { valueText } from '../words/value-text.ts';
+import { type Placed, placeText, whyText } from '../words/worst-first.ts';
+
+// The package is CommonJS and its types say otherwise: the default import is the builder itself.
+const builder = builderModule as unknown as Builder;
+
+type Suite = ReturnType<Builder['testSuite']>;
+type Element = ReturnType<TestCase['build']>;
+
+/** `strict` validates against junit-10.xsd; `extended` adds the file of the spec and properties to each case. */
+export type JunitProfile = 'strict' | 'extended';
+
+/**
+ * The run as JUnit XML: a claim is a suite, a finding is a case, a condition that ended without findings is a case of
+ * its own. `fail` and `inconclusive` are failures (told apart by `type`), `error` is an error, `not run` is skipped with
+ * its reason. Times are lamp time, s, so that the same run gives the same file.
+ */
+export function renderJunit(record: RunRecord, profile: JunitProfile): string {
+  const root = builder.newBuilder().name('evenfall');
+  const names = uniqueNames();
+  for (const spec of record.specs) addClaim(root.testSuite(), { record, spec, profile, names });
+  if (record.specs.length === 0 || record.ended !== 'complete') addEnding(root.testSuite(), record);
+  // The schema knows no `skipped` on the root. The root's only other attributes are counts and our own fixed name.
+  return `${root.build().replace(/(<testsuites [^>]*?) skipped="\d+"/, '$1')}\n`;
+}
+
+interface Claim {
+  readonly record: RunRecord;
+  readonly spec: SpecRecord;
+  readonly profile: JunitProfile;
+  readonly names: (classname: string, name: string) => string;
+}
+
+function addClaim(suite: Suite, claim: Claim): void {
+  const { record, spec } = claim;
+  describe(suite, record, `${spec.folder}/${spec.spec}`, spec.conditions[0]?.startedAt);
+  const time = spec.conditions.reduce((sum, condition) => sum + condition.duration, 0);
+  suite.time(seconds(time));
+  suite.property('claim', plainLine(spec.claim));
+  suite.property('requirements', plainLine(spec.traces.join(' ')));
+  suite.property('tags', plainLine(spec.tags.join(' ')));
+  suite.property('spec sha256', spec.digest);
+  if (spec.conditions.length === 0) {
+    const unrun = addCase(suite, claim, 'claim', 0);
+    settle(unrun, spec.verdict, 'claim', spec.reason ?? 'The claim was not run.');
+  }
+  for (const condition of spec.conditions) addCondition(suite, claim, condition);
+}
+
+function addCondition(suite: Suite, claim: Claim, condition: ConditionRecord): void {
+  const { findings, duration, verdict, reason } = condition;
+  const worst = findings.some((finding) => finding.verdict === verdict);
+  if (!worst && (findings.length === 0 || verdict === 'error')) {
+    const name = ['condition', condition.key, repeatText(condition)].filter(Boolean).join(', ');
+    const unmeasured = addCase(suite, claim, name, findings.length === 0 ? duration : 0);
+    settle(unmeasured, verdict, 'condition', reason ?? 'The condition gave no findings.');
+  }
+  for (const finding of findings) {
+    const placed: Placed = { condition, finding };
+    const added = addCase(
+      suite,
+      claim,
+      `${finding.metric} of ${placeText(placed)}`,
+      duration / findings.length,
+    );
+    const sentence = findingSentence(placed);
+    settle(added, finding.verdict, finding.metric, sentence);
+    added.standardOutput(inCdata(caseOutput(claim.spec, placed)));
+  }
+}
+
+/** One line that stands alone in a CI list: what, where, how much, allowed, why. */
+export function findingSentence(placed: Placed): string {
+  const { finding } = placed;
+  const sentence = `${finding.title} of ${placeText(placed)}: ${valueText(finding)}, allowed ${finding.limits.text}`;
+  const why = whyText(finding);
+  return why ? `${sentence}. ${why}` : sentence;
+}
+
+function caseOutput(spec: SpecRecord, placed: Placed): string {
+  const { finding } = placed;
+  const lines = [
+    spec.claim,
+    `${finding.title} of ${placeText(placed)}`,
+    `value: ${valueText(finding)}`,
+    `allowed: ${finding.limits.text} (${finding.rule} decision rule)`,
+    `source: ${finding.source}`,
+    ...finding.captures.map((file) => `capture: captures/${file}`),
+  ];
+  return lines.map((line) => `${plainLine(line)}\n`).join('');
+}
+
+function settle(test: TestCase, verdict: SpecRecord['verdict'], type: string, text: string): void {
+  const message = plainLine(text);
+  if (verdict === 'pass') return;
+  if (verdict === 'error') test.error(message, 'bench', inCdata(message));
+  else if (verdict === 'not run') skip(test, message);
+  // Some readers show the attribute and some the text, so the sentence stands in both.
+  else
+    test
+      .failure(message, verdict === 'fail' ? type : `inconclusive ${type}`)
+      .stacktrace(inCdata(message));
+}
+
+/** The builder splits only the first end of a CDATA section in a text; a second one would end it. */
+function inCdata(text: string): string {
+  return text.replaceAll(']]>', ']] >');
+}
+
+/** The builder's `skipped()` takes no reason; a skip without one is worth nothing. */
+function skip(test: TestCase, message: string): void {
+  test.skipped();
+  decorate(test, (element) => {
+    const skipped = element.children.find((child) => 'name' in child && child.name === 'skipped');
+    (skipped as Element | undefined)?.att('message', message);
+  });
+}
+
+function addCase(suite: Suite, claim: Claim, name: string, time: number): TestCase {
+  const { spec, profile, names } = claim;
+  const classname = plainLine(`${spec.folder}.${spec.spec}`);
+  const test = suite.testCase().className(classname).time(seconds(time));
+  test.name(names(classname, plainLine(name)));
+  if (profile === 'extended') {
+    test.file(plainLine(spec.file));
+    for (const requirement of spec.traces) test.property('requirement', plainLine(requirement));
+  }
+  return test;
+}
+
+function addEnding(suite: Suite, record: RunRecord): void {
+  describe(suite, record, 'run', record.startedAt);
+  suite.time(0);
+  const test = suite.testCase().className('run').name('the run reaches its end').time(0);
+  const message = `The run ended ${record.ended} with ${record.specs.length} claims on record: what is missing was not judged.`;
+  test.error(message, 'bench', inCdata(message));
+}
+
+function describe(suite: Suite, record: RunRecord, name: string, startedAt?: string): void {
+  const { lamp, rig, seed } = record;
+  suite.name(plainLine(name));
+  // Readers take a time without a zone for UTC, and some refuse one with it.
+  suite.timestamp((startedAt ?? record.startedAt).slice(0, 19));
+  suite.property('run', record.id);
+  suite.property('lamp', plainLine(`${lamp.name}, build ${lamp.build}, serial ${lamp.serial}`));
+  suite.property('rig', plainLine(`${rig.name}${rig.simulated ? ' (simulated)' : ''}`));
+  suite.property('seed', String(seed));
+  decorate(suite, (element) => void element.att('hostname', plainLine(rig.name)));
+}
+
+function decorate(node: Suite | TestCase, finish: (element: Element) => void): void {
+  const build = node.build.bind(node) as (parent: Element) => Element;
+  node.build = (parent?: Element): Element => {
+    const element = build(parent as Element);
+    finish(element);
+    return element;
+  };
+}
+
+/** The schema admits at most three decimals and no exponent. */
+function seconds(time: number): number {
+  return Number.isFinite(time) && time > 0 ? Math.round(time * 1000) / 1000 : 0;
+}
+
+function repeatText({ repeat }: ConditionRecord): string {
+  return repeat > 0 ? `repeat ${repeat + 1}` : '';
+}
+
+/** Readers keep only the first of two cases with one class and name. */
+function uniqueNames(): (classname: string, name: string) => string {
+  const seen = new Map<string, number>();
+  return (classname, name) => {
+    const key = `${classname}\n${name}`;
+    const count = (seen.get(key) ?? 0) + 1;
+    seen.set(key, count);
+    if (count === 1) return name;
+    const next = `${name} (${count})`;
+    return seen.has(`${classname}\n${next}`) ? `${next} again` : next;
+  };
+}

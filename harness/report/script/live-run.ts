@@ -1,0 +1,45 @@
+import { claimWords, type LiveProgress, progressWords } from '../pages/archive/live-run.ts';
+
+/** The script of a run in flight: writes what the server tells of it into the page, and turns to the finished page. */
+const bar = document.querySelector<HTMLProgressElement>('#progress');
+const words = document.querySelector('#progress-words');
+const milestone = document.querySelector('#milestone');
+let quarters = 0;
+
+if (milestone) {
+  const source = new EventSource(`${location.pathname}/progress`);
+  source.addEventListener('progress', (event) => show(JSON.parse(event.data)));
+}
+
+function show(progress: LiveProgress): void {
+  const { state, done, planned, claims } = progress;
+  if (state !== 'running') {
+    // A browser that is told nothing more would ask again and again.
+    location.reload();
+    return;
+  }
+  if (words) words.textContent = progressWords(progress);
+  if (bar && planned !== null) bar.value = Math.min(done, planned);
+  for (const claim of claims) {
+    const place = document.querySelector(`[data-claim="${CSS.escape(claim.spec)}"]`);
+    if (!place || place.textContent === claimWords(claim)) continue;
+    place.textContent = claimWords(claim);
+    place.className = `so-far ${claim.done > 0 ? claim.verdict.replace(' ', '-') : ''}`;
+  }
+  tell(done, planned);
+}
+
+/** Those who hear the page are told each quarter, not each condition. */
+function tell(done: number, planned: number | null): void {
+  const now = planned ? Math.floor((done / planned) * 4) : 0;
+  if (now === quarters || !milestone) return;
+  quarters = now;
+  milestone.textContent =
+    [
+      '',
+      'A quarter is measured.',
+      'Half is measured.',
+      'Three quarters are measured.',
+      'All is measured; the run is being sealed.',
+    ][now] ?? '';
+}

@@ -1,0 +1,45 @@
+import type { RunRecord, SpecRecord } from '../../record/run-record.ts';
+import { findingSentence } from '../exchange/junit.ts';
+import { plainText } from '../words/plain-text.ts';
+import { claimReason, claimsWorstFirst, findingsWorstFirst } from '../words/worst-first.ts';
+
+/** What a job runner shows of one step; more is dropped without a word, so the worst come first and the rest is counted. */
+const errorsShown = 10;
+const warningsShown = 10;
+
+/**
+ * Claims that did not pass as workflow commands for the log of a CI job: `fail` and `error` as errors, `inconclusive`
+ * as warnings. Figures and words of strangers are escaped, so they cannot start a command of their own.
+ */
+export function renderAnnotations(record: RunRecord): string {
+  const claims = claimsWorstFirst(record);
+  const errors = claims.filter(({ verdict }) => verdict === 'fail' || verdict === 'error');
+  const warnings = claims.filter(({ verdict }) => verdict === 'inconclusive');
+  const lines = [
+    ...annotated('error', errors, errorsShown),
+    ...annotated('warning', warnings, warningsShown),
+  ];
+  return lines.map((line) => `${line}\n`).join('');
+}
+
+function annotated(kind: 'error' | 'warning', claims: readonly SpecRecord[], most: number) {
+  const fits = claims.length <= most ? claims.length : most - 1;
+  const lines = claims.slice(0, fits).map((spec) => annotation(kind, spec));
+  const left = claims.length - fits;
+  return left > 0 ? [...lines, `::${kind} title=Evenfall::${left} more claims like these`] : lines;
+}
+
+function annotation(kind: 'error' | 'warning', spec: SpecRecord): string {
+  const worst = findingsWorstFirst(spec).find(({ finding }) => finding.verdict === spec.verdict);
+  const words = worst ? findingSentence(worst) : (claimReason(spec) ?? spec.claim);
+  const title = `${spec.verdict}: ${spec.spec}`;
+  return `::${kind} file=${property(spec.file)},title=${property(title)}::${data(`${spec.claim} ${words}`)}`;
+}
+
+function data(text: string): string {
+  return plainText(text).replace(/%/g, '%25').replace(/\r/g, '%0D').replace(/\n/g, '%0A');
+}
+
+function property(text: string): string {
+  return data(text).replace(/:/g, '%3A').replace(/,/g, '%2C');
+}

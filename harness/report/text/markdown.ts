@@ -1,0 +1,68 @@
+import type { RunRecord, SpecRecord } from '../../record/run-record.ts';
+import { plainLine } from '../words/plain-text.ts';
+import { valueText } from '../words/value-text.ts';
+import { verdictMark, verdicts } from '../words/verdict-words.ts';
+import {
+  claimReason,
+  claimsWorstFirst,
+  findingsWorstFirst,
+  placeText,
+  whyText,
+} from '../words/worst-first.ts';
+import { counted } from './summary.ts';
+
+/** A job summary may hold 1 MiB and fails to upload beyond; this leaves room for what else the job writes. */
+const longest = 900 * 1024;
+
+/** The run as Markdown for a CI job summary: counts, then a table of what did not pass, the worst first. */
+export function renderMarkdown(record: RunRecord): string {
+  const { lamp, rig, id } = record;
+  const bench = rig.simulated ? `${rig.name}, simulated` : rig.name;
+  const head = [
+    `## ${text(lamp.name)}, build ${text(lamp.build)}`,
+    '',
+    `Run ${text(id)} on ${text(bench)}. ${countsSentence(record)}`,
+    '',
+  ];
+  const bad = claimsWorstFirst(record).filter((spec) => spec.verdict !== 'pass');
+  const table = bad.length > 0 ? ['| verdict | claim | worst finding |', '|---|---|---|'] : [];
+  const foot = ['', 'Pre-compliance figures: they never certify.', ''];
+  let length = 0;
+  let shown = 0;
+  for (const spec of bad) {
+    const row = claimRow(spec);
+    length += row.length * 3; // a character may take three bytes
+    if (length > longest) break;
+    table.push(row);
+    shown++;
+  }
+  if (shown < bad.length)
+    foot.unshift('', `${counted(bad.length - shown, 'more claim')} in the stored run.`);
+  return [...head, ...table, ...foot].join('\n');
+}
+
+function countsSentence({ specs }: RunRecord): string {
+  const parts = verdicts.flatMap((verdict) => {
+    const count = specs.filter((spec) => spec.verdict === verdict).length;
+    return count > 0 ? [`${verdictMark[verdict]} ${count} ${verdict}`] : [];
+  });
+  return `${counted(specs.length, 'claim')}: ${parts.join(', ') || 'none'}.`;
+}
+
+function claimRow(spec: SpecRecord): string {
+  const worst = findingsWorstFirst(spec).find(({ finding }) => finding.verdict === spec.verdict);
+  const words = worst
+    ? `${worst.finding.title}, ${placeText(worst)}: ${valueText(worst.finding)}, allowed ${worst.finding.limits.text}. ${whyText(worst.finding) ?? ''}`
+    : (claimReason(spec) ?? '');
+  const claim = `${spec.claim} (${spec.folder}/${spec.spec})`;
+  return `| ${verdictMark[spec.verdict]} ${spec.verdict} | ${text(claim)} | ${text(words)} |`;
+}
+
+/** Text of strangers as Markdown text: nothing in it may become a table cell, a link, markup or a tag. */
+function text(raw: string): string {
+  return plainLine(raw)
+    .replace(/&/g, '&amp;')
+    .replace(/</g, '&lt;')
+    .replace(/>/g, '&gt;')
+    .replace(/[\\`*_{}[\]()#+!|~@]/g, '\\$&');
+}

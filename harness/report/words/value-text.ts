@@ -1,0 +1,57 @@
+import type { Finding } from '../../record/run-record.ts';
+import { formatMeasured, formatNumber } from '../../units/format-quantity.ts';
+import { toShown } from '../../units/to-shown.ts';
+import type { UnitSymbol } from '../../units/unit.ts';
+import { findUnit } from '../../units/unit-table.ts';
+
+/** `41.2 ± 2.9 ms`: the value to the last place that its uncertainty allows, or why there is none. */
+export function valueText(finding: Finding): string {
+  const { outcome, unit, shown, uncertainty } = finding;
+  if (!outcome.measured) return `not measurable (${outcome.reason.replaceAll('-', ' ')})`;
+  return formatMeasured(outcome.value, uncertainty?.expanded ?? 0, unit, shownUnit(unit, shown));
+}
+
+/** One SI figure in the unit it is shown in. */
+export function figureText(
+  value: number,
+  unit: UnitSymbol,
+  shown: UnitSymbol,
+  digits?: number,
+): string {
+  const symbol = shownUnit(unit, shown);
+  return withUnit(formatNumber(toShown(value, unit, symbol), digits), symbol);
+}
+
+/** One SI figure with the prefix that keeps it between 1 and 1000 (`850 µs`, `48 V`). */
+export function autoText(value: number, unit: UnitSymbol, digits?: number): string {
+  return figureText(value, unit, fittingUnit(value, unit), digits);
+}
+
+/** A time for people: seconds up to two minutes, then minutes. */
+export function timeText(seconds: number): string {
+  return seconds < 120 ? autoText(seconds, 's', 3) : figureText(seconds, 's', 'min', 3);
+}
+
+/** The unit in which figures up to this size read best; ticks of an axis share one. */
+export function fittingUnit(size: number, unit: UnitSymbol): UnitSymbol {
+  if (!prefixable.has(unit) || size === 0) return unit;
+  const fits = ['M', 'k', '', 'm', 'µ', 'n']
+    .map((prefix) => findUnit(prefix + unit))
+    .find((known) => known && Math.abs(size) >= 10 ** known.exponent * 0.999999);
+  return fits?.symbol ?? unit;
+}
+
+/** A record of another version may name a unit that is not known here: then the stored figure is shown as it is. */
+export function shownUnit(unit: UnitSymbol, shown: UnitSymbol): UnitSymbol {
+  if (shown === unit) return unit;
+  const [from, to] = [findUnit(unit), findUnit(shown)];
+  if (!to) return unit;
+  if (unit === '1') return to.dimension === 'ratio' || to.dimension === 'number' ? shown : unit;
+  return from?.dimension === to.dimension ? shown : unit;
+}
+
+export function withUnit(figure: string, unit: UnitSymbol): string {
+  return unit === '' || unit === '1' ? figure : `${figure} ${unit}`;
+}
+
+const prefixable = new Set(['s', 'Hz', 'V', 'A', 'W', 'Ω', 'H', 'F']);

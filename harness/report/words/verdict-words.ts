@@ -1,0 +1,22 @@
+import type { Verdict } from '../../verdict/verdict.ts';
+
+/** A verdict is told by shape and by word; colour only repeats it. */
+export const verdictMark: Readonly<Record<Verdict, string>> = {
+  pass: '●',
+  fail: '▲',
+  inconclusive: '◐',
+  error: '✕',
+  'not run': '○',
+};
+
+/** What each verdict says, once, for legends. */
+export const verdictMeaning: Readonly<Record<Verdict, string>> = {
+  pass: 'the value keeps its tolerance, with its uncertainty',
+  fail: 'the lamp breaks its tolerance',
+  inconclusive: 'the uncertainty straddles the limit: nothing is decided',
+  error: 'the bench failed, which says nothing about the lamp',
+  'not run': 'nothing was measured, for the reason given',
+};
+
+/** The order in which people read counts: what was reached first, then what is missing. */
+export const verdicts: readonly Verdict[] = ['pass', 'fail', 'inconclusive', 'error', 'not run'];
