@@ -4,7 +4,7 @@ import type { WaveformFile } from '../files/waveform-file.ts';
 import type { Metric } from '../measure/metric.ts';
 import type { Observation, Window } from '../measure/observation.ts';
 import { type NotMeasurable, notMeasurable } from '../measure/outcome.ts';
-import { duration } from '../measure/signal/waveform.ts';
+import { duration } from '../measure/waveform.ts';
 import { formatQuantity } from '../units/format-quantity.ts';
 import { assess } from '../verdict/assess.ts';
 import type { Assessed } from '../verdict/uncertainty.ts';

@@ -1,5 +1,5 @@
-import type { Waveform } from './signal/waveform.ts';
 import type { Signal } from './signals.ts';
+import type { Waveform } from './waveform.ts';
 
 /** All that a metric may look at: records of one condition, and what was commanded meanwhile. */
 export interface Observation {

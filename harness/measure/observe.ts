@@ -1,3 +1,4 @@
+import { fault } from './analysis/soundness.ts';
 import type { Need } from './metric.ts';
 import type {
   ColourReading,
@@ -8,10 +9,9 @@ import type {
   Window,
 } from './observation.ts';
 import { type NotMeasurable, notMeasurable } from './outcome.ts';
-import { fault } from './signal/fault.ts';
-import { keptFor } from './signal/kept-with.ts';
-import { duration, lengthOf, type Waveform, windowed } from './signal/waveform.ts';
+import { keptFor } from './signal/memoise.ts';
 import type { Signal } from './signals.ts';
+import { duration, lengthOf, type Waveform, windowed } from './waveform.ts';
 
 /**
  * What of an observation a metric is about: the record of `of` by the first signal of the list that was captured; of

@@ -2,7 +2,7 @@ import type { Lamp } from '../bench/lamp.ts';
 import type { RawCapture } from '../bench/ports.ts';
 import type { Rig } from '../bench/rig.ts';
 import type { ColourReading, Commanded, Frame, SignalRecord } from '../measure/observation.ts';
-import type { Waveform } from '../measure/signal/waveform.ts';
+import type { Waveform } from '../measure/waveform.ts';
 import type { Route } from '../plan/routing.ts';
 import type { InputCalibration } from '../verdict/uncertainty.ts';
 import type { Taking } from './take.ts';

@@ -1,11 +1,11 @@
+import { analysisOf } from '../measure/analysis/analysis.ts';
+import { type Disturbance, disturb } from '../measure/analysis/disturb.ts';
 import type { CalibrationInput, Metric } from '../measure/metric.ts';
 import type { Observation } from '../measure/observation.ts';
 import type { Contribution, Measured, NotMeasurable, Outcome } from '../measure/outcome.ts';
 import { notMeasurable } from '../measure/outcome.ts';
-import { analysisOf } from '../measure/signal/analysis.ts';
-import { type Disturbance, disturb } from './disturb.ts';
+import { seedOf } from '../measure/signal/seeded-noise.ts';
 import { type Opened, watched } from './opened.ts';
-import { seedOf } from './seeded-noise.ts';
 import type { Assess, InputCalibration } from './uncertainty.ts';
 import { verdictOfUnmeasurable } from './unmeasurable.ts';
 

@@ -1,6 +1,6 @@
 import type { Metric } from '../../harness/measure/metric.ts';
 import type { Observation, Segment, SignalRecord } from '../../harness/measure/observation.ts';
-import type { Waveform } from '../../harness/measure/signal/waveform.ts';
+import type { Waveform } from '../../harness/measure/waveform.ts';
 import { deviates } from './light-of.ts';
 
 /** How a simulated channel makes its light: a current as it is, first-order pulse density, or pulse width. */

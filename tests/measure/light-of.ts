@@ -1,7 +1,7 @@
 import type { Metric } from '../../harness/measure/metric.ts';
 import type { Observation } from '../../harness/measure/observation.ts';
 import type { Outcome } from '../../harness/measure/outcome.ts';
-import type { Waveform } from '../../harness/measure/signal/waveform.ts';
+import type { Waveform } from '../../harness/measure/waveform.ts';
 
 /** A waveform from a function of time, sampled in the middle of each interval. */
 export function sampled(

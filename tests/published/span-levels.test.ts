@@ -1,8 +1,8 @@
 import { describe, expect, it } from 'vitest';
 import { findMetric } from '../../harness/measure/metrics.ts';
 import type { Observation, Segment } from '../../harness/measure/observation.ts';
+import { seededNoise } from '../../harness/measure/signal/seeded-noise.ts';
 import { assess } from '../../harness/verdict/assess.ts';
-import { seededNoise } from '../../harness/verdict/seeded-noise.ts';
 
 /**
  * Levels and fades at sampling rates from 2 kS/s to 1 MS/s, records of 1 s to 200 s and light from 1 % of the range to

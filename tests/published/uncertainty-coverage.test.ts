@@ -3,9 +3,9 @@ import { xyToUv1976 } from '../../harness/measure/colorimetry/chromaticity.ts';
 import type { Metric } from '../../harness/measure/metric.ts';
 import { findMetric } from '../../harness/measure/metrics.ts';
 import type { ColourReading, Observation, Window } from '../../harness/measure/observation.ts';
+import { seededNoise } from '../../harness/measure/signal/seeded-noise.ts';
 import { assess } from '../../harness/verdict/assess.ts';
 import { type DecisionRuleName, judge } from '../../harness/verdict/judge.ts';
-import { seededNoise } from '../../harness/verdict/seeded-noise.ts';
 import type { InputCalibration } from '../../harness/verdict/uncertainty.ts';
 
 /**

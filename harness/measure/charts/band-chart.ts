@@ -1,6 +1,6 @@
 import type { Chart } from '../evidence.ts';
-import type { Waveform } from '../signal/waveform.ts';
-import { bandPreview, type Shutter } from './band-preview.ts';
+import type { Waveform } from '../waveform.ts';
+import { bandPreview, type Shutter } from './camera-charts.ts';
 
 /** Rows of the preview picture. */
 const rows = 360;

@@ -1,7 +1,7 @@
+import type { Analysis } from '../analysis/analysis.ts';
 import { type Chart, chartPoints, type Line } from '../evidence.ts';
-import type { Analysis } from '../signal/analysis.ts';
 import { decimateMinMax } from '../signal/decimate-min-max.ts';
-import type { Waveform } from '../signal/waveform.ts';
+import type { Waveform } from '../waveform.ts';
 
 /** Periods of the strongest line that a waveform chart shows. */
 const periodsShown = 8;

@@ -1,6 +1,6 @@
+import type { Analysis } from '../analysis/analysis.ts';
 import type { Chart, Line } from '../evidence.ts';
 import { ieee1789End, ieee1789Limit, type Practice } from '../features/flicker/ieee1789-limits.ts';
-import type { Analysis } from '../signal/analysis.ts';
 import { spectrumChart } from './flicker-charts.ts';
 
 /** The spectrum against the practice's limit line, and the figure that is judged as a point. */

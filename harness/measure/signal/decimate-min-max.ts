@@ -1,4 +1,4 @@
-import type { Waveform } from './waveform.ts';
+import type { Waveform } from '../waveform.ts';
 
 /** Points of a drawn line: positions in samples (fractions are middles) and values. */
 export interface Outline {

@@ -1,4 +1,4 @@
-import type { Waveform } from './waveform.ts';
+import type { Waveform } from '../waveform.ts';
 
 /** Attenuation of what would fold into the kept band, dB. */
 const attenuation = 90;

@@ -1,6 +1,6 @@
+import type { Waveform } from '../waveform.ts';
 import { normalQuantile } from './normal-quantile.ts';
 import type { Statistics } from './statistics.ts';
-import type { Waveform } from './waveform.ts';
 
 /** Lowest and highest value of the light behind a noisy record. All in the record's unit. */
 export interface Extremes {

@@ -1,5 +1,5 @@
 import type { PowerSpectrum } from './power-spectrum.ts';
-import { smallest } from './smallest.ts';
+import { smallest } from './quickselect.ts';
 
 /** What of a spectrum is no line. */
 export interface NoiseFloor {

@@ -1,8 +1,8 @@
-import { linearOriginOf } from './changed-waveform.ts';
-import { keptWith } from './kept-with.ts';
+import { linearOriginOf } from '../analysis/disturbed-waveform.ts';
+import type { Waveform } from '../waveform.ts';
+import { keptWith } from './memoise.ts';
 import type { NoiseFloor } from './noise-floor.ts';
-import { smallest } from './smallest.ts';
-import type { Waveform } from './waveform.ts';
+import { smallest } from './quickselect.ts';
 
 /** Binomial weights of the sixth difference, and the root of their squares' sum: its gain on white noise. */
 const weights = [1, -6, 15, -20, 15, -6, 1] as const;

@@ -1,8 +1,8 @@
+import type { Waveform } from '../waveform.ts';
 import { smoothLength } from './complex-fft.ts';
-import { lately } from './lately.ts';
+import { lately } from './lru-cache.ts';
 import { realFft } from './real-fft.ts';
-import type { Waveform } from './waveform.ts';
-import { type WindowName, windowOf } from './window.ts';
+import { type WindowName, windowOf } from './window-function.ts';
 
 /**
  * A record's spectrum, scaled so that the power of a tone's main lobe, summed over its bins, is the square of the

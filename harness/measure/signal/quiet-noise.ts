@@ -1,8 +1,8 @@
-import { originOf } from './changed-waveform.ts';
-import { keptWith } from './kept-with.ts';
+import { originOf } from '../analysis/disturbed-waveform.ts';
+import type { Waveform } from '../waveform.ts';
+import { keptWith } from './memoise.ts';
 import { normalQuantile } from './normal-quantile.ts';
-import { smallest } from './smallest.ts';
-import type { Waveform } from './waveform.ts';
+import { smallest } from './quickselect.ts';
 
 /** Samples of one stretch that is looked at alone. */
 const stretch = 64;

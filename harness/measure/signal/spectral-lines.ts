@@ -1,6 +1,6 @@
 import type { NoiseFloor } from './noise-floor.ts';
 import type { PowerSpectrum } from './power-spectrum.ts';
-import { mainLobe } from './window.ts';
+import { mainLobe } from './window-function.ts';
 
 /** A line of a spectrum: a sine in the record. */
 export interface SpectralLine {

@@ -1,4 +1,4 @@
-import type { Waveform } from './waveform.ts';
+import type { Waveform } from '../waveform.ts';
 
 /** What one pass over a record tells. All in the record's unit. */
 export interface Statistics {

@@ -1,5 +1,5 @@
 import { describe, expect, test } from 'vitest';
-import { bandPreview } from '../../../harness/measure/charts/band-preview.ts';
+import { bandPreview } from '../../../harness/measure/charts/camera-charts.ts';
 import { rowExposures } from '../../../harness/measure/features/camera/row-exposures.ts';
 import { worstFrame } from '../../../harness/measure/features/camera/worst-frame.ts';
 import { cameraBandContrast } from '../../../harness/measure/metrics/camera/camera-band-contrast.ts';

@@ -1,6 +1,6 @@
 import type { Metric } from '../../../harness/measure/metric.ts';
 import type { Observation } from '../../../harness/measure/observation.ts';
-import type { Waveform } from '../../../harness/measure/signal/waveform.ts';
+import type { Waveform } from '../../../harness/measure/waveform.ts';
 import { deviates } from '../light-of.ts';
 
 /** A current from its integral over time, as an integrating digitiser sees it, with white noise. */

@@ -6,7 +6,7 @@ import { rippleCurrent } from '../../../harness/measure/metrics/current/ripple-c
 import { riseTime } from '../../../harness/measure/metrics/current/rise-time.ts';
 import { shortestPulse } from '../../../harness/measure/metrics/current/shortest-pulse.ts';
 import { turnOnOvershoot } from '../../../harness/measure/metrics/current/turn-on-overshoot.ts';
-import type { Waveform } from '../../../harness/measure/signal/waveform.ts';
+import type { Waveform } from '../../../harness/measure/waveform.ts';
 import { deviates } from '../light-of.ts';
 import { currentOf, figure, reason } from './current-of.ts';
 

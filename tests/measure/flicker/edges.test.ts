@@ -12,7 +12,7 @@ import { ieee1789NoEffectComponents } from '../../../harness/measure/metrics/fli
 import { modulation } from '../../../harness/measure/metrics/flicker/modulation.ts';
 import { shortTermLightModulation } from '../../../harness/measure/metrics/flicker/short-term-light-modulation.ts';
 import { stroboscopicVisibility } from '../../../harness/measure/metrics/flicker/stroboscopic-visibility.ts';
-import type { Waveform } from '../../../harness/measure/signal/waveform.ts';
+import type { Waveform } from '../../../harness/measure/waveform.ts';
 import { observing, outcomeOf, sampled, withNoise } from '../light-of.ts';
 
 const family: readonly Metric[] = [

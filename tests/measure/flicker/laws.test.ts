@@ -6,7 +6,7 @@ import { ieee1789LowRisk } from '../../../harness/measure/metrics/flicker/ieee17
 import { modulation } from '../../../harness/measure/metrics/flicker/modulation.ts';
 import { shortTermLightModulation } from '../../../harness/measure/metrics/flicker/short-term-light-modulation.ts';
 import { stroboscopicVisibility } from '../../../harness/measure/metrics/flicker/stroboscopic-visibility.ts';
-import type { Waveform } from '../../../harness/measure/signal/waveform.ts';
+import type { Waveform } from '../../../harness/measure/waveform.ts';
 import { figureOf, integrated, outcomeOf, pulses, sampled, withNoise } from '../light-of.ts';
 
 /** A lamp-like shape: a 100 Hz ripple with a harmonic, mean 1. */

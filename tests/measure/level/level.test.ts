@@ -1,11 +1,11 @@
 import { describe, expect, it } from 'vitest';
-import { levelOfCode } from '../../../harness/measure/features/fade/dali-curve.ts';
 import {
   hannMean,
   hannModel,
   hannTrack,
   hannWeights,
-} from '../../../harness/measure/features/level/hann-mean.ts';
+} from '../../../harness/measure/analysis/hann-mean.ts';
+import { levelOfCode } from '../../../harness/measure/features/fade/dali-curve.ts';
 import { plainMean } from '../../../harness/measure/features/level/mean-level.ts';
 import type { Metric } from '../../../harness/measure/metric.ts';
 import { deadZone } from '../../../harness/measure/metrics/level/dead-zone.ts';
@@ -20,7 +20,7 @@ import { lowestStableLevel } from '../../../harness/measure/metrics/level/lowest
 import { monotonicity } from '../../../harness/measure/metrics/level/monotonicity.ts';
 import { stepSize } from '../../../harness/measure/metrics/level/step-size.ts';
 import type { Observation } from '../../../harness/measure/observation.ts';
-import { windowed } from '../../../harness/measure/signal/waveform.ts';
+import { windowed } from '../../../harness/measure/waveform.ts';
 import { figure, reason } from '../current/current-of.ts';
 import { levelAt, type Made, observe, recordOf, steps } from '../lamp-of.ts';
 import { integrated, pulses } from '../light-of.ts';

@@ -1,8 +1,8 @@
 import { describe, expect, test } from 'vitest';
-import { analysisOf } from '../../../harness/measure/signal/analysis.ts';
+import { analysisOf } from '../../../harness/measure/analysis/analysis.ts';
 import { realFft } from '../../../harness/measure/signal/real-fft.ts';
-import { windowed } from '../../../harness/measure/signal/waveform.ts';
-import { mainLobe, windowOf } from '../../../harness/measure/signal/window.ts';
+import { mainLobe, windowOf } from '../../../harness/measure/signal/window-function.ts';
+import { windowed } from '../../../harness/measure/waveform.ts';
 import { sampled, withNoise } from '../light-of.ts';
 
 describe('a lone tone of at least 20 periods', () => {

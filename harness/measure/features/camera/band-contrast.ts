@@ -1,5 +1,5 @@
 import { largestOfNormals } from '../../signal/extremes.ts';
-import type { Waveform } from '../../signal/waveform.ts';
+import type { Waveform } from '../../waveform.ts';
 import { rowExposures } from './row-exposures.ts';
 import { worstFrame } from './worst-frame.ts';
 

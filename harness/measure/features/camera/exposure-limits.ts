@@ -1,5 +1,5 @@
 import { type NotMeasurable, notMeasurable } from '../../outcome.ts';
-import { duration, type Waveform } from '../../signal/waveform.ts';
+import { duration, type Waveform } from '../../waveform.ts';
 
 /**
  * Samples that an exposure must hold: with fewer, the light's course within a sample, of which the record knows only the

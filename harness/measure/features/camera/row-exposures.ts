@@ -1,4 +1,4 @@
-import type { Waveform } from '../../signal/waveform.ts';
+import type { Waveform } from '../../waveform.ts';
 
 /** Light collected by rows of a rolling shutter, one value per start of exposure, as the mean over the exposure. */
 export interface RowExposures {

@@ -1,7 +1,7 @@
 import { type NotMeasurable, notMeasurable } from '../../outcome.ts';
+import { type Edge, edges } from '../../signal/edges.ts';
 import { quietNoise } from '../../signal/quiet-noise.ts';
-import type { Waveform } from '../../signal/waveform.ts';
-import { type Edge, edges } from './edges.ts';
+import type { Waveform } from '../../waveform.ts';
 
 /** The switching of the output stage, as means over the cycles seen. */
 export interface SwitchingCycles {

@@ -1,9 +1,9 @@
 import { type NotMeasurable, notMeasurable } from '../../outcome.ts';
+import { type Edge, edges } from '../../signal/edges.ts';
+import { type PulseLevels, pulseLevels } from '../../signal/pulse-levels.ts';
 import { quietNoise } from '../../signal/quiet-noise.ts';
 import { statistics } from '../../signal/statistics.ts';
-import type { Waveform } from '../../signal/waveform.ts';
-import { type Edge, edges } from './edges.ts';
-import { type PulseLevels, pulseLevels } from './pulse-levels.ts';
+import type { Waveform } from '../../waveform.ts';
 
 /** Pulses of a current: its two levels and the crossings of the middle. */
 export interface Transitions {

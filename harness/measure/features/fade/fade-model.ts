@@ -1,4 +1,4 @@
-import { hannModel } from '../level/hann-mean.ts';
+import { hannModel } from '../../analysis/hann-mean.ts';
 import type { CommandedFade } from './commanded-fade.ts';
 import type { Plateaus } from './fade-plateaus.ts';
 

@@ -1,8 +1,8 @@
+import { hannMean, hannNoise } from '../../analysis/hann-mean.ts';
 import type { Window } from '../../observation.ts';
 import { type NotMeasurable, notMeasurable } from '../../outcome.ts';
 import { quietNoise } from '../../signal/quiet-noise.ts';
-import { cut, lengthOf, type Waveform, windowed } from '../../signal/waveform.ts';
-import { hannMean, hannNoise } from '../level/hann-mean.ts';
+import { cut, lengthOf, type Waveform, windowed } from '../../waveform.ts';
 import type { CommandedFade } from './commanded-fade.ts';
 
 /** Samples that a window needs to be an average. */

@@ -1,6 +1,6 @@
+import { type HannTrack, hannNoise, hannTrack } from '../../analysis/hann-mean.ts';
 import { type NotMeasurable, notMeasurable } from '../../outcome.ts';
-import type { Waveform } from '../../signal/waveform.ts';
-import { type HannTrack, hannNoise, hannTrack } from '../level/hann-mean.ts';
+import type { Waveform } from '../../waveform.ts';
 import type { CommandedFade } from './commanded-fade.ts';
 import { type FadeModel, fadeModel } from './fade-model.ts';
 import { fadePlateaus, type Plateaus, windowSamples } from './fade-plateaus.ts';

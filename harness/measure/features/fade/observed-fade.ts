@@ -2,7 +2,7 @@ import type { Need } from '../../metric.ts';
 import type { Observation } from '../../observation.ts';
 import { isRecord, waveformOf } from '../../observe.ts';
 import type { NotMeasurable } from '../../outcome.ts';
-import type { Waveform } from '../../signal/waveform.ts';
+import type { Waveform } from '../../waveform.ts';
 import { type CommandedFade, commandedFade } from './commanded-fade.ts';
 import { type FadeFit, fitFade } from './fit-fade.ts';
 

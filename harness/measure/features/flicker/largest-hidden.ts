@@ -1,6 +1,6 @@
-import type { Analysis } from '../../signal/analysis.ts';
+import type { Analysis } from '../../analysis/analysis.ts';
 import { noiseRatio } from '../../signal/spectral-lines.ts';
-import { mainLobe } from '../../signal/window.ts';
+import { mainLobe } from '../../signal/window-function.ts';
 
 /** One-sided 95 % of the normal distribution. */
 const quantile = 1.645;

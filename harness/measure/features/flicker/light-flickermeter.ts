@@ -1,7 +1,7 @@
-import { changedSamples, originOf } from '../../signal/changed-waveform.ts';
+import { changedSamples, originOf } from '../../analysis/disturbed-waveform.ts';
 import { decimate } from '../../signal/decimate.ts';
-import { keptWith } from '../../signal/kept-with.ts';
-import type { Waveform } from '../../signal/waveform.ts';
+import { keptWith } from '../../signal/memoise.ts';
+import type { Waveform } from '../../waveform.ts';
 import { flickerSensation } from './flicker-sensation.ts';
 import { flickerBand, flickerMemory, lightWeighting } from './flickermeter-blocks.ts';
 import { shortTermSeverity } from './short-term-severity.ts';

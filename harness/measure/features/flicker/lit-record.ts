@@ -1,11 +1,11 @@
+import { type Analysis, analysisOf } from '../../analysis/analysis.ts';
+import { withoutNoise } from '../../analysis/disturbed-waveform.ts';
 import type { Need } from '../../metric.ts';
 import type { Observation } from '../../observation.ts';
 import { isRecord, windowOf } from '../../observe.ts';
 import { type NotMeasurable, notMeasurable } from '../../outcome.ts';
-import { type Analysis, analysisOf } from '../../signal/analysis.ts';
-import { withoutNoise } from '../../signal/changed-waveform.ts';
 import { differenceNoise } from '../../signal/noise-level.ts';
-import { duration, lengthOf, type Waveform } from '../../signal/waveform.ts';
+import { duration, lengthOf, type Waveform } from '../../waveform.ts';
 
 /** A sound record with light in it, and its analysis. */
 export interface LitRecord {

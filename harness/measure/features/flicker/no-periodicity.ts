@@ -1,5 +1,5 @@
 import { type NotMeasurable, notMeasurable } from '../../outcome.ts';
-import { duration, type Waveform } from '../../signal/waveform.ts';
+import { duration, type Waveform } from '../../waveform.ts';
 
 /** Periods that a record must hold for a line to be told from drift. */
 const periods = 5;

@@ -1,10 +1,10 @@
+import { hannNoise, hannTrack } from '../../analysis/hann-mean.ts';
 import type { Need, Parameter } from '../../metric.ts';
 import type { Observation } from '../../observation.ts';
 import { isRecord, windowOf } from '../../observe.ts';
 import { type NotMeasurable, notMeasurable } from '../../outcome.ts';
 import { quietNoise } from '../../signal/quiet-noise.ts';
-import { duration, type Waveform } from '../../signal/waveform.ts';
-import { hannNoise, hannTrack } from './hann-mean.ts';
+import { duration, type Waveform } from '../../waveform.ts';
 
 /** A steady level as a series of averages, each over `smoothing`. */
 export interface Averages {

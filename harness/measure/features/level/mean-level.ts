@@ -1,12 +1,12 @@
+import { linearOriginOf } from '../../analysis/disturbed-waveform.ts';
+import { hannMean, hannNoise } from '../../analysis/hann-mean.ts';
 import type { Need } from '../../metric.ts';
 import type { Observation, Window } from '../../observation.ts';
 import { isRecord, isSteady, windowOf } from '../../observe.ts';
 import type { NotMeasurable } from '../../outcome.ts';
-import { linearOriginOf } from '../../signal/changed-waveform.ts';
-import { keptWith } from '../../signal/kept-with.ts';
+import { keptWith } from '../../signal/memoise.ts';
 import { quietNoise } from '../../signal/quiet-noise.ts';
-import { cut, lengthOf, type Waveform } from '../../signal/waveform.ts';
-import { hannMean, hannNoise } from './hann-mean.ts';
+import { cut, lengthOf, type Waveform } from '../../waveform.ts';
 
 /** Mean of the subject's record in a window, in the record's unit, and its standard uncertainty from scatter. */
 export interface MeanLevel {

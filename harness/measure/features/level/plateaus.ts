@@ -1,9 +1,9 @@
+import { hannMean, hannNoise } from '../../analysis/hann-mean.ts';
 import type { Need } from '../../metric.ts';
 import type { Observation, Window } from '../../observation.ts';
 import { commandedLevel, isRecord, isSteady, turningPoints, waveformOf } from '../../observe.ts';
 import type { NotMeasurable } from '../../outcome.ts';
-import { cut, lengthOf, type Waveform, windowed } from '../../signal/waveform.ts';
-import { hannMean, hannNoise } from './hann-mean.ts';
+import { cut, lengthOf, type Waveform, windowed } from '../../waveform.ts';
 
 /** One steady stretch of a sweep over several levels. */
 export interface Plateau extends Window {

@@ -2,7 +2,7 @@ import type { Need } from '../../metric.ts';
 import type { Observation } from '../../observation.ts';
 import { isRecord } from '../../observe.ts';
 import { type NotMeasurable, notMeasurable } from '../../outcome.ts';
-import { darkReference } from '../flicker/dark-reference.ts';
+import { darkReference } from './dark-reference.ts';
 import { meanLevel } from './mean-level.ts';
 
 /** Mean in the window over mean in the reference window. */

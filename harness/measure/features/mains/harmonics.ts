@@ -1,4 +1,4 @@
-import type { Waveform } from '../../signal/waveform.ts';
+import type { Waveform } from '../../waveform.ts';
 import { forEachCovered, type WholePeriods } from './whole-periods.ts';
 
 /** One harmonic: rms value and phase (rad) against the start of the periods, as a sine. */

@@ -2,8 +2,8 @@ import type { Need } from '../../metric.ts';
 import type { Observation } from '../../observation.ts';
 import { isRecord, soundIn } from '../../observe.ts';
 import { type NotMeasurable, notMeasurable } from '../../outcome.ts';
-import { type Waveform, windowed } from '../../signal/waveform.ts';
 import type { Signal } from '../../signals.ts';
+import { type Waveform, windowed } from '../../waveform.ts';
 import { type WholePeriods, wholePeriods } from './whole-periods.ts';
 
 /**

@@ -1,5 +1,5 @@
-import type { Waveform } from '../../signal/waveform.ts';
-import { edges } from '../current/edges.ts';
+import { edges } from '../../signal/edges.ts';
+import type { Waveform } from '../../waveform.ts';
 
 /** A whole number of periods of an alternating quantity. */
 export interface WholePeriods {

@@ -1,4 +1,4 @@
-import { darkReference } from '../../features/flicker/dark-reference.ts';
+import { darkReference } from '../../features/level/dark-reference.ts';
 import { meanLevel } from '../../features/level/mean-level.ts';
 import type { Metric, Need } from '../../metric.ts';
 import type { Observation, Window } from '../../observation.ts';

@@ -1,4 +1,4 @@
-import { chromaticityMetric } from '../../features/colour/chromaticity-metric.ts';
+import { chromaticityMetric } from './chromaticity.ts';
 
 /** Mean x of the window; see chromaticity-metric. */
 export const chromaticityX = chromaticityMetric('x');

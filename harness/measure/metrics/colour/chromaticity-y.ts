@@ -1,4 +1,4 @@
-import { chromaticityMetric } from '../../features/colour/chromaticity-metric.ts';
+import { chromaticityMetric } from './chromaticity.ts';
 
 /** Mean y of the window; see chromaticity-metric. */
 export const chromaticityY = chromaticityMetric('y');

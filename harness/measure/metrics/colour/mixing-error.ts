@@ -1,4 +1,4 @@
-import { pathChart } from '../../charts/path-chart.ts';
+import { pathChart } from '../../charts/colour-charts.ts';
 import {
   type Tristimulus,
   uvDistance,

@@ -1,4 +1,4 @@
-import { pathChart } from '../../charts/path-chart.ts';
+import { pathChart } from '../../charts/colour-charts.ts';
 import { type Uv1976, uvDistance, xyToUv1976, xyzToXy } from '../../colorimetry/chromaticity.ts';
 import { standardUv } from '../../colorimetry/uv-uncertainty.ts';
 import { colourBlindTo, colourNeed } from '../../features/colour/colour-need.ts';
@@ -7,7 +7,7 @@ import type { Metric } from '../../metric.ts';
 import type { ColourReading, Observation } from '../../observation.ts';
 import { isRecord, readingsIn } from '../../observe.ts';
 import { measured, noEvidence, notMeasurable } from '../../outcome.ts';
-import { keptFor } from '../../signal/kept-with.ts';
+import { keptFor } from '../../signal/memoise.ts';
 
 /**
  * Largest distance in u'v' of the colours during a crossfade from the path that they should take, whenever they are

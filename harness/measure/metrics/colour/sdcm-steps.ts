@@ -1,4 +1,4 @@
-import { pathChart } from '../../charts/path-chart.ts';
+import { pathChart } from '../../charts/colour-charts.ts';
 import { xyToUv1976 } from '../../colorimetry/chromaticity.ts';
 import { stepRadius, sdcmSteps as steps } from '../../colorimetry/sdcm.ts';
 import { standardUv } from '../../colorimetry/uv-uncertainty.ts';

@@ -1,4 +1,4 @@
-import { pathChart } from '../../charts/path-chart.ts';
+import { pathChart } from '../../charts/colour-charts.ts';
 import { uvDistance as distance, xyToUv1976 } from '../../colorimetry/chromaticity.ts';
 import { standardUv } from '../../colorimetry/uv-uncertainty.ts';
 import { colourBlindTo, colourNeed } from '../../features/colour/colour-need.ts';

@@ -1,10 +1,10 @@
+import { hannMean, hannTrack } from '../../analysis/hann-mean.ts';
 import { observedFade } from '../../features/fade/observed-fade.ts';
-import { hannMean, hannTrack } from '../../features/level/hann-mean.ts';
 import type { Metric, Need } from '../../metric.ts';
 import type { Observation, Window } from '../../observation.ts';
 import { isRecord, parts, turningPoints, waveformOf } from '../../observe.ts';
 import { measured, type NotMeasurable, noEvidence, notMeasurable } from '../../outcome.ts';
-import { lengthOf, type Waveform, windowed } from '../../signal/waveform.ts';
+import { lengthOf, type Waveform, windowed } from '../../waveform.ts';
 
 const needs: Need = { signals: ['channel-current', 'light'], scope: 'one' };
 

@@ -1,4 +1,4 @@
-import { keptLevel } from '../../features/control/kept-level.ts';
+import { keptLevel } from './kept-level.ts';
 
 /**
  * Level after the control signal was lost, relative to the level before (the reference window): 1 where the lamp

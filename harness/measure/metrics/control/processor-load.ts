@@ -1,7 +1,7 @@
 import type { Metric, Need } from '../../metric.ts';
 import { soundIn } from '../../observe.ts';
 import { measured, noEvidence, notMeasurable } from '../../outcome.ts';
-import { duration, windowed } from '../../signal/waveform.ts';
+import { duration, windowed } from '../../waveform.ts';
 
 const needs: Need = { signals: ['busy'], scope: 'one' };
 

@@ -1,4 +1,4 @@
-import { keptLevel } from '../../features/control/kept-level.ts';
+import { keptLevel } from './kept-level.ts';
 
 /**
  * Level after the lamp was switched on again or reset, relative to the level before (the reference window).

@@ -1,10 +1,10 @@
 import { currentNeed } from '../../features/current/current-need.ts';
-import { pulseLevels } from '../../features/current/pulse-levels.ts';
 import { meanLevel } from '../../features/level/mean-level.ts';
 import type { Metric } from '../../metric.ts';
 import type { Observation } from '../../observation.ts';
 import { isRecord, windowOf } from '../../observe.ts';
 import { measured, type NotMeasurable, notMeasurable } from '../../outcome.ts';
+import { pulseLevels } from '../../signal/pulse-levels.ts';
 import { quietNoise } from '../../signal/quiet-noise.ts';
 import { statistics } from '../../signal/statistics.ts';
 

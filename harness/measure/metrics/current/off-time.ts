@@ -1,6 +1,6 @@
 import { currentNeed } from '../../features/current/current-need.ts';
-import { cycleOutcome } from '../../features/current/cycle-outcome.ts';
 import type { Metric } from '../../metric.ts';
+import { cycleOutcome } from './switching.ts';
 
 /**
  * Time in which the LED current falls in each switching cycle, mean over the cycles.

@@ -1,4 +1,4 @@
-import { currentChart } from '../../charts/current-chart.ts';
+import { currentChart } from '../../charts/current-charts.ts';
 import { currentNeed } from '../../features/current/current-need.ts';
 import { switchingCycles } from '../../features/current/switching-cycles.ts';
 import type { Metric } from '../../metric.ts';

@@ -1,6 +1,6 @@
 import { currentNeed } from '../../features/current/current-need.ts';
-import { cycleOutcome } from '../../features/current/cycle-outcome.ts';
 import type { Metric } from '../../metric.ts';
+import { cycleOutcome } from './switching.ts';
 
 /**
  * Peak-to-peak ripple of the LED current while the modulator is on, mean over the switching cycles.

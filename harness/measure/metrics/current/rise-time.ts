@@ -1,6 +1,6 @@
 import { currentNeed } from '../../features/current/current-need.ts';
-import { edgeOutcome } from '../../features/current/edge-outcome.ts';
 import type { Metric } from '../../metric.ts';
+import { edgeOutcome } from './edge-time.ts';
 
 /**
  * Time that the rising edges of the LED current take between 10 % and 90 % of the step, median over the edges.

@@ -1,10 +1,10 @@
-import { currentChart } from '../../charts/current-chart.ts';
+import { currentChart } from '../../charts/current-charts.ts';
 import { currentNeed } from '../../features/current/current-need.ts';
 import { type Transitions, transitions } from '../../features/current/transitions.ts';
 import type { Metric } from '../../metric.ts';
 import { isRecord, windowOf } from '../../observe.ts';
 import { measured, noEvidence, notMeasurable } from '../../outcome.ts';
-import type { Waveform } from '../../signal/waveform.ts';
+import type { Waveform } from '../../waveform.ts';
 
 /** Samples that a pulse must last for its width to be told. */
 const resolved = 2;

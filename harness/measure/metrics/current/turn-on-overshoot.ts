@@ -1,4 +1,4 @@
-import { currentChart } from '../../charts/current-chart.ts';
+import { currentChart } from '../../charts/current-charts.ts';
 import { currentNeed } from '../../features/current/current-need.ts';
 import { transitions } from '../../features/current/transitions.ts';
 import type { Metric } from '../../metric.ts';

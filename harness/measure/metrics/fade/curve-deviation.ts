@@ -1,6 +1,6 @@
-import { fadeChart } from '../../charts/fade-chart.ts';
+import { hannNoise, hannTrack } from '../../analysis/hann-mean.ts';
+import { fadeChart } from '../../charts/fade-charts.ts';
 import { fadeNeed, type ObservedFade, observedFade } from '../../features/fade/observed-fade.ts';
-import { hannNoise, hannTrack } from '../../features/level/hann-mean.ts';
 import type { Metric } from '../../metric.ts';
 import { isRecord } from '../../observe.ts';
 import { measured, noEvidence, notMeasurable } from '../../outcome.ts';

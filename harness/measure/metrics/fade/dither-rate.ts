@@ -1,9 +1,9 @@
+import { analysisOf } from '../../analysis/analysis.ts';
 import { ditherChart } from '../../charts/dither-chart.ts';
 import type { Metric, Need } from '../../metric.ts';
 import { isRecord, windowOf } from '../../observe.ts';
 import { measured, noEvidence, notMeasurable } from '../../outcome.ts';
-import { analysisOf } from '../../signal/analysis.ts';
-import { duration } from '../../signal/waveform.ts';
+import { duration } from '../../waveform.ts';
 
 /** What the metrics of dithering read: a steady level, long enough for lines of a few hertz. */
 export const ditherNeed: Need = {

@@ -1,10 +1,10 @@
+import { analysisOf } from '../../analysis/analysis.ts';
 import { ditherChart } from '../../charts/dither-chart.ts';
 import { visibleModulation } from '../../features/fade/visible-modulation.ts';
 import type { Metric } from '../../metric.ts';
 import { isRecord, windowOf } from '../../observe.ts';
 import { measured, noEvidence, notMeasurable } from '../../outcome.ts';
-import { analysisOf } from '../../signal/analysis.ts';
-import { lengthOf } from '../../signal/waveform.ts';
+import { lengthOf } from '../../waveform.ts';
 import { ditherNeed } from './dither-rate.ts';
 
 /** Above this frequency every modulation is of low risk, Hz. */

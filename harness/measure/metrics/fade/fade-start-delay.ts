@@ -1,4 +1,4 @@
-import { fadeChart } from '../../charts/fade-chart.ts';
+import { fadeChart } from '../../charts/fade-charts.ts';
 import { fadeNeed, observedFade } from '../../features/fade/observed-fade.ts';
 import type { Metric } from '../../metric.ts';
 import { isRecord } from '../../observe.ts';

@@ -1,15 +1,15 @@
+import { type HannTrack, hannModel, hannNoise, hannTrack } from '../../analysis/hann-mean.ts';
 import { stepChart } from '../../charts/step-chart.ts';
 import { commandedFade } from '../../features/fade/commanded-fade.ts';
 import { fitFade } from '../../features/fade/fit-fade.ts';
 import { fadeNeed } from '../../features/fade/observed-fade.ts';
-import { type HannTrack, hannModel, hannNoise, hannTrack } from '../../features/level/hann-mean.ts';
 import type { Metric } from '../../metric.ts';
 import type { Observation } from '../../observation.ts';
 import { commandedLevel, isRecord, parts, waveformOf } from '../../observe.ts';
 import { measured, type NotMeasurable, noEvidence, notMeasurable } from '../../outcome.ts';
-import { keptFor } from '../../signal/kept-with.ts';
+import { keptFor } from '../../signal/memoise.ts';
 import { quietNoise } from '../../signal/quiet-noise.ts';
-import type { Waveform } from '../../signal/waveform.ts';
+import type { Waveform } from '../../waveform.ts';
 
 /**
  * Largest visible step: the largest relative change of light within the eye's temporal smoothing beyond what the ideal

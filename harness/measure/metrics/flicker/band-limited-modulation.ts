@@ -1,13 +1,13 @@
 import { spectrumChart, waveformChart } from '../../charts/flicker-charts.ts';
 import { litRecord } from '../../features/flicker/lit-record.ts';
-import { lowPassed } from '../../features/flicker/low-passed.ts';
-import { wholePeriods } from '../../features/flicker/whole-periods.ts';
 import type { Metric, Need } from '../../metric.ts';
 import { isRecord } from '../../observe.ts';
 import { measured, noEvidence, notMeasurable } from '../../outcome.ts';
 import { extremes } from '../../signal/extremes.ts';
+import { lowPassed } from '../../signal/low-passed.ts';
+import { wholePeriods } from '../../signal/periodic-length.ts';
 import { statistics } from '../../signal/statistics.ts';
-import type { Waveform } from '../../signal/waveform.ts';
+import type { Waveform } from '../../waveform.ts';
 
 /** At least 20 kS/s and 2 s (from memory). */
 const need: Need = {

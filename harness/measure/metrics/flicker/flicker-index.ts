@@ -1,11 +1,11 @@
 import { waveformChart } from '../../charts/flicker-charts.ts';
 import { lightNeed } from '../../features/flicker/light-need.ts';
 import { type LitRecord, litRecord } from '../../features/flicker/lit-record.ts';
-import { meanDeviation } from '../../features/flicker/mean-deviation.ts';
 import { noPeriodicity } from '../../features/flicker/no-periodicity.ts';
 import type { Metric } from '../../metric.ts';
 import { isRecord } from '../../observe.ts';
 import { measured, noEvidence, notMeasurable } from '../../outcome.ts';
+import { meanDeviation } from '../../signal/mean-deviation.ts';
 
 /** The strongest line must stand this far above the noise of one sample before an area can be told from it. */
 const clearOfNoise = 2;

@@ -1,4 +1,4 @@
-import { ieee1789Fundamental } from '../../features/flicker/ieee1789-fundamental.ts';
+import { ieee1789Fundamental } from './ieee1789-fundamental.ts';
 
 /** IEEE 1789 low-risk practice, fundamental with whole-waveform modulation. */
 export const ieee1789LowRisk = ieee1789Fundamental(

@@ -1,4 +1,4 @@
-import { ieee1789Components } from '../../features/flicker/ieee1789-components.ts';
+import { ieee1789Components } from './ieee1789-components.ts';
 
 /** IEEE 1789 no-observable-effect practice, per Fourier component (an extension of the clause). */
 export const ieee1789NoEffectComponents = ieee1789Components(

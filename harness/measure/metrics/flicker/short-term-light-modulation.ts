@@ -1,11 +1,11 @@
+import { analysisOf } from '../../analysis/analysis.ts';
+import { withoutNoise } from '../../analysis/disturbed-waveform.ts';
 import { spectrumChart, waveformChart } from '../../charts/flicker-charts.ts';
 import { lightSeverity, sensationScale } from '../../features/flicker/light-flickermeter.ts';
 import { litRecord } from '../../features/flicker/lit-record.ts';
 import type { Metric, Need } from '../../metric.ts';
 import { isRecord } from '../../observe.ts';
 import { measured, noEvidence } from '../../outcome.ts';
-import { analysisOf } from '../../signal/analysis.ts';
-import { withoutNoise } from '../../signal/changed-waveform.ts';
 
 /** 180 s is the usual record (from memory). */
 const need: Need = {

@@ -1,3 +1,4 @@
+import type { Analysis } from '../../analysis/analysis.ts';
 import { spectrumChart } from '../../charts/flicker-charts.ts';
 import type { Line } from '../../evidence.ts';
 import { litRecord } from '../../features/flicker/lit-record.ts';
@@ -9,7 +10,6 @@ import {
 import type { Metric, Need } from '../../metric.ts';
 import { isRecord } from '../../observe.ts';
 import { measured, noEvidence } from '../../outcome.ts';
-import type { Analysis } from '../../signal/analysis.ts';
 
 /** The sum ends hard at 2 kHz; 1 s and 10 kS/s are usual (all from memory). Slower flicker belongs to PstLM. */
 const band = { from: 80, to: 2000 };

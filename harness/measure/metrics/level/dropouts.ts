@@ -1,4 +1,4 @@
-import { averagesChart } from '../../charts/averages-chart.ts';
+import { averagesChart } from '../../charts/level-charts.ts';
 import {
   type Averages,
   averagesIn,

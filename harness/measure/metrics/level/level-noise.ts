@@ -1,4 +1,4 @@
-import { averagesChart } from '../../charts/averages-chart.ts';
+import { averagesChart } from '../../charts/level-charts.ts';
 import { averagesIn, smoothingParameter, steadyNeed } from '../../features/level/averages.ts';
 import type { Metric } from '../../metric.ts';
 import { isRecord } from '../../observe.ts';

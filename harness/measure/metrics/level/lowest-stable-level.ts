@@ -1,6 +1,6 @@
 import { sweepChart } from '../../charts/sweep-chart.ts';
-import { darkReference } from '../../features/flicker/dark-reference.ts';
 import { averagesIn, smoothingParameter } from '../../features/level/averages.ts';
+import { darkReference } from '../../features/level/dark-reference.ts';
 import { meanLevel } from '../../features/level/mean-level.ts';
 import {
   type Plateau,

@@ -1,4 +1,4 @@
-import { harmonicNotes, mainsChart } from '../../charts/mains-chart.ts';
+import { harmonicNotes, mainsChart } from '../../charts/mains-charts.ts';
 import type { Chart } from '../../evidence.ts';
 import { classCLimit, classCPower } from '../../features/mains/class-c-limits.ts';
 import { type Harmonic, harmonics } from '../../features/mains/harmonics.ts';

@@ -1,4 +1,4 @@
-import { harmonicNotes, mainsChart } from '../../charts/mains-chart.ts';
+import { harmonicNotes, mainsChart } from '../../charts/mains-charts.ts';
 import { harmonics } from '../../features/mains/harmonics.ts';
 import { mainsNeed, mainsRecord } from '../../features/mains/mains-record.ts';
 import type { Metric } from '../../metric.ts';

@@ -1,8 +1,8 @@
-import type { ColourReading, Frame, Observation } from '../measure/observation.ts';
-import { changedSamples, changedWaveform } from '../measure/signal/changed-waveform.ts';
-import type { Waveform } from '../measure/signal/waveform.ts';
-import type { Signal } from '../measure/signals.ts';
-import { seededNoise } from './seeded-noise.ts';
+import type { ColourReading, Frame, Observation } from '../observation.ts';
+import { seededNoise } from '../signal/seeded-noise.ts';
+import type { Signal } from '../signals.ts';
+import type { Waveform } from '../waveform.ts';
+import { changedSamples, changedWaveform } from './disturbed-waveform.ts';
 
 /** A calibration error that one record is given: value' = value * gain + offset + noise, time' = time * stretch. */
 export interface Disturbance {

@@ -1,4 +1,4 @@
-import type { Waveform } from '../../signal/waveform.ts';
+import type { Waveform } from '../waveform.ts';
 
 /** A crossing of a level. */
 export interface Edge {

@@ -1,8 +1,8 @@
+import { colourBlindTo, colourNeed } from '../../features/colour/colour-need.ts';
+import { meanColour } from '../../features/colour/mean-colour.ts';
 import type { Metric } from '../../metric.ts';
 import { isRecord } from '../../observe.ts';
 import { measured } from '../../outcome.ts';
-import { colourBlindTo, colourNeed } from './colour-need.ts';
-import { meanColour } from './mean-colour.ts';
 
 /**
  * One coordinate of the mean chromaticity in the window, CIE 1931.

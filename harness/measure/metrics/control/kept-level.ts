@@ -1,7 +1,7 @@
+import { levelNeed, relativeLevel } from '../../features/level/relative-level.ts';
 import type { Metric } from '../../metric.ts';
 import { isRecord } from '../../observe.ts';
 import { measured } from '../../outcome.ts';
-import { levelNeed, relativeLevel } from '../level/relative-level.ts';
 
 /**
  * Level in the window relative to the reference window, whatever was commanded in between: what a lamp keeps over an

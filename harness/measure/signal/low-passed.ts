@@ -1,6 +1,6 @@
-import { complexFft, smoothLength } from '../../signal/complex-fft.ts';
-import { realFft } from '../../signal/real-fft.ts';
-import type { Waveform } from '../../signal/waveform.ts';
+import type { Waveform } from '../waveform.ts';
+import { complexFft, smoothLength } from './complex-fft.ts';
+import { realFft } from './real-fft.ts';
 
 /** Points per period of the highest frequency kept: a peak between two of them is lost by less than 0.5 %. */
 const pointsPerPeriod = 16;

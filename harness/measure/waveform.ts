@@ -1,5 +1,5 @@
-import type { UnitSymbol } from '../../units/unit.ts';
-import { changedWaveform, originOf } from './changed-waveform.ts';
+import type { UnitSymbol } from '../units/unit.ts';
+import { changedWaveform, originOf } from './analysis/disturbed-waveform.ts';
 
 /** A uniformly sampled record in SI units. The sample k covers [start + k/rate, start + (k+1)/rate). */
 export interface Waveform {

@@ -1,10 +1,10 @@
-import { currentChart } from '../../charts/current-chart.ts';
+import { currentChart } from '../../charts/current-charts.ts';
+import { currentNeed } from '../../features/current/current-need.ts';
+import { edgeDuration, transitions } from '../../features/current/transitions.ts';
 import type { ComputeOptions } from '../../metric.ts';
 import type { Observation } from '../../observation.ts';
 import { isRecord, windowOf } from '../../observe.ts';
 import { measured, noEvidence, notMeasurable, type Outcome } from '../../outcome.ts';
-import { currentNeed } from './current-need.ts';
-import { edgeDuration, transitions } from './transitions.ts';
 
 /** Edges that are looked at. */
 const mostEdges = 2000;

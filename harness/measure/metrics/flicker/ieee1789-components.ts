@@ -1,10 +1,14 @@
 import { ieee1789Chart } from '../../charts/ieee1789-chart.ts';
+import {
+  ieee1789End,
+  ieee1789Limit,
+  type Practice,
+} from '../../features/flicker/ieee1789-limits.ts';
+import { largestHidden } from '../../features/flicker/largest-hidden.ts';
+import { litRecord } from '../../features/flicker/lit-record.ts';
 import type { Metric, Need } from '../../metric.ts';
 import { isRecord } from '../../observe.ts';
 import { measured, noEvidence } from '../../outcome.ts';
-import { ieee1789End, ieee1789Limit, type Practice } from './ieee1789-limits.ts';
-import { largestHidden } from './largest-hidden.ts';
-import { litRecord } from './lit-record.ts';
 
 /** Slower components are drift, for which the practice is not meant, Hz. */
 const lowest = 1;

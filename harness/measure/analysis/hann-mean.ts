@@ -1,8 +1,8 @@
-import { linearOriginOf, type Noise, originOf, placeOf } from '../../signal/changed-waveform.ts';
-import { deviates } from '../../signal/deviates.ts';
-import { keptWith } from '../../signal/kept-with.ts';
-import { lengthOf, type Waveform } from '../../signal/waveform.ts';
+import { deviates } from '../signal/deviates.ts';
+import { keptWith } from '../signal/memoise.ts';
+import { lengthOf, type Waveform } from '../waveform.ts';
 import { blockwiseTrack, type TrackLayout } from './blockwise-track.ts';
+import { linearOriginOf, type Noise, originOf, placeOf } from './disturbed-waveform.ts';
 
 /**
  * Means of a waveform weighted by a Hann window. A plain mean over a stretch that cuts a pulse train anywhere is

@@ -1,4 +1,4 @@
-import type { Waveform } from '../signal/waveform.ts';
+import type { Waveform } from '../waveform.ts';
 
 /** What a camera does to the light, all in s. */
 export interface Shutter {

@@ -1,5 +1,5 @@
-import { addDeviates } from './deviates.ts';
-import type { Waveform } from './waveform.ts';
+import { addDeviates } from '../signal/deviates.ts';
+import type { Waveform } from '../waveform.ts';
 
 /** What errors make of the samples: value' = value * gain + offset + noise. */
 export interface Change {

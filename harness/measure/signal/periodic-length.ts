@@ -1,4 +1,4 @@
-import { isSmooth, smoothLength } from '../../signal/complex-fft.ts';
+import { isSmooth, smoothLength } from './complex-fft.ts';
 
 /** Periods fewer than all that may be left out to meet a better length, as a part of them. */
 const spare = 0.15;

@@ -1,6 +1,6 @@
-import { smallest } from '../../signal/smallest.ts';
-import { statistics } from '../../signal/statistics.ts';
-import type { Waveform } from '../../signal/waveform.ts';
+import type { Waveform } from '../waveform.ts';
+import { smallest } from './quickselect.ts';
+import { statistics } from './statistics.ts';
 
 /** The two levels that a switched current stands at, in the record's unit. */
 export interface PulseLevels {

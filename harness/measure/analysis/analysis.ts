@@ -1,12 +1,12 @@
-import { type Change, originOf } from './changed-waveform.ts';
-import { type Extremes, extremes } from './extremes.ts';
-import { keptWith } from './kept-with.ts';
-import { type NoiseFloor, noiseFloor } from './noise-floor.ts';
-import { noiseLevel } from './noise-level.ts';
-import { type PowerSpectrum, powerSpectrum, segmentTime } from './power-spectrum.ts';
-import { type SpectralLine, spectralLines, strongestLine } from './spectral-lines.ts';
-import { type Statistics, statistics } from './statistics.ts';
-import type { Waveform } from './waveform.ts';
+import { type Extremes, extremes } from '../signal/extremes.ts';
+import { keptWith } from '../signal/memoise.ts';
+import { type NoiseFloor, noiseFloor } from '../signal/noise-floor.ts';
+import { noiseLevel } from '../signal/noise-level.ts';
+import { type PowerSpectrum, powerSpectrum, segmentTime } from '../signal/power-spectrum.ts';
+import { type SpectralLine, spectralLines, strongestLine } from '../signal/spectral-lines.ts';
+import { type Statistics, statistics } from '../signal/statistics.ts';
+import type { Waveform } from '../waveform.ts';
+import { type Change, originOf } from './disturbed-waveform.ts';
 
 /** What several metrics ask of one record, each part computed once, when first asked for. */
 export interface Analysis {

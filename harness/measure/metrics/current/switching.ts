@@ -1,10 +1,10 @@
-import { currentChart } from '../../charts/current-chart.ts';
+import { currentChart } from '../../charts/current-charts.ts';
+import { currentNeed } from '../../features/current/current-need.ts';
+import { type SwitchingCycles, switchingCycles } from '../../features/current/switching-cycles.ts';
 import type { ComputeOptions } from '../../metric.ts';
 import type { Observation } from '../../observation.ts';
 import { isRecord, windowOf } from '../../observe.ts';
 import { measured, noEvidence, type Outcome } from '../../outcome.ts';
-import { currentNeed } from './current-need.ts';
-import { type SwitchingCycles, switchingCycles } from './switching-cycles.ts';
 
 /** One figure of the switching cycles as an outcome: [value, its standard uncertainty]. */
 export function cycleOutcome(

@@ -1,22 +1,18 @@
 import { describe, expect, it } from 'vitest';
-import {
-  hannMean,
-  hannTrack,
-  hannWeights,
-} from '../../../harness/measure/features/level/hann-mean.ts';
-import { plainMean } from '../../../harness/measure/features/level/mean-level.ts';
-import { analysisOf } from '../../../harness/measure/signal/analysis.ts';
+import { analysisOf } from '../../../harness/measure/analysis/analysis.ts';
 import {
   type Change,
   changedSamples,
   changedWaveform,
-} from '../../../harness/measure/signal/changed-waveform.ts';
+} from '../../../harness/measure/analysis/disturbed-waveform.ts';
+import { hannMean, hannTrack, hannWeights } from '../../../harness/measure/analysis/hann-mean.ts';
+import { fault } from '../../../harness/measure/analysis/soundness.ts';
+import { plainMean } from '../../../harness/measure/features/level/mean-level.ts';
 import { addDeviates } from '../../../harness/measure/signal/deviates.ts';
-import { fault } from '../../../harness/measure/signal/fault.ts';
 import { differenceNoise } from '../../../harness/measure/signal/noise-level.ts';
+import { smallest } from '../../../harness/measure/signal/quickselect.ts';
 import { quietNoise } from '../../../harness/measure/signal/quiet-noise.ts';
-import { smallest } from '../../../harness/measure/signal/smallest.ts';
-import { cut, type Waveform, windowed } from '../../../harness/measure/signal/waveform.ts';
+import { cut, type Waveform, windowed } from '../../../harness/measure/waveform.ts';
 
 const rate = 10_000;
 

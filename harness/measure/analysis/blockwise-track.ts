@@ -1,7 +1,7 @@
-import { type Change, originOf, placeOf } from '../../signal/changed-waveform.ts';
-import { deviates } from '../../signal/deviates.ts';
-import { keptWith } from '../../signal/kept-with.ts';
-import type { Waveform } from '../../signal/waveform.ts';
+import { deviates } from '../signal/deviates.ts';
+import { keptWith } from '../signal/memoise.ts';
+import type { Waveform } from '../waveform.ts';
+import { type Change, originOf, placeOf } from './disturbed-waveform.ts';
 
 /** Windows of `count` samples, `stride` apart, the first of them beginning at sample `first`. */
 export interface TrackLayout {

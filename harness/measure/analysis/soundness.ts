@@ -1,8 +1,8 @@
 import type { Reason } from '../outcome.ts';
+import { keptWith } from '../signal/memoise.ts';
+import type { Waveform } from '../waveform.ts';
 import { analysisOf } from './analysis.ts';
-import { type Change, originOf } from './changed-waveform.ts';
-import { keptWith } from './kept-with.ts';
-import type { Waveform } from './waveform.ts';
+import { type Change, originOf } from './disturbed-waveform.ts';
 
 /**
  * Why the samples of a record cannot be trusted, or null: none at all, NaN or infinity, values on the end of the

@@ -1,6 +1,6 @@
+import { hannTrack } from '../analysis/hann-mean.ts';
 import { type Chart, chartPoints, type Line } from '../evidence.ts';
 import type { ObservedFade } from '../features/fade/observed-fade.ts';
-import { hannTrack } from '../features/level/hann-mean.ts';
 
 /** Half-width of the corridor drawn around the ideal, relative light; a guide for the eye, not a limit. */
 const corridor = 0.1;

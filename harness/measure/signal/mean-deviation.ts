@@ -1,4 +1,4 @@
-import type { Waveform } from '../../signal/waveform.ts';
+import type { Waveform } from '../waveform.ts';
 
 /** All in the record's unit. */
 export interface MeanDeviation {

@@ -1,11 +1,15 @@
 import { ieee1789Chart } from '../../charts/ieee1789-chart.ts';
+import {
+  ieee1789End,
+  ieee1789Limit,
+  type Practice,
+} from '../../features/flicker/ieee1789-limits.ts';
+import { litRecord } from '../../features/flicker/lit-record.ts';
+import { wholeModulation } from '../../features/flicker/whole-modulation.ts';
 import type { Metric, Need } from '../../metric.ts';
 import { isRecord } from '../../observe.ts';
 import { measured, noEvidence, notMeasurable } from '../../outcome.ts';
-import { duration } from '../../signal/waveform.ts';
-import { ieee1789End, ieee1789Limit, type Practice } from './ieee1789-limits.ts';
-import { litRecord } from './lit-record.ts';
-import { wholeModulation } from './whole-modulation.ts';
+import { duration } from '../../waveform.ts';
 
 /** Light that changes more slowly than this is no flicker to the practice's photosensitive band, Hz (from memory). */
 const slowest = 3;

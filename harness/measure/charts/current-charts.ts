@@ -1,5 +1,5 @@
 import { type Chart, chartPoints, type Line } from '../evidence.ts';
-import type { Waveform } from '../signal/waveform.ts';
+import type { Waveform } from '../waveform.ts';
 
 /** The current over a stretch, lowest and highest of each group of samples, with levels worth a line. */
 export function currentChart(
