@@ -10,6 +10,7 @@ import { assess } from '../verdict/assess.ts';
 import type { Assessed } from '../verdict/uncertainty.ts';
 import type { Io } from './io.ts';
 import { calibrationOption, type StatedCalibration } from './measure-calibration.ts';
+import { type MeasuredColumn, measuredColumns, recordsFor } from './measure-columns.ts';
 import { type Command, commandedOf, commandOption } from './measure-commanded.ts';
 import { readWaveformFile } from './measure-file.ts';
 import {
@@ -22,7 +23,6 @@ import {
   usage,
   windowOption,
 } from './measure-options.ts';
-import { recordsFor, type Subject, subjectsOf } from './measure-subjects.ts';
 import { metricList, outcomesJson, outcomesTable } from './measure-text.ts';
 import type { Register } from './register.ts';
 import { writePage } from './write-page.ts';
@@ -84,7 +84,7 @@ async function measureFile(path: string | undefined, flags: MeasureFlags, io: Io
   checkParameterNames(set, chosen);
   const rate = flags.rate === undefined ? undefined : rateOption(flags.rate);
   const file = await readWaveformFile(path === '-' ? path : resolve(io.cwd, path), rate);
-  const subjects = subjectsOf(file, {
+  const subjects = measuredColumns(file, {
     column: flags.column,
     of: flags.of ?? [],
     unit: flags.unit,
@@ -118,7 +118,7 @@ function rateOption(text: string): number {
 
 /** Everything that is the same for all metrics of one call. */
 interface Scene {
-  readonly subjects: readonly Subject[];
+  readonly subjects: readonly MeasuredColumn[];
   readonly length: number;
   readonly start: number;
   readonly window: Window;
@@ -129,7 +129,11 @@ interface Scene {
   readonly coverageFactor: number;
 }
 
-function sceneOf(file: WaveformFile, subjects: readonly Subject[], flags: MeasureFlags): Scene {
+function sceneOf(
+  file: WaveformFile,
+  subjects: readonly MeasuredColumn[],
+  flags: MeasureFlags,
+): Scene {
   const length = duration(subjects[0]!.waveform);
   const { start } = file;
   const onTimeLine = (name: string, text: string | undefined): Window | undefined => {
@@ -202,7 +206,7 @@ function measureMetric(
 }
 
 /** A metric over all channels speaks of the lamp; so does one that no waveform can serve. */
-function namesFor(metric: Metric, subjects: readonly Subject[]): readonly string[] {
+function namesFor(metric: Metric, subjects: readonly MeasuredColumn[]): readonly string[] {
   const ofLamp = metric.needs.scope === 'all-channels' || !readsWaveforms(metric);
   return ofLamp ? ['lamp'] : subjects.map(({ of }) => of);
 }

@@ -2,7 +2,7 @@ import { basename, dirname, resolve } from 'node:path';
 import type { Lamp } from '../bench/lamp.ts';
 import type { Issue } from '../files/issue.ts';
 import type { Plan } from '../plan/plan.ts';
-import { checkTogether } from '../spec-language/check-together.ts';
+import { duplicateIds } from '../spec-language/duplicate-ids.ts';
 import { readSpec } from '../spec-language/spec-file.ts';
 import { findFiles } from './find-files.ts';
 import { readFile } from './read-file.ts';
@@ -29,10 +29,10 @@ export function readSpecFiles(files: readonly string[], lamp: Lamp, cwd: string)
     if ('plan' in read) plans.push(read.plan);
     else issues.push(...read.issues);
   }
-  const clashes = checkTogether(plans).map(({ files: [, file], message }) =>
+  const duplicates = duplicateIds(plans).map(({ files: [, file], message }) =>
     atSpecKey(file, texts.get(file) ?? '', message),
   );
-  return { plans, issues: [...issues, ...clashes] };
+  return { plans, issues: [...issues, ...duplicates] };
 }
 
 /** An issue at the line that gives the spec its id. */

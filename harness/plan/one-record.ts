@@ -1,6 +1,6 @@
 import type { Rig } from '../bench/rig.ts';
 import type { CaptureRequest } from './plan.ts';
-import { type Schedule, windowOf } from './schedule.ts';
+import { markWindow, type Schedule } from './schedule.ts';
 
 /** A capture as a digitiser is asked for it. */
 export interface PlannedRecord {
@@ -22,8 +22,8 @@ export function clash(
   if (a.rate === undefined || b.rate === undefined) return false;
   if (one.instrument !== other.instrument || !takesOne(rig, one.instrument)) return false;
   if (a.rate === b.rate && a.during === b.during) return false;
-  const first = windowOf(plan, a.during);
-  const second = windowOf(plan, b.during);
+  const first = markWindow(plan, a.during);
+  const second = markWindow(plan, b.during);
   return first !== null && second !== null && first.from < second.to && second.from < first.to;
 }
 

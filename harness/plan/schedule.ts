@@ -47,7 +47,7 @@ function timeTaken(step: Exclude<Step, { verb: 'repeat' }>): number {
 }
 
 /** The window that a mark opens: to the next mark or the end. Without a name, all of it; null for an unknown name. */
-export function windowOf(
+export function markWindow(
   { marks, duration }: Pick<Schedule, 'marks' | 'duration'>,
   name: string | undefined,
 ): { readonly from: number; readonly to: number } | null {

@@ -4,10 +4,10 @@ import type { Plan } from '../plan/plan.ts';
 import { unmetNeed } from '../plan/unmet-need.ts';
 import { checkCalibration } from './calibration.ts';
 import { type Doubt, distinct } from './doubt.ts';
+import { findWire, plannedJudgements } from './planned-judgement.ts';
 import { checkReach } from './reach.ts';
 import { checkResolution } from './resolution.ts';
 import { checkSampling } from './sampling.ts';
-import { findWire, subjectsOf } from './subject.ts';
 import { checkTogether } from './together.ts';
 import { checkUncertainty } from './uncertainty.ts';
 
@@ -20,10 +20,10 @@ export function preflight(plan: Plan, rig: Rig, lamp: Lamp, today: string): read
   const conditions = plan.conditions.flatMap((condition) => [
     ...checkReach(condition, rig, lamp),
     ...checkTogether(condition, rig, lamp),
-    ...subjectsOf(condition, rig, lamp).flatMap((subject) => [
-      ...checkSampling(subject),
-      ...checkResolution(subject),
-      ...checkUncertainty(subject, rig),
+    ...plannedJudgements(condition, rig, lamp).flatMap((planned) => [
+      ...checkSampling(planned),
+      ...checkResolution(planned),
+      ...checkUncertainty(planned, rig),
     ]),
   ]);
   return distinct([...conditions, ...checkCalibration(instrumentsOf(plan, rig), rig, today)]);

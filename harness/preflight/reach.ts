@@ -3,7 +3,7 @@ import type { Rig } from '../bench/rig.ts';
 import type { Condition, Step } from '../plan/plan.ts';
 import { formatQuantity } from '../units/format-quantity.ts';
 import type { Doubt } from './doubt.ts';
-import { findWire } from './subject.ts';
+import { findWire } from './planned-judgement.ts';
 
 /** Whether the rig has the inputs, links and supply that a condition asks for. */
 export function checkReach(condition: Condition, rig: Rig, lamp: Lamp): Doubt[] {

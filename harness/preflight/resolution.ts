@@ -1,7 +1,7 @@
 import { formatQuantity } from '../units/format-quantity.ts';
 import type { Dimension } from '../units/unit.ts';
 import type { Doubt } from './doubt.ts';
-import type { Subject } from './subject.ts';
+import type { PlannedJudgement } from './planned-judgement.ts';
 
 /**
  * The smallest thing to be told apart has to fit this many times into the value, or a metric sees the converter
@@ -13,8 +13,8 @@ const steps = { refuse: 10, warn: 40 } as const;
 const averaging = 10e-3;
 
 /** Whether converter and noise floor see the darkest level that the criterion is about. */
-export function checkResolution(subject: Subject): Doubt[] {
-  const { metric, criterion, capture, wire, lowest, lamp } = subject;
+export function checkResolution(planned: PlannedJudgement): Doubt[] {
+  const { metric, criterion, capture, wire, lowest, lamp } = planned;
   if (lowest === null || capture.rate === undefined) return [];
   if (capture.signal !== 'light' && capture.signal !== 'channel-current') return [];
   const current = capture.signal === 'channel-current';

@@ -1,11 +1,11 @@
 import type { Lamp } from '../bench/lamp.ts';
 import { formatQuantity } from '../units/format-quantity.ts';
 import type { Doubt } from './doubt.ts';
-import type { Subject } from './subject.ts';
+import type { PlannedJudgement } from './planned-judgement.ts';
 
 /** Rate, length, bandwidth and aliasing of the record that a metric reads. */
-export function checkSampling(subject: Subject): Doubt[] {
-  const { metric, criterion, capture, wire, instrument, window, record } = subject;
+export function checkSampling(planned: PlannedJudgement): Doubt[] {
+  const { metric, criterion, capture, wire, instrument, window, record } = planned;
   const { needs } = metric;
   const doubt = (severity: Doubt['severity'], message: string): Doubt => ({
     severity,
@@ -56,12 +56,12 @@ export function checkSampling(subject: Subject): Doubt[] {
       ),
     );
   }
-  return [...doubts, ...checkAliasing(subject, doubt)];
+  return [...doubts, ...checkAliasing(planned, doubt)];
 }
 
 /** A digitiser that samples instants folds everything above half its rate into the record. */
 function checkAliasing(
-  { capture, wire, instrument, lamp }: Subject,
+  { capture, wire, instrument, lamp }: PlannedJudgement,
   doubt: (severity: Doubt['severity'], message: string) => Doubt,
 ): Doubt[] {
   if (capture.rate === undefined || instrument?.settings['acquisition'] !== 'point') return [];

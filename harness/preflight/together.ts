@@ -6,7 +6,7 @@ import type { Condition } from '../plan/plan.ts';
 import { schedule } from '../plan/schedule.ts';
 import { formatQuantity } from '../units/format-quantity.ts';
 import type { Doubt } from './doubt.ts';
-import { findWire } from './subject.ts';
+import { findWire } from './planned-judgement.ts';
 
 /** Metrics read these against another signal, instant by instant: they have to be recorded in one pass with it. */
 const readTogether: ReadonlySet<Signal> = new Set(['sync', 'mains-voltage', 'mains-current']);

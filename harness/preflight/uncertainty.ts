@@ -2,7 +2,7 @@ import type { Rig } from '../bench/rig.ts';
 import { formatNumber, formatQuantity } from '../units/format-quantity.ts';
 import { siUnit } from '../units/unit.ts';
 import type { Doubt } from './doubt.ts';
-import type { Subject } from './subject.ts';
+import type { PlannedJudgement } from './planned-judgement.ts';
 
 /** Test uncertainty ratio: tolerance over expanded uncertainty. 4:1 is common practice, no source; below 1:1 no value can pass. */
 const ratios = { warn: 4, refuse: 1 } as const;
@@ -11,14 +11,14 @@ const ratios = { warn: 4, refuse: 1 } as const;
  * Holds the tolerance against what calibration alone leaves open: scale, zero and time base of the rig file. The fit
  * and the scatter of a real record come on top, so that this is the best that the rig can do.
  */
-export function checkUncertainty(subject: Subject, { decision }: Rig): Doubt[] {
-  const { metric, criterion } = subject;
+export function checkUncertainty(planned: PlannedJudgement, { decision }: Rig): Doubt[] {
+  const { metric, criterion } = planned;
   if ('derived' in criterion.limits) return [];
   const { lower, upper, target } = criterion.limits;
   const half =
     lower !== null && upper !== null ? (upper - lower) / 2 : Math.abs(upper ?? lower ?? 0);
   const size = Math.abs(target ?? upper ?? lower ?? 0);
-  const standard = bestUncertainty(subject, size);
+  const standard = bestUncertainty(planned, size);
   const expanded = decision.coverageFactor * standard;
   if (!(expanded > 0) || !(half > 0) || half / expanded >= ratios.warn) return [];
   const severity = half / expanded < ratios.refuse ? 'refuse' : 'warn';
@@ -30,7 +30,7 @@ export function checkUncertainty(subject: Subject, { decision }: Rig): Doubt[] {
 
 /** Standard uncertainty of a value of `size`, in the metric's unit, from the wire and the clock alone. */
 function bestUncertainty(
-  { metric, wire, instrument, capture, lowest, lamp }: Subject,
+  { metric, wire, instrument, capture, lowest, lamp }: PlannedJudgement,
   size: number,
 ): number {
   const blind = metric.blindTo ?? [];

@@ -5,7 +5,7 @@ import type { Metric } from '../measure/metric.ts';
 import { findMetric } from '../measure/metrics.ts';
 import type { Commanded, Observation, Window } from '../measure/observation.ts';
 import type { Criterion } from '../plan/plan.ts';
-import { windowOf } from '../plan/schedule.ts';
+import { markWindow } from '../plan/schedule.ts';
 import type { Finding } from '../record/run-record.ts';
 import { formatMeasured, formatQuantity } from '../units/format-quantity.ts';
 import { assess } from '../verdict/assess.ts';
@@ -51,7 +51,7 @@ function subjectsOf(
   if (of !== 'each-channel') return [of];
   const channels = lamp.channels.map(({ channel }) => channel);
   if (!metric.needs.fade) return channels;
-  const window = windowOf(commanded, during) ?? { from: 0, to: 0 };
+  const window = markWindow(commanded, during) ?? { from: 0, to: 0 };
   const fading = channels.filter((channel) => fadesWithin(commanded, channel, window));
   return fading.length > 0 ? fading : channels;
 }
@@ -139,11 +139,11 @@ function observe(criterion: Criterion, of: string, evidence: Evidenced): Observa
   const { commanded, colour, frames } = evidence;
   const nowhere = { from: 0, to: 0 };
   const reference = criterion.reference
-    ? { reference: windowOf(commanded, criterion.reference) ?? nowhere }
+    ? { reference: markWindow(commanded, criterion.reference) ?? nowhere }
     : {};
   return {
     of,
-    window: windowOf(commanded, criterion.during) ?? nowhere,
+    window: markWindow(commanded, criterion.during) ?? nowhere,
     ...reference,
     records: criterion.signal
       ? evidence.records.filter(({ signal }) => signal === criterion.signal)

@@ -11,7 +11,7 @@ import type {
 import type { Wire } from '../bench/rig.ts';
 import type { ColourReading, Frame } from '../measure/observation.ts';
 import type { Route } from '../plan/routing.ts';
-import { type Schedule, windowOf } from '../plan/schedule.ts';
+import { markWindow, type Schedule } from '../plan/schedule.ts';
 import { callOn, type StimulusContext } from './stimulus.ts';
 
 /** A record and the route that it came by; value = code * scale + offset, now in the wire's unit. */
@@ -107,7 +107,7 @@ function groupsOf(routes: readonly Route[], schedule: Schedule): Group[] {
   }
   return [...groups.values()].map((group) => {
     const { request, wire } = group[0]!;
-    const window = windowOf(schedule, request.during) ?? { from: 0, to: schedule.duration };
+    const window = markWindow(schedule, request.during) ?? { from: 0, to: schedule.duration };
     return { routes: group, instrument: wire.instrument, rate: request.rate ?? 0, ...window };
   });
 }
@@ -231,7 +231,7 @@ function colourStarts(
     .filter(({ signal }) => signal === 'colour')
     .flatMap((route) => {
       const { request, wire, of } = route;
-      const window = windowOf(schedule, request.during) ?? { from: 0, to: schedule.duration };
+      const window = markWindow(schedule, request.during) ?? { from: 0, to: schedule.duration };
       const integration = request.integration ?? 0.1;
       return instants(window, request.every ?? integration, integration).map((at) => ({
         at,
@@ -261,7 +261,7 @@ function frameStarts(
   return routes
     .filter(({ signal }) => signal === 'frame')
     .map(({ request, wire }) => {
-      const { from } = windowOf(schedule, request.during) ?? { from: 0 };
+      const { from } = markWindow(schedule, request.during) ?? { from: 0 };
       return {
         at: from,
         begin: async (context: StimulusContext) => {

@@ -8,7 +8,7 @@ import { schemaIssues, valueAt } from '../files/schema-issues.ts';
 import { goodParts } from '../files/schema-parts.ts';
 import { totals } from '../plan/estimated-duration.ts';
 import type { Condition, Needs, Plan } from '../plan/plan.ts';
-import { schedule, windowOf } from '../plan/schedule.ts';
+import { markWindow, schedule } from '../plan/schedule.ts';
 import { unmetNeed } from '../plan/unmet-need.ts';
 import { ConditionReader } from './condition-reader.ts';
 import { expandMatrix, mostConditions, type Point, pointKey } from './expand-matrix.ts';
@@ -172,7 +172,7 @@ function checkTimes(
       'key',
     );
   const check = (name: string | undefined, path: readonly (string | number)[]): void => {
-    const window = name === undefined ? null : windowOf(plan, name);
+    const window = name === undefined ? null : markWindow(plan, name);
     if (window && window.to <= window.from)
       issues.add(
         path,

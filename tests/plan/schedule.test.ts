@@ -1,6 +1,6 @@
 import { describe, expect, it } from 'vitest';
 import type { Step } from '../../harness/plan/plan.ts';
-import { schedule, windowOf } from '../../harness/plan/schedule.ts';
+import { markWindow, schedule } from '../../harness/plan/schedule.ts';
 import { shippedLamp } from '../spec-language/shipped-lamp.ts';
 
 const steps: Step[] = [
@@ -41,9 +41,9 @@ describe('schedule', () => {
 
   it('lets a mark open a window that lasts to the next mark or the end', () => {
     const plan = schedule(steps);
-    expect(windowOf(plan, 'fading')).toEqual({ from: 0.3, to: 2.3 });
-    expect(windowOf(plan, 'after')).toEqual({ from: 2.3, to: plan.duration });
-    expect(windowOf(plan, undefined)).toEqual({ from: 0, to: plan.duration });
-    expect(windowOf(plan, 'nowhere')).toBeNull();
+    expect(markWindow(plan, 'fading')).toEqual({ from: 0.3, to: 2.3 });
+    expect(markWindow(plan, 'after')).toEqual({ from: 2.3, to: plan.duration });
+    expect(markWindow(plan, undefined)).toEqual({ from: 0, to: plan.duration });
+    expect(markWindow(plan, 'nowhere')).toBeNull();
   });
 });

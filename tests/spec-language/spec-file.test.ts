@@ -4,8 +4,8 @@ import { estimatedDuration } from '../../harness/plan/estimated-duration.ts';
 import type { Plan, Step } from '../../harness/plan/plan.ts';
 import { schedule } from '../../harness/plan/schedule.ts';
 import { unmetNeed } from '../../harness/plan/unmet-need.ts';
-import { checkTogether } from '../../harness/spec-language/check-together.ts';
 import { daliCommands } from '../../harness/spec-language/dali-commands.ts';
+import { duplicateIds } from '../../harness/spec-language/duplicate-ids.ts';
 import { readSpec } from '../../harness/spec-language/spec-file.ts';
 import { shippedLamp } from './shipped-lamp.ts';
 
@@ -257,10 +257,10 @@ describe('estimatedDuration', () => {
   });
 });
 
-describe('checkTogether', () => {
+describe('duplicateIds', () => {
   it('tells of two specs with one id', () => {
     const specs = ['a', 'b', 'a', 'a'].map((spec, index) => ({ spec, file: `${index}` }));
-    expect(checkTogether(specs).map(({ files }) => files)).toEqual([
+    expect(duplicateIds(specs).map(({ files }) => files)).toEqual([
       ['0', '2'],
       ['0', '3'],
     ]);

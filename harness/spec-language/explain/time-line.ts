@@ -1,7 +1,7 @@
 import type { Lamp } from '../../bench/lamp.ts';
 import { CommandedLight, levelAt } from '../../plan/commanded.ts';
 import type { Condition } from '../../plan/plan.ts';
-import { schedule, windowOf } from '../../plan/schedule.ts';
+import { markWindow, schedule } from '../../plan/schedule.ts';
 import { seconds } from './step-words.ts';
 
 /** Height of a bar per decade of light: full, then a tenth at a time, the way the eye and the dimming curve see it. */
@@ -35,7 +35,7 @@ export function timeLine(condition: Condition, lamp: Lamp, columns: number): str
     );
   });
   const records = condition.captures.map(({ signal, during }) => {
-    const { from, to } = windowOf(plan, during) ?? { from: 0, to: duration };
+    const { from, to } = markWindow(plan, during) ?? { from: 0, to: duration };
     return row(
       signal,
       instants.map((at) => (at >= from && at < to ? '=' : ' ')),

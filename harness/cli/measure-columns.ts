@@ -10,7 +10,7 @@ import { findUnit } from '../units/unit-table.ts';
 import { usage } from './measure-options.ts';
 
 /** What a metric can be asked about: a column of the file under the name that people call it by. */
-export interface Subject {
+export interface MeasuredColumn {
   readonly of: string;
   /** Signal that the name itself means; null where the unit and the metric decide. */
   readonly signal: Signal | null;
@@ -27,15 +27,18 @@ interface Choice {
  * The subjects of a file. Every column is one, called by its header; the only column is the light. `--column` reads one
  * column as if it were alone; `--of` picks subjects, or names the only one.
  */
-export function subjectsOf(file: WaveformFile, { column, of, unit }: Choice): readonly Subject[] {
+export function measuredColumns(
+  file: WaveformFile,
+  { column, of, unit }: Choice,
+): readonly MeasuredColumn[] {
   const columns = column === undefined ? file.columns : [columnNamed(file, column)];
   const only = columns.length === 1 ? columns[0]! : null;
   if (only) {
     if (of.length > 1) throw usage(`--of: the file holds one waveform, ${of.length} were named`);
-    return [subject(only, of[0] ?? aloneName(only), file, unit)];
+    return [measuredColumn(only, of[0] ?? aloneName(only), file, unit)];
   }
   const picked = of.length === 0 ? columns : of.map((name) => columnNamed(file, name));
-  return picked.map((each) => subject(each, each.name, file, unit));
+  return picked.map((each) => measuredColumn(each, each.name, file, unit));
 }
 
 function columnNamed({ columns }: WaveformFile, name: string): FileColumn {
@@ -56,12 +59,12 @@ function signalNamed(name: string): Signal | null {
   return signals.find((signal) => signal === name) ?? null;
 }
 
-function subject(
+function measuredColumn(
   { name, unit: stated, samples, clipped, step }: FileColumn,
   of: string,
   { rate }: WaveformFile,
   asked: string | undefined,
-): Subject {
+): MeasuredColumn {
   const symbol = asked ?? stated;
   const unit = symbol === null ? undefined : findUnit(symbol);
   if (symbol !== null && !unit)
@@ -93,7 +96,7 @@ const dimensions: Readonly<Partial<Record<Signal, readonly Dimension[]>>> = {
 };
 
 /** The subjects as records that a metric can find: each as the first of its signals that the unit allows. */
-export function recordsFor({ needs }: Metric, subjects: readonly Subject[]): SignalRecord[] {
+export function recordsFor({ needs }: Metric, subjects: readonly MeasuredColumn[]): SignalRecord[] {
   return subjects.flatMap(({ of, signal, waveform }) => {
     const dimension = findUnit(waveform.unit)?.dimension;
     const allowed = needs.signals.filter((each) => {

@@ -6,10 +6,10 @@ import type { CommandedChannel } from '../measure/observation.ts';
 import type { Signal } from '../measure/signals.ts';
 import { CommandedLight, levelAt } from '../plan/commanded.ts';
 import type { CaptureRequest, Condition, Criterion } from '../plan/plan.ts';
-import { schedule, windowOf } from '../plan/schedule.ts';
+import { markWindow, schedule } from '../plan/schedule.ts';
 
 /** One criterion in one condition, with everything that preflight looks at. */
-export interface Subject {
+export interface PlannedJudgement {
   readonly metric: Metric;
   readonly criterion: Criterion;
   readonly capture: CaptureRequest;
@@ -25,16 +25,20 @@ export interface Subject {
 }
 
 /** Every criterion of a condition whose signal the rig can record at all. */
-export function subjectsOf(condition: Condition, rig: Rig, lamp: Lamp): readonly Subject[] {
+export function plannedJudgements(
+  condition: Condition,
+  rig: Rig,
+  lamp: Lamp,
+): readonly PlannedJudgement[] {
   const plan = schedule(condition.stimulus);
   const light = commandedLight(condition, lamp).finish(plan.duration);
   return condition.criteria.flatMap((criterion) => {
     const metric = findMetric(criterion.metric);
     const capture = metric && captureFor(metric, criterion, condition);
     const wire = capture && findWire(rig, capture.signal);
-    const window = windowOf(plan, criterion.during);
+    const window = markWindow(plan, criterion.during);
     if (!metric || !capture || !wire || !window) return [];
-    const record = windowOf(plan, capture.during) ?? window;
+    const record = markWindow(plan, capture.during) ?? window;
     return [
       {
         metric,
