@@ -1,5 +1,6 @@
 import { spawnSync } from 'node:child_process';
 import { existsSync } from 'node:fs';
+import { makePageAssets } from '../build/page-assets.ts';
 
 /** Programs that the tests drive for real, and Debian's package for each. */
 const wanted: readonly {
@@ -19,11 +20,14 @@ const wanted: readonly {
   { program: 'patch', debian: 'patch', why: 'seeds bugs into firmware sources' },
 ];
 
-/**
- * Runs once before all tests: installs what is missing with apt-get where that is possible (root, on Debian), and
- * otherwise stops with the one command to run.
- */
-export default function setUp(): void {
+/** Runs once before all tests: the scripts and styles of pages are made, the programs that tests drive are there. */
+export default async function setUp(): Promise<void> {
+  await makePageAssets();
+  installPrograms();
+}
+
+/** Installs what is missing with apt-get where possible (root, on Debian), and otherwise names the command to run. */
+function installPrograms(): void {
   const missing = wanted.filter(({ program }) => !found(program));
   if (missing.length === 0) return;
   const packages = [...new Set(missing.map(({ debian }) => debian))];

@@ -1,7 +1,8 @@
 import type { Chart } from '../measure/evidence.ts';
 import { explainNotMeasurable } from '../measure/explain.ts';
-import { pageStyle, pageStyleHash } from '../report/html/assets.ts';
-import { element, escapeHtml, type Markup, toHtml } from '../report/html/markup.ts';
+import { pageStyle } from '../report/html/assets.js';
+import { renderDocument } from '../report/html/document.ts';
+import { element, type Markup } from '../report/html/markup.ts';
 import { chartPicture } from '../report/pictures/chart-picture.ts';
 import type { DrawnChart } from '../report/pictures/drawn-chart.ts';
 import { plainLine } from '../report/words/plain-text.ts';
@@ -24,7 +25,6 @@ export function renderMeasurePage(
   measurements: readonly Measurement[],
 ): string {
   const title = plainLine(`Measured: ${name}`);
-  const policy = `default-src 'none'; style-src 'sha256-${pageStyleHash}'; img-src data:; base-uri 'none'; form-action 'none'`;
   const body = element(
     'div',
     { class: 'sheet' },
@@ -46,23 +46,7 @@ export function renderMeasurePage(
       ),
     ),
   );
-  return [
-    '<!doctype html>',
-    '<html lang="en">',
-    '<head>',
-    '<meta charset="utf-8">',
-    `<meta http-equiv="Content-Security-Policy" content="${policy}">`,
-    '<meta name="viewport" content="width=device-width, initial-scale=1">',
-    '<link rel="icon" href="data:,">',
-    `<title>${escapeHtml(title)}</title>`,
-    `<style>${pageStyle}</style>`,
-    '</head>',
-    '<body>',
-    toHtml(body),
-    '</body>',
-    '</html>',
-    '',
-  ].join('\n');
+  return renderDocument({ title, styles: [pageStyle], body });
 }
 
 function outcomeTable(measurements: readonly Measurement[]): Markup {

@@ -1,7 +1,7 @@
 import type { Context, Handler } from 'hono';
 import { streamSSE } from 'hono/streaming';
 import { shortId } from '../../record/run-id.ts';
-import { liveScript, liveScriptHash } from '../../report/html/assets.ts';
+import { liveRunScript } from '../../report/html/assets.js';
 import { viewLive } from '../../report/pages/archive/live-run.ts';
 import { whereText } from '../../report/pages/archive/run-sheet.ts';
 import { archivedRun, type RunState, runState } from './archived-run.ts';
@@ -20,7 +20,7 @@ export async function showLive(c: Context, folder: string, state: RunState): Pro
   const resume = `evenfall run --resume ${shortId(record.id)}`;
   const body = viewLive({ state, ...(await follower.read()) }, { resume });
   const title = `${record.lamp.name}, build ${record.lamp.build}`;
-  const script = state === 'running' ? { script: { text: liveScript, hash: liveScriptHash } } : {};
+  const script = state === 'running' ? { script: liveRunScript } : {};
   return sendSheet(c, { title, where: whereText(record), place: null, body, ...script });
 }
 

@@ -1,5 +1,6 @@
 import type { Context } from 'hono';
 import { secureHeaders } from 'hono/secure-headers';
+import { sourceHash } from '../../report/html/document.ts';
 import { renderSheet, type Sheet, sheetStyles } from '../../report/pages/archive/sheet.ts';
 
 /** Headers of every answer; what a page may do besides is in the policy that `sendSheet` gives it. */
@@ -34,9 +35,7 @@ export function sendSheet(
   sheet: Sheet,
   status: 200 | 403 | 404 | 409 | 413 | 422 | 500 = 200,
 ): Response {
-  const script = sheet.script
-    ? `; script-src 'sha256-${sheet.script.hash}'; connect-src 'self'`
-    : '';
+  const script = sheet.script ? `; script-src ${sourceHash(sheet.script)}; connect-src 'self'` : '';
   const policy = `${nothing}; style-src ${sheetStyles}; img-src data:; form-action 'self'${script}`;
   c.header('Content-Security-Policy', policy);
   c.header('Cache-Control', 'no-store');

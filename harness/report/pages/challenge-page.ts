@@ -1,27 +1,13 @@
 import type { ChallengedFault, ChallengeRecord } from '../../record/challenge-record.ts';
-import { element, escapeHtml, type Markup, toHtml } from '../html/markup.ts';
+import { challengeStyle } from '../html/assets.js';
+import { renderDocument } from '../html/document.ts';
+import { element, type Markup } from '../html/markup.ts';
 import { sizeText } from '../text/challenge-text.ts';
 
 /** The challenge as one HTML file: seeded faults against claims. No script at all. */
 export function renderChallengePage(record: ChallengeRecord): string {
   const title = `${record.lamps.join(', ')}: which claim catches which fault`;
-  return [
-    '<!doctype html>',
-    '<html lang="en">',
-    '<head>',
-    '<meta charset="utf-8">',
-    `<meta http-equiv="Content-Security-Policy" content="default-src 'none'; style-src 'unsafe-inline'; img-src data:">`,
-    '<meta name="viewport" content="width=device-width, initial-scale=1">',
-    '<link rel="icon" href="data:,">',
-    `<title>${escapeHtml(title)}</title>`,
-    `<style>${style}</style>`,
-    '</head>',
-    '<body>',
-    toHtml(body(record, title)),
-    '</body>',
-    '</html>',
-    '',
-  ].join('\n');
+  return renderDocument({ title, styles: [challengeStyle], body: body(record, title) });
 }
 
 function body(record: ChallengeRecord, title: string): Markup {
@@ -106,21 +92,3 @@ function cell({ caughtBy, sometimesBy }: ChallengedFault, spec: string): Markup 
     word && (always ? '●' : '◐'),
   );
 }
-
-const style = `
-:root{--ink:#1d1c1a;--soft:#67635b;--paper:#fcfbf7;--rule:#ddd9cf;--bad:#9c2b14}
-*{box-sizing:border-box}
-body{margin:0;background:var(--paper);color:var(--ink);font:15px/1.5 Georgia,serif}
-main{margin:0 auto;padding:2rem 1.25rem 4rem;max-width:110rem}
-h1{font-size:1.5rem;margin:0 0 .5rem}
-.soft,small{color:var(--soft)}
-.wide{overflow-x:auto}
-table{border-collapse:collapse;font-size:.86rem}
-th,td{border-bottom:1px solid var(--rule);padding:.25rem .5rem;text-align:left;vertical-align:bottom;white-space:nowrap}
-tbody th{font-weight:400;position:sticky;left:0;background:var(--paper)}
-.turned{padding:.25rem .1rem;height:13rem;width:1.6rem}
-.turned span{writing-mode:vertical-rl;transform:rotate(180deg)}
-.mark{text-align:center;border-left:1px solid var(--rule)}
-.escaped th,.escaped td{color:var(--bad)}
-@media print{main{padding:0}.turned{height:11rem}table{font-size:.6rem}}
-`;

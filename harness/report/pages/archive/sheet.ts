@@ -1,5 +1,6 @@
-import { pageStyle, pageStyleHash, viewStyle, viewStyleHash } from '../../html/assets.ts';
-import { type Content, element, escapeHtml, toHtml } from '../../html/markup.ts';
+import { type Asset, archiveStyle, pageStyle } from '../../html/assets.js';
+import { renderDocument, sourceHash } from '../../html/document.ts';
+import { type Content, element } from '../../html/markup.ts';
 import { plainLine } from '../../words/plain-text.ts';
 
 /** The places that every sheet of `evenfall view` leads to. */
@@ -19,33 +20,23 @@ export interface Sheet {
   readonly place?: Place | null;
   /** For those who are turned away: there is nowhere to go from here. */
   readonly closed?: boolean;
-  /** Script of the page, beside its hash for the policy. */
-  readonly script?: { readonly text: string; readonly hash: string };
+  readonly script?: Asset;
 }
 
-/** What a sheet may do when nothing else is said: be read. */
-export const sheetStyles = `'sha256-${pageStyleHash}' 'sha256-${viewStyleHash}'`;
-const filePolicy = `default-src 'none'; style-src ${sheetStyles}; img-src data:; base-uri 'none'; form-action 'none'`;
+const styles = [pageStyle, archiveStyle];
+/** The styles of a sheet as a policy admits them. */
+export const sheetStyles = styles.map(sourceHash).join(' ');
 
 /** One HTML page in the hand of the run page: a heading, perhaps the places to go to, and a body. */
 export function renderSheet({ title, body, where, place, closed, script }: Sheet): string {
   const served = place !== undefined;
-  return [
-    '<!doctype html>',
-    '<html lang="en">',
-    '<head>',
-    '<meta charset="utf-8">',
-    // A served page has its policy in the head of the response.
-    served ? '' : `<meta http-equiv="Content-Security-Policy" content="${filePolicy}">`,
-    '<meta name="viewport" content="width=device-width, initial-scale=1">',
-    '<link rel="icon" href="data:,">',
-    `<title>${escapeHtml(plainLine(title))}</title>`,
-    `<style>${pageStyle}</style>`,
-    `<style>${viewStyle}</style>`,
-    '</head>',
-    '<body>',
-    toHtml(element('a', { class: 'skip', href: '#content' }, 'To the content')),
-    toHtml(
+  return renderDocument({
+    title: plainLine(title),
+    styles,
+    served,
+    ...(script ? { script } : {}),
+    body: [
+      element('a', { class: 'skip', href: '#content' }, 'To the content'),
       element(
         'div',
         { class: 'sheet view' },
@@ -58,15 +49,8 @@ export function renderSheet({ title, body, where, place, closed, script }: Sheet
         ),
         element('main', { id: 'content', tabindex: -1 }, body),
       ),
-    ),
-    script ? `<script>${script.text}</script>` : '',
-    '</body>',
-    '</html>',
-    '',
-  ]
-    .filter((line) => line !== '')
-    .join('\n')
-    .concat('\n');
+    ],
+  });
 }
 
 function placeList(open: Place | null) {

@@ -1,6 +1,7 @@
 import type { RunRecord, SpecRecord } from '../../../record/run-record.ts';
-import { pageStyle, pageStyleHash, reportStyle, reportStyleHash } from '../../html/assets.ts';
-import { type Content, element, escapeHtml, type Markup, toHtml } from '../../html/markup.ts';
+import { pageStyle, releaseReportStyle } from '../../html/assets.js';
+import { renderDocument } from '../../html/document.ts';
+import { type Content, element, type Markup } from '../../html/markup.ts';
 import { verdictLabel } from '../../pictures/verdict-shape.ts';
 import { counted } from '../../text/summary.ts';
 import { figureText, timeText } from '../../words/value-text.ts';
@@ -31,23 +32,11 @@ export interface ReleaseReportSource {
 export function renderReleaseReport(source: ReleaseReportSource): string {
   const { record } = source;
   const title = `Test report ${record.id}`;
-  const policy = `default-src 'none'; style-src 'sha256-${pageStyleHash}' 'sha256-${reportStyleHash}'`;
-  return [
-    '<!doctype html>',
-    '<html lang="en">',
-    '<head>',
-    '<meta charset="utf-8">',
-    `<meta http-equiv="Content-Security-Policy" content="${policy}">`,
-    `<title>${escapeHtml(title)}</title>`,
-    `<style>${pageStyle}</style>`,
-    `<style>${reportStyle}</style>`,
-    '</head>',
-    '<body>',
-    toHtml(reportBody(source)),
-    '</body>',
-    '</html>',
-    '',
-  ].join('\n');
+  return renderDocument({
+    title,
+    styles: [pageStyle, releaseReportStyle],
+    body: reportBody(source),
+  });
 }
 
 function reportBody(source: ReleaseReportSource): Content {

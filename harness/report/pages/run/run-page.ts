@@ -1,6 +1,7 @@
 import type { RunRecord, SpecRecord } from '../../../record/run-record.ts';
-import { pageScript, pageScriptHash, pageStyle, pageStyleHash } from '../../html/assets.ts';
-import { element, escapeHtml, type Markup, toHtml } from '../../html/markup.ts';
+import { pageStyle, runPageScript } from '../../html/assets.js';
+import { renderDocument } from '../../html/document.ts';
+import { element, type Markup } from '../../html/markup.ts';
 import { counted } from '../../text/summary.ts';
 import { claimLine } from './claim-line.ts';
 import { runFoot } from './run-foot.ts';
@@ -15,33 +16,17 @@ export interface PageSource {
 
 /**
  * The run as one HTML file that needs nothing else: no network, no second file. Every claim is a line of plain HTML with
- * its tolerance ruler; evidence lies in the page as data and is drawn when a claim is opened. The policy in the head
- * admits this page's own script and style (by hash) and nothing more, so text of strangers can only ever be text.
+ * its tolerance ruler; evidence lies in the page as data and is drawn when a claim is opened.
  */
 export function renderPage({ record, traces }: PageSource): string {
   const title = `${record.lamp.name}, build ${record.lamp.build}: ${record.verdict}`;
-  const policy = `default-src 'none'; script-src 'sha256-${pageScriptHash}'; style-src 'sha256-${pageStyleHash}'; img-src data:; base-uri 'none'; form-action 'none'`;
-  return [
-    '<!doctype html>',
-    '<html lang="en">',
-    '<head>',
-    '<meta charset="utf-8">',
-    `<meta http-equiv="Content-Security-Policy" content="${policy}">`,
-    '<meta name="viewport" content="width=device-width, initial-scale=1">',
-    '<meta name="referrer" content="no-referrer">',
-    '<link rel="icon" href="data:,">',
-    `<title>${escapeHtml(title)}</title>`,
-    `<style>${pageStyle}</style>`,
-    '</head>',
-    '<body>',
-    toHtml(pageBody(record)),
-    dataScript('run', { record: shownRecord(record) }),
-    dataScript('evidence', storedEvidence(record, traces)),
-    `<script>${pageScript}</script>`,
-    '</body>',
-    '</html>',
-    '',
-  ].join('\n');
+  return renderDocument({
+    title,
+    styles: [pageStyle],
+    body: pageBody(record),
+    data: { run: { record: shownRecord(record) }, evidence: storedEvidence(record, traces) },
+    script: runPageScript,
+  });
 }
 
 function pageBody(record: RunRecord): Markup[] {
@@ -75,14 +60,6 @@ function folders(specs: readonly SpecRecord[]): Markup[] {
       own.map((spec) => claimLine(spec, specs.indexOf(spec))),
     );
   });
-}
-
-/** `<` is written as an escape, so that no text can end the element. */
-function dataScript(id: string, data: unknown): string {
-  const json = JSON.stringify(data)
-    .replace(/</g, '\\u003c')
-    .replace(/\u2028|\u2029/g, ' ');
-  return `<script type="application/json" id="${id}">${json}</script>`;
 }
 
 /** Without the charts, which come apart, and without the commanded light, which serves later judgements alone. */

@@ -1,0 +1,40 @@
+import { resolve } from 'node:path';
+import { build } from 'esbuild';
+import { makePageAssets } from './page-assets.ts';
+
+/**
+ * `npm run build`: the scripts and styles of pages, then the program in dist/. With `--assets` only the former, which is
+ * all that running from the sources needs.
+ */
+await makePageAssets();
+if (!process.argv.includes('--assets')) await bundleProgram();
+
+async function bundleProgram(): Promise<void> {
+  const root = resolve(import.meta.dirname, '..');
+  await build({
+    absWorkingDir: root,
+    entryPoints: ['harness/cli/main.ts', 'harness/cli/plant-worker.ts'],
+    outdir: 'dist',
+    entryNames: '[name]',
+    chunkNames: 'chunks/[name]-[hash]',
+    bundle: true,
+    splitting: true,
+    platform: 'node',
+    target: 'node20',
+    format: 'esm',
+    minifyWhitespace: true,
+    // Native code, and what would drag a browser along.
+    external: ['better-sqlite3', 'serialport', 'playwright-core', 'koffi'],
+    // Packages that are CommonJS ask for these.
+    banner: {
+      js: [
+        "import { createRequire as cjsRequire } from 'node:module';",
+        'const require = cjsRequire(import.meta.url);',
+        'const __filename = import.meta.filename;',
+        'const __dirname = import.meta.dirname;',
+      ].join(' '),
+    },
+    legalComments: 'none',
+    logLevel: 'warning',
+  });
+}
