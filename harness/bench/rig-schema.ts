@@ -1,6 +1,6 @@
 import * as z from 'zod';
 import { name, quantity, words } from '../files/schema-parts.ts';
-import { signals } from '../measure/signals.ts';
+import { signalNames } from '../measure/signals.ts';
 
 const date = z.iso.date();
 
@@ -68,7 +68,7 @@ const inUnit = (about: string, example: string) =>
   z.union([z.string(), z.number()]).meta({ description: about, examples: [example] });
 
 const wire = z.strictObject({
-  signal: z.enum(signals as [string, ...string[]]),
+  signal: z.enum(signalNames),
   of: words(
     'A channel; `each` for one input per channel in their order; `all` for the mix.',
   ).optional(),

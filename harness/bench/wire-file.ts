@@ -1,25 +1,11 @@
 import type { PathStep } from '../files/issue.ts';
 import type { IssueList } from '../files/issue-list.ts';
 import { type FigureOptions, readFigure } from '../files/read-figure.ts';
-import type { Signal } from '../measure/signals.ts';
+import { type Signal, signals } from '../measure/signals.ts';
 import { parseQuantity } from '../units/parse-quantity.ts';
 import { type Dimension, siUnit } from '../units/unit.ts';
 import type { Wire } from './rig.ts';
 import type { WireShape } from './rig-schema.ts';
-
-/** What each signal is measured in. Light may stay in volts where the rig has no scale for it. */
-const dimensions: Readonly<Record<Signal, readonly Dimension[]>> = {
-  light: ['illuminance', 'voltage'],
-  'channel-current': ['current'],
-  colour: ['illuminance'],
-  frame: ['illuminance', 'number'],
-  'supply-current': ['current'],
-  'supply-voltage': ['voltage'],
-  'mains-voltage': ['voltage'],
-  'mains-current': ['current'],
-  busy: ['voltage'],
-  sync: ['voltage'],
-};
 
 /** One line of the wiring: a wire, or one per input where it lists `inputs`. Without wires where it has issues. */
 export function readWire(
@@ -28,7 +14,7 @@ export function readWire(
   issues: IssueList,
 ): readonly Wire[] {
   const before = issues.count;
-  const signal = shape.signal as Signal;
+  const { signal } = shape;
   const scale = readScale(shape.scale, signal);
   if ('problem' in scale) {
     issues.add([...path, 'scale'], scale.problem);
@@ -67,8 +53,8 @@ function readScale(
   found: string | number,
   signal: Signal,
 ): { readonly value: number; readonly dimension: Dimension } | { readonly problem: string } {
-  const wanted = dimensions[signal];
-  const expected = `expected what one volt stands for, such as 0.2 ${siUnit[wanted[0] ?? 'voltage']}/V`;
+  const { dimensions: wanted } = signals[signal];
+  const expected = `expected what one volt stands for, such as 0.2 ${siUnit[wanted[0]]}/V`;
   const match = /^(.*)\/\s*V\s*$/.exec(String(found));
   if (!match) return { problem: `${expected}, found ${found}` };
   const parsed = parseQuantity(match[1] ?? '');

@@ -2,9 +2,8 @@ import { didYouMean } from '../files/did-you-mean.ts';
 import type { FileColumn, WaveformFile } from '../files/waveform-file.ts';
 import type { Metric } from '../measure/metric.ts';
 import type { SignalRecord } from '../measure/observation.ts';
-import { type Signal, signals } from '../measure/signals.ts';
+import { type Signal, signalNames, signals } from '../measure/signals.ts';
 import type { Waveform } from '../measure/waveform.ts';
-import type { Dimension } from '../units/unit.ts';
 import { siUnit } from '../units/unit.ts';
 import { findUnit } from '../units/unit-table.ts';
 import { usage } from './measure-options.ts';
@@ -56,7 +55,7 @@ function aloneName({ name }: FileColumn): string {
 }
 
 function signalNamed(name: string): Signal | null {
-  return signals.find((signal) => signal === name) ?? null;
+  return signalNames.find((signal) => signal === name) ?? null;
 }
 
 function measuredColumn(
@@ -83,25 +82,13 @@ function measuredColumn(
   return { of, signal: signalNamed(of) ?? signalNamed(name), waveform };
 }
 
-/** Dimensions that a record of each signal can have. A record without a unit may be anything. */
-const dimensions: Readonly<Partial<Record<Signal, readonly Dimension[]>>> = {
-  light: ['illuminance', 'voltage'],
-  'channel-current': ['current'],
-  'supply-current': ['current'],
-  'mains-current': ['current'],
-  'supply-voltage': ['voltage'],
-  'mains-voltage': ['voltage'],
-  busy: ['voltage'],
-  sync: ['voltage'],
-};
-
-/** The subjects as records that a metric can find: each as the first of its signals that the unit allows. */
+/** The subjects as records that a metric can find: each as the first of its signals that the unit allows; without one, it may be any. */
 export function recordsFor({ needs }: Metric, subjects: readonly MeasuredColumn[]): SignalRecord[] {
   return subjects.flatMap(({ of, signal, waveform }) => {
     const dimension = findUnit(waveform.unit)?.dimension;
     const allowed = needs.signals.filter((each) => {
-      const possible = dimensions[each];
-      return possible && (dimension === undefined || possible.includes(dimension));
+      const { kind, dimensions } = signals[each];
+      return kind === 'waveform' && (dimension === undefined || dimensions.includes(dimension));
     });
     const chosen = signal ?? allowed[0];
     return chosen ? [{ signal: chosen, of, waveform }] : [];

@@ -10,7 +10,7 @@ import type {
 } from './observation.ts';
 import { type NotMeasurable, notMeasurable } from './outcome.ts';
 import { keptFor } from './signal/memoise.ts';
-import type { Signal } from './signals.ts';
+import { type Signal, signals } from './signals.ts';
 import { duration, lengthOf, type Waveform, windowed } from './waveform.ts';
 
 /**
@@ -19,20 +19,20 @@ import { duration, lengthOf, type Waveform, windowed } from './waveform.ts';
  */
 export function recordOf(
   { records, of, window: whole }: Observation,
-  signals: readonly Signal[],
+  wanted: readonly Signal[],
   window: Window = whole,
 ): SignalRecord | NotMeasurable {
-  for (const signal of signals) {
+  for (const signal of wanted) {
     const own = records.filter((record) => record.signal === signal && record.of === of);
     if (own.length > 0)
       return own.reduce((a, b) => (shared(b, window) > shared(a, window) ? b : a));
   }
-  for (const signal of signals) {
+  for (const signal of wanted) {
     const only = records.filter((record) => record.signal === signal);
     // `lamp` and a signal's own name mean the one record there is.
     if (only.length === 1 && (of === 'lamp' || of === signal)) return only[0]!;
   }
-  return notMeasurable('no-record', { note: `no ${signals.join(' or ')} of ${of}` });
+  return notMeasurable('no-record', { note: `no ${wanted.join(' or ')} of ${of}` });
 }
 
 /** Length of the window that a record covers, s. */
@@ -93,12 +93,9 @@ export function soundIn(
       note,
     });
   }
-  const wrong = fault(part, unsigned.has(signal));
+  const wrong = fault(part, signals[signal].unsigned);
   return wrong ? notMeasurable(wrong, { note }) : null;
 }
-
-/** Signals that cannot be negative. */
-const unsigned: ReadonlySet<Signal> = new Set(['light', 'channel-current'] as const);
 
 export function isRecord<T extends object>(value: T | NotMeasurable): value is T {
   return !('measured' in value);

@@ -3,7 +3,7 @@ import type { Rig, RigInstrument, Wire } from '../bench/rig.ts';
 import type { Metric } from '../measure/metric.ts';
 import { findMetric } from '../measure/metrics.ts';
 import type { CommandedChannel } from '../measure/observation.ts';
-import type { Signal } from '../measure/signals.ts';
+import { type Signal, signals } from '../measure/signals.ts';
 import { CommandedLight, levelAt } from '../plan/commanded.ts';
 import type { CaptureRequest, Condition, Criterion } from '../plan/plan.ts';
 import { markWindow, schedule } from '../plan/schedule.ts';
@@ -95,7 +95,7 @@ function lowestLit(
   const full = channels.reduce((sum, { lumen }) => sum + lumen, 0);
   const levels = instants.flatMap((at) => {
     const own = channels.map((channel) => levelOf(channel, Math.min(at, window.to - 1e-9), lamp));
-    if (signal === 'channel-current') return own;
+    if (signals[signal].usualSubject === 'each-channel') return own;
     return [own.reduce((sum, level, index) => sum + level * channels[index]!.lumen, 0) / full];
   });
   const lit = levels.filter((level) => level > 0);

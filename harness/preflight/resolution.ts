@@ -1,3 +1,4 @@
+import { signals } from '../measure/signals.ts';
 import { formatQuantity } from '../units/format-quantity.ts';
 import type { Dimension } from '../units/unit.ts';
 import type { Doubt } from './doubt.ts';
@@ -16,8 +17,9 @@ const averaging = 10e-3;
 export function checkResolution(planned: PlannedJudgement): Doubt[] {
   const { metric, criterion, capture, wire, lowest, lamp } = planned;
   if (lowest === null || capture.rate === undefined) return [];
-  if (capture.signal !== 'light' && capture.signal !== 'channel-current') return [];
-  const current = capture.signal === 'channel-current';
+  const { perChannel, usualSubject } = signals[capture.signal];
+  if (!perChannel) return [];
+  const current = usualSubject === 'each-channel';
   const nominal = current
     ? Math.min(...lamp.channels.map(({ maxCurrent }) => maxCurrent))
     : wire.fullScale;

@@ -1,15 +1,12 @@
 import type { Lamp } from '../bench/lamp.ts';
 import type { Rig } from '../bench/rig.ts';
-import type { Signal } from '../measure/signals.ts';
+import { signals } from '../measure/signals.ts';
 import { clash, type PlannedRecord } from '../plan/one-record.ts';
 import type { Condition } from '../plan/plan.ts';
 import { schedule } from '../plan/schedule.ts';
 import { formatQuantity } from '../units/format-quantity.ts';
 import type { Doubt } from './doubt.ts';
 import { findWire } from './planned-judgement.ts';
-
-/** Metrics read these against another signal, instant by instant: they have to be recorded in one pass with it. */
-const readTogether: ReadonlySet<Signal> = new Set(['sync', 'mains-voltage', 'mains-current']);
 
 /**
  * Records that would be under way together on a digitiser which takes one at a time, where going through the stimulus once
@@ -31,7 +28,7 @@ export function checkTogether(condition: Condition, rig: Rig, lamp: Lamp): Doubt
 }
 
 function bound({ capture }: PlannedRecord): boolean {
-  return readTogether.has(capture.signal);
+  return signals[capture.signal].readWithOthers;
 }
 
 function refuse(one: PlannedRecord, other: PlannedRecord): Doubt {

@@ -1,4 +1,5 @@
 import type { Rig } from '../bench/rig.ts';
+import { signals } from '../measure/signals.ts';
 import { formatNumber, formatQuantity } from '../units/format-quantity.ts';
 import { siUnit } from '../units/unit.ts';
 import type { Doubt } from './doubt.ts';
@@ -46,7 +47,7 @@ function bestUncertainty(
     metric.dimension === 'ratio' && (metric.family === 'level' || metric.family === 'flicker');
   if (!relative || lowest === null || blind.includes('offset')) return 0;
   const full =
-    capture.signal === 'channel-current'
+    signals[capture.signal].usualSubject === 'each-channel'
       ? Math.min(...lamp.channels.map(({ maxCurrent }) => maxCurrent))
       : wire.fullScale;
   const error = wire.standardOffset / (lowest * full);

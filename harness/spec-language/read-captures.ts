@@ -1,5 +1,5 @@
 import { didYouMean } from '../files/did-you-mean.ts';
-import type { Signal } from '../measure/signals.ts';
+import { type Signal, signals } from '../measure/signals.ts';
 import type { CaptureRequest } from '../plan/plan.ts';
 import type { ConditionReader, Path } from './condition-reader.ts';
 import type { CaptureShape } from './spec-schema.ts';
@@ -28,7 +28,7 @@ function readCapture(
   path: Path,
   reader: ConditionReader,
 ): CaptureRequest {
-  const signal = shape.signal as Signal;
+  const signal = shape.signal;
   checkKeys(shape, path, reader);
   const { rate, integration, every, exposure } = shape;
   const frameRate = shape['frame-rate'];
@@ -58,7 +58,7 @@ function readCapture(
 
 function checkKeys(shape: CaptureShape, path: Path, reader: ConditionReader): void {
   const { signal } = shape;
-  const { needs, takes } = kinds[signal === 'colour' || signal === 'frame' ? signal : 'waveform'];
+  const { needs, takes } = kinds[signals[signal].kind];
   for (const key of needs) {
     if (shape[key] === undefined)
       reader.report(path, `a capture of ${signal} needs ${needs.join(' and ')}; add "${key}: …"`);
@@ -76,14 +76,15 @@ function readSubject(
   path: Path,
   reader: ConditionReader,
 ): string {
-  if (written === undefined) return signal === 'channel-current' ? 'each-channel' : signal;
+  const { perChannel, usualSubject } = signals[signal];
+  const channelsOnly = usualSubject === 'each-channel';
+  if (written === undefined) return channelsOnly ? 'each-channel' : signal;
   const of = reader.text(written, path);
   const { lamp } = reader;
   const channels = lamp.channels.map(({ channel }) => channel);
-  const perChannel = ['channel-current', 'light', 'colour'].includes(signal);
   const known = [
     ...(perChannel ? ['each-channel', ...channels] : []),
-    ...(signal === 'channel-current' ? [] : [signal, 'lamp']),
+    ...(channelsOnly ? [] : [signal, 'lamp']),
   ];
   if (known.includes(of)) return of === 'lamp' ? signal : of;
   if (of.includes('$') || (!reader.lampFits && perChannel)) return of;

@@ -3,7 +3,7 @@ import { didYouMean } from '../files/did-you-mean.ts';
 import { unknownKey } from '../files/schema-issues.ts';
 import type { Metric, Parameter } from '../measure/metric.ts';
 import { findMetric, metrics } from '../measure/metrics.ts';
-import type { Signal } from '../measure/signals.ts';
+import { signals as allSignals, type Signal } from '../measure/signals.ts';
 import type { CaptureRequest, Criterion } from '../plan/plan.ts';
 import { formatQuantity } from '../units/format-quantity.ts';
 import type { ConditionReader, Path } from './condition-reader.ts';
@@ -129,7 +129,7 @@ function checkSignals(
   reader: ConditionReader,
 ): Signal | undefined {
   const { signals, rate } = metric.needs;
-  const wanted = shape.signal as Signal | undefined;
+  const wanted = shape.signal;
   if (wanted && !signals.includes(wanted)) {
     reader.report([...path, 'signal'], `${metric.id} reads ${signals.join(' or ')}, not ${wanted}`);
     return undefined;
@@ -170,8 +170,7 @@ function readSubject(
       reader.report([...path, 'of'], `${metric.id} looks at all channels at once; leave "of" out`);
     return 'lamp';
   }
-  if (shape.of === undefined)
-    return usualSubject(shape.signal as Signal | undefined, signals, captures);
+  if (shape.of === undefined) return usualSubject(shape.signal, signals, captures);
   const of = reader.text(shape.of, [...path, 'of']);
   const channels = reader.lamp.channels.map(({ channel }) => channel);
   const known = ['each-channel', 'light', 'lamp', ...channels, ...signals];
@@ -195,6 +194,5 @@ function usualSubject(
 ): string {
   const readable = wanted ? [wanted] : signals;
   const first = readable.find((signal) => captures.some((capture) => capture.signal === signal));
-  if (first === 'channel-current') return 'each-channel';
-  return first === 'light' ? 'light' : 'lamp';
+  return first ? allSignals[first].usualSubject : 'lamp';
 }

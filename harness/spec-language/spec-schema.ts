@@ -1,6 +1,6 @@
 import * as z from 'zod';
 import { name, words } from '../files/schema-parts.ts';
-import { signals } from '../measure/signals.ts';
+import { signalNames } from '../measure/signals.ts';
 
 /**
  * Shape of a `*.spec.yaml`. Figures stay as written here: they may be `$names` of conditions, so that what they mean
@@ -133,7 +133,7 @@ export type MixShape = string | Record<string, Raw>;
 export type SendShape = z.infer<typeof send>;
 
 export const captureSchema = z.strictObject({
-  signal: z.enum(signals as [string, ...string[]]),
+  signal: z.enum(signalNames),
   of: z
     .string()
     .meta({ description: 'each-channel, one channel, or light.', examples: ['each-channel'] })
@@ -153,7 +153,7 @@ const limit = scalar('A figure in the unit of the metric.', '20 ms');
 export const criterionSchema = z.looseObject({
   metric: words('Id of a metric.'),
   of: words('each-channel, one channel, light, or lamp.').optional(),
-  signal: z.enum(signals as [string, ...string[]]).optional(),
+  signal: z.enum(signalNames).optional(),
   during: words('Mark that opens the window.').optional(),
   reference: words('Mark that opens the window to compare with.').optional(),
   'at-most': limit.optional(),

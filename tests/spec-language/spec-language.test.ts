@@ -4,6 +4,7 @@ import { describe, expect, it } from 'vitest';
 import { parse, stringify } from 'yaml';
 import { readLamp } from '../../harness/bench/lamp-file.ts';
 import { readRig } from '../../harness/bench/rig-file.ts';
+import { signalNames, signals } from '../../harness/measure/signals.ts';
 import { daliCommands } from '../../harness/spec-language/dali-commands.ts';
 import { readSpec } from '../../harness/spec-language/spec-file.ts';
 import { shippedLamp, specsFolder } from './shipped-lamp.ts';
@@ -68,6 +69,14 @@ describe('specs/README.md', () => {
       ).toEqual([]);
     });
   }
+
+  it('lists the signals there are, each with what it is', () => {
+    const rows =
+      page.slice(page.indexOf('| signal |')).split('\n\n')[0]?.split('\n').slice(2) ?? [];
+    expect(rows.map((row) => /^\| `([a-z-]+)` \|/.exec(row)?.[1])).toEqual(signalNames);
+    for (const [index, name] of signalNames.entries())
+      expect(rows[index]).toContain(`| ${signals[name].about}`);
+  });
 
   it('names every DALI command that a spec may call', () => {
     for (const command of Object.keys(daliCommands)) expect(page).toContain(`\`${command}\``);
