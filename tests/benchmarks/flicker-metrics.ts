@@ -1,6 +1,6 @@
 import type { Metric } from '../../harness/measure/metric.ts';
 import { flickerIndex } from '../../harness/measure/metrics/flicker/flicker-index.ts';
-import { ieee1789LowRisk } from '../../harness/measure/metrics/flicker/ieee1789-low-risk.ts';
+import { ieee1789LowRisk } from '../../harness/measure/metrics/flicker/ieee1789-fundamental.ts';
 import { modulation } from '../../harness/measure/metrics/flicker/modulation.ts';
 import { shortTermLightModulation } from '../../harness/measure/metrics/flicker/short-term-light-modulation.ts';
 import { stroboscopicVisibility } from '../../harness/measure/metrics/flicker/stroboscopic-visibility.ts';

@@ -1,10 +1,12 @@
 import { describe, expect, it } from 'vitest';
 import { fixedOffTime } from '../../harness/measure/features/current/fixed-off-time.ts';
 import { meanCurrent } from '../../harness/measure/metrics/current/mean-current.ts';
-import { offTime } from '../../harness/measure/metrics/current/off-time.ts';
 import { peakCurrent } from '../../harness/measure/metrics/current/peak-current.ts';
-import { rippleCurrent } from '../../harness/measure/metrics/current/ripple-current.ts';
-import { switchingFrequency } from '../../harness/measure/metrics/current/switching-frequency.ts';
+import {
+  offTime,
+  rippleCurrent,
+  switchingFrequency,
+} from '../../harness/measure/metrics/current/switching.ts';
 import { currentOf, figure, integratedCurrent } from '../measure/current/current-of.ts';
 
 /**

@@ -1,8 +1,10 @@
 import { describe, expect, test } from 'vitest';
 import { ieee1789Limit } from '../../harness/measure/features/flicker/ieee1789-limits.ts';
-import { ieee1789LowRisk } from '../../harness/measure/metrics/flicker/ieee1789-low-risk.ts';
-import { ieee1789LowRiskComponents } from '../../harness/measure/metrics/flicker/ieee1789-low-risk-components.ts';
-import { ieee1789NoEffect } from '../../harness/measure/metrics/flicker/ieee1789-no-effect.ts';
+import { ieee1789LowRiskComponents } from '../../harness/measure/metrics/flicker/ieee1789-components.ts';
+import {
+  ieee1789LowRisk,
+  ieee1789NoEffect,
+} from '../../harness/measure/metrics/flicker/ieee1789-fundamental.ts';
 import { figureOf, integrated, pulses, sampled } from '../measure/light-of.ts';
 
 // IEEE Std 1789-2015, recommended practices 1 and 2: limits from memory, rows computed from them.

@@ -1,7 +1,7 @@
 import { describe, expect, it } from 'vitest';
 import { ieee1789Limit } from '../../harness/measure/features/flicker/ieee1789-limits.ts';
 import type { Metric } from '../../harness/measure/metric.ts';
-import { ieee1789LowRiskComponents } from '../../harness/measure/metrics/flicker/ieee1789-low-risk-components.ts';
+import { ieee1789LowRiskComponents } from '../../harness/measure/metrics/flicker/ieee1789-components.ts';
 import { levelNoise } from '../../harness/measure/metrics/level/level-noise.ts';
 import { deviates } from '../../harness/measure/signal/deviates.ts';
 import { assess } from '../../harness/verdict/assess.ts';

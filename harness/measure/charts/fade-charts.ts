@@ -1,6 +1,8 @@
 import { hannTrack } from '../analysis/hann-mean.ts';
 import { type Chart, chartPoints, type Line } from '../evidence.ts';
 import type { ObservedFade } from '../features/fade/observed-fade.ts';
+import { visibleModulation } from '../features/fade/visible-modulation.ts';
+import type { SpectralLine } from '../signal/spectral-lines.ts';
 
 /** Half-width of the corridor drawn around the ideal, relative light; a guide for the eye, not a limit. */
 const corridor = 0.1;
@@ -57,5 +59,64 @@ export function fadeChart(
       { at: fit.start, label: 'start' },
       { at: fit.end, label: 'arrival' },
     ],
+  };
+}
+
+/** Middle of an average, s, and how far the logarithm of the light there goes beyond the ideal. */
+export interface ChartedStep {
+  readonly at: number;
+  readonly beyond: number;
+}
+
+/** Relative change within the eye's smoothing over time, and what of it is beyond the ideal. */
+export function stepChart(steps: readonly ChartedStep[]): Chart {
+  const every = Math.ceil(steps.length / chartPoints);
+  // Of each group the worst one is shown: a single step must not be thinned away.
+  const shown: ChartedStep[] = [];
+  for (let first = 0; first < steps.length; first += every) {
+    const group = steps.slice(first, first + every);
+    shown.push(group.reduce((one, two) => (two.beyond > one.beyond ? two : one)));
+  }
+  const x = shown.map(({ at }) => at);
+  return {
+    kind: 'waveform',
+    title: "Change of light within the eye's smoothing",
+    x: { label: 'time', unit: 's', scale: 'linear' },
+    y: { label: 'relative change', unit: '1', scale: 'linear' },
+    lines: [
+      {
+        name: 'beyond the ideal',
+        role: 'measured',
+        x,
+        y: shown.map(({ beyond }) => Math.expm1(beyond)),
+      },
+      { name: 'ideal', role: 'ideal', x: [x[0] ?? 0, x.at(-1) ?? 0], y: [0, 0] },
+    ],
+    marks: [],
+  };
+}
+
+/** Lines of a steady level relative to its mean, with the limit of visibility. */
+export function ditherChart(lines: readonly SpectralLine[], mean: number): Chart {
+  const kept = lines
+    .toSorted((a, b) => b.amplitude - a.amplitude)
+    .slice(0, chartPoints)
+    .sort((a, b) => a.frequency - b.frequency);
+  const frequencies = [1, 3, 8, 20, 50, 89.9, 90, 200, 500, 1250];
+  return {
+    kind: 'spectrum',
+    title: 'Regular changes of the level',
+    x: { label: 'frequency', unit: 'Hz', scale: 'log' },
+    y: { label: 'amplitude relative to the mean', unit: '1', scale: 'log' },
+    lines: [
+      {
+        name: 'measured',
+        role: 'measured',
+        x: kept.map(({ frequency }) => frequency),
+        y: kept.map(({ amplitude }) => amplitude / mean),
+      },
+      { name: 'low risk', role: 'limit', x: frequencies, y: frequencies.map(visibleModulation) },
+    ],
+    marks: [],
   };
 }

@@ -1,5 +1,6 @@
 import { type Chart, chartPoints } from '../evidence.ts';
 import type { Averages } from '../features/level/averages.ts';
+import type { Plateau } from '../features/level/plateaus.ts';
 
 /** The averages over time, relative to their mean. */
 export function averagesChart({ times, values, mean }: Averages, title: string): Chart {
@@ -14,6 +15,32 @@ export function averagesChart({ times, values, mean }: Averages, title: string):
     lines: [
       { name: 'averaged', role: 'measured', x, y: kept.map((index) => values[index]! / mean) },
       { name: 'mean', role: 'ideal', x: [x[0] ?? 0, x.at(-1) ?? 0], y: [1, 1] },
+    ],
+    marks: [],
+  };
+}
+
+/** Measured over commanded level of a sweep, with the straight line through the brightest plateau. */
+export function sweepChart(plateaus: readonly Plateau[], title: string): Chart {
+  const lit = plateaus.filter(({ commanded, level }) => commanded > 0 && level > 0);
+  const brightest = lit.reduce((one, two) => (two.commanded > one.commanded ? two : one), lit[0]!);
+  const scale = brightest ? brightest.level / brightest.commanded : 1;
+  const sorted = lit
+    .toSorted((a, b) => a.commanded - b.commanded)
+    .map(({ commanded }) => commanded);
+  return {
+    kind: 'curve',
+    title,
+    x: { label: 'commanded level', unit: '1', scale: 'log' },
+    y: { label: 'measured level', unit: '1', scale: 'log' },
+    lines: [
+      {
+        name: 'measured',
+        role: 'measured',
+        x: lit.map(({ commanded }) => commanded),
+        y: lit.map(({ level }) => level / scale),
+      },
+      { name: 'as commanded', role: 'ideal', x: sorted, y: sorted },
     ],
     marks: [],
   };

@@ -10,16 +10,19 @@ import {
 import { mix } from '../../../harness/measure/colorimetry/mixing.ts';
 import { commandedMeanColour } from '../../../harness/measure/features/colour/commanded-colour.ts';
 import type { Metric } from '../../../harness/measure/metric.ts';
-import { cct } from '../../../harness/measure/metrics/colour/cct.ts';
+import { cct, duv } from '../../../harness/measure/metrics/colour/cct-and-duv.ts';
 import { channelRatioDrift } from '../../../harness/measure/metrics/colour/channel-ratio-drift.ts';
-import { chromaticityX } from '../../../harness/measure/metrics/colour/chromaticity-x.ts';
-import { chromaticityY } from '../../../harness/measure/metrics/colour/chromaticity-y.ts';
-import { duv } from '../../../harness/measure/metrics/colour/duv.ts';
+import {
+  chromaticityX,
+  chromaticityY,
+} from '../../../harness/measure/metrics/colour/chromaticity.ts';
+import {
+  sdcmSteps,
+  uvDistance,
+} from '../../../harness/measure/metrics/colour/distance-to-target.ts';
 import { mixingError } from '../../../harness/measure/metrics/colour/mixing-error.ts';
 import { nominalCctBin } from '../../../harness/measure/metrics/colour/nominal-cct-bin.ts';
 import { pathDeviation } from '../../../harness/measure/metrics/colour/path-deviation.ts';
-import { sdcmSteps } from '../../../harness/measure/metrics/colour/sdcm-steps.ts';
-import { uvDistance } from '../../../harness/measure/metrics/colour/uv-distance.ts';
 import { uvShift } from '../../../harness/measure/metrics/colour/uv-shift.ts';
 import type { ColourReading, Observation } from '../../../harness/measure/observation.ts';
 import { figure, reason } from '../current/current-of.ts';

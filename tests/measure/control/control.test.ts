@@ -1,8 +1,10 @@
 import { describe, expect, it } from 'vitest';
 import { commandLatency } from '../../../harness/measure/metrics/control/command-latency.ts';
-import { levelAfterLoss } from '../../../harness/measure/metrics/control/level-after-loss.ts';
+import {
+  levelAfterLoss,
+  recallLevel,
+} from '../../../harness/measure/metrics/control/kept-level.ts';
 import { processorLoad } from '../../../harness/measure/metrics/control/processor-load.ts';
-import { recallLevel } from '../../../harness/measure/metrics/control/recall-level.ts';
 import type { Observation, SignalRecord } from '../../../harness/measure/observation.ts';
 import { figure, reason } from '../current/current-of.ts';
 import { fade, lengthOf, levelAt, observe, recordOf, steps } from '../lamp-of.ts';

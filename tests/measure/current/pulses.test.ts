@@ -1,10 +1,9 @@
 import { describe, expect, it } from 'vitest';
-import { fallTime } from '../../../harness/measure/metrics/current/fall-time.ts';
+import { fallTime, riseTime } from '../../../harness/measure/metrics/current/edge-time.ts';
 import { meanCurrent } from '../../../harness/measure/metrics/current/mean-current.ts';
 import { regulation } from '../../../harness/measure/metrics/current/regulation.ts';
-import { rippleCurrent } from '../../../harness/measure/metrics/current/ripple-current.ts';
-import { riseTime } from '../../../harness/measure/metrics/current/rise-time.ts';
 import { shortestPulse } from '../../../harness/measure/metrics/current/shortest-pulse.ts';
+import { rippleCurrent } from '../../../harness/measure/metrics/current/switching.ts';
 import { turnOnOvershoot } from '../../../harness/measure/metrics/current/turn-on-overshoot.ts';
 import type { Waveform } from '../../../harness/measure/waveform.ts';
 import { deviates } from '../light-of.ts';

@@ -1,8 +1,7 @@
 import { describe, expect, it } from 'vitest';
 import { visibleModulation } from '../../../harness/measure/features/fade/visible-modulation.ts';
 import type { Metric } from '../../../harness/measure/metric.ts';
-import { ditherRate } from '../../../harness/measure/metrics/fade/dither-rate.ts';
-import { ditherVisibility } from '../../../harness/measure/metrics/fade/dither-visibility.ts';
+import { ditherRate, ditherVisibility } from '../../../harness/measure/metrics/fade/dither.ts';
 import type { Observation } from '../../../harness/measure/observation.ts';
 import { figure, reason } from '../current/current-of.ts';
 import { observe, recordOf, steps } from '../lamp-of.ts';

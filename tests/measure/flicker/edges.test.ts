@@ -5,10 +5,14 @@ import { cameraBandSweep } from '../../../harness/measure/metrics/camera/camera-
 import { bandLimitedModulation } from '../../../harness/measure/metrics/flicker/band-limited-modulation.ts';
 import { dominantFrequency } from '../../../harness/measure/metrics/flicker/dominant-frequency.ts';
 import { flickerIndex } from '../../../harness/measure/metrics/flicker/flicker-index.ts';
-import { ieee1789LowRisk } from '../../../harness/measure/metrics/flicker/ieee1789-low-risk.ts';
-import { ieee1789LowRiskComponents } from '../../../harness/measure/metrics/flicker/ieee1789-low-risk-components.ts';
-import { ieee1789NoEffect } from '../../../harness/measure/metrics/flicker/ieee1789-no-effect.ts';
-import { ieee1789NoEffectComponents } from '../../../harness/measure/metrics/flicker/ieee1789-no-effect-components.ts';
+import {
+  ieee1789LowRiskComponents,
+  ieee1789NoEffectComponents,
+} from '../../../harness/measure/metrics/flicker/ieee1789-components.ts';
+import {
+  ieee1789LowRisk,
+  ieee1789NoEffect,
+} from '../../../harness/measure/metrics/flicker/ieee1789-fundamental.ts';
 import { modulation } from '../../../harness/measure/metrics/flicker/modulation.ts';
 import { shortTermLightModulation } from '../../../harness/measure/metrics/flicker/short-term-light-modulation.ts';
 import { stroboscopicVisibility } from '../../../harness/measure/metrics/flicker/stroboscopic-visibility.ts';

@@ -2,7 +2,7 @@ import { expect, test } from 'vitest';
 import { ieee1789Limit } from '../../../harness/measure/features/flicker/ieee1789-limits.ts';
 import { dominantFrequency } from '../../../harness/measure/metrics/flicker/dominant-frequency.ts';
 import { flickerIndex } from '../../../harness/measure/metrics/flicker/flicker-index.ts';
-import { ieee1789LowRisk } from '../../../harness/measure/metrics/flicker/ieee1789-low-risk.ts';
+import { ieee1789LowRisk } from '../../../harness/measure/metrics/flicker/ieee1789-fundamental.ts';
 import { modulation } from '../../../harness/measure/metrics/flicker/modulation.ts';
 import { assess } from '../../../harness/verdict/assess.ts';
 import { integrated, observing, outcomeOf, pulses, withNoise } from '../light-of.ts';

@@ -12,8 +12,10 @@ import { deadZone } from '../../../harness/measure/metrics/level/dead-zone.ts';
 import { dropouts } from '../../../harness/measure/metrics/level/dropouts.ts';
 import { hysteresis } from '../../../harness/measure/metrics/level/hysteresis.ts';
 import { levelDrift } from '../../../harness/measure/metrics/level/level-drift.ts';
-import { levelError } from '../../../harness/measure/metrics/level/level-error.ts';
-import { levelErrorLightness } from '../../../harness/measure/metrics/level/level-error-lightness.ts';
+import {
+  levelError,
+  levelErrorLightness,
+} from '../../../harness/measure/metrics/level/level-error.ts';
 import { levelNoise } from '../../../harness/measure/metrics/level/level-noise.ts';
 import { levelRatio } from '../../../harness/measure/metrics/level/level-ratio.ts';
 import { lowestStableLevel } from '../../../harness/measure/metrics/level/lowest-stable-level.ts';

@@ -1,17 +1,11 @@
 import type { Need } from '../../metric.ts';
+import { fadeNeed } from '../../needs.ts';
 import type { Observation } from '../../observation.ts';
 import { isRecord, waveformOf } from '../../observe.ts';
 import type { NotMeasurable } from '../../outcome.ts';
 import type { Waveform } from '../../waveform.ts';
 import { type CommandedFade, commandedFade } from './commanded-fade.ts';
 import { type FadeFit, fitFade } from './fit-fade.ts';
-
-/** What the metrics of one fade read. */
-export const fadeNeed: Need = {
-  signals: ['channel-current', 'light'],
-  scope: 'one',
-  fade: true,
-};
 
 /** The subject's one fade: as commanded, as recorded, as fitted. */
 export interface ObservedFade {

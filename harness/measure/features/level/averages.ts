@@ -1,5 +1,6 @@
 import { hannNoise, hannTrack } from '../../analysis/hann-mean.ts';
-import type { Need, Parameter } from '../../metric.ts';
+import type { Parameter } from '../../metric.ts';
+import { lightNeed } from '../../needs.ts';
 import type { Observation } from '../../observation.ts';
 import { isRecord, windowOf } from '../../observe.ts';
 import { type NotMeasurable, notMeasurable } from '../../outcome.ts';
@@ -17,8 +18,6 @@ export interface Averages {
   readonly waveform: Waveform;
 }
 
-export const steadyNeed: Need = { signals: ['light', 'channel-current'], scope: 'one' };
-
 /** `smoothing` as a parameter; the default takes out what the eye does not follow. */
 export function smoothingParameter(seconds: number): Parameter {
   return {
@@ -34,7 +33,7 @@ const fewest = 10;
 
 /** Averages over the window, half a smoothing apart; the level has to be above their noise. */
 export function averagesIn(observation: Observation): Averages | NotMeasurable {
-  const waveform = windowOf(observation, steadyNeed);
+  const waveform = windowOf(observation, lightNeed);
   if (!isRecord(waveform)) return waveform;
   const { rate, start } = waveform;
   const width = Math.max(Number(observation.parameters['smoothing'] ?? 0.05), 1 / rate);

@@ -1,5 +1,5 @@
 import { hannMean, hannNoise } from '../../analysis/hann-mean.ts';
-import type { Need } from '../../metric.ts';
+import { lightNeed } from '../../needs.ts';
 import type { Observation, Window } from '../../observation.ts';
 import { commandedLevel, isRecord, isSteady, turningPoints, waveformOf } from '../../observe.ts';
 import type { NotMeasurable } from '../../outcome.ts';
@@ -14,20 +14,14 @@ export interface Plateau extends Window {
   readonly standard: number;
 }
 
-/** What the metrics of a sweep read. */
-export const sweepNeed: Need = { signals: ['light', 'channel-current'], scope: 'one' };
-
 /** Part of a stretch, from its start, in which the light may still be on its way. */
 export const settlingPart = 0.4;
 /** Samples that a mean needs. */
 const fewest = 8;
 
 /** The steady stretches of the window in order, each with its mean; two neighbours differ in the commanded level. */
-export function plateausIn(
-  observation: Observation,
-  need: Need = sweepNeed,
-): readonly Plateau[] | NotMeasurable {
-  const waveform = waveformOf(observation, need);
+export function plateausIn(observation: Observation): readonly Plateau[] | NotMeasurable {
+  const waveform = waveformOf(observation, lightNeed);
   if (!isRecord(waveform)) return waveform;
   return steadyStretches(observation).flatMap(({ from, to }) => {
     const part = windowed(waveform, from + settlingPart * (to - from), to);

@@ -1,4 +1,4 @@
-import type { Need } from '../../metric.ts';
+import { relativeLevelNeed } from '../../needs.ts';
 import type { Observation } from '../../observation.ts';
 import { isRecord } from '../../observe.ts';
 import { type NotMeasurable, notMeasurable } from '../../outcome.ts';
@@ -14,20 +14,13 @@ export interface RelativeLevel {
   readonly reference: number;
 }
 
-/** What the metrics of this family read. */
-export const levelNeed: Need = {
-  signals: ['light', 'channel-current'],
-  scope: 'one',
-  reference: true,
-};
-
 export function relativeLevel(observation: Observation): RelativeLevel | NotMeasurable {
   const { window, reference } = observation;
   if (!reference)
     return notMeasurable('no-reference', { note: 'the criterion names no reference window' });
-  const level = meanLevel(observation, levelNeed, window);
+  const level = meanLevel(observation, relativeLevelNeed, window);
   if (!isRecord(level)) return level;
-  const full = meanLevel(observation, levelNeed, reference);
+  const full = meanLevel(observation, relativeLevelNeed, reference);
   if (!isRecord(full)) return full;
   if (!(full.value > 5 * full.standard) || full.value <= 0) {
     return darkReference(observation, reference);

@@ -1,21 +1,10 @@
-import type { Need } from '../../metric.ts';
+import { mainsNeed } from '../../needs.ts';
 import type { Observation } from '../../observation.ts';
 import { isRecord, soundIn } from '../../observe.ts';
 import { type NotMeasurable, notMeasurable } from '../../outcome.ts';
 import type { Signal } from '../../signals.ts';
 import { type Waveform, windowed } from '../../waveform.ts';
 import { type WholePeriods, wholePeriods } from './whole-periods.ts';
-
-/**
- * What every metric of the mains reads: 40 harmonics of 60 Hz and enough samples on each, ten periods of 50 Hz.
- */
-export const mainsNeed: Need = {
-  signals: ['mains-current', 'mains-voltage'],
-  scope: 'one',
-  rate: 20_000,
-  duration: 0.2,
-  bandwidth: 2400,
-};
 
 /** Mains current over whole periods, and the voltage at the same samples where it was recorded. */
 export interface MainsRecord {

@@ -1,13 +1,13 @@
-import { bandChart } from '../../charts/band-chart.ts';
+import { bandChart } from '../../charts/camera-charts.ts';
 import { waveformChart } from '../../charts/flicker-charts.ts';
 import { bandContrast } from '../../features/camera/band-contrast.ts';
 import { exposureRefused } from '../../features/camera/exposure-limits.ts';
 import { litRecord } from '../../features/flicker/lit-record.ts';
-import type { Metric, Need } from '../../metric.ts';
+import type { Metric } from '../../metric.ts';
+import { flickerNeed } from '../../needs.ts';
 import { isRecord } from '../../observe.ts';
 import { measured, noEvidence } from '../../outcome.ts';
 
-const need: Need = { signals: ['light', 'channel-current'], scope: 'one', rate: 2000 };
 /** How well the noise and so its correction is known, relative. */
 const correctionKnown = 0.2;
 
@@ -30,7 +30,7 @@ export const cameraBandContrast: Metric = {
   unit: '1',
   dimension: 'ratio',
   shown: '%',
-  needs: need,
+  needs: flickerNeed,
   parameters: [
     { name: 'exposure', kind: 'time', default: 1 / 50, about: 'exposure time of each row' },
     { name: 'frame-rate', kind: 'frequency', default: 25, about: 'frames a second' },
@@ -38,7 +38,7 @@ export const cameraBandContrast: Metric = {
   source: 'boxcar-exposure',
   blindTo: ['scale'],
   compute(observation, options) {
-    const record = litRecord(observation, need);
+    const record = litRecord(observation, flickerNeed);
     if (!isRecord(record)) return record;
     const { waveform, analysis } = record;
     const exposure = Number(observation.parameters['exposure']);

@@ -1,17 +1,17 @@
-import { bandChart } from '../../charts/band-chart.ts';
+import { bandChart } from '../../charts/camera-charts.ts';
 import type { Chart } from '../../evidence.ts';
 import { bandContrast } from '../../features/camera/band-contrast.ts';
 import { exposureRefused, samplesPerExposure } from '../../features/camera/exposure-limits.ts';
 import { slowestFrameRate, usualExposures } from '../../features/camera/usual-exposures.ts';
 import { litRecord } from '../../features/flicker/lit-record.ts';
 import type { Metric, Need } from '../../metric.ts';
+import { lightNeed } from '../../needs.ts';
 import { isRecord } from '../../observe.ts';
 import { measured, noEvidence } from '../../outcome.ts';
 
 const shortest = 1 / 2000;
-const need: Need = {
-  signals: ['light', 'channel-current'],
-  scope: 'one',
+const needs: Need = {
+  ...lightNeed,
   rate: samplesPerExposure / shortest,
   duration: 2 / slowestFrameRate,
 };
@@ -33,7 +33,7 @@ export const cameraBandSweep: Metric = {
   unit: '1',
   dimension: 'ratio',
   shown: '%',
-  needs: need,
+  needs,
   parameters: [
     {
       name: 'shortest-exposure',
@@ -45,7 +45,7 @@ export const cameraBandSweep: Metric = {
   source: 'boxcar-exposure',
   blindTo: ['scale'],
   compute(observation, options) {
-    const record = litRecord(observation, need);
+    const record = litRecord(observation, needs);
     if (!isRecord(record)) return record;
     const { waveform, analysis } = record;
     const least = Number(observation.parameters['shortest-exposure'] ?? shortest);

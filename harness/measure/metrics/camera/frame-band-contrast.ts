@@ -1,5 +1,5 @@
 import { type Chart, chartPoints } from '../../evidence.ts';
-import type { Metric, Need } from '../../metric.ts';
+import type { Metric } from '../../metric.ts';
 import type { Frame } from '../../observation.ts';
 import { isRecord } from '../../observe.ts';
 import { measured, type NotMeasurable, noEvidence, notMeasurable } from '../../outcome.ts';
@@ -8,7 +8,6 @@ import { extremes } from '../../signal/extremes.ts';
 import { sixthDifferenceNoise } from '../../signal/noise-level.ts';
 import { statistics } from '../../signal/statistics.ts';
 
-const need: Need = { signals: ['frame'], scope: 'one' };
 /** Rows that a frame must have for bands and noise to be told apart. */
 const fewestRows = 64;
 const correctionKnown = 0.2;
@@ -28,7 +27,7 @@ export const frameBandContrast: Metric = {
   unit: '1',
   dimension: 'ratio',
   shown: '%',
-  needs: need,
+  needs: { signals: ['frame'], scope: 'one' },
   parameters: [],
   source: 'wilkins-2010',
   blindTo: ['scale', 'time-base'],

@@ -1,15 +1,12 @@
 import { darkReference } from '../../features/level/dark-reference.ts';
 import { meanLevel } from '../../features/level/mean-level.ts';
 import type { Metric, Need } from '../../metric.ts';
+import { channelNeed } from '../../needs.ts';
 import type { Observation, Window } from '../../observation.ts';
 import { commandedMean, isRecord } from '../../observe.ts';
 import { measured, type NotMeasurable, noEvidence, notMeasurable } from '../../outcome.ts';
 
-const needs: Need = {
-  signals: ['channel-current', 'light'],
-  scope: 'all-channels',
-  reference: true,
-};
+const needs: Need = { ...channelNeed, scope: 'all-channels', reference: true };
 
 /**
  * How far the channels' proportions move between the reference window and the window: every channel's level relative

@@ -1,6 +1,6 @@
-import { colourBlindTo, colourNeed } from '../../features/colour/colour-need.ts';
-import { meanColour } from '../../features/colour/mean-colour.ts';
+import { colourBlindTo, meanColour } from '../../features/colour/mean-colour.ts';
 import type { Metric } from '../../metric.ts';
+import { colourNeed } from '../../needs.ts';
 import { isRecord } from '../../observe.ts';
 import { measured } from '../../outcome.ts';
 
@@ -10,7 +10,7 @@ import { measured } from '../../outcome.ts';
  * Not measurable: no readings, saturated or under-range ones, dark.
  * Source: CIE 15 7.1.
  */
-export function chromaticityMetric(axis: 'x' | 'y'): Metric {
+function chromaticity(axis: 'x' | 'y'): Metric {
   return {
     id: `chromaticity-${axis}`,
     title: `Chromaticity ${axis} (CIE 1931)`,
@@ -33,3 +33,6 @@ export function chromaticityMetric(axis: 'x' | 'y'): Metric {
     },
   };
 }
+
+export const chromaticityX = chromaticity('x');
+export const chromaticityY = chromaticity('y');

@@ -8,9 +8,9 @@ import {
 } from '../../colorimetry/chromaticity.ts';
 import { mix } from '../../colorimetry/mixing.ts';
 import { standardUv } from '../../colorimetry/uv-uncertainty.ts';
-import { colourBlindTo, colourNeed } from '../../features/colour/colour-need.ts';
-import { meanColour } from '../../features/colour/mean-colour.ts';
+import { colourBlindTo, meanColour } from '../../features/colour/mean-colour.ts';
 import type { Metric } from '../../metric.ts';
+import { colourNeed } from '../../needs.ts';
 import type { CommandedChannel, Observation } from '../../observation.ts';
 import { channelLevel, isRecord } from '../../observe.ts';
 import { measured, noEvidence, notMeasurable } from '../../outcome.ts';

@@ -4,9 +4,10 @@ import {
   nominalCcts,
   nominalOffset,
 } from '../../colorimetry/nominal-cct.ts';
-import { colourBlindTo, colourNeed } from '../../features/colour/colour-need.ts';
 import { meanCct } from '../../features/colour/mean-cct.ts';
+import { colourBlindTo } from '../../features/colour/mean-colour.ts';
 import type { Metric } from '../../metric.ts';
+import { colourNeed } from '../../needs.ts';
 import { isRecord } from '../../observe.ts';
 import { measured, notMeasurable } from '../../outcome.ts';
 

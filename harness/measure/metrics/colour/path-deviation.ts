@@ -1,9 +1,10 @@
 import { pathChart } from '../../charts/colour-charts.ts';
 import { type Uv1976, uvDistance, xyToUv1976, xyzToXy } from '../../colorimetry/chromaticity.ts';
 import { standardUv } from '../../colorimetry/uv-uncertainty.ts';
-import { colourBlindTo, colourNeed } from '../../features/colour/colour-need.ts';
 import { commandedMeanColour } from '../../features/colour/commanded-colour.ts';
+import { colourBlindTo } from '../../features/colour/mean-colour.ts';
 import type { Metric } from '../../metric.ts';
+import { colourNeed } from '../../needs.ts';
 import type { ColourReading, Observation } from '../../observation.ts';
 import { isRecord, readingsIn } from '../../observe.ts';
 import { measured, noEvidence, notMeasurable } from '../../outcome.ts';

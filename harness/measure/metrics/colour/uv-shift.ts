@@ -1,10 +1,10 @@
 import { pathChart } from '../../charts/colour-charts.ts';
 import { uvDistance } from '../../colorimetry/chromaticity.ts';
 import { standardUv } from '../../colorimetry/uv-uncertainty.ts';
-import { colourBlindTo, colourNeed } from '../../features/colour/colour-need.ts';
-import { type MeanColour, meanColour } from '../../features/colour/mean-colour.ts';
+import { colourBlindTo, type MeanColour, meanColour } from '../../features/colour/mean-colour.ts';
 import { darkReference } from '../../features/level/dark-reference.ts';
 import type { Metric } from '../../metric.ts';
+import { colourNeed } from '../../needs.ts';
 import { isRecord } from '../../observe.ts';
 import { measured, noEvidence, notMeasurable } from '../../outcome.ts';
 

@@ -1,12 +1,11 @@
 import { hannMean, hannTrack } from '../../analysis/hann-mean.ts';
 import { observedFade } from '../../features/fade/observed-fade.ts';
-import type { Metric, Need } from '../../metric.ts';
+import type { Metric } from '../../metric.ts';
+import { channelNeed } from '../../needs.ts';
 import type { Observation, Window } from '../../observation.ts';
 import { isRecord, parts, turningPoints, waveformOf } from '../../observe.ts';
 import { measured, type NotMeasurable, noEvidence, notMeasurable } from '../../outcome.ts';
 import { lengthOf, type Waveform, windowed } from '../../waveform.ts';
-
-const needs: Need = { signals: ['channel-current', 'light'], scope: 'one' };
 
 /**
  * Time from a command to the first change of the light. The command's instant is the first rising edge of the sync
@@ -24,7 +23,7 @@ export const commandLatency: Metric = {
   unit: 's',
   dimension: 'time',
   shown: 'ms',
-  needs,
+  needs: channelNeed,
   parameters: [
     {
       name: 'smoothing',
@@ -98,7 +97,7 @@ function syncInstant(
 }
 
 function fadeStart(observation: Observation): Instant | NotMeasurable {
-  const fade = observedFade(observation, needs);
+  const fade = observedFade(observation, channelNeed);
   if (!isRecord(fade)) return fade;
   const { start, standardStart, standardPlateaus } = fade.fit;
   return { at: start, standard: Math.hypot(standardStart, standardPlateaus) };
@@ -124,7 +123,7 @@ function jump(
   commanded: number,
   next: number | undefined,
 ): Instant | NotMeasurable {
-  const waveform = waveformOf(observation, needs);
+  const waveform = waveformOf(observation, channelNeed);
   if (!isRecord(waveform)) return waveform;
   const { window, parameters, commanded: story } = observation;
   const end = next ?? window.to;

@@ -1,5 +1,6 @@
-import { levelNeed, relativeLevel } from '../../features/level/relative-level.ts';
+import { relativeLevel } from '../../features/level/relative-level.ts';
 import type { Metric } from '../../metric.ts';
+import { relativeLevelNeed } from '../../needs.ts';
 import { isRecord } from '../../observe.ts';
 import { measured } from '../../outcome.ts';
 
@@ -9,7 +10,7 @@ import { measured } from '../../outcome.ts';
  * Inputs: light (lx) or LED current (A). Output: ratio, 1 for the same light, 0 for dark.
  * Not measurable: no or dark reference, no sound samples.
  */
-export function keptLevel(id: string, title: string, source: string): Metric {
+function keptLevel(id: string, title: string, source: string): Metric {
   return {
     id,
     title,
@@ -17,7 +18,7 @@ export function keptLevel(id: string, title: string, source: string): Metric {
     unit: '1',
     dimension: 'ratio',
     shown: '%',
-    needs: levelNeed,
+    needs: relativeLevelNeed,
     parameters: [],
     source,
     blindTo: ['scale', 'time-base'],
@@ -32,3 +33,23 @@ export function keptLevel(id: string, title: string, source: string): Metric {
     },
   };
 }
+
+/**
+ * Level after the control signal was lost, relative to the level before (the reference window): 1 where the lamp
+ * holds, 0 where it goes off. Source: common practice, no source; which of the two is right is the lamp file's word.
+ */
+export const levelAfterLoss = keptLevel(
+  'level-after-loss',
+  'Level after loss of signal',
+  'common-practice',
+);
+
+/**
+ * Level after the lamp was switched on again or reset, relative to the level before (the reference window).
+ * Source: IEC 62386-102 (power-on level MASK means the last level; confirmed).
+ */
+export const recallLevel = keptLevel(
+  'recall-level',
+  'Level recalled after a restart',
+  'iec-62386-102',
+);

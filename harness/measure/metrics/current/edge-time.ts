@@ -1,10 +1,58 @@
 import { currentChart } from '../../charts/current-charts.ts';
-import { currentNeed } from '../../features/current/current-need.ts';
 import { edgeDuration, transitions } from '../../features/current/transitions.ts';
-import type { ComputeOptions } from '../../metric.ts';
+import type { ComputeOptions, Metric } from '../../metric.ts';
+import { currentNeed } from '../../needs.ts';
 import type { Observation } from '../../observation.ts';
 import { isRecord, windowOf } from '../../observe.ts';
 import { measured, noEvidence, notMeasurable, type Outcome } from '../../outcome.ts';
+
+/**
+ * Time that the rising edges of the LED current take between 10 % and 90 % of the step, median over the edges.
+ * What averaging over a sample adds to an edge is taken off; of an edge within a sample or two only the uncertainty
+ * says how long it may be.
+ * Inputs: LED current (A), with edges. Output: s.
+ * Not measurable: no two levels, no such edge.
+ * Source: IEEE 181 (transition duration; from memory).
+ */
+export const riseTime: Metric = {
+  id: 'rise-time',
+  title: 'Rise time of the LED current, 10-90 %',
+  family: 'current',
+  unit: 's',
+  dimension: 'time',
+  shown: 'ns',
+  needs: currentNeed,
+  parameters: [],
+  source: 'ieee-181',
+  blindTo: ['scale', 'offset'],
+  compute(observation, options) {
+    return edgeOutcome(observation, options, true);
+  },
+};
+
+/**
+ * Time that the falling edges of the LED current take between 10 % and 90 % of the step, median over the edges.
+ * What averaging over a sample adds to an edge is taken off; of an edge within a sample or two only the uncertainty
+ * says how long it may be.
+ * Inputs: LED current (A), with edges. Output: s.
+ * Not measurable: no two levels, no such edge.
+ * Source: IEEE 181 (transition duration; from memory).
+ */
+export const fallTime: Metric = {
+  id: 'fall-time',
+  title: 'Fall time of the LED current, 10-90 %',
+  family: 'current',
+  unit: 's',
+  dimension: 'time',
+  shown: 'ns',
+  needs: currentNeed,
+  parameters: [],
+  source: 'ieee-181',
+  blindTo: ['scale', 'offset'],
+  compute(observation, options) {
+    return edgeOutcome(observation, options, false);
+  },
+};
 
 /** Edges that are looked at. */
 const mostEdges = 2000;
@@ -17,7 +65,7 @@ const widening = 1.5;
 const unresolved = 1.7;
 
 /** Median duration 10-90 % of the rising or falling edges. */
-export function edgeOutcome(
+function edgeOutcome(
   observation: Observation,
   { evidence = true }: ComputeOptions = {},
   rising: boolean,

@@ -1,6 +1,6 @@
-import { currentNeed } from '../../features/current/current-need.ts';
 import { meanLevel } from '../../features/level/mean-level.ts';
 import type { Metric } from '../../metric.ts';
+import { currentNeed } from '../../needs.ts';
 import type { Observation } from '../../observation.ts';
 import { isRecord, windowOf } from '../../observe.ts';
 import { measured, type NotMeasurable, notMeasurable } from '../../outcome.ts';

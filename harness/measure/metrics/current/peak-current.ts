@@ -1,7 +1,7 @@
 import { currentChart } from '../../charts/current-charts.ts';
-import { currentNeed } from '../../features/current/current-need.ts';
 import { switchingCycles } from '../../features/current/switching-cycles.ts';
 import type { Metric } from '../../metric.ts';
+import { currentNeed } from '../../needs.ts';
 import { isRecord, windowOf } from '../../observe.ts';
 import { measured, noEvidence, notMeasurable } from '../../outcome.ts';
 import { extremes } from '../../signal/extremes.ts';

@@ -1,10 +1,9 @@
 import { meanLevel } from '../../features/level/mean-level.ts';
-import type { Metric, Need } from '../../metric.ts';
+import type { Metric } from '../../metric.ts';
+import { channelNeed } from '../../needs.ts';
 import type { Observation, Window } from '../../observation.ts';
 import { isRecord } from '../../observe.ts';
 import { measured, notMeasurable } from '../../outcome.ts';
-
-const needs: Need = { signals: ['channel-current', 'light'], scope: 'one' };
 
 /** Part of each stretch, from its start, in which the supply may still be moving. */
 const settling = 0.3;
@@ -24,7 +23,7 @@ export const regulation: Metric = {
   unit: '1',
   dimension: 'ratio',
   shown: '%',
-  needs,
+  needs: channelNeed,
   parameters: [],
   source: 'common-practice',
   blindTo: ['scale', 'time-base'],
@@ -36,7 +35,7 @@ export const regulation: Metric = {
     }
     const means: { readonly value: number; readonly standard: number }[] = [];
     for (const { from, to } of stretches) {
-      const mean = meanLevel(observation, needs, { from: from + settling * (to - from), to });
+      const mean = meanLevel(observation, channelNeed, { from: from + settling * (to - from), to });
       if (!isRecord(mean)) return mean;
       means.push(mean);
     }

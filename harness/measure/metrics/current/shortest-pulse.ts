@@ -1,7 +1,7 @@
 import { currentChart } from '../../charts/current-charts.ts';
-import { currentNeed } from '../../features/current/current-need.ts';
 import { type Transitions, transitions } from '../../features/current/transitions.ts';
 import type { Metric } from '../../metric.ts';
+import { currentNeed } from '../../needs.ts';
 import { isRecord, windowOf } from '../../observe.ts';
 import { measured, noEvidence, notMeasurable } from '../../outcome.ts';
 import type { Waveform } from '../../waveform.ts';

@@ -1,13 +1,82 @@
 import { currentChart } from '../../charts/current-charts.ts';
-import { currentNeed } from '../../features/current/current-need.ts';
 import { type SwitchingCycles, switchingCycles } from '../../features/current/switching-cycles.ts';
-import type { ComputeOptions } from '../../metric.ts';
+import type { ComputeOptions, Metric } from '../../metric.ts';
+import { currentNeed } from '../../needs.ts';
 import type { Observation } from '../../observation.ts';
 import { isRecord, windowOf } from '../../observe.ts';
 import { measured, noEvidence, type Outcome } from '../../outcome.ts';
 
+/**
+ * Peak-to-peak ripple of the LED current while the modulator is on, mean over the switching cycles.
+ * Inputs: LED current (A), several samples on each flank of the ripple. Output: A.
+ * Not measurable: no ripple above the noise, too few cycles within one on-time, sampled too slowly.
+ * Source: design equations of the fixed off-time stage (data sheets); see fixed-off-time.ts.
+ */
+export const rippleCurrent: Metric = {
+  id: 'ripple-current',
+  title: 'Ripple of the LED current, peak to peak',
+  family: 'current',
+  unit: 'A',
+  dimension: 'current',
+  shown: 'mA',
+  needs: currentNeed,
+  parameters: [],
+  source: 'fixed-off-time',
+  blindTo: ['time-base', 'offset'],
+  compute(observation, options) {
+    return cycleOutcome(observation, options, (cycles) => [cycles.ripple, cycles.standardRipple]);
+  },
+};
+
+/**
+ * Switching frequency of the output stage while the modulator is on.
+ * Inputs: LED current (A), several samples on each flank of the ripple. Output: Hz.
+ * Not measurable: no ripple above the noise, too few cycles within one on-time, sampled too slowly.
+ * Source: design equations of the fixed off-time stage (data sheets); see fixed-off-time.ts.
+ */
+export const switchingFrequency: Metric = {
+  id: 'switching-frequency',
+  title: 'Switching frequency',
+  family: 'current',
+  unit: 'Hz',
+  dimension: 'frequency',
+  shown: 'kHz',
+  needs: currentNeed,
+  parameters: [],
+  source: 'fixed-off-time',
+  blindTo: ['scale', 'offset'],
+  compute(observation, options) {
+    return cycleOutcome(observation, options, (cycles) => [
+      cycles.frequency,
+      cycles.standardFrequency,
+    ]);
+  },
+};
+
+/**
+ * Time in which the LED current falls in each switching cycle, mean over the cycles.
+ * Inputs: LED current (A), several samples on each flank of the ripple. Output: s.
+ * Not measurable: no ripple above the noise, too few cycles within one on-time, sampled too slowly.
+ * Source: design equations of the fixed off-time stage (data sheets); see fixed-off-time.ts.
+ */
+export const offTime: Metric = {
+  id: 'off-time',
+  title: 'Off-time of the output stage',
+  family: 'current',
+  unit: 's',
+  dimension: 'time',
+  shown: 'µs',
+  needs: currentNeed,
+  parameters: [],
+  source: 'fixed-off-time',
+  blindTo: ['scale', 'offset'],
+  compute(observation, options) {
+    return cycleOutcome(observation, options, (cycles) => [cycles.offTime, cycles.standardOffTime]);
+  },
+};
+
 /** One figure of the switching cycles as an outcome: [value, its standard uncertainty]. */
-export function cycleOutcome(
+function cycleOutcome(
   observation: Observation,
   { evidence = true }: ComputeOptions = {},
   figure: (cycles: SwitchingCycles) => readonly [number, number],

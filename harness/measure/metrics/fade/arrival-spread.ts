@@ -1,15 +1,12 @@
 import type { Chart, Line } from '../../evidence.ts';
-import { fadeNeed, type ObservedFade, observedFade } from '../../features/fade/observed-fade.ts';
-import type { Metric } from '../../metric.ts';
+import { type ObservedFade, observedFade } from '../../features/fade/observed-fade.ts';
+import type { Metric, Need } from '../../metric.ts';
+import { fadeNeed } from '../../needs.ts';
 import type { Observation } from '../../observation.ts';
 import { isRecord } from '../../observe.ts';
 import { measured, noEvidence, notMeasurable } from '../../outcome.ts';
 
-const needs = {
-  ...fadeNeed,
-  signals: ['channel-current', 'light'],
-  scope: 'all-channels',
-} as const;
+const needs: Need = { ...fadeNeed, scope: 'all-channels' };
 
 /**
  * Spread of the instants at which the channels of a crossfade arrive at their targets: latest minus earliest, each

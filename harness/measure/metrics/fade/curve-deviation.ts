@@ -1,7 +1,8 @@
 import { hannNoise, hannTrack } from '../../analysis/hann-mean.ts';
 import { fadeChart } from '../../charts/fade-charts.ts';
-import { fadeNeed, type ObservedFade, observedFade } from '../../features/fade/observed-fade.ts';
+import { type ObservedFade, observedFade } from '../../features/fade/observed-fade.ts';
 import type { Metric } from '../../metric.ts';
+import { fadeNeed } from '../../needs.ts';
 import { isRecord } from '../../observe.ts';
 import { measured, noEvidence, notMeasurable } from '../../outcome.ts';
 

@@ -1,6 +1,7 @@
 import { fadeChart } from '../../charts/fade-charts.ts';
-import { fadeNeed, observedFade } from '../../features/fade/observed-fade.ts';
+import { observedFade } from '../../features/fade/observed-fade.ts';
 import type { Metric } from '../../metric.ts';
+import { fadeNeed } from '../../needs.ts';
 import { isRecord } from '../../observe.ts';
 import { measured, noEvidence } from '../../outcome.ts';
 

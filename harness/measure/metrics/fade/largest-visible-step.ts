@@ -1,9 +1,9 @@
 import { type HannTrack, hannModel, hannNoise, hannTrack } from '../../analysis/hann-mean.ts';
-import { stepChart } from '../../charts/step-chart.ts';
+import { stepChart } from '../../charts/fade-charts.ts';
 import { commandedFade } from '../../features/fade/commanded-fade.ts';
 import { fitFade } from '../../features/fade/fit-fade.ts';
-import { fadeNeed } from '../../features/fade/observed-fade.ts';
 import type { Metric } from '../../metric.ts';
+import { channelNeed } from '../../needs.ts';
 import type { Observation } from '../../observation.ts';
 import { commandedLevel, isRecord, parts, waveformOf } from '../../observe.ts';
 import { measured, type NotMeasurable, noEvidence, notMeasurable } from '../../outcome.ts';
@@ -29,7 +29,7 @@ export const largestVisibleStep: Metric = {
   unit: '1',
   dimension: 'ratio',
   shown: '%',
-  needs: { signals: fadeNeed.signals, scope: 'one' },
+  needs: channelNeed,
   parameters: [
     {
       name: 'smoothing',
@@ -47,7 +47,7 @@ export const largestVisibleStep: Metric = {
   source: 'weber',
   blindTo: ['scale', 'time-base'],
   compute(observation, { evidence = true } = {}) {
-    const waveform = waveformOf(observation, fadeNeed);
+    const waveform = waveformOf(observation, channelNeed);
     if (!isRecord(waveform)) return waveform;
     const smoothing = Number(observation.parameters['smoothing'] ?? 0.05);
     if (waveform.rate * smoothing < 8) {
@@ -70,7 +70,7 @@ export const largestVisibleStep: Metric = {
 /** Averages per smoothing. */
 const reach = 8;
 
-export interface Step {
+interface Step {
   readonly at: number;
   /** Change of the logarithm over one smoothing, and by how much it leaves what the ideal does thereabouts. */
   readonly change: number;

@@ -1,6 +1,7 @@
 import { spectrumChart, waveformChart } from '../../charts/flicker-charts.ts';
 import { litRecord } from '../../features/flicker/lit-record.ts';
 import type { Metric, Need } from '../../metric.ts';
+import { lightNeed } from '../../needs.ts';
 import { isRecord } from '../../observe.ts';
 import { measured, noEvidence, notMeasurable } from '../../outcome.ts';
 import { extremes } from '../../signal/extremes.ts';
@@ -10,9 +11,8 @@ import { statistics } from '../../signal/statistics.ts';
 import type { Waveform } from '../../waveform.ts';
 
 /** At least 20 kS/s and 2 s (from memory). */
-const need: Need = {
-  signals: ['light', 'channel-current'],
-  scope: 'one',
+const needs: Need = {
+  ...lightNeed,
   rate: 20_000,
   duration: 2,
 };
@@ -34,7 +34,7 @@ export const bandLimitedModulation: Metric = {
   unit: '1',
   dimension: 'ratio',
   shown: '%',
-  needs: need,
+  needs,
   parameters: [
     {
       name: 'cut-off',
@@ -46,7 +46,7 @@ export const bandLimitedModulation: Metric = {
   source: 'ja10',
   blindTo: ['scale'],
   compute(observation, options) {
-    const record = litRecord(observation, need);
+    const record = litRecord(observation, needs);
     if (!isRecord(record)) return record;
     const { waveform, analysis } = record;
     const { samples, rate } = waveform;

@@ -1,8 +1,8 @@
 import { spectrumChart } from '../../charts/flicker-charts.ts';
-import { lightNeed } from '../../features/flicker/light-need.ts';
 import { litRecord } from '../../features/flicker/lit-record.ts';
 import { noPeriodicity } from '../../features/flicker/no-periodicity.ts';
 import type { Metric } from '../../metric.ts';
+import { flickerNeed } from '../../needs.ts';
 import { isRecord } from '../../observe.ts';
 import { measured, noEvidence } from '../../outcome.ts';
 
@@ -19,12 +19,12 @@ export const dominantFrequency: Metric = {
   unit: 'Hz',
   dimension: 'frequency',
   shown: 'Hz',
-  needs: lightNeed,
+  needs: flickerNeed,
   parameters: [],
   source: 'common-practice',
   blindTo: ['scale', 'offset'],
   compute(observation, options) {
-    const record = litRecord(observation, lightNeed);
+    const record = litRecord(observation, flickerNeed);
     if (!isRecord(record)) return record;
     const { waveform, analysis } = record;
     const { dominant } = analysis;

@@ -1,8 +1,8 @@
 import { waveformChart } from '../../charts/flicker-charts.ts';
-import { lightNeed } from '../../features/flicker/light-need.ts';
 import { type LitRecord, litRecord } from '../../features/flicker/lit-record.ts';
 import { noPeriodicity } from '../../features/flicker/no-periodicity.ts';
 import type { Metric } from '../../metric.ts';
+import { flickerNeed } from '../../needs.ts';
 import { isRecord } from '../../observe.ts';
 import { measured, noEvidence, notMeasurable } from '../../outcome.ts';
 import { meanDeviation } from '../../signal/mean-deviation.ts';
@@ -39,12 +39,12 @@ export const flickerIndex: Metric = {
   unit: '1',
   dimension: 'number',
   shown: '1',
-  needs: lightNeed,
+  needs: flickerNeed,
   parameters: [],
   source: 'iev-845',
   blindTo: ['scale', 'time-base'],
   compute(observation, options) {
-    const record = litRecord(observation, lightNeed);
+    const record = litRecord(observation, flickerNeed);
     if (!isRecord(record)) return record;
     const { waveform, analysis } = record;
     const { dominant, noise } = analysis;

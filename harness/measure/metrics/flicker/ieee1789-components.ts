@@ -1,4 +1,4 @@
-import { ieee1789Chart } from '../../charts/ieee1789-chart.ts';
+import { ieee1789Chart } from '../../charts/flicker-charts.ts';
 import {
   ieee1789End,
   ieee1789Limit,
@@ -7,6 +7,7 @@ import {
 import { largestHidden } from '../../features/flicker/largest-hidden.ts';
 import { litRecord } from '../../features/flicker/lit-record.ts';
 import type { Metric, Need } from '../../metric.ts';
+import { lightNeed } from '../../needs.ts';
 import { isRecord } from '../../observe.ts';
 import { measured, noEvidence } from '../../outcome.ts';
 
@@ -24,10 +25,9 @@ const slowest = 3;
  * Not measurable: dark, clipped, negative or non-finite samples; sampled too slowly to see the band.
  * Source: IEEE Std 1789-2015 clause 8 (limits from memory); extension: common practice, no source.
  */
-export function ieee1789Components(practice: Practice, id: string, title: string): Metric {
-  const need: Need = {
-    signals: ['light', 'channel-current'],
-    scope: 'one',
+function components(practice: Practice, id: string, title: string): Metric {
+  const needs: Need = {
+    ...lightNeed,
     rate: 4 * ieee1789End(practice),
   };
   return {
@@ -37,12 +37,12 @@ export function ieee1789Components(practice: Practice, id: string, title: string
     unit: '1',
     dimension: 'number',
     shown: '1',
-    needs: need,
+    needs,
     parameters: [],
     source: 'ieee-1789-2015',
     blindTo: ['scale'],
     compute(observation, options) {
-      const record = litRecord(observation, need);
+      const record = litRecord(observation, needs);
       if (!isRecord(record)) return record;
       const { analysis } = record;
       let value = 0;
@@ -72,3 +72,17 @@ export function ieee1789Components(practice: Practice, id: string, title: string
     },
   };
 }
+
+/** IEEE 1789 low-risk practice, per Fourier component (an extension of the clause). */
+export const ieee1789LowRiskComponents = components(
+  'low-risk',
+  'ieee1789-low-risk-components',
+  'Share of the IEEE 1789 low-risk limit used by the worst component',
+);
+
+/** IEEE 1789 no-observable-effect practice, per Fourier component (an extension of the clause). */
+export const ieee1789NoEffectComponents = components(
+  'no-effect',
+  'ieee1789-no-effect-components',
+  'Share of the IEEE 1789 no-observable-effect limit used by the worst component',
+);

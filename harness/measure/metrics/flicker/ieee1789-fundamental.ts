@@ -1,4 +1,4 @@
-import { ieee1789Chart } from '../../charts/ieee1789-chart.ts';
+import { ieee1789Chart } from '../../charts/flicker-charts.ts';
 import {
   ieee1789End,
   ieee1789Limit,
@@ -7,6 +7,7 @@ import {
 import { litRecord } from '../../features/flicker/lit-record.ts';
 import { wholeModulation } from '../../features/flicker/whole-modulation.ts';
 import type { Metric, Need } from '../../metric.ts';
+import { lightNeed } from '../../needs.ts';
 import { isRecord } from '../../observe.ts';
 import { measured, noEvidence, notMeasurable } from '../../outcome.ts';
 import { duration } from '../../waveform.ts';
@@ -26,10 +27,9 @@ const clearOfNoise = 6;
  * Not measurable: modulated, but the record holds fewer than five periods of it (and would not at 3 Hz either); dark, clipped, negative or non-finite samples; sampled too slowly to see the band.
  * Source: IEEE Std 1789-2015 clause 8 (limits from memory).
  */
-export function ieee1789Fundamental(practice: Practice, id: string, title: string): Metric {
-  const need: Need = {
-    signals: ['light', 'channel-current'],
-    scope: 'one',
+function fundamental(practice: Practice, id: string, title: string): Metric {
+  const needs: Need = {
+    ...lightNeed,
     rate: 4 * ieee1789End(practice),
   };
   return {
@@ -39,12 +39,12 @@ export function ieee1789Fundamental(practice: Practice, id: string, title: strin
     unit: '1',
     dimension: 'number',
     shown: '1',
-    needs: need,
+    needs,
     parameters: [],
     source: 'ieee-1789-2015',
     blindTo: ['scale'],
     compute(observation, options) {
-      const record = litRecord(observation, need);
+      const record = litRecord(observation, needs);
       if (!isRecord(record)) return record;
       const { dominant } = record.analysis;
       const whole = wholeModulation(record);
@@ -73,3 +73,17 @@ export function ieee1789Fundamental(practice: Practice, id: string, title: strin
     },
   };
 }
+
+/** IEEE 1789 low-risk practice. */
+export const ieee1789LowRisk = fundamental(
+  'low-risk',
+  'ieee1789-low-risk',
+  'Share of the IEEE 1789 low-risk limit used',
+);
+
+/** IEEE 1789 no-observable-effect practice. */
+export const ieee1789NoEffect = fundamental(
+  'no-effect',
+  'ieee1789-no-effect',
+  'Share of the IEEE 1789 no-observable-effect limit used',
+);

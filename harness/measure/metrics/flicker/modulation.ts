@@ -1,8 +1,8 @@
 import { waveformChart } from '../../charts/flicker-charts.ts';
-import { lightNeed } from '../../features/flicker/light-need.ts';
 import { litRecord } from '../../features/flicker/lit-record.ts';
 import { wholeModulation } from '../../features/flicker/whole-modulation.ts';
 import type { Metric } from '../../metric.ts';
+import { flickerNeed } from '../../needs.ts';
 import { isRecord } from '../../observe.ts';
 import { measured, noEvidence } from '../../outcome.ts';
 
@@ -21,12 +21,12 @@ export const modulation: Metric = {
   unit: '1',
   dimension: 'ratio',
   shown: '%',
-  needs: lightNeed,
+  needs: flickerNeed,
   parameters: [],
   source: 'wilkins-2010',
   blindTo: ['scale', 'time-base'],
   compute(observation, options) {
-    const record = litRecord(observation, lightNeed);
+    const record = litRecord(observation, flickerNeed);
     if (!isRecord(record)) return record;
     const whole = wholeModulation(record);
     if (!isRecord(whole)) return whole;

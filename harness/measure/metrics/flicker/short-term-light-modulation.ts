@@ -4,13 +4,13 @@ import { spectrumChart, waveformChart } from '../../charts/flicker-charts.ts';
 import { lightSeverity, sensationScale } from '../../features/flicker/light-flickermeter.ts';
 import { litRecord } from '../../features/flicker/lit-record.ts';
 import type { Metric, Need } from '../../metric.ts';
+import { lightNeed } from '../../needs.ts';
 import { isRecord } from '../../observe.ts';
 import { measured, noEvidence } from '../../outcome.ts';
 
 /** 180 s is the usual record (from memory). */
-const need: Need = {
-  signals: ['light', 'channel-current'],
-  scope: 'one',
+const needs: Need = {
+  ...lightNeed,
   rate: 2000,
   duration: 180,
 };
@@ -31,7 +31,7 @@ export const shortTermLightModulation: Metric = {
   unit: '1',
   dimension: 'number',
   shown: '1',
-  needs: need,
+  needs,
   parameters: [
     {
       name: 'scale',
@@ -44,7 +44,7 @@ export const shortTermLightModulation: Metric = {
   source: 'iec-tr-61547-1',
   blindTo: ['scale'],
   compute(observation, options) {
-    const record = litRecord(observation, need);
+    const record = litRecord(observation, needs);
     if (!isRecord(record)) return record;
     const { waveform, analysis } = record;
     const scale = Number(observation.parameters['scale'] ?? sensationScale.derived);

@@ -8,14 +8,14 @@ import {
   visibilityThreshold,
 } from '../../features/flicker/visibility-threshold.ts';
 import type { Metric, Need } from '../../metric.ts';
+import { lightNeed } from '../../needs.ts';
 import { isRecord } from '../../observe.ts';
 import { measured, noEvidence } from '../../outcome.ts';
 
 /** The sum ends hard at 2 kHz; 1 s and 10 kS/s are usual (all from memory). Slower flicker belongs to PstLM. */
 const band = { from: 80, to: 2000 };
-const need: Need = {
-  signals: ['light', 'channel-current'],
-  scope: 'one',
+const needs: Need = {
+  ...lightNeed,
   rate: 10_000,
   duration: 1,
   bandwidth: 2000,
@@ -39,7 +39,7 @@ export const stroboscopicVisibility: Metric = {
   unit: '1',
   dimension: 'number',
   shown: '1',
-  needs: need,
+  needs,
   parameters: [
     {
       name: 'curve',
@@ -51,7 +51,7 @@ export const stroboscopicVisibility: Metric = {
   source: 'iec-tr-63158',
   blindTo: ['scale'],
   compute(observation, options) {
-    const record = litRecord(observation, need);
+    const record = litRecord(observation, needs);
     if (!isRecord(record)) return record;
     const { analysis, waveform } = record;
     const curve: ThresholdCurve = observation.parameters['curve'] === 'tn006' ? 'tn006' : 'tr63158';

@@ -1,11 +1,7 @@
 import { averagesChart } from '../../charts/level-charts.ts';
-import {
-  type Averages,
-  averagesIn,
-  smoothingParameter,
-  steadyNeed,
-} from '../../features/level/averages.ts';
+import { type Averages, averagesIn, smoothingParameter } from '../../features/level/averages.ts';
 import type { Metric } from '../../metric.ts';
+import { lightNeed } from '../../needs.ts';
 import { isRecord } from '../../observe.ts';
 import { measured, noEvidence, notMeasurable } from '../../outcome.ts';
 
@@ -26,7 +22,7 @@ export const dropouts: Metric = {
   unit: '1',
   dimension: 'number',
   shown: '1',
-  needs: steadyNeed,
+  needs: lightNeed,
   parameters: [
     smoothingParameter(0.02),
     {

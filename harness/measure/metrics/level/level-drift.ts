@@ -1,11 +1,7 @@
 import { averagesChart } from '../../charts/level-charts.ts';
-import {
-  type Averages,
-  averagesIn,
-  smoothingParameter,
-  steadyNeed,
-} from '../../features/level/averages.ts';
+import { type Averages, averagesIn, smoothingParameter } from '../../features/level/averages.ts';
 import type { Metric } from '../../metric.ts';
+import { lightNeed } from '../../needs.ts';
 import { isRecord } from '../../observe.ts';
 import { measured, noEvidence } from '../../outcome.ts';
 
@@ -23,7 +19,7 @@ export const levelDrift: Metric = {
   unit: '1',
   dimension: 'ratio',
   shown: '%',
-  needs: steadyNeed,
+  needs: lightNeed,
   parameters: [smoothingParameter(0.05)],
   source: 'common-practice',
   blindTo: ['scale', 'time-base'],

@@ -1,5 +1,7 @@
-import { levelNeed, relativeLevel } from '../../features/level/relative-level.ts';
+import { lightness } from '../../colorimetry/lightness.ts';
+import { relativeLevel } from '../../features/level/relative-level.ts';
 import type { Metric } from '../../metric.ts';
+import { relativeLevelNeed } from '../../needs.ts';
 import { commandedMean, isRecord } from '../../observe.ts';
 import { measured, notMeasurable } from '../../outcome.ts';
 
@@ -17,7 +19,7 @@ export const levelError: Metric = {
   unit: '1',
   dimension: 'ratio',
   shown: '%',
-  needs: levelNeed,
+  needs: relativeLevelNeed,
   parameters: [],
   source: 'iec-62386-102',
   blindTo: ['scale', 'time-base'],
@@ -37,6 +39,41 @@ export const levelError: Metric = {
     const standard = level.standard / commanded;
     return measured(level.ratio / commanded - 1, evidence, [
       { name: 'scatter within the windows', standard },
+    ]);
+  },
+};
+
+/**
+ * Deviation from the dimming curve as CIE 1976 lightness: L* of the measured relative level minus L* of the commanded
+ * one, with the reference window as white (its commanded level is taken into account).
+ * Inputs: light (lx) or LED current (A). Output: ΔL*, positive when too bright.
+ * Not measurable: no or dark reference, no sound samples.
+ * Source: CIE 15 8.2.1; its use for dimming is a convention, not a CIE recommendation.
+ */
+export const levelErrorLightness: Metric = {
+  id: 'level-error-lightness',
+  title: 'Deviation from the dimming curve, ΔL*',
+  family: 'level',
+  unit: 'L*',
+  dimension: 'lightness',
+  shown: 'L*',
+  needs: relativeLevelNeed,
+  parameters: [],
+  source: 'cie-15',
+  blindTo: ['scale', 'time-base'],
+  statesNoise: true,
+  compute(observation) {
+    const level = relativeLevel(observation);
+    if (!isRecord(level)) return level;
+    const { window, reference } = observation;
+    const full = reference ? commandedMean(observation, reference) : 0;
+    if (full <= 0) return notMeasurable('no-reference', { note: 'dark is commanded there' });
+    const commanded = commandedMean(observation, window);
+    const found = level.ratio * full;
+    const slope = (lightness(found + 1e-6) - lightness(found)) / 1e-6;
+    const notes = { 'level-ratio': level.ratio, 'commanded-ratio': commanded / full };
+    return measured(lightness(found) - lightness(commanded), { charts: [], notes }, [
+      { name: 'scatter within the windows', standard: slope * level.standard * full },
     ]);
   },
 };

@@ -1,5 +1,6 @@
-import { levelNeed, relativeLevel } from '../../features/level/relative-level.ts';
+import { relativeLevel } from '../../features/level/relative-level.ts';
 import type { Metric } from '../../metric.ts';
+import { relativeLevelNeed } from '../../needs.ts';
 import { isRecord } from '../../observe.ts';
 import { measured } from '../../outcome.ts';
 
@@ -16,7 +17,7 @@ export const levelRatio: Metric = {
   unit: '1',
   dimension: 'ratio',
   shown: '%',
-  needs: levelNeed,
+  needs: relativeLevelNeed,
   parameters: [],
   source: 'common-practice',
   blindTo: ['scale', 'time-base'],

@@ -1,14 +1,10 @@
-import { sweepChart } from '../../charts/sweep-chart.ts';
+import { sweepChart } from '../../charts/level-charts.ts';
 import { averagesIn, smoothingParameter } from '../../features/level/averages.ts';
 import { darkReference } from '../../features/level/dark-reference.ts';
 import { meanLevel } from '../../features/level/mean-level.ts';
-import {
-  type Plateau,
-  plateausIn,
-  settlingPart,
-  sweepNeed,
-} from '../../features/level/plateaus.ts';
+import { type Plateau, plateausIn, settlingPart } from '../../features/level/plateaus.ts';
 import type { Metric } from '../../metric.ts';
+import { lightNeed } from '../../needs.ts';
 import type { Observation } from '../../observation.ts';
 import { isRecord } from '../../observe.ts';
 import { measured, type NotMeasurable, noEvidence, notMeasurable } from '../../outcome.ts';
@@ -30,7 +26,7 @@ export const lowestStableLevel: Metric = {
   unit: '1',
   dimension: 'ratio',
   shown: '%',
-  needs: sweepNeed,
+  needs: lightNeed,
   parameters: [
     smoothingParameter(0.05),
     {
@@ -85,7 +81,7 @@ function fullLevel(
 ): { readonly value: number } | NotMeasurable {
   const { reference } = observation;
   const full = reference
-    ? meanLevel(observation, sweepNeed, reference)
+    ? meanLevel(observation, lightNeed, reference)
     : { value: lit[0]!.level, standard: lit[0]!.standard };
   if (!isRecord(full)) return full;
   if (full.value > 0) return full;

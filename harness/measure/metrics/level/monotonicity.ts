@@ -1,6 +1,7 @@
-import { sweepChart } from '../../charts/sweep-chart.ts';
-import { type Plateau, plateausIn, sweepNeed } from '../../features/level/plateaus.ts';
+import { sweepChart } from '../../charts/level-charts.ts';
+import { type Plateau, plateausIn } from '../../features/level/plateaus.ts';
 import type { Metric } from '../../metric.ts';
+import { lightNeed } from '../../needs.ts';
 import { isRecord } from '../../observe.ts';
 import { measured, noEvidence, notMeasurable } from '../../outcome.ts';
 
@@ -19,7 +20,7 @@ export const monotonicity: Metric = {
   unit: '1',
   dimension: 'ratio',
   shown: '%',
-  needs: sweepNeed,
+  needs: lightNeed,
   parameters: [],
   source: 'common-practice',
   blindTo: ['scale', 'time-base'],

@@ -1,6 +1,7 @@
-import { sweepChart } from '../../charts/sweep-chart.ts';
-import { plateausIn, sweepNeed } from '../../features/level/plateaus.ts';
+import { sweepChart } from '../../charts/level-charts.ts';
+import { plateausIn } from '../../features/level/plateaus.ts';
 import type { Metric } from '../../metric.ts';
+import { lightNeed } from '../../needs.ts';
 import { isRecord } from '../../observe.ts';
 import { measured, noEvidence, notMeasurable } from '../../outcome.ts';
 
@@ -18,7 +19,7 @@ export const stepSize: Metric = {
   unit: '1',
   dimension: 'ratio',
   shown: '%',
-  needs: sweepNeed,
+  needs: lightNeed,
   parameters: [],
   source: 'iec-62386-102',
   blindTo: ['scale', 'time-base'],

@@ -1,7 +1,8 @@
 import { mainsChart } from '../../charts/mains-charts.ts';
 import { harmonics } from '../../features/mains/harmonics.ts';
-import { mainsNeed, mainsRecord } from '../../features/mains/mains-record.ts';
+import { mainsRecord } from '../../features/mains/mains-record.ts';
 import type { Metric } from '../../metric.ts';
+import { mainsNeed } from '../../needs.ts';
 import { isRecord } from '../../observe.ts';
 import { measured, noEvidence, notMeasurable } from '../../outcome.ts';
 

@@ -3,8 +3,9 @@ import type { Chart } from '../../evidence.ts';
 import { classCLimit, classCPower } from '../../features/mains/class-c-limits.ts';
 import { type Harmonic, harmonics } from '../../features/mains/harmonics.ts';
 import { mainsPower } from '../../features/mains/mains-power.ts';
-import { mainsNeed, mainsRecord } from '../../features/mains/mains-record.ts';
+import { mainsRecord } from '../../features/mains/mains-record.ts';
 import type { Metric } from '../../metric.ts';
+import { mainsNeed } from '../../needs.ts';
 import { isRecord } from '../../observe.ts';
 import { measured, noEvidence, notMeasurable } from '../../outcome.ts';
 

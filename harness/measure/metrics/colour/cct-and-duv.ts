@@ -1,7 +1,8 @@
 import { xyToCctMcCamy1992 } from '../../colorimetry/xy-to-cct-mccamy-1992.ts';
-import { colourBlindTo, colourNeed } from '../../features/colour/colour-need.ts';
 import { meanCct } from '../../features/colour/mean-cct.ts';
+import { colourBlindTo } from '../../features/colour/mean-colour.ts';
 import type { Metric } from '../../metric.ts';
+import { colourNeed } from '../../needs.ts';
 import { isRecord } from '../../observe.ts';
 import { measured } from '../../outcome.ts';
 
@@ -29,6 +30,33 @@ export const cct: Metric = {
     const notes = { duv: found.duv, x: xy.x, y: xy.y, 'quick-cct': xyToCctMcCamy1992(xy) };
     return measured(found.cct, { charts: [], notes }, [
       { name: 'colour sensor', standard: found.standardCct },
+    ]);
+  },
+};
+
+/**
+ * Distance of the mean colour in the window from the Planckian locus (CIE 1960), above it positive.
+ * Inputs: colour readings (XYZ). Output: Duv, a number.
+ * Not measurable: as for cct.
+ * Source: Ohno 2014 (LEUKOS 10(1)); ANSI C78.377.
+ */
+export const duv: Metric = {
+  id: 'duv',
+  title: 'Distance from the Planckian locus, Duv',
+  family: 'colour',
+  unit: '1',
+  dimension: 'number',
+  shown: '1',
+  needs: colourNeed,
+  parameters: [],
+  source: 'ohno-2014',
+  blindTo: colourBlindTo,
+  compute(observation) {
+    const found = meanCct(observation);
+    if (!isRecord(found)) return found;
+    const { xy } = found.colour;
+    return measured(found.duv, { charts: [], notes: { cct: found.cct, x: xy.x, y: xy.y } }, [
+      { name: 'colour sensor', standard: found.standardDuv },
     ]);
   },
 };

@@ -1,4 +1,0 @@
-import { chromaticityMetric } from './chromaticity.ts';
-
-/** Mean x of the window; see chromaticity-metric. */
-export const chromaticityX = chromaticityMetric('x');

@@ -1,4 +1,0 @@
-import { chromaticityMetric } from './chromaticity.ts';
-
-/** Mean y of the window; see chromaticity-metric. */
-export const chromaticityY = chromaticityMetric('y');

@@ -1,0 +1,97 @@
+import { analysisOf } from '../../analysis/analysis.ts';
+import { ditherChart } from '../../charts/fade-charts.ts';
+import { visibleModulation } from '../../features/fade/visible-modulation.ts';
+import type { Metric, Need } from '../../metric.ts';
+import { lightNeed } from '../../needs.ts';
+import { isRecord, windowOf } from '../../observe.ts';
+import { measured, noEvidence, notMeasurable } from '../../outcome.ts';
+import { duration, lengthOf } from '../../waveform.ts';
+
+/** What the metrics of dithering read: a steady level, long enough for lines of a few hertz. */
+const ditherNeed: Need = { ...lightNeed, duration: 1 };
+
+/**
+ * Dither rate: frequency of the slowest regular change of a steady level whose amplitude is at least `least` of the
+ * mean: the rate at which the firmware alternates between neighbouring levels, or the slowest tone of a modulator.
+ * Inputs: light (lx) or LED current (A) at a steady level, at least 1 s. Output: Hz.
+ * Not measurable: too short, dark, no line of that size (then nothing alternates that could be seen).
+ * Source: common practice, no source.
+ */
+export const ditherRate: Metric = {
+  id: 'dither-rate',
+  title: 'Rate of the slowest regular change of a level',
+  family: 'fade',
+  unit: 'Hz',
+  dimension: 'frequency',
+  shown: 'Hz',
+  needs: ditherNeed,
+  parameters: [
+    {
+      name: 'least',
+      kind: 'ratio',
+      default: 0.002,
+      about: 'smallest amplitude relative to the mean that counts',
+    },
+  ],
+  source: 'common-practice',
+  blindTo: ['scale'],
+  compute(observation, { evidence = true } = {}) {
+    const waveform = windowOf(observation, ditherNeed);
+    if (!isRecord(waveform)) return waveform;
+    const { statistics, lines } = analysisOf(waveform);
+    const { mean } = statistics;
+    if (!(mean > 0)) return notMeasurable('dark');
+    const least = Number(observation.parameters['least'] ?? 0.002);
+    const slowest = lines.find(({ amplitude }) => amplitude >= least * mean);
+    if (!slowest)
+      return notMeasurable('no-periodicity', { note: 'no regular change of that size' });
+    const notes = { amplitude: slowest.amplitude / mean, mean };
+    const shown = evidence ? { charts: [ditherChart(lines, mean)], notes } : noEvidence;
+    // A line is placed to about a tenth of the record's frequency resolution.
+    const standard = 0.1 / duration(waveform);
+    return measured(slowest.frequency, shown, [{ name: 'frequency resolution', standard }]);
+  },
+};
+
+/** Above this frequency every modulation is of low risk, Hz. */
+const highest = 1250;
+
+/**
+ * Visibility of dithering at a steady level: the largest of its regular changes against the modulation of low risk at
+ * its frequency; 1 is on that limit, 0 means that there are none.
+ * Inputs: light (lx) or LED current (A) at a steady level, at least 1 s, sampled at 2.5 kHz or more. Output: number.
+ * Not measurable: too short, too slow, dark.
+ * Source: IEEE Std 1789-2015 recommended practice 1 (from memory), applied to each component as an extension.
+ */
+export const ditherVisibility: Metric = {
+  id: 'dither-visibility',
+  title: 'Visibility of dithering',
+  family: 'fade',
+  unit: '1',
+  dimension: 'number',
+  shown: '1',
+  needs: { ...ditherNeed, rate: 2 * highest },
+  parameters: [],
+  source: 'ieee-1789-2015',
+  blindTo: ['scale'],
+  statesNoise: true,
+  compute(observation, { evidence = true } = {}) {
+    const waveform = windowOf(observation, { ...ditherNeed, rate: 2 * highest });
+    if (!isRecord(waveform)) return waveform;
+    const { statistics, lines, floor } = analysisOf(waveform);
+    const { mean } = statistics;
+    if (!(mean > 0)) return notMeasurable('dark');
+    let worst = 0;
+    let at = 0;
+    for (const { frequency, amplitude } of lines) {
+      const ratio = frequency < highest ? amplitude / mean / visibleModulation(frequency) : 0;
+      if (ratio > worst) [worst, at] = [ratio, frequency];
+    }
+    const notes = { frequency: at, mean };
+    const shown = evidence ? { charts: [ditherChart(lines, mean)], notes } : noEvidence;
+    // What noise adds to a line: its share of one line's width, at the frequency that counted.
+    const share = (2 * floor.rms) / Math.sqrt(lengthOf(waveform)) / mean;
+    const standard = at > 0 ? share / visibleModulation(at) : 0;
+    return measured(worst, shown, [{ name: 'noise at the line', standard }]);
+  },
+};

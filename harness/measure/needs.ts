@@ -1,0 +1,30 @@
+import type { Need } from './metric.ts';
+
+/** Light, or the LED current of one channel: a channel's light is proportional to it. */
+export const lightNeed: Need = { signals: ['light', 'channel-current'], scope: 'one' };
+
+/** The same, the current preferred: it is free of the other channels' light. */
+export const channelNeed: Need = { signals: ['channel-current', 'light'], scope: 'one' };
+
+/** LED current alone: for what light does not show. */
+export const currentNeed: Need = { signals: ['channel-current'], scope: 'one' };
+
+export const colourNeed: Need = { signals: ['colour'], scope: 'one' };
+
+/** A level relative to a reference window. */
+export const relativeLevelNeed: Need = { ...lightNeed, reference: true };
+
+/** Flicker: 2 kS/s is the least that shows the 1 kHz that most limits end at. */
+export const flickerNeed: Need = { ...lightNeed, rate: 2000 };
+
+/** Exactly one fade. */
+export const fadeNeed: Need = { ...channelNeed, fade: true };
+
+/** The mains: 40 harmonics of 60 Hz and enough samples on each, ten periods of 50 Hz. */
+export const mainsNeed: Need = {
+  signals: ['mains-current', 'mains-voltage'],
+  scope: 'one',
+  rate: 20_000,
+  duration: 0.2,
+  bandwidth: 2400,
+};
