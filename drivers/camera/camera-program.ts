@@ -4,7 +4,7 @@ import { join } from 'node:path';
 import { BenchError, type BenchErrorKind } from '../../harness/bench/errors.ts';
 import type { Call, Camera, Clock, Identity } from '../../harness/bench/ports.ts';
 import { decodePngFrame, type PngFrameSetup } from '../../harness/files/png-frame.ts';
-import type { Frame } from '../../harness/measure/observation.ts';
+import type { CameraFrame } from '../../harness/measure/observation.ts';
 import { runProgram } from '../transport/run-program.ts';
 import { Turns } from '../transport/turns.ts';
 import { within } from '../transport/within.ts';
@@ -48,7 +48,7 @@ export class CameraProgram implements Camera {
   shoot(
     { exposure, frameRate }: { readonly exposure: number; readonly frameRate: number },
     call: Call,
-  ): Promise<Frame> {
+  ): Promise<CameraFrame> {
     return within(this.name, call, this.#closing.signal, (signal) =>
       this.#turns.take(signal, async () => {
         const began = this.#parts.clock.now();

@@ -1,5 +1,5 @@
 import type { Call, ColourSensor } from '../../harness/bench/ports.ts';
-import type { ColourReading } from '../../harness/measure/observation.ts';
+import type { SensorReading } from '../../harness/measure/observation.ts';
 import { colourAnswer } from './program-answers.ts';
 import { ProgramInstrument } from './program-instrument.ts';
 
@@ -11,7 +11,7 @@ export class ProgramColourSensor extends ProgramInstrument implements ColourSens
   async read(
     { integration }: { readonly integration: number },
     call: Call,
-  ): Promise<Omit<ColourReading, 'of'>> {
+  ): Promise<SensorReading> {
     const began = this.clock.now();
     const patient = { ...call, deadline: call.deadline + integration };
     const { X, Y, Z, state } = await this.ask({ do: 'read', integration }, colourAnswer, patient);

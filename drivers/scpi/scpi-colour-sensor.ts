@@ -1,11 +1,9 @@
 import type { Call, Clock, ColourSensor, Identity } from '../../harness/bench/ports.ts';
-import type { ColourReading } from '../../harness/measure/observation.ts';
+import type { SensorReading } from '../../harness/measure/observation.ts';
 import { fillTemplate } from './fill-template.ts';
 import { isSentinel, readNumber } from './numbers.ts';
 import type { ColourSensorProfile } from './profile-schema.ts';
 import type { ScpiSession, Talk } from './session.ts';
-
-type Reading = Omit<ColourReading, 'of'>;
 
 /** A tristimulus head that integrates when it is asked. */
 export class ScpiColourSensor implements ColourSensor {
@@ -27,7 +25,10 @@ export class ScpiColourSensor implements ColourSensor {
     return this.#session.identify(call);
   }
 
-  async read({ integration }: { readonly integration: number }, call: Call): Promise<Reading> {
+  async read(
+    { integration }: { readonly integration: number },
+    call: Call,
+  ): Promise<SensorReading> {
     const { 'shortest-integration': shortest, 'longest-integration': longest } = this.#profile;
     if (!(integration >= shortest && integration <= longest))
       throw this.#session.error(
@@ -43,7 +44,7 @@ export class ScpiColourSensor implements ColourSensor {
     return this.#session.close();
   }
 
-  async #take(integration: number, talk: Talk): Promise<Reading> {
+  async #take(integration: number, talk: Talk): Promise<SensorReading> {
     const { 'set-up': setUp, read, 'standard-xy': standardXy } = this.#profile;
     if (setUp.length > 0)
       await talk.setUp(setUp.map((message) => fillTemplate(message, { integration })));
@@ -61,11 +62,11 @@ export class ScpiColourSensor implements ColourSensor {
     return { at, integration, ...this.#tristimulus(told, state), state, ...known };
   }
 
-  #state(text: string | undefined): Reading['state'] {
+  #state(text: string | undefined): SensorReading['state'] {
     const { states } = this.#profile.read;
     if (!states) return 'good';
     const found = Object.entries(states).find(([, answer]) => answer === text)?.[0];
-    if (found !== undefined) return found as Reading['state'];
+    if (found !== undefined) return found as SensorReading['state'];
     const words = Object.values(states).join(', ');
     throw this.#session.error(
       'garbled',
@@ -76,8 +77,8 @@ export class ScpiColourSensor implements ColourSensor {
   /** A reading that is no good may come without figures; it then has none. */
   #tristimulus(
     told: ReadonlyMap<string, string>,
-    state: Reading['state'],
-  ): Pick<Reading, 'X' | 'Y' | 'Z'> {
+    state: SensorReading['state'],
+  ): Pick<SensorReading, 'X' | 'Y' | 'Z'> {
     const figure = (field: string): number => {
       const text = told.get(field)!;
       if (state !== 'good' && isSentinel(text)) return 0;

@@ -1,4 +1,4 @@
-import type { ColourReading, Frame } from '../measure/observation.ts';
+import type { CameraFrame, SensorReading } from '../measure/observation.ts';
 import type { UnitSymbol } from '../units/unit.ts';
 
 /**
@@ -186,7 +186,7 @@ export interface Digitiser extends Common {
 /** Saturation and under-range are results, not errors. */
 export interface ColourSensor extends Common {
   readonly kind: 'colour-sensor';
-  read(setup: { readonly integration: number }, call: Call): Promise<Omit<ColourReading, 'of'>>;
+  read(setup: { readonly integration: number }, call: Call): Promise<SensorReading>;
 }
 
 export interface Supply extends Common {
@@ -204,7 +204,7 @@ export interface Camera extends Common {
   shoot(
     setup: { readonly exposure: number; readonly frameRate: number },
     call: Call,
-  ): Promise<Frame>;
+  ): Promise<CameraFrame>;
 }
 
 export type Instrument = LampLink | Digitiser | ColourSensor | Supply | Camera;

@@ -24,7 +24,8 @@ export function calibrationOption(texts: readonly string[] = []): StatedCalibrat
   const relative = (name: 'scale' | 'time-base') =>
     positive(name, quantityOption(`calibration ${name}`, pairs.get(name) ?? '0', 'ratio'));
   const [standardScale, timeBase] = [relative('scale'), relative('time-base')];
-  return ({ signal, of, waveform }) => ({
+  return ({ capture, signal, of, waveform }) => ({
+    capture,
     signal,
     of,
     standardScale,

@@ -2,6 +2,7 @@ import { didYouMean } from '../files/did-you-mean.ts';
 import type { FileColumn, WaveformFile } from '../files/waveform-file.ts';
 import type { Metric } from '../measure/metric.ts';
 import type { SignalRecord } from '../measure/observation.ts';
+import { signalRecord } from '../measure/signal-record.ts';
 import { type Signal, signalNames, signals } from '../measure/signals.ts';
 import type { Waveform } from '../measure/waveform.ts';
 import { siUnit } from '../units/unit.ts';
@@ -91,6 +92,6 @@ export function recordsFor({ needs }: Metric, subjects: readonly MeasuredColumn[
       return kind === 'waveform' && (dimension === undefined || dimensions.includes(dimension));
     });
     const chosen = signal ?? allowed[0];
-    return chosen ? [{ signal: chosen, of, waveform }] : [];
+    return chosen ? [signalRecord({ capture: of, signal: chosen, of }, waveform)] : [];
   });
 }

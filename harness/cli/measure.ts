@@ -181,7 +181,7 @@ function measureMetric(
       missing.length > 0
         ? notMeasurable('out-of-domain', { note: `${missing.join(', ')} must be set` })
         : withoutContext(metric, scene);
-    if (refused) return { metric, of, assessed: { outcome: refused } };
+    if (refused) return { metric, of, assessed: { outcome: refused, captures: [] } };
     const observation: Observation = {
       of,
       window: scene.window,

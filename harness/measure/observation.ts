@@ -1,5 +1,5 @@
 import type { Signal } from './signals.ts';
-import type { Waveform } from './waveform.ts';
+import type { Sampling, Waveform } from './waveform.ts';
 
 /** All that a metric may look at: records of one condition, and what was commanded meanwhile. */
 export interface Observation {
@@ -22,15 +22,22 @@ export interface Window {
   readonly to: number;
 }
 
-/** A waveform and what it is of. `of` is a channel's name, or the signal's own name where there is one only. */
+/** Name of the capture that a record came from: unique within its condition, and the same in every run of the spec. */
+export type CaptureId = string;
+
+/** A waveform, the capture that it came from, and what it is of. */
 export interface SignalRecord {
+  readonly capture: CaptureId;
   readonly signal: Signal;
+  /** A channel's name, or the signal's own name where there is one only. */
   readonly of: string;
+  /** What may be looked at to choose a record or to refuse it. Whoever takes `waveform` has read the record. */
+  readonly sampling: Sampling;
   readonly waveform: Waveform;
 }
 
 /** One reading of a tristimulus sensor. */
-export interface ColourReading {
+export interface SensorReading {
   /** Middle of the integration time on the condition's time line, s. */
   readonly at: number;
   /** Integration time, s. */
@@ -40,14 +47,19 @@ export interface ColourReading {
   readonly Y: number;
   readonly Z: number;
   readonly state: 'good' | 'saturated' | 'under-range';
-  /** `lamp`, or the channel lit alone. */
-  readonly of: string;
   /** Standard uncertainty of x and y each, where the sensor states it. */
   readonly standardXy?: number;
 }
 
+/** A sensor's reading, the capture that it belongs to, and what it is of. */
+export interface ColourReading extends SensorReading {
+  readonly capture: CaptureId;
+  /** `lamp`, or the channel lit alone. */
+  readonly of: string;
+}
+
 /** A rolling-shutter frame: one mean value per row, dark subtracted, linear. */
-export interface Frame {
+export interface CameraFrame {
   readonly at: number;
   readonly rows: Float64Array;
   /** Time between the start of two rows, s. */
@@ -55,6 +67,11 @@ export interface Frame {
   /** Exposure time of each row, s. */
   readonly exposure: number;
   readonly saturated: boolean;
+}
+
+/** A camera's frame and the capture that it is. */
+export interface Frame extends CameraFrame {
+  readonly capture: CaptureId;
 }
 
 /** What the light ought to do: per channel, relative to the channel's full light. */

@@ -11,7 +11,7 @@ import type {
 import { type NotMeasurable, notMeasurable } from './outcome.ts';
 import { keptFor } from './signal/memoise.ts';
 import { type Signal, signals } from './signals.ts';
-import { duration, lengthOf, type Waveform, windowed } from './waveform.ts';
+import { samplesWithin, type Waveform, windowed } from './waveform.ts';
 
 /**
  * What of an observation a metric is about: the record of `of` by the first signal of the list that was captured; of
@@ -36,9 +36,9 @@ export function recordOf(
 }
 
 /** Length of the window that a record covers, s. */
-function shared({ waveform }: SignalRecord, { from, to }: Window): number {
-  const end = waveform.start + duration(waveform);
-  return Math.min(to, end) - Math.max(from, waveform.start);
+function shared({ sampling }: SignalRecord, { from, to }: Window): number {
+  const { start, length, rate } = sampling;
+  return Math.min(to, start + length / rate) - Math.max(from, start);
 }
 
 /** The subject's whole record, sound and fast enough for `need`; samples are checked within `window`. */
@@ -65,36 +65,42 @@ export function windowOf(
 /** Needs are round figures: a record that falls short of one by this part, as by a slow clock, still meets it. */
 const roundness = 1e-3;
 
-/** What is wrong with a record in a window, or null. */
+/** What is wrong with a record in a window, or null. A record that falls short of the need is refused unread. */
 export function soundIn(
-  { signal, of, waveform }: SignalRecord,
+  record: SignalRecord,
   need: Need,
+  window: Window,
+  { clipping = 'counts' }: { readonly clipping?: 'counts' | 'is expected' } = {},
+): NotMeasurable | null {
+  const short = shortOf(need, record, window);
+  if (short) return short;
+  const { signal, of, waveform } = record;
+  const judged = clipping === 'counts' ? waveform : { ...waveform, clipped: 0 };
+  const wrong = fault(windowed(judged, window.from, window.to), signals[signal].unsigned);
+  return wrong ? notMeasurable(wrong, { note: of }) : null;
+}
+
+/** What the record lacks of the need, by how it was sampled; null when nothing. */
+function shortOf(
+  need: Need,
+  { of: note, sampling }: SignalRecord,
   { from, to }: Window,
 ): NotMeasurable | null {
-  const part = windowed(waveform, from, to);
-  const note = of;
-  if (need.rate !== undefined && waveform.rate < need.rate * (1 - roundness)) {
-    return notMeasurable('too-slow', { found: waveform.rate, needed: need.rate, unit: 'Hz', note });
+  const { rate, bandwidth } = sampling;
+  const { first, last } = samplesWithin(sampling, from, to);
+  if (need.rate !== undefined && rate < need.rate * (1 - roundness)) {
+    return notMeasurable('too-slow', { found: rate, needed: need.rate, unit: 'Hz', note });
   }
-  if (lengthOf(part) === 0) return notMeasurable('empty', { note });
-  if (
-    need.duration !== undefined &&
-    duration(part) < need.duration * (1 - roundness) - 0.5 / part.rate
-  ) {
-    const found = duration(part);
-    return notMeasurable('too-short', { found, needed: need.duration, unit: 's', note });
+  if (last === first) return notMeasurable('empty', { note });
+  const length = (last - first) / rate;
+  if (need.duration !== undefined && length < need.duration * (1 - roundness) - 0.5 / rate) {
+    return notMeasurable('too-short', { found: length, needed: need.duration, unit: 's', note });
   }
-  const { bandwidth } = waveform;
   if (need.bandwidth !== undefined && bandwidth !== undefined && bandwidth < need.bandwidth) {
-    return notMeasurable('too-narrow', {
-      found: bandwidth,
-      needed: need.bandwidth,
-      unit: 'Hz',
-      note,
-    });
+    const needed = need.bandwidth;
+    return notMeasurable('too-narrow', { found: bandwidth, needed, unit: 'Hz', note });
   }
-  const wrong = fault(part, signals[signal].unsigned);
-  return wrong ? notMeasurable(wrong, { note }) : null;
+  return null;
 }
 
 export function isRecord<T extends object>(value: T | NotMeasurable): value is T {

@@ -20,6 +20,24 @@ export interface Waveform {
   readonly step?: number;
 }
 
+/** How a record was sampled: what is known of it without reading a sample. */
+export interface Sampling {
+  /** Hz. */
+  readonly rate: number;
+  /** Start of the first sample, s. */
+  readonly start: number;
+  /** How many samples there are. */
+  readonly length: number;
+  /** -3 dB bandwidth of the sensor and its amplifier, Hz, where it is known. */
+  readonly bandwidth?: number;
+}
+
+export function samplingOf(waveform: Waveform): Sampling {
+  const { rate, start, bandwidth } = waveform;
+  const length = lengthOf(waveform);
+  return { rate, start, length, ...(bandwidth !== undefined && { bandwidth }) };
+}
+
 /** How many samples there are; says it without computing the samples of a changed waveform. */
 export function lengthOf(waveform: Waveform): number {
   return (originOf(waveform)?.waveform ?? waveform).samples.length;
@@ -32,12 +50,20 @@ export function duration(waveform: Waveform): number {
 
 /** The part of a waveform that lies wholly inside [from, to) s; shares memory with the original. */
 export function windowed(waveform: Waveform, from: number, to: number): Waveform {
-  const { rate, start } = waveform;
-  const length = lengthOf(waveform);
+  const { first, last } = samplesWithin(samplingOf(waveform), from, to);
+  return cut(waveform, first, last);
+}
+
+/** Places first … last - 1 of the samples that lie wholly inside [from, to) s. */
+export function samplesWithin(
+  { rate, start, length }: Sampling,
+  from: number,
+  to: number,
+): { readonly first: number; readonly last: number } {
   // A sample on the edge belongs to the window when rounding alone put it outside.
   const first = Math.min(length, Math.max(0, Math.ceil((from - start) * rate - 1e-6)));
   const last = Math.max(first, Math.min(length, Math.floor((to - start) * rate + 1e-6)));
-  return cut(waveform, first, last);
+  return { first, last };
 }
 
 /** The samples first … last - 1 of a waveform; shares memory with the original. */

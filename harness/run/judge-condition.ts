@@ -20,8 +20,6 @@ export interface JudgeSetup {
   readonly lamp: Lamp;
   readonly rule: 'simple' | 'guarded';
   readonly coverageFactor: number;
-  /** Capture file names by `signal of`. */
-  readonly captureNames: ReadonlyMap<string, string>;
 }
 
 /** Holds one condition's records against its criteria: one finding per criterion and subject, in the spec's order. */
@@ -82,13 +80,16 @@ function finding(
     source: metric.source,
     during: criterion.during ?? null,
     rule,
-    captures: captureNames(criterion, metric, of, evidence, setup),
   };
   if ('missing' in limits) return withoutTarget(common, criterion, limits.missing);
   const observation = observe(criterion, of, evidence);
   const settled = settledBy(limits);
   const assessed = assess(metric, observation, evidence.calibration, coverageFactor, settled);
-  const shared = { ...common, limits: { ...limits } };
+  const shared = {
+    ...common,
+    limits: { ...limits },
+    captures: assessed.captures.filter((capture) => !capture.startsWith('colour')),
+  };
   if (!('expanded' in assessed)) {
     const { outcome } = assessed;
     const { measured, reason, ...facts } = outcome;
@@ -120,7 +121,10 @@ function finding(
 }
 
 function withoutTarget(
-  common: Omit<Finding, 'limits' | 'outcome' | 'uncertainty' | 'verdict' | 'reason' | 'evidence'>,
+  common: Pick<
+    Finding,
+    'metric' | 'title' | 'of' | 'unit' | 'shown' | 'source' | 'during' | 'rule'
+  >,
   criterion: Criterion,
   missing: string,
 ): Finding {
@@ -129,6 +133,7 @@ function withoutTarget(
     limits: { lower: null, upper: null, target: null, text: criterion.limits.text },
     outcome: { measured: false, reason: 'no-reference', note: missing },
     uncertainty: null,
+    captures: [],
     verdict: 'not run',
     reason: missing,
     evidence: { charts: [], notes: {} },
@@ -153,22 +158,6 @@ function observe(criterion: Criterion, of: string, evidence: Evidenced): Observa
     commanded,
     parameters: criterion.parameters,
   };
-}
-
-/** The captures that a finding rests on: those of its signals and subject. */
-function captureNames(
-  criterion: Criterion,
-  metric: Metric,
-  of: string,
-  evidence: Evidenced,
-  { captureNames: names }: JudgeSetup,
-): string[] {
-  const signals = criterion.signal ? [criterion.signal] : metric.needs.signals;
-  const all = metric.needs.scope === 'all-channels';
-  return evidence.records
-    .filter((record) => signals.includes(record.signal))
-    .filter((record) => all || record.of === of || record.signal === record.of)
-    .flatMap((record) => names.get(`${record.signal} ${record.of}`) ?? []);
 }
 
 function inWords(

@@ -1,7 +1,14 @@
 import type { Lamp } from '../bench/lamp.ts';
 import type { RawCapture } from '../bench/ports.ts';
 import type { Rig } from '../bench/rig.ts';
-import type { ColourReading, Commanded, Frame, SignalRecord } from '../measure/observation.ts';
+import type {
+  CaptureId,
+  ColourReading,
+  Commanded,
+  Frame,
+  SignalRecord,
+} from '../measure/observation.ts';
+import { signalRecord } from '../measure/signal-record.ts';
 import type { Waveform } from '../measure/waveform.ts';
 import type { Route } from '../plan/routing.ts';
 import type { InputCalibration } from '../verdict/uncertainty.ts';
@@ -57,17 +64,23 @@ export function toWaveform(
 }
 
 /** `clipped` where it was counted before. */
-export function signalRecord(
+export function recordFrom(
   { route, raw }: Taking,
-  { clipped }: { readonly clipped?: number } = {},
+  { file, clipped }: { readonly file: CaptureId; readonly clipped?: number },
 ): SignalRecord {
-  return { signal: route.signal, of: route.of, waveform: toWaveform(raw, route, clipped) };
+  const { signal, of } = route;
+  return signalRecord({ capture: file, signal, of }, toWaveform(raw, route, clipped));
 }
 
 /** Standard uncertainties of one record's way, from the rig file. */
-export function calibrationOf({ route, raw }: Taking, rig: Rig): InputCalibration {
+export function calibrationOf(
+  { route, raw }: Taking,
+  { file }: { readonly file: CaptureId },
+  rig: Rig,
+): InputCalibration {
   const { wire, signal, of } = route;
   return {
+    capture: file,
     signal,
     of,
     standardScale: wire.standardScale,
@@ -81,19 +94,26 @@ export function calibrationOf({ route, raw }: Taking, rig: Rig): InputCalibratio
   };
 }
 
-/** The colour sensor's, where the rig has one. */
-export function colourCalibration(rig: Rig): readonly InputCalibration[] {
+/** The colour sensor's, for each capture that it took. */
+export function colourCalibration(
+  readings: readonly ColourReading[],
+  rig: Rig,
+): readonly InputCalibration[] {
+  const captures = [...new Set(readings.map(({ capture }) => capture))];
   return rig.wiring
     .filter(({ signal }) => signal === 'colour')
-    .map((wire) => ({
-      signal: 'colour' as const,
-      of: 'lamp',
-      standardScale: wire.standardScale,
-      standardOffset: wire.standardOffset,
-      noise: wire.noise,
-      timeBase: 0,
-      step: 0,
-    }));
+    .flatMap((wire) =>
+      captures.map((capture) => ({
+        capture,
+        signal: 'colour' as const,
+        of: 'lamp',
+        standardScale: wire.standardScale,
+        standardOffset: wire.standardOffset,
+        noise: wire.noise,
+        timeBase: 0,
+        step: 0,
+      })),
+    );
 }
 
 export function channelNames(lamp: Lamp): readonly string[] {

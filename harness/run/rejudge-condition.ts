@@ -8,7 +8,7 @@ import type { UnitSymbol } from '../units/unit.ts';
 import { rollUp } from '../verdict/verdict.ts';
 import { firmwareRuns, lampAnswered } from './direct-findings.ts';
 import { judgeCondition } from './judge-condition.ts';
-import { calibrationOf, colourCalibration, signalRecord } from './observe-pass.ts';
+import { calibrationOf, colourCalibration, recordFrom } from './observe-pass.ts';
 import { requestDigest } from './request-digest.ts';
 import { worstReason } from './run-condition.ts';
 import type { Taking } from './take.ts';
@@ -32,26 +32,25 @@ export function rejudgeCondition(
 ): ConditionRecord {
   if (!wasJudged(stored)) return stored;
   const waveforms = stored.captures.flatMap((capture, index) =>
-    capture.signal === 'frame' ? [] : [takingOf(capture, codes[index]!, rig)],
+    capture.signal === 'frame' ? [] : [{ capture, taking: takingOf(capture, codes[index]!, rig) }],
   );
+  const colour = (stored.readings ?? []).map((reading) => ({ ...reading, capture: 'colour' }));
   const evidence = {
-    records: waveforms.map((taking) => signalRecord(taking)),
-    colour: stored.readings ?? [],
+    records: waveforms.map(({ capture, taking }) => recordFrom(taking, { file: capture.file })),
+    colour,
     frames: stored.captures.flatMap((capture, index) =>
       capture.frame ? [frameOf(capture, capture.frame, codes[index]!)] : [],
     ),
     commanded: commandedOf(stored, lamp),
     calibration: [
-      ...waveforms.map((taking) => calibrationOf(taking, rig)),
-      ...colourCalibration(rig),
+      ...waveforms.map(({ capture, taking }) => calibrationOf(taking, capture, rig)),
+      ...colourCalibration(colour, rig),
     ],
   };
   const { rule, coverageFactor } = rig.decision;
-  const named = stored.captures.filter(({ signal }) => signal !== 'frame');
-  const captureNames = new Map(named.map(({ signal, of, file }) => [`${signal} ${of}`, file]));
   const findings = [
     ...stored.findings.filter(({ metric }) => metric === lampAnswered),
-    ...judgeCondition(condition.criteria, evidence, { lamp, rule, coverageFactor, captureNames }),
+    ...judgeCondition(condition.criteria, evidence, { lamp, rule, coverageFactor }),
   ];
   const verdict = rollUp(findings.map((finding) => finding.verdict));
   return { ...stored, findings, verdict, reason: worstReason(findings, verdict) };
@@ -95,11 +94,12 @@ function takingOf(capture: CaptureRecord, codes: RawCapture['codes'], rig: Rig):
 }
 
 function frameOf(
-  { start, clipped }: CaptureRecord,
+  { file, start, clipped }: CaptureRecord,
   { lineTime, exposure }: NonNullable<CaptureRecord['frame']>,
   rows: RawCapture['codes'],
 ): Frame {
-  return { at: start, rows: Float64Array.from(rows), lineTime, exposure, saturated: clipped > 0 };
+  const saturated = clipped > 0;
+  return { capture: file, at: start, rows: Float64Array.from(rows), lineTime, exposure, saturated };
 }
 
 /** The story that was stored, completed by what the lamp file says of each channel. */

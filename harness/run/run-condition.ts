@@ -20,7 +20,7 @@ import {
   clippedIn,
   colourCalibration,
   type Evidenced,
-  signalRecord,
+  recordFrom,
 } from './observe-pass.ts';
 import { passDeviation } from './pass-deviation.ts';
 import { powerUp } from './power-up.ts';
@@ -229,7 +229,7 @@ function ended(
     marks: (gathered.commanded?.marks ?? []).map((mark) => ({ ...mark })),
     commands: gathered.commands,
     captures: [...records, ...frameCaptures.map(({ record }) => record)],
-    readings: gathered.colour.map((reading) => ({ ...reading })),
+    readings: gathered.colour.map(({ capture: _, ...reading }) => reading),
     commanded: (gathered.commanded?.channels ?? []).map(({ channel, segments }) => ({
       channel,
       segments: segments.map(({ from, to, startLevel, endLevel }) => [
@@ -253,20 +253,19 @@ function findingsOf(
 ): Finding[] {
   const { lamp, rig, condition } = task;
   const evidence: Evidenced = {
-    records: gathered.takings.map((taking, index) => signalRecord(taking, records[index])),
+    records: gathered.takings.map((taking, index) => recordFrom(taking, records[index]!)),
     colour: gathered.colour,
     frames: gathered.frames,
     commanded: gathered.commanded ?? { channels: [], marks: [], duration: 0, curve: lamp.curve },
     calibration: [
-      ...gathered.takings.map((taking) => calibrationOf(taking, rig)),
-      ...colourCalibration(rig),
+      ...gathered.takings.map((taking, index) => calibrationOf(taking, records[index]!, rig)),
+      ...colourCalibration(gathered.colour, rig),
     ],
   };
-  const captureNames = new Map(records.map(({ signal, of, file }) => [`${signal} ${of}`, file]));
   const { rule, coverageFactor } = rig.decision;
   return [
     ...answerFindings(gathered.answers, rule),
-    ...judgeCondition(condition.criteria, evidence, { lamp, rule, coverageFactor, captureNames }),
+    ...judgeCondition(condition.criteria, evidence, { lamp, rule, coverageFactor }),
   ];
 }
 

@@ -242,7 +242,8 @@ function colourStarts(
             guard(
               reading.then((value) => {
                 const own = of === 'colour' ? 'lamp' : of;
-                takings.colour.push({ ...value, at: value.at - context.zero, of: own });
+                const capture = of === 'colour' ? of : `colour-${of}`;
+                takings.colour.push({ ...value, capture, at: value.at - context.zero, of: own });
               }),
             ),
           );
@@ -272,7 +273,8 @@ function frameStarts(
               camera.shoot(setup, callOn(context, camera.name)).then((frame) => {
                 // Judged as it is stored, in single precision, so that a later judgement sees the same figures.
                 const rows = Float64Array.from(Float32Array.from(frame.rows));
-                takings.frames.push({ ...frame, rows, at: frame.at - context.zero });
+                const capture = `frame-${String(takings.frames.length + 1).padStart(2, '0')}.npy`;
+                takings.frames.push({ ...frame, capture, rows, at: frame.at - context.zero });
               }),
             ),
           );

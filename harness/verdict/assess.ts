@@ -1,11 +1,11 @@
 import { analysisOf } from '../measure/analysis/analysis.ts';
 import { type Disturbance, disturb } from '../measure/analysis/disturb.ts';
 import type { CalibrationInput, Metric } from '../measure/metric.ts';
-import type { Observation } from '../measure/observation.ts';
+import { noteReads } from '../measure/note-reads.ts';
+import type { CaptureId, Observation } from '../measure/observation.ts';
 import type { Contribution, Measured, NotMeasurable, Outcome } from '../measure/outcome.ts';
 import { notMeasurable } from '../measure/outcome.ts';
 import { seedOf } from '../measure/signal/seeded-noise.ts';
-import { type Opened, watched } from './opened.ts';
 import type { Assess, InputCalibration } from './uncertainty.ts';
 import { verdictOfUnmeasurable } from './unmeasurable.ts';
 
@@ -33,30 +33,33 @@ export const assess: Assess = (
   coverageFactor,
   settled = () => false,
 ) => {
-  const { observation: traced, opened } = watched(observation);
-  const outcome = metric.compute(traced);
-  if (!outcome.measured) return { outcome };
-  if (!Number.isFinite(outcome.value)) return { outcome: notMeasurable('not-finite') };
+  const noted = noteReads(observation);
+  const outcome = metric.compute(noted.observation);
+  // What the metric did not read cannot move its value: the budget saves those runs.
+  const captures = capturesOf(observation).filter((capture) => noted.read.has(capture));
+  if (!outcome.measured) return { outcome, captures };
+  if (!Number.isFinite(outcome.value)) return { outcome: notMeasurable('not-finite'), captures };
 
+  const inputs = calibration.filter(({ capture }) => captures.includes(capture));
   const contributions: Contribution[] = [...outcome.contributions];
   const again = (select: (input: InputCalibration) => Disturbance | undefined): Outcome =>
     metric.compute(
-      disturb(observation, (signal, of) => {
-        const input = inputOf(calibration, signal, of);
+      disturb(observation, (capture) => {
+        const input = inputs.find((each) => each.capture === capture);
         return input && select(input);
       }),
       { evidence: false },
     );
 
-  for (const error of systematicErrors(metric, calibration, opened)) {
+  for (const error of systematicErrors(metric, inputs)) {
     const standard = bothWays(outcome, (sign) =>
       again((input) => (error.moves(input) ? error.disturbance(input, sign) : undefined)),
     );
-    if (typeof standard !== 'number') return { outcome: lost(standard, error.name) };
+    if (typeof standard !== 'number') return { outcome: lost(standard, error.name), captures };
     if (standard > 0) contributions.push({ name: error.name, standard });
   }
 
-  const scatter = randomErrors(metric, calibration, opened, observation);
+  const scatter = randomErrors(metric, inputs, observation);
   if (scatter.length > 0) {
     const seen = combined(outcome.contributions);
     const known = Math.max(seen, negligible * combined(contributions));
@@ -69,12 +72,17 @@ export const assess: Assess = (
     const standard = realisations(outcome, enough, (run) =>
       again((input) => randomDisturbance(scatter, input, seed + run)),
     );
-    if (typeof standard !== 'number') return { outcome: lost(standard, 'noise') };
+    if (typeof standard !== 'number') return { outcome: lost(standard, 'noise'), captures };
     const unseen = Math.sqrt(Math.max(0, standard * standard - seen * seen));
     if (unseen > 0) contributions.push({ name: 'noise', standard: unseen });
   }
-  return { outcome, contributions, expanded: coverageFactor * combined(contributions) };
+  return { outcome, captures, contributions, expanded: coverageFactor * combined(contributions) };
 };
+
+/** Each capture of an observation once, in its order. */
+function capturesOf({ records, colour, frames }: Observation): readonly CaptureId[] {
+  return [...new Set([...records, ...colour, ...frames].map(({ capture }) => capture))];
+}
 
 /** u_c of independent contributions: root of the sum of squares (JCGM 100:2008 5.1.2). */
 export function combined(contributions: readonly Contribution[]): number {
@@ -88,13 +96,9 @@ interface SystematicError {
   disturbance(input: InputCalibration, sign: 1 | -1): Disturbance;
 }
 
-function systematicErrors(
-  metric: Metric,
-  calibration: readonly InputCalibration[],
-  opened: Opened,
-): SystematicError[] {
+/** `inputs`: of the captures that the metric read. */
+function systematicErrors(metric: Metric, inputs: readonly InputCalibration[]): SystematicError[] {
   const blind = new Set<CalibrationInput>(metric.blindTo);
-  const inputs = calibration.filter(({ signal, of }) => opened.has(signal, of));
   const errors: SystematicError[] = [];
   for (const [name, group] of groups(inputs, 'sharedScale', ({ standardScale }) => standardScale)) {
     if (isColour(group)) errors.push(...axisErrors(name, group));
@@ -177,17 +181,6 @@ function nameOf({ signal, of }: InputCalibration): string {
   return of === signal ? of : `${signal} ${of}`;
 }
 
-function inputOf(
-  calibration: readonly InputCalibration[],
-  signal: string,
-  of: string,
-): InputCalibration | undefined {
-  const exact = calibration.find((input) => input.signal === signal && input.of === of);
-  if (exact || (signal !== 'colour' && signal !== 'frame')) return exact;
-  // One colour sensor or camera serves whatever is lit.
-  return calibration.find((input) => input.signal === signal);
-}
-
 /** A rounding error of half a step at most, equally likely everywhere: step/√12 (JCGM 100:2008 4.3.7). */
 function quantisation(step: number): number {
   return step / Math.sqrt(12);
@@ -199,8 +192,8 @@ function undithered({ step, noise }: InputCalibration): boolean {
 }
 
 /** The signal itself moves over the steps, so that their rounding differs from sample to sample without any noise. */
-function moves({ records }: Observation, { signal, of, step }: InputCalibration): boolean {
-  const record = records.find((each) => each.signal === signal && each.of === of);
+function moves({ records }: Observation, { capture, step }: InputCalibration): boolean {
+  const record = records.find((each) => each.capture === capture);
   if (!record) return false;
   const { lowest, highest } = analysisOf(record.waveform).statistics;
   return highest - lowest > 1.5 * step;
@@ -217,14 +210,12 @@ interface Scatter {
 
 function randomErrors(
   metric: Metric,
-  calibration: readonly InputCalibration[],
-  opened: Opened,
+  inputs: readonly InputCalibration[],
   observation: Observation,
 ): Scatter[] {
   if (metric.statesNoise) return [];
   const blind = new Set<CalibrationInput>(metric.blindTo);
-  return calibration
-    .filter(({ signal, of }) => opened.has(signal, of))
+  return inputs
     .map((input) => {
       const noise = blind.has('noise') ? 0 : input.noise;
       const coherent = undithered(input);

@@ -1,10 +1,11 @@
 import type { Metric } from '../measure/metric.ts';
-import type { Observation } from '../measure/observation.ts';
+import type { CaptureId, Observation } from '../measure/observation.ts';
 import type { Contribution, Measured, NotMeasurable } from '../measure/outcome.ts';
 import type { Signal } from '../measure/signals.ts';
 
-/** What is known of the way from the terminals to the number, per record. Standard uncertainties, k = 1. */
+/** What is known of the way from the terminals to the number, per capture. Standard uncertainties, k = 1. */
 export interface InputCalibration {
+  readonly capture: CaptureId;
   readonly signal: Signal;
   readonly of: string;
   /** Relative. */
@@ -22,14 +23,22 @@ export interface InputCalibration {
   readonly sharedTimeBase?: string;
 }
 
-export type Assessed =
-  | { readonly outcome: NotMeasurable }
-  | {
-      readonly outcome: Measured;
-      /** U = k * u_c, in the metric's unit. */
-      readonly expanded: number;
-      readonly contributions: readonly Contribution[];
-    };
+export type Assessed = Refused | Assessment;
+
+export interface Refused {
+  readonly outcome: NotMeasurable;
+  /** The captures that the metric read before it refused, in the order of the observation. */
+  readonly captures: readonly CaptureId[];
+}
+
+export interface Assessment {
+  readonly outcome: Measured;
+  /** The captures that the metric read, in the order of the observation. */
+  readonly captures: readonly CaptureId[];
+  /** U = k * u_c, in the metric's unit. */
+  readonly expanded: number;
+  readonly contributions: readonly Contribution[];
+}
 
 /** Would the verdict be the same however much closer the noise were looked at? Value and U in the metric's unit. */
 export type Settled = (value: number, expanded: number) => boolean;

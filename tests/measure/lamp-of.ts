@@ -2,6 +2,7 @@ import type { Metric } from '../../harness/measure/metric.ts';
 import type { Observation, Segment, SignalRecord } from '../../harness/measure/observation.ts';
 import type { Waveform } from '../../harness/measure/waveform.ts';
 import { deviates } from './light-of.ts';
+import { recorded } from './recorded.ts';
 
 /** How a simulated channel makes its light: a current as it is, first-order pulse density, or pulse width. */
 export type Modulator = 'none' | 'pulse-density' | 'pulse-width';
@@ -83,7 +84,7 @@ export function observe(
   const duration = Math.max(0, ...channels.flatMap(({ segments }) => segments.map(({ to }) => to)));
   const defaults = metric.parameters.map((one) => [one.name, one.default ?? 0] as const);
   const records = channels.flatMap(({ channel, waveform }): SignalRecord[] =>
-    waveform ? [{ signal: 'channel-current', of: channel, waveform }] : [],
+    waveform ? [recorded('channel-current', channel, waveform)] : [],
   );
   return {
     of,

@@ -2,6 +2,7 @@ import type { Metric } from '../../harness/measure/metric.ts';
 import type { Observation } from '../../harness/measure/observation.ts';
 import type { Outcome } from '../../harness/measure/outcome.ts';
 import type { Waveform } from '../../harness/measure/waveform.ts';
+import { recorded } from './recorded.ts';
 
 /** A waveform from a function of time, sampled in the middle of each interval. */
 export function sampled(
@@ -61,7 +62,7 @@ export function observing(
   return {
     of: 'light',
     window: { from: waveform.start, to: waveform.start + seconds },
-    records: [{ signal: 'light', of: 'light', waveform }],
+    records: [recorded('light', 'light', waveform)],
     colour: [],
     frames: [],
     commanded: {

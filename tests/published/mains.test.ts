@@ -6,6 +6,7 @@ import { powerFactor } from '../../harness/measure/metrics/mains/power-factor.ts
 import { thdCurrent } from '../../harness/measure/metrics/mains/thd-current.ts';
 import type { Observation } from '../../harness/measure/observation.ts';
 import { figure, reason } from '../measure/current/current-of.ts';
+import { recorded } from '../measure/recorded.ts';
 
 type Shape = (turn: number) => number;
 
@@ -24,11 +25,8 @@ function mains(
       }
       return sum / fine;
     });
-  const record = (signal: 'mains-voltage' | 'mains-current', unit: string, shape: Shape) => ({
-    signal,
-    of: signal,
-    waveform: { samples: averaged(shape), rate, start: 0, unit, clipped: 0 },
-  });
+  const record = (signal: 'mains-voltage' | 'mains-current', unit: string, shape: Shape) =>
+    recorded(signal, signal, { samples: averaged(shape), rate, start: 0, unit, clipped: 0 });
   return {
     of: 'lamp',
     window: { from: 0, to: seconds },

@@ -3,6 +3,7 @@ import { findMetric } from '../../harness/measure/metrics.ts';
 import type { Observation, Segment } from '../../harness/measure/observation.ts';
 import { seededNoise } from '../../harness/measure/signal/seeded-noise.ts';
 import { assess } from '../../harness/verdict/assess.ts';
+import { recorded } from '../measure/recorded.ts';
 
 /**
  * Levels and fades at sampling rates from 2 kS/s to 1 MS/s, records of 1 s to 200 s and light from 1 % of the range to
@@ -48,7 +49,7 @@ function fade(rate: number, length: number, full: number): Observation {
   return {
     of: 'light',
     window: { from: 0, to: length },
-    records: [{ signal: 'light', of: 'light', waveform }],
+    records: [recorded('light', 'light', waveform)],
     colour: [],
     frames: [],
     commanded: {
@@ -94,6 +95,7 @@ describe('levels and a fade', () => {
           ...(reference ? { reference: cut(reference) } : {}),
         };
         const calibration = {
+          capture: 'light',
           signal: 'light' as const,
           of: 'light',
           standardScale: 0.01,

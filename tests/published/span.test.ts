@@ -3,6 +3,7 @@ import { findMetric } from '../../harness/measure/metrics.ts';
 import type { Observation } from '../../harness/measure/observation.ts';
 import { seededNoise } from '../../harness/measure/signal/seeded-noise.ts';
 import { assess } from '../../harness/verdict/assess.ts';
+import { recorded } from '../measure/recorded.ts';
 
 /**
  * Sampling rates from 2 kS/s to 1 MS/s, records from 0.1 s to 200 s, light from 1 % of the range to all of it: the error
@@ -29,19 +30,15 @@ function sine(rate: number, length: number, mean: number): Observation {
     of: 'light',
     window: { from: 0, to: samples.length / rate },
     records: [
-      {
-        signal: 'light',
-        of: 'light',
-        waveform: {
-          samples,
-          rate,
-          start: 0,
-          unit: 'lx',
-          clipped: 0,
-          range: { low: 0, high: range },
-          step: 0.01,
-        },
-      },
+      recorded('light', 'light', {
+        samples,
+        rate,
+        start: 0,
+        unit: 'lx',
+        clipped: 0,
+        range: { low: 0, high: range },
+        step: 0.01,
+      }),
     ],
     colour: [],
     frames: [],
@@ -70,6 +67,7 @@ describe('a 100 Hz sine', () => {
       const observation = sine(rate, length, part * range);
       for (const [id, truth] of Object.entries(truths)) {
         const calibration = {
+          capture: 'light',
           signal: 'light' as const,
           of: 'light',
           standardScale: 0.01,

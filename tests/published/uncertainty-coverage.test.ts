@@ -7,6 +7,7 @@ import { seededNoise } from '../../harness/measure/signal/seeded-noise.ts';
 import { assess } from '../../harness/verdict/assess.ts';
 import { type DecisionRuleName, judge } from '../../harness/verdict/judge.ts';
 import type { InputCalibration } from '../../harness/verdict/uncertainty.ts';
+import { recorded as recordOf } from '../measure/recorded.ts';
 
 /**
  * Does the stated uncertainty hold? Many measurements are simulated, each with calibration errors and noise drawn at
@@ -62,7 +63,10 @@ function recorded(
     const at = ((k + 0.5) / rate) * stretch;
     return light(at) * gain + offset + errors.noise * normal();
   });
-  return { samples, calibration: [{ signal: 'light', of: 'light', ...errors, step: 0 }] };
+  return {
+    samples,
+    calibration: [{ capture: 'light', signal: 'light', of: 'light', ...errors, step: 0 }],
+  };
 }
 
 function observe(
@@ -74,13 +78,7 @@ function observe(
   return {
     of: 'light',
     window,
-    records: [
-      {
-        signal: 'light',
-        of: 'light',
-        waveform: { samples, rate, start: 0, unit: 'lx', clipped: 0 },
-      },
-    ],
+    records: [recordOf('light', 'light', { samples, rate, start: 0, unit: 'lx', clipped: 0 })],
     colour: [],
     frames: [],
     commanded: {
@@ -160,6 +158,7 @@ function fadeTrial(dice: Dice): Trial {
 function uvTrial(dice: Dice): Trial {
   const calibration: InputCalibration[] = [
     {
+      capture: 'colour',
       signal: 'colour',
       of: 'lamp',
       standardScale: 0.02,
@@ -178,7 +177,8 @@ function uvTrial(dice: Dice): Trial {
     const [mX, mY, mZ] = [X, Y, Z].map(
       (value, k) => value * gains[k]! + offset + noise * dice.normal(),
     ) as [number, number, number];
-    return { at, integration: 0.1, X: mX, Y: mY, Z: mZ, state: 'good', of: 'lamp' };
+    const XYZ = { X: mX, Y: mY, Z: mZ };
+    return { capture: 'colour', at, integration: 0.1, ...XYZ, state: 'good', of: 'lamp' };
   };
   const here = { x: dice.between(0.3, 0.45), y: dice.between(0.3, 0.42) };
   const there = { x: dice.between(0.3, 0.45), y: dice.between(0.3, 0.42) };

@@ -146,7 +146,7 @@ describe('assess', () => {
       timeBase: 1e-6,
       noise: 1e-9,
     });
-    const other = { ...full, of: 'a record that the metric never opens' };
+    const other = { ...full, capture: 'one that the metric never reads' };
     assess(count(['scale', 'offset', 'time-base', 'noise', 'quantisation']), steady, [full], 2);
     expect(runs).toBe(1);
     runs = 0;
@@ -215,6 +215,7 @@ describe('assess', () => {
   it('hands on that something cannot be measured', () => {
     const refuses = metricOf(() => notMeasurable('too-short', { found: 1, needed: 2, unit: 's' }));
     expect(assess(refuses, steady, [calibration({ noise: 1 })], 2)).toEqual({
+      captures: [],
       outcome: { measured: false, reason: 'too-short', found: 1, needed: 2, unit: 's' },
     });
   });
@@ -261,6 +262,7 @@ describe('assess', () => {
 
 describe('assess on colour readings', () => {
   const reading: ColourReading = {
+    capture: 'colour',
     at: 0,
     integration: 0.1,
     X: 30,

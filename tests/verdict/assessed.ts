@@ -1,9 +1,9 @@
 import type { CalibrationInput, Metric } from '../../harness/measure/metric.ts';
 import type { ColourReading, Observation } from '../../harness/measure/observation.ts';
 import { measured, type Outcome } from '../../harness/measure/outcome.ts';
-import type { Signal } from '../../harness/measure/signals.ts';
 import { assess } from '../../harness/verdict/assess.ts';
 import type { InputCalibration } from '../../harness/verdict/uncertainty.ts';
+import { captureOf, recorded } from '../measure/recorded.ts';
 
 export type Compute = (observation: Observation, options?: { evidence?: boolean }) => Outcome;
 
@@ -35,10 +35,8 @@ export function observe(
   return {
     of: 'light',
     window: { from: 0, to: 1 },
-    records: records.map(({ of = 'light', samples }) => ({
-      signal: 'light',
-      of,
-      waveform: {
+    records: records.map(({ of = 'light', samples }) =>
+      recorded('light', of, {
         samples: Float32Array.from(samples),
         rate: 1000,
         start: 0,
@@ -46,8 +44,8 @@ export function observe(
         clipped: 0,
         range: { low: 0, high: 10 },
         step: 0.01,
-      },
-    })),
+      }),
+    ),
     colour,
     frames: [],
     commanded: {
@@ -60,12 +58,12 @@ export function observe(
   };
 }
 
-export function calibration(
-  part: Partial<InputCalibration> & { signal?: Signal } = {},
-): InputCalibration {
+export function calibration(part: Partial<InputCalibration> = {}): InputCalibration {
+  const { signal = 'light', of = 'light' } = part;
   return {
-    signal: 'light',
-    of: 'light',
+    capture: signal === 'colour' ? 'colour' : captureOf(signal, of),
+    signal,
+    of,
     standardScale: 0,
     standardOffset: 0,
     noise: 0,

@@ -11,6 +11,7 @@ import { observing } from '../measure/light-of.ts';
 const rate = 5000;
 const mean = 100;
 const input: InputCalibration = {
+  capture: 'light',
   signal: 'light',
   of: 'light',
   standardScale: 0,

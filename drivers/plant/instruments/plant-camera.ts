@@ -1,5 +1,5 @@
 import type { Call, Camera } from '../../../harness/bench/ports.ts';
-import type { Frame } from '../../../harness/measure/observation.ts';
+import type { CameraFrame } from '../../../harness/measure/observation.ts';
 import { Random } from '../random.ts';
 import { lightSource } from '../sensors/sources.ts';
 import { PlantInstrument } from './plant-instrument.ts';
@@ -21,7 +21,7 @@ export class PlantCamera extends PlantInstrument implements Camera {
   async shoot(
     { exposure, frameRate }: { readonly exposure: number; readonly frameRate: number },
     call: Call,
-  ): Promise<Frame> {
+  ): Promise<CameraFrame> {
     this.open(call);
     const { rows, lineTime } = cameraSettings(this.parts.instrument);
     if (!(exposure > 0 && frameRate > 0 && exposure <= 1 / frameRate)) {
@@ -36,7 +36,7 @@ export class PlantCamera extends PlantInstrument implements Camera {
     return this.take(start, exposure, number);
   }
 
-  private take(at: number, exposure: number, number: number): Frame {
+  private take(at: number, exposure: number, number: number): CameraFrame {
     const { plant, seed, instrument } = this.parts;
     const { rows, lineTime, rowNoise } = cameraSettings(instrument);
     const dt = Math.min(exposure, lineTime * 4) / finest;

@@ -1,6 +1,6 @@
 import type { Call, ColourSensor } from '../../../harness/bench/ports.ts';
 import type { Wire } from '../../../harness/bench/rig.ts';
-import type { ColourReading } from '../../../harness/measure/observation.ts';
+import type { SensorReading } from '../../../harness/measure/observation.ts';
 import { tristimulus } from '../optics/tristimulus.ts';
 import { Random } from '../random.ts';
 import { calibrationError } from '../sensors/calibration-error.ts';
@@ -22,7 +22,7 @@ export class PlantColourSensor extends PlantInstrument implements ColourSensor {
   async read(
     { integration }: { readonly integration: number },
     call: Call,
-  ): Promise<Omit<ColourReading, 'of'>> {
+  ): Promise<SensorReading> {
     this.open(call);
     if (!(integration > 0)) {
       throw this.error(
@@ -36,7 +36,7 @@ export class PlantColourSensor extends PlantInstrument implements ColourSensor {
     return this.take(start, integration, number);
   }
 
-  private take(start: number, integration: number, number: number): Omit<ColourReading, 'of'> {
+  private take(start: number, integration: number, number: number): SensorReading {
     const { plant, rig, seed, lampSeed, instrument } = this.parts;
     const wire = this.wire();
     const { standardXy, noiseXy } = colourSettings(instrument);

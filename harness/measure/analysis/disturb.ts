@@ -1,6 +1,6 @@
-import type { ColourReading, Frame, Observation } from '../observation.ts';
+import type { CaptureId, ColourReading, Frame, Observation } from '../observation.ts';
 import { seededNoise } from '../signal/seeded-noise.ts';
-import type { Signal } from '../signals.ts';
+import { signalRecord } from '../signal-record.ts';
 import type { Waveform } from '../waveform.ts';
 import { changedSamples, changedWaveform } from './disturbed-waveform.ts';
 
@@ -19,28 +19,28 @@ export interface Disturbance {
   readonly axis?: 'X' | 'Y' | 'Z';
 }
 
-/** Names a record of an observation: colour readings are of signal `colour`, frames of signal `frame`. */
-export type Select = (signal: Signal, of: string) => Disturbance | undefined;
+/** The error that the records of a capture are given, if any. */
+export type Select = (capture: CaptureId) => Disturbance | undefined;
 
 /** The observation as it would have been with the errors that `select` hands out. What is not selected is shared. */
 export function disturb(observation: Observation, select: Select): Observation {
-  const frame = select('frame', 'frame');
   const noiseOf = readingNoise();
   return {
     ...observation,
     records: observation.records.map((record) => {
-      const disturbance = select(record.signal, record.of);
+      const disturbance = select(record.capture);
       return disturbance
-        ? { ...record, waveform: disturbWaveform(record.waveform, disturbance) }
+        ? signalRecord(record, disturbWaveform(record.waveform, disturbance))
         : record;
     }),
     colour: observation.colour.map((reading) => {
-      const disturbance = select('colour', reading.of);
+      const disturbance = select(reading.capture);
       return disturbance ? disturbReading(reading, disturbance, noiseOf(disturbance)) : reading;
     }),
-    frames: frame
-      ? observation.frames.map((each) => disturbFrame(each, frame))
-      : observation.frames,
+    frames: observation.frames.map((frame) => {
+      const disturbance = select(frame.capture);
+      return disturbance ? disturbFrame(frame, disturbance) : frame;
+    }),
   };
 }
 

@@ -103,6 +103,7 @@ describe('bands', () => {
 
 describe('a real frame', () => {
   const frame = (light: (row: number) => number, rest: Partial<Frame> = {}): Frame => ({
+    capture: 'frame',
     at: 0.5,
     rows: Float64Array.from({ length: 1080 }, (_, row) => light(row)),
     lineTime: 15e-6,

@@ -35,7 +35,15 @@ function reading(
   at: number,
   change: Partial<ColourReading> = {},
 ): ColourReading {
-  return { at, integration: 0.1, ...light, state: 'good', of: 'lamp', ...change };
+  return {
+    capture: 'colour',
+    at,
+    integration: 0.1,
+    ...light,
+    state: 'good',
+    of: 'lamp',
+    ...change,
+  };
 }
 
 /** Two seconds of one colour, then two seconds of another, read twice a second. */

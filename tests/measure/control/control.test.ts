@@ -8,6 +8,7 @@ import { processorLoad } from '../../../harness/measure/metrics/control/processo
 import type { Observation, SignalRecord } from '../../../harness/measure/observation.ts';
 import { figure, reason } from '../current/current-of.ts';
 import { fade, lengthOf, levelAt, observe, recordOf, steps } from '../lamp-of.ts';
+import { recorded } from '../recorded.ts';
 
 function pin(
   signal: 'busy' | 'sync',
@@ -18,7 +19,7 @@ function pin(
   const samples = Float32Array.from({ length: Math.round(seconds * rate) }, (_, k) =>
     high((k + 0.5) / rate) ? 3.3 : 0,
   );
-  return { signal, of: signal, waveform: { samples, rate, start: 0, unit: 'V', clipped: 0 } };
+  return recorded(signal, signal, { samples, rate, start: 0, unit: 'V', clipped: 0 });
 }
 
 describe('processor load', () => {

@@ -2,6 +2,7 @@ import type { Metric } from '../../../harness/measure/metric.ts';
 import type { Observation } from '../../../harness/measure/observation.ts';
 import type { Waveform } from '../../../harness/measure/waveform.ts';
 import { deviates } from '../light-of.ts';
+import { recorded } from '../recorded.ts';
 
 /** A current from its integral over time, as an integrating digitiser sees it, with white noise. */
 export function integratedCurrent(
@@ -28,7 +29,7 @@ export function currentOf(
   return {
     of: 'warm',
     window: { from: waveform.start, to },
-    records: [{ signal: 'channel-current', of: 'warm', waveform }],
+    records: [recorded('channel-current', 'warm', waveform)],
     colour: [],
     frames: [],
     commanded: {

@@ -9,6 +9,7 @@ import { largestVisibleStep } from '../../../harness/measure/metrics/fade/larges
 import type { Observation, Segment } from '../../../harness/measure/observation.ts';
 import { figure, reason } from '../current/current-of.ts';
 import { type Channel, fade, lengthOf, levelAt, type Made, observe, recordOf } from '../lamp-of.ts';
+import { changedRecord, recorded } from '../recorded.ts';
 
 /** A channel that does what is commanded, or `really` something else. */
 function channelOf(
@@ -224,7 +225,7 @@ describe('laws of a fade', () => {
     const one = observed(fadeDuration, segments, { modulator: 'pulse-density' });
     const { waveform } = one.records[0]!;
     const scaled = { ...waveform, samples: waveform.samples.map((value) => 731 * value) };
-    const two = { ...one, records: [{ ...one.records[0]!, waveform: scaled }] };
+    const two = { ...one, records: [changedRecord(one.records[0]!, scaled)] };
     expect(figure(fadeDuration, two)).toBeCloseTo(figure(fadeDuration, one), 9);
   });
 
@@ -261,7 +262,7 @@ describe('laws of a fade', () => {
     );
     const waveform = { ...recordOf((t) => 250 * levelAt(fade(1, 0.001, 2), t), 2.8), unit: 'lx' };
     const observation = observe(fadeDuration, channels, 'light', {
-      records: [{ signal: 'light', of: 'light', waveform }],
+      records: [recorded('light', 'light', waveform)],
     });
     expect(figure(fadeDuration, observation)).toBeCloseTo(2, 3);
   });
@@ -274,7 +275,7 @@ describe('records that say too little of a fade', () => {
     const observation = observed(metric, segments);
     const record = observation.records[0]!;
     const samples = record.waveform.samples.map(change);
-    return { ...observation, records: [{ ...record, waveform: { ...record.waveform, samples } }] };
+    return { ...observation, records: [changedRecord(record, { samples })] };
   };
 
   it.each(metrics)('give no number of $id', (metric) => {
@@ -305,11 +306,11 @@ describe('records that say too little of a fade', () => {
         withSamples(metric, () => 0),
       ),
     ).toBe('dark');
-    const clipped = { ...record, waveform: { ...record.waveform, clipped: 1 } };
+    const clipped = changedRecord(record, { clipped: 1 });
     expect(reason(metric, { ...observation, records: [clipped] })).toBe('saturated');
-    const none = { ...record, waveform: { ...record.waveform, samples: new Float64Array(0) } };
+    const none = changedRecord(record, { samples: new Float64Array(0) });
     expect(reason(metric, { ...observation, records: [none] })).toBe('empty');
-    const one = { ...record, waveform: { ...record.waveform, samples: new Float64Array(1) } };
+    const one = changedRecord(record, { samples: new Float64Array(1) });
     expect(() => metric.compute({ ...observation, records: [one] })).not.toThrow();
   });
 

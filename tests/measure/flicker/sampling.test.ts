@@ -53,7 +53,12 @@ for (const [rate, seconds] of records) {
             // The budget's many runs only where the record is short.
             const assessed =
               waveform.samples.length <= 4000
-                ? assess(metric, observation, [{ signal: 'light', of: 'light', ...input }], 2)
+                ? assess(
+                    metric,
+                    observation,
+                    [{ capture: 'light', signal: 'light', of: 'light', ...input }],
+                    2,
+                  )
                 : { outcome: outcomeOf(metric, waveform), expanded: 0 };
             if (!assessed.outcome.measured) {
               refused++;

@@ -26,6 +26,7 @@ import { windowed } from '../../../harness/measure/waveform.ts';
 import { figure, reason } from '../current/current-of.ts';
 import { levelAt, type Made, observe, recordOf, steps } from '../lamp-of.ts';
 import { integrated, pulses } from '../light-of.ts';
+import { changedRecord } from '../recorded.ts';
 
 type Levels = readonly (readonly [number, number])[];
 
@@ -122,7 +123,7 @@ describe('level against a reference', () => {
     const one = at(levelRatio, 0.3);
     const record = one.records[0]!;
     const samples = record.waveform.samples.map((value) => 1e4 * value);
-    const two = { ...one, records: [{ ...record, waveform: { ...record.waveform, samples } }] };
+    const two = { ...one, records: [changedRecord(record, { samples })] };
     expect(figure(levelRatio, two)).toBeCloseTo(figure(levelRatio, one), 12);
   });
 
@@ -355,7 +356,7 @@ describe('records that say too little', () => {
     const record = observation.records[0]!;
     const having = (samples: Float64Array, clipped = 0): Observation => ({
       ...observation,
-      records: [{ ...record, waveform: { ...record.waveform, samples, clipped } }],
+      records: [changedRecord(record, { samples, clipped })],
     });
     const like = (value: number) => new Float64Array(record.waveform.samples.length).fill(value);
     expect(reason(metric, { ...observation, records: [] })).toBe('no-record');

@@ -50,8 +50,9 @@ export const frameBandContrast: Metric = {
   },
 };
 
-function contrastOf({ rows, saturated }: Frame): { contrast: number; raw: number } | NotMeasurable {
-  if (saturated) return notMeasurable('saturated');
+function contrastOf(frame: Frame): { contrast: number; raw: number } | NotMeasurable {
+  if (frame.saturated) return notMeasurable('saturated');
+  const { rows } = frame;
   if (rows.length < fewestRows) {
     return notMeasurable('too-short', {
       found: rows.length,

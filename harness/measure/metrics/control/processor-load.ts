@@ -35,11 +35,7 @@ export const processorLoad: Metric = {
   compute(observation, { evidence = true } = {}) {
     const record = observation.records.find(({ signal }) => signal === 'busy');
     if (!record) return notMeasurable('no-record', { note: 'no busy pin' });
-    const unsound = soundIn(
-      { ...record, waveform: { ...record.waveform, clipped: 0 } },
-      needs,
-      observation.window,
-    );
+    const unsound = soundIn(record, needs, observation.window, { clipping: 'is expected' });
     if (unsound) return unsound;
     const { from, to } = observation.window;
     const waveform = windowed(record.waveform, from, to);
