@@ -1,9 +1,9 @@
+import { newRunId } from '../archive/new-run-id.ts';
 import { calibrationState } from '../bench/calibration-state.ts';
 import type { Lamp } from '../bench/lamp.ts';
 import type { Identity } from '../bench/ports.ts';
 import type { Rig } from '../bench/rig.ts';
 import type { Plan } from '../plan/plan.ts';
-import { newRunId } from '../record/run-id.ts';
 import { type RunRecord, recordFormat, recordVersion } from '../record/run-record.ts';
 import { harnessVersion } from './version.ts';
 

@@ -3,12 +3,6 @@ import type { RunRecord } from './run-record.ts';
 /** Length of the short id: 32 random bits keep ten thousand runs apart with odds of about 1 in 100 against any clash. */
 const shortLength = 8;
 
-/** A new run's id: 80 random bits in hexadecimal. */
-export function newRunId(): string {
-  const bytes = crypto.getRandomValues(new Uint8Array(10));
-  return Array.from(bytes, (byte) => byte.toString(16).padStart(2, '0')).join('');
-}
-
 /** What people type and what the folder's name ends in. */
 export function shortId(id: string): string {
   return id.slice(0, shortLength);

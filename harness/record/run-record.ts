@@ -140,7 +140,7 @@ const readingSchema = z.strictObject({
   Z: finite,
   state: z.enum(['good', 'saturated', 'under-range']),
   of: z.string(),
-  standardXy: finite.optional(),
+  standardXy: finite.exactOptional(),
 });
 
 type Segment = [number, number, number, number];

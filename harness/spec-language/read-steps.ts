@@ -92,7 +92,7 @@ function readFade(
 }
 
 function readTarget(
-  shape: { level?: Raw; mix?: MixShape; link?: string },
+  shape: { level?: Raw | undefined; mix?: MixShape | undefined; link?: string | undefined },
   path: Path,
   reader: ConditionReader,
 ): { level?: number; mix?: Mix; link?: string } {

@@ -112,15 +112,23 @@ export const step: z.ZodType<StepShape> = z.lazy(() =>
 
 /** A step as parsed: one of the verbs is present (checked later, so that the words can be good). */
 export interface StepShape {
-  readonly set?: { level?: Raw; mix?: MixShape; link?: string } | undefined;
+  readonly set?:
+    | { level?: Raw | undefined; mix?: MixShape | undefined; link?: string | undefined }
+    | undefined;
   readonly fade?:
-    | { level?: Raw; mix?: MixShape; over: Raw; wait?: boolean; link?: string }
+    | {
+        level?: Raw | undefined;
+        mix?: MixShape | undefined;
+        over: Raw;
+        wait?: boolean | undefined;
+        link?: string | undefined;
+      }
     | undefined;
   readonly hold?: Raw | undefined;
   readonly send?: z.infer<typeof send> | undefined;
   readonly carry?: { link: string; on: boolean } | undefined;
   readonly noise?: { link: string; bytes: Raw } | undefined;
-  readonly supply?: { volts?: Raw; output?: 'on' | 'off' } | undefined;
+  readonly supply?: { volts?: Raw | undefined; output?: 'on' | 'off' | undefined } | undefined;
   readonly reset?: null | 'now' | undefined;
   readonly mark?: string | undefined;
   readonly repeat?: { times: Raw; steps: StepShape[] } | undefined;

@@ -1,5 +1,5 @@
+import { newRunId } from '../../harness/archive/new-run-id.ts';
 import { createRunFolder } from '../../harness/archive/run-folder.ts';
-import { newRunId } from '../../harness/record/run-id.ts';
 import { totalsOf } from '../../harness/record/totals.ts';
 import {
   headerOf,

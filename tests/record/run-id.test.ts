@@ -1,5 +1,5 @@
 import { describe, expect, it } from 'vitest';
-import { newRunId, runFolderName, shortId } from '../../harness/record/run-id.ts';
+import { runFolderName, shortId } from '../../harness/record/run-id.ts';
 import { sampleRecord } from './sample-record.ts';
 
 function nameOf(name: string, build: string): string {
@@ -23,10 +23,7 @@ describe('the name of a run', () => {
     expect(nameOf(name, build)).toBe(`2026-03-04T05-06-07Z-${expected}-3fa9c01b`);
   });
 
-  it('never repeats', () => {
-    const ids = new Set(Array.from({ length: 2000 }, newRunId));
-    expect(ids.size).toBe(2000);
-    for (const id of ids) expect(id).toMatch(/^[0-9a-f]{20}$/);
+  it('shortens an id to its first eight digits', () => {
     expect(shortId('3fa9c01b77de4a5c0b1d')).toBe('3fa9c01b');
   });
 });

@@ -46,7 +46,7 @@ export function colourCommand(gear: GearState, code: number): number | null {
 
 function setPrimary(gear: GearState, value: number): void {
   if (gear.dtr2 >= Math.min(mostPrimaries, gear.channels.length) || value === wideMask) return;
-  gear.temporary.mirek = undefined;
+  delete gear.temporary.mirek;
   gear.temporary.primaries.set(gear.dtr2, value / highestPrimary);
 }
 

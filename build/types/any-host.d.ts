@@ -1,0 +1,22 @@
+/**
+ * The globals that browsers, Node and workers share and that only compute, with as much of each as the pure rooms use.
+ * Clocks, random numbers, files, network and console are missing on purpose.
+ */
+declare class TextEncoder {
+  encode(text?: string): Uint8Array<ArrayBuffer>;
+}
+
+declare class TextDecoder {
+  constructor(label?: string, options?: { readonly fatal?: boolean; readonly ignoreBOM?: boolean });
+  decode(bytes?: ArrayBufferLike | ArrayBufferView): string;
+}
+
+declare class URLSearchParams {
+  constructor(entries: Iterable<readonly [string, string]>);
+  toString(): string;
+}
+
+/** Pure rooms hand it on and never look inside. */
+interface AbortSignal {
+  readonly aborted: boolean;
+}
