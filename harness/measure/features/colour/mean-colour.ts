@@ -5,13 +5,13 @@ import {
   xyToUv1976,
   xyzToXy,
 } from '../../colorimetry/chromaticity.ts';
-import type { Metric } from '../../metric.ts';
+import type { CalibrationInput } from '../../metric.ts';
 import type { ColourReading, Observation, Window } from '../../observation.ts';
 import { isRecord, readingsIn } from '../../observe.ts';
 import type { NotMeasurable } from '../../outcome.ts';
 
 /** What cannot move a chromaticity: the sensor's scale (XYZ share it), the time base, the digitiser's steps. */
-export const colourBlindTo: Metric['blindTo'] = ['scale', 'time-base', 'quantisation'];
+export const colourBlindTo: readonly CalibrationInput[] = ['scale', 'time-base', 'quantisation'];
 
 /** Mean of the readings in a window, with the standard uncertainty of x and y each. */
 export interface MeanColour extends Tristimulus {
