@@ -1,10 +1,5 @@
 import { describe, expect, it } from 'vitest';
-import {
-  codeOfFadeTime,
-  extendedFadeTime,
-  fadeRateOfCode,
-  fadeTimeOfCode,
-} from '../../harness/measure/features/fade/dali-fade-time.ts';
+import { fadeRateOf, fadeTimeCode, fadeTimeOf } from '../../drivers/dali/levels.ts';
 
 /**
  * IEC 62386-102 9.5: code, time in s, rate in steps/s. Confirmed in public sources that quote the clause; the rates'
@@ -31,8 +26,8 @@ const rows = [
 describe('the fade table of IEC 62386-102 9.5', () => {
   it.each(rows)('has code %i take %s s at %s steps/s', (code, time, rate) => {
     const digits = (text: string) => text.split('.')[1]!.length;
-    expect(fadeTimeOfCode(code).toFixed(digits(time))).toBe(time);
-    expect(fadeRateOfCode(code).toFixed(digits(rate))).toBe(rate);
+    expect(fadeTimeOf(code).toFixed(digits(time))).toBe(time);
+    expect(fadeRateOf(code).toFixed(digits(rate))).toBe(rate);
   });
 
   it('agrees with the table in milliseconds (confirmed)', () => {
@@ -40,28 +35,14 @@ describe('the fade table of IEC 62386-102 9.5', () => {
       1414, 2000, 2828, 4000, 5657, 8000, 11314, 16000, 22627, 32000, 45255, 64000, 90510,
     ];
     printed.forEach((milliseconds, index) => {
-      expect(Math.round(1000 * fadeTimeOfCode(index + 3))).toBe(milliseconds);
+      expect(Math.round(1000 * fadeTimeOf(index + 3))).toBe(milliseconds);
     });
   });
 
-  it('goes there and back', () => {
-    for (let code = 0; code <= 15; code++) expect(codeOfFadeTime(fadeTimeOfCode(code))).toBe(code);
-    expect(codeOfFadeTime(0.1)).toBe(0);
-    expect(codeOfFadeTime(1000)).toBe(15);
-    expect(codeOfFadeTime(0.7)).toBe(1);
-  });
-
-  it('has no codes beyond 0 and 15, and no rate for 0', () => {
-    for (const code of [-1, 16, 1.5, Number.NaN]) expect(fadeTimeOfCode(code)).toBeNaN();
-    expect(fadeRateOfCode(0)).toBeNaN();
-    expect(fadeTimeOfCode(0)).toBe(0);
-  });
-
-  it('extends to base times multiplier (from memory)', () => {
-    expect(extendedFadeTime(1, 1)).toBeCloseTo(0.1, 12);
-    expect(extendedFadeTime(16, 4)).toBe(960);
-    expect(extendedFadeTime(5, 0)).toBe(0);
-    expect(extendedFadeTime(17, 1)).toBeNaN();
-    expect(extendedFadeTime(1, 5)).toBeNaN();
+  it('goes there and back, within what printed tables round to', () => {
+    for (let code = 0; code <= 15; code++) expect(fadeTimeCode(fadeTimeOf(code))).toBe(code);
+    expect(fadeTimeCode(0.7)).toBe(1);
+    expect(fadeTimeCode(0.1)).toBeNull();
+    expect(fadeTimeCode(1000)).toBeNull();
   });
 });

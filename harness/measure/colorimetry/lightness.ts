@@ -8,11 +8,5 @@ export function lightness(relative: number): number {
   return 116 * root - 16;
 }
 
-/** Relative luminance of a lightness. */
-export function luminanceOfLightness(lightness: number): number {
-  return lightness > 8 ? ((lightness + 16) / 116) ** 3 : lightness / slope;
-}
-
-/** (6/29)^3, where cube root and line meet, and 116 * 841/108, the slope of the line. */
+/** (6/29)^3, where cube root and line meet. */
 const limit = (6 / 29) ** 3;
-const slope = (116 * 841) / 108;

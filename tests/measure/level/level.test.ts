@@ -1,11 +1,11 @@
 import { describe, expect, it } from 'vitest';
+import { lightOfLevel } from '../../../drivers/dali/levels.ts';
 import {
   hannMean,
   hannModel,
   hannTrack,
   hannWeights,
 } from '../../../harness/measure/analysis/hann-mean.ts';
-import { levelOfCode } from '../../../harness/measure/features/fade/dali-curve.ts';
 import { plainMean } from '../../../harness/measure/features/level/mean-level.ts';
 import type { Metric } from '../../../harness/measure/metric.ts';
 import { deadZone } from '../../../harness/measure/metrics/level/dead-zone.ts';
@@ -181,7 +181,7 @@ describe('level against a reference', () => {
 
 describe('a sweep', () => {
   const codes = [1, 2, 3, 4, 5, 6, 7, 8];
-  const up: Levels = codes.map((code) => [levelOfCode(code), 0.5]);
+  const up: Levels = codes.map((code) => [lightOfLevel(code), 0.5]);
   const upAndDown: Levels = [...up, ...up.slice(0, -1).reverse()];
 
   it('never goes backwards, has no dead zone, no hysteresis and steps of 2.768 % on the curve', () => {
@@ -193,7 +193,7 @@ describe('a sweep', () => {
   });
 
   it('shows a step backwards by its size', () => {
-    const broken = (level: number) => (level === levelOfCode(5) ? 0.97 * levelOfCode(4) : level);
+    const broken = (level: number) => (level === lightOfLevel(5) ? 0.97 * lightOfLevel(4) : level);
     expect(figure(monotonicity, sweep(monotonicity, up, {}, broken))).toBeCloseTo(0.03, 6);
     expect(
       figure(monotonicity, sweep(monotonicity, [...up].reverse(), {}, broken)),
@@ -202,9 +202,9 @@ describe('a sweep', () => {
 
   it('shows a stretch without response by its width', () => {
     // Computed: two steps of 2.768 % do nothing.
-    const stuck = (level: number) => Math.min(level, levelOfCode(6));
+    const stuck = (level: number) => Math.min(level, lightOfLevel(6));
     expect(figure(deadZone, sweep(deadZone, up, {}, stuck))).toBeCloseTo(1.0276795 ** 2 - 1, 6);
-    const dark = (level: number) => (level < levelOfCode(4) ? 0 : level);
+    const dark = (level: number) => (level < lightOfLevel(4) ? 0 : level);
     expect(figure(deadZone, sweep(deadZone, up, {}, dark))).toBeCloseTo(1.0276795 ** 2 - 1, 6);
   });
 
