@@ -114,7 +114,7 @@ export class DmxLampLink implements LampLink {
     const held = this.#line;
     this.#line = null;
     // Closing the port first: a frame that hangs in it would never be over.
-    if (held)
+    if (held !== null)
       await atMost(
         release,
         held.then((line) => line.close()),

@@ -74,7 +74,7 @@ export class Journal {
     }
     const from = this.#end + head.length;
     this.#end += line.length;
-    if (this.#flush) this.#flushAgain = true;
+    if (this.#flush !== null) this.#flushAgain = true;
     else this.#flush = this.#flushAll();
     return { from, to: from + body.length, sha256: sha256(body) };
   }

@@ -3,7 +3,7 @@ import { plainLine } from '../report/words/plain-text.ts';
 import { timeText, valueText } from '../report/words/value-text.ts';
 import { verdictMark } from '../report/words/verdict-words.ts';
 import { claimReason, findingsWorstFirst, placeText } from '../report/words/worst-first.ts';
-import type { RunEvent, RunListener } from '../run/events.ts';
+import type { RunEvent } from '../run/events.ts';
 import type { Verdict } from '../verdict/verdict.ts';
 import type { Io } from './io.ts';
 
@@ -18,7 +18,7 @@ const redrawEvery = 0.1;
 export function terminalView(
   io: Io,
   now: () => number = () => performance.now() / 1000,
-): RunListener {
+): (event: RunEvent) => void {
   const view = io.terminal ? new StatusLine(io, now) : new PlainLines(io);
   return (event) => view.tell(event);
 }
