@@ -1,20 +1,14 @@
 import type { Lamp } from '../../harness/bench/lamp.ts';
-import { healthyEmitters } from './emitter/healthy-emitters.ts';
-import { healthyThermal } from './emitter/healthy-thermal.ts';
-import type { ThermalTraits } from './emitter/thermal-traits.ts';
-import type { EmitterTraits } from './emitter/traits.ts';
-import { type FirmwareTraits, healthyTraits } from './firmware/traits.ts';
+import { healthyThermal, type ThermalTraits } from './emitter/thermal.ts';
+import { type EmitterTraits, healthyEmitters } from './emitter/traits.ts';
+import { type FirmwareTraits, healthyFirmware } from './firmware/traits.ts';
 import { healthyLinkTraits, type LinkTraits } from './links/traits.ts';
-import { healthyModulator } from './modulator/healthy-modulator.ts';
-import type { ModulatorTraits } from './modulator/traits.ts';
-import { healthyOptics } from './optics/healthy-optics.ts';
-import type { OpticsTraits } from './optics/traits.ts';
+import { healthyModulator, type ModulatorTraits } from './modulator/traits.ts';
+import { healthyOptics, type OpticsTraits } from './optics/traits.ts';
 import { Random } from './random.ts';
-import type { SensorTraits } from './sensors/traits.ts';
-import { healthyStage } from './stage/healthy-stage.ts';
-import { healthySupply } from './stage/healthy-supply.ts';
-import type { SupplyTraits } from './stage/supply-traits.ts';
-import type { StageTraits } from './stage/traits.ts';
+import { healthySensors, type SensorTraits } from './sensors/traits.ts';
+import { healthySupply, type SupplyTraits } from './stage/supply-traits.ts';
+import { healthyStage, type StageTraits } from './stage/traits.ts';
 
 /** Everything that a seeded fault may change, and every component value of one lamp. */
 export interface PlantModel {
@@ -34,7 +28,7 @@ export interface PlantModel {
 export function healthyModel(lamp: Lamp, lampSeed: number): PlantModel {
   const draw = (part: string) => new Random(lampSeed, part);
   return {
-    firmware: { ...healthyTraits },
+    firmware: { ...healthyFirmware },
     modulator: healthyModulator(lamp, draw('modulator')),
     stage: healthyStage(lamp, draw('stage')),
     emitter: healthyEmitters(lamp, draw('emitter')),
@@ -42,6 +36,6 @@ export function healthyModel(lamp: Lamp, lampSeed: number): PlantModel {
     thermal: healthyThermal(lamp, draw('thermal')),
     supply: healthySupply(lamp, draw('supply')),
     links: { ...healthyLinkTraits },
-    sensors: { calibrationSpread: 1, noise: 1 },
+    sensors: { ...healthySensors },
   };
 }

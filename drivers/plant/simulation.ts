@@ -2,10 +2,10 @@ import { LampFailure } from '../../harness/bench/errors.ts';
 import type { Lamp } from '../../harness/bench/lamp.ts';
 import { EventQueue } from './clock/event-queue.ts';
 import type { Firmware, LampHardware, LinkInput, ModulatorSetup } from './firmware/firmware.ts';
-import { PinLine } from './instruments/pin-line.ts';
 import { LampState } from './lamp-state.ts';
 import type { PlantModel } from './model.ts';
 import { DriveLine } from './modulator/drive-line.ts';
+import { PinLine } from './sensors/pin.ts';
 
 /** s */
 const tickPeriod = 1e-3;

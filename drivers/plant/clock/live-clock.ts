@@ -1,5 +1,5 @@
 import { BenchError } from '../../../harness/bench/errors.ts';
-import type { InstrumentClock } from './instrument-clock.ts';
+import type { InstrumentClock } from './virtual-time.ts';
 
 interface Waiter {
   readonly at: number;

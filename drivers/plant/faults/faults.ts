@@ -1,53 +1,82 @@
-import { bottomDropout } from './bottom-dropout.ts';
-import { breakNotAwaited } from './break-not-awaited.ts';
-import { channelsOutOfStep } from './channels-out-of-step.ts';
-import { clockDrift } from './clock-drift.ts';
-import { coarseFadeSteps } from './coarse-fade-steps.ts';
-import { commandLatency } from './command-latency.ts';
-import { daliCurveOffset } from './dali-curve-offset.ts';
-import { deadZone } from './dead-zone.ts';
-import { directionHysteresis } from './direction-hysteresis.ts';
-import { fadeCutShort } from './fade-cut-short.ts';
-import { fadeDownSign } from './fade-down-sign.ts';
-import { fadeOvershoot } from './fade-overshoot.ts';
-import { fadeTableOffset } from './fade-table-offset.ts';
+import { coarseFadeSteps } from './arithmetic/coarse-fade-steps.ts';
+import { daliCurveOffset } from './arithmetic/dali-curve-offset.ts';
+import { fadeCutShort } from './arithmetic/fade-cut-short.ts';
+import { fadeDownSign } from './arithmetic/fade-down-sign.ts';
+import { fadeOvershoot } from './arithmetic/fade-overshoot.ts';
+import { fadeTableOffset } from './arithmetic/fade-table-offset.ts';
+import { fineSlotIgnored } from './arithmetic/fine-slot-ignored.ts';
+import { linearDimming } from './arithmetic/linear-dimming.ts';
+import { productOverflow } from './arithmetic/product-overflow.ts';
+import { retargetJump } from './arithmetic/retarget-jump.ts';
+import { roundingDown } from './arithmetic/rounding-down.ts';
+import { truncatedIntensities } from './arithmetic/truncated-intensities.ts';
+import { analogueDimming } from './colour/analogue-dimming.ts';
+import { crosstalk } from './colour/crosstalk.ts';
+import { swappedChannels } from './colour/swapped-channels.ts';
+import { weakChannel } from './colour/weak-channel.ts';
+import { wrongBin } from './colour/wrong-bin.ts';
+import { driveNoise } from './current/drive-noise.ts';
+import { lowCurrent } from './current/low-current.ts';
+import { rippleCurrent } from './current/ripple-current.ts';
+import { slowComparator } from './current/slow-comparator.ts';
+import { slowEdges } from './current/slow-edges.ts';
+import { turnOnOvershoot } from './current/turn-on-overshoot.ts';
+import { wrongOffTime } from './current/wrong-off-time.ts';
 import type { Fault } from './fault.ts';
-import { fineSlotIgnored } from './fine-slot-ignored.ts';
-import { hardwareFaults } from './hardware-faults.ts';
-import { lastCommandLoses } from './last-command-loses.ts';
-import { lastLevelForgotten } from './last-level-forgotten.ts';
-import { lateChannels } from './late-channels.ts';
-import { lateLossAction } from './late-loss-action.ts';
-import { latencyUnderLoad } from './latency-under-load.ts';
-import { levelHunting } from './level-hunting.ts';
-import { linearDimming } from './linear-dimming.ts';
-import { longFramesTaken } from './long-frames-taken.ts';
-import { lostFrames } from './lost-frames.ts';
-import { lostOrders } from './lost-orders.ts';
-import { minLevelIgnored } from './min-level-ignored.ts';
-import { missedTicks } from './missed-ticks.ts';
-import { noDither } from './no-dither.ts';
-import { packetHeadIgnored } from './packet-head-ignored.ts';
-import { previewAccepted } from './preview-accepted.ts';
-import { priorityIgnored } from './priority-ignored.ts';
-import { processorStarvation } from './processor-starvation.ts';
-import { productOverflow } from './product-overflow.ts';
-import { refusalDims } from './refusal-dims.ts';
-import { resetInFade } from './reset-in-fade.ts';
-import { retargetJump } from './retarget-jump.ts';
-import { roundingDown } from './rounding-down.ts';
-import { sendTwiceIgnored } from './send-twice-ignored.ts';
-import { sendTwiceLate } from './send-twice-late.ts';
-import { sequenceIgnored } from './sequence-ignored.ts';
-import { terminatedIgnored } from './terminated-ignored.ts';
-import { tickJitter } from './tick-jitter.ts';
-import { truncatedIntensities } from './truncated-intensities.ts';
-import { visibleDither } from './visible-dither.ts';
-import { wrongClamp } from './wrong-clamp.ts';
-import { wrongLossAction } from './wrong-loss-action.ts';
-import { wrongStartCode } from './wrong-start-code.ts';
+import { breakNotAwaited } from './links/break-not-awaited.ts';
+import { commandLatency } from './links/command-latency.ts';
+import { lastCommandLoses } from './links/last-command-loses.ts';
+import { lastLevelForgotten } from './links/last-level-forgotten.ts';
+import { lateLossAction } from './links/late-loss-action.ts';
+import { latencyUnderLoad } from './links/latency-under-load.ts';
+import { longFramesTaken } from './links/long-frames-taken.ts';
+import { lostFrames } from './links/lost-frames.ts';
+import { lostOrders } from './links/lost-orders.ts';
+import { minLevelIgnored } from './links/min-level-ignored.ts';
+import { packetHeadIgnored } from './links/packet-head-ignored.ts';
+import { previewAccepted } from './links/preview-accepted.ts';
+import { priorityIgnored } from './links/priority-ignored.ts';
+import { refusalDims } from './links/refusal-dims.ts';
+import { resetInFade } from './links/reset-in-fade.ts';
+import { sendTwiceIgnored } from './links/send-twice-ignored.ts';
+import { sendTwiceLate } from './links/send-twice-late.ts';
+import { sequenceIgnored } from './links/sequence-ignored.ts';
+import { terminatedIgnored } from './links/terminated-ignored.ts';
+import { wrongClamp } from './links/wrong-clamp.ts';
+import { wrongLossAction } from './links/wrong-loss-action.ts';
+import { wrongStartCode } from './links/wrong-start-code.ts';
+import { bottomDropout } from './low-end/bottom-dropout.ts';
+import { currentLoopHunts } from './low-end/current-loop-hunts.ts';
+import { deadZone } from './low-end/dead-zone.ts';
+import { directionHysteresis } from './low-end/direction-hysteresis.ts';
+import { leakage } from './low-end/leakage.ts';
+import { leakyChannel } from './low-end/leaky-channel.ts';
+import { levelHunting } from './low-end/level-hunting.ts';
+import { noDither } from './low-end/no-dither.ts';
+import { shortPulsesLost } from './low-end/short-pulses-lost.ts';
+import { visibleDither } from './low-end/visible-dither.ts';
+import { idleTone } from './modulation/idle-tone.ts';
+import { phaseAligned } from './modulation/phase-aligned.ts';
+import { slowPwm } from './modulation/slow-pwm.ts';
+import { stuckBit } from './modulation/stuck-bit.ts';
+import { brownOut } from './supply/brown-out.ts';
+import { converterBeat } from './supply/converter-beat.ts';
+import { harmonicCurrent } from './supply/harmonic-current.ts';
+import { highForwardVoltage } from './supply/high-forward-voltage.ts';
+import { mainsBreakthrough } from './supply/mains-breakthrough.ts';
+import { poorPowerFactor } from './supply/poor-power-factor.ts';
+import { poorRegulation } from './supply/poor-regulation.ts';
+import { supplySag } from './supply/supply-sag.ts';
+import { hotBoard } from './thermal/hot-board.ts';
+import { thermalColourDrift } from './thermal/thermal-colour-drift.ts';
+import { channelsOutOfStep } from './timing/channels-out-of-step.ts';
+import { clockDrift } from './timing/clock-drift.ts';
+import { lateChannels } from './timing/late-channels.ts';
+import { missedTicks } from './timing/missed-ticks.ts';
+import { processorStarvation } from './timing/processor-starvation.ts';
+import { tickJitter } from './timing/tick-jitter.ts';
 
-/** Every seeded fault, by family. */
+/** Every seeded fault, by family; each family is a folder. */
 export const faults: readonly Fault[] = [
   linearDimming,
   coarseFadeSteps,
@@ -61,18 +90,44 @@ export const faults: readonly Fault[] = [
   retargetJump,
   daliCurveOffset,
   fineSlotIgnored,
+
   lateChannels,
   channelsOutOfStep,
   tickJitter,
   missedTicks,
   clockDrift,
   processorStarvation,
+
+  slowPwm,
+  phaseAligned,
+  stuckBit,
+  idleTone,
+
   bottomDropout,
   deadZone,
   noDither,
   visibleDither,
   levelHunting,
   directionHysteresis,
+  shortPulsesLost,
+  currentLoopHunts,
+  leakage,
+  leakyChannel,
+
+  weakChannel,
+  wrongBin,
+  swappedChannels,
+  analogueDimming,
+  crosstalk,
+
+  slowEdges,
+  turnOnOvershoot,
+  lowCurrent,
+  rippleCurrent,
+  wrongOffTime,
+  slowComparator,
+  driveNoise,
+
   lostOrders,
   lostFrames,
   wrongClamp,
@@ -95,7 +150,18 @@ export const faults: readonly Fault[] = [
   packetHeadIgnored,
   lastCommandLoses,
   lastLevelForgotten,
-  ...hardwareFaults,
+
+  hotBoard,
+  thermalColourDrift,
+
+  converterBeat,
+  mainsBreakthrough,
+  poorRegulation,
+  supplySag,
+  brownOut,
+  highForwardVoltage,
+  poorPowerFactor,
+  harmonicCurrent,
 ];
 
 export function findFault(id: string): Fault | undefined {

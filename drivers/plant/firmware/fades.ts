@@ -1,5 +1,5 @@
 import type { DimmingCurve } from '../../../harness/measure/observation.ts';
-import { type FirmwareTraits, healthyTraits } from './traits.ts';
+import { type FirmwareTraits, healthyFirmware } from './traits.ts';
 
 /**
  * Brightnesses on their way. A fade is straight in the dimming-curve domain: geometric on a logarithmic curve,
@@ -39,7 +39,7 @@ export class Fades {
     this.#growth = new Float64Array(channels);
     this.#curve = curve;
     this.#traits = traits;
-    this.#geometric = curve.kind !== 'linear' && traits.fade === healthyTraits.fade;
+    this.#geometric = curve.kind !== 'linear' && traits.fade === healthyFirmware.fade;
   }
 
   get moving(): boolean {

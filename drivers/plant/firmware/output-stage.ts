@@ -1,6 +1,6 @@
 import type { Fades } from './fades.ts';
 import type { LampHardware, ModulatorSetup } from './firmware.ts';
-import { type FirmwareTraits, healthyTraits } from './traits.ts';
+import { type FirmwareTraits, healthyFirmware } from './traits.ts';
 
 /** Above this code half a step is less than 0.05 % of the light, and rounding does. */
 const ditherBelow = 1024;
@@ -29,7 +29,7 @@ export class OutputStage {
   constructor(hardware: LampHardware, setup: ModulatorSetup, traits: FirmwareTraits) {
     this.#hardware = hardware;
     this.#traits = traits;
-    this.#healthy = traits.output === healthyTraits.output;
+    this.#healthy = traits.output === healthyFirmware.output;
     this.#feedback = traits.dither === 'error-feedback';
     this.#full = 2 ** setup.bits;
     const rate = 1 / hardware.tickPeriod;

@@ -79,7 +79,7 @@ export interface OutputContext {
 }
 
 /** What the lamp promises. Curve and fade table: IEC 62386-102 (9.3, 9.5); loss of signal: ANSI E1.11. */
-export const healthyTraits: FirmwareTraits = {
+export const healthyFirmware: FirmwareTraits = {
   product: (level, intensity) => level * intensity,
   fade: (from, to, progress) => from * (to / from) ** progress,
   fadeTime: (seconds) => seconds,

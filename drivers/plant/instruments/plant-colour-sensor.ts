@@ -1,7 +1,7 @@
 import type { Call, ColourSensor } from '../../../harness/bench/ports.ts';
 import type { Wire } from '../../../harness/bench/rig.ts';
 import type { SensorReading } from '../../../harness/measure/observation.ts';
-import { tristimulus } from '../optics/tristimulus.ts';
+import { tristimulus } from '../optics/channel-light.ts';
 import { Random } from '../random.ts';
 import { calibrationError } from '../sensors/calibration-error.ts';
 import { lightSource } from '../sensors/sources.ts';

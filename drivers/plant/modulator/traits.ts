@@ -1,4 +1,6 @@
+import type { Lamp } from '../../../harness/bench/lamp.ts';
 import type { ModulatorSetup } from '../firmware/firmware.ts';
+import type { Random } from '../random.ts';
 
 /** The modulator hardware between the firmware's registers and the gate of the output stage. */
 export interface ModulatorTraits {
@@ -12,4 +14,20 @@ export interface ModulatorTraits {
   startPhase(channel: number): number;
   /** Output stage that a drive register reaches (wiring on the board). */
   output(channel: number): number;
+}
+
+/** Standard tolerance of a crystal oscillator, common practice, no source. */
+const oscillator = 25e-6;
+
+/** A modulator that does what it is told, with a real crystal. */
+export function healthyModulator(lamp: Lamp, random: Random): ModulatorTraits {
+  const channels = lamp.channels.length;
+  return {
+    clockFactor: 1 + random.within(oscillator),
+    setup: (asked) => asked,
+    register: (value) => value,
+    // Spread evenly, so that the channels' pulses do not fall on one another.
+    startPhase: (channel) => channel / channels,
+    output: (channel) => channel,
+  };
 }

@@ -1,9 +1,20 @@
 import type { Lamp } from '../../../harness/bench/lamp.ts';
 import { emission } from '../emitter/emission.ts';
-import type { Epoch } from '../epoch.ts';
+import type { Epoch } from '../lamp-state.ts';
 import type { PlantModel } from '../model.ts';
 import type { Contribution } from '../modulator/gate-mean.ts';
-import { type Tristimulus, tristimulus } from './tristimulus.ts';
+
+/** CIE 1931 tristimulus values at the sensor, Y in lx. */
+export interface Tristimulus {
+  readonly X: number;
+  readonly Y: number;
+  readonly Z: number;
+}
+
+/** XYZ of light of illuminance `Y` and chromaticity (x, y): X = Y x / y, Z = Y (1 - x - y) / y (CIE 15). */
+export function tristimulus(Y: number, x: number, y: number): Tristimulus {
+  return { X: (Y * x) / y, Y, Z: (Y * (1 - x - y)) / y };
+}
 
 const dark: Tristimulus = { X: 0, Y: 0, Z: 0 };
 

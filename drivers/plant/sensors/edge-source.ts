@@ -1,4 +1,4 @@
-import type { Epoch } from '../epoch.ts';
+import type { Epoch } from '../lamp-state.ts';
 import { gatePulses } from '../modulator/gate-pulses.ts';
 import type { Plant } from '../plant.ts';
 import { multiplyByRipple } from '../stage/current-ripple.ts';

@@ -1,4 +1,4 @@
-import type { Epoch } from '../epoch.ts';
+import type { Epoch } from '../lamp-state.ts';
 import { addGateMean, type Contribution } from '../modulator/gate-mean.ts';
 import type { Plant } from '../plant.ts';
 import { multiplyByRipple } from '../stage/current-ripple.ts';

@@ -1,4 +1,4 @@
-import type { Epoch } from '../epoch.ts';
+import type { Epoch } from '../lamp-state.ts';
 import type { Plant } from '../plant.ts';
 import { mainsShape } from '../stage/mains-current.ts';
 import { epochAt, type GatedSource } from './gated-source.ts';

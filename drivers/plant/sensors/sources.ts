@@ -1,11 +1,15 @@
 import type { Wire } from '../../../harness/bench/rig.ts';
-import type { Epoch } from '../epoch.ts';
+import type { Epoch } from '../lamp-state.ts';
 import type { Contribution } from '../modulator/gate-mean.ts';
-import { analogueCurrent, constantLight, lightContribution } from '../optics/channel-light.ts';
-import type { Tristimulus } from '../optics/tristimulus.ts';
+import {
+  analogueCurrent,
+  constantLight,
+  lightContribution,
+  type Tristimulus,
+} from '../optics/channel-light.ts';
 import type { Plant } from '../plant.ts';
 import { GatedSource, type Mixture } from './gated-source.ts';
-import { PinSource } from './pin-source.ts';
+import { PinSource } from './pin.ts';
 import { MainsCurrent, MainsVoltage, SupplyCurrent, SupplyVoltage } from './power-sources.ts';
 import type { SignalSource } from './signal-source.ts';
 

@@ -5,3 +5,6 @@ export interface SensorTraits {
   /** Noise as a multiple of the stated one. */
   noise: number;
 }
+
+/** Instruments that are what their certificates say. */
+export const healthySensors: SensorTraits = { calibrationSpread: 1, noise: 1 };

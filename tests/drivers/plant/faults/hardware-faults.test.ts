@@ -1,7 +1,5 @@
 import { describe, expect, it } from 'vitest';
-import { faults, findFault } from '../../../../drivers/plant/faults/faults.ts';
-import { hardwareFaults } from '../../../../drivers/plant/faults/hardware-faults.ts';
-import { healthyModel } from '../../../../drivers/plant/model.ts';
+import { findFault } from '../../../../drivers/plant/faults/faults.ts';
 import type { Lamp } from '../../../../harness/bench/lamp.ts';
 import {
   bareLamp,
@@ -86,25 +84,6 @@ async function xy(bench: TestBench): Promise<[number, number]> {
   const { X, Y, Z } = await bench.sensor.read({ integration: 0.05 }, call);
   return [X / (X + Y + Z), Y / (X + Y + Z)];
 }
-
-describe('Every seeded fault', () => {
-  it('has an id of its own, a file named for it, and its nominal size among its sizes', () => {
-    expect(new Set(faults.map(({ id }) => id)).size).toBe(faults.length);
-    for (const { id, sizes, size } of faults) {
-      expect(id).toMatch(/^[a-z]+(-[a-z]+)*$/);
-      expect(sizes, id).toContain(size.nominal);
-    }
-    expect(findFault('no-such-fault')).toBeUndefined();
-  });
-
-  it('changes only the model that it is given', () => {
-    for (const fault of hardwareFaults) {
-      const before = JSON.stringify(healthyModel(mains, 1));
-      fault.apply(healthyModel(mains, 1), fault.size.nominal, mains);
-      expect(JSON.stringify(healthyModel(mains, 1)), fault.id).toBe(before);
-    }
-  });
-});
 
 describe('Seeded faults of the hardware at their nominal size', () => {
   it('slow-pwm makes the light switch two hundred times a second', async () => {

@@ -3,7 +3,7 @@ import { opcode, special } from '../../../../drivers/dali/opcodes.ts';
 import type { Firmware } from '../../../../drivers/plant/firmware/firmware.ts';
 import { openFirmware } from '../../../../drivers/plant/firmware/open-firmware.ts';
 import { ReferenceFirmware } from '../../../../drivers/plant/firmware/reference.ts';
-import { healthyTraits } from '../../../../drivers/plant/firmware/traits.ts';
+import { healthyFirmware } from '../../../../drivers/plant/firmware/traits.ts';
 import { buildAlcove } from '../../../firmware/build-firmware.ts';
 import { alcove } from './alcove.ts';
 import { BareLamp } from './bare-lamp.ts';
@@ -17,7 +17,7 @@ beforeAll(() => {
 });
 
 const firmwares: Record<string, (serial?: number) => Firmware> = {
-  'the reference firmware': (serial) => new ReferenceFirmware(alcove, healthyTraits, serial),
+  'the reference firmware': (serial) => new ReferenceFirmware(alcove, healthyFirmware, serial),
   'the example in C': () => openFirmware({ name: 'alcove', bytes }),
 };
 

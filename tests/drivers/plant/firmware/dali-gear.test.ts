@@ -1,13 +1,13 @@
 import { describe, expect, test } from 'vitest';
 import { ReferenceFirmware } from '../../../../drivers/plant/firmware/reference.ts';
-import { healthyTraits } from '../../../../drivers/plant/firmware/traits.ts';
+import { healthyFirmware } from '../../../../drivers/plant/firmware/traits.ts';
 import { alcove } from './alcove.ts';
 import { BareLamp } from './bare-lamp.ts';
 
 const [level, command] = [0x0a, 0x0b];
 
 function gear(): BareLamp {
-  const lamp = new BareLamp(new ReferenceFirmware(alcove, healthyTraits));
+  const lamp = new BareLamp(new ReferenceFirmware(alcove, healthyFirmware));
   lamp.run(0.7);
   return lamp;
 }

@@ -1,11 +1,11 @@
 import { describe, expect, test } from 'vitest';
 import { ReferenceFirmware } from '../../../../drivers/plant/firmware/reference.ts';
-import { healthyTraits } from '../../../../drivers/plant/firmware/traits.ts';
+import { healthyFirmware } from '../../../../drivers/plant/firmware/traits.ts';
 import { alcove } from './alcove.ts';
 import { BareLamp } from './bare-lamp.ts';
 
 function booted(): BareLamp {
-  const lamp = new BareLamp(new ReferenceFirmware(alcove, healthyTraits));
+  const lamp = new BareLamp(new ReferenceFirmware(alcove, healthyFirmware));
   lamp.run(0.4);
   return lamp;
 }
@@ -117,7 +117,7 @@ describe('console', () => {
       ...alcove.channels[0]!,
       channel: `c${index}`,
     }));
-    const firmware = new ReferenceFirmware({ ...alcove, channels }, healthyTraits);
+    const firmware = new ReferenceFirmware({ ...alcove, channels }, healthyFirmware);
     const lamp = new BareLamp(firmware, 60);
     lamp.run(0.4);
     expect(lamp.say(`dim 100 mix ${'25 '.repeat(60).trim()}`)).toBe('ok\r\n');

@@ -2,7 +2,7 @@ import fc from 'fast-check';
 import { beforeAll, describe, expect, test } from 'vitest';
 import { openFirmware } from '../../../../drivers/plant/firmware/open-firmware.ts';
 import { ReferenceFirmware } from '../../../../drivers/plant/firmware/reference.ts';
-import { healthyTraits } from '../../../../drivers/plant/firmware/traits.ts';
+import { healthyFirmware } from '../../../../drivers/plant/firmware/traits.ts';
 import { buildAlcove } from '../../../firmware/build-firmware.ts';
 import { alcove } from './alcove.ts';
 import { BareLamp } from './bare-lamp.ts';
@@ -14,7 +14,7 @@ beforeAll(() => {
 
 /** The reference firmware and the example in C, each on its own bare lamp, started. */
 function pair(): readonly [BareLamp, BareLamp] {
-  const reference = new BareLamp(new ReferenceFirmware(alcove, healthyTraits));
+  const reference = new BareLamp(new ReferenceFirmware(alcove, healthyFirmware));
   const example = new BareLamp(openFirmware({ name: 'alcove', bytes }));
   for (const lamp of [reference, example]) lamp.run(0.4);
   return [reference, example];

@@ -1,6 +1,6 @@
 import type { LinkInput } from '../../../../drivers/plant/firmware/firmware.ts';
 import { ReferenceFirmware } from '../../../../drivers/plant/firmware/reference.ts';
-import { type FirmwareTraits, healthyTraits } from '../../../../drivers/plant/firmware/traits.ts';
+import { type FirmwareTraits, healthyFirmware } from '../../../../drivers/plant/firmware/traits.ts';
 import type { LinkPort } from '../../../../drivers/plant/link-port.ts';
 import { lampLink } from '../../../../drivers/plant/links/lamp-links.ts';
 import { healthyLinkTraits, type LinkTraits } from '../../../../drivers/plant/links/traits.ts';
@@ -40,7 +40,7 @@ export class LinkDesk implements LinkPort {
   ) {
     this.#lampFile = options.lamp ?? alcove;
     this.#linkTraits = { ...healthyLinkTraits, ...options.links };
-    const traits = { ...healthyTraits, ...options.firmware };
+    const traits = { ...healthyFirmware, ...options.firmware };
     this.lamp = new BareLamp(new ReferenceFirmware(this.#lampFile, traits));
     this.lamp.onByte = (link, byte) => {
       for (const listener of this.#listeners) listener(link, byte, this.lamp.time);

@@ -1,6 +1,6 @@
 import { describe, expect, it } from 'vitest';
 import { ReferenceFirmware } from '../../../../drivers/plant/firmware/reference.ts';
-import { healthyTraits } from '../../../../drivers/plant/firmware/traits.ts';
+import { healthyFirmware } from '../../../../drivers/plant/firmware/traits.ts';
 import { DriveLine } from '../../../../drivers/plant/modulator/drive-line.ts';
 import { addGateMean } from '../../../../drivers/plant/modulator/gate-mean.ts';
 import { shippedLamp } from '../../../spec-language/shipped-lamp.ts';
@@ -62,7 +62,7 @@ describe('The idle tone of a pulse-density stream', () => {
       const { links, modulation } = lamp;
       if (modulation.kind !== 'pulse-density' || !links.dali)
         throw new Error('pulse density, DALI');
-      const bare = new BareLamp(new ReferenceFirmware(lamp, healthyTraits), lamp.channels.length);
+      const bare = new BareLamp(new ReferenceFirmware(lamp, healthyFirmware), lamp.channels.length);
       bare.run(0.7);
       const address = links.dali.shortAddress << 1;
       for (let level = 1; level <= 254; level++) {

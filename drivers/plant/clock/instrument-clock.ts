@@ -1,7 +1,0 @@
-import type { VirtualTime } from './virtual-time.ts';
-
-/** What a simulated instrument needs of its clock, virtual or live. */
-export interface InstrumentClock extends VirtualTime {
-  /** Like `waitUntil`, for the end of a record. */
-  reach(instant: number, signal: AbortSignal): Promise<void>;
-}

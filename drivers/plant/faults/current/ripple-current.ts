@@ -1,0 +1,15 @@
+import type { Fault } from '../fault.ts';
+
+export const rippleCurrent: Fault = {
+  id: 'ripple-current',
+  title: 'Coil too small',
+  about: 'The coil has a fraction of its inductance: ripple and peak current of the LEDs rise.',
+  family: 'current',
+  size: { nominal: 0.4, unit: '1', about: 'relative loss of inductance' },
+  sizes: [0.05, 0.1, 0.2, 0.4, 0.6],
+  caughtBy: ['ripple'],
+  needs: { stage: 'fixed-off-time' },
+  apply(model, size) {
+    model.stage.inductance = model.stage.inductance.map((henry) => henry * (1 - size));
+  },
+};

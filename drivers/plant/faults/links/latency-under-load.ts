@@ -1,0 +1,18 @@
+import type { Fault } from '../fault.ts';
+
+export const latencyUnderLoad: Fault = {
+  id: 'latency-under-load',
+  title: 'Commands act later the more of them wait',
+  about: 'A queue of commands is worked off slowly.',
+  family: 'links',
+  size: { nominal: 0.1, unit: 's', about: 'pause for each command that waits' },
+  sizes: [0.005, 0.02, 0.05, 0.1, 0.3],
+  caughtBy: ['latency'],
+  apply(model, size) {
+    const { actsAfter: before } = model.firmware;
+    model.firmware = {
+      ...model.firmware,
+      actsAfter: (index, waiting) => before(index, waiting) + size * (waiting + 1),
+    };
+  },
+};

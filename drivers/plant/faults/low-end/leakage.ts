@@ -1,0 +1,15 @@
+import type { Fault } from '../fault.ts';
+
+export const leakage: Fault = {
+  id: 'leakage',
+  title: 'Current leaks round the switch',
+  about:
+    'LED current flows whatever the modulator does: the lamp is never dark, and its bottom is too bright.',
+  family: 'low end',
+  size: { nominal: 0.001, unit: '1', about: "leakage over the channel's full current" },
+  sizes: [5e-5, 2e-4, 0.001, 0.005],
+  caughtBy: ['reaches-bottom'],
+  apply(model, size, lamp) {
+    model.stage.leakage = lamp.channels.map(({ maxCurrent }) => size * maxCurrent);
+  },
+};

@@ -1,0 +1,17 @@
+import type { Fault } from '../fault.ts';
+
+export const leakyChannel: Fault = {
+  id: 'leaky-channel',
+  title: 'Current leaks round the switch of one channel',
+  about: "The first channel is too bright at the bottom: the mix takes on that channel's colour.",
+  family: 'low end',
+  size: { nominal: 0.001, unit: '1', about: "leakage over the channel's full current" },
+  sizes: [5e-6, 5e-5, 2e-4, 0.001, 0.005],
+  caughtBy: ['channel-ratios-hold', 'reaches-bottom'],
+  needs: { channels: 2 },
+  apply(model, size, lamp) {
+    model.stage.leakage = lamp.channels.map(({ maxCurrent }, channel) =>
+      channel === 0 ? size * maxCurrent : 0,
+    );
+  },
+};

@@ -1,0 +1,61 @@
+import type { SignalSource } from './signal-source.ts';
+
+/** Edges of a digital pin, in order of time. */
+export class PinLine {
+  /** Instants at which the pin changes, s; it is low before the first. */
+  readonly edges: number[] = [];
+
+  get high(): boolean {
+    return this.edges.length % 2 === 1;
+  }
+
+  set(at: number, high: boolean): void {
+    if (high === this.high) return;
+    // A pulse of no length never was.
+    if (this.edges[this.edges.length - 1] === at) this.edges.pop();
+    else this.edges.push(at);
+  }
+
+  /** Seconds for which the pin is high within [from, to). */
+  highTime(from: number, to: number): number {
+    let sum = 0;
+    for (let i = this.firstAfter(from); i >= 0 && i < this.edges.length; i += 2) {
+      const start = this.edges[i]!;
+      if (start >= to) break;
+      const end = this.edges[i + 1] ?? Number.POSITIVE_INFINITY;
+      sum += Math.max(0, Math.min(end, to) - Math.max(start, from));
+    }
+    return sum;
+  }
+
+  /** Index of the rising edge of the first pulse that ends after `from`. */
+  private firstAfter(from: number): number {
+    let low = 0;
+    let high = this.edges.length;
+    while (low < high) {
+      const middle = (low + high) >>> 1;
+      if (this.edges[middle]! <= from) low = middle + 1;
+      else high = middle;
+    }
+    return low - (low % 2);
+  }
+}
+
+/** V of a logic pin that is high. */
+export const logicHigh = 3.3;
+
+/** A digital pin as a voltage, averaged over the sample. */
+export class PinSource implements SignalSource {
+  private readonly pin: PinLine;
+
+  constructor(pin: PinLine) {
+    this.pin = pin;
+  }
+
+  fill(block: Float32Array, count: number, t0: number, dt: number): void {
+    for (let k = 0; k < count; k++) {
+      const from = t0 + k * dt;
+      block[k] = (logicHigh * this.pin.highTime(from, from + dt)) / dt;
+    }
+  }
+}
