@@ -1,10 +1,10 @@
 import pc from 'picocolors';
 import type { Lamp } from '../bench/lamp.ts';
 import type { Rig } from '../bench/rig.ts';
-import { estimatedDuration } from '../plan/estimated-duration.ts';
 import type { Condition, Plan } from '../plan/plan.ts';
 import { routeCaptures } from '../plan/routing.ts';
 import { schedule } from '../plan/schedule.ts';
+import { stimulusTotals } from '../plan/stimulus-totals.ts';
 import { unmetNeed } from '../plan/unmet-need.ts';
 import type { Doubt } from '../preflight/doubt.ts';
 import { preflight } from '../preflight/preflight.ts';
@@ -38,7 +38,8 @@ export function claimReport(plan: Plan, lamp: Lamp, against: Against | null): Cl
   const { spec, claim, file, folder, tags, traces, repeat } = plan;
   const conditions = plan.conditions.map((condition) => ({
     key: condition.key,
-    lampTime: estimatedDuration(condition) * passesOf(condition, lamp, against?.rig),
+    lampTime:
+      stimulusTotals(condition.stimulus, lamp).seconds * passesOf(condition, lamp, against?.rig),
   }));
   const notRun = unmetNeed(plan.needs, lamp);
   const once = conditions.reduce((sum, { lampTime }) => sum + lampTime, 0);

@@ -21,6 +21,10 @@ export const quantity = (
       return z.NEVER;
     });
 
+/** A figure that stays as written: it may be the `$name` of a condition, and is read once that is known. */
+export const scalar = (about: string, ...examples: readonly (string | number)[]) =>
+  z.union([z.string(), z.number()]).meta({ description: about, examples: [...examples] });
+
 export const name = (about: string) =>
   z
     .string()

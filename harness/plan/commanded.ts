@@ -1,7 +1,7 @@
 import type { Lamp } from '../bench/lamp.ts';
 import type { LampTarget } from '../bench/ports.ts';
 import type { Commanded, Segment } from '../measure/observation.ts';
-import type { Mix } from './plan.ts';
+import { type Mix, mixOf } from './mix.ts';
 
 /**
  * Keeps what the light ought to do while commands are given. A channel's brightness is dim level times intensity;
@@ -111,13 +111,6 @@ export class CommandedLight {
 /** Brightness of a channel under a target, 0..1 of its full light. */
 export function brightness(target: LampTarget, channel: string): number {
   return target.level * (target.intensities[channel] ?? 0);
-}
-
-/** A named mix of the lamp, as intensities; `all` and `off` exist always. */
-export function mixOf(lamp: Lamp, name: string): Readonly<Record<string, number>> {
-  if (name === 'all') return Object.fromEntries(lamp.channels.map(({ channel }) => [channel, 1]));
-  if (name === 'off') return {};
-  return lamp.mixes[name] ?? {};
 }
 
 /** The ends of a fade after dark ends were raised to the floor; both dark stays dark. */

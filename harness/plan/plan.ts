@@ -1,5 +1,5 @@
-import type { RawMessage } from '../bench/ports.ts';
 import type { Signal } from '../measure/signals.ts';
+import type { Step } from './verbs/verbs.ts';
 
 /** A spec file that was read without issues: one claim, in SI, its values substituted in every condition. */
 export interface Plan {
@@ -40,38 +40,6 @@ export interface Condition {
   readonly captures: readonly CaptureRequest[];
   readonly criteria: readonly Criterion[];
 }
-
-/** A mix as a spec writes it: a named one, or intensities 0..1 (channels not named keep theirs at `set`/`fade`; start at 0). */
-export type Mix =
-  | { readonly name: string }
-  | { readonly intensities: Readonly<Record<string, number>> };
-
-export type Step =
-  | { readonly verb: 'set'; readonly level?: number; readonly mix?: Mix; readonly link?: string }
-  | {
-      readonly verb: 'fade';
-      readonly level?: number;
-      readonly mix?: Mix;
-      readonly over: number;
-      /** Wait for the fade's end before the next step (default true). */
-      readonly wait: boolean;
-      readonly link?: string;
-    }
-  | { readonly verb: 'hold'; readonly time: number }
-  | { readonly verb: 'send'; readonly message: RawMessage; readonly expect?: Expectation }
-  | { readonly verb: 'carry'; readonly link: string; readonly on: boolean }
-  | { readonly verb: 'noise'; readonly link: string; readonly bytes: number }
-  | { readonly verb: 'supply'; readonly volts?: number; readonly output?: 'on' | 'off' }
-  | { readonly verb: 'reset' }
-  | { readonly verb: 'mark'; readonly name: string }
-  | { readonly verb: 'repeat'; readonly times: number; readonly steps: readonly Step[] }
-  | { readonly verb: 'random'; readonly commands: number; readonly every: number };
-
-/** What the lamp must answer to a `send`. */
-export type Expectation =
-  | { readonly text: string }
-  | { readonly byte: number }
-  | { readonly silence: true };
 
 export interface CaptureRequest {
   readonly signal: Signal;

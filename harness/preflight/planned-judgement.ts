@@ -4,8 +4,9 @@ import type { Metric } from '../measure/metric.ts';
 import { findMetric } from '../measure/metrics.ts';
 import type { CommandedChannel } from '../measure/observation.ts';
 import { type Signal, signals } from '../measure/signals.ts';
-import { CommandedLight, levelAt } from '../plan/commanded.ts';
+import { levelAt } from '../plan/commanded.ts';
 import type { CaptureRequest, Condition, Criterion } from '../plan/plan.ts';
+import { plannedLight } from '../plan/planned-light.ts';
 import { markWindow, schedule } from '../plan/schedule.ts';
 
 /** One criterion in one condition, with everything that preflight looks at. */
@@ -30,8 +31,8 @@ export function plannedJudgements(
   rig: Rig,
   lamp: Lamp,
 ): readonly PlannedJudgement[] {
-  const plan = schedule(condition.stimulus);
-  const light = commandedLight(condition, lamp).finish(plan.duration);
+  const plan = schedule(condition.stimulus, lamp);
+  const light = plannedLight(plan, lamp).finish(plan.duration);
   return condition.criteria.flatMap((criterion) => {
     const metric = findMetric(criterion.metric);
     const capture = metric && captureFor(metric, criterion, condition);
@@ -71,15 +72,6 @@ function captureFor(
     if (found) return found;
   }
   return undefined;
-}
-
-function commandedLight(condition: Condition, lamp: Lamp): CommandedLight {
-  const light = new CommandedLight(lamp);
-  for (const { at, step } of schedule(condition.stimulus).actions) {
-    if (step.verb === 'set') light.set(at, light.complete(step));
-    if (step.verb === 'fade') light.fade(at, light.complete(step), step.over);
-  }
-  return light;
 }
 
 /** Of a channel for currents; of the mix for everything that sees the light. */

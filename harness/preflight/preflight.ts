@@ -18,7 +18,7 @@ import { checkUncertainty } from './uncertainty.ts';
 export function preflight(plan: Plan, rig: Rig, lamp: Lamp, today: string): readonly Doubt[] {
   if (unmetNeed(plan.needs, lamp) !== null) return [];
   const conditions = plan.conditions.flatMap((condition) => [
-    ...checkReach(condition, rig, lamp),
+    ...checkReach(condition, rig),
     ...checkTogether(condition, rig, lamp),
     ...plannedJudgements(condition, rig, lamp).flatMap((planned) => [
       ...checkSampling(planned),

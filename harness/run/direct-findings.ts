@@ -1,7 +1,7 @@
 import type { LampFailure } from '../bench/errors.ts';
-import type { Expectation } from '../plan/plan.ts';
+import { type Expectation, expectationText, replyText } from '../plan/expectation.ts';
 import type { Finding } from '../record/run-record.ts';
-import { type Answer, replyText } from './stimulus.ts';
+import type { Answer } from './stimulus.ts';
 
 /** What these findings are called where a metric's id stands. */
 export const lampAnswered = 'reply';
@@ -59,11 +59,4 @@ function matches(expected: Expectation, reply: Answer['reply']): boolean {
   if (reply === null) return false;
   if ('byte' in expected) return 'byte' in reply && reply.byte === expected.byte;
   return 'text' in reply && reply.text.trim() === expected.text.trim();
-}
-
-function expectationText(expected: Expectation): string {
-  if ('silence' in expected) return 'silence';
-  return 'byte' in expected
-    ? `0x${expected.byte.toString(16).padStart(2, '0')}`
-    : `“${expected.text}”`;
 }

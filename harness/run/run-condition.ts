@@ -2,6 +2,7 @@ import { BenchError, LampFailure } from '../bench/errors.ts';
 import type { OpenBench, RawCapture } from '../bench/ports.ts';
 import type { ColourReading } from '../measure/observation.ts';
 import { CommandedLight } from '../plan/commanded.ts';
+import { rigLacks } from '../plan/rig-lacks.ts';
 import { type Pass, routeCaptures } from '../plan/routing.ts';
 import { type Schedule, schedule } from '../plan/schedule.ts';
 import type {
@@ -14,7 +15,6 @@ import { rollUp, type Verdict } from '../verdict/verdict.ts';
 import { answerFindings, lampFailureFinding } from './direct-findings.ts';
 import { judgeCondition } from './judge-condition.ts';
 import type { ConditionResult, ConditionTask } from './lane.ts';
-import { missingPart } from './missing-part.ts';
 import {
   calibrationOf,
   clippedIn,
@@ -54,8 +54,8 @@ export async function runCondition(
   const plan = schedule(task.condition.stimulus, task.lamp);
   const routing = routeCaptures(task.condition.captures, task.rig, task.lamp, plan);
   const base = { startedAt, duration: plan.duration };
-  const missing = missingPart(plan, task.rig);
-  if (missing !== null || 'impossible' in routing) {
+  const [missing] = rigLacks(task.condition.stimulus, task.rig);
+  if (missing !== undefined || 'impossible' in routing) {
     const reason = missing ?? ('impossible' in routing ? routing.impossible : '');
     return ended(task, base, emptyGathered(), { verdict: 'not run', reason });
   }

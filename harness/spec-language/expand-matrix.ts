@@ -1,5 +1,6 @@
 import type { Lamp } from '../bench/lamp.ts';
-import type { Raw, SpecFileShape } from './spec-schema.ts';
+import type { Raw } from '../plan/value-reader.ts';
+import type { SpecFileShape } from './spec-schema.ts';
 
 /** More points than this are a slip of the pen, and would keep a rig busy for weeks. */
 export const mostConditions = 500;

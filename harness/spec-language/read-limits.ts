@@ -1,11 +1,11 @@
 import { didYouMean } from '../files/did-you-mean.ts';
 import type { Metric } from '../measure/metric.ts';
 import type { LimitsSource } from '../plan/plan.ts';
+import type { Raw, ValueReader } from '../plan/value-reader.ts';
 import { formatQuantity } from '../units/format-quantity.ts';
 import { parseHalfWidth } from '../units/parse-half-width.ts';
 import type { Dimension } from '../units/unit.ts';
-import type { ConditionReader, Path } from './condition-reader.ts';
-import type { CriterionShape, Raw } from './spec-schema.ts';
+import type { CriterionShape } from './spec-schema.ts';
 
 /** Figures that follow from the lamp file, for `target:`. */
 export const derivedTargets: Readonly<Record<string, Dimension>> = {
@@ -22,8 +22,7 @@ const forms = 'at-most, at-least, between, or target with tolerance';
 export function readLimits(
   shape: CriterionShape,
   metric: Metric,
-  path: Path,
-  reader: ConditionReader,
+  reader: ValueReader,
 ): LimitsSource | null {
   const { between, target, tolerance } = shape;
   const atMost = shape['at-most'];
@@ -35,38 +34,31 @@ export function readLimits(
   ].filter(Boolean).length;
   if (used !== 1) {
     const found = used === 0 ? 'none' : 'more than one of them';
-    reader.report(path, `expected a tolerance (${forms}), found ${found}`);
+    reader.report(`expected a tolerance (${forms}), found ${found}`);
     return null;
   }
-  if (between) return readBetween(between, metric, [...path, 'between'], reader);
+  if (between) return readBetween(between, metric, reader.at('between'));
   if (atMost !== undefined || atLeast !== undefined)
-    return readSides(atLeast, atMost, metric, path, reader);
+    return readSides(atLeast, atMost, metric, reader);
   if (target === undefined || tolerance === undefined) {
     const missing = target === undefined ? 'target' : 'tolerance';
-    reader.report(
-      path,
-      `target and tolerance belong together, but "${missing}" is missing; add it`,
-    );
+    reader.report(`target and tolerance belong together, but "${missing}" is missing; add it`);
     return null;
   }
-  return readTarget(target, tolerance, metric, path, reader);
+  return readTarget(target, tolerance, metric, reader);
 }
 
 function readSides(
   atLeast: Raw | undefined,
   atMost: Raw | undefined,
   metric: Metric,
-  path: Path,
-  reader: ConditionReader,
+  reader: ValueReader,
 ): LimitsSource | null {
-  const lower =
-    atLeast === undefined ? null : metricFigure(atLeast, metric, [...path, 'at-least'], reader);
-  const upper =
-    atMost === undefined ? null : metricFigure(atMost, metric, [...path, 'at-most'], reader);
+  const lower = atLeast === undefined ? null : metricFigure(atLeast, metric, reader.at('at-least'));
+  const upper = atMost === undefined ? null : metricFigure(atMost, metric, reader.at('at-most'));
   if (Number.isNaN(lower) || Number.isNaN(upper)) return null;
   if (lower !== null && upper !== null && lower >= upper) {
     reader.report(
-      path,
       `at-least ${show(lower, metric)} leaves nothing below at-most ${show(upper, metric)}`,
     );
     return null;
@@ -81,15 +73,13 @@ function readSides(
 function readBetween(
   [low, high]: readonly [Raw, Raw],
   metric: Metric,
-  path: Path,
-  reader: ConditionReader,
+  reader: ValueReader,
 ): LimitsSource | null {
-  const lower = metricFigure(low, metric, [...path, 0], reader);
-  const upper = metricFigure(high, metric, [...path, 1], reader);
+  const lower = metricFigure(low, metric, reader.at(0));
+  const upper = metricFigure(high, metric, reader.at(1));
   if (Number.isNaN(lower + upper)) return null;
   if (lower >= upper) {
     reader.report(
-      path,
       `expected the lower figure first, found ${show(lower, metric)} and ${show(upper, metric)}`,
     );
     return null;
@@ -102,27 +92,24 @@ function readTarget(
   target: Raw,
   tolerance: Raw,
   metric: Metric,
-  path: Path,
-  reader: ConditionReader,
+  reader: ValueReader,
 ): LimitsSource | null {
-  const width = readWidth(tolerance, metric, [...path, 'tolerance'], reader);
-  const word = reader.text(target, [...path, 'target']).trim();
+  const width = readWidth(tolerance, metric, reader.at('tolerance'));
+  const word = reader.at('target').text(target).trim();
   if (/^[a-z]+\.[a-z-]+$/i.test(word)) {
-    const derived = readDerived(word, target, metric, [...path, 'target'], reader);
+    const derived = readDerived(word, target, metric, reader.at('target'));
     if (!derived || !width) return null;
     const { relative, absolute } = width;
     return { derived, relative, absolute, text: `${derived} ± ${width.text}` };
   }
-  const centre = metricFigure(target, metric, [...path, 'target'], reader);
+  const centre = metricFigure(target, metric, reader.at('target'));
   if (!width || Number.isNaN(centre)) return null;
   const half = width.absolute ?? Math.abs(centre) * (width.relative ?? 0);
   if (half === 0) {
     const hint = centre === 0 ? `; write "between: [-${width.text}, ${width.text}]"` : '';
-    reader.report(
-      [...path, 'tolerance'],
-      `± ${width.text} of ${show(centre, metric)} leaves no room at all${hint}`,
-      tolerance,
-    );
+    reader
+      .at('tolerance')
+      .report(`± ${width.text} of ${show(centre, metric)} leaves no room at all${hint}`, tolerance);
     return null;
   }
   return {
@@ -137,15 +124,14 @@ function readTarget(
 function readWidth(
   written: Raw,
   metric: Metric,
-  path: Path,
-  reader: ConditionReader,
+  reader: ValueReader,
 ): { relative: number | null; absolute: number | null; text: string } | null {
-  const text = reader.text(written, path).trim();
+  const text = reader.text(written).trim();
   if (text.includes('$')) return null;
   const parsed = parseHalfWidth(text);
   const expected = `expected a half-width such as ± 5 % or ± ${exampleOf(metric)}`;
   if (!parsed.ok) {
-    reader.report(path, `${expected}, but ${parsed.problem}`, written);
+    reader.report(`${expected}, but ${parsed.problem}`, written);
     return null;
   }
   const { value, dimension, unit } = parsed.quantity;
@@ -153,7 +139,7 @@ function readWidth(
   if (dimension === 'ratio') return { relative: value, absolute: null, text: shown };
   if (dimension !== metric.dimension && !(dimension === 'number' && isBare(metric))) {
     const found = unit === '' ? `${shown} without a unit` : shown;
-    reader.report(path, `${expected} for ${metric.id}, found ± ${found}`, written);
+    reader.report(`${expected} for ${metric.id}, found ± ${found}`, written);
     return null;
   }
   return { relative: null, absolute: value, text: shown };
@@ -163,8 +149,7 @@ function readDerived(
   word: string,
   written: Raw,
   metric: Metric,
-  path: Path,
-  reader: ConditionReader,
+  reader: ValueReader,
 ): string | null {
   const dimension = Object.hasOwn(derivedTargets, word) ? derivedTargets[word] : undefined;
   if (dimension === metric.dimension) return word;
@@ -177,13 +162,13 @@ function readDerived(
     dimension === undefined
       ? `the lamp file has no figure "${word}"`
       : `${word} is a ${dimension}, but ${metric.id} is a ${metric.dimension}`;
-  reader.report(path, `${what}${guess}`, written);
+  reader.report(`${what}${guess}`, written);
   return null;
 }
 
 /** A figure in the unit of the metric. */
-function metricFigure(written: Raw, metric: Metric, path: Path, reader: ConditionReader): number {
-  return reader.figure(written, path, metric.dimension, { bare: isBare(metric) });
+function metricFigure(written: Raw, metric: Metric, reader: ValueReader): number {
+  return reader.figure(written, metric.dimension, { bare: isBare(metric) });
 }
 
 /** Ratios that nobody writes in per cent (flicker index, SVM) may stand without a unit. */

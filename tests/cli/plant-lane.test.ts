@@ -1,6 +1,6 @@
 import { afterEach, describe, expect, it } from 'vitest';
 import { PlantLane } from '../../harness/cli/plant-lane.ts';
-import type { Step } from '../../harness/plan/plan.ts';
+import type { Step } from '../../harness/plan/verbs/verbs.ts';
 import type { ConditionTask } from '../../harness/run/lane.ts';
 import { buildSource } from '../firmware/build-firmware.ts';
 import { claim, lamp, rig } from '../firmware/judge.ts';

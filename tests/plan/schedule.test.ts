@@ -1,7 +1,9 @@
 import { describe, expect, it } from 'vitest';
-import type { Step } from '../../harness/plan/plan.ts';
 import { markWindow, schedule } from '../../harness/plan/schedule.ts';
+import type { Step } from '../../harness/plan/verbs/verbs.ts';
 import { shippedLamp } from '../spec-language/shipped-lamp.ts';
+
+const lamp = shippedLamp('alcove-6');
 
 const steps: Step[] = [
   { verb: 'set', level: 1 },
@@ -16,7 +18,7 @@ const steps: Step[] = [
 
 describe('schedule', () => {
   it('gives time to holds, waited-for fades, repeats and storms, and none to the rest', () => {
-    const { actions, duration } = schedule(steps);
+    const { actions, duration } = schedule(steps, lamp);
     expect(duration).toBeCloseTo(0.3 + 2 + 3 * 0.5 + 0.1, 12);
     expect(actions.map(({ at, step }) => [step.verb, Number(at.toFixed(6))])).toEqual([
       ['set', 0],
@@ -33,14 +35,13 @@ describe('schedule', () => {
 
   it('leaves noise its time: 40 ms for three bytes on DALI, and what a console says to it', () => {
     const noise = (link: string): Step => ({ verb: 'noise', link, bytes: 4 });
-    const lamp = shippedLamp('alcove-6');
     expect(schedule([noise('dali')], lamp).duration).toBeCloseTo(0.08, 12);
     expect(schedule([noise('console')], lamp).duration).toBeCloseTo(40 / 115200 + 0.3, 12);
     expect(schedule([noise('dmx')], lamp).duration).toBe(0);
   });
 
   it('lets a mark open a window that lasts to the next mark or the end', () => {
-    const plan = schedule(steps);
+    const plan = schedule(steps, lamp);
     expect(markWindow(plan, 'fading')).toEqual({ from: 0.3, to: 2.3 });
     expect(markWindow(plan, 'after')).toEqual({ from: 2.3, to: plan.duration });
     expect(markWindow(plan, undefined)).toEqual({ from: 0, to: plan.duration });

@@ -184,8 +184,8 @@ capture: [{ signal: light, rate: 20 kHz }]
 criteria: [{ metric: modulation, at-most: 10 % }]
 `);
     expect(told(plan, lowEnd('slow')).slice(0, 2)).toEqual([
-      'refuse claim: needs the dali link, but rig slow carries console; add "dali" to its links',
-      'refuse claim: changes the supply, but rig slow has none that can be set; add "supply" to the rig',
+      'refuse claim: needs the dali link, but rig slow has console; add dali to its links, or leave the claim to a rig that has it',
+      'refuse claim: changes the supply, but rig slow has none that can be set; add "supply" to the rig, or leave the claim to a rig that has one',
     ]);
   });
 });

@@ -32,7 +32,7 @@ const expected: Readonly<Record<string, readonly string[]>> = {
     '14:36 capture[1].exposure: exposure does not go with light; it takes rate',
   ],
   'capture-unknown-channel.spec.yaml': [
-    '13:36 capture[0].of: channel-current cannot be had of "wram"; did you mean "warm"?',
+    '13:36 capture[0].of: channel-current cannot be recorded of "wram"; did you mean "warm"?',
   ],
   'capture-unknown-mark.spec.yaml': [
     '14:44 capture[1].during: no mark "fadnig" in the stimulus; did you mean "fading"?',
@@ -41,7 +41,7 @@ const expected: Readonly<Record<string, readonly string[]>> = {
     '14:5 capture[1]: a capture of light needs rate; add "rate: …"',
   ],
   'channel-twice.spec.yaml': [
-    '7:45 stimulus[0].set.mix.$channel: warm stands in the mix twice (with channel = warm)',
+    '7:45 stimulus[0].set.mix.$channel: warm is in the mix twice (with channel = warm)',
   ],
   'comma-decimal.spec.yaml': [
     '8:11 stimulus[2].hold: expected a time such as 20 ms, but "0,3 s" has a decimal comma; write a decimal point',
@@ -59,7 +59,7 @@ const expected: Readonly<Record<string, readonly string[]>> = {
     '3:1 conditions: the conditions multiply to more than 500 points; split the claim',
   ],
   'conditions-unused.spec.yaml': [
-    '4:3 conditions.supply: $supply is used nowhere; use it or drop it',
+    '4:3 conditions.supply: $supply is not used; use it or remove it',
   ],
   'control-character.spec.yaml': [
     '2:44 expected text, found the control character U+0007; is this a binary file?',
@@ -258,7 +258,7 @@ const expected: Readonly<Record<string, readonly string[]>> = {
     '16:15 criteria[0].metric: "fade-duraton" is not a metric; did you mean "fade-duration"?',
   ],
   'unknown-mix.spec.yaml': [
-    '6:31 stimulus[0].set.mix: lamp alcove-6 names no mix "neutrall"; did you mean "neutral"?',
+    '6:31 stimulus[0].set.mix: lamp alcove-6 has no mix "neutrall"; did you mean "neutral"?',
   ],
   'unknown-parameter.spec.yaml': [
     '16:7 criteria[0].smoothness: the key "smoothness" is not known here; known: metric, of, signal, during, reference, at-most, at-least, between, target, tolerance',

@@ -1,10 +1,11 @@
 import { describe, expect, it } from 'vitest';
 import { opcode, special } from '../../drivers/dali/opcodes.ts';
-import { estimatedDuration } from '../../harness/plan/estimated-duration.ts';
-import type { Plan, Step } from '../../harness/plan/plan.ts';
+import { daliCommands } from '../../harness/plan/links/dali-commands.ts';
+import type { Plan } from '../../harness/plan/plan.ts';
 import { schedule } from '../../harness/plan/schedule.ts';
+import { stimulusTotals } from '../../harness/plan/stimulus-totals.ts';
 import { unmetNeed } from '../../harness/plan/unmet-need.ts';
-import { daliCommands } from '../../harness/spec-language/dali-commands.ts';
+import type { Step } from '../../harness/plan/verbs/verbs.ts';
 import { duplicateIds } from '../../harness/spec-language/duplicate-ids.ts';
 import { readSpec } from '../../harness/spec-language/spec-file.ts';
 import { shippedLamp } from './shipped-lamp.ts';
@@ -246,14 +247,14 @@ criteria: [{ metric: modulation, at-most: 1 % }]
   });
 });
 
-describe('estimatedDuration', () => {
+describe('stimulusTotals', () => {
   it('is the same as the schedule, repeats and storms included', () => {
     const steps = stepsOf(
       '  - repeat: { times: 3, steps: [ { hold: 1 s }, { repeat: { times: 2, steps: [ { fade: { level: 1 %, over: 500 ms } } ] } } ] }\n  - random: { commands: 100, every: 20 ms }\n  - fade: { level: 5 %, over: 9 s, wait: false }\n',
     );
     // 3 * (1 + 2 * 0.5) + 100 * 0.02
-    expect(estimatedDuration({ stimulus: steps })).toBeCloseTo(8, 12);
-    expect(schedule(steps).duration).toBeCloseTo(8, 12);
+    expect(stimulusTotals(steps, alcove6).seconds).toBeCloseTo(8, 12);
+    expect(schedule(steps, alcove6).duration).toBeCloseTo(8, 12);
   });
 });
 

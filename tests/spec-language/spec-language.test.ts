@@ -5,12 +5,19 @@ import { parse, stringify } from 'yaml';
 import { readLamp } from '../../harness/bench/lamp-file.ts';
 import { readRig } from '../../harness/bench/rig-file.ts';
 import { signalNames, signals } from '../../harness/measure/signals.ts';
-import { daliCommands } from '../../harness/spec-language/dali-commands.ts';
+import { daliCommands } from '../../harness/plan/links/dali-commands.ts';
+import { verbs } from '../../harness/plan/verbs/verbs.ts';
 import { readSpec } from '../../harness/spec-language/spec-file.ts';
 import { shippedLamp, specsFolder } from './shipped-lamp.ts';
 
 const page = readFileSync(join(specsFolder, 'README.md'), 'utf8');
 const examples = [...page.matchAll(/^```yaml\n([\s\S]*?)^```$/gm)].map((match) => match[1] ?? '');
+
+/** The rows of the table whose first column has this head. */
+function rowsOf(head: string): string[] {
+  const [table = ''] = page.slice(page.indexOf(`| ${head} |`)).split('\n\n');
+  return table.split('\n').slice(2);
+}
 
 /** What an example that shows one part only is put into. */
 const rest = {
@@ -70,9 +77,16 @@ describe('specs/README.md', () => {
     });
   }
 
+  it('lists the verbs there are, each with what it does', () => {
+    const expected = verbs.map(({ verb, about }) => {
+      const sentence = about.replace(/\.$/, '');
+      return `| \`${verb}\` | ${sentence.charAt(0).toLowerCase()}${sentence.slice(1)} |`;
+    });
+    expect(rowsOf('verb')).toEqual(expected);
+  });
+
   it('lists the signals there are, each with what it is', () => {
-    const rows =
-      page.slice(page.indexOf('| signal |')).split('\n\n')[0]?.split('\n').slice(2) ?? [];
+    const rows = rowsOf('signal');
     expect(rows.map((row) => /^\| `([a-z-]+)` \|/.exec(row)?.[1])).toEqual(signalNames);
     for (const [index, name] of signalNames.entries())
       expect(rows[index]).toContain(`| ${signals[name].about}`);

@@ -1,10 +1,10 @@
 import type { Lamp } from '../../bench/lamp.ts';
 import { findMetric } from '../../measure/metrics.ts';
-import { estimatedDuration } from '../../plan/estimated-duration.ts';
 import type { CaptureRequest, Condition, Criterion, Plan } from '../../plan/plan.ts';
+import { stimulusTotals } from '../../plan/stimulus-totals.ts';
 import { unmetNeed } from '../../plan/unmet-need.ts';
+import { stepWords } from '../../plan/verbs/verbs.ts';
 import { formatQuantity } from '../../units/format-quantity.ts';
-import { seconds, stepWords } from './step-words.ts';
 import { timeLine } from './time-line.ts';
 
 /** A spec in plain words: what will be commanded, recorded and judged, with a drawing of one condition. */
@@ -15,7 +15,7 @@ export function claimWords(
   columns: number,
 ): string[] {
   const unmet = unmetNeed(plan.needs, lamp);
-  const total = plan.conditions.reduce((sum, own) => sum + estimatedDuration(own), 0) * plan.repeat;
+  const total = plan.conditions.reduce((sum, own) => sum + lampTime(own, lamp), 0) * plan.repeat;
   const times = plan.repeat > 1 ? `, each ${plan.repeat} times` : '';
   return [
     plan.spec,
@@ -26,10 +26,10 @@ export function claimWords(
     `${conditionsWords(plan)}${times}; ${seconds(total)} of lamp time in all.`,
     '',
     condition.key === '' ? 'What is commanded' : `What is commanded, for ${condition.key}`,
-    ...stepLines(condition),
+    ...stepLines(condition, lamp),
     '',
     ...timeLine(condition, lamp, columns),
-    ...(estimatedDuration(condition) > 0 ? [scaleWords, ''] : []),
+    ...(lampTime(condition, lamp) > 0 ? [scaleWords, ''] : []),
     'What is recorded',
     ...(condition.captures.length > 0
       ? condition.captures.map((capture) => `  ${captureWords(capture)}`)
@@ -53,11 +53,16 @@ function conditionsWords({ conditions }: Plan): string {
   return `${conditions.length} conditions: ${lists.join(' × ')}`;
 }
 
-function stepLines({ stimulus }: Condition): string[] {
+/** s, each repeat counted. */
+function lampTime({ stimulus }: Pick<Condition, 'stimulus'>, lamp: Lamp): number {
+  return stimulusTotals(stimulus, lamp).seconds;
+}
+
+function stepLines({ stimulus }: Condition, lamp: Lamp): string[] {
   let now = 0;
   return stimulus.map((step) => {
     const line = `  ${seconds(now).padStart(9)}  ${stepWords(step)}`;
-    now += estimatedDuration({ stimulus: [step] });
+    now += lampTime({ stimulus: [step] }, lamp);
     return line;
   });
 }
@@ -91,4 +96,8 @@ function criterionLines(criterion: Criterion): string[] {
   });
   const detail = [`line ${line}`, `source: ${metric?.source ?? 'unknown'}`, ...written];
   return [head, `      ${detail.join('; ')}`];
+}
+
+function seconds(value: number): string {
+  return formatQuantity(value, 'time');
 }

@@ -1,8 +1,9 @@
 import type { Lamp } from '../../bench/lamp.ts';
-import { CommandedLight, levelAt } from '../../plan/commanded.ts';
+import { levelAt } from '../../plan/commanded.ts';
 import type { Condition } from '../../plan/plan.ts';
-import { markWindow, schedule } from '../../plan/schedule.ts';
-import { seconds } from './step-words.ts';
+import { plannedLight } from '../../plan/planned-light.ts';
+import { markWindow, type Schedule, schedule } from '../../plan/schedule.ts';
+import { formatQuantity } from '../../units/format-quantity.ts';
 
 /** Height of a bar per decade of light: full, then a tenth at a time, the way the eye and the dimming curve see it. */
 const bars = [' ', '▁', '▂', '▃', '▄', '▅', '▆', '▇', '█'] as const;
@@ -10,7 +11,7 @@ const decades = 4;
 
 /** The commanded light of each channel, the windows and the records of a condition, drawn in `columns` characters. */
 export function timeLine(condition: Condition, lamp: Lamp, columns: number): string[] {
-  const plan = schedule(condition.stimulus);
+  const plan = schedule(condition.stimulus, lamp);
   const { duration } = plan;
   if (duration === 0) return [];
   const names = [
@@ -20,7 +21,7 @@ export function timeLine(condition: Condition, lamp: Lamp, columns: number): str
   ];
   const label = Math.max(...names.map((name) => name.length)) + 1;
   const width = Math.max(20, Math.min(columns - label - 3, 120));
-  const light = commanded(condition, lamp, duration);
+  const light = plannedLight(plan, lamp).finish(duration).channels;
   const instants = Array.from({ length: width }, (_, index) => ((index + 0.5) / width) * duration);
   const row = (name: string, cells: readonly string[]): string =>
     `${name.padEnd(label)}|${cells.join('')}|`;
@@ -41,12 +42,12 @@ export function timeLine(condition: Condition, lamp: Lamp, columns: number): str
       instants.map((at) => (at >= from && at < to ? '=' : ' ')),
     );
   });
-  const scale = `${' '.repeat(label)} 0${seconds(duration).padStart(width - 1)}`;
+  const scale = `${' '.repeat(label)} 0${formatQuantity(duration, 'time').padStart(width - 1)}`;
   return [...channels, ...[...new Set(records)], row('window', windows(plan, width)), scale];
 }
 
 /** The names of the marks where they open their windows, as far as there is room. */
-function windows(plan: ReturnType<typeof schedule>, width: number): string[] {
+function windows(plan: Schedule, width: number): string[] {
   const cells = Array.from({ length: width }, () => ' ');
   for (const { name, at } of plan.marks) {
     const start = Math.min(width - 1, Math.floor((at / plan.duration) * width));
@@ -55,15 +56,6 @@ function windows(plan: ReturnType<typeof schedule>, width: number): string[] {
     });
   }
   return cells;
-}
-
-function commanded(condition: Condition, lamp: Lamp, duration: number) {
-  const light = new CommandedLight(lamp);
-  for (const { at, step } of schedule(condition.stimulus).actions) {
-    if (step.verb === 'set') light.set(at, light.complete(step));
-    if (step.verb === 'fade') light.fade(at, light.complete(step), step.over);
-  }
-  return light.finish(duration).channels;
 }
 
 function bar(level: number): string {

@@ -1,0 +1,39 @@
+import type * as z from 'zod';
+import { valueAt } from '../files/schema-issues.ts';
+import type { WrittenStep } from '../plan/verbs/verb.ts';
+import { writtenMarks } from './marks.ts';
+import {
+  type CaptureShape,
+  type CriterionShape,
+  captureSchema,
+  criterionSchema,
+  type SpecFileShape,
+  stepSchema,
+} from './spec-schema.ts';
+
+/** The lists of a spec file. An entry that is wrong in itself is null, so that the others can be checked all the same. */
+export interface SpecParts {
+  readonly stimulus: readonly (WrittenStep | null)[];
+  readonly capture: readonly (CaptureShape | null)[];
+  readonly criteria: readonly (CriterionShape | null)[];
+  readonly marks: readonly string[];
+}
+
+/** Of a file that fits the schema. */
+export function wholeParts({ stimulus, capture = [], criteria = [] }: SpecFileShape): SpecParts {
+  return { stimulus, capture, criteria, marks: writtenMarks(stimulus) };
+}
+
+/** Of a file that does not: each entry by itself. */
+export function rawParts(value: unknown): SpecParts {
+  const list = <T>(key: string, schema: z.ZodType<T>): (T | null)[] => {
+    const found = valueAt(value, [key]);
+    return Array.isArray(found) ? found.map((entry) => schema.safeParse(entry).data ?? null) : [];
+  };
+  return {
+    stimulus: list('stimulus', stepSchema),
+    capture: list('capture', captureSchema),
+    criteria: list('criteria', criterionSchema),
+    marks: writtenMarks(valueAt(value, ['stimulus'])),
+  };
+}
