@@ -63,6 +63,13 @@ function imports(file: string): string[] {
   return [...found].map((match) => match[1] ?? match[2] ?? match[3] ?? '');
 }
 
+/** The files that a file imports. */
+function targets(file: string): string[] {
+  return imports(file)
+    .filter((name) => name.startsWith('.'))
+    .map((name) => resolve(dirname(file), name));
+}
+
 function roomOf(file: string): string {
   const [top, room] = relative(root, file).split('/');
   return top === 'drivers' ? 'drivers' : (room ?? '');
@@ -127,5 +134,51 @@ describe('import law', () => {
           .map((driver) => `${relative(root, file)} imports driver ${driver}`),
       );
     expect(broken).toEqual([]);
+  });
+
+  it('lets the layers of the measurement import only what lies below them', () => {
+    const layers: Readonly<Record<string, readonly string[]>> = {
+      signal: [],
+      colorimetry: [],
+      terms: ['signal'],
+      analysis: ['signal', 'terms'],
+      subject: ['signal', 'terms', 'analysis'],
+      features: ['signal', 'colorimetry', 'terms', 'analysis', 'subject'],
+      charts: ['signal', 'colorimetry', 'terms', 'analysis', 'features'],
+      metrics: ['signal', 'colorimetry', 'terms', 'analysis', 'subject', 'features', 'charts'],
+    };
+    /** The words that all layers share (metric, observation, outcome …) stand beside the folders; so does the registry. */
+    const layerOf = (file: string): string => {
+      const [folder = '', ...inner] = relative(join(root, 'harness/measure'), file).split('/');
+      return inner.length > 0 ? folder : folder === 'metrics.ts' ? 'registry' : 'terms';
+    };
+    const broken = files
+      .filter((file) => roomOf(file) === 'measure' && layerOf(file) !== 'registry')
+      .flatMap((file) => targets(file).map((target) => ({ file, target })))
+      .filter(({ target }) => roomOf(target) === 'measure')
+      .filter(({ file, target }) => layerOf(file) !== layerOf(target))
+      .filter(({ file, target }) => !layers[layerOf(file)]?.includes(layerOf(target)))
+      .map(({ file, target }) => `${relative(root, file)} imports ${relative(root, target)}`);
+    expect(broken).toEqual([]);
+  });
+
+  it('keeps metrics in the folder of their family, and out of each other', () => {
+    const folder = join(root, 'harness/measure/metrics');
+    const inFolder = files.filter((file) => file.startsWith(`${folder}/`));
+    expect(
+      inFolder.flatMap((file) => targets(file).filter((target) => inFolder.includes(target))),
+    ).toEqual([]);
+    for (const file of inFolder) {
+      const families = readFileSync(file, 'utf8').matchAll(/^ *family: '(.*)',$/gm);
+      const [family] = relative(folder, file).split('/');
+      expect(new Set(Array.from(families, (match) => match[1]))).toEqual(new Set([family]));
+    }
+  });
+
+  it('lets nothing but the analysis know of errors given to records', () => {
+    const knowing = join(root, 'harness/measure/analysis/disturbed-waveform.ts');
+    const users = files.filter((file) => targets(file).includes(knowing));
+    expect(users.length).toBeGreaterThan(5);
+    expect(users.filter((file) => dirname(file) !== dirname(knowing))).toEqual([]);
   });
 });

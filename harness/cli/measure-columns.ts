@@ -1,8 +1,8 @@
 import { didYouMean } from '../files/did-you-mean.ts';
 import type { FileColumn, WaveformFile } from '../files/waveform-file.ts';
+import { signalRecord } from '../measure/analysis/signal-record.ts';
 import type { Metric } from '../measure/metric.ts';
 import type { SignalRecord } from '../measure/observation.ts';
-import { signalRecord } from '../measure/signal-record.ts';
 import { type Signal, signalNames, signals } from '../measure/signals.ts';
 import type { Waveform } from '../measure/waveform.ts';
 import { siUnit } from '../units/unit.ts';

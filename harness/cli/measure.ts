@@ -1,10 +1,10 @@
 import { basename, resolve } from 'node:path';
 import { type Command as Cli, Option } from 'commander';
 import type { WaveformFile } from '../files/waveform-file.ts';
+import { duration } from '../measure/analysis/waveform-part.ts';
 import type { Metric } from '../measure/metric.ts';
 import type { Observation, Window } from '../measure/observation.ts';
 import { type NotMeasurable, notMeasurable } from '../measure/outcome.ts';
-import { duration } from '../measure/waveform.ts';
 import { formatQuantity } from '../units/format-quantity.ts';
 import { assess } from '../verdict/assess.ts';
 import type { Assessed } from '../verdict/uncertainty.ts';

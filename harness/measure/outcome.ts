@@ -68,3 +68,8 @@ export function notMeasurable(
 ): NotMeasurable {
   return { measured: false, reason, ...facts };
 }
+
+/** Tells what was found from why nothing could be. */
+export function isMeasurable<T extends object>(found: T | NotMeasurable): found is T {
+  return !('measured' in found);
+}

@@ -1,6 +1,7 @@
 import type { Lamp } from '../bench/lamp.ts';
 import type { RawCapture } from '../bench/ports.ts';
 import type { Rig } from '../bench/rig.ts';
+import { signalRecord } from '../measure/analysis/signal-record.ts';
 import type {
   CaptureId,
   ColourReading,
@@ -8,7 +9,6 @@ import type {
   Frame,
   SignalRecord,
 } from '../measure/observation.ts';
-import { signalRecord } from '../measure/signal-record.ts';
 import type { Waveform } from '../measure/waveform.ts';
 import type { Route } from '../plan/routing.ts';
 import type { InputCalibration } from '../verdict/uncertainty.ts';

@@ -1,11 +1,11 @@
 import { analysisOf } from '../measure/analysis/analysis.ts';
 import { type Disturbance, disturb } from '../measure/analysis/disturb.ts';
+import { noteReads } from '../measure/analysis/note-reads.ts';
 import type { CalibrationInput, Metric } from '../measure/metric.ts';
-import { noteReads } from '../measure/note-reads.ts';
 import type { CaptureId, Observation } from '../measure/observation.ts';
 import type { Contribution, Measured, NotMeasurable, Outcome } from '../measure/outcome.ts';
 import { notMeasurable } from '../measure/outcome.ts';
-import { seedOf } from '../measure/signal/seeded-noise.ts';
+import { seedOfFigures } from '../measure/signal/seeded-noise.ts';
 import type { Assess, InputCalibration } from './uncertainty.ts';
 import { verdictOfUnmeasurable } from './unmeasurable.ts';
 
@@ -63,7 +63,7 @@ export const assess: Assess = (
   if (scatter.length > 0) {
     const seen = combined(outcome.contributions);
     const known = Math.max(seen, negligible * combined(contributions));
-    const seed = seedOf(fingerprint(observation));
+    const seed = seedOfFigures(fingerprint(observation));
     const others = combined(contributions);
     const enough = (noise: number, runs: number): boolean =>
       noise <= known ||
@@ -238,7 +238,7 @@ function randomDisturbance(
   if (!found) return undefined;
   const { standard, rounding } = found;
   // Each record has its own noise.
-  const own = seedOf([seed, ...codesOf(nameOf(input))]);
+  const own = seedOfFigures([seed, ...codesOf(nameOf(input))]);
   return {
     ...(standard > 0 && { noise: { standard, seed: own } }),
     ...(rounding > 0 && { rounding: anotherGrid(rounding, own) }),

@@ -1,5 +1,5 @@
+import { signalRecord } from '../../harness/measure/analysis/signal-record.ts';
 import type { SignalRecord } from '../../harness/measure/observation.ts';
-import { signalRecord } from '../../harness/measure/signal-record.ts';
 import type { Signal } from '../../harness/measure/signals.ts';
 import type { Waveform } from '../../harness/measure/waveform.ts';
 

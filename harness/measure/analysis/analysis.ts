@@ -1,12 +1,12 @@
 import { type Extremes, extremes } from '../signal/extremes.ts';
-import { keptWith } from '../signal/memoise.ts';
+import { memoiseSamples } from '../signal/memoise.ts';
 import { type NoiseFloor, noiseFloor } from '../signal/noise-floor.ts';
 import { noiseLevel } from '../signal/noise-level.ts';
 import { type PowerSpectrum, powerSpectrum, segmentTime } from '../signal/power-spectrum.ts';
 import { type SpectralLine, spectralLines, strongestLine } from '../signal/spectral-lines.ts';
 import { type Statistics, statistics } from '../signal/statistics.ts';
 import type { Waveform } from '../waveform.ts';
-import { type Change, originOf } from './disturbed-waveform.ts';
+import { isDisturbed, type SampleError } from './disturbed-waveform.ts';
 
 /** What several metrics ask of one record, each part computed once, when first asked for. */
 export interface Analysis {
@@ -27,12 +27,11 @@ export interface Analysis {
  * change its figures in ways that are known, so a record that errors of calibration have moved is not analysed again.
  */
 export function analysisOf(waveform: Waveform): Analysis {
-  const origin = originOf(waveform);
-  if (!origin) return recorded(waveform);
-  const { change } = origin;
-  if (!change.noise && change.gain > 0) return moved(analysisOf(origin.waveform), change);
+  if (!isDisturbed(waveform)) return analysisOfRecord(waveform);
+  const { recorded, error } = waveform;
+  if (!error.noise && error.gain > 0) return moved(analysisOf(recorded), error);
   // Samples with noise are drawn when a part of the analysis is asked for: not every metric needs them.
-  const noisy = once(() => recorded(waveform));
+  const noisy = once(() => analysisOfRecord(waveform));
   return lazily({
     statistics: () => noisy().statistics,
     spectrum: () => noisy().spectrum,
@@ -43,18 +42,16 @@ export function analysisOf(waveform: Waveform): Analysis {
   });
 }
 
-function recorded({ samples, rate }: Waveform): Analysis {
-  return keptWith(samples, `analysis ${rate}`, () => timed(samples, rate));
+function analysisOfRecord({ samples, rate }: Waveform): Analysis {
+  return analysisAtRate(samples, rate);
 }
 
 /** With frequencies in Hz. Records that are one segment at any rate share one analysis. */
-function timed(samples: Waveform['samples'], rate: number): Analysis {
+const analysisAtRate = memoiseSamples((samples, rate: number): Analysis => {
   // Rounded, so that a clock that is off by a few parts in a million needs no other spectrum.
   const wanted = Number((segmentTime * rate).toPrecision(3));
   const segment = samples.length <= 1.5 * wanted ? Infinity : wanted;
-  const whole = keptWith(samples, `analysis in samples ${segment}`, () =>
-    analyse(samples, segment),
-  );
+  const whole = analysisInSamples(samples, segment);
   return lazily({
     statistics: () => whole.statistics,
     spectrum: () => ({ ...whole.spectrum, step: whole.spectrum.step * rate }),
@@ -63,10 +60,10 @@ function timed(samples: Waveform['samples'], rate: number): Analysis {
     extremes: () => whole.extremes,
     lines: () => whole.lines.map((line) => ({ ...line, frequency: line.frequency * rate })),
   });
-}
+});
 
 /** With frequencies in cycles per sample; `segment` in samples. */
-function analyse(samples: Waveform['samples'], segment: number): Analysis {
+const analysisInSamples = memoiseSamples((samples, segment: number): Analysis => {
   const whole: Analysis = lazily({
     statistics: () => statistics(samples),
     spectrum: () => powerSpectrum({ samples, rate: 1 }, segment),
@@ -76,10 +73,10 @@ function analyse(samples: Waveform['samples'], segment: number): Analysis {
     lines: () => spectralLines(whole.spectrum, whole.floor),
   });
   return whole;
-}
+});
 
 /** What gain and offset make of an analysis. The offset does not reach the spectrum: it is without the mean. */
-function moved(original: Analysis, { gain, offset }: Change): Analysis {
+function moved(original: Analysis, { gain, offset }: SampleError): Analysis {
   const level = (value: number): number => value * gain + offset;
   return lazily({
     statistics: () => {

@@ -1,8 +1,9 @@
 import type { CaptureId, ColourReading, Frame, Observation } from '../observation.ts';
+import { sampleAt } from '../signal/samples.ts';
 import { seededNoise } from '../signal/seeded-noise.ts';
-import { signalRecord } from '../signal-record.ts';
 import type { Waveform } from '../waveform.ts';
-import { changedSamples, changedWaveform } from './disturbed-waveform.ts';
+import { disturbedSamples, disturbedWaveform, type Noise } from './disturbed-waveform.ts';
+import { signalRecord } from './signal-record.ts';
 
 /** A calibration error that one record is given: value' = value * gain + offset + noise, time' = time * stretch. */
 export interface Disturbance {
@@ -11,12 +12,18 @@ export interface Disturbance {
   readonly offset?: number;
   /** Of the sampling interval. */
   readonly stretch?: number;
-  /** Added to each sample: its rms in the record's unit, and what it is drawn from. */
-  readonly noise?: { readonly standard: number; readonly seed: number };
-  /** Samples are rounded again, to `step * k + phase`. In the record's unit. */
-  readonly rounding?: { readonly step: number; readonly phase: number };
+  /** Added to each sample. */
+  readonly noise?: Noise;
+  /** Samples are rounded again. */
+  readonly rounding?: Rounding;
   /** Colour readings: which tristimulus value gain, offset and noise act on; all three when absent. */
   readonly axis?: 'X' | 'Y' | 'Z';
+}
+
+/** Values become step * k + phase, k a whole number. In the record's unit. */
+export interface Rounding {
+  readonly step: number;
+  readonly phase: number;
 }
 
 /** The error that the records of a capture are given, if any. */
@@ -48,17 +55,14 @@ function disturbWaveform(waveform: Waveform, disturbance: Disturbance): Waveform
   const { gain = 1, offset = 0, stretch = 1, noise, rounding } = disturbance;
   const timed = stretch === 1 ? waveform : { ...waveform, rate: waveform.rate / stretch };
   const rounded = rounding ? roundedAgain(timed, rounding) : timed;
-  return changedWaveform(rounded, { gain, offset, ...(noise && { noise }) });
+  return disturbedWaveform(rounded, { gain, offset, ...(noise && { noise }) });
 }
 
-function roundedAgain(
-  waveform: Waveform,
-  { step, phase }: NonNullable<Disturbance['rounding']>,
-): Waveform {
+function roundedAgain(waveform: Waveform, { step, phase }: Rounding): Waveform {
   const { samples } = waveform;
   const rounded = new Float64Array(samples.length);
   for (let k = 0; k < rounded.length; k++)
-    rounded[k] = Math.round((samples[k]! - phase) / step) * step + phase;
+    rounded[k] = Math.round((sampleAt(samples, k) - phase) / step) * step + phase;
   return { ...waveform, samples: rounded };
 }
 
@@ -66,7 +70,7 @@ function disturbFrame(frame: Frame, disturbance: Disturbance): Frame {
   const { gain = 1, offset = 0, stretch = 1, noise } = disturbance;
   return {
     ...frame,
-    rows: changedSamples(frame.rows, { gain, offset, ...(noise && { noise }) }),
+    rows: disturbedSamples(frame.rows, { gain, offset, ...(noise && { noise }) }),
     lineTime: frame.lineTime * stretch,
     exposure: frame.exposure * stretch,
   };

@@ -1,8 +1,9 @@
 import { addDeviates } from '../signal/deviates.ts';
+import type { Samples } from '../signal/samples.ts';
 import type { Waveform } from '../waveform.ts';
 
 /** What errors make of the samples: value' = value * gain + offset + noise. */
-export interface Change {
+export interface SampleError {
   readonly gain: number;
   /** In the record's unit. */
   readonly offset: number;
@@ -15,72 +16,61 @@ export interface Noise {
   readonly seed: number;
 }
 
-interface Origin {
-  /** Unchanged, with the same rate and start. */
-  readonly waveform: Waveform;
-  readonly change: Change;
-  /** Cuts of the changed waveform, so that the same part is computed once. */
-  readonly parts: Map<string, Waveform>;
+/**
+ * A waveform with an error given to its samples. They are computed when somebody reads them: an analysis that knows what
+ * an error does to its result (to a mean, say) takes the record and the error instead.
+ */
+export interface DisturbedWaveform extends Waveform {
+  /** As it was recorded, with the same rate and start. */
+  readonly recorded: Waveform;
+  readonly error: SampleError;
 }
 
-// Beside the waveforms, not in them: a copy with other samples must not inherit where these came from.
-const origins = new WeakMap<object, Origin>();
-
-/**
- * A waveform with changed samples, which are computed when somebody reads them: a reduction that knows what a change
- * does to its result (a mean, say) asks `originOf` and leaves them alone. Range and step move with the samples, so that
- * exactly the same ones count as clipped.
- */
-export function changedWaveform(waveform: Waveform, change: Change): Waveform {
-  const { gain, offset, noise } = change;
-  if (gain === 1 && offset === 0 && !noise) return waveform;
-  const { range, step } = waveform;
+/** Range and step move with the samples, so that exactly the same ones count as clipped. */
+export function disturbedWaveform(recorded: Waveform, error: SampleError): Waveform {
+  const { gain, offset, noise } = error;
+  if (gain === 1 && offset === 0 && !noise) return recorded;
+  const { range, step } = recorded;
   let samples: Float64Array | undefined;
-  const changed: Waveform = {
-    ...waveform,
+  const waveform: Waveform = {
+    ...recorded,
     ...(range && { range: { low: range.low * gain + offset, high: range.high * gain + offset } }),
     ...(step !== undefined && { step: step * gain }),
     get samples() {
-      return (samples ??= changedSamples(waveform.samples, change));
+      return (samples ??= disturbedSamples(recorded.samples, error));
     },
   };
-  origins.set(changed, { waveform, change, parts: new Map() });
-  return changed;
+  // Not enumerable: a copy with other samples must not inherit where these came from.
+  return Object.defineProperties(waveform, {
+    recorded: { value: recorded },
+    error: { value: error },
+  });
 }
 
-export function originOf(waveform: Pick<Waveform, 'samples'>): Origin | undefined {
-  return origins.get(waveform);
+export function isDisturbed(waveform: object): waveform is DisturbedWaveform {
+  return 'recorded' in waveform;
 }
 
-/** The origin of a waveform of which gain and offset alone were changed. */
-export function linearOriginOf(waveform: Waveform): Origin | undefined {
-  const origin = origins.get(waveform);
-  return origin && !origin.change.noise ? origin : undefined;
-}
-
-/** Without the noise that was added, for what noise does not move: whether there is light at all, say. */
+/** The same with gain and offset alone. */
 export function withoutNoise(waveform: Waveform): Waveform {
-  const origin = origins.get(waveform);
-  if (!origin?.change.noise) return waveform;
-  const { gain, offset } = origin.change;
-  return changedWaveform(origin.waveform, { gain, offset });
+  if (!isDisturbed(waveform) || !waveform.error.noise) return waveform;
+  const { gain, offset } = waveform.error;
+  return disturbedWaveform(waveform.recorded, { gain, offset });
 }
 
 /** Always float64: a relative change of 1e-6 would drown in the rounding of float32. */
-export function changedSamples(
-  samples: Waveform['samples'],
-  { gain, offset, noise }: Change,
+export function disturbedSamples(
+  samples: Samples,
+  { gain, offset, noise }: SampleError,
 ): Float64Array {
-  const changed = new Float64Array(samples.length);
-  if (gain === 1 && offset === 0) changed.set(samples);
-  else for (let k = 0; k < samples.length; k++) changed[k] = samples[k]! * gain + offset;
-  if (noise) {
-    addDeviates(changed, noise.standard, noise.seed, placeOf(samples));
-  }
-  return changed;
+  const disturbed = new Float64Array(samples.length);
+  if (gain === 1 && offset === 0) disturbed.set(samples);
+  else for (let k = 0; k < samples.length; k++) disturbed[k] = samples[k]! * gain + offset;
+  if (noise) addDeviates(disturbed, noise.standard, noise.seed, placeOf(samples));
+  return disturbed;
 }
 
 /** Where samples begin within the record that they are part of. */
-export function placeOf({ byteOffset, BYTES_PER_ELEMENT }: Waveform['samples']): number {
+export function placeOf({ byteOffset, BYTES_PER_ELEMENT }: Samples): number {
   return byteOffset / BYTES_PER_ELEMENT;
 }

@@ -1,4 +1,4 @@
-import { hannTrack } from '../analysis/hann-mean.ts';
+import { hannTrack } from '../analysis/hann-track.ts';
 import { type Chart, chartPoints, type Line } from '../evidence.ts';
 import type { ObservedFade } from '../features/fade/observed-fade.ts';
 import { visibleModulation } from '../features/fade/visible-modulation.ts';

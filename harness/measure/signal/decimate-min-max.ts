@@ -1,4 +1,4 @@
-import type { Waveform } from '../waveform.ts';
+import type { Samples } from './samples.ts';
 
 /** Points of a drawn line: positions in samples (fractions are middles) and values. */
 export interface Outline {
@@ -10,7 +10,7 @@ export interface Outline {
  * A line of at most `points` points that keeps every extreme of the record visible: the lowest and the highest sample
  * of each stretch, in the order in which they came. A record that fits is returned whole.
  */
-export function decimateMinMax(samples: Waveform['samples'], points: number): Outline {
+export function decimateMinMax(samples: Samples, points: number): Outline {
   const at: number[] = [];
   const values: number[] = [];
   if (samples.length <= points) {

@@ -1,4 +1,4 @@
-import type { Waveform } from '../waveform.ts';
+import type { Sampled } from './samples.ts';
 
 /** Attenuation of what would fold into the kept band, dB. */
 const attenuation = 90;
@@ -11,11 +11,7 @@ const attenuation = 90;
  *
  * Source: Kaiser, "Nonrecursive digital filter design using the I0-sinh window function", 1974.
  */
-export function decimate(
-  { samples, rate }: Pick<Waveform, 'samples' | 'rate'>,
-  factor: number,
-  pass: number,
-): Float64Array {
+export function decimate({ samples, rate }: Sampled, factor: number, pass: number): Float64Array {
   if (factor <= 1) return Float64Array.from(samples);
   const taps = antiAlias(rate, rate / factor - pass, pass);
   const half = taps.length - 1;

@@ -1,4 +1,4 @@
-import type { Waveform } from '../waveform.ts';
+import type { Samples, Timed } from './samples.ts';
 
 /** A crossing of a level. */
 export interface Edge {
@@ -14,7 +14,7 @@ export interface Edge {
  * that makes no edges. Rising and falling alternate.
  */
 export function edges(
-  { samples, rate, start }: Waveform,
+  { samples, rate, start }: Timed,
   level: number,
   hysteresis: number,
 ): readonly Edge[] {
@@ -35,7 +35,7 @@ export function edges(
 }
 
 function edgeAt(
-  samples: Waveform['samples'],
+  samples: Samples,
   index: number,
   level: number,
   rising: boolean,

@@ -1,5 +1,5 @@
-import type { Waveform } from '../waveform.ts';
 import { normalQuantile } from './normal-quantile.ts';
+import type { Samples } from './samples.ts';
 import type { Statistics } from './statistics.ts';
 
 /** Lowest and highest value of the light behind a noisy record. All in the record's unit. */
@@ -25,7 +25,7 @@ export interface Extremes {
  * @param noise rms of one sample, in the record's unit
  */
 export function extremes(
-  samples: Waveform['samples'],
+  samples: Samples,
   { lowest, highest, lowestAt, highestAt }: Statistics,
   noise: number,
 ): Extremes {
@@ -60,7 +60,7 @@ export function extremes(
 /** A swing of this many times the noise may be noise alone. */
 const noiseSwing = 12;
 
-function isAlone(samples: Waveform['samples'], at: number, half: number, noise: number): boolean {
+function isAlone(samples: Samples, at: number, half: number, noise: number): boolean {
   if (samples.length < 3 || half === 0 || 2 * half < noiseSwing * noise) return false;
   const here = samples[at]!;
   // A pulse on the record's end is judged by its one neighbour.
@@ -78,7 +78,7 @@ export function largestOfNormals(n: number): number {
  * How far a smooth peak may reach beyond its highest sample: an eighth of the second difference where samples are
  * points, a twenty-fourth more where they are means over their interval; taken as the half-width of a rectangle.
  */
-function betweenSamples(samples: Waveform['samples'], at: number, noise: number): number {
+function betweenSamples(samples: Samples, at: number, noise: number): number {
   if (at < 1 || at >= samples.length - 1) return 0;
   const bend = Math.abs(samples[at - 1]! - 2 * samples[at]! + samples[at + 1]!);
   // Noise bends a flat top by about 2.4 of its rms (root of 1 + 4 + 1), and more at the highest sample.

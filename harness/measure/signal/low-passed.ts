@@ -1,6 +1,6 @@
-import type { Waveform } from '../waveform.ts';
 import { complexFft, smoothLength } from './complex-fft.ts';
 import { realFft } from './real-fft.ts';
+import type { Sampled } from './samples.ts';
 
 /** Points per period of the highest frequency kept: a peak between two of them is lost by less than 0.5 %. */
 const pointsPerPeriod = 16;
@@ -13,7 +13,7 @@ const pointsPerPeriod = 16;
  * @param cutOff Hz
  */
 export function lowPassed(
-  { samples, rate }: Pick<Waveform, 'samples' | 'rate'>,
+  { samples, rate }: Sampled,
   length: number,
   cutOff: number,
 ): Float64Array {

@@ -1,4 +1,4 @@
-import type { Waveform } from '../waveform.ts';
+import type { Samples } from './samples.ts';
 
 /** All in the record's unit. */
 export interface MeanDeviation {
@@ -18,11 +18,7 @@ export interface MeanDeviation {
  * @param period samples per period, not a whole number in general; at most the record's length
  * @param noise rms of one sample
  */
-export function meanDeviation(
-  samples: Waveform['samples'],
-  period: number,
-  noise: number,
-): MeanDeviation {
+export function meanDeviation(samples: Samples, period: number, noise: number): MeanDeviation {
   const length = Math.min(samples.length, Math.floor(samples.length / period + 1e-6) * period);
   const whole = Math.min(samples.length, Math.floor(length + 1e-9));
   const part = whole < samples.length ? Math.max(0, length - whole) : 0;

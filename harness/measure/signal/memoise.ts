@@ -1,23 +1,55 @@
-type Samples = Float32Array | Float64Array;
+import type { Samples } from './samples.ts';
 
-// Results go when the memory of the samples goes. Samples are never written after they were recorded.
-const kept = new WeakMap<object, Map<string, unknown>>();
+type Argument = number | string;
 
-/**
- * A result that depends on a stretch of samples and what `name` tells, computed when first asked for: the same record,
- * or the same window of it, asked again costs nothing.
- *
- * @param name of the computation, with every argument that it has besides the samples
- */
-export function keptWith<T>(samples: Samples, name: string, compute: () => T): T {
-  const { buffer, byteOffset, length, BYTES_PER_ELEMENT } = samples;
-  return keptFor(buffer, `${name} ${BYTES_PER_ELEMENT} ${byteOffset} ${length}`, compute);
+/** Results by arguments, which are compared one by one: no key is put together that another could be mistaken for. */
+interface Branch<T> {
+  result?: { readonly value: T };
+  next?: Map<Argument, Branch<T>>;
 }
 
-/** The same for anything that is not changed after it was made. */
-export function keptFor<T>(owner: object, name: string, compute: () => T): T {
-  let ofOwner = kept.get(owner);
-  if (!ofOwner) kept.set(owner, (ofOwner = new Map()));
-  if (!ofOwner.has(name)) ofOwner.set(name, compute());
-  return ofOwner.get(name) as T;
+class Results<T> {
+  readonly #roots = new WeakMap<object, Branch<T>>();
+
+  get(owner: object, rest: readonly Argument[], compute: () => T): T {
+    let branch = this.#roots.get(owner);
+    if (!branch) this.#roots.set(owner, (branch = {}));
+    for (const argument of rest) branch = branchOf(branch, argument);
+    return (branch.result ??= { value: compute() }).value;
+  }
+}
+
+function branchOf<T>(branch: Branch<T>, argument: Argument): Branch<T> {
+  branch.next ??= new Map();
+  const known = branch.next.get(argument);
+  if (known) return known;
+  const next: Branch<T> = {};
+  branch.next.set(argument, next);
+  return next;
+}
+
+/**
+ * Remembers what a pure function gave for an object and further arguments. The results go when the object goes, which must
+ * not be changed meanwhile.
+ */
+export function memoise<Owner extends object, Rest extends readonly Argument[], T>(
+  compute: (owner: Owner, ...rest: Rest) => T,
+): (owner: Owner, ...rest: Rest) => T {
+  const results = new Results<T>();
+  return (owner, ...rest) => results.get(owner, rest, () => compute(owner, ...rest));
+}
+
+/**
+ * The same for a function of samples: two views of the same stretch of memory share a result, so that the same record, or
+ * the same window of it, asked again costs nothing. Samples are never written after they were recorded.
+ */
+export function memoiseSamples<Rest extends readonly Argument[], T>(
+  compute: (samples: Samples, ...rest: Rest) => T,
+): (samples: Samples, ...rest: Rest) => T {
+  const results = new Results<T>();
+  return (samples, ...rest) => {
+    const { buffer, byteOffset, length, BYTES_PER_ELEMENT } = samples;
+    const stretch = [BYTES_PER_ELEMENT, byteOffset, length, ...rest];
+    return results.get(buffer, stretch, () => compute(samples, ...rest));
+  };
 }

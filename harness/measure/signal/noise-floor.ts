@@ -1,5 +1,5 @@
 import type { PowerSpectrum } from './power-spectrum.ts';
-import { smallest } from './quickselect.ts';
+import { quickselect } from './quickselect.ts';
 
 /** What of a spectrum is no line. */
 export interface NoiseFloor {
@@ -51,5 +51,5 @@ function lowQuantile(bins: Float64Array): number {
   const apart = Math.max(1, Math.floor(bins.length / enough)) | 1;
   const some = new Float64Array(Math.ceil(bins.length / apart));
   for (let k = 0; k < some.length; k++) some[k] = bins[k * apart]!;
-  return smallest(some, Math.floor(quantile * some.length));
+  return quickselect(some, Math.floor(quantile * some.length));
 }

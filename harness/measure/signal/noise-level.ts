@@ -1,8 +1,7 @@
-import { linearOriginOf } from '../analysis/disturbed-waveform.ts';
-import type { Waveform } from '../waveform.ts';
-import { keptWith } from './memoise.ts';
+import { memoiseSamples } from './memoise.ts';
 import type { NoiseFloor } from './noise-floor.ts';
-import { smallest } from './quickselect.ts';
+import { quickselect } from './quickselect.ts';
+import type { Samples } from './samples.ts';
 
 /** Binomial weights of the sixth difference, and the root of their squares' sum: its gain on white noise. */
 const weights = [1, -6, 15, -20, 15, -6, 1] as const;
@@ -18,22 +17,14 @@ const enough = 8192;
  * coarse spectrum) and the median sixth difference (misled where an edge falls on most groups of seven samples).
  * Light that repeats in no line (true random modulation) counts as noise in both.
  */
-export function noiseLevel(samples: Waveform['samples'], floor: NoiseFloor): number {
+export function noiseLevel(samples: Samples, floor: NoiseFloor): number {
   return Math.min(floor.rms, sixthDifferenceNoise(samples));
 }
 
-/** The same estimate of a record, which gain alone changes. */
-export function differenceNoise(waveform: Waveform): number {
-  const origin = linearOriginOf(waveform);
-  if (origin) return differenceNoise(origin.waveform) * Math.abs(origin.change.gain);
-  return sixthDifferenceNoise(waveform.samples);
-}
+/** White noise of one sample by the median sixth difference: none of the light's own course is left in it. */
+export const sixthDifferenceNoise = memoiseSamples(medianDifference);
 
-export function sixthDifferenceNoise(samples: Waveform['samples']): number {
-  return keptWith(samples, 'sixth-difference', () => medianDifference(samples));
-}
-
-function medianDifference(samples: Waveform['samples']): number {
+function medianDifference(samples: Samples): number {
   const count = samples.length - 6;
   if (count < 1) return 0;
   const apart = Math.max(1, Math.floor(count / enough)) | 1;
@@ -43,5 +34,5 @@ function medianDifference(samples: Waveform['samples']): number {
     for (let w = 0; w < 7; w++) sum += weights[w]! * samples[d * apart + w]!;
     differences[d] = Math.abs(sum);
   }
-  return smallest(differences, differences.length >> 1) / (medianOfNormal * gain);
+  return quickselect(differences, differences.length >> 1) / (medianOfNormal * gain);
 }

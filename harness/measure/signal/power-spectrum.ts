@@ -1,8 +1,8 @@
-import type { Waveform } from '../waveform.ts';
 import { smoothLength } from './complex-fft.ts';
-import { lately } from './lru-cache.ts';
+import { lruCache } from './lru-cache.ts';
 import { realFft } from './real-fft.ts';
-import { type WindowName, windowOf } from './window-function.ts';
+import type { Sampled, Samples } from './samples.ts';
+import { type WindowName, windowFunction } from './window-function.ts';
 
 /**
  * A record's spectrum, scaled so that the power of a tone's main lobe, summed over its bins, is the square of the
@@ -33,7 +33,7 @@ export const segmentTime = 10;
  * Source: Welch, IEEE Trans. Audio Electroacoustics 15(2), 1967.
  */
 export function powerSpectrum(
-  { samples, rate }: Pick<Waveform, 'samples' | 'rate'>,
+  { samples, rate }: Sampled,
   segment: number = segmentTime,
   window: WindowName = 'blackman-harris',
 ): PowerSpectrum {
@@ -63,7 +63,7 @@ export function powerSpectrum(
 
 function putWeighted(
   part: Float64Array,
-  samples: Waveform['samples'],
+  samples: Samples,
   first: number,
   { begin, slope }: { readonly begin: number; readonly slope: number },
   weights: Float64Array,
@@ -83,7 +83,7 @@ function multiply(values: Float64Array, factor: number): void {
 
 /** Least-squares line through a part of a record: its middle and its slope per sample. */
 function straightLine(
-  samples: Waveform['samples'],
+  samples: Samples,
   first: number,
   length: number,
 ): { mean: number; slope: number } {
@@ -99,16 +99,8 @@ function straightLine(
 }
 
 /** Twiddle factors, window and scratch memory: the uncertainty budget transforms one length many times over. */
-const tools = lately(4, (key: string) => {
-  const [length = '', window = ''] = key.split(' ');
-  const size = Number(length);
-  return {
-    fft: realFft(size),
-    part: new Float64Array(size),
-    weighting: windowOf(window as WindowName, size),
-  };
-});
-
-function toolsFor(length: number, window: WindowName) {
-  return tools(`${length} ${window}`);
-}
+const toolsFor = lruCache(4, (length: number, window: WindowName) => ({
+  fft: realFft(length),
+  part: new Float64Array(length),
+  weighting: windowFunction(window, length),
+}));

@@ -1,5 +1,5 @@
-import type { Waveform } from '../waveform.ts';
-import { smallest } from './quickselect.ts';
+import { quickselect } from './quickselect.ts';
+import type { Samples } from './samples.ts';
 import { statistics } from './statistics.ts';
 
 /** The two levels that a switched current stands at, in the record's unit. */
@@ -18,7 +18,7 @@ const enough = 200_000;
  * six times the noise.
  * Source: IEEE 181 5.2 (state levels; the medians stand for its histogram modes; from memory).
  */
-export function pulseLevels({ samples }: Waveform, noise: number): PulseLevels | null {
+export function pulseLevels(samples: Samples, noise: number): PulseLevels | null {
   const stride = Math.max(1, Math.floor(samples.length / enough));
   const some = new Float64Array(Math.ceil(samples.length / stride));
   for (let k = 0; k < some.length; k++) some[k] = samples[k * stride]!;
@@ -28,8 +28,8 @@ export function pulseLevels({ samples }: Waveform, noise: number): PulseLevels |
   for (let round = 0; round < 2; round++) {
     const split = putBelow(some, middle);
     if (split === 0 || split === some.length) return null;
-    low = smallest(some.subarray(0, split), split >> 1);
-    high = smallest(some.subarray(split), (some.length - split) >> 1);
+    low = quickselect(some.subarray(0, split), split >> 1);
+    high = quickselect(some.subarray(split), (some.length - split) >> 1);
     middle = (low + high) / 2;
   }
   return high - low > 6 * noise && high - low > 0 ? { low, high, middle } : null;

@@ -4,7 +4,7 @@
  *
  * Source: Hoare, "Algorithm 65: Find", Communications of the ACM 4(7), 1961.
  */
-export function smallest(values: Float64Array, place: number): number {
+export function quickselect(values: Float64Array, place: number): number {
   let left = 0;
   let right = values.length - 1;
   while (left < right) {

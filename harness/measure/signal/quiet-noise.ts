@@ -1,8 +1,7 @@
-import { originOf } from '../analysis/disturbed-waveform.ts';
-import type { Waveform } from '../waveform.ts';
-import { keptWith } from './memoise.ts';
+import { memoiseSamples } from './memoise.ts';
 import { normalQuantile } from './normal-quantile.ts';
-import { smallest } from './quickselect.ts';
+import { quickselect } from './quickselect.ts';
+import type { Samples } from './samples.ts';
 
 /** Samples of one stretch that is looked at alone. */
 const stretch = 64;
@@ -12,22 +11,15 @@ const quietest = 0.1;
 const tenth = 0.81;
 
 /**
- * White noise of one sample in the record's unit, seen where the record is quietest: the noise that the median of the
- * differences between neighbouring samples speaks of, per stretch of 64 samples; tenth percentile over the stretches.
- * Pulses do not disturb it as long as the samples between their edges are the majority somewhere. For weights and for
- * what can be resolved. Rounding counts among the noise.
+ * White noise of one sample, seen where the record is quietest: the noise that the median of the differences between
+ * neighbouring samples speaks of, per stretch of 64 samples; tenth percentile over the stretches. Pulses do not disturb it
+ * as long as the samples between their edges are the majority somewhere. Rounding counts among the noise.
+ *
+ * @param step of the rounding, in the samples' unit; 0 where there is none
  */
-export function quietNoise(waveform: Waveform): number {
-  const origin = originOf(waveform);
-  if (origin) {
-    const { gain, noise } = origin.change;
-    return Math.hypot(quietNoise(origin.waveform) * gain, noise?.standard ?? 0);
-  }
-  const { samples, step = 0 } = waveform;
-  return keptWith(samples, `quiet-noise ${step}`, () => noiseOf(samples, step));
-}
+export const quietStretchNoise = memoiseSamples(noiseOf);
 
-function noiseOf(samples: Waveform['samples'], step: number): number {
+function noiseOf(samples: Samples, step: number): number {
   const size = Math.min(stretch, samples.length);
   if (size < 2) return 0;
   const differences = new Float64Array(size - 1);
@@ -42,7 +34,7 @@ function noiseOf(samples: Waveform['samples'], step: number): number {
     found[place] = spread(differences, step) / Math.SQRT2;
   }
   // A single stretch is no percentile.
-  return smallest(found, Math.floor(quietest * found.length)) / (found.length > 1 ? tenth : 1);
+  return quickselect(found, Math.floor(quietest * found.length)) / (found.length > 1 ? tenth : 1);
 }
 
 /** Nearly all differences within half a step: what noise there is, rounding has swallowed. */
@@ -53,7 +45,7 @@ const swallowed = 0.97;
  * their median jumps by a step: so it is told from the part of them that lies below the border between two steps nearest to it.
  */
 function spread(differences: Float64Array, step: number): number {
-  const median = smallest(differences, differences.length >> 1);
+  const median = quickselect(differences, differences.length >> 1);
   if (step <= 0) return median / normalQuantile(0.75);
   const upper = (Math.round(median / step) + 0.5) * step;
   const borders = [upper, ...(upper > step ? [upper - step] : [])].map((border) => ({

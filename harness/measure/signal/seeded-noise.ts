@@ -50,7 +50,7 @@ function scramble(seed: number, lane: number): number {
 }
 
 /** Seed made of figures: the same figures give the same seed, the least change another one. */
-export function seedOf(figures: Iterable<number>): number {
+export function seedOfFigures(figures: Iterable<number>): number {
   const cell = new Float64Array(1);
   const words = new Uint32Array(cell.buffer);
   let seed = 0x2545f491;

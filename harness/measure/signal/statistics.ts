@@ -1,4 +1,4 @@
-import type { Waveform } from '../waveform.ts';
+import type { Samples } from './samples.ts';
 
 /** What one pass over a record tells. All in the record's unit. */
 export interface Statistics {
@@ -13,7 +13,7 @@ export interface Statistics {
 }
 
 /** Mean and extremes of a record in one pass. An empty record has a mean of NaN. */
-export function statistics(samples: Waveform['samples']): Statistics {
+export function statistics(samples: Samples): Statistics {
   let sum = 0;
   let lowest = Infinity;
   let highest = -Infinity;

@@ -12,14 +12,14 @@ const terms: Readonly<Record<WindowName, readonly [number, number, number, numbe
   'blackman-harris': [0.35875, -0.48829, 0.14128, -0.01168],
 };
 
-/** Half the width of the window's main lobe, in bins: a lone tone is nought beyond it but for side lobes. */
+/** Half the width of the window's main lobe, in bins: a lone tone is 0 beyond it but for side lobes. */
 export const mainLobe: Readonly<Record<WindowName, number>> = {
   rectangular: 1,
   hann: 2,
   'blackman-harris': 4,
 };
 
-export interface Window {
+export interface WindowFunction {
   readonly weights: Float64Array;
   /** Mean weight: a tone's bin is scaled by it (coherent gain). */
   readonly coherentGain: number;
@@ -27,7 +27,8 @@ export interface Window {
   readonly power: number;
 }
 
-export function windowOf(name: WindowName, length: number): Window {
+/** The window `name` over `length` samples. */
+export function windowFunction(name: WindowName, length: number): WindowFunction {
   const weights = new Float64Array(length);
   const [a0, a1, a2, a3] = terms[name];
   let sum = 0;

@@ -1,18 +1,20 @@
 import { describe, expect, it } from 'vitest';
 import { analysisOf } from '../../../harness/measure/analysis/analysis.ts';
 import {
-  type Change,
-  changedSamples,
-  changedWaveform,
+  disturbedSamples,
+  disturbedWaveform,
+  isDisturbed,
+  type SampleError,
 } from '../../../harness/measure/analysis/disturbed-waveform.ts';
-import { hannMean, hannTrack, hannWeights } from '../../../harness/measure/analysis/hann-mean.ts';
-import { fault } from '../../../harness/measure/analysis/soundness.ts';
-import { plainMean } from '../../../harness/measure/features/level/mean-level.ts';
+import { hannTrack } from '../../../harness/measure/analysis/hann-track.ts';
+import { hannMean, plainMean } from '../../../harness/measure/analysis/means.ts';
+import { quietNoise, recordedNoise } from '../../../harness/measure/analysis/noise.ts';
+import { sampleDefect } from '../../../harness/measure/analysis/sample-defect.ts';
+import { cut, windowed } from '../../../harness/measure/analysis/waveform-part.ts';
 import { addDeviates } from '../../../harness/measure/signal/deviates.ts';
-import { differenceNoise } from '../../../harness/measure/signal/noise-level.ts';
-import { smallest } from '../../../harness/measure/signal/quickselect.ts';
-import { quietNoise } from '../../../harness/measure/signal/quiet-noise.ts';
-import { cut, type Waveform, windowed } from '../../../harness/measure/waveform.ts';
+import { hannWeights } from '../../../harness/measure/signal/hann.ts';
+import { quickselect } from '../../../harness/measure/signal/quickselect.ts';
+import type { Waveform } from '../../../harness/measure/waveform.ts';
 
 const rate = 10_000;
 
@@ -28,10 +30,10 @@ function record(length = 12_000): Waveform {
 }
 
 /** The twin: the samples changed one by one, and nothing known of where they came from. */
-function plainly(waveform: Waveform, change: Change): Waveform {
+function plainly(waveform: Waveform, change: SampleError): Waveform {
   return {
     ...waveform,
-    samples: changedSamples(waveform.samples, change),
+    samples: disturbedSamples(waveform.samples, change),
     ...(waveform.step !== undefined && { step: waveform.step * change.gain }),
   };
 }
@@ -39,7 +41,7 @@ function plainly(waveform: Waveform, change: Change): Waveform {
 /** Where the averages of a record are taken, s. */
 const window = { from: 0.3, to: 1.2 };
 
-const changes: readonly (readonly [string, Change])[] = [
+const changes: readonly (readonly [string, SampleError])[] = [
   ['a gain', { gain: 1.02, offset: 0 }],
   ['an offset', { gain: 1, offset: -0.7 }],
   ['both', { gain: 0.97, offset: 3 }],
@@ -49,7 +51,7 @@ const changes: readonly (readonly [string, Change])[] = [
 describe.each(changes)(
   'of a record changed by %s, without its samples being computed',
   (_, change) => {
-    const fast = changedWaveform(record(), change);
+    const fast = disturbedWaveform(record(), change);
     const slow = plainly(record(), change);
     const near = (value: number, twin: number): void => {
       expect(Math.abs(value - twin)).toBeLessThanOrEqual(1e-9 * Math.max(1, Math.abs(twin)));
@@ -75,7 +77,7 @@ describe.each(changes)(
       const most = noisy ? 1.3 : 1 + 1e-9;
       expect(quietNoise(fast) / quietNoise(slow)).toBeGreaterThan(1 / most);
       expect(quietNoise(fast) / quietNoise(slow)).toBeLessThan(most);
-      near(differenceNoise(fast), differenceNoise(slow));
+      near(recordedNoise(fast), recordedNoise(noisy ? record() : slow));
     });
 
     it('a part is the part of the changed samples', () => {
@@ -101,12 +103,23 @@ describe.each(changes)(
     });
 
     it('another rate moves its frequencies and nothing else', () => {
-      const faster = analysisOf(changedWaveform({ ...record(), rate: 2 * rate }, change));
+      const faster = analysisOf(disturbedWaveform({ ...record(), rate: 2 * rate }, change));
       near(faster.dominant!.frequency, 2 * analysisOf(slow).dominant!.frequency);
       near(faster.dominant!.amplitude, analysisOf(slow).dominant!.amplitude);
     });
   },
 );
+
+it('a copy of a disturbed waveform is a plain one: other samples do not inherit where the first came from', () => {
+  const disturbed = disturbedWaveform(record(), { gain: 2, offset: 1 });
+  expect(isDisturbed(disturbed)).toBe(true);
+  const copy = { ...disturbed };
+  expect(isDisturbed(copy)).toBe(false);
+  expect(copy.samples).toEqual(disturbed.samples);
+  const still = { ...disturbed, samples: new Float64Array(500).fill(3) };
+  expect(plainMean(still)).toBe(3);
+  expect(hannMean(still)).toBeCloseTo(3, 12);
+});
 
 describe('averages in overlapping windows', () => {
   const waveform = record();
@@ -141,12 +154,12 @@ describe('averages in overlapping windows', () => {
         });
         return [own!, next! / own!] as const;
       };
-      const changeOf = (seed: number): Change => ({
+      const changeOf = (seed: number): SampleError => ({
         gain: 1,
         offset: 0,
         noise: { standard: 3, seed },
       });
-      const [fast, together] = scatterOf((seed) => changedWaveform(waveform, changeOf(seed)));
+      const [fast, together] = scatterOf((seed) => disturbedWaveform(waveform, changeOf(seed)));
       const [slow, apart] = scatterOf((seed) => plainly(waveform, changeOf(seed)));
       // A variance of 600 is known to 5.8 %, the ratio of two to 8 %.
       expect(Math.abs(fast / slow - 1)).toBeLessThan(0.3);
@@ -160,22 +173,26 @@ describe('averages in overlapping windows', () => {
     let sum = 0;
     for (let seed = 0; seed < 600; seed++) {
       const change = { gain: 1, offset: 0, noise: { standard: 3, seed } };
-      sum += (hannMean(changedWaveform(waveform, change)) - still) ** 2;
+      sum += (hannMean(disturbedWaveform(waveform, change)) - still) ** 2;
     }
     const expected = (1.5 * 9) / waveform.samples.length;
     expect(Math.abs(sum / 600 / expected - 1)).toBeLessThan(0.3);
   });
 });
 
+const light = { negative: false, clipped: false };
+
 it('light that an offset pushes below zero is found as in the changed samples', () => {
   const dark: Waveform = { ...record(), samples: record().samples.map((v) => (v - 50) / 100) };
   for (const offset of [0, -0.05, 0.05, 0.2, -1]) {
     const change = { gain: 1, offset };
-    const found = fault(changedWaveform(dark, change), true);
-    expect(found).toBe(fault(plainly(dark, change), true));
+    const found = sampleDefect(disturbedWaveform(dark, change), light);
+    expect(found).toBe(sampleDefect(plainly(dark, change), light));
   }
-  expect(fault(changedWaveform(dark, { gain: 1, offset: -1 }), true)).toBe('negative-light');
-  expect(fault(changedWaveform(dark, { gain: 1, offset: 0.2 }), true)).toBe(null);
+  expect(sampleDefect(disturbedWaveform(dark, { gain: 1, offset: -1 }), light)).toBe(
+    'negative-light',
+  );
+  expect(sampleDefect(disturbedWaveform(dark, { gain: 1, offset: 0.2 }), light)).toBe(null);
 });
 
 describe('deviates', () => {
@@ -238,7 +255,7 @@ it('finds the same value as sorting would', () => {
   for (const values of [noise, rounded, new Float64Array(40), Float64Array.of(3)]) {
     const sorted = values.slice().sort();
     for (let place = 0; place < values.length; place += 7) {
-      expect(smallest(values.slice(), place) + 0).toBe(sorted[place]! + 0);
+      expect(quickselect(values.slice(), place) + 0).toBe(sorted[place]! + 0);
     }
   }
 });

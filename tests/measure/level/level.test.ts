@@ -1,12 +1,8 @@
 import { describe, expect, it } from 'vitest';
 import { lightOfLevel } from '../../../drivers/dali/levels.ts';
-import {
-  hannMean,
-  hannModel,
-  hannTrack,
-  hannWeights,
-} from '../../../harness/measure/analysis/hann-mean.ts';
-import { plainMean } from '../../../harness/measure/features/level/mean-level.ts';
+import { hannTrack } from '../../../harness/measure/analysis/hann-track.ts';
+import { hannMean, plainMean } from '../../../harness/measure/analysis/means.ts';
+import { windowed } from '../../../harness/measure/analysis/waveform-part.ts';
 import type { Metric } from '../../../harness/measure/metric.ts';
 import { deadZone } from '../../../harness/measure/metrics/level/dead-zone.ts';
 import { dropouts } from '../../../harness/measure/metrics/level/dropouts.ts';
@@ -22,7 +18,7 @@ import { lowestStableLevel } from '../../../harness/measure/metrics/level/lowest
 import { monotonicity } from '../../../harness/measure/metrics/level/monotonicity.ts';
 import { stepSize } from '../../../harness/measure/metrics/level/step-size.ts';
 import type { Observation } from '../../../harness/measure/observation.ts';
-import { windowed } from '../../../harness/measure/waveform.ts';
+import { hannMeanOfFunction, hannWeights } from '../../../harness/measure/signal/hann.ts';
 import { figure, reason } from '../current/current-of.ts';
 import { levelAt, type Made, observe, recordOf, steps } from '../lamp-of.ts';
 import { integrated, pulses } from '../light-of.ts';
@@ -71,7 +67,7 @@ describe('the tapered mean', () => {
     for (const k of [0.1, 3, -9.87, 30]) {
       const a = (k * 0.1) / 2;
       const expected = (Math.sinh(a) / a / (1 + (a / Math.PI) ** 2)) * Math.exp(k * 0.5);
-      expect(hannModel((t) => Math.exp(k * t), 0.5, 0.1) / expected).toBeCloseTo(1, 5);
+      expect(hannMeanOfFunction((t) => Math.exp(k * t), 0.5, 0.1) / expected).toBeCloseTo(1, 5);
       const samples = Float64Array.from({ length: 10_000 }, (_, n) =>
         Math.exp(k * ((n + 0.5) / 10_000)),
       );

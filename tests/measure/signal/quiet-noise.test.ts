@@ -1,6 +1,6 @@
 import { describe, expect, it } from 'vitest';
+import { quietNoise } from '../../../harness/measure/analysis/noise.ts';
 import { deviates } from '../../../harness/measure/signal/deviates.ts';
-import { quietNoise } from '../../../harness/measure/signal/quiet-noise.ts';
 
 /** White noise of 1 lx rms about `level`, rounded to whole steps. */
 function noisy(length: number, seed: number, step: number, level: number) {

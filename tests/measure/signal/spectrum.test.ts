@@ -1,8 +1,8 @@
 import { describe, expect, test } from 'vitest';
 import { analysisOf } from '../../../harness/measure/analysis/analysis.ts';
+import { windowed } from '../../../harness/measure/analysis/waveform-part.ts';
 import { realFft } from '../../../harness/measure/signal/real-fft.ts';
-import { mainLobe, windowOf } from '../../../harness/measure/signal/window-function.ts';
-import { windowed } from '../../../harness/measure/waveform.ts';
+import { mainLobe, windowFunction } from '../../../harness/measure/signal/window-function.ts';
 import { sampled, withNoise } from '../light-of.ts';
 
 describe('a lone tone of at least 20 periods', () => {
@@ -95,7 +95,7 @@ test('one record is analysed once, and a window of it by itself', () => {
 });
 
 test('side lobes of the Blackman-Harris window lie below -92 dB (Harris 1978), its gains are the known ones', () => {
-  const { weights, coherentGain, power } = windowOf('blackman-harris', 64);
+  const { weights, coherentGain, power } = windowFunction('blackman-harris', 64);
   // Zeros around the window show its spectrum between the bins.
   const padded = new Float64Array(64 * 32);
   padded.set(weights);

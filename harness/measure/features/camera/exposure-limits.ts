@@ -1,5 +1,6 @@
+import { duration } from '../../analysis/waveform-part.ts';
 import { type NotMeasurable, notMeasurable } from '../../outcome.ts';
-import { duration, type Waveform } from '../../waveform.ts';
+import type { Waveform } from '../../waveform.ts';
 
 /**
  * Samples that an exposure must hold: with fewer, the light's course within a sample, of which the record knows only the

@@ -2,8 +2,7 @@ import { type CctDuv, xyToCctOhno2013 } from '../../colorimetry/cct-ohno-2013.ts
 import { type Xy, xyToUv1960 } from '../../colorimetry/chromaticity.ts';
 import { uvToDuvPolynomial } from '../../colorimetry/uv-to-duv-polynomial.ts';
 import type { Observation } from '../../observation.ts';
-import { isRecord } from '../../observe.ts';
-import { type NotMeasurable, notMeasurable } from '../../outcome.ts';
+import { isMeasurable, type NotMeasurable, notMeasurable } from '../../outcome.ts';
 import { type MeanColour, meanColour } from './mean-colour.ts';
 
 /** CCT and Duv of a window's mean colour, with standard uncertainties. */
@@ -15,7 +14,7 @@ export interface MeanCct extends CctDuv {
 
 export function meanCct(observation: Observation): MeanCct | NotMeasurable {
   const colour = meanColour(observation, observation.window);
-  if (!isRecord(colour)) return colour;
+  if (!isMeasurable(colour)) return colour;
   const found = xyToCctOhno2013(colour.xy);
   if (!found) {
     const duv = uvToDuvPolynomial(xyToUv1960(colour.xy));

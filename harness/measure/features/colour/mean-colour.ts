@@ -7,8 +7,8 @@ import {
 } from '../../colorimetry/chromaticity.ts';
 import type { CalibrationInput } from '../../metric.ts';
 import type { ColourReading, Observation, Window } from '../../observation.ts';
-import { isRecord, readingsIn } from '../../observe.ts';
-import type { NotMeasurable } from '../../outcome.ts';
+import { isMeasurable, type NotMeasurable } from '../../outcome.ts';
+import { readingsIn } from '../../subject/colour-readings.ts';
 
 /** What cannot move a chromaticity: the sensor's scale (XYZ share it), the time base, the digitiser's steps. */
 export const colourBlindTo: readonly CalibrationInput[] = ['scale', 'time-base', 'quantisation'];
@@ -24,7 +24,7 @@ export interface MeanColour extends Tristimulus {
 
 export function meanColour(observation: Observation, window: Window): MeanColour | NotMeasurable {
   const readings = readingsIn(observation, window);
-  return isRecord(readings) ? averaged(readings) : readings;
+  return isMeasurable(readings) ? averaged(readings) : readings;
 }
 
 function averaged(readings: readonly ColourReading[]): MeanColour {

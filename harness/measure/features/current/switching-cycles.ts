@@ -1,6 +1,6 @@
+import { quietNoise } from '../../analysis/noise.ts';
 import { type NotMeasurable, notMeasurable } from '../../outcome.ts';
 import { type Edge, edges } from '../../signal/edges.ts';
-import { quietNoise } from '../../signal/quiet-noise.ts';
 import type { Waveform } from '../../waveform.ts';
 
 /** The switching of the output stage, as means over the cycles seen. */

@@ -1,7 +1,7 @@
+import { quietNoise } from '../../analysis/noise.ts';
 import { type NotMeasurable, notMeasurable } from '../../outcome.ts';
 import { type Edge, edges } from '../../signal/edges.ts';
 import { type PulseLevels, pulseLevels } from '../../signal/pulse-levels.ts';
-import { quietNoise } from '../../signal/quiet-noise.ts';
 import { statistics } from '../../signal/statistics.ts';
 import type { Waveform } from '../../waveform.ts';
 
@@ -15,7 +15,7 @@ export interface Transitions {
 /** Levels and edges of a switched current, or why there are none. */
 export function transitions(waveform: Waveform): Transitions | NotMeasurable {
   const noise = quietNoise(waveform);
-  const levels = pulseLevels(waveform, noise);
+  const levels = pulseLevels(waveform.samples, noise);
   if (!levels) {
     const { highest, lowest } = statistics(waveform.samples);
     // Changes from sample to sample that are no two levels: too fast for the record, or noise.

@@ -1,6 +1,6 @@
 import type { Observation, Segment, Window } from '../../observation.ts';
-import { type Part, parts } from '../../observe.ts';
 import { type NotMeasurable, notMeasurable } from '../../outcome.ts';
+import { type WeightedChannel, weightedChannels } from '../../subject/commanded-light.ts';
 
 /** The one fade of a subject in its window, as it was commanded. */
 export interface CommandedFade {
@@ -29,7 +29,7 @@ export interface CommandedFade {
 /** The fade, or why there is not exactly one that a straight-line fit could be held against. */
 export function commandedFade(observation: Observation): CommandedFade | NotMeasurable {
   const { window, of } = observation;
-  const moving = parts(observation).flatMap((part) =>
+  const moving = weightedChannels(observation).flatMap((part) =>
     fadesIn(part.channel.segments, window).map((segment) => ({ ...part, segment })),
   );
   const first = moving[0]?.segment;
@@ -41,7 +41,7 @@ export function commandedFade(observation: Observation): CommandedFade | NotMeas
     return notMeasurable('no-fade', { note: `more than one fade of ${of} in the window` });
   }
   const level = (part: number) =>
-    levelOf(parts(observation), from + part * (to - from), observation);
+    levelOf(weightedChannels(observation), from + part * (to - from), observation);
   const before = steadyBefore(observation, from);
   const after = steadyAfter(observation, to);
   if (before === null || after === null) {
@@ -77,7 +77,7 @@ function fadesIn(segments: readonly Segment[], window: Window): readonly Segment
 }
 
 /** Level of the subject with the segments' ends belonging to the ramp. */
-function levelOf(all: readonly Part[], at: number, { commanded }: Observation): number {
+function levelOf(all: readonly WeightedChannel[], at: number, { commanded }: Observation): number {
   return all.reduce((sum, { channel, weight }) => {
     const { segments } = channel;
     const inside = segments.filter(({ from, to }) => at >= from - 1e-12 && at <= to + 1e-12);
@@ -97,7 +97,7 @@ function along({ from, to, startLevel, endLevel }: Segment, at: number, kind: st
 /** The steady stretch that ends at `at`; null when a fade ends there, an empty one when nothing goes before. */
 function steadyBefore(observation: Observation, at: number): Window | null {
   let from = 0;
-  for (const { channel } of parts(observation)) {
+  for (const { channel } of weightedChannels(observation)) {
     const last = channel.segments.findLast((segment) => segment.to <= at + instant);
     if (last && last.startLevel !== last.endLevel) return null;
     if (last) from = Math.max(from, startOfSteady(channel.segments, last));
@@ -118,7 +118,7 @@ function startOfSteady(segments: readonly Segment[], last: Segment): number {
 
 function steadyAfter(observation: Observation, at: number): Window | null {
   let to = observation.commanded.duration;
-  for (const { channel } of parts(observation)) {
+  for (const { channel } of weightedChannels(observation)) {
     const next = channel.segments.filter((segment) => segment.from >= at - instant);
     const own = next[0];
     if (own && own.startLevel !== own.endLevel) return null;

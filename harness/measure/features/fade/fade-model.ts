@@ -1,4 +1,4 @@
-import { hannModel } from '../../analysis/hann-mean.ts';
+import { hannMeanOfFunction } from '../../signal/hann.ts';
 import type { CommandedFade } from './commanded-fade.ts';
 import type { Plateaus } from './fade-plateaus.ts';
 
@@ -29,11 +29,11 @@ export function fadeModel(
     const [from, to] = [at - width / 2, at + width / 2];
     if (to < start) return startPlateau;
     if (from > end) return endPlateau;
-    if (!straight || from < start || to > end) return hannModel(levelAt, at, width);
+    if (!straight || from < start || to > end) return hannMeanOfFunction(levelAt, at, width);
     // Within the ramp every window is the same one but for a factor: an exponential's shape is the same everywhere.
     if (width !== known) {
       known = width;
-      factor = logarithmic ? hannModel((t) => ratio ** (t / duration), 0, width) : 1;
+      factor = logarithmic ? hannMeanOfFunction((t) => ratio ** (t / duration), 0, width) : 1;
     }
     return levelAt(at) * factor;
   };

@@ -1,8 +1,10 @@
-import { hannMean, hannNoise } from '../../analysis/hann-mean.ts';
+import { hannMean } from '../../analysis/means.ts';
+import { quietNoise } from '../../analysis/noise.ts';
+import { cut, lengthOf, windowed } from '../../analysis/waveform-part.ts';
 import type { Window } from '../../observation.ts';
 import { type NotMeasurable, notMeasurable } from '../../outcome.ts';
-import { quietNoise } from '../../signal/quiet-noise.ts';
-import { cut, lengthOf, type Waveform, windowed } from '../../waveform.ts';
+import { hannNoise } from '../../signal/hann.ts';
+import type { Waveform } from '../../waveform.ts';
 import type { CommandedFade } from './commanded-fade.ts';
 
 /** Samples that a window needs to be an average. */

@@ -1,5 +1,6 @@
-import { type HannTrack, hannNoise, hannTrack } from '../../analysis/hann-mean.ts';
+import { type HannTrack, hannTrack } from '../../analysis/hann-track.ts';
 import { type NotMeasurable, notMeasurable } from '../../outcome.ts';
+import { hannNoise } from '../../signal/hann.ts';
 import type { Waveform } from '../../waveform.ts';
 import type { CommandedFade } from './commanded-fade.ts';
 import { type FadeModel, fadeModel } from './fade-model.ts';

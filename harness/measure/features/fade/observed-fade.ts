@@ -1,8 +1,8 @@
 import type { Need } from '../../metric.ts';
 import { fadeNeed } from '../../needs.ts';
 import type { Observation } from '../../observation.ts';
-import { isRecord, waveformOf } from '../../observe.ts';
-import type { NotMeasurable } from '../../outcome.ts';
+import { isMeasurable, type NotMeasurable } from '../../outcome.ts';
+import { soundRecord } from '../../subject/sound-record.ts';
 import type { Waveform } from '../../waveform.ts';
 import { type CommandedFade, commandedFade } from './commanded-fade.ts';
 import { type FadeFit, fitFade } from './fit-fade.ts';
@@ -18,10 +18,10 @@ export function observedFade(
   observation: Observation,
   need: Need = fadeNeed,
 ): ObservedFade | NotMeasurable {
-  const waveform = waveformOf(observation, need);
-  if (!isRecord(waveform)) return waveform;
+  const waveform = soundRecord(observation, need);
+  if (!isMeasurable(waveform)) return waveform;
   const commanded = commandedFade(observation);
-  if (!isRecord(commanded)) return commanded;
+  if (!isMeasurable(commanded)) return commanded;
   const fit = fitFade(waveform, commanded);
-  return isRecord(fit) ? { commanded, waveform, fit } : fit;
+  return isMeasurable(fit) ? { commanded, waveform, fit } : fit;
 }

@@ -1,11 +1,12 @@
 import { type Analysis, analysisOf } from '../../analysis/analysis.ts';
-import { withoutNoise } from '../../analysis/disturbed-waveform.ts';
+import { noiselessMean } from '../../analysis/means.ts';
+import { recordedNoise } from '../../analysis/noise.ts';
+import { duration, lengthOf } from '../../analysis/waveform-part.ts';
 import type { Need } from '../../metric.ts';
 import type { Observation } from '../../observation.ts';
-import { isRecord, windowOf } from '../../observe.ts';
-import { type NotMeasurable, notMeasurable } from '../../outcome.ts';
-import { differenceNoise } from '../../signal/noise-level.ts';
-import { duration, lengthOf, type Waveform } from '../../waveform.ts';
+import { isMeasurable, type NotMeasurable, notMeasurable } from '../../outcome.ts';
+import { soundPart } from '../../subject/sound-record.ts';
+import type { Waveform } from '../../waveform.ts';
 
 /** A sound record with light in it, and its analysis. */
 export interface LitRecord {
@@ -18,8 +19,8 @@ const fewest = 16;
 
 /** The subject's record in the window, or why flicker cannot be told from it. */
 export function litRecord(observation: Observation, need: Need): LitRecord | NotMeasurable {
-  const waveform = windowOf(observation, need);
-  if (!isRecord(waveform)) return waveform;
+  const waveform = soundPart(observation, need);
+  if (!isMeasurable(waveform)) return waveform;
   const { rate, step = 0, unit } = waveform;
   const length = lengthOf(waveform);
   if (length < fewest) {
@@ -29,11 +30,9 @@ export function litRecord(observation: Observation, need: Need): LitRecord | Not
       unit: 's',
     });
   }
-  const analysis = analysisOf(waveform);
-  const original = withoutNoise(waveform);
-  const { mean } = analysisOf(original).statistics;
+  const mean = noiselessMean(waveform);
   // The cheaper estimate of noise: not every metric needs the spectrum.
-  const least = Math.max(step, (5 * differenceNoise(original)) / Math.sqrt(length));
+  const least = Math.max(step, (5 * recordedNoise(waveform)) / Math.sqrt(length));
   if (mean <= least) return notMeasurable('dark', { found: mean, needed: least, unit });
-  return { waveform, analysis };
+  return { waveform, analysis: analysisOf(waveform) };
 }

@@ -1,5 +1,6 @@
+import { duration } from '../../analysis/waveform-part.ts';
 import { type NotMeasurable, notMeasurable } from '../../outcome.ts';
-import { duration, type Waveform } from '../../waveform.ts';
+import type { Waveform } from '../../waveform.ts';
 
 /** Periods that a record must hold for a line to be told from drift. */
 const periods = 5;

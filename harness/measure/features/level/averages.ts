@@ -1,11 +1,13 @@
-import { hannNoise, hannTrack } from '../../analysis/hann-mean.ts';
+import { hannTrack } from '../../analysis/hann-track.ts';
+import { quietNoise } from '../../analysis/noise.ts';
+import { duration } from '../../analysis/waveform-part.ts';
 import type { Parameter } from '../../metric.ts';
 import { lightNeed } from '../../needs.ts';
 import type { Observation } from '../../observation.ts';
-import { isRecord, windowOf } from '../../observe.ts';
-import { type NotMeasurable, notMeasurable } from '../../outcome.ts';
-import { quietNoise } from '../../signal/quiet-noise.ts';
-import { duration, type Waveform } from '../../waveform.ts';
+import { isMeasurable, type NotMeasurable, notMeasurable } from '../../outcome.ts';
+import { hannNoise } from '../../signal/hann.ts';
+import { soundPart } from '../../subject/sound-record.ts';
+import type { Waveform } from '../../waveform.ts';
 
 /** A steady level as a series of averages, each over `smoothing`. */
 export interface Averages {
@@ -33,8 +35,8 @@ const fewest = 10;
 
 /** Averages over the window, half a smoothing apart; the level has to be above their noise. */
 export function averagesIn(observation: Observation): Averages | NotMeasurable {
-  const waveform = windowOf(observation, lightNeed);
-  if (!isRecord(waveform)) return waveform;
+  const waveform = soundPart(observation, lightNeed);
+  if (!isMeasurable(waveform)) return waveform;
   const { rate, start } = waveform;
   const width = Math.max(Number(observation.parameters['smoothing'] ?? 0.05), 1 / rate);
   const length = duration(waveform);
@@ -47,4 +49,30 @@ export function averagesIn(observation: Observation): Averages | NotMeasurable {
     return notMeasurable('dark', { found: mean, needed: 3 * noise, unit: waveform.unit });
   }
   return { times: track.times, values: track.values, mean, noise, waveform };
+}
+
+/** Instants at which the averages fall below `depth` of their mean. */
+export function dropoutsOf({ times, values, mean }: Averages, depth: number): readonly number[] {
+  const isDark = values.map((value) => value < depth * mean);
+  return times.filter((_, index) => isDark[index] && !isDark[index - 1]);
+}
+
+/** Change along the least-squares line over the window and its standard uncertainty, relative to the mean. */
+export function driftOf({ times, values, mean }: Averages): {
+  readonly change: number;
+  readonly standard: number;
+} {
+  const count = times.length;
+  const middle = times.reduce((sum, at) => sum + at, 0) / count;
+  const xx = times.reduce((sum, at) => sum + (at - middle) ** 2, 0);
+  const points = values.map((value, index) => ({
+    x: (times[index] ?? 0) - middle,
+    y: value - mean,
+  }));
+  const slope = points.reduce((sum, { x, y }) => sum + x * y, 0) / xx;
+  const rest = points.reduce((sum, { x, y }) => sum + (y - slope * x) ** 2, 0);
+  const span = (times.at(-1) ?? 0) - (times[0] ?? 0);
+  // Half-overlapping averages: 1.6 times the variance of independent ones.
+  const variance = (1.6 * rest) / Math.max(1, count - 2) / xx;
+  return { change: (slope * span) / mean, standard: (Math.sqrt(variance) * span) / mean };
 }

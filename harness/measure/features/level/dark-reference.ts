@@ -1,6 +1,6 @@
 import type { Observation, Window } from '../../observation.ts';
-import { commandedMean } from '../../observe.ts';
 import { type NotMeasurable, notMeasurable } from '../../outcome.ts';
+import { commandedMean } from '../../subject/commanded-light.ts';
 
 /**
  * Why nothing can be related to a reference window without light. Light was commanded there and did not come: `dark`,

@@ -1,12 +1,13 @@
-import { linearOriginOf } from '../../analysis/disturbed-waveform.ts';
-import { hannMean, hannNoise } from '../../analysis/hann-mean.ts';
+import { hannMean, plainMean } from '../../analysis/means.ts';
+import { quietNoise } from '../../analysis/noise.ts';
+import { cut, lengthOf } from '../../analysis/waveform-part.ts';
 import type { Need } from '../../metric.ts';
 import type { Observation, Window } from '../../observation.ts';
-import { isRecord, isSteady, windowOf } from '../../observe.ts';
-import type { NotMeasurable } from '../../outcome.ts';
-import { keptWith } from '../../signal/memoise.ts';
-import { quietNoise } from '../../signal/quiet-noise.ts';
-import { cut, lengthOf, type Waveform } from '../../waveform.ts';
+import { isMeasurable, type NotMeasurable } from '../../outcome.ts';
+import { hannNoise } from '../../signal/hann.ts';
+import { isSteady } from '../../subject/commanded-light.ts';
+import { soundPart } from '../../subject/sound-record.ts';
+import type { Waveform } from '../../waveform.ts';
 
 /** Mean of the subject's record in a window, in the record's unit, and its standard uncertainty from scatter. */
 export interface MeanLevel {
@@ -23,8 +24,8 @@ export function meanLevel(
   need: Need,
   window: Window,
 ): MeanLevel | NotMeasurable {
-  const part = windowOf(observation, need, window);
-  if (!isRecord(part)) return part;
+  const part = soundPart(observation, need, window);
+  if (!isMeasurable(part)) return part;
   const count = lengthOf(part);
   if (!isSteady(observation, window))
     return { value: plainMean(part), standard: quietNoise(part) / Math.sqrt(count) };
@@ -49,15 +50,4 @@ function standardOfPieces(part: Waveform): number {
   const mean = means.reduce((sum, each) => sum + each, 0) / pieces;
   const square = means.reduce((sum, each) => sum + (each - mean) ** 2, 0) / (pieces - 1);
   return student * Math.sqrt(square / pieces);
-}
-
-export function plainMean(waveform: Waveform): number {
-  const origin = linearOriginOf(waveform);
-  if (origin) return plainMean(origin.waveform) * origin.change.gain + origin.change.offset;
-  const { samples } = waveform;
-  return keptWith(samples, 'plain-mean', () => {
-    let sum = 0;
-    for (let index = 0; index < samples.length; index++) sum += samples[index]!;
-    return sum / samples.length;
-  });
 }

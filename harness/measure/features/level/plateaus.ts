@@ -1,9 +1,12 @@
-import { hannMean, hannNoise } from '../../analysis/hann-mean.ts';
+import { hannMean } from '../../analysis/means.ts';
+import { cut, lengthOf, windowed } from '../../analysis/waveform-part.ts';
 import { lightNeed } from '../../needs.ts';
 import type { Observation, Window } from '../../observation.ts';
-import { commandedLevel, isRecord, isSteady, turningPoints, waveformOf } from '../../observe.ts';
-import type { NotMeasurable } from '../../outcome.ts';
-import { cut, lengthOf, type Waveform, windowed } from '../../waveform.ts';
+import { isMeasurable, type NotMeasurable } from '../../outcome.ts';
+import { hannNoise } from '../../signal/hann.ts';
+import { commandedLevel, isSteady, turningPoints } from '../../subject/commanded-light.ts';
+import { soundRecord } from '../../subject/sound-record.ts';
+import type { Waveform } from '../../waveform.ts';
 
 /** One steady stretch of a sweep over several levels. */
 export interface Plateau extends Window {
@@ -21,8 +24,8 @@ const fewest = 8;
 
 /** The steady stretches of the window in order, each with its mean; two neighbours differ in the commanded level. */
 export function plateausIn(observation: Observation): readonly Plateau[] | NotMeasurable {
-  const waveform = waveformOf(observation, lightNeed);
-  if (!isRecord(waveform)) return waveform;
+  const waveform = soundRecord(observation, lightNeed);
+  if (!isMeasurable(waveform)) return waveform;
   return steadyStretches(observation).flatMap(({ from, to }) => {
     const part = windowed(waveform, from + settlingPart * (to - from), to);
     if (lengthOf(part) < fewest) return [];

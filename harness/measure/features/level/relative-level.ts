@@ -1,7 +1,6 @@
 import { relativeLevelNeed } from '../../needs.ts';
 import type { Observation } from '../../observation.ts';
-import { isRecord } from '../../observe.ts';
-import { type NotMeasurable, notMeasurable } from '../../outcome.ts';
+import { isMeasurable, type NotMeasurable, notMeasurable } from '../../outcome.ts';
 import { darkReference } from './dark-reference.ts';
 import { meanLevel } from './mean-level.ts';
 
@@ -19,9 +18,9 @@ export function relativeLevel(observation: Observation): RelativeLevel | NotMeas
   if (!reference)
     return notMeasurable('no-reference', { note: 'the criterion names no reference window' });
   const level = meanLevel(observation, relativeLevelNeed, window);
-  if (!isRecord(level)) return level;
+  if (!isMeasurable(level)) return level;
   const full = meanLevel(observation, relativeLevelNeed, reference);
-  if (!isRecord(full)) return full;
+  if (!isMeasurable(full)) return full;
   if (!(full.value > 5 * full.standard) || full.value <= 0) {
     return darkReference(observation, reference);
   }

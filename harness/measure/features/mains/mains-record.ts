@@ -1,9 +1,10 @@
+import { windowed } from '../../analysis/waveform-part.ts';
 import { mainsNeed } from '../../needs.ts';
 import type { Observation } from '../../observation.ts';
-import { isRecord, soundIn } from '../../observe.ts';
-import { type NotMeasurable, notMeasurable } from '../../outcome.ts';
+import { isMeasurable, type NotMeasurable, notMeasurable } from '../../outcome.ts';
 import type { Signal } from '../../signals.ts';
-import { type Waveform, windowed } from '../../waveform.ts';
+import { whyUnsound } from '../../subject/sound-record.ts';
+import type { Waveform } from '../../waveform.ts';
 import { type WholePeriods, wholePeriods } from './whole-periods.ts';
 
 /** Mains current over whole periods, and the voltage at the same samples where it was recorded. */
@@ -19,10 +20,10 @@ const mains = { lowest: 40, highest: 70 };
 /** Sound records of the mains in the window; whole periods by the voltage, or by the current without one. */
 export function mainsRecord(observation: Observation): MainsRecord | NotMeasurable {
   const current = part(observation, 'mains-current');
-  if (!isRecord(current)) return current;
+  if (!isMeasurable(current)) return current;
   const voltage = part(observation, 'mains-voltage');
-  if (!isRecord(voltage) && voltage.reason !== 'no-record') return voltage;
-  const own = isRecord(voltage) ? voltage : null;
+  if (!isMeasurable(voltage) && voltage.reason !== 'no-record') return voltage;
+  const own = isMeasurable(voltage) ? voltage : null;
   if (own && (own.rate !== current.rate || Math.abs(own.start - current.start) * own.rate > 0.01)) {
     return notMeasurable('no-record', { note: 'voltage and current were not sampled together' });
   }
@@ -44,5 +45,5 @@ function part(observation: Observation, signal: Signal): Waveform | NotMeasurabl
   const record = observation.records.find((candidate) => candidate.signal === signal);
   if (!record) return notMeasurable('no-record', { note: `no ${signal}` });
   const { from, to } = observation.window;
-  return soundIn(record, mainsNeed, observation.window) ?? windowed(record.waveform, from, to);
+  return whyUnsound(record, mainsNeed, observation.window) ?? windowed(record.waveform, from, to);
 }

@@ -5,8 +5,7 @@ import { exposureRefused } from '../../features/camera/exposure-limits.ts';
 import { litRecord } from '../../features/flicker/lit-record.ts';
 import type { Metric } from '../../metric.ts';
 import { flickerNeed } from '../../needs.ts';
-import { isRecord } from '../../observe.ts';
-import { measured, noEvidence } from '../../outcome.ts';
+import { isMeasurable, measured, noEvidence } from '../../outcome.ts';
 
 /** How well the noise and so its correction is known, relative. */
 const correctionKnown = 0.2;
@@ -39,7 +38,7 @@ export const cameraBandContrast: Metric = {
   blindTo: ['scale'],
   compute(observation, options) {
     const record = litRecord(observation, flickerNeed);
-    if (!isRecord(record)) return record;
+    if (!isMeasurable(record)) return record;
     const { waveform, analysis } = record;
     const exposure = Number(observation.parameters['exposure']);
     const frameTime = 1 / Number(observation.parameters['frame-rate']);

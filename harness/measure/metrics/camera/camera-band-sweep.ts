@@ -6,8 +6,7 @@ import { slowestFrameRate, usualExposures } from '../../features/camera/usual-ex
 import { litRecord } from '../../features/flicker/lit-record.ts';
 import type { Metric, Need } from '../../metric.ts';
 import { lightNeed } from '../../needs.ts';
-import { isRecord } from '../../observe.ts';
-import { measured, noEvidence } from '../../outcome.ts';
+import { isMeasurable, measured, noEvidence } from '../../outcome.ts';
 
 const shortest = 1 / 2000;
 const needs: Need = {
@@ -46,7 +45,7 @@ export const cameraBandSweep: Metric = {
   blindTo: ['scale'],
   compute(observation, options) {
     const record = litRecord(observation, needs);
-    if (!isRecord(record)) return record;
+    if (!isMeasurable(record)) return record;
     const { waveform, analysis } = record;
     const least = Number(observation.parameters['shortest-exposure'] ?? shortest);
     const exposures = usualExposures.filter((exposure) => exposure >= least * (1 - 1e-6));

@@ -1,8 +1,13 @@
 import { type Chart, chartPoints } from '../../evidence.ts';
 import type { Metric } from '../../metric.ts';
 import type { Frame } from '../../observation.ts';
-import { isRecord } from '../../observe.ts';
-import { measured, type NotMeasurable, noEvidence, notMeasurable } from '../../outcome.ts';
+import {
+  isMeasurable,
+  measured,
+  type NotMeasurable,
+  noEvidence,
+  notMeasurable,
+} from '../../outcome.ts';
 import { decimateMinMax } from '../../signal/decimate-min-max.ts';
 import { extremes } from '../../signal/extremes.ts';
 import { sixthDifferenceNoise } from '../../signal/noise-level.ts';
@@ -37,7 +42,7 @@ export const frameBandContrast: Metric = {
     let worst: { frame: Frame; contrast: number; raw: number } | undefined;
     for (const frame of inside) {
       const found = contrastOf(frame);
-      if (!isRecord(found)) return found;
+      if (!isMeasurable(found)) return found;
       if (!worst || found.contrast > worst.contrast) worst = { frame, ...found };
     }
     const { frame, contrast, raw } = worst!;

@@ -3,8 +3,7 @@ import { meanCct } from '../../features/colour/mean-cct.ts';
 import { colourBlindTo } from '../../features/colour/mean-colour.ts';
 import type { Metric } from '../../metric.ts';
 import { colourNeed } from '../../needs.ts';
-import { isRecord } from '../../observe.ts';
-import { measured } from '../../outcome.ts';
+import { isMeasurable, measured } from '../../outcome.ts';
 
 /**
  * Correlated colour temperature of the mean colour in the window.
@@ -25,7 +24,7 @@ export const cct: Metric = {
   blindTo: colourBlindTo,
   compute(observation) {
     const found = meanCct(observation);
-    if (!isRecord(found)) return found;
+    if (!isMeasurable(found)) return found;
     const { xy } = found.colour;
     const notes = { duv: found.duv, x: xy.x, y: xy.y, 'quick-cct': xyToCctMcCamy1992(xy) };
     return measured(found.cct, { charts: [], notes }, [
@@ -53,7 +52,7 @@ export const duv: Metric = {
   blindTo: colourBlindTo,
   compute(observation) {
     const found = meanCct(observation);
-    if (!isRecord(found)) return found;
+    if (!isMeasurable(found)) return found;
     const { xy } = found.colour;
     return measured(found.duv, { charts: [], notes: { cct: found.cct, x: xy.x, y: xy.y } }, [
       { name: 'colour sensor', standard: found.standardDuv },

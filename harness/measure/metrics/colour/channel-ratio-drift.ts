@@ -3,8 +3,14 @@ import { meanLevel } from '../../features/level/mean-level.ts';
 import type { Metric, Need } from '../../metric.ts';
 import { channelNeed } from '../../needs.ts';
 import type { Observation, Window } from '../../observation.ts';
-import { commandedMean, isRecord } from '../../observe.ts';
-import { measured, type NotMeasurable, noEvidence, notMeasurable } from '../../outcome.ts';
+import {
+  isMeasurable,
+  measured,
+  type NotMeasurable,
+  noEvidence,
+  notMeasurable,
+} from '../../outcome.ts';
+import { commandedMean } from '../../subject/commanded-light.ts';
 
 const needs: Need = { ...channelNeed, scope: 'all-channels', reference: true };
 
@@ -32,7 +38,7 @@ export const channelRatioDrift: Metric = {
     const { reference } = observation;
     if (!reference) return notMeasurable('no-reference');
     const ratios = channelRatios(observation, reference);
-    if (!isRecord(ratios)) return ratios;
+    if (!isMeasurable(ratios)) return ratios;
     if (ratios.length < 2) {
       const facts = { found: ratios.length, needed: 2, unit: '1', note: 'channels lit' };
       return notMeasurable('out-of-domain', facts);
@@ -71,9 +77,9 @@ function channelRatios(
     const askedThere = commandedMean(own, reference);
     if (asked <= 0 || askedThere <= 0) continue;
     const here = meanLevel(own, needs, observation.window);
-    if (!isRecord(here)) return here;
+    if (!isMeasurable(here)) return here;
     const there = meanLevel(own, needs, reference);
-    if (!isRecord(there)) return there;
+    if (!isMeasurable(there)) return there;
     if (there.value <= 5 * there.standard)
       return darkReference(own, reference, `${channel} is dark there`);
     const part = there.value * (asked / askedThere);

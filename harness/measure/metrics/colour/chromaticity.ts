@@ -1,8 +1,7 @@
 import { colourBlindTo, meanColour } from '../../features/colour/mean-colour.ts';
 import type { Metric } from '../../metric.ts';
 import { colourNeed } from '../../needs.ts';
-import { isRecord } from '../../observe.ts';
-import { measured } from '../../outcome.ts';
+import { isMeasurable, measured } from '../../outcome.ts';
 
 /**
  * One coordinate of the mean chromaticity in the window, CIE 1931.
@@ -24,7 +23,7 @@ function chromaticity(axis: 'x' | 'y'): Metric {
     blindTo: colourBlindTo,
     compute(observation) {
       const colour = meanColour(observation, observation.window);
-      if (!isRecord(colour)) return colour;
+      if (!isMeasurable(colour)) return colour;
       const { xy, uv, Y, standardXy } = colour;
       const notes = { x: xy.x, y: xy.y, "u'": uv.u, "v'": uv.v, Y };
       return measured(xy[axis], { charts: [], notes }, [

@@ -6,8 +6,7 @@ import { colourBlindTo, meanColour } from '../../features/colour/mean-colour.ts'
 import { targetColour, targetParameters } from '../../features/colour/target-colour.ts';
 import type { Metric } from '../../metric.ts';
 import { colourNeed } from '../../needs.ts';
-import { isRecord } from '../../observe.ts';
-import { measured, noEvidence } from '../../outcome.ts';
+import { isMeasurable, measured, noEvidence } from '../../outcome.ts';
 
 /**
  * Distance in u'v' between the mean colour of the window and a target chromaticity.
@@ -28,9 +27,9 @@ export const uvDistance: Metric = {
   blindTo: colourBlindTo,
   compute(observation, { evidence = true } = {}) {
     const colour = meanColour(observation, observation.window);
-    if (!isRecord(colour)) return colour;
+    if (!isMeasurable(colour)) return colour;
     const target = targetColour(observation);
-    if (!isRecord(target)) return target;
+    if (!isMeasurable(target)) return target;
     const aim = xyToUv1976(target);
     const notes = { x: colour.xy.x, y: colour.xy.y, 'target-x': target.x, 'target-y': target.y };
     const shown = evidence ? { charts: [pathChart(colour.readings, [aim])], notes } : noEvidence;
@@ -59,9 +58,9 @@ export const sdcmSteps: Metric = {
   blindTo: colourBlindTo,
   compute(observation, { evidence = true } = {}) {
     const colour = meanColour(observation, observation.window);
-    if (!isRecord(colour)) return colour;
+    if (!isMeasurable(colour)) return colour;
     const target = targetColour(observation);
-    if (!isRecord(target)) return target;
+    if (!isMeasurable(target)) return target;
     const aim = xyToUv1976(target);
     const notes = { x: colour.xy.x, y: colour.xy.y, 'target-x': target.x, 'target-y': target.y };
     const shown = evidence ? { charts: [pathChart(colour.readings, [aim])], notes } : noEvidence;

@@ -12,8 +12,8 @@ import { colourBlindTo, meanColour } from '../../features/colour/mean-colour.ts'
 import type { Metric } from '../../metric.ts';
 import { colourNeed } from '../../needs.ts';
 import type { CommandedChannel, Observation } from '../../observation.ts';
-import { channelLevel, isRecord } from '../../observe.ts';
-import { measured, noEvidence, notMeasurable } from '../../outcome.ts';
+import { isMeasurable, measured, noEvidence, notMeasurable } from '../../outcome.ts';
+import { channelLevel } from '../../subject/commanded-light.ts';
 
 /**
  * Distance in u'v' between the measured colour of a mix and the sum of its channels: each channel's colour as read
@@ -35,7 +35,7 @@ export const mixingError: Metric = {
   blindTo: colourBlindTo,
   compute(observation, { evidence = true } = {}) {
     const colour = meanColour(observation, observation.window);
-    if (!isRecord(colour)) return colour;
+    if (!isMeasurable(colour)) return colour;
     const at = (observation.window.from + observation.window.to) / 2;
     const parts = observation.commanded.channels.map((channel) => part(channel, observation, at));
     const sum = mix(parts.map(({ light }) => light));

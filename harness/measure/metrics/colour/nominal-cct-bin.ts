@@ -8,8 +8,7 @@ import { meanCct } from '../../features/colour/mean-cct.ts';
 import { colourBlindTo } from '../../features/colour/mean-colour.ts';
 import type { Metric } from '../../metric.ts';
 import { colourNeed } from '../../needs.ts';
-import { isRecord } from '../../observe.ts';
-import { measured, notMeasurable } from '../../outcome.ts';
+import { isMeasurable, measured, notMeasurable } from '../../outcome.ts';
 
 /**
  * Place of the mean colour in the quadrangle of a nominal CCT: 0 in its middle, 1 on its edge, above 1 outside.
@@ -37,7 +36,7 @@ export const nominalCctBin: Metric = {
   blindTo: colourBlindTo,
   compute(observation) {
     const found = meanCct(observation);
-    if (!isRecord(found)) return found;
+    if (!isMeasurable(found)) return found;
     const asked = Number(observation.parameters['nominal']);
     const nominal = nominalCcts.find((candidate) => candidate.nominal === asked);
     if (!nominal) {

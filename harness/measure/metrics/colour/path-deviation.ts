@@ -6,9 +6,8 @@ import { colourBlindTo } from '../../features/colour/mean-colour.ts';
 import type { Metric } from '../../metric.ts';
 import { colourNeed } from '../../needs.ts';
 import type { ColourReading, Observation } from '../../observation.ts';
-import { isRecord, readingsIn } from '../../observe.ts';
-import { measured, noEvidence, notMeasurable } from '../../outcome.ts';
-import { keptFor } from '../../signal/memoise.ts';
+import { isMeasurable, measured, noEvidence, notMeasurable } from '../../outcome.ts';
+import { readingsIn } from '../../subject/colour-readings.ts';
 
 /**
  * Largest distance in u'v' of the colours during a crossfade from the path that they should take, whenever they are
@@ -39,7 +38,7 @@ export const pathDeviation: Metric = {
   blindTo: colourBlindTo,
   compute(observation, { evidence = true } = {}) {
     const readings = readingsIn(observation, observation.window);
-    if (!isRecord(readings)) return readings;
+    if (!isMeasurable(readings)) return readings;
     if (readings.length < fewest) {
       const facts = { found: readings.length, needed: fewest, unit: '1', note: 'colour readings' };
       return notMeasurable('too-short', facts);
@@ -80,14 +79,11 @@ function commandedPath(
   const last = readings.at(-1)!;
   const count = Math.min(1000, 8 * readings.length);
   const half = first.integration / 2;
-  const name = `commanded path of ${observation.of} ${count} ${first.at} ${last.at} ${half}`;
-  return keptFor(observation.commanded, name, () =>
-    Array.from({ length: count + 1 }, (_, index) => {
-      const at = first.at + (index / count) * (last.at - first.at);
-      const colour = commandedMeanColour(observation, { from: at - half, to: at + half });
-      return xyToUv1976(xyzToXy(colour));
-    }),
-  );
+  return Array.from({ length: count + 1 }, (_, index) => {
+    const at = first.at + (index / count) * (last.at - first.at);
+    const colour = commandedMeanColour(observation, { from: at - half, to: at + half });
+    return xyToUv1976(xyzToXy(colour));
+  });
 }
 
 /** The path moved, sliding from one end to the other, so that its ends are the measured ones. */

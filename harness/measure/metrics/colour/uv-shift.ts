@@ -5,8 +5,7 @@ import { colourBlindTo, type MeanColour, meanColour } from '../../features/colou
 import { darkReference } from '../../features/level/dark-reference.ts';
 import type { Metric } from '../../metric.ts';
 import { colourNeed } from '../../needs.ts';
-import { isRecord } from '../../observe.ts';
-import { measured, noEvidence, notMeasurable } from '../../outcome.ts';
+import { isMeasurable, measured, noEvidence, notMeasurable } from '../../outcome.ts';
 
 /**
  * Chromaticity shift: distance in u'v' between the mean colour of the window and that of the reference window.
@@ -28,9 +27,9 @@ export const uvShift: Metric = {
   compute(observation, { evidence = true } = {}) {
     if (!observation.reference) return notMeasurable('no-reference');
     const here = meanColour(observation, observation.window);
-    if (!isRecord(here)) return here;
+    if (!isMeasurable(here)) return here;
     const there = meanColour(observation, observation.reference);
-    if (!isRecord(there)) {
+    if (!isMeasurable(there)) {
       return there.reason === 'dark'
         ? darkReference(observation, observation.reference)
         : { ...there, reason: 'no-reference' };

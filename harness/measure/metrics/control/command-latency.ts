@@ -1,11 +1,20 @@
-import { hannMean, hannTrack } from '../../analysis/hann-mean.ts';
+import { hannTrack } from '../../analysis/hann-track.ts';
+import { hannMean } from '../../analysis/means.ts';
+import { lengthOf, windowed } from '../../analysis/waveform-part.ts';
 import { observedFade } from '../../features/fade/observed-fade.ts';
 import type { Metric } from '../../metric.ts';
 import { channelNeed } from '../../needs.ts';
 import type { Observation, Window } from '../../observation.ts';
-import { isRecord, parts, turningPoints, waveformOf } from '../../observe.ts';
-import { measured, type NotMeasurable, noEvidence, notMeasurable } from '../../outcome.ts';
-import { lengthOf, type Waveform, windowed } from '../../waveform.ts';
+import {
+  isMeasurable,
+  measured,
+  type NotMeasurable,
+  noEvidence,
+  notMeasurable,
+} from '../../outcome.ts';
+import { turningPoints, weightedChannels } from '../../subject/commanded-light.ts';
+import { soundRecord } from '../../subject/sound-record.ts';
+import type { Waveform } from '../../waveform.ts';
 
 /**
  * Time from a command to the first change of the light. The command's instant is the first rising edge of the sync
@@ -49,7 +58,7 @@ export const commandLatency: Metric = {
     const light = isFade(observation, commanded)
       ? fadeStart(observation)
       : jump(observation, commanded, changes[1]);
-    if (!isRecord(light)) return light;
+    if (!isMeasurable(light)) return light;
     const notes = { command: sync.at, 'command-from': sync.from, light: light.at };
     return measured(light.at - sync.at, evidence ? { charts: [], notes } : noEvidence, [
       { name: 'instant of the light', standard: light.standard },
@@ -69,7 +78,7 @@ function open({ from, to }: Window): Window {
 }
 
 function isFade(observation: Observation, at: number): boolean {
-  return parts(observation).some(({ channel }) =>
+  return weightedChannels(observation).some(({ channel }) =>
     channel.segments.some(
       ({ from, startLevel, endLevel }) => Math.abs(from - at) < 1e-6 && startLevel !== endLevel,
     ),
@@ -98,7 +107,7 @@ function syncInstant(
 
 function fadeStart(observation: Observation): Instant | NotMeasurable {
   const fade = observedFade(observation, channelNeed);
-  if (!isRecord(fade)) return fade;
+  if (!isMeasurable(fade)) return fade;
   const { start, standardStart, standardPlateaus } = fade.fit;
   return { at: start, standard: Math.hypot(standardStart, standardPlateaus) };
 }
@@ -123,8 +132,8 @@ function jump(
   commanded: number,
   next: number | undefined,
 ): Instant | NotMeasurable {
-  const waveform = waveformOf(observation, channelNeed);
-  if (!isRecord(waveform)) return waveform;
+  const waveform = soundRecord(observation, channelNeed);
+  if (!isMeasurable(waveform)) return waveform;
   const { window, parameters, commanded: story } = observation;
   const end = next ?? window.to;
   /** The light may have changed since. */

@@ -1,8 +1,7 @@
 import { relativeLevel } from '../../features/level/relative-level.ts';
 import type { Metric } from '../../metric.ts';
 import { relativeLevelNeed } from '../../needs.ts';
-import { isRecord } from '../../observe.ts';
-import { measured } from '../../outcome.ts';
+import { isMeasurable, measured } from '../../outcome.ts';
 
 /**
  * Level in the window relative to the reference window, whatever was commanded in between: what a lamp keeps over an
@@ -25,7 +24,7 @@ function keptLevel(id: string, title: string, source: string): Metric {
     statesNoise: true,
     compute(observation) {
       const level = relativeLevel(observation);
-      if (!isRecord(level)) return level;
+      if (!isMeasurable(level)) return level;
       const { ratio, standard, level: mean, reference } = level;
       return measured(ratio, { charts: [], notes: { mean, reference } }, [
         { name: 'scatter within the windows', standard },

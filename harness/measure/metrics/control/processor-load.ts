@@ -1,7 +1,7 @@
+import { duration, windowed } from '../../analysis/waveform-part.ts';
 import type { Metric, Need } from '../../metric.ts';
-import { soundIn } from '../../observe.ts';
 import { measured, noEvidence, notMeasurable } from '../../outcome.ts';
-import { duration, windowed } from '../../waveform.ts';
+import { whyUnsound } from '../../subject/sound-record.ts';
 
 const needs: Need = { signals: ['busy'], scope: 'one' };
 
@@ -35,7 +35,7 @@ export const processorLoad: Metric = {
   compute(observation, { evidence = true } = {}) {
     const record = observation.records.find(({ signal }) => signal === 'busy');
     if (!record) return notMeasurable('no-record', { note: 'no busy pin' });
-    const unsound = soundIn(record, needs, observation.window, { clipping: 'is expected' });
+    const unsound = whyUnsound(record, needs, observation.window, { clipped: true });
     if (unsound) return unsound;
     const { from, to } = observation.window;
     const waveform = windowed(record.waveform, from, to);

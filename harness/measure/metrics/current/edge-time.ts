@@ -3,8 +3,8 @@ import { edgeDuration, transitions } from '../../features/current/transitions.ts
 import type { ComputeOptions, Metric } from '../../metric.ts';
 import { currentNeed } from '../../needs.ts';
 import type { Observation } from '../../observation.ts';
-import { isRecord, windowOf } from '../../observe.ts';
-import { measured, noEvidence, notMeasurable, type Outcome } from '../../outcome.ts';
+import { isMeasurable, measured, noEvidence, notMeasurable, type Outcome } from '../../outcome.ts';
+import { soundPart } from '../../subject/sound-record.ts';
 
 /**
  * Time that the rising edges of the LED current take between 10 % and 90 % of the step, median over the edges.
@@ -70,10 +70,10 @@ function edgeOutcome(
   { evidence = true }: ComputeOptions = {},
   rising: boolean,
 ): Outcome {
-  const waveform = windowOf(observation, currentNeed);
-  if (!isRecord(waveform)) return waveform;
+  const waveform = soundPart(observation, currentNeed);
+  if (!isMeasurable(waveform)) return waveform;
   const found = transitions(waveform);
-  if (!isRecord(found)) return found;
+  if (!isMeasurable(found)) return found;
   const own = found.edges.filter((edge) => edge.rising === rising).slice(0, mostEdges);
   const times = own.flatMap((edge) => edgeDuration(waveform, edge, found.levels) ?? []);
   if (times.length === 0) {

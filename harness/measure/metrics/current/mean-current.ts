@@ -1,12 +1,12 @@
+import { quietNoise } from '../../analysis/noise.ts';
 import { meanLevel } from '../../features/level/mean-level.ts';
 import type { Metric } from '../../metric.ts';
 import { currentNeed } from '../../needs.ts';
 import type { Observation } from '../../observation.ts';
-import { isRecord, windowOf } from '../../observe.ts';
-import { measured, type NotMeasurable, notMeasurable } from '../../outcome.ts';
+import { isMeasurable, measured, type NotMeasurable, notMeasurable } from '../../outcome.ts';
 import { pulseLevels } from '../../signal/pulse-levels.ts';
-import { quietNoise } from '../../signal/quiet-noise.ts';
 import { statistics } from '../../signal/statistics.ts';
+import { soundPart } from '../../subject/sound-record.ts';
 
 /**
  * Mean LED current in the window: of all of it, or with `while: on` only of the time in which the modulator is on
@@ -39,7 +39,7 @@ export const meanCurrent: Metric = {
       observation.parameters['while'] === 'on'
         ? meanWhileOn(observation)
         : meanLevel(observation, currentNeed, observation.window);
-    if (!isRecord(mean)) return mean;
+    if (!isMeasurable(mean)) return mean;
     return measured(mean.value, undefined, [
       { name: 'scatter within the window', standard: mean.standard },
     ]);
@@ -49,9 +49,9 @@ export const meanCurrent: Metric = {
 function meanWhileOn(
   observation: Observation,
 ): { readonly value: number; readonly standard: number } | NotMeasurable {
-  const waveform = windowOf(observation, currentNeed);
-  if (!isRecord(waveform)) return waveform;
-  const levels = pulseLevels(waveform, quietNoise(waveform));
+  const waveform = soundPart(observation, currentNeed);
+  if (!isMeasurable(waveform)) return waveform;
+  const levels = pulseLevels(waveform.samples, quietNoise(waveform));
   const { highest } = statistics(waveform.samples);
   if (highest <= 0) return notMeasurable('dark', { note: 'no current in the window' });
   // Without a low level the current is on all the time, ripple and all; a deep ripple is no modulator.

@@ -2,11 +2,11 @@ import { currentChart } from '../../charts/current-charts.ts';
 import { switchingCycles } from '../../features/current/switching-cycles.ts';
 import type { Metric } from '../../metric.ts';
 import { currentNeed } from '../../needs.ts';
-import { isRecord, windowOf } from '../../observe.ts';
-import { measured, noEvidence, notMeasurable } from '../../outcome.ts';
+import { isMeasurable, measured, noEvidence, notMeasurable } from '../../outcome.ts';
 import { extremes } from '../../signal/extremes.ts';
 import { sixthDifferenceNoise } from '../../signal/noise-level.ts';
 import { statistics } from '../../signal/statistics.ts';
+import { soundPart } from '../../subject/sound-record.ts';
 
 /**
  * Highest LED current in the window, less what the noise adds to a highest sample; where the
@@ -27,8 +27,8 @@ export const peakCurrent: Metric = {
   source: 'common-practice',
   blindTo: ['time-base'],
   compute(observation, { evidence = true } = {}) {
-    const waveform = windowOf(observation, currentNeed);
-    if (!isRecord(waveform)) return waveform;
+    const waveform = soundPart(observation, currentNeed);
+    if (!isMeasurable(waveform)) return waveform;
     const { samples, rate } = waveform;
     if (samples.length < 8) {
       return notMeasurable('too-short', {
@@ -42,7 +42,7 @@ export const peakCurrent: Metric = {
     const { high: seen, highBetween } = extremes(samples, stats, noise);
     // Averaging over a sample cuts the tips off a ripple; where its flanks are seen, their corners tell the peak.
     const cycles = switchingCycles(waveform);
-    const high = isRecord(cycles) ? Math.max(seen, cycles.peak) : seen;
+    const high = isMeasurable(cycles) ? Math.max(seen, cycles.peak) : seen;
     const at = waveform.start + (stats.highestAt + 0.5) / rate;
     const near = { from: at - 500 / rate, to: at + 500 / rate };
     const shown = evidence

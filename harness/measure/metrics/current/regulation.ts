@@ -2,8 +2,7 @@ import { meanLevel } from '../../features/level/mean-level.ts';
 import type { Metric } from '../../metric.ts';
 import { channelNeed } from '../../needs.ts';
 import type { Observation, Window } from '../../observation.ts';
-import { isRecord } from '../../observe.ts';
-import { measured, notMeasurable } from '../../outcome.ts';
+import { isMeasurable, measured, notMeasurable } from '../../outcome.ts';
 
 /** Part of each stretch, from its start, in which the supply may still be moving. */
 const settling = 0.3;
@@ -36,7 +35,7 @@ export const regulation: Metric = {
     const means: { readonly value: number; readonly standard: number }[] = [];
     for (const { from, to } of stretches) {
       const mean = meanLevel(observation, channelNeed, { from: from + settling * (to - from), to });
-      if (!isRecord(mean)) return mean;
+      if (!isMeasurable(mean)) return mean;
       means.push(mean);
     }
     const values = means.map(({ value }) => value);

@@ -2,8 +2,8 @@ import { currentChart } from '../../charts/current-charts.ts';
 import { type Transitions, transitions } from '../../features/current/transitions.ts';
 import type { Metric } from '../../metric.ts';
 import { currentNeed } from '../../needs.ts';
-import { isRecord, windowOf } from '../../observe.ts';
-import { measured, noEvidence, notMeasurable } from '../../outcome.ts';
+import { isMeasurable, measured, noEvidence, notMeasurable } from '../../outcome.ts';
+import { soundPart } from '../../subject/sound-record.ts';
 import type { Waveform } from '../../waveform.ts';
 
 /** Samples that a pulse must last for its width to be told. */
@@ -28,10 +28,10 @@ export const shortestPulse: Metric = {
   source: 'ieee-181',
   blindTo: ['scale', 'offset'],
   compute(observation, { evidence = true } = {}) {
-    const waveform = windowOf(observation, currentNeed);
-    if (!isRecord(waveform)) return waveform;
+    const waveform = soundPart(observation, currentNeed);
+    if (!isMeasurable(waveform)) return waveform;
     const found = transitions(waveform);
-    if (!isRecord(found)) return found;
+    if (!isMeasurable(found)) return found;
     if (hasStumps(waveform, found)) {
       return notMeasurable('too-slow', {
         found: waveform.rate,

@@ -3,8 +3,8 @@ import { type SwitchingCycles, switchingCycles } from '../../features/current/sw
 import type { ComputeOptions, Metric } from '../../metric.ts';
 import { currentNeed } from '../../needs.ts';
 import type { Observation } from '../../observation.ts';
-import { isRecord, windowOf } from '../../observe.ts';
-import { measured, noEvidence, type Outcome } from '../../outcome.ts';
+import { isMeasurable, measured, noEvidence, type Outcome } from '../../outcome.ts';
+import { soundPart } from '../../subject/sound-record.ts';
 
 /**
  * Peak-to-peak ripple of the LED current while the modulator is on, mean over the switching cycles.
@@ -81,10 +81,10 @@ function cycleOutcome(
   { evidence = true }: ComputeOptions = {},
   figure: (cycles: SwitchingCycles) => readonly [number, number],
 ): Outcome {
-  const waveform = windowOf(observation, currentNeed);
-  if (!isRecord(waveform)) return waveform;
+  const waveform = soundPart(observation, currentNeed);
+  if (!isMeasurable(waveform)) return waveform;
   const cycles = switchingCycles(waveform);
-  if (!isRecord(cycles)) return cycles;
+  if (!isMeasurable(cycles)) return cycles;
   const [value, standard] = figure(cycles);
   const contributions = [{ name: 'scatter over the cycles', standard }];
   return measured(value, evidence ? evidenceOf(waveform, cycles) : noEvidence, contributions);

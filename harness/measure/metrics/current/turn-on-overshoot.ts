@@ -2,10 +2,10 @@ import { currentChart } from '../../charts/current-charts.ts';
 import { transitions } from '../../features/current/transitions.ts';
 import type { Metric } from '../../metric.ts';
 import { currentNeed } from '../../needs.ts';
-import { isRecord, windowOf } from '../../observe.ts';
-import { measured, noEvidence, notMeasurable } from '../../outcome.ts';
+import { isMeasurable, measured, noEvidence, notMeasurable } from '../../outcome.ts';
 import { extremes } from '../../signal/extremes.ts';
 import { statistics } from '../../signal/statistics.ts';
+import { soundPart } from '../../subject/sound-record.ts';
 
 /** Samples that a pulse must last for a settled half to be there. */
 const fewest = 16;
@@ -29,10 +29,10 @@ export const turnOnOvershoot: Metric = {
   source: 'ieee-181',
   blindTo: ['scale', 'time-base'],
   compute(observation, { evidence = true } = {}) {
-    const waveform = windowOf(observation, currentNeed);
-    if (!isRecord(waveform)) return waveform;
+    const waveform = soundPart(observation, currentNeed);
+    if (!isMeasurable(waveform)) return waveform;
     const found = transitions(waveform);
-    if (!isRecord(found)) return found;
+    if (!isMeasurable(found)) return found;
     const { samples, rate, start } = waveform;
     let [first, last] = [0, 0];
     found.edges.forEach((edge, index) => {

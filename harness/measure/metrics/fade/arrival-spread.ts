@@ -3,8 +3,7 @@ import { type ObservedFade, observedFade } from '../../features/fade/observed-fa
 import type { Metric, Need } from '../../metric.ts';
 import { fadeNeed } from '../../needs.ts';
 import type { Observation } from '../../observation.ts';
-import { isRecord } from '../../observe.ts';
-import { measured, noEvidence, notMeasurable } from '../../outcome.ts';
+import { isMeasurable, measured, noEvidence, notMeasurable } from '../../outcome.ts';
 
 const needs: Need = { ...fadeNeed, scope: 'all-channels' };
 
@@ -31,7 +30,7 @@ export const arrivalSpread: Metric = {
     const found: Arrival[] = [];
     for (const channel of fadingChannels(observation)) {
       const fade = observedFade({ ...observation, of: channel }, needs);
-      if (!isRecord(fade)) {
+      if (!isMeasurable(fade)) {
         return {
           ...fade,
           note: fade.note?.includes(channel)

@@ -1,10 +1,10 @@
-import { hannNoise, hannTrack } from '../../analysis/hann-mean.ts';
+import { hannTrack } from '../../analysis/hann-track.ts';
 import { fadeChart } from '../../charts/fade-charts.ts';
 import { type ObservedFade, observedFade } from '../../features/fade/observed-fade.ts';
 import type { Metric } from '../../metric.ts';
 import { fadeNeed } from '../../needs.ts';
-import { isRecord } from '../../observe.ts';
-import { measured, noEvidence, notMeasurable } from '../../outcome.ts';
+import { isMeasurable, measured, noEvidence, notMeasurable } from '../../outcome.ts';
+import { hannNoise } from '../../signal/hann.ts';
 
 /**
  * Largest deviation of a fade from the straight line in the dimming-curve domain, as relative light: the averaged
@@ -42,7 +42,7 @@ export const curveDeviation: Metric = {
   blindTo: ['scale', 'time-base'],
   compute(observation, { evidence = true } = {}) {
     const fade = observedFade(observation);
-    if (!isRecord(fade)) return fade;
+    if (!isMeasurable(fade)) return fade;
     const { parameters, of } = observation;
     const { duration } = fade.fit;
     const asked = Number(parameters['resolution'] ?? 0.04) * duration;

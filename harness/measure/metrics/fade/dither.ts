@@ -1,11 +1,11 @@
 import { analysisOf } from '../../analysis/analysis.ts';
+import { duration, lengthOf } from '../../analysis/waveform-part.ts';
 import { ditherChart } from '../../charts/fade-charts.ts';
 import { visibleModulation } from '../../features/fade/visible-modulation.ts';
 import type { Metric, Need } from '../../metric.ts';
 import { lightNeed } from '../../needs.ts';
-import { isRecord, windowOf } from '../../observe.ts';
-import { measured, noEvidence, notMeasurable } from '../../outcome.ts';
-import { duration, lengthOf } from '../../waveform.ts';
+import { isMeasurable, measured, noEvidence, notMeasurable } from '../../outcome.ts';
+import { soundPart } from '../../subject/sound-record.ts';
 
 /** What the metrics of dithering read: a steady level, long enough for lines of a few hertz. */
 const ditherNeed: Need = { ...lightNeed, duration: 1 };
@@ -36,8 +36,8 @@ export const ditherRate: Metric = {
   source: 'common-practice',
   blindTo: ['scale'],
   compute(observation, { evidence = true } = {}) {
-    const waveform = windowOf(observation, ditherNeed);
-    if (!isRecord(waveform)) return waveform;
+    const waveform = soundPart(observation, ditherNeed);
+    if (!isMeasurable(waveform)) return waveform;
     const { statistics, lines } = analysisOf(waveform);
     const { mean } = statistics;
     if (!(mean > 0)) return notMeasurable('dark');
@@ -76,8 +76,8 @@ export const ditherVisibility: Metric = {
   blindTo: ['scale'],
   statesNoise: true,
   compute(observation, { evidence = true } = {}) {
-    const waveform = windowOf(observation, { ...ditherNeed, rate: 2 * highest });
-    if (!isRecord(waveform)) return waveform;
+    const waveform = soundPart(observation, { ...ditherNeed, rate: 2 * highest });
+    if (!isMeasurable(waveform)) return waveform;
     const { statistics, lines, floor } = analysisOf(waveform);
     const { mean } = statistics;
     if (!(mean > 0)) return notMeasurable('dark');

@@ -1,10 +1,9 @@
-import { hannTrack } from '../../analysis/hann-mean.ts';
+import { hannTrack } from '../../analysis/hann-track.ts';
 import { fadeChart } from '../../charts/fade-charts.ts';
 import { observedFade } from '../../features/fade/observed-fade.ts';
 import type { Metric } from '../../metric.ts';
 import { fadeNeed } from '../../needs.ts';
-import { isRecord } from '../../observe.ts';
-import { measured, noEvidence, notMeasurable } from '../../outcome.ts';
+import { isMeasurable, measured, noEvidence, notMeasurable } from '../../outcome.ts';
 
 /**
  * Overshoot of a fade: the farthest that the light goes beyond its final plateau, from mid-fade on, as a part of the
@@ -34,7 +33,7 @@ export const fadeOvershoot: Metric = {
   statesNoise: true,
   compute(observation, { evidence = true } = {}) {
     const fade = observedFade(observation);
-    if (!isRecord(fade)) return fade;
+    if (!isMeasurable(fade)) return fade;
     const { waveform, fit, commanded } = fade;
     const width = Math.max(Number(observation.parameters['smoothing'] ?? 0.02), 1 / waveform.rate);
     const amplitude = fit.endPlateau - fit.startPlateau;

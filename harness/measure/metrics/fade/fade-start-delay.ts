@@ -2,8 +2,7 @@ import { fadeChart } from '../../charts/fade-charts.ts';
 import { observedFade } from '../../features/fade/observed-fade.ts';
 import type { Metric } from '../../metric.ts';
 import { fadeNeed } from '../../needs.ts';
-import { isRecord } from '../../observe.ts';
-import { measured, noEvidence } from '../../outcome.ts';
+import { isMeasurable, measured, noEvidence } from '../../outcome.ts';
 
 /**
  * Time from the commanded start of a fade to the instant where its fitted straight line leaves the first plateau.
@@ -25,7 +24,7 @@ export const fadeStartDelay: Metric = {
   statesNoise: true,
   compute(observation, { evidence = true } = {}) {
     const fade = observedFade(observation);
-    if (!isRecord(fade)) return fade;
+    if (!isMeasurable(fade)) return fade;
     const { fit, commanded } = fade;
     const shown = evidence
       ? {

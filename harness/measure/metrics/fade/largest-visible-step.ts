@@ -1,14 +1,22 @@
-import { type HannTrack, hannModel, hannNoise, hannTrack } from '../../analysis/hann-mean.ts';
+import { type HannTrack, hannTrack } from '../../analysis/hann-track.ts';
+import { quietNoise } from '../../analysis/noise.ts';
 import { stepChart } from '../../charts/fade-charts.ts';
 import { commandedFade } from '../../features/fade/commanded-fade.ts';
 import { fitFade } from '../../features/fade/fit-fade.ts';
 import type { Metric } from '../../metric.ts';
 import { channelNeed } from '../../needs.ts';
-import type { Observation } from '../../observation.ts';
-import { commandedLevel, isRecord, parts, waveformOf } from '../../observe.ts';
-import { measured, type NotMeasurable, noEvidence, notMeasurable } from '../../outcome.ts';
-import { keptFor } from '../../signal/memoise.ts';
-import { quietNoise } from '../../signal/quiet-noise.ts';
+import type { Commanded, Observation } from '../../observation.ts';
+import {
+  isMeasurable,
+  measured,
+  type NotMeasurable,
+  noEvidence,
+  notMeasurable,
+} from '../../outcome.ts';
+import { hannMeanOfFunction, hannNoise } from '../../signal/hann.ts';
+import { memoise } from '../../signal/memoise.ts';
+import { commandedLevel, weightedChannels } from '../../subject/commanded-light.ts';
+import { soundRecord } from '../../subject/sound-record.ts';
 import type { Waveform } from '../../waveform.ts';
 
 /**
@@ -47,8 +55,8 @@ export const largestVisibleStep: Metric = {
   source: 'weber',
   blindTo: ['scale', 'time-base'],
   compute(observation, { evidence = true } = {}) {
-    const waveform = waveformOf(observation, channelNeed);
-    if (!isRecord(waveform)) return waveform;
+    const waveform = soundRecord(observation, channelNeed);
+    if (!isMeasurable(waveform)) return waveform;
     const smoothing = Number(observation.parameters['smoothing'] ?? 0.05);
     if (waveform.rate * smoothing < 8) {
       return notMeasurable('too-slow', { found: waveform.rate, needed: 8 / smoothing, unit: 'Hz' });
@@ -56,7 +64,7 @@ export const largestVisibleStep: Metric = {
     const track = hannTrack(waveform, observation.window, smoothing, smoothing / reach);
     const expected = expectedOf(track, observation, waveform);
     const steps = stepsOf(track, expected, observation, waveform);
-    if (!isRecord(steps)) return steps;
+    if (!isMeasurable(steps)) return steps;
     const worst = steps.all.reduce((one, two) => (two.beyond > one.beyond ? two : one));
     const notes = { at: worst.at, 'part-seen': steps.seen };
     const shown = evidence ? { charts: [stepChart(steps.all)], notes } : noEvidence;
@@ -85,14 +93,15 @@ function expectedOf(
   waveform: Waveform,
 ): readonly number[] {
   const fade = commandedFade(observation);
-  const fit = isRecord(fade) ? fitFade(waveform, fade) : fade;
-  if (isRecord(fit)) return times.map((at) => fit.meanAt(at, width));
+  const fit = isMeasurable(fade) ? fitFade(waveform, fade) : fade;
+  if (isMeasurable(fit)) return times.map((at) => fit.meanAt(at, width));
   const { commanded, of } = observation;
-  const name = `averages of ${of} ${times[0]} ${times.at(-1)} ${width}`;
-  return keptFor(commanded, name, () =>
-    times.map((at) => hannModel((t) => commandedLevel(observation, t), at, width)),
-  );
+  return times.map((at) => commandedAverage(commanded, of, width, at));
 }
+
+const commandedAverage = memoise((commanded: Commanded, of: string, width: number, at: number) =>
+  hannMeanOfFunction((t) => commandedLevel({ commanded, of }, t), at, width),
+);
 
 /**
  * A fade that is cut short by the next command has another slope when the time between them is another: so much more or
@@ -100,8 +109,8 @@ function expectedOf(
  */
 function standardSlope(expected: readonly number[], observation: Observation): number {
   const instant = observation.commanded.standardInstant ?? 0;
-  if (instant === 0 || isRecord(commandedFade(observation))) return 0;
-  const fades = parts(observation).flatMap(({ channel }) =>
+  if (instant === 0 || isMeasurable(commandedFade(observation))) return 0;
+  const fades = weightedChannels(observation).flatMap(({ channel }) =>
     channel.segments.filter(({ startLevel, endLevel }) => startLevel !== endLevel),
   );
   const shortest = Math.min(...fades.map(({ from, to }) => to - from));

@@ -2,8 +2,7 @@ import { spectrumChart, waveformChart } from '../../charts/flicker-charts.ts';
 import { litRecord } from '../../features/flicker/lit-record.ts';
 import type { Metric, Need } from '../../metric.ts';
 import { lightNeed } from '../../needs.ts';
-import { isRecord } from '../../observe.ts';
-import { measured, noEvidence, notMeasurable } from '../../outcome.ts';
+import { isMeasurable, measured, noEvidence, notMeasurable } from '../../outcome.ts';
 import { extremes } from '../../signal/extremes.ts';
 import { lowPassed } from '../../signal/low-passed.ts';
 import { wholePeriods } from '../../signal/periodic-length.ts';
@@ -47,7 +46,7 @@ export const bandLimitedModulation: Metric = {
   blindTo: ['scale'],
   compute(observation, options) {
     const record = litRecord(observation, needs);
-    if (!isRecord(record)) return record;
+    if (!isMeasurable(record)) return record;
     const { waveform, analysis } = record;
     const { samples, rate } = waveform;
     const cutOff = Number(observation.parameters['cut-off'] ?? 200);

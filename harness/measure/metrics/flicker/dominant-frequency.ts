@@ -3,8 +3,7 @@ import { litRecord } from '../../features/flicker/lit-record.ts';
 import { noPeriodicity } from '../../features/flicker/no-periodicity.ts';
 import type { Metric } from '../../metric.ts';
 import { flickerNeed } from '../../needs.ts';
-import { isRecord } from '../../observe.ts';
-import { measured, noEvidence } from '../../outcome.ts';
+import { isMeasurable, measured, noEvidence } from '../../outcome.ts';
 
 /**
  * Dominant frequency: that of the strongest line in the spectrum of the light.
@@ -25,7 +24,7 @@ export const dominantFrequency: Metric = {
   blindTo: ['scale', 'offset'],
   compute(observation, options) {
     const record = litRecord(observation, flickerNeed);
-    if (!isRecord(record)) return record;
+    if (!isMeasurable(record)) return record;
     const { waveform, analysis } = record;
     const { dominant } = analysis;
     if (!dominant) return noPeriodicity(waveform);

@@ -3,8 +3,7 @@ import { type LitRecord, litRecord } from '../../features/flicker/lit-record.ts'
 import { noPeriodicity } from '../../features/flicker/no-periodicity.ts';
 import type { Metric } from '../../metric.ts';
 import { flickerNeed } from '../../needs.ts';
-import { isRecord } from '../../observe.ts';
-import { measured, noEvidence, notMeasurable } from '../../outcome.ts';
+import { isMeasurable, measured, noEvidence, notMeasurable } from '../../outcome.ts';
 import { meanDeviation } from '../../signal/mean-deviation.ts';
 
 /** The strongest line must stand this far above the noise of one sample before an area can be told from it. */
@@ -45,7 +44,7 @@ export const flickerIndex: Metric = {
   blindTo: ['scale', 'time-base'],
   compute(observation, options) {
     const record = litRecord(observation, flickerNeed);
-    if (!isRecord(record)) return record;
+    if (!isMeasurable(record)) return record;
     const { waveform, analysis } = record;
     const { dominant, noise } = analysis;
     if (!dominant || dominant.amplitude < clearOfNoise * noise) {

@@ -8,8 +8,7 @@ import { largestHidden } from '../../features/flicker/largest-hidden.ts';
 import { litRecord } from '../../features/flicker/lit-record.ts';
 import type { Metric, Need } from '../../metric.ts';
 import { lightNeed } from '../../needs.ts';
-import { isRecord } from '../../observe.ts';
-import { measured, noEvidence } from '../../outcome.ts';
+import { isMeasurable, measured, noEvidence } from '../../outcome.ts';
 
 /** Slower components are drift, for which the practice is not meant, Hz. */
 const lowest = 1;
@@ -43,7 +42,7 @@ function components(practice: Practice, id: string, title: string): Metric {
     blindTo: ['scale'],
     compute(observation, options) {
       const record = litRecord(observation, needs);
-      if (!isRecord(record)) return record;
+      if (!isMeasurable(record)) return record;
       const { analysis } = record;
       let value = 0;
       let worst = 0;

@@ -1,3 +1,4 @@
+import { duration } from '../../analysis/waveform-part.ts';
 import { ieee1789Chart } from '../../charts/flicker-charts.ts';
 import {
   ieee1789End,
@@ -8,9 +9,7 @@ import { litRecord } from '../../features/flicker/lit-record.ts';
 import { wholeModulation } from '../../features/flicker/whole-modulation.ts';
 import type { Metric, Need } from '../../metric.ts';
 import { lightNeed } from '../../needs.ts';
-import { isRecord } from '../../observe.ts';
-import { measured, noEvidence, notMeasurable } from '../../outcome.ts';
-import { duration } from '../../waveform.ts';
+import { isMeasurable, measured, noEvidence, notMeasurable } from '../../outcome.ts';
 
 /** Light that changes more slowly than this is no flicker to the practice's photosensitive band, Hz (from memory). */
 const slowest = 3;
@@ -45,10 +44,10 @@ function fundamental(practice: Practice, id: string, title: string): Metric {
     blindTo: ['scale'],
     compute(observation, options) {
       const record = litRecord(observation, needs);
-      if (!isRecord(record)) return record;
+      if (!isMeasurable(record)) return record;
       const { dominant } = record.analysis;
       const whole = wholeModulation(record);
-      if (!isRecord(whole)) return whole;
+      if (!isMeasurable(whole)) return whole;
       const found = duration(record.waveform);
       const modulated = whole.high - whole.low > clearOfNoise * record.analysis.noise;
       if (!dominant && modulated && found < periods / slowest) {

@@ -3,8 +3,7 @@ import { litRecord } from '../../features/flicker/lit-record.ts';
 import { wholeModulation } from '../../features/flicker/whole-modulation.ts';
 import type { Metric } from '../../metric.ts';
 import { flickerNeed } from '../../needs.ts';
-import { isRecord } from '../../observe.ts';
-import { measured, noEvidence } from '../../outcome.ts';
+import { isMeasurable, measured, noEvidence } from '../../outcome.ts';
 
 /**
  * Modulation (percent flicker, Michelson contrast): (Lmax - Lmin) / (Lmax + Lmin) over the window.
@@ -27,9 +26,9 @@ export const modulation: Metric = {
   blindTo: ['scale', 'time-base'],
   compute(observation, options) {
     const record = litRecord(observation, flickerNeed);
-    if (!isRecord(record)) return record;
+    if (!isMeasurable(record)) return record;
     const whole = wholeModulation(record);
-    if (!isRecord(whole)) return whole;
+    if (!isMeasurable(whole)) return whole;
     const { value, raw, low, high, contributions } = whole;
     if (options?.evidence === false) return measured(value, noEvidence, contributions);
     const charts = [waveformChart(record.waveform, record.analysis)];

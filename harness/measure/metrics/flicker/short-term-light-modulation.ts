@@ -1,12 +1,10 @@
-import { analysisOf } from '../../analysis/analysis.ts';
-import { withoutNoise } from '../../analysis/disturbed-waveform.ts';
+import { noiselessMean } from '../../analysis/means.ts';
 import { spectrumChart, waveformChart } from '../../charts/flicker-charts.ts';
 import { lightSeverity, sensationScale } from '../../features/flicker/light-flickermeter.ts';
 import { litRecord } from '../../features/flicker/lit-record.ts';
 import type { Metric, Need } from '../../metric.ts';
 import { lightNeed } from '../../needs.ts';
-import { isRecord } from '../../observe.ts';
-import { measured, noEvidence } from '../../outcome.ts';
+import { isMeasurable, measured, noEvidence } from '../../outcome.ts';
 
 /** 180 s is the usual record (from memory). */
 const needs: Need = {
@@ -45,11 +43,10 @@ export const shortTermLightModulation: Metric = {
   blindTo: ['scale'],
   compute(observation, options) {
     const record = litRecord(observation, needs);
-    if (!isRecord(record)) return record;
+    if (!isMeasurable(record)) return record;
     const { waveform, analysis } = record;
     const scale = Number(observation.parameters['scale'] ?? sensationScale.derived);
-    const { mean } = analysisOf(withoutNoise(waveform)).statistics;
-    const value = lightSeverity(waveform, mean, scale);
+    const value = lightSeverity(waveform, noiselessMean(waveform), scale);
     if (options?.evidence === false) return measured(value, noEvidence);
     const charts = [waveformChart(waveform, analysis), spectrumChart(analysis)];
     return measured(value, { charts, notes: { scale } });

@@ -9,8 +9,7 @@ import {
 } from '../../features/flicker/visibility-threshold.ts';
 import type { Metric, Need } from '../../metric.ts';
 import { lightNeed } from '../../needs.ts';
-import { isRecord } from '../../observe.ts';
-import { measured, noEvidence } from '../../outcome.ts';
+import { isMeasurable, measured, noEvidence } from '../../outcome.ts';
 
 /** The sum ends hard at 2 kHz; 1 s and 10 kS/s are usual (all from memory). Slower flicker belongs to PstLM. */
 const band = { from: 80, to: 2000 };
@@ -52,7 +51,7 @@ export const stroboscopicVisibility: Metric = {
   blindTo: ['scale'],
   compute(observation, options) {
     const record = litRecord(observation, needs);
-    if (!isRecord(record)) return record;
+    if (!isMeasurable(record)) return record;
     const { analysis, waveform } = record;
     const curve: ThresholdCurve = observation.parameters['curve'] === 'tn006' ? 'tn006' : 'tr63158';
     const point = sum(analysis, curve, () => 1);

@@ -2,8 +2,7 @@ import { sweepChart } from '../../charts/level-charts.ts';
 import { type Plateau, plateausIn } from '../../features/level/plateaus.ts';
 import type { Metric } from '../../metric.ts';
 import { lightNeed } from '../../needs.ts';
-import { isRecord } from '../../observe.ts';
-import { measured, noEvidence, notMeasurable } from '../../outcome.ts';
+import { isMeasurable, measured, noEvidence, notMeasurable } from '../../outcome.ts';
 
 /** A step that brings less than this part of the commanded change (both relative) brings nothing. */
 const response = 0.25;
@@ -29,7 +28,7 @@ export const deadZone: Metric = {
   blindTo: ['scale', 'time-base'],
   compute(observation, { evidence = true } = {}) {
     const all = plateausIn(observation);
-    if (!isRecord(all)) return all;
+    if (!isMeasurable(all)) return all;
     const plateaus = all.filter(({ commanded }) => commanded > 0);
     if (plateaus.length < 3) {
       const facts = { found: plateaus.length, needed: 3, unit: '1', note: 'steady levels' };

@@ -1,9 +1,8 @@
 import { averagesChart } from '../../charts/level-charts.ts';
-import { type Averages, averagesIn, smoothingParameter } from '../../features/level/averages.ts';
+import { averagesIn, dropoutsOf, smoothingParameter } from '../../features/level/averages.ts';
 import type { Metric } from '../../metric.ts';
 import { lightNeed } from '../../needs.ts';
-import { isRecord } from '../../observe.ts';
-import { measured, noEvidence, notMeasurable } from '../../outcome.ts';
+import { isMeasurable, measured, noEvidence, notMeasurable } from '../../outcome.ts';
 
 /** A depth is seen when it is this many times the scatter that sensor noise gives an average. */
 const certainty = 5;
@@ -36,7 +35,7 @@ export const dropouts: Metric = {
   blindTo: ['scale', 'time-base'],
   compute(observation, { evidence = true } = {}) {
     const averages = averagesIn(observation);
-    if (!isRecord(averages)) return averages;
+    if (!isMeasurable(averages)) return averages;
     const depth = Number(observation.parameters['depth'] ?? 0.5);
     const { mean, noise } = averages;
     const needed = (certainty * noise) / mean;
@@ -54,11 +53,3 @@ export const dropouts: Metric = {
     return measured(starts.length, evidence ? { charts, notes } : noEvidence);
   },
 };
-
-/** Instants at which the averages fall below `depth` of their mean. */
-export function dropoutsOf({ times, values, mean }: Averages, depth: number): readonly number[] {
-  return times.filter((_, index) => {
-    const before = values[index - 1];
-    return values[index]! < depth * mean && (before === undefined || before >= depth * mean);
-  });
-}

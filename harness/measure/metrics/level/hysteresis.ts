@@ -2,8 +2,7 @@ import { sweepChart } from '../../charts/level-charts.ts';
 import { type Plateau, plateausIn } from '../../features/level/plateaus.ts';
 import type { Metric } from '../../metric.ts';
 import { lightNeed } from '../../needs.ts';
-import { isRecord } from '../../observe.ts';
-import { measured, noEvidence, notMeasurable } from '../../outcome.ts';
+import { isMeasurable, measured, noEvidence, notMeasurable } from '../../outcome.ts';
 
 /**
  * Hysteresis: largest relative difference between the light at one commanded level reached from below and from above.
@@ -25,7 +24,7 @@ export const hysteresis: Metric = {
   blindTo: ['scale', 'time-base'],
   compute(observation, { evidence = true } = {}) {
     const plateaus = plateausIn(observation);
-    if (!isRecord(plateaus)) return plateaus;
+    if (!isMeasurable(plateaus)) return plateaus;
     const pairs = pairsOf(plateaus);
     if (pairs.length === 0) {
       return notMeasurable('out-of-domain', {

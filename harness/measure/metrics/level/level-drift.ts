@@ -1,9 +1,8 @@
 import { averagesChart } from '../../charts/level-charts.ts';
-import { type Averages, averagesIn, smoothingParameter } from '../../features/level/averages.ts';
+import { averagesIn, driftOf, smoothingParameter } from '../../features/level/averages.ts';
 import type { Metric } from '../../metric.ts';
 import { lightNeed } from '../../needs.ts';
-import { isRecord } from '../../observe.ts';
-import { measured, noEvidence } from '../../outcome.ts';
+import { isMeasurable, measured, noEvidence } from '../../outcome.ts';
 
 /**
  * Drift of a steady level over the window: change along the least-squares straight line from the window's start to
@@ -26,7 +25,7 @@ export const levelDrift: Metric = {
   statesNoise: true,
   compute(observation, { evidence = true } = {}) {
     const averages = averagesIn(observation);
-    if (!isRecord(averages)) return averages;
+    if (!isMeasurable(averages)) return averages;
     const { change, standard } = driftOf(averages);
     const notes = { change, mean: averages.mean };
     const charts = [averagesChart(averages, 'Steady level')];
@@ -35,20 +34,3 @@ export const levelDrift: Metric = {
     ]);
   },
 };
-
-/** Change over the window and its standard uncertainty, relative to the mean. */
-export function driftOf({ times, values, mean }: Averages) {
-  const count = times.length;
-  const middle = times.reduce((sum, at) => sum + at, 0) / count;
-  const xx = times.reduce((sum, at) => sum + (at - middle) ** 2, 0);
-  const slope =
-    times.reduce((sum, at, index) => sum + (at - middle) * (values[index]! - mean), 0) / xx;
-  const rest = times.reduce(
-    (sum, at, index) => sum + (values[index]! - mean - slope * (at - middle)) ** 2,
-    0,
-  );
-  const span = times.at(-1)! - times[0]!;
-  // Half-overlapping averages: 1.6 times the variance of independent ones.
-  const variance = (1.6 * rest) / Math.max(1, count - 2) / xx;
-  return { change: (slope * span) / mean, standard: (Math.sqrt(variance) * span) / mean };
-}

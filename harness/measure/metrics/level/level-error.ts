@@ -2,8 +2,8 @@ import { lightness } from '../../colorimetry/lightness.ts';
 import { relativeLevel } from '../../features/level/relative-level.ts';
 import type { Metric } from '../../metric.ts';
 import { relativeLevelNeed } from '../../needs.ts';
-import { commandedMean, isRecord } from '../../observe.ts';
-import { measured, notMeasurable } from '../../outcome.ts';
+import { isMeasurable, measured, notMeasurable } from '../../outcome.ts';
+import { commandedMean } from '../../subject/commanded-light.ts';
 
 /**
  * Deviation of the relative level from the commanded one: (measured ratio) / (commanded ratio) - 1, both relative to
@@ -26,7 +26,7 @@ export const levelError: Metric = {
   statesNoise: true,
   compute(observation) {
     const level = relativeLevel(observation);
-    if (!isRecord(level)) return level;
+    if (!isMeasurable(level)) return level;
     const { window, reference } = observation;
     const full = reference ? commandedMean(observation, reference) : 0;
     if (full <= 0) return notMeasurable('no-reference', { note: 'dark is commanded there' });
@@ -64,7 +64,7 @@ export const levelErrorLightness: Metric = {
   statesNoise: true,
   compute(observation) {
     const level = relativeLevel(observation);
-    if (!isRecord(level)) return level;
+    if (!isMeasurable(level)) return level;
     const { window, reference } = observation;
     const full = reference ? commandedMean(observation, reference) : 0;
     if (full <= 0) return notMeasurable('no-reference', { note: 'dark is commanded there' });

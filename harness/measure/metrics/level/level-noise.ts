@@ -2,8 +2,7 @@ import { averagesChart } from '../../charts/level-charts.ts';
 import { averagesIn, smoothingParameter } from '../../features/level/averages.ts';
 import type { Metric } from '../../metric.ts';
 import { lightNeed } from '../../needs.ts';
-import { isRecord } from '../../observe.ts';
-import { measured, noEvidence } from '../../outcome.ts';
+import { isMeasurable, measured, noEvidence } from '../../outcome.ts';
 
 /** Relative standard uncertainty of the square of the sensor's white noise: 5 % of the noise (simulated). */
 const unsure = 0.1;
@@ -29,7 +28,7 @@ export const levelNoise: Metric = {
   statesNoise: true,
   compute(observation, { evidence = true } = {}) {
     const averages = averagesIn(observation);
-    if (!isRecord(averages)) return averages;
+    if (!isMeasurable(averages)) return averages;
     const { values, mean, noise } = averages;
     const square = values.reduce((sum, value) => sum + (value - mean) ** 2, 0) / values.length;
     const own = square - noise ** 2;

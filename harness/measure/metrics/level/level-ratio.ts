@@ -1,8 +1,7 @@
 import { relativeLevel } from '../../features/level/relative-level.ts';
 import type { Metric } from '../../metric.ts';
 import { relativeLevelNeed } from '../../needs.ts';
-import { isRecord } from '../../observe.ts';
-import { measured } from '../../outcome.ts';
+import { isMeasurable, measured } from '../../outcome.ts';
 
 /**
  * Level relative to a reference: mean in the window / mean in the reference window.
@@ -24,7 +23,7 @@ export const levelRatio: Metric = {
   statesNoise: true,
   compute(observation) {
     const level = relativeLevel(observation);
-    if (!isRecord(level)) return level;
+    if (!isMeasurable(level)) return level;
     const { ratio, standard, level: mean, reference } = level;
     const evidence = { charts: [], notes: { mean, reference } };
     return measured(ratio, evidence, [{ name: 'scatter within the windows', standard }]);

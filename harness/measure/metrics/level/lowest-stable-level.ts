@@ -1,15 +1,23 @@
 import { sweepChart } from '../../charts/level-charts.ts';
-import { averagesIn, smoothingParameter } from '../../features/level/averages.ts';
+import {
+  averagesIn,
+  driftOf,
+  dropoutsOf,
+  smoothingParameter,
+} from '../../features/level/averages.ts';
 import { darkReference } from '../../features/level/dark-reference.ts';
 import { meanLevel } from '../../features/level/mean-level.ts';
 import { type Plateau, plateausIn, settlingPart } from '../../features/level/plateaus.ts';
 import type { Metric } from '../../metric.ts';
 import { lightNeed } from '../../needs.ts';
 import type { Observation } from '../../observation.ts';
-import { isRecord } from '../../observe.ts';
-import { measured, type NotMeasurable, noEvidence, notMeasurable } from '../../outcome.ts';
-import { dropoutsOf } from './dropouts.ts';
-import { driftOf } from './level-drift.ts';
+import {
+  isMeasurable,
+  measured,
+  type NotMeasurable,
+  noEvidence,
+  notMeasurable,
+} from '../../outcome.ts';
 
 /**
  * Lowest stable level: of the plateaus of a sweep, the darkest measured one that is stable, with all brighter ones
@@ -46,14 +54,14 @@ export const lowestStableLevel: Metric = {
   blindTo: ['scale', 'time-base'],
   compute(observation, { evidence = true } = {}) {
     const plateaus = plateausIn(observation);
-    if (!isRecord(plateaus)) return plateaus;
+    if (!isMeasurable(plateaus)) return plateaus;
     const lit = plateaus
       .filter(({ commanded }) => commanded > 0)
       .toSorted((a, b) => b.commanded - a.commanded);
     if (lit.length === 0)
       return notMeasurable('out-of-domain', { note: 'no steady level in the window' });
     const full = fullLevel(observation, lit);
-    if (!isRecord(full)) return full;
+    if (!isMeasurable(full)) return full;
     let lowest: Plateau | null = null;
     let failing = 'none';
     for (const plateau of lit) {
@@ -83,7 +91,7 @@ function fullLevel(
   const full = reference
     ? meanLevel(observation, lightNeed, reference)
     : { value: lit[0]!.level, standard: lit[0]!.standard };
-  if (!isRecord(full)) return full;
+  if (!isMeasurable(full)) return full;
   if (full.value > 0) return full;
   const there = reference ?? { from: lit[0]!.from, to: lit[0]!.to };
   return darkReference(observation, there, 'no light at full level');
@@ -93,7 +101,7 @@ function fullLevel(
 function instability(observation: Observation, { from, to }: Plateau): string | NotMeasurable {
   const window = { from: from + settlingPart * (to - from), to };
   const averages = averagesIn({ ...observation, window });
-  if (!isRecord(averages)) {
+  if (!isMeasurable(averages)) {
     return averages.reason === 'dark' ? 'dark' : averages;
   }
   const { values, mean, noise } = averages;

@@ -2,8 +2,7 @@ import { sweepChart } from '../../charts/level-charts.ts';
 import { type Plateau, plateausIn } from '../../features/level/plateaus.ts';
 import type { Metric } from '../../metric.ts';
 import { lightNeed } from '../../needs.ts';
-import { isRecord } from '../../observe.ts';
-import { measured, noEvidence, notMeasurable } from '../../outcome.ts';
+import { isMeasurable, measured, noEvidence, notMeasurable } from '../../outcome.ts';
 
 /**
  * Monotonicity: the worst step backwards between neighbouring plateaus of a sweep, as relative light. Where the
@@ -26,7 +25,7 @@ export const monotonicity: Metric = {
   blindTo: ['scale', 'time-base'],
   compute(observation, { evidence = true } = {}) {
     const plateaus = plateausIn(observation);
-    if (!isRecord(plateaus)) return plateaus;
+    if (!isMeasurable(plateaus)) return plateaus;
     if (plateaus.length < 3) {
       const facts = { found: plateaus.length, needed: 3, unit: '1', note: 'steady levels' };
       return notMeasurable('out-of-domain', facts);

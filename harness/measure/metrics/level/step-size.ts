@@ -2,8 +2,7 @@ import { sweepChart } from '../../charts/level-charts.ts';
 import { plateausIn } from '../../features/level/plateaus.ts';
 import type { Metric } from '../../metric.ts';
 import { lightNeed } from '../../needs.ts';
-import { isRecord } from '../../observe.ts';
-import { measured, noEvidence, notMeasurable } from '../../outcome.ts';
+import { isMeasurable, measured, noEvidence, notMeasurable } from '../../outcome.ts';
 
 /**
  * Largest relative step of light between neighbouring plateaus of a sweep: |brighter / darker - 1|. On the standard's
@@ -25,7 +24,7 @@ export const stepSize: Metric = {
   blindTo: ['scale', 'time-base'],
   compute(observation, { evidence = true } = {}) {
     const all = plateausIn(observation);
-    if (!isRecord(all)) return all;
+    if (!isMeasurable(all)) return all;
     // Before power-on or a first command the lamp is dark, and that is no level of the sweep.
     const plateaus = all.filter(({ commanded }) => commanded > 0);
     if (plateaus.length < 2) {

@@ -3,8 +3,7 @@ import { harmonics } from '../../features/mains/harmonics.ts';
 import { mainsRecord } from '../../features/mains/mains-record.ts';
 import type { Metric } from '../../metric.ts';
 import { mainsNeed } from '../../needs.ts';
-import { isRecord } from '../../observe.ts';
-import { measured, noEvidence, notMeasurable } from '../../outcome.ts';
+import { isMeasurable, measured, noEvidence, notMeasurable } from '../../outcome.ts';
 
 /**
  * Displacement factor: cosine of the angle between the fundamentals of voltage and current.
@@ -25,7 +24,7 @@ export const displacementFactor: Metric = {
   blindTo: ['scale', 'time-base', 'offset'],
   compute(observation, { evidence = true } = {}) {
     const record = mainsRecord(observation);
-    if (!isRecord(record)) return record;
+    if (!isMeasurable(record)) return record;
     if (!record.voltage) return notMeasurable('no-record', { note: 'no mains-voltage' });
     const current = harmonics(record.current, record.periods)[1]!;
     const voltage = harmonics(record.voltage, record.periods)[1]!;

@@ -6,8 +6,7 @@ import { mainsPower } from '../../features/mains/mains-power.ts';
 import { mainsRecord } from '../../features/mains/mains-record.ts';
 import type { Metric } from '../../metric.ts';
 import { mainsNeed } from '../../needs.ts';
-import { isRecord } from '../../observe.ts';
-import { measured, noEvidence, notMeasurable } from '../../outcome.ts';
+import { isMeasurable, measured, noEvidence, notMeasurable } from '../../outcome.ts';
 
 /**
  * Largest harmonic of the mains current against its limit for lighting: 1 is on the limit of its order.
@@ -29,9 +28,9 @@ export const harmonicRatio: Metric = {
   blindTo: ['scale', 'time-base', 'offset'],
   compute(observation, { evidence = true } = {}) {
     const record = mainsRecord(observation);
-    if (!isRecord(record)) return record;
+    if (!isMeasurable(record)) return record;
     const power = mainsPower(record);
-    if (!isRecord(power)) return power;
+    if (!isMeasurable(power)) return power;
     if (power.active <= classCPower) {
       const facts = { found: power.active, needed: classCPower, unit: 'W' };
       return notMeasurable('out-of-domain', { ...facts, note: 'active power' });

@@ -3,8 +3,7 @@ import { mainsPower } from '../../features/mains/mains-power.ts';
 import { mainsRecord } from '../../features/mains/mains-record.ts';
 import type { Metric } from '../../metric.ts';
 import { mainsNeed } from '../../needs.ts';
-import { isRecord } from '../../observe.ts';
-import { measured, noEvidence } from '../../outcome.ts';
+import { isMeasurable, measured, noEvidence } from '../../outcome.ts';
 
 /**
  * Power factor: active power / (rms voltage times rms current), over whole periods.
@@ -25,9 +24,9 @@ export const powerFactor: Metric = {
   blindTo: ['scale', 'time-base'],
   compute(observation, { evidence = true } = {}) {
     const record = mainsRecord(observation);
-    if (!isRecord(record)) return record;
+    if (!isMeasurable(record)) return record;
     const power = mainsPower(record);
-    if (!isRecord(power)) return power;
+    if (!isMeasurable(power)) return power;
     const { active, voltage, current } = power;
     const notes = { 'active-power': active, 'voltage-rms': voltage, 'current-rms': current };
     return measured(

@@ -3,8 +3,7 @@ import { harmonics } from '../../features/mains/harmonics.ts';
 import { mainsRecord } from '../../features/mains/mains-record.ts';
 import type { Metric } from '../../metric.ts';
 import { mainsNeed } from '../../needs.ts';
-import { isRecord } from '../../observe.ts';
-import { measured, noEvidence, notMeasurable } from '../../outcome.ts';
+import { isMeasurable, measured, noEvidence, notMeasurable } from '../../outcome.ts';
 
 /**
  * Total harmonic distortion of the mains current: rms of the harmonics 2..40 / rms of the fundamental.
@@ -25,7 +24,7 @@ export const thdCurrent: Metric = {
   blindTo: ['scale', 'time-base', 'offset'],
   compute(observation, { evidence = true } = {}) {
     const record = mainsRecord(observation);
-    if (!isRecord(record)) return record;
+    if (!isMeasurable(record)) return record;
     const all = harmonics(record.current, record.periods);
     const first = all[1]!.rms;
     if (!(first > 0)) return notMeasurable('dark', { note: 'no mains current' });

@@ -1,4 +1,4 @@
-import type { CaptureId, ColourReading, Frame, Observation, SignalRecord } from './observation.ts';
+import type { CaptureId, ColourReading, Frame, Observation, SignalRecord } from '../observation.ts';
 
 /** An observation that notes which captures are read from it. */
 export interface NotedObservation {

@@ -1,5 +1,6 @@
-import type { SignalRecord } from './observation.ts';
-import { samplingOf, type Waveform } from './waveform.ts';
+import type { SignalRecord } from '../observation.ts';
+import type { Waveform } from '../waveform.ts';
+import { samplingOf } from './waveform-part.ts';
 
 /** A record from its identity and its waveform. */
 export function signalRecord(

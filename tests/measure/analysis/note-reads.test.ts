@@ -1,10 +1,10 @@
 import { describe, expect, it } from 'vitest';
-import { meanCurrent } from '../../harness/measure/metrics/current/mean-current.ts';
-import { noteReads } from '../../harness/measure/note-reads.ts';
-import type { Observation } from '../../harness/measure/observation.ts';
-import { recordOf } from '../../harness/measure/observe.ts';
-import { signalRecord } from '../../harness/measure/signal-record.ts';
-import { observe, steps, recordOf as waveformOf } from './lamp-of.ts';
+import { noteReads } from '../../../harness/measure/analysis/note-reads.ts';
+import { signalRecord } from '../../../harness/measure/analysis/signal-record.ts';
+import { meanCurrent } from '../../../harness/measure/metrics/current/mean-current.ts';
+import type { Observation } from '../../../harness/measure/observation.ts';
+import { subjectRecord } from '../../../harness/measure/subject/sound-record.ts';
+import { observe, steps, recordOf as waveformOf } from '../lamp-of.ts';
 
 const segments = steps([[1, 3]]);
 
@@ -46,7 +46,7 @@ function twice(from: number, to: number): Observation {
 describe('noteReads', () => {
   it('notes no choice between records, and no look at how they were sampled', () => {
     const { observation, read } = noteReads(twice(2.2, 2.8));
-    expect(recordOf(observation, ['channel-current'])).toMatchObject({ capture: 'late' });
+    expect(subjectRecord(observation, ['channel-current'])).toMatchObject({ capture: 'late' });
     expect(observation.colour.every(({ at, state }) => at === 1 && state === 'good')).toBe(true);
     expect(observation.frames.every(({ saturated }) => !saturated)).toBe(true);
     expect([...read]).toEqual([]);
