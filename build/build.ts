@@ -13,7 +13,7 @@ async function bundleProgram(): Promise<void> {
   const root = resolve(import.meta.dirname, '..');
   await build({
     absWorkingDir: root,
-    entryPoints: ['harness/cli/main.ts', 'harness/cli/plant-worker.ts'],
+    entryPoints: ['harness/cli/main.ts', 'harness/workflow/lanes/plant-worker.ts'],
     outdir: 'dist',
     entryNames: '[name]',
     chunkNames: 'chunks/[name]-[hash]',

@@ -19,6 +19,20 @@ const law: Readonly<Record<string, readonly string[]>> = {
   report: ['units', 'measure', 'verdict', 'record'],
   archive: ['units', 'measure', 'verdict', 'record', 'files'],
   drivers: ['units', 'measure', 'files', 'bench'],
+  workflow: [
+    'units',
+    'measure',
+    'verdict',
+    'files',
+    'bench',
+    'plan',
+    'spec-language',
+    'preflight',
+    'record',
+    'run',
+    'archive',
+    'drivers',
+  ],
   cli: [
     'units',
     'measure',
@@ -33,6 +47,7 @@ const law: Readonly<Record<string, readonly string[]>> = {
     'report',
     'archive',
     'drivers',
+    'workflow',
   ],
 };
 

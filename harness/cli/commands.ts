@@ -1,4 +1,4 @@
-import type { Register } from './register.ts';
+import type { Register } from './common/io.ts';
 
 interface Entry {
   readonly name: string;
@@ -13,84 +13,92 @@ export const commands: readonly Entry[] = [
   {
     name: 'check',
     about: 'read spec, lamp and rig files and report every issue',
-    load: () => import('./check.ts'),
+    load: () => import('./authoring/check.ts'),
     brief: true,
   },
   {
     name: 'run',
     about: 'run specs on a rig or on the simulated lamp',
-    load: () => import('./run.ts'),
+    load: () => import('./running/run.ts'),
   },
   {
     name: 'explain',
     about: 'say in plain words what a spec commands, records and judges',
-    load: () => import('./explain.ts'),
+    load: () => import('./authoring/explain.ts'),
     brief: true,
   },
   {
     name: 'new',
     about: 'write a commented spec, lamp or rig file to begin with',
-    load: () => import('./new.ts'),
+    load: () => import('./authoring/new.ts'),
     brief: true,
   },
   {
     name: 'trace',
     about: 'list requirements, the claims that cover them, and their last verdicts',
-    load: () => import('./trace.ts'),
+    load: () => import('./authoring/trace.ts'),
     brief: true,
   },
   {
     name: 'measure',
     about: 'compute metrics of a recorded waveform',
-    load: () => import('./measure.ts'),
+    load: () => import('./measuring/measure.ts'),
   },
   {
     name: 'challenge',
     about: 'seed faults into the simulated lamp and see which claims catch them',
-    load: () => import('./challenge.ts'),
+    load: () => import('./running/challenge.ts'),
   },
   {
     name: 'rig',
     about: 'list, test, calibrate or switch off the instruments of a rig',
-    load: () => import('./rig.ts'),
+    load: () => import('./bench/rig.ts'),
   },
   {
     name: 'emulate',
     about: 'put the simulated lamp and instruments behind real ports',
-    load: () => import('./emulate.ts'),
+    load: () => import('./bench/emulate.ts'),
   },
-  { name: 'report', about: 'render a stored run again', load: () => import('./report.ts') },
-  { name: 'runs', about: 'list stored runs, or prune them', load: () => import('./runs.ts') },
+  { name: 'report', about: 'render a stored run again', load: () => import('./archive/report.ts') },
+  {
+    name: 'runs',
+    about: 'list stored runs, or prune them',
+    load: () => import('./archive/runs.ts'),
+  },
   {
     name: 'compare',
     about: 'tell what changed from one stored run to another',
-    load: () => import('./compare.ts'),
+    load: () => import('./archive/compare.ts'),
   },
   {
     name: 'trend',
     about: 'follow a metric over the stored runs',
-    load: () => import('./trend.ts'),
+    load: () => import('./archive/trend.ts'),
   },
   {
     name: 'view',
     about: 'open the stored runs in a browser: read, compare, follow, sign',
-    load: () => import('./view.ts'),
+    load: () => import('./view/view.ts'),
   },
   {
     name: 'keys',
     about: 'make a key pair to sign with',
-    load: () => import('./keys.ts'),
+    load: () => import('./release/keys.ts'),
     brief: true,
   },
-  { name: 'sign', about: 'sign a decision on a stored run', load: () => import('./sign.ts') },
+  {
+    name: 'sign',
+    about: 'sign a decision on a stored run',
+    load: () => import('./release/sign.ts'),
+  },
   {
     name: 'verify',
     about: 'check a stored run against its seal and signatures',
-    load: () => import('./verify.ts'),
+    load: () => import('./release/verify.ts'),
   },
   {
     name: 'export',
     about: 'write findings or captures as CSV, WAV or Parquet',
-    load: () => import('./export.ts'),
+    load: () => import('./archive/export.ts'),
   },
 ];

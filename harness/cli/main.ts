@@ -1,12 +1,13 @@
 #!/usr/bin/env node
 import { setFlagsFromString } from 'node:v8';
 import { Command, CommanderError } from 'commander';
+import { Complaint } from '../workflow/complaint.ts';
+import { BadFiles } from '../workflow/inputs/bad-files.ts';
+import { harnessVersion } from '../workflow/version.ts';
 import { commands } from './commands.ts';
-import { Complaint } from './complaint.ts';
-import { exitCodes } from './exit-codes.ts';
-import type { Io } from './io.ts';
-import { processIo } from './process-io.ts';
-import { harnessVersion } from './version.ts';
+import { exitCodeOfComplaint, exitCodes } from './common/exit-codes.ts';
+import type { Io } from './common/io.ts';
+import { processIo } from './common/process-io.ts';
 
 /**
  * Runs one command line. Only the command that was called is loaded; the others are known by name alone.
@@ -42,8 +43,8 @@ function complain(error: unknown, io: Io): number {
     return asked ? exitCodes.pass : exitCodes.usage;
   }
   if (error instanceof Complaint) {
-    io.stderr(`evenfall: ${error.message}\n`);
-    return error.exitCode;
+    io.stderr(`evenfall: ${error instanceof BadFiles ? error.rendered(io) : error.message}\n`);
+    return exitCodeOfComplaint(error, io);
   }
   const text = error instanceof Error ? (error.stack ?? error.message) : String(error);
   io.stderr(

@@ -7,10 +7,10 @@ import { scpiSettings } from '../../drivers/scpi/open-scpi.ts';
 import { readSettings } from '../../drivers/settings.ts';
 import { readLamp } from '../../harness/bench/lamp-file.ts';
 import { readRig } from '../../harness/bench/rig-file.ts';
-import { register as explain } from '../../harness/cli/explain.ts';
-import { register as create } from '../../harness/cli/new.ts';
-import { starters } from '../../harness/cli/starters.ts';
-import { register as trace } from '../../harness/cli/trace.ts';
+import { register as explain } from '../../harness/cli/authoring/explain.ts';
+import { register as create } from '../../harness/cli/authoring/new.ts';
+import { starters } from '../../harness/cli/authoring/starters.ts';
+import { register as trace } from '../../harness/cli/authoring/trace.ts';
 import { runCommand } from './run-command.ts';
 
 const specs = join(import.meta.dirname, '..', '..', 'specs');

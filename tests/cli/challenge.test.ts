@@ -2,7 +2,7 @@ import { mkdtempSync, readFileSync, rmSync, writeFileSync } from 'node:fs';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { afterAll, beforeAll, describe, expect, test } from 'vitest';
-import { register } from '../../harness/cli/challenge.ts';
+import { register } from '../../harness/cli/running/challenge.ts';
 import { challengeSchema } from '../../harness/record/challenge-record.ts';
 import { runCommand } from './run-command.ts';
 

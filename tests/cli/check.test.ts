@@ -2,8 +2,8 @@ import { mkdtempSync, rmSync, writeFileSync } from 'node:fs';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { afterEach, beforeEach, describe, expect, it } from 'vitest';
-import { register } from '../../harness/cli/check.ts';
-import { starters } from '../../harness/cli/starters.ts';
+import { register } from '../../harness/cli/authoring/check.ts';
+import { starters } from '../../harness/cli/authoring/starters.ts';
 import { runCommand } from './run-command.ts';
 
 const specs = join(import.meta.dirname, '..', '..', 'specs');

@@ -2,7 +2,7 @@ import { readFileSync } from 'node:fs';
 import { join } from 'node:path';
 import { parquetReadObjects } from 'hyparquet';
 import { describe, expect, it } from 'vitest';
-import { register as exportRun } from '../../harness/cli/export.ts';
+import { register as exportRun } from '../../harness/cli/archive/export.ts';
 import { readCsv } from '../../harness/files/csv.ts';
 import { decodeWav } from '../../harness/files/wav.ts';
 import { scratchFolders } from '../archive/scratch.ts';

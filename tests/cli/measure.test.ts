@@ -5,7 +5,7 @@ import { join } from 'node:path';
 import { promisify } from 'node:util';
 import { afterAll, beforeAll, describe, expect, it } from 'vitest';
 import wavefile from 'wavefile';
-import { register } from '../../harness/cli/measure.ts';
+import { register } from '../../harness/cli/measuring/measure.ts';
 import { encodeNpy } from '../../harness/files/npy.ts';
 import { metrics } from '../../harness/measure/metrics.ts';
 import { runCommand } from './run-command.ts';

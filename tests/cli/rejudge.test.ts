@@ -4,7 +4,7 @@ import { beforeAll, describe, expect, it } from 'vitest';
 import { brokenFiles } from '../../harness/archive/broken-files.ts';
 import { readManifest, sha256File } from '../../harness/archive/manifest.ts';
 import { signRun } from '../../harness/archive/sign-run.ts';
-import { register as report } from '../../harness/cli/report.ts';
+import { register as report } from '../../harness/cli/archive/report.ts';
 import { newPerson } from '../archive/signed-run.ts';
 import { buildProgram, evenfall } from './program.ts';
 import { runCommand } from './run-command.ts';

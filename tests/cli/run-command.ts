@@ -1,8 +1,8 @@
 import { Command } from 'commander';
-import { Complaint } from '../../harness/cli/complaint.ts';
-import { exitCodes } from '../../harness/cli/exit-codes.ts';
-import type { Io } from '../../harness/cli/io.ts';
-import type { Register } from '../../harness/cli/register.ts';
+import { exitCodeOfComplaint, exitCodes } from '../../harness/cli/common/exit-codes.ts';
+import type { Io, Register } from '../../harness/cli/common/io.ts';
+import { Complaint } from '../../harness/workflow/complaint.ts';
+import { BadFiles } from '../../harness/workflow/inputs/bad-files.ts';
 
 export interface Ran {
   readonly exitCode: number;
@@ -37,8 +37,8 @@ export async function runCommand(
     await command.parseAsync([...args], { from: 'user' });
   } catch (error) {
     if (error instanceof Complaint) {
-      io.exitCode = error.exitCode;
-      io.stderr(`evenfall: ${error.message}\n`);
+      io.exitCode = exitCodeOfComplaint(error, io);
+      io.stderr(`evenfall: ${error instanceof BadFiles ? error.rendered(io) : error.message}\n`);
     } else if ((error as { code?: string }).code?.startsWith('commander.')) {
       io.exitCode = exitCodes.usage;
     } else throw error;

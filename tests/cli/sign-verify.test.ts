@@ -1,10 +1,10 @@
 import { existsSync, readFileSync, statSync, writeFileSync } from 'node:fs';
 import { join } from 'node:path';
 import { describe, expect, it } from 'vitest';
-import { register as keys } from '../../harness/cli/keys.ts';
-import { register as runs } from '../../harness/cli/runs.ts';
-import { register as sign } from '../../harness/cli/sign.ts';
-import { register as verify } from '../../harness/cli/verify.ts';
+import { register as runs } from '../../harness/cli/archive/runs.ts';
+import { register as keys } from '../../harness/cli/release/keys.ts';
+import { register as sign } from '../../harness/cli/release/sign.ts';
+import { register as verify } from '../../harness/cli/release/verify.ts';
 import type { RunRecord } from '../../harness/record/run-record.ts';
 import { scratchFolders } from '../archive/scratch.ts';
 import { passphrase, sealedRun } from '../archive/signed-run.ts';

@@ -1,6 +1,6 @@
 import { describe, expect, test } from 'vitest';
-import type { Io } from '../../harness/cli/io.ts';
-import { terminalView } from '../../harness/cli/terminal-view.ts';
+import type { Io } from '../../harness/cli/common/io.ts';
+import { terminalView } from '../../harness/cli/running/terminal-view.ts';
 import type { RunEvent } from '../../harness/run/events.ts';
 import { hostileRecord, sampleRecord, shortRecord } from '../report/sample-record.ts';
 

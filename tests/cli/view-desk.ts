@@ -1,7 +1,7 @@
 import { writeFileSync } from 'node:fs';
 import { type IncomingHttpHeaders, request } from 'node:http';
 import { join } from 'node:path';
-import type { Io } from '../../harness/cli/io.ts';
+import type { Io } from '../../harness/cli/common/io.ts';
 import type { Desk } from '../../harness/cli/view/desk.ts';
 import { openServer } from '../../harness/cli/view/open-server.ts';
 import { newPerson } from '../archive/signed-run.ts';

@@ -1,7 +1,7 @@
 import { readdirSync, readFileSync, writeFileSync } from 'node:fs';
 import { basename, join } from 'node:path';
 import { afterEach, describe, expect, it } from 'vitest';
-import { register as verify } from '../../harness/cli/verify.ts';
+import { register as verify } from '../../harness/cli/release/verify.ts';
 import type { RunRecord } from '../../harness/record/run-record.ts';
 import { scratchFolders } from '../archive/scratch.ts';
 import { passphrase, sealedRun } from '../archive/signed-run.ts';

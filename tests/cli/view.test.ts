@@ -2,10 +2,10 @@ import { appendFileSync, mkdirSync, truncateSync, utimesSync, writeFileSync } fr
 import { basename, join } from 'node:path';
 import { afterEach, describe, expect, it } from 'vitest';
 import { createRunFolder } from '../../harness/archive/run-folder.ts';
-import { register as trend } from '../../harness/cli/trend.ts';
+import { register as trend } from '../../harness/cli/archive/trend.ts';
 import { runState } from '../../harness/cli/view/archived-run.ts';
 import { JournalFollower } from '../../harness/cli/view/live-progress.ts';
-import { register as view } from '../../harness/cli/view.ts';
+import { register as view } from '../../harness/cli/view/view.ts';
 import { archiveOf } from '../archive/archive-of.ts';
 import { scratchFolders } from '../archive/scratch.ts';
 import {

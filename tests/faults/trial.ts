@@ -1,9 +1,9 @@
 import { join } from 'node:path';
 import { faults } from '../../drivers/plant/faults/faults.ts';
-import { runUnit, type UnitResult } from '../../harness/cli/challenge-unit.ts';
-import type { Io } from '../../harness/cli/io.ts';
-import { PlantLane } from '../../harness/cli/plant-lane.ts';
-import { type RunInputs, readRunInputs } from '../../harness/cli/run-inputs.ts';
+import type { Io } from '../../harness/cli/common/io.ts';
+import { runUnit, type UnitResult } from '../../harness/workflow/challenge/challenge-unit.ts';
+import { type RunInputs, readRunInputs } from '../../harness/workflow/inputs/run-inputs.ts';
+import { PlantLane } from '../../harness/workflow/lanes/plant-lane.ts';
 import { specsFolder } from '../spec-language/shipped-lamp.ts';
 
 const io: Io = {
@@ -25,7 +25,7 @@ function inputsFor(lamp: string): RunInputs {
   if (known) return known;
   const read = readRunInputs(
     { paths: ['specs'], lamp: `specs/lamps/${lamp}.lamp.yaml`, tags: [] },
-    io,
+    io.cwd,
   );
   inputs.set(lamp, read);
   return read;

@@ -1,11 +1,11 @@
 import { readFileSync } from 'node:fs';
 import { readLamp } from '../../harness/bench/lamp-file.ts';
 import { readRig } from '../../harness/bench/rig-file.ts';
-import { draftRecord } from '../../harness/cli/draft-record.ts';
 import type { Plan } from '../../harness/plan/plan.ts';
 import type { RunSetup } from '../../harness/run/engine.ts';
 import type { ConditionResult, ConditionTask, Lane } from '../../harness/run/lane.ts';
 import type { Verdict } from '../../harness/verdict/verdict.ts';
+import { draftRecord } from '../../harness/workflow/running/draft-record.ts';
 
 const read = <T>(value: T | { readonly issues: unknown }): T => value as T;
 const text = (file: string): string => readFileSync(file, 'utf8');

@@ -3,10 +3,10 @@ import { join } from 'node:path';
 import { describe, expect, test } from 'vitest';
 import { faults } from '../../drivers/plant/faults/faults.ts';
 import { readRig } from '../../harness/bench/rig-file.ts';
-import { readRequirements } from '../../harness/cli/read-requirements.ts';
-import { readSpecs } from '../../harness/cli/read-specs.ts';
+import { readRequirements } from '../../harness/cli/authoring/read-requirements.ts';
 import { unmetNeed } from '../../harness/plan/unmet-need.ts';
 import { preflight } from '../../harness/preflight/preflight.ts';
+import { readSpecs } from '../../harness/workflow/inputs/read-specs.ts';
 import { shippedLamp, specsFolder } from '../spec-language/shipped-lamp.ts';
 
 const lamps = ['alcove-1', 'alcove-6', 'alcove-9', 'alcove-pwm'].map(shippedLamp);

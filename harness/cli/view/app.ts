@@ -4,7 +4,7 @@ import { csrf } from 'hono/csrf';
 import { HTTPException } from 'hono/http-exception';
 import { ArchiveError } from '../../archive/archive-error.ts';
 import { element } from '../../report/html/markup.ts';
-import { Complaint } from '../complaint.ts';
+import { Complaint } from '../../workflow/complaint.ts';
 import { showCompare } from './compare.ts';
 import type { Desk } from './desk.ts';
 import { type Door, guard, type Served } from './guard.ts';

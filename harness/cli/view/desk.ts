@@ -1,9 +1,9 @@
 import type { KeyObject } from 'node:crypto';
 import { existsSync } from 'node:fs';
 import type { Policy } from '../../archive/policy.ts';
-import type { Io } from '../io.ts';
-import { loadPublicKey, publicKeyFile } from '../read-keys.ts';
-import { readPolicy } from '../read-policy.ts';
+import type { Io } from '../common/io.ts';
+import { loadPublicKey, publicKeyFile } from '../release/read-keys.ts';
+import { readPolicy } from '../release/read-policy.ts';
 
 /** What the pages are made of: an archive, and what the person who started the server trusts. */
 export interface Desk {

@@ -1,8 +1,7 @@
 import type { Server } from 'node:http';
 import type { AddressInfo } from 'node:net';
 import { serve } from '@hono/node-server';
-import { Complaint } from '../complaint.ts';
-import { exitCodes } from '../exit-codes.ts';
+import { Complaint } from '../../workflow/complaint.ts';
 import { viewApp } from './app.ts';
 import type { Desk } from './desk.ts';
 import { newSecret } from './guard.ts';
@@ -40,7 +39,7 @@ function listening(server: Server, host: string, port: number): Promise<void> {
     server.once('error', (error: NodeJS.ErrnoException) => {
       const why = error.code === 'EADDRINUSE' ? 'another program listens there' : error.message;
       const sentence = `cannot listen on ${host}, port ${port}: ${why}; choose another with --port, or 0 for a free one`;
-      refuse(new Complaint(exitCodes.cannotCreate, sentence, { cause: error }));
+      refuse(new Complaint('cannot-create', sentence, { cause: error }));
     });
   });
 }

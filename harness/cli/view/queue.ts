@@ -10,7 +10,7 @@ import {
   type QueuedRun,
   viewQueue,
 } from '../../report/pages/archive/sign-queue.ts';
-import { withIndex } from '../archive-index.ts';
+import { withIndex } from '../common/archive-index.ts';
 import { type Desk, quiet, trustOf } from './desk.ts';
 import type { Served } from './guard.ts';
 import { checkSeal } from './seal.ts';

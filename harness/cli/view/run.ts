@@ -6,7 +6,7 @@ import type { RunRecord } from '../../record/run-record.ts';
 import { element } from '../../report/html/markup.ts';
 import { viewRun, whereText } from '../../report/pages/archive/run-sheet.ts';
 import { sealSection } from '../../report/pages/archive/seal.ts';
-import { withIndex } from '../archive-index.ts';
+import { withIndex } from '../common/archive-index.ts';
 import { archivedRun, runState } from './archived-run.ts';
 import { type Desk, quiet } from './desk.ts';
 import type { Served } from './guard.ts';

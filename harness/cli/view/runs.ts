@@ -4,7 +4,7 @@ import { countRuns, findRuns, type RunRow } from '../../archive/find-runs.ts';
 import type { RunIndex } from '../../archive/open-index.ts';
 import { refreshDecisions } from '../../archive/refresh-decisions.ts';
 import { type ListedRun, viewRuns } from '../../report/pages/archive/run-list.ts';
-import { withIndex } from '../archive-index.ts';
+import { withIndex } from '../common/archive-index.ts';
 import { runState } from './archived-run.ts';
 import { type Desk, quiet } from './desk.ts';
 import type { Served } from './guard.ts';

@@ -13,9 +13,8 @@ import {
   type SignSheet,
   viewSign,
 } from '../../report/pages/archive/sign-form.ts';
-import { Complaint } from '../complaint.ts';
-import { exitCodes } from '../exit-codes.ts';
-import { signOff } from '../sign-off.ts';
+import { Complaint } from '../../workflow/complaint.ts';
+import { signOff } from '../release/sign-off.ts';
 import { archivedRun, runState } from './archived-run.ts';
 import { type Desk, quiet, trustOf } from './desk.ts';
 import type { Served } from './guard.ts';
@@ -96,7 +95,7 @@ async function sign(
 }
 
 function refused(sentence: string): Complaint {
-  return new Complaint(exitCodes.refused, `not signed: ${sentence}`);
+  return new Complaint('refused', `not signed: ${sentence}`);
 }
 
 /** Sentences of the terminal name its options; a page has ticks. */

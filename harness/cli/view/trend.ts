@@ -5,7 +5,7 @@ import { judgeTrend } from '../../record/judge-trend.ts';
 import { element } from '../../report/html/markup.ts';
 import { pointHref, viewTrends } from '../../report/pages/archive/trend-search.ts';
 import { trendArticles } from '../../report/pages/trend-page.ts';
-import { withIndex } from '../archive-index.ts';
+import { withIndex } from '../common/archive-index.ts';
 import { type Desk, quiet } from './desk.ts';
 import type { Served } from './guard.ts';
 import { wholeNumber } from './runs.ts';

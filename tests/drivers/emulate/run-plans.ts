@@ -1,9 +1,9 @@
 import type { Rig, RigInstrument } from '../../../harness/bench/rig.ts';
-import { draftRecord } from '../../../harness/cli/draft-record.ts';
 import type { Plan } from '../../../harness/plan/plan.ts';
 import type { RunRecord } from '../../../harness/record/run-record.ts';
 import { runSpecs } from '../../../harness/run/engine.ts';
 import type { Lane } from '../../../harness/run/lane.ts';
+import { draftRecord } from '../../../harness/workflow/running/draft-record.ts';
 import { lamp } from '../conformance/shipped-bench.ts';
 
 /** Runs plans on one lane by the real engine; `retries` after a bench error, as of `run --retries`. */

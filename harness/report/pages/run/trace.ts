@@ -1,3 +1,5 @@
+import type { CaptureRecord } from '../../../record/run-record.ts';
+
 /**
  * A capture as a report draws it: per interval of `dx` the lowest and the highest sample, so that no spike is lost
  * however long the record was. Figures in `unit` and seconds on the condition's time line.
@@ -41,6 +43,16 @@ export function traceOf(
   }
   const { file, signal, of } = capture;
   return { file, signal, of, unit, x0: start, dx: perInterval / rate, min, max };
+}
+
+/** A stored capture, given its raw codes, as a report draws it. */
+export function captureTrace(capture: CaptureRecord, codes: ArrayLike<number>): Trace {
+  const { scale, offset, rate, start, unit } = capture;
+  const trace = traceOf(capture, { samples: codes, rate, start, unit });
+  const inUnit = (code: number): number => code * scale + offset;
+  // A scale below zero (a probe the other way round) makes the lowest code the highest value.
+  const [low, high] = scale < 0 ? [trace.max, trace.min] : [trace.min, trace.max];
+  return { ...trace, min: low.map(inUnit), max: high.map(inUnit) };
 }
 
 function putExtremes(

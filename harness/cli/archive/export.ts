@@ -1,0 +1,147 @@
+import { mkdir, writeFile } from 'node:fs/promises';
+import { basename, join } from 'node:path';
+import type { Command } from 'commander';
+import { readCapture } from '../../archive/capture-file.ts';
+import { findRunFolder } from '../../archive/find-run-folder.ts';
+import { readRun } from '../../archive/read-run.ts';
+import { didYouMean } from '../../files/did-you-mean.ts';
+import type { RunRecord } from '../../record/run-record.ts';
+import {
+  type ExportedCapture,
+  renderCaptureCsv,
+  renderCaptureParquet,
+  renderCaptureWav,
+} from '../../report/exchange/capture-export.ts';
+import { renderFindingsCsv } from '../../report/exchange/findings-csv.ts';
+import { renderFindingsParquet } from '../../report/exchange/findings-parquet.ts';
+import { Complaint } from '../../workflow/complaint.ts';
+import { withArchive } from '../common/archive-complaint.ts';
+import type { Io } from '../common/io.ts';
+
+const formats = ['csv', 'wav', 'parquet'] as const;
+type Format = (typeof formats)[number];
+
+interface Options {
+  readonly format: string;
+  readonly capture?: string;
+  readonly captures?: boolean;
+  readonly out?: string;
+  readonly reports: string;
+}
+
+/** `evenfall export RUN`: findings or captures for other programs. */
+export function register(command: Command, io: Io): void {
+  command
+    .argument('<run>', 'a folder, an id, or latest')
+    .requiredOption('--format <format>', formats.join(', '))
+    .option('--capture <file>', 'one capture, by its name in the run, instead of the findings')
+    .option('--captures', 'every capture, into the folder --out')
+    .option(
+      '--out <path>',
+      'the file, or the folder with --captures; csv goes to stdout without it',
+    )
+    .option('--reports <dir>', 'the archive', 'reports')
+    .action((run: string, options: Options) => withArchive(() => exportRun(run, options, io)));
+}
+
+async function exportRun(run: string, options: Options, io: Io): Promise<void> {
+  const format = formats.find((known) => known === options.format);
+  if (!format) {
+    const sentence = `--format: expected ${formats.join(', ')}, found ${JSON.stringify(options.format)}`;
+    throw new Complaint('usage', sentence);
+  }
+  const folder = await findRunFolder(options.reports, run);
+  const { record } = await readRun(folder);
+  const names = captureNames(record);
+  if (options.captures) await exportAll(folder, names, format, options.out, io);
+  else if (options.capture) {
+    await exportOne(folder, known(options.capture, names), format, options.out, io);
+  } else await exportFindings(record, format, options.out, io);
+}
+
+function captureNames({ specs }: RunRecord): string[] {
+  return specs.flatMap(({ conditions }) =>
+    conditions.flatMap(({ captures }) => captures.map(({ file }) => file)),
+  );
+}
+
+function known(name: string, names: readonly string[]): string {
+  const file = name.endsWith('.npy') ? basename(name) : `${basename(name)}.npy`;
+  if (names.includes(file)) return file;
+  const sentence = `expected one of the run's ${names.length} captures, found ${JSON.stringify(name)}${didYouMean(file, names)}`;
+  throw new Complaint('no-input', sentence);
+}
+
+async function exportFindings(
+  record: RunRecord,
+  format: Format,
+  out: string | undefined,
+  io: Io,
+): Promise<void> {
+  if (format === 'wav') {
+    const sentence = 'findings are figures, not samples: wav needs --capture FILE or --captures';
+    throw new Complaint('usage', sentence);
+  }
+  if (format === 'csv') await put(renderFindingsCsv(record), out, io);
+  else await put(renderFindingsParquet(record), out, io);
+}
+
+async function exportAll(
+  folder: string,
+  names: readonly string[],
+  format: Format,
+  out: string | undefined,
+  io: Io,
+): Promise<void> {
+  if (out === undefined) {
+    throw new Complaint('usage', '--captures needs a folder to write to: --out DIR');
+  }
+  await mkdir(out, { recursive: true }).catch((error: Error) => {
+    throw cannotWrite(out, error);
+  });
+  for (const name of names) {
+    await exportOne(folder, name, format, join(out, name.replace(/\.npy$/, `.${format}`)), io);
+  }
+}
+
+async function exportOne(
+  folder: string,
+  name: string,
+  format: Format,
+  out: string | undefined,
+  io: Io,
+): Promise<void> {
+  const capture = await loadCapture(folder, name);
+  if (format === 'csv') return put(renderCaptureCsv(capture), out, io);
+  if (format === 'parquet') return put(renderCaptureParquet(capture), out, io);
+  const wav = renderCaptureWav(capture);
+  if (!wav) {
+    const sentence = `${name}: wav holds whole numbers of samples per second only, found ${1 / capture.interval}; export csv or parquet`;
+    throw new Complaint('bad-file', sentence);
+  }
+  await put(wav.bytes, out, io);
+  io.stderr(`${name}: full scale 1.0 stands for ${wav.fullScale} ${capture.unit}\n`);
+}
+
+async function loadCapture(folder: string, name: string): Promise<ExportedCapture> {
+  const { codes, scale, offset, dt_s, t0_s, unit, signal } = await readCapture(folder, name);
+  const samples = Float64Array.from(codes, (code) => code * scale + offset);
+  return { samples, interval: dt_s, start: t0_s, unit, signal };
+}
+
+/** Text may go to stdout; bytes need a file. */
+async function put(content: string | Uint8Array, out: string | undefined, io: Io): Promise<void> {
+  if (out === undefined) {
+    if (typeof content === 'string') return io.stdout(content);
+    throw new Complaint('usage', 'this format is not text: name a file with --out');
+  }
+  await writeFile(out, content).catch((error: Error) => {
+    throw cannotWrite(out, error);
+  });
+  io.stderr(`${out}\n`);
+}
+
+function cannotWrite(out: string, error: Error): Complaint {
+  const sentence = `--out: expected a place that can be written to, found ${out} (${error.message})`;
+  return new Complaint('cannot-create', sentence, { cause: error });
+}

@@ -1,0 +1,193 @@
+import { createHash } from 'node:crypto';
+import { readFile, writeFile } from 'node:fs/promises';
+import { join, resolve } from 'node:path';
+import { type Command, Option } from 'commander';
+import { ArchiveError } from '../../archive/archive-error.ts';
+import { readCapture } from '../../archive/capture-file.ts';
+import { findRunFolder } from '../../archive/find-run-folder.ts';
+import { manifestFile } from '../../archive/manifest.ts';
+import { readRun, type StoredRun } from '../../archive/read-run.ts';
+import { recordText } from '../../archive/record-file.ts';
+import { isSigned } from '../../archive/signoff-files.ts';
+import { verifyRun } from '../../archive/verify-run.ts';
+import type { RunRecord } from '../../record/run-record.ts';
+import { renderJunit } from '../../report/exchange/junit.ts';
+import { renderReleaseReport } from '../../report/pages/release/release-report.ts';
+import type { Signature } from '../../report/pages/release/signature.ts';
+import { renderPage } from '../../report/pages/run/run-page.ts';
+import { captureTrace, type Trace } from '../../report/pages/run/trace.ts';
+import { renderAnnotations } from '../../report/text/annotations.ts';
+import { renderMarkdown } from '../../report/text/markdown.ts';
+import { renderSummary } from '../../report/text/summary.ts';
+import { plainLine } from '../../report/words/plain-text.ts';
+import { Complaint } from '../../workflow/complaint.ts';
+import { rejudge } from '../../workflow/rejudging/rejudge.ts';
+import { withArchive } from '../common/archive-complaint.ts';
+import type { Io } from '../common/io.ts';
+import { loadPublicKey } from '../release/read-keys.ts';
+import { pageAndJunit } from '../running/page-and-junit.ts';
+import { exitCodeOf } from '../running/run-exit-code.ts';
+import { tellWhereStored } from '../running/tell-where-stored.ts';
+import { printPdf } from './pdf.ts';
+
+interface Asked {
+  readonly run: StoredRun;
+  readonly io: Io;
+  readonly options: ReportOptions;
+}
+
+interface ReportOptions {
+  readonly format: string;
+  readonly out?: string;
+  readonly reports: string;
+  readonly public: readonly string[];
+  readonly rejudge?: boolean;
+  readonly specs?: readonly string[];
+  readonly lamp?: string;
+  readonly rig?: string;
+}
+
+/** One line a format: how a stored run becomes its text or its bytes. */
+const formats: Readonly<Record<string, (asked: Asked) => Promise<string | Uint8Array>>> = {
+  summary: async ({ run, io }) =>
+    renderSummary(run.record, { colour: io.colour, columns: io.columns }),
+  html: async ({ run, io }) =>
+    renderPage({ record: run.record, traces: await readTraces(run, io) }),
+  junit: async ({ run }) => renderJunit(run.record, 'strict'),
+  'junit-extended': async ({ run }) => renderJunit(run.record, 'extended'),
+  markdown: async ({ run }) => renderMarkdown(run.record),
+  annotations: async ({ run }) => renderAnnotations(run.record),
+  json: async ({ run }) => recordText(run.record),
+  pdf: releasePdf,
+};
+
+export function register(command: Command, io: Io): void {
+  command
+    .argument('<run>', 'a folder, an id, or latest')
+    .addOption(
+      new Option('--format <format>', 'what to make of it')
+        .choices(Object.keys(formats))
+        .default('summary'),
+    )
+    .option(
+      '--out <path>',
+      'write to this file instead of to standard output; with --rejudge: the archive that takes the new run',
+    )
+    .addOption(
+      new Option(
+        '--public <key...>',
+        'public keys to trust: sign-offs by them stand in the PDF',
+      ).default([], 'none'),
+    )
+    .option('--reports <dir>', 'the archive', 'reports')
+    .option('--rejudge', 'judge the run again, from its captures, by the specs as they are now')
+    .option('--specs <path...>', 'with --rejudge: where the specs are (default: where they were)')
+    .option('--lamp <file>', 'with --rejudge: the lamp file of the run, where it has moved')
+    .option('--rig <file>', 'with --rejudge: the rig file of the run, where it has moved')
+    .addHelpText(
+      'after',
+      '\nWith --rejudge a new run is stored, which names the old one, and the exit code is that of a run.',
+    )
+    .action(async (name: string, options: ReportOptions) => {
+      if (options.rejudge) io.exitCode = await withArchive(() => judgeAgain(name, options, io));
+      else {
+        refuseFiles(options);
+        await withArchive(() => report(name, options, io));
+      }
+    });
+}
+
+/** The exit code is the one that the run would have had. */
+async function judgeAgain(name: string, options: ReportOptions, io: Io): Promise<number> {
+  const { record, folder } = await rejudge(name, options, {
+    cwd: io.cwd,
+    interrupted: io.interrupted,
+    reports: pageAndJunit(),
+  });
+  io.stdout(renderSummary(record, { colour: io.colour, columns: io.columns }));
+  tellWhereStored(folder, io);
+  return exitCodeOf(record, io);
+}
+
+/** A report renders what was stored: files beside it would change nothing. */
+function refuseFiles({ specs, lamp, rig }: ReportOptions): void {
+  const given = { '--specs': specs, '--lamp': lamp, '--rig': rig };
+  const [first] = Object.entries(given).find(([, value]) => value !== undefined) ?? [];
+  if (first === undefined) return;
+  throw new Complaint('usage', `${first} is for --rejudge: add --rejudge, or leave it out`);
+}
+
+async function report(name: string, options: ReportOptions, io: Io): Promise<void> {
+  const { format } = options;
+  // Bytes do not belong on a terminal: a PDF goes to a file in any case.
+  const out = options.out ?? (format === 'pdf' ? 'report.pdf' : undefined);
+  const run = await readRun(await findRunFolder(resolve(io.cwd, options.reports), name));
+  for (const text of run.dropped) io.stderr(`left out: ${plainLine(text)}\n`);
+  const content = await formats[format]!({ run, io, options });
+  if (out === undefined) io.stdout(content as string);
+  else await write(out, content, io);
+}
+
+async function write(out: string, content: string | Uint8Array, io: Io): Promise<void> {
+  try {
+    await writeFile(resolve(io.cwd, out), content);
+  } catch (error) {
+    const code = (error as NodeJS.ErrnoException).code ?? 'unknown error';
+    const text = `expected to write ${out}, but the file system refuses (${code}); choose another place with --out`;
+    throw new Complaint('cannot-create', text, { cause: error });
+  }
+  io.stderr(`written: ${out}\n`);
+}
+
+/** Traces of all captures; one that cannot be read is named, and the page says that it has no picture of it. */
+async function readTraces({ folder, record }: StoredRun, io: Io): Promise<Trace[]> {
+  const traces: Trace[] = [];
+  for (const capture of capturesOf(record)) {
+    try {
+      const { codes } = await readCapture(folder, capture.file);
+      traces.push(captureTrace(capture, codes));
+    } catch (error) {
+      if (!(error instanceof ArchiveError)) throw error;
+      io.stderr(`without the capture ${capture.file}: ${error.message}\n`);
+    }
+  }
+  return traces;
+}
+
+function capturesOf({ specs }: RunRecord) {
+  return specs.flatMap(({ conditions }) => conditions.flatMap(({ captures }) => captures));
+}
+
+async function releasePdf({ run, io, options }: Asked): Promise<Uint8Array> {
+  const { folder, record, sealed } = run;
+  const contentHash = sealed ? await hashOf(join(folder, manifestFile)) : null;
+  const html = renderReleaseReport({
+    record,
+    contentHash,
+    issuedAt: new Date().toISOString(),
+    ...(await signaturesOf(folder, options.public)),
+  });
+  const hash = contentHash ? `manifest sha256 ${contentHash}` : 'not sealed';
+  return printPdf(html, `run ${record.id}, ${hash}`, io.env);
+}
+
+/** Only what was proved goes on paper: a sign-off whose key is not trusted here is counted, not shown. */
+async function signaturesOf(folder: string, keys: readonly string[]) {
+  const { problems, signoffs } = await verifyRun(
+    folder,
+    await Promise.all(keys.map(loadPublicKey)),
+  );
+  const signatures = signoffs.map(({ predicate }): Signature => {
+    const { signer, signedAt, meaning, decision, waivers } = predicate;
+    return { name: signer.name, key: signer.key, signedAt, meaning, decision, waivers };
+  });
+  const signed = await isSigned(folder);
+  const doubts = signed ? problems.map(({ file, text }) => `${file} ${text}`) : [];
+  return { signatures: doubts.length > 0 ? [] : signatures, doubts };
+}
+
+async function hashOf(file: string): Promise<string> {
+  return createHash('sha256')
+    .update(await readFile(file))
+    .digest('hex');
+}

@@ -1,0 +1,147 @@
+import type { Command } from 'commander';
+import pc from 'picocolors';
+import { removeRun } from '../../archive/add-run.ts';
+import { countRuns, findRuns, type RunFilter, type RunRow } from '../../archive/find-runs.ts';
+import type { RunIndex } from '../../archive/open-index.ts';
+import { prunable, pruneRun } from '../../archive/prune-runs.ts';
+import { refreshDecisions } from '../../archive/refresh-decisions.ts';
+import { shortId } from '../../record/run-id.ts';
+import { verdictMark } from '../../report/words/verdict-words.ts';
+import { severity, type Verdict } from '../../verdict/verdict.ts';
+import { Complaint } from '../../workflow/complaint.ts';
+import { withArchive } from '../common/archive-complaint.ts';
+import { withIndex } from '../common/archive-index.ts';
+import type { Io } from '../common/io.ts';
+import { parseSince } from '../common/options.ts';
+import { textTable } from '../common/text-table.ts';
+
+interface Options {
+  readonly reports: string;
+  readonly lamp?: string;
+  readonly build?: string;
+  readonly verdict?: string;
+  readonly since?: string;
+  readonly limit: string;
+  readonly json?: boolean;
+  readonly rebuild?: boolean;
+  readonly prune?: boolean;
+  readonly keep?: string;
+  readonly olderThan?: string;
+}
+
+/** `evenfall runs`: what the archive holds, youngest first; and, asked to, what of it may go. */
+export function register(command: Command, io: Io): void {
+  command
+    .option('--reports <dir>', 'the archive', 'reports')
+    .option('--lamp <name>', 'runs of this lamp')
+    .option('--build <build>', 'runs of this firmware build')
+    .option('--verdict <verdict>', severity.join(', '))
+    .option('--since <date>', 'a date, or an age such as "14 d"')
+    .option('--limit <n>', 'how many; 0 for all', '40')
+    .option('--json', 'as JSON')
+    .option('--rebuild', 'throw the index away and read every folder again')
+    .option('--prune', 'remove old runs; signed ones always stay')
+    .option('--keep <n>', 'with --prune: the youngest runs to keep')
+    .option('--older-than <age>', 'with --prune: only runs older than this, such as "90 d"')
+    .action((options: Options) => withArchive(() => list(options, io)));
+}
+
+async function list(options: Options, io: Io): Promise<void> {
+  const now = new Date();
+  const filter = filterOf(options, now);
+  if (!options.prune) refuseRule(options);
+  const rebuild = options.rebuild ?? false;
+  await withIndex(options.reports, io, { rebuild }, async (index) => {
+    if (options.prune) await prune(index, options, now, io);
+    const found = findRuns(index, filter);
+    const stale = await refreshDecisions(index, options.reports, found);
+    const runs = stale ? findRuns(index, filter) : found;
+    if (options.json) io.stdout(`${JSON.stringify({ version: 1, runs }, null, 2)}\n`);
+    else io.stdout(tableOf(runs, countRuns(index), options.reports, io));
+  });
+}
+
+function filterOf({ lamp, build, verdict, since, limit }: Options, now: Date): RunFilter {
+  if (verdict !== undefined && !severity.includes(verdict as Verdict)) {
+    const sentence = `--verdict: expected one of ${severity.join(', ')}, found ${JSON.stringify(verdict)}`;
+    throw new Complaint('usage', sentence);
+  }
+  return {
+    lamp,
+    build,
+    verdict,
+    since: since === undefined ? undefined : parseSince(since, now, '--since'),
+    limit: wholeNumber(limit, '--limit') || undefined,
+  };
+}
+
+function wholeNumber(text: string, option: string): number {
+  if (/^\d{1,9}$/.test(text)) return Number(text);
+  const sentence = `${option}: expected a whole number, found ${JSON.stringify(text)}`;
+  throw new Complaint('usage', sentence);
+}
+
+/** Whoever gives a rule for pruning and forgets to ask for it would take the list for its outcome. */
+function refuseRule({ keep, olderThan }: Options): void {
+  const given = keep === undefined ? (olderThan === undefined ? null : '--older-than') : '--keep';
+  if (given === null) return;
+  throw new Complaint('usage', `${given} is for --prune: add --prune, or leave it out`);
+}
+
+async function prune(index: RunIndex, options: Options, now: Date, io: Io): Promise<void> {
+  const { keep, olderThan } = options;
+  if (keep === undefined && olderThan === undefined) {
+    const sentence = '--prune needs to know what stays: give --keep N, --older-than AGE, or both';
+    throw new Complaint('usage', sentence);
+  }
+  const rule = {
+    keep: keep === undefined ? 0 : wholeNumber(keep, '--keep'),
+    before: olderThan === undefined ? undefined : parseSince(olderThan, now, '--older-than'),
+  };
+  await refreshDecisions(index, options.reports);
+  let removed = 0;
+  for (const { folder } of prunable(findRuns(index), rule)) {
+    if (!(await pruneRun(options.reports, folder))) continue;
+    removeRun(index, folder);
+    removed++;
+  }
+  io.stderr(`Removed ${removed} ${removed === 1 ? 'run' : 'runs'}.\n`);
+}
+
+function tableOf(runs: readonly RunRow[], all: number, root: string, io: Io): string {
+  if (all === 0) return `No stored runs in ${root}. evenfall run specs makes the first one.\n`;
+  if (runs.length === 0) return `None of the ${all} stored runs in ${root} fit.\n`;
+  const head = ['run', 'started (UTC)', 'lamp', 'build', 'rig', 'verdict', 'claims', 'note'];
+  const rows = runs.map((run) => [
+    shortId(run.id),
+    run.started.slice(0, 16).replace('T', ' '),
+    run.lamp,
+    run.build,
+    run.rig,
+    `${verdictMark[run.verdict]} ${run.verdict}`,
+    claimsText(run),
+    noteOf(run),
+  ]);
+  const paint = pc.createColors(io.colour);
+  const table = textTable([head, ...rows], (text, row, column) => {
+    if (row === 0) return paint.dim(text);
+    return column === 5 && runs[row - 1]!.verdict === 'fail' ? paint.bold(text) : text;
+  });
+  const rest = all - runs.length;
+  return rest > 0 ? `${table}${runs.length} of ${all} runs.\n` : table;
+}
+
+function claimsText({ claims }: RunRow): string {
+  const all = Object.values(claims).reduce((sum, count) => sum + count, 0);
+  return `${claims['pass'] ?? 0} of ${all} pass`;
+}
+
+function noteOf({ decision, ended, faults, follows }: RunRow): string {
+  const notes = [
+    decision === null ? '' : `signed: ${decision}`,
+    ended === 'complete' ? '' : ended,
+    faults > 0 ? `${faults} seeded ${faults === 1 ? 'fault' : 'faults'}` : '',
+    ...follows.map(({ how, id }) => `${how} ${shortId(id)}`),
+  ];
+  return notes.filter((note) => note !== '').join(', ');
+}

@@ -1,0 +1,115 @@
+import type { Command } from 'commander';
+import { findFlaky } from '../../archive/find-flaky.ts';
+import { findTrend, knownMetrics, type TrendFilter } from '../../archive/find-trend.ts';
+import type { RunIndex } from '../../archive/open-index.ts';
+import { didYouMean } from '../../files/did-you-mean.ts';
+import { judgeTrend } from '../../record/judge-trend.ts';
+import { renderOpenMetrics } from '../../report/exchange/open-metrics.ts';
+import { renderTrendCsv } from '../../report/exchange/trend-csv.ts';
+import { renderTrendPage } from '../../report/pages/trend-page.ts';
+import { renderFlakyText, renderTrendText } from '../../report/text/trend-text.ts';
+import { Complaint } from '../../workflow/complaint.ts';
+import { withArchive } from '../common/archive-complaint.ts';
+import { withIndex } from '../common/archive-index.ts';
+import type { Io } from '../common/io.ts';
+import { parseSince } from '../common/options.ts';
+import { writePage } from '../common/write-page.ts';
+
+interface Options {
+  readonly reports: string;
+  readonly spec?: string;
+  readonly of?: string;
+  readonly lamp?: string;
+  readonly since?: string;
+  readonly last?: string;
+  readonly withFaults?: boolean;
+  readonly flaky?: boolean;
+  readonly csv?: boolean;
+  readonly openmetrics?: boolean;
+  readonly json?: boolean;
+  readonly page?: string;
+}
+
+/** `evenfall trend METRIC`: a metric over the runs, drift before it fails; `--flaky`: claims that come out both ways. */
+export function register(command: Command, io: Io): void {
+  command
+    .argument('[metric]', 'e.g. fade-duration')
+    .option('--reports <dir>', 'the archive', 'reports')
+    .option('--spec <id>', 'only in this claim')
+    .option('--of <subject>', 'only of this channel, or light, or lamp')
+    .option('--lamp <name>', 'only of this lamp')
+    .option('--since <date>', 'a date, or an age such as "14 d"')
+    .option('--last <n>', 'only the youngest runs: 60, or 500 with --flaky')
+    .option('--with-faults', 'also runs with seeded faults')
+    .option('--flaky', 'list the claims that passed and failed on one build')
+    .option('--csv', 'as CSV, figures in SI units')
+    .option('--openmetrics', 'the youngest values as an OpenMetrics text')
+    .option('--json', 'as JSON')
+    .option('--page <file>', 'also write a page with control charts')
+    .action((metric: string | undefined, options: Options) =>
+      withArchive(() => trend(metric, options, io)),
+    );
+}
+
+async function trend(metric: string | undefined, options: Options, io: Io): Promise<void> {
+  if (metric === undefined && !options.flaky) {
+    throw new Complaint('usage', 'expected a metric, or --flaky; found neither');
+  }
+  const since =
+    options.since === undefined ? undefined : parseSince(options.since, new Date(), '--since');
+  await withIndex(options.reports, io, {}, async (index) => {
+    if (options.flaky) {
+      const last = lastOf(options, 500);
+      flaky(index, { lamp: options.lamp, since, last }, options, io);
+    }
+    if (metric !== undefined) await oneMetric(index, filterOf(metric, since, options), options, io);
+  });
+}
+
+function filterOf(metric: string, since: string | undefined, options: Options): TrendFilter {
+  const { spec, of, lamp, withFaults } = options;
+  return { metric, spec, of, lamp, since, withFaults, last: lastOf(options, 60) };
+}
+
+function lastOf({ last }: Options, usual: number): number {
+  if (last === undefined) return usual;
+  if (/^[1-9]\d{0,5}$/.test(last)) return Number(last);
+  const sentence = `--last: expected a whole number from 1, found ${JSON.stringify(last)}`;
+  throw new Complaint('usage', sentence);
+}
+
+function flaky(
+  index: RunIndex,
+  filter: Parameters<typeof findFlaky>[1],
+  { json }: Options,
+  io: Io,
+): void {
+  const claims = findFlaky(index, filter);
+  io.stdout(
+    json ? `${JSON.stringify({ version: 1, claims }, null, 2)}\n` : renderFlakyText(claims),
+  );
+}
+
+async function oneMetric(
+  index: RunIndex,
+  filter: TrendFilter,
+  options: Options,
+  io: Io,
+): Promise<void> {
+  const series = findTrend(index, filter);
+  if (series.length === 0) throw new Complaint('no-input', nothingFound(index, filter));
+  if (options.page !== undefined)
+    await writePage(options.page, renderTrendPage(series.map(judgeTrend)), io);
+  if (options.csv) io.stdout(renderTrendCsv(series));
+  else if (options.openmetrics) io.stdout(renderOpenMetrics(series));
+  else if (options.json) {
+    io.stdout(`${JSON.stringify({ version: 1, trends: series.map(judgeTrend) }, null, 2)}\n`);
+  } else io.stdout(renderTrendText(series.map(judgeTrend), io));
+}
+
+function nothingFound(index: RunIndex, { metric }: TrendFilter): string {
+  const known = knownMetrics(index);
+  if (known.length === 0) return 'the archive holds no findings yet; evenfall run specs makes some';
+  if (known.includes(metric)) return `no stored finding of ${metric} fits; ask for less`;
+  return `expected a metric with stored findings, found ${JSON.stringify(metric)}${didYouMean(metric, known)}; known: ${known.join(', ')}`;
+}

@@ -1,0 +1,116 @@
+import pc from 'picocolors';
+import type { Lamp } from '../../bench/lamp.ts';
+import type { Condition, Plan } from '../../plan/plan.ts';
+import { routeCaptures } from '../../plan/routing.ts';
+import { schedule } from '../../plan/schedule.ts';
+import { stimulusTotals } from '../../plan/stimulus-totals.ts';
+import { unmetNeed } from '../../plan/unmet-need.ts';
+import type { Doubt } from '../../preflight/doubt.ts';
+import { preflight } from '../../preflight/preflight.ts';
+import type { Rig } from '../bench/rig.ts';
+import type { Io } from '../common/io.ts';
+
+/** One claim as `check` lists it. */
+export interface ClaimReport {
+  readonly spec: string;
+  readonly claim: string;
+  readonly file: string;
+  readonly folder: string;
+  readonly tags: readonly string[];
+  readonly traces: readonly string[];
+  readonly repeat: number;
+  readonly conditions: readonly { readonly key: string; readonly lampTime: number }[];
+  /** Lamp time with all repeats, s. */
+  readonly lampTime: number;
+  /** Why it will not be run on this lamp. */
+  readonly notRun: string | null;
+  /** What the rig cannot do for it; null where no rig was named. */
+  readonly doubts: readonly Doubt[] | null;
+}
+
+/** The rig that claims are held against, and the local date (YYYY-MM-DD). */
+export interface Against {
+  readonly rig: Rig;
+  readonly today: string;
+}
+
+export function claimReport(plan: Plan, lamp: Lamp, against: Against | null): ClaimReport {
+  const { spec, claim, file, folder, tags, traces, repeat } = plan;
+  const conditions = plan.conditions.map((condition) => ({
+    key: condition.key,
+    lampTime:
+      stimulusTotals(condition.stimulus, lamp).seconds * passesOf(condition, lamp, against?.rig),
+  }));
+  const notRun = unmetNeed(plan.needs, lamp);
+  const once = conditions.reduce((sum, { lampTime }) => sum + lampTime, 0);
+  const lampTime = notRun === null ? once * repeat : 0;
+  const doubts = against && preflight(plan, against.rig, lamp, against.today);
+  return { spec, claim, file, folder, tags, traces, repeat, conditions, lampTime, notRun, doubts };
+}
+
+/** How often the stimulus is gone through on a rig that cannot see every channel at once. */
+function passesOf({ captures, stimulus }: Condition, lamp: Lamp, rig: Rig | undefined): number {
+  const routing = rig && routeCaptures(captures, rig, lamp, schedule(stimulus, lamp));
+  return routing && 'passes' in routing ? routing.passes.length : 1;
+}
+
+/** Claims grouped by folder, one line each, and what a run of them comes to. */
+export function renderClaims(
+  claims: readonly ClaimReport[],
+  lampTime: number,
+  { colour, columns }: Pick<Io, 'colour' | 'columns'>,
+): string {
+  const paint = pc.createColors(colour);
+  const idWidth = Math.min(44, Math.max(...claims.map(({ spec }) => spec.length)));
+  const lines: string[] = [];
+  for (const folder of [...new Set(claims.map((claim) => claim.folder))]) {
+    lines.push(paint.bold(folder));
+    for (const claim of claims.filter((own) => own.folder === folder)) {
+      const head = `  ${claim.spec.padEnd(idWidth)} ${count(claim)} ${time(claim.lampTime)}  `;
+      const text = claim.notRun === null ? claim.claim : `not run: ${claim.notRun}`;
+      lines.push(`${head}${paint.dim(shorten(text, Math.max(20, columns - head.length)))}`);
+      for (const { severity, metric, line, message } of claim.doubts ?? []) {
+        const word =
+          severity === 'refuse' ? paint.red('cannot be proved') : paint.yellow('doubtful');
+        const what = metric === null ? '' : ` ${metric}${line === null ? '' : ` (line ${line})`}:`;
+        lines.push(`      ${word}:${what} ${message}`);
+      }
+    }
+  }
+  const conditions = claims.reduce((sum, claim) => sum + claim.conditions.length, 0);
+  const claimed = `${claims.length} claim${claims.length === 1 ? '' : 's'}`;
+  const pointed = `${conditions} condition${conditions === 1 ? '' : 's'}`;
+  lines.push('', `${claimed}, ${pointed}, ${time(lampTime).trim()} of lamp time`, '');
+  if (claims.some(({ doubts }) => doubts !== null)) lines.splice(-1, 0, rigLine(claims));
+  return lines.join('\n');
+}
+
+/** How many of the claims the rig can prove. */
+function rigLine(claims: readonly ClaimReport[]): string {
+  const refused = claims.filter(isRefused).length;
+  const doubtful = claims.filter(
+    (claim) => !isRefused(claim) && (claim.doubts?.length ?? 0) > 0,
+  ).length;
+  const sound = claims.length - refused - doubtful;
+  return `on this rig: ${sound} can be proved, ${doubtful} with doubts, ${refused} cannot`;
+}
+
+export function isRefused({ doubts }: ClaimReport): boolean {
+  return doubts?.some(({ severity }) => severity === 'refuse') ?? false;
+}
+
+function count({ conditions, repeat }: ClaimReport): string {
+  const times = repeat > 1 ? ` x ${repeat}` : '';
+  return `${String(conditions.length).padStart(3)}${times}`.padEnd(8);
+}
+
+/** Lamp time for people. */
+export function time(seconds: number): string {
+  if (seconds < 100) return `${seconds.toFixed(1)} s`.padStart(8);
+  if (seconds < 6000) return `${(seconds / 60).toFixed(1)} min`.padStart(8);
+  return `${(seconds / 3600).toFixed(1)} h`.padStart(8);
+}
+
+function shorten(text: string, width: number): string {
+  return text.length > width ? `${text.slice(0, width - 1)}…` : text;
+}

@@ -1,0 +1,171 @@
+import * as z from 'zod';
+import { readLamp } from '../../bench/lamp-file.ts';
+import { readRig } from '../../bench/rig-file.ts';
+import type { Issue } from '../../files/issue.ts';
+import { renderIssues } from '../../files/render-issues.ts';
+import { counted } from '../../report/text/summary.ts';
+import { type FileKind, fileJsonSchema, fileKinds } from '../../spec-language/json-schema.ts';
+import { formatQuantity } from '../../units/format-quantity.ts';
+import { Complaint } from '../../workflow/complaint.ts';
+import { findFiles } from '../../workflow/inputs/find-files.ts';
+import { readFile } from '../../workflow/inputs/read-file.ts';
+import { readSpecFiles } from '../../workflow/inputs/read-specs.ts';
+import { shippedFile } from '../../workflow/inputs/shipped-file.ts';
+import { exitCodes } from '../common/exit-codes.ts';
+import type { Io, Register } from '../common/io.ts';
+import { type ClaimReport, claimReport, isRefused, renderClaims } from './check-claims.ts';
+
+interface Options {
+  readonly lamp?: string;
+  readonly rig?: string;
+  readonly json?: boolean;
+  readonly schema?: string;
+  readonly metrics?: boolean;
+}
+
+export const register: Register = (command, io) => {
+  command
+    .argument('[path...]', 'spec, lamp and rig files, or folders of them')
+    .option('--lamp <file>', 'the lamp that the specs are read for (default: the shipped Alcove-6)')
+    .option('--rig <file>', 'say for each claim whether this rig can prove it')
+    .option('--json', 'print one JSON document')
+    .option('--schema <kind>', `print the JSON Schema of a file kind: ${fileKinds.join(', ')}`)
+    .option('--metrics', 'list the metrics that a criterion may name')
+    .addHelpText(
+      'after',
+      '\nExit codes: 0 no issue, 3 the rig cannot prove a claim (--rig), 65 at least one issue, 66 no such path,\n64 wrong usage.',
+    )
+    .action(async (paths: string[], options: Options) => {
+      if (options.schema !== undefined) printSchema(options.schema, io);
+      else if (options.metrics) await printMetrics(io);
+      else if (paths.length > 0) await check(paths, options, io);
+      else
+        throw new Complaint(
+          'usage',
+          'expected at least one file or folder to check, found none; try: evenfall check specs',
+        );
+    });
+};
+
+/** What `--json` prints. */
+interface CheckReport {
+  readonly format: 'evenfall-check';
+  readonly version: 1;
+  readonly lamp: string | null;
+  readonly lamps: readonly string[];
+  readonly rigs: readonly string[];
+  readonly claims: readonly ClaimReport[];
+  readonly lampTime: number;
+  readonly issues: readonly Issue[];
+}
+
+const endings = ['.spec.yaml', '.lamp.yaml', '.rig.yaml'] as const;
+
+async function check(paths: readonly string[], options: Options, io: Io): Promise<void> {
+  // Each schema is used a few times only: compiling it would take longer than it saves.
+  z.config({ jitless: true });
+  const files = findFiles(paths, endings, io.cwd);
+  const of = (ending: string): string[] => files.filter((file) => file.endsWith(ending));
+  const [specs, lamps, rigs] = [of('.spec.yaml'), of('.lamp.yaml'), of('.rig.yaml')];
+  if (files.length === 0) {
+    const where = paths.join(', ');
+    throw new Complaint('no-input', `expected ${endings.join(', ')} files in ${where}, found none`);
+  }
+  const strangers = files.filter((file) => !endings.some((ending) => file.endsWith(ending)));
+  const issues: Issue[] = strangers.map(strangerIssue);
+  const lampFile = options.lamp ?? shippedFile('lamps/alcove-6.lamp.yaml', io.cwd);
+  const readLamps = new Map(
+    withOwn(lamps, lampFile).map((file) => [file, readLamp(readFile(file, io.cwd).text, file)]),
+  );
+  const readRigs = new Map(
+    withOwn(rigs, options.rig).map((file) => [file, readRig(readFile(file, io.cwd).text, file)]),
+  );
+  for (const read of [...readLamps.values(), ...readRigs.values()])
+    if ('issues' in read) issues.push(...read.issues);
+  const lamp = readLamps.get(lampFile)!;
+  const rig = options.rig === undefined ? null : readRigs.get(options.rig)!;
+  const read = 'lamp' in lamp ? readSpecFiles(specs, lamp.lamp, io.cwd) : { plans: [], issues: [] };
+  issues.push(...read.issues);
+  const against = rig && 'rig' in rig ? { rig: rig.rig, today: localDate(new Date()) } : null;
+  const claims =
+    'lamp' in lamp ? read.plans.map((plan) => claimReport(plan, lamp.lamp, against)) : [];
+  const report: CheckReport = {
+    format: 'evenfall-check',
+    version: 1,
+    lamp: 'lamp' in lamp ? lamp.lamp.lamp : null,
+    lamps,
+    rigs,
+    claims,
+    lampTime: claims.reduce((sum, claim) => sum + claim.lampTime, 0),
+    issues,
+  };
+  print(report, options, io);
+  if (claims.some(isRefused)) io.exitCode = exitCodes.bench;
+  if (issues.length > 0) io.exitCode = exitCodes.badFile;
+}
+
+function print(report: CheckReport, { json = false }: Options, io: Io): void {
+  if (json) {
+    io.stdout(`${JSON.stringify(report, null, 2)}\n`);
+    return;
+  }
+  const { claims, issues, lamps, rigs } = report;
+  if (issues.length > 0) {
+    const places = new Set(issues.map(({ file }) => file)).size;
+    io.stderr(`${renderIssues(issues, { colour: io.colour })}\n`);
+    io.stderr(`${counted(issues.length, 'issue')} in ${counted(places, 'file')}\n`);
+  }
+  if (claims.length > 0) io.stdout(renderClaims(claims, report.lampTime, io));
+  const others = [
+    lamps.length > 0 ? counted(lamps.length, 'lamp file') : '',
+    rigs.length > 0 ? counted(rigs.length, 'rig file') : '',
+  ].filter(Boolean);
+  if (others.length > 0) io.stdout(`${others.join(', ')} read\n`);
+  if (issues.length === 0) io.stdout('no issues\n');
+}
+
+/** The files found, and the one that was named by an option, each once. */
+function withOwn(found: readonly string[], own: string | undefined): readonly string[] {
+  return own === undefined || found.includes(own) ? found : [...found, own];
+}
+
+/** YYYY-MM-DD where the bench stands. */
+function localDate(now: Date): string {
+  const two = (value: number): string => String(value).padStart(2, '0');
+  return `${now.getFullYear()}-${two(now.getMonth() + 1)}-${two(now.getDate())}`;
+}
+
+function strangerIssue(file: string): Issue {
+  return {
+    file,
+    line: 1,
+    column: 1,
+    path: '',
+    message: `expected a name that ends in ${endings.join(', ')}; the ending says what kind of file it is`,
+    excerpt: '',
+    length: 1,
+  };
+}
+
+function printSchema(kind: string, io: Io): void {
+  const known: readonly string[] = fileKinds;
+  if (!known.includes(kind))
+    throw new Complaint('usage', `expected --schema ${fileKinds.join(', ')}, found ${kind}`);
+  io.stdout(`${JSON.stringify(fileJsonSchema(kind as FileKind), null, 2)}\n`);
+}
+
+async function printMetrics(io: Io): Promise<void> {
+  const { metrics } = await import('../../measure/metrics.ts');
+  for (const { id, title, shown, needs, parameters, source } of metrics) {
+    const unit = shown === '1' ? 'a number' : shown;
+    const reads = needs.signals.join(' or ');
+    io.stdout(`${id}\n    ${title}; ${unit}; reads ${reads}; source: ${source}\n`);
+    for (const { name, kind, default: usual, about } of parameters) {
+      const what = typeof kind === 'string' ? kind : kind.join(' | ');
+      const figure = typeof usual === 'number' && typeof kind === 'string';
+      const value = figure ? formatQuantity(usual, kind) : usual;
+      const otherwise = value === null ? 'must be given' : `${value} if not given`;
+      io.stdout(`    ${name}: ${about} (${what}, ${otherwise})\n`);
+    }
+  }
+}

@@ -1,0 +1,53 @@
+import { mkdirSync, writeFileSync } from 'node:fs';
+import { dirname, resolve } from 'node:path';
+import { type FileKind, fileKinds } from '../../spec-language/json-schema.ts';
+import { Complaint } from '../../workflow/complaint.ts';
+import type { Io, Register } from '../common/io.ts';
+import { starters } from './starters.ts';
+
+/** `evenfall new spec|lamp|rig NAME`: a commented file to begin with. Never overwrites one. */
+export const register: Register = (command, io) => {
+  command
+    .argument('<kind>', fileKinds.join(', '))
+    .argument('<name>', 'lower-case letters, digits, hyphens, e.g. mix-reaches-bottom')
+    .option('--out <file>', 'where to write it (default: NAME.KIND.yaml here); - for stdout')
+    .action((kind: string, name: string, options: { out?: string }) =>
+      write(kind, name, options, io),
+    );
+};
+
+function write(kind: string, name: string, { out }: { readonly out?: string }, io: Io): void {
+  if (!(fileKinds as readonly string[]).includes(kind))
+    throw new Complaint('usage', `expected ${fileKinds.join(', ')}, found ${kind}`);
+  if (!/^[a-z][a-z0-9]*(-[a-z0-9]+)*$/.test(name)) {
+    const expected = 'expected a name of lower-case letters, digits and single hyphens';
+    throw new Complaint('usage', `${expected}, found "${name}"`);
+  }
+  const text = starters[kind as FileKind].replace(/\bNAME\b/, name);
+  if (out === '-') {
+    io.stdout(text);
+    return;
+  }
+  const file = out ?? `${name}.${kind}.yaml`;
+  if (!file.endsWith(`.${kind}.yaml`))
+    throw new Complaint('usage', `expected a file name that ends in .${kind}.yaml, found ${file}`);
+  store(resolve(io.cwd, file), text, file);
+  const next = kind === 'spec' ? `evenfall explain ${file}` : `evenfall check ${file}`;
+  io.stdout(`${file} written; next: ${next}\n`);
+}
+
+function store(path: string, text: string, file: string): void {
+  try {
+    mkdirSync(dirname(path), { recursive: true });
+    writeFileSync(path, text, { flag: 'wx' });
+  } catch (error) {
+    const { code } = error as NodeJS.ErrnoException;
+    const why =
+      code === 'EEXIST'
+        ? 'it exists already, and is left as it is'
+        : `it cannot be written (${code})`;
+    throw new Complaint('cannot-create', `${file}: ${why}; choose another with --out`, {
+      cause: error,
+    });
+  }
+}

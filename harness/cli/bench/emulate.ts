@@ -1,0 +1,138 @@
+import { resolve } from 'node:path';
+import { InvalidArgumentError } from 'commander';
+import {
+  type Emulation,
+  emulatedNames,
+  openEmulation,
+} from '../../../drivers/plant/emulate/emulation.ts';
+import { linkTerminal } from '../../../drivers/plant/emulate/link-terminal.ts';
+import { readTrouble, type Trouble, troubleKinds } from '../../../drivers/plant/emulate/trouble.ts';
+import type { Lamp } from '../../bench/lamp.ts';
+import type { Rig } from '../../bench/rig.ts';
+import { Complaint } from '../../workflow/complaint.ts';
+import { readBench } from '../../workflow/inputs/read-bench.ts';
+import { readFault } from '../../workflow/inputs/read-fault.ts';
+import { shippedFile } from '../../workflow/inputs/shipped-file.ts';
+import { exitCodes } from '../common/exit-codes.ts';
+import { aborted, type Io, type Register } from '../common/io.ts';
+import { repeatedOption, seedNumber, wholeNumber } from '../common/options.ts';
+
+interface EmulateOptions {
+  readonly lamp?: string;
+  readonly rig?: string;
+  readonly portBase: number;
+  readonly sacnPort: number;
+  readonly consoleLink: string;
+  readonly speed: number;
+  readonly seed: number;
+  readonly fault: readonly string[];
+  readonly trouble: readonly string[];
+  readonly factoryFresh?: boolean;
+}
+
+/** `evenfall emulate`: the simulated lamp and its instruments behind real transports, until Ctrl-C. */
+export const register: Register = (command, io) => {
+  const kinds = Object.entries(troubleKinds).map(
+    ([kind, about]) => `  ${kind.padEnd(10)} ${about}`,
+  );
+  command
+    .option('--lamp <file>', 'lamp file (default: Alcove-6)')
+    .option('--rig <file>', 'rig file whose wiring the inputs have (default: the emulated rig)')
+    .option(
+      '--port-base <number>',
+      'first of six TCP ports; 0 takes free ones',
+      wholeNumber(0, 65_530),
+      15_025,
+    )
+    .option(
+      '--sacn-port <number>',
+      'UDP port of sACN; 0 takes a free one',
+      wholeNumber(0, 65_535),
+      5568,
+    )
+    .option(
+      '--console-link <path>',
+      'a link to the terminal of the console is laid here',
+      '/tmp/evenfall-console',
+    )
+    .option('--speed <factor>', 'seconds of the lamp for each second of the clock', factor, 1)
+    .option('--seed <number>', 'seed of lamp, noise and calibration errors', seedNumber, 1)
+    .addOption(
+      repeatedOption('--fault <id[=size]>', 'seed a fault into the lamp; may be given again'),
+    )
+    .addOption(
+      repeatedOption(
+        '--trouble <kind[=time][,on=instrument][,from=n][,once]>',
+        'let the bench misbehave from the n-th answer on; may be given again',
+      ),
+    )
+    .option('--factory-fresh', 'each power-on finds a lamp without memory of earlier ones')
+    .addHelpText('after', `\nKinds of trouble:\n${kinds.join('\n')}`)
+    .action(async (options: EmulateOptions) => {
+      io.exitCode = await emulate(options, io);
+    });
+};
+
+async function emulate(options: EmulateOptions, io: Io): Promise<number> {
+  const rigFile = options.rig ?? shippedFile('rigs/emulated.rig.yaml', io.cwd);
+  const { lamp, rig } = readBench({ lamp: options.lamp, rig: rigFile }, io.cwd);
+  const { portBase, sacnPort, seed, speed } = options;
+  const emulation = await openEmulation({
+    lamp,
+    rig,
+    portBase,
+    sacnPort,
+    seed,
+    speed,
+    faults: options.fault.map(readFault),
+    factoryFresh: options.factoryFresh ?? false,
+    troubles: options.trouble.map((text) => troubleOf(text, rig)),
+    say: (text) => io.stderr(`evenfall: ${text}\n`),
+  }).catch((error: NodeJS.ErrnoException) => {
+    if (error.code !== 'EADDRINUSE') throw error;
+    const other =
+      'another emulation may be running; choose other ports with --port-base and --sacn-port';
+    throw new Complaint('unreachable', `${error.message}: ${other}`, { cause: error });
+  });
+  const unlink = linkTo(emulation, options.consoleLink, io);
+  try {
+    introduce(emulation, lamp, unlink ? options.consoleLink : null, io);
+    await aborted(io.interrupted);
+  } finally {
+    unlink?.();
+    await emulation.close();
+  }
+  io.stderr('The emulated bench is closed.\n');
+  return exitCodes.pass;
+}
+
+function introduce({ endpoints }: Emulation, lamp: Lamp, link: string | null, io: Io): void {
+  for (const { name, address, about } of endpoints) {
+    const linked = address.startsWith('/') && link ? `, also at ${link}` : '';
+    io.stdout(`${name.padEnd(14)} ${address.padEnd(26)} ${about}${linked}\n`);
+  }
+  io.stdout(`ready: ${lamp.lamp}, simulated; Ctrl-C ends it\n`);
+}
+
+function linkTo({ endpoints }: Emulation, path: string, io: Io): (() => void) | null {
+  const terminal = endpoints.find(({ address }) => address.startsWith('/'));
+  if (!terminal) return null;
+  try {
+    return linkTerminal(terminal.address, resolve(io.cwd, path));
+  } catch (error) {
+    io.stderr(`evenfall: no link to the console: ${(error as Error).message}\n`);
+    return null;
+  }
+}
+
+function troubleOf(text: string, rig: Rig): Trouble {
+  const read = readTrouble(text, Object.values(emulatedNames(rig)));
+  if ('problem' in read) throw new Complaint('usage', `--trouble ${text}: ${read.problem}`);
+  return read;
+}
+
+function factor(text: string): number {
+  const value = Number(text);
+  if (value >= 0.01 && value <= 100) return value;
+  throw new InvalidArgumentError(`expected a factor from 0.01 to 100, found "${text}".`);
+}

@@ -1,0 +1,42 @@
+import { InvalidArgumentError, Option } from 'commander';
+import { Complaint } from '../../workflow/complaint.ts';
+
+/** An option that may be given again; its values in their order. `usual` says what holds without it. */
+export function repeatedOption(flags: string, about: string, usual = 'none'): Option {
+  return new Option(flags, about)
+    .argParser((text: string, before: readonly string[]) => [...before, text])
+    .default([], usual);
+}
+
+const most = 9_999_999_999;
+
+/** Reads the value of an option that is a whole number of at least `least`. */
+export function wholeNumber(least = 0, highest = most): (text: string) => number {
+  return (text) => {
+    if (/^\d{1,10}$/.test(text) && Number(text) >= least && Number(text) <= highest)
+      return Number(text);
+    const bounds =
+      highest < most ? ` from ${least} to ${highest}` : least > 0 ? ` from ${least}` : '';
+    throw new InvalidArgumentError(`expected a whole number${bounds}, found "${text}".`);
+  };
+}
+
+/** Seeds have 32 bits: beyond, two numbers would mean one lamp. */
+export const seedNumber = wholeNumber(0, 0xffffffff);
+
+const dayLength = 86_400_000;
+
+/** An instant from `2026-03-04`, `2026-03-04T05:06Z`, or an age: `36 h`, `14 d`, `6 w`. ISO 8601 UTC. */
+export function parseSince(text: string, now: Date, option: string): string {
+  const age = /^(\d+(?:\.\d+)?)\s*(h|d|w)$/.exec(text.trim());
+  if (age) {
+    const unit = { h: dayLength / 24, d: dayLength, w: 7 * dayLength }[age[2]!]!;
+    return new Date(now.getTime() - Number(age[1]) * unit).toISOString();
+  }
+  const instant = /^\d{4}-\d\d-\d\d/.test(text) ? new Date(text) : new Date(Number.NaN);
+  if (Number.isNaN(instant.getTime())) {
+    const sentence = `${option}: expected a date such as 2026-03-04 or an age such as 14 d, found ${JSON.stringify(text)}`;
+    throw new Complaint('usage', sentence);
+  }
+  return instant.toISOString();
+}

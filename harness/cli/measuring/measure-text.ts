@@ -1,0 +1,150 @@
+import { explainNotMeasurable } from '../../measure/explain.ts';
+import type { Metric, Need, Parameter } from '../../measure/metric.ts';
+import { plainLine } from '../../report/words/plain-text.ts';
+import { formatMeasured, formatQuantity } from '../../units/format-quantity.ts';
+import { findUnit } from '../../units/unit-table.ts';
+import type { Assessed } from '../../verdict/uncertainty.ts';
+import type { Io } from '../common/io.ts';
+import type { Measurement } from './measure.ts';
+
+/** `{"outcomes": […]}`: one object per metric and subject, figures in SI. */
+export function outcomesJson(measurements: readonly Measurement[]): string {
+  const outcomes = measurements.map(({ metric, of, assessed }) =>
+    'expanded' in assessed
+      ? {
+          metric: metric.id,
+          of,
+          measured: true,
+          value: assessed.outcome.value,
+          unit: metric.unit,
+          expanded: assessed.expanded,
+          notes: assessed.outcome.evidence.notes,
+        }
+      : {
+          metric: metric.id,
+          of,
+          measured: false,
+          reason: assessed.outcome.reason,
+          detail: explainNotMeasurable(assessed.outcome),
+        },
+  );
+  return `${JSON.stringify({ outcomes })}\n`;
+}
+
+/** A table for people: what could be measured, then what could not and why. */
+export function outcomesTable(measurements: readonly Measurement[], io: Io): string {
+  const subjects = new Set(measurements.map(({ of }) => of));
+  const rows = measurements.map(({ metric, of, assessed }) => {
+    const value =
+      'expanded' in assessed
+        ? measuredText(metric, assessed)
+        : `not measurable: ${explainNotMeasurable(assessed.outcome)}`;
+    const cells = [metric.id, metric.title, ...(subjects.size > 1 ? [of] : []), value];
+    return { measured: 'expanded' in assessed, cells: cells.map(plainLine) };
+  });
+  const sorted = [
+    ...rows.filter(({ measured }) => measured),
+    ...rows.filter(({ measured }) => !measured),
+  ];
+  return aligned(
+    sorted.map(({ cells }) => cells),
+    io.terminal ? io.columns : Number.POSITIVE_INFINITY,
+  );
+}
+
+/** Pure numbers below this are the rounding of the computation: twelve zeros would say no more than one. */
+const rounding = 1e-9;
+
+/** `29.99 ± 0.02 %` */
+export function measuredText(
+  metric: Metric,
+  { outcome, expanded }: Extract<Assessed, { readonly expanded: number }>,
+): string {
+  const { value } = outcome;
+  const nothing = metric.unit === '1' && Math.abs(value) < rounding && expanded < rounding;
+  return nothing
+    ? formatMeasured(0, 0, metric.unit, shownUnit(metric))
+    : formatMeasured(value, expanded, metric.unit, shownUnit(metric));
+}
+
+/** A unit that cannot show the metric's own is a mistake in the metric; its SI unit is then shown. */
+function shownUnit({ unit, shown, dimension }: Metric): string {
+  return findUnit(shown)?.dimension === dimension ? shown : unit;
+}
+
+/** Every metric with unit, need, parameters and source. */
+export function metricList(chosen: readonly Metric[], json: boolean): string {
+  if (json) {
+    const list = chosen.map(({ id, title, family, unit, shown, needs, parameters, source }) => ({
+      ...{ id, title, family, unit, shown, needs, parameters, source },
+    }));
+    return `${JSON.stringify({ metrics: list })}\n`;
+  }
+  return chosen
+    .map((metric) =>
+      [
+        `${metric.id}  (${metric.title})`,
+        `  unit    ${unitWords(metric)}`,
+        `  needs   ${needWords(metric.needs)}`,
+        ...metric.parameters.map((parameter) => `  set     ${parameterWords(parameter)}`),
+        `  source  ${metric.source}`,
+      ].join('\n'),
+    )
+    .join('\n\n')
+    .concat('\n');
+}
+
+function unitWords({ unit, shown, dimension }: Metric): string {
+  const own = unit === '1' ? dimension : unit;
+  return shown === unit || shown === '1' ? own : `${own}, shown in ${shown}`;
+}
+
+function needWords({ signals, scope, rate, duration, bandwidth, fade, reference }: Need): string {
+  return [
+    signals.join(' or ') + (scope === 'all-channels' ? ' of every channel' : ''),
+    rate === undefined ? '' : `at ${formatQuantity(rate, 'frequency')} or faster`,
+    duration === undefined ? '' : `for ${formatQuantity(duration, 'time')} or longer`,
+    bandwidth === undefined ? '' : `${formatQuantity(bandwidth, 'frequency')} of bandwidth`,
+    fade ? 'exactly one fade (--from, --to, --over, --at)' : '',
+    reference ? 'a reference window (--reference)' : '',
+  ]
+    .filter((part) => part !== '')
+    .join(', ');
+}
+
+function parameterWords({ name, kind, default: usual, about }: Parameter): string {
+  const value =
+    usual === null
+      ? 'must be set'
+      : typeof usual === 'number' && typeof kind === 'string'
+        ? formatQuantity(usual, kind)
+        : String(usual);
+  const choice = typeof kind === 'string' ? '' : ` (${kind.join(', ')})`;
+  return `${name}=${value}${choice}: ${about}`;
+}
+
+/** Columns as wide as their widest cell; the last one is wrapped to the width of the terminal. */
+function aligned(rows: readonly (readonly string[])[], width: number): string {
+  const count = rows[0]?.length ?? 0;
+  const widths = Array.from({ length: count - 1 }, (_, k) =>
+    Math.max(...rows.map((row) => row[k]!.length)),
+  );
+  const indent = widths.reduce((sum, each) => sum + each + 2, 0);
+  return rows
+    .map((row) => {
+      const head = widths.map((each, k) => row[k]!.padEnd(each + 2)).join('');
+      return head + wrapped(row[count - 1]!, Math.max(30, width - indent), indent);
+    })
+    .join('\n')
+    .concat('\n');
+}
+
+function wrapped(text: string, width: number, indent: number): string {
+  const lines = [''];
+  for (const word of text.split(' ')) {
+    const line = lines[lines.length - 1]!;
+    if (line !== '' && line.length + 1 + word.length > width) lines.push(word);
+    else lines[lines.length - 1] = line === '' ? word : `${line} ${word}`;
+  }
+  return lines.join(`\n${' '.repeat(indent)}`);
+}

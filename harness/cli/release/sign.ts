@@ -1,0 +1,91 @@
+import { join, relative } from 'node:path';
+import type { Command } from 'commander';
+import { findRunFolder } from '../../archive/find-run-folder.ts';
+import { readRun } from '../../archive/read-run.ts';
+import { type Decision, decisions } from '../../archive/statement.ts';
+import { shortId } from '../../record/run-id.ts';
+import type { RunRecord } from '../../record/run-record.ts';
+import { plainLine } from '../../report/words/plain-text.ts';
+import { verdictMark } from '../../report/words/verdict-words.ts';
+import { Complaint } from '../../workflow/complaint.ts';
+import { withArchive } from '../common/archive-complaint.ts';
+import type { Io } from '../common/io.ts';
+import { repeatedOption } from '../common/options.ts';
+import { askPassphrase } from './ask-passphrase.ts';
+import { signOff } from './sign-off.ts';
+
+interface Options {
+  readonly reports: string;
+  readonly key: string;
+  readonly as: string;
+  readonly meaning: string;
+  readonly decision: string;
+  readonly waive: readonly string[];
+  readonly reason: readonly string[];
+  readonly policy?: string;
+  readonly json?: boolean;
+}
+
+/** `evenfall sign RUN`: a person's decision on a stored run, bound to every byte of it. */
+export function register(command: Command, io: Io): void {
+  command
+    .argument('<run>', 'a folder, an id, or latest')
+    .requiredOption('--key <file>', 'the private key, made by evenfall keys new')
+    .requiredOption('--as <name>', 'the signer, as printed on the report')
+    .requiredOption(
+      '--meaning <text>',
+      'what the signature means: review, approval, responsibility',
+    )
+    .requiredOption('--decision <decision>', decisions.join(', '))
+    .addOption(repeatedOption('--waive <claim>', 'let a claim pass that did not; needs --reason'))
+    .addOption(repeatedOption('--reason <text>', 'why, in the order of the waivers'))
+    .option('--policy <file>', 'who may decide on what')
+    .option('--reports <dir>', 'the archive', 'reports')
+    .option('--json', 'the result as JSON')
+    .action((run: string, options: Options) => withArchive(() => signOne(run, options, io)));
+}
+
+async function signOne(run: string, options: Options, io: Io): Promise<void> {
+  const decision = decisionOf(options.decision);
+  const waivers = waiversOf(options);
+  const { as: name, meaning } = options;
+  if (name.trim() === '' || meaning.trim() === '') {
+    throw new Complaint('usage', 'expected a name and a meaning, found an empty text');
+  }
+  const folder = await findRunFolder(options.reports, run);
+  const { record } = await readRun(folder);
+  io.stderr(`${aboutRun(record)}\n`);
+  const passphrase = await askPassphrase(io, `Passphrase of ${options.key}`);
+  const { key: keyFile, policy } = options;
+  const wish = { keyFile, passphrase, name, meaning, decision, waivers, policy };
+  const { file, key, signedAt } = await signOff(folder, record, wish, io);
+  const path = relative(io.cwd, join(folder, file));
+  if (options.json) {
+    const result = { version: 1, run: record.id, file: path, decision, key, signedAt };
+    io.stdout(`${JSON.stringify(result, null, 2)}\n`);
+  } else io.stdout(`${path}\n`);
+}
+
+function decisionOf(text: string): Decision {
+  const found = decisions.find((decision) => decision === text);
+  if (found) return found;
+  const sentence = `--decision: expected ${decisions.join(', ')}, found ${JSON.stringify(text)}`;
+  throw new Complaint('usage', sentence);
+}
+
+function waiversOf({ waive, reason }: Options): { claim: string; reason: string }[] {
+  if (waive.length !== reason.length) {
+    const sentence = `every --waive needs its own --reason: found ${waive.length} and ${reason.length}`;
+    throw new Complaint('usage', sentence);
+  }
+  return waive.map((claim, index) => ({ claim, reason: reason[index]! }));
+}
+
+function aboutRun({ id, lamp, rig, verdict, totals, startedAt }: RunRecord): string {
+  const bench = rig.simulated ? `${rig.name} (simulated)` : rig.name;
+  const passed = totals.claims['pass'] ?? 0;
+  const all = Object.values(totals.claims).reduce((sum, count) => sum + count, 0);
+  return plainLine(
+    `Run ${shortId(id)} of ${startedAt}: ${lamp.name}, build ${lamp.build}, on ${bench}: ${verdictMark[verdict]} ${verdict}, ${passed} of ${all} claims pass`,
+  );
+}

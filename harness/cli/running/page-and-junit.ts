@@ -1,0 +1,16 @@
+import { renderJunit } from '../../report/exchange/junit.ts';
+import { renderPage } from '../../report/pages/run/run-page.ts';
+import { captureTrace, type Trace } from '../../report/pages/run/trace.ts';
+import type { RunReports } from '../../workflow/running/run-store.ts';
+
+/** The reports of every stored run: `junit.xml`, and `index.html` with a picture of each capture. */
+export function pageAndJunit(): RunReports {
+  const traces: Trace[] = [];
+  return {
+    addCapture: (capture, codes) => void traces.push(captureTrace(capture, codes)),
+    render: (record) => [
+      { name: 'junit.xml', content: renderJunit(record, 'strict') },
+      { name: 'index.html', content: renderPage({ record, traces }) },
+    ],
+  };
+}

@@ -1,0 +1,194 @@
+import type { SpecRecord } from '../../record/run-record.ts';
+import { plainLine } from '../../report/words/plain-text.ts';
+import { timeText, valueText } from '../../report/words/value-text.ts';
+import { verdictMark } from '../../report/words/verdict-words.ts';
+import { claimReason, findingsWorstFirst, placeText } from '../../report/words/worst-first.ts';
+import type { RunEvent } from '../../run/events.ts';
+import type { Verdict } from '../../verdict/verdict.ts';
+import type { Io } from '../common/io.ts';
+
+/** How often the status line may change, s: faster would only flicker. */
+const redrawEvery = 0.1;
+
+/**
+ * The run while it goes on, on stderr. On a terminal: one status line that is written over, with the time left, and a
+ * lasting line for each claim that does not hold. Elsewhere (CI, a pipe): one plain line a claim.
+ * `now` is a clock in seconds.
+ */
+export function terminalView(
+  io: Io,
+  now: () => number = () => performance.now() / 1000,
+): (event: RunEvent) => void {
+  const view = io.terminal ? new StatusLine(io, now) : new PlainLines(io);
+  return (event) => view.tell(event);
+}
+
+class Progress {
+  claims = 0;
+  claimsEnded = 0;
+  conditions = 0;
+  conditionsEnded = 0;
+  lampTime = 0;
+  lampTimeEnded = 0;
+  readonly endings = new Map<Verdict, number>();
+
+  take(event: RunEvent): void {
+    if (event.event === 'run-started') {
+      this.claims = event.record.specs.length;
+      this.conditions = event.conditions;
+      this.lampTime = event.lampTime;
+    } else if (event.event === 'condition-ended') {
+      this.conditionsEnded++;
+      this.lampTimeEnded += event.condition.duration;
+    } else if (event.event === 'spec-ended') {
+      this.claimsEnded++;
+      const { verdict } = event.spec;
+      this.endings.set(verdict, (this.endings.get(verdict) ?? 0) + 1);
+    }
+  }
+}
+
+/** For people who look at a log afterwards: every line stands for itself, nothing is written over. */
+class PlainLines {
+  readonly #io: Io;
+  readonly #progress = new Progress();
+
+  constructor(io: Io) {
+    this.#io = io;
+  }
+
+  tell(event: RunEvent): void {
+    const progress = this.#progress;
+    progress.take(event);
+    if (event.event === 'run-started') this.#line(openingText(event));
+    if (event.event === 'spec-ended') {
+      this.#line(`[${progress.claimsEnded}/${progress.claims}] ${claimText(event.spec)}`);
+    }
+    const lasting = lastingText(event);
+    if (lasting) this.#line(lasting);
+  }
+
+  #line(text: string): void {
+    this.#io.stderr(`${plainLine(text)}\n`);
+  }
+}
+
+class StatusLine {
+  readonly #io: Io;
+  readonly #now: () => number;
+  readonly #progress = new Progress();
+  #started = 0;
+  #drawn = Number.NEGATIVE_INFINITY;
+  #running = '';
+  #ticking: NodeJS.Timeout | undefined;
+
+  constructor(io: Io, now: () => number) {
+    this.#io = io;
+    this.#now = now;
+  }
+
+  tell(event: RunEvent): void {
+    this.#progress.take(event);
+    if (event.event === 'run-started') this.#start(event);
+    if (event.event === 'condition-started') this.#running = event.spec;
+    if (event.event === 'spec-ended' && event.spec.verdict !== 'pass') {
+      this.#lasting(claimText(event.spec), event.spec.verdict);
+    }
+    const lasting = lastingText(event);
+    if (lasting) this.#lasting(lasting);
+    if (event.event === 'run-ended') this.#end();
+    else if (this.#now() - this.#drawn >= redrawEvery) this.#draw();
+  }
+
+  #start(event: Extract<RunEvent, { event: 'run-started' }>): void {
+    this.#started = this.#now();
+    this.#lasting(openingText(event));
+    // A condition on a rig may take minutes; the time left goes on falling meanwhile.
+    this.#ticking = setInterval(() => this.#draw(), 1000);
+    this.#ticking.unref();
+  }
+
+  #end(): void {
+    clearInterval(this.#ticking);
+    this.#io.stderr(clearLine);
+  }
+
+  #lasting(text: string, verdict?: Verdict): void {
+    const line = plainLine(text);
+    const painted = verdict && this.#io.colour ? paint(line, verdict) : line;
+    this.#io.stderr(`${clearLine}${painted}\n`);
+    this.#drawn = Number.NEGATIVE_INFINITY;
+  }
+
+  #draw(): void {
+    this.#drawn = this.#now();
+    const text = plainLine(statusText(this.#progress, this.#drawn - this.#started, this.#running));
+    // A line longer than the terminal would wrap, and then could not be written over.
+    const fits = [...text].slice(0, Math.max(20, this.#io.columns - 1)).join('');
+    this.#io.stderr(`${clearLine}${fits}`);
+  }
+}
+
+/** Back to the start of the line, and wipe it. */
+const clearLine = '\r\u001b[2K';
+
+function statusText(progress: Progress, elapsed: number, running: string): string {
+  const { conditions, conditionsEnded, endings } = progress;
+  const counts = [...endings]
+    .map(([verdict, count]) => `${verdictMark[verdict]} ${count}`)
+    .join(' ');
+  const parts = [`${conditionsEnded} of ${conditions} conditions`, timeLeft(progress, elapsed)];
+  return [...parts, counts, running].filter(Boolean).join(', ');
+}
+
+/** By the share of lamp time that is done: conditions differ in length far more than in speed. */
+function timeLeft({ lampTime, lampTimeEnded }: Progress, elapsed: number): string {
+  const share = lampTime > 0 ? lampTimeEnded / lampTime : 0;
+  if (share < 0.02 || elapsed < 0.5) return '';
+  const left = Math.max(0, elapsed / Math.min(1, share) - elapsed);
+  if (left >= 120) return `about ${Math.round(left / 60)} min left`;
+  return `about ${Math.ceil(left)} s left`;
+}
+
+function openingText({
+  record,
+  conditions,
+  lampTime,
+}: Extract<RunEvent, { event: 'run-started' }>): string {
+  const { lamp, rig, specs } = record;
+  const bench = rig.simulated ? `${rig.name} (simulated)` : rig.name;
+  return `${lamp.name}, build ${lamp.build}, on ${bench}: ${specs.length} claims, ${conditions} conditions, ${timeText(lampTime)} of lamp time`;
+}
+
+function claimText(spec: SpecRecord): string {
+  const head = `${verdictMark[spec.verdict]} ${spec.verdict}  ${spec.folder}/${spec.spec}`;
+  if (spec.verdict === 'pass') return head;
+  const worst = findingsWorstFirst(spec).find(({ finding }) => finding.verdict === spec.verdict);
+  if (!worst) return `${head}: ${claimReason(spec) ?? 'no reason given'}`;
+  const { finding } = worst;
+  return `${head}: ${finding.title}, ${placeText(worst)}: ${valueText(finding)}, allowed ${finding.limits.text}`;
+}
+
+/** What stays in view whatever follows. */
+function lastingText(event: RunEvent): string | null {
+  if (event.event === 'bench-trouble') {
+    const next = event.retry ? 'trying again' : 'giving up on it';
+    const where = event.key ? `${event.spec}, ${event.key}` : event.spec;
+    return `bench trouble in ${where}: ${event.text} (${next})`;
+  }
+  if (event.event === 'safe-state' && !event.confirmed)
+    return `the safe state is NOT confirmed: ${event.detail}`;
+  return null;
+}
+
+const colours: Readonly<Record<Verdict, number>> = {
+  pass: 32,
+  fail: 31,
+  inconclusive: 33,
+  error: 35,
+  'not run': 2,
+};
+
+function paint(text: string, verdict: Verdict): string {
+  return `\u001b[${colours[verdict]}m${text}\u001b[0m`;
+}

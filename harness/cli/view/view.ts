@@ -1,0 +1,70 @@
+import { isIP } from 'node:net';
+import { resolve } from 'node:path';
+import { type Command, Option } from 'commander';
+import { Complaint } from '../../workflow/complaint.ts';
+import { aborted, type Io } from '../common/io.ts';
+import { type Desk, trustOf } from './desk.ts';
+import { openServer } from './open-server.ts';
+
+interface Options {
+  readonly reports: string;
+  readonly port: string;
+  readonly host: string;
+  readonly key?: string;
+  readonly public: readonly string[];
+  readonly policy?: string;
+}
+
+const thisComputer = '127.0.0.1';
+
+/** `evenfall view`: the archive in a browser, on this computer only unless told otherwise. Runs until it is interrupted. */
+export function register(command: Command, io: Io): void {
+  command
+    .option('--reports <dir>', 'the archive', 'reports')
+    .option('--port <n>', 'port to listen on; 0 takes a free one', '0')
+    .option('--host <address>', 'address to listen on', thisComputer)
+    .option('--key <file>', 'private key that decisions are signed with')
+    .addOption(new Option('--public <key...>', 'public keys to trust').default([], 'none'))
+    .option('--policy <file>', 'who may decide on what; its keys are trusted')
+    .addHelpText('after', '\nOpen the printed address: it carries a token. Ctrl-C ends the server.')
+    .action((options: Options) => view(options, io));
+}
+
+async function view(options: Options, io: Io): Promise<void> {
+  const { host } = options;
+  const desk: Desk = {
+    root: resolve(io.cwd, options.reports),
+    keyFile: options.key === undefined ? null : resolve(io.cwd, options.key),
+    publicFiles: options.public.map((file) => resolve(io.cwd, file)),
+    policyFile: options.policy === undefined ? null : resolve(io.cwd, options.policy),
+    loopback: isLoopback(host),
+    io,
+  };
+  // A key or a policy that cannot be used is said at once, not on the first page.
+  await trustOf(desk);
+  if (!desk.loopback) io.stderr(warning(host));
+  const server = await openServer(desk, { host, port: portOf(options.port) });
+  io.stdout(`${server.address}\n`);
+  io.stderr('Open this address in a browser. Ctrl-C ends the server.\n');
+  try {
+    await aborted(io.interrupted);
+  } finally {
+    await server.close();
+  }
+}
+
+function isLoopback(host: string): boolean {
+  if (isIP(host) === 4) return host.startsWith('127.');
+  return host === '::1' || host === 'localhost';
+}
+
+function warning(host: string): string {
+  return `evenfall: warning: with --host ${host} other computers can reach these pages, and what they send is not encrypted. Whoever sees the address with its token can read every run. Signing is switched off; an SSH tunnel to ${thisComputer} is the safer way.\n`;
+}
+
+function portOf(text: string): number {
+  const port = Number(text);
+  if (/^\d{1,5}$/.test(text) && port < 65_536) return port;
+  const sentence = `--port: expected a whole number from 0 to 65535, found ${JSON.stringify(text)}`;
+  throw new Complaint('usage', sentence);
+}

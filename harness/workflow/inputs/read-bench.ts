@@ -1,0 +1,31 @@
+import type { Lamp } from '../../bench/lamp.ts';
+import { readLamp } from '../../bench/lamp-file.ts';
+import type { Rig } from '../../bench/rig.ts';
+import { readRig } from '../../bench/rig-file.ts';
+import { BadFiles } from './bad-files.ts';
+import { type FileText, readFile } from './read-file.ts';
+import { shippedFile } from './shipped-file.ts';
+
+/** The lamp and the rig of a command, and the files that say so. */
+export interface Bench {
+  readonly lamp: Lamp;
+  readonly lampFile: FileText;
+  readonly rig: Rig;
+  readonly rigFile: FileText;
+}
+
+/** Reads a lamp file (default: Alcove-6) and a rig file. Throws a Complaint with the issues of both. */
+export function readBench(
+  { lamp, rig }: { readonly lamp: string | undefined; readonly rig: string },
+  cwd: string,
+  outcome?: string,
+): Bench {
+  const lampFile = readFile(lamp ?? shippedFile('lamps/alcove-6.lamp.yaml', cwd), cwd);
+  const rigFile = readFile(rig, cwd);
+  const lampRead = readLamp(lampFile.text, lampFile.file);
+  const rigRead = readRig(rigFile.text, rigFile.file);
+  if ('lamp' in lampRead && 'rig' in rigRead)
+    return { lamp: lampRead.lamp, lampFile, rig: rigRead.rig, rigFile };
+  const issues = [lampRead, rigRead].flatMap((read) => ('issues' in read ? read.issues : []));
+  throw new BadFiles(issues, outcome);
+}

@@ -1,0 +1,28 @@
+import { createHash } from 'node:crypto';
+import { readFileSync } from 'node:fs';
+import { resolve } from 'node:path';
+import { Complaint } from '../complaint.ts';
+
+export interface FileText {
+  /** As given. */
+  readonly file: string;
+  readonly text: string;
+  /** sha256 of the bytes, hex. */
+  readonly digest: string;
+}
+
+/** Reads a text file; bytes that are no UTF-8 become U+FFFD and are met by the reader of the format. */
+export function readFile(file: string, cwd: string): FileText {
+  try {
+    const bytes = readFileSync(resolve(cwd, file));
+    return {
+      file,
+      text: bytes.toString('utf8'),
+      digest: createHash('sha256').update(bytes).digest('hex'),
+    };
+  } catch (error) {
+    const code = (error as NodeJS.ErrnoException).code ?? 'unreadable';
+    const expected = `expected a file that can be read at ${file}, found none (${code})`;
+    throw new Complaint('no-input', expected, { cause: error });
+  }
+}

@@ -1,0 +1,113 @@
+import { type OpenRig, openRig, type RigToOpen } from '../../../drivers/open-rig.ts';
+import { BenchError } from '../../bench/errors.ts';
+import type { Identity, Instrument, LampLink, OpenBench } from '../../bench/ports.ts';
+import type { ConditionResult, ConditionTask, Lane } from '../../run/lane.ts';
+import { makeSafe } from '../../run/make-safe.ts';
+import { runCondition } from '../../run/run-condition.ts';
+import { supplyOf } from '../../run/stimulus.ts';
+import { identifyLinks } from '../rig/identify-links.ts';
+import { makeBenchSafe } from '../rig/rig-safe.ts';
+
+/** Without power for this long a lamp has forgotten what it was told, s (common practice, no source). */
+const powerOffTime = 0.5;
+
+/**
+ * The rig: one condition after another on the same open bench. Each begins like on the bench before it: streams ended,
+ * the lamp's power taken away and given back (or its light off, where the rig has no supply). After a bench error
+ * the rig is made safe and its instruments are closed; the next condition opens them again, and all of them, the lamp
+ * too, have to be who they were.
+ */
+export class RigLane implements Lane {
+  readonly #to: RigToOpen;
+  readonly #known: ReadonlyMap<string, Identity>;
+  #bench: OpenRig | null;
+
+  /** `known`: what the instruments said of themselves when the run began. */
+  constructor(to: RigToOpen, bench: OpenRig, known: ReadonlyMap<string, Identity>) {
+    this.#to = to;
+    this.#bench = bench;
+    this.#known = known;
+  }
+
+  async execute(task: ConditionTask, signal: AbortSignal): Promise<ConditionResult> {
+    const wall = { wallNow: () => new Date().toISOString() };
+    try {
+      const result = await runCondition(task, () => this.#freshBench(signal), signal, wall);
+      if (result.condition.verdict === 'error' && result.condition.findings.length === 0)
+        await this.#giveUpBench();
+      return result;
+    } catch (error) {
+      await this.#giveUpBench();
+      throw error;
+    }
+  }
+
+  safe(): Promise<{ readonly confirmed: boolean; readonly detail: string }> {
+    return makeBenchSafe(this.#bench, this.#to);
+  }
+
+  async close(): Promise<void> {
+    const held = this.#bench;
+    this.#bench = null;
+    await held?.close();
+  }
+
+  /** The bench with a lamp that knows nothing of the condition before. Its `close` leaves it open for the next one. */
+  async #freshBench(signal: AbortSignal): Promise<OpenBench> {
+    const bench = this.#bench ?? (await this.#openAgain(signal));
+    await restoreLamp(bench, this.#to, signal);
+    return { ...bench, close: () => Promise.resolve() };
+  }
+
+  async #openAgain(signal: AbortSignal): Promise<OpenRig> {
+    const bench = await openRig({ ...this.#to, signal });
+    // From here on `safe` and `close` are answerable for it.
+    this.#bench = bench;
+    const links = await identifyLinks(bench, this.#to, signal);
+    for (const [name, identity] of [...bench.identities, ...links])
+      mustBeTheSame(name, this.#known.get(name), identity);
+    return bench;
+  }
+
+  async #giveUpBench(): Promise<void> {
+    const held = this.#bench;
+    this.#bench = null;
+    if (!held) return;
+    await makeSafe(held, this.#to.rig);
+    await held.close();
+  }
+}
+
+/** The rig file may expect nothing of an instrument; whoever comes back has to be who was there. */
+function mustBeTheSame(name: string, before: Identity | undefined, now: Identity): void {
+  if (!before || before.raw === now.raw) return;
+  throw new BenchError(
+    'identity-mismatch',
+    name,
+    `${name}: "${before.raw}" answered when the run began, now "${now.raw}" does; was it exchanged, or restarted with another firmware? Start a new run`,
+  );
+}
+
+async function restoreLamp(
+  bench: OpenBench,
+  { rig }: RigToOpen,
+  signal: AbortSignal,
+): Promise<void> {
+  const deadlines = new Map(rig.instruments.map(({ name, deadline }) => [name, deadline]));
+  const call = (name: string) => ({ signal, deadline: deadlines.get(name) ?? 5 });
+  const links = [...bench.instruments.values()].filter(isLink);
+  if (rig.supply) {
+    const supply = supplyOf(bench, rig);
+    await supply.output(false, call(supply.name));
+    for (const link of links) link.forget?.();
+    await bench.clock.waitUntil(bench.clock.now() + powerOffTime, signal);
+    return;
+  }
+  for (const link of links) link.forget?.();
+  for (const link of links) await link.safe(call(link.name));
+  for (const link of links) link.forget?.();
+}
+
+function isLink(instrument: Instrument): instrument is LampLink {
+  return instrument.kind === 'lamp-link';
+}

@@ -1,0 +1,118 @@
+import { type ChildProcess, spawn } from 'node:child_process';
+import { rm } from 'node:fs/promises';
+import { join } from 'node:path';
+import { fileURLToPath } from 'node:url';
+import type { RigToOpen } from '../../../drivers/open-rig.ts';
+import { findDriver } from '../../../drivers/registry.ts';
+import { Complaint } from '../complaint.ts';
+import { packageRoot } from '../inputs/shipped-file.ts';
+import { readLock } from './rig-lock.ts';
+import { makeRigSafe, noteSafe } from './rig-safe.ts';
+
+/** How long the second process may take to be ready, ms. */
+const startTime = 60_000;
+const ready = 'ready\n';
+const dismissed = 'safe\n';
+
+/**
+ * A second process that stands by while a rig is in use. It holds the other end of a pipe to this one: when the pipe ends
+ * before `dismiss`, whatever ended this process, it brings the rig to its safe state and gives the lock up.
+ */
+export class RigWatchdog {
+  readonly #child: ChildProcess;
+
+  private constructor(child: ChildProcess) {
+    this.#child = child;
+  }
+
+  get pid(): number {
+    return this.#child.pid ?? 0;
+  }
+
+  /** Resolves when it stands by; nothing should be switched on before. */
+  static async start(rigFile: string, lampFile: string, lock: string): Promise<RigWatchdog> {
+    const args = ['rig', 'watchdog', '--rig', rigFile, '--lamp', lampFile, '--lock', lock];
+    // Its own session: a Ctrl-C meant for this process does not reach it.
+    const child = spawn(process.execPath, [...entry(), ...args], {
+      detached: true,
+      stdio: ['pipe', 'pipe', 'ignore'],
+    });
+    child.stdin?.on('error', () => {});
+    await standsBy(child);
+    child.stdout?.destroy();
+    child.unref();
+    (child.stdin as unknown as { unref?(): void } | null)?.unref?.();
+    return new RigWatchdog(child);
+  }
+
+  /** The rig is safe, or this process has said why not: the watchdog goes without touching it, and takes the lock away. */
+  dismiss(): Promise<void> {
+    const { stdin, exitCode } = this.#child;
+    if (!stdin || exitCode !== null) return Promise.resolve();
+    return new Promise((resolve) => {
+      this.#child.once('exit', () => resolve());
+      this.#child.ref();
+      stdin.end(dismissed);
+    });
+  }
+}
+
+/**
+ * The watchdog's own life: waits for the end of stdin. Resolves with false where the safe state was needed and
+ * not confirmed.
+ */
+export async function standGuard(to: RigToOpen, lock: string): Promise<boolean> {
+  for (const signal of ['SIGINT', 'SIGTERM', 'SIGHUP'] as const) process.on(signal, () => {});
+  // Loaded now: when the time comes there may be no disk, and there is no time.
+  await Promise.allSettled(
+    to.rig.instruments.map(({ name, driver }) => findDriver(name, driver, to.folder)),
+  );
+  const holder = await readLock(lock);
+  let text = '';
+  const ended = new Promise<void>((resolve) => {
+    process.stdin.on('data', (bytes: Buffer) => (text += bytes));
+    for (const event of ['end', 'close', 'error'] as const) process.stdin.on(event, resolve);
+  });
+  process.stdout.on('error', () => {});
+  process.stdout.write(ready);
+  await ended;
+  const outcome = text === dismissed ? null : await makeRigSafe(to);
+  if (outcome) await noteSafe(lock, outcome);
+  // Also after a dismissal: the other process may be killed before it comes to it.
+  const now = await readLock(lock);
+  if (now && now.since === holder?.since && now.pid === holder.pid) await rm(lock, { force: true });
+  return outcome === null || outcome.confirmed;
+}
+
+function standsBy(child: ChildProcess): Promise<void> {
+  return new Promise((resolve, reject) => {
+    const fail = (why: string): void => {
+      clearTimeout(timer);
+      child.kill('SIGKILL');
+      reject(
+        new Complaint(
+          'internal',
+          `the watchdog of the rig did not start (${why}); without it nothing is switched on`,
+        ),
+      );
+    };
+    const timer = setTimeout(() => fail('no word from it'), startTime);
+    let heard = '';
+    child.stdout?.on('data', (bytes: Buffer) => {
+      heard += bytes.toString();
+      if (!heard.includes(ready)) return;
+      clearTimeout(timer);
+      resolve();
+    });
+    child.once('error', (error) => fail(error.message));
+    child.once('exit', (code) => fail(`it ended with ${code}`));
+  });
+}
+
+/** What Node is called with for a process of this program: the bundle that this is part of, or the sources through their loader. */
+function entry(): readonly string[] {
+  const here = import.meta.url;
+  if (here.endsWith('.ts'))
+    return ['--import', import.meta.resolve('tsx'), join(packageRoot, 'harness/cli/main.ts')];
+  return [fileURLToPath(new URL(here.includes('/chunks/') ? '../main.js' : './main.js', here))];
+}

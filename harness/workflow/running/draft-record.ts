@@ -1,0 +1,132 @@
+import { newRunId } from '../../archive/new-run-id.ts';
+import { calibrationState } from '../../bench/calibration-state.ts';
+import type { Lamp } from '../../bench/lamp.ts';
+import type { Identity } from '../../bench/ports.ts';
+import type { Rig } from '../../bench/rig.ts';
+import type { Plan } from '../../plan/plan.ts';
+import { type RunRecord, recordFormat, recordVersion } from '../../record/run-record.ts';
+import { harnessVersion } from '../version.ts';
+
+/** Everything that is known of a run before it starts. */
+export interface DraftFacts {
+  readonly lamp: Lamp;
+  readonly lampFile: { readonly file: string; readonly digest: string };
+  readonly rig: Rig;
+  readonly rigFile: { readonly file: string; readonly digest: string };
+  readonly plans: readonly Plan[];
+  readonly seed: number;
+  readonly faults: RunRecord['faults'];
+  readonly tags: readonly string[];
+  readonly paths: readonly string[];
+  readonly build: string;
+  readonly serial: string;
+  readonly firmware: RunRecord['lamp']['firmware'];
+  readonly commit: string | null;
+  /** Identities that the instruments gave, by name in the rig file. */
+  readonly identities: ReadonlyMap<string, Identity>;
+  readonly notes: RunRecord['rig']['notes'];
+  /** Who operates the bench, where somebody said so. */
+  readonly operator?: string | undefined;
+  readonly startedAt: string;
+}
+
+/** The record of a run that has not begun: every claim `not run`. */
+export function draftRecord(facts: DraftFacts): RunRecord {
+  const { lamp, rig } = facts;
+  return {
+    format: recordFormat,
+    version: recordVersion,
+    id: newRunId(),
+    ended: 'unfinished',
+    startedAt: facts.startedAt,
+    endedAt: null,
+    harness: { version: harnessVersion, node: process.versions.node, commit: facts.commit },
+    lamp: {
+      name: lamp.lamp,
+      maker: lamp.maker,
+      build: facts.build,
+      serial: facts.serial,
+      channels: lamp.channels.map(({ channel, xy: [x, y] }) => ({ channel, xy: [x, y] })),
+      ...facts.lampFile,
+      firmware: facts.firmware,
+    },
+    rig: {
+      name: rig.rig,
+      place: rig.place,
+      ...facts.rigFile,
+      simulated: isSimulated(rig),
+      ambient: rig.ambient,
+      instruments: rig.instruments.map((instrument) => instrumentRecord(instrument, facts)),
+      notes: { ...facts.notes },
+    },
+    ...(facts.operator ? { operator: facts.operator } : {}),
+    seed: facts.seed,
+    faults: facts.faults,
+    decision: { ...rig.decision },
+    selection: { tags: [...facts.tags], paths: [...facts.paths] },
+    verdict: 'not run',
+    totals: { claims: {}, findings: {}, lampTime: 0, wallTime: 0 },
+    safeState: { confirmed: false, at: null, detail: 'the run has not ended' },
+    deviations: simulatedDeviation(rig),
+    follows: [],
+    specs: facts.plans.map(({ spec, claim, file, folder, digest, traces, tags }) => ({
+      spec,
+      claim,
+      file,
+      folder,
+      digest,
+      traces: [...traces],
+      tags: [...tags],
+      verdict: 'not run' as const,
+      reason: 'the run has not ended',
+      conditions: [],
+    })),
+  };
+}
+
+export function isSimulated(rig: Rig): boolean {
+  return rig.instruments.every(({ driver }) => driver === 'plant');
+}
+
+function instrumentRecord(
+  { name, driver, identity, calibration }: Rig['instruments'][number],
+  { identities, startedAt, seed }: DraftFacts,
+): RunRecord['rig']['instruments'][number] {
+  const simulation = {
+    maker: 'Evenfall',
+    model: `simulated ${name}`,
+    serial: `${seed}`,
+    firmware: harnessVersion,
+  };
+  const stated = driver === 'plant' ? { ...simulation, ...identity } : identity;
+  const found = identities.get(name) ?? stated;
+  const known = (field: string | undefined): string => field ?? '';
+  return {
+    name,
+    driver,
+    simulated: driver === 'plant',
+    identity: {
+      maker: known(found.maker),
+      model: known(found.model),
+      serial: known(found.serial),
+      firmware: known(found.firmware),
+    },
+    calibration: calibration
+      ? {
+          date: calibration.date,
+          due: calibration.due,
+          certificate: calibration.certificate,
+          state: calibrationState(calibration.due, startedAt),
+        }
+      : null,
+  };
+}
+
+/** ISO/IEC 17025:2017 7.8.2.1 n: what departs from the method is named; a simulated instrument does. */
+function simulatedDeviation({ instruments }: Rig): RunRecord['deviations'] {
+  const simulated = instruments.filter(({ driver }) => driver === 'plant').map(({ name }) => name);
+  if (simulated.length === 0) return [];
+  if (simulated.length === instruments.length)
+    return [{ kind: 'simulation', text: 'all instruments are simulated' }];
+  return [{ kind: 'simulated instruments', text: `simulated: ${simulated.join(', ')}` }];
+}
