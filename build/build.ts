@@ -1,20 +1,25 @@
 import { resolve } from 'node:path';
+import { parseArgs } from 'node:util';
 import { build } from 'esbuild';
 import { makePageAssets } from './page-assets.ts';
 
 /**
- * `npm run build`: the scripts and styles of pages, then the program in dist/. With `--assets` only the former, which is
- * all that running from the sources needs.
+ * `npm run build`: the scripts and styles of pages, then the program in dist/ (or in the folder of `--out`). With
+ * `--assets` only the former, which is all that running from the sources needs.
  */
+const { values: options } = parseArgs({
+  options: { assets: { type: 'boolean' }, out: { type: 'string', default: 'dist' } },
+});
 await makePageAssets();
-if (!process.argv.includes('--assets')) await bundleProgram();
+if (!options.assets) await bundleProgram(options.out);
 
-async function bundleProgram(): Promise<void> {
+/** `folder` is relative to the root of the package. */
+async function bundleProgram(folder: string): Promise<void> {
   const root = resolve(import.meta.dirname, '..');
   await build({
     absWorkingDir: root,
     entryPoints: ['harness/cli/main.ts', 'harness/workflow/lanes/plant-worker.ts'],
-    outdir: 'dist',
+    outdir: folder,
     entryNames: '[name]',
     chunkNames: 'chunks/[name]-[hash]',
     bundle: true,

@@ -1,5 +1,5 @@
 import { type ChildProcessWithoutNullStreams, execFileSync, spawn } from 'node:child_process';
-import { readFileSync, rmSync } from 'node:fs';
+import { rmSync } from 'node:fs';
 import { join, resolve } from 'node:path';
 import { afterAll } from 'vitest';
 
@@ -10,10 +10,8 @@ const folder = join(root, `node_modules/.cache/evenfall-program-${process.pid}`)
 
 /** To be called in `beforeAll`. */
 export function buildProgram(): void {
-  const { scripts } = JSON.parse(readFileSync(join(root, 'package.json'), 'utf8'));
-  const command = scripts.build.replace('--outdir=dist', `--outdir=${folder}`);
-  const env = { ...process.env, PATH: `${root}/node_modules/.bin:${process.env['PATH']}` };
-  execFileSync('sh', ['-c', command], { cwd: root, env, stdio: 'pipe' });
+  const build = ['--import', 'tsx', 'build/build.ts', '--out', folder];
+  execFileSync(process.execPath, build, { cwd: root, stdio: 'pipe' });
 }
 
 afterAll(() => rmSync(folder, { recursive: true, force: true }));

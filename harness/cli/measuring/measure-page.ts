@@ -1,11 +1,11 @@
 import type { Chart } from '../../measure/evidence.ts';
 import { explainNotMeasurable } from '../../measure/explain.ts';
+import { pageStyle } from '../../report/html/assets.js';
 import { renderDocument } from '../../report/html/document.ts';
 import { element, type Markup } from '../../report/html/markup.ts';
 import { chartPicture } from '../../report/pictures/chart-picture.ts';
 import type { DrawnChart } from '../../report/pictures/drawn-chart.ts';
 import { plainLine } from '../../report/words/plain-text.ts';
-import { pageStyle } from '../report/html/assets.js';
 import type { Measurement } from './measure.ts';
 import { measuredText } from './measure-text.ts';
 
