@@ -51,7 +51,7 @@ describe.each([
   ['SIGINT', 130],
   ['SIGTERM', 143],
 ] as const)('a run that is ended by %s', (signal, code) => {
-  it(`exits with ${code}, is sealed as interrupted, and is gone on with in a run that follows it`, async () => {
+  it(`exits with ${code}, is sealed as interrupted, and is resumed in a run that follows it`, async () => {
     const { cwd, exitCode } = await cutOff(signal);
     expect(exitCode).toBe(code);
     const [folder] = runsIn(cwd);
@@ -71,7 +71,7 @@ describe.each([
     expect(recordIn(first!)).toEqual(record);
     const whole = recordIn(second!);
     expect(whole.follows).toEqual([{ id: record.id, how: 'resumes' }]);
-    expect(whole.deviations.at(-1)?.text).toContain(`${finished} conditions of it were kept`);
+    expect(whole.deviations.at(-1)?.text).toContain(`kept ${finished} of its conditions`);
     expect(findingsText(whole)).toBe(undisturbed);
     await expectSound(second!);
   });
@@ -90,7 +90,7 @@ describe('a run that is killed', () => {
     expect(runsIn(cwd)).toEqual([folder]);
     const whole = recordIn(folder!);
     expect(whole).toMatchObject({ id, ended: 'complete', verdict: 'pass' });
-    const kept = /(\d+) conditions of it were kept/.exec(whole.deviations.at(-1)?.text ?? '')?.[1];
+    const kept = /kept (\d+) of its conditions/.exec(whole.deviations.at(-1)?.text ?? '')?.[1];
     expect(Number(kept)).toBeGreaterThanOrEqual(2);
     expect(findingsText(whole)).toBe(undisturbed);
     await expectSound(folder!);
