@@ -1,5 +1,6 @@
 import pc from 'picocolors';
 import type { Lamp } from '../../bench/lamp.ts';
+import type { Rig } from '../../bench/rig.ts';
 import type { Condition, Plan } from '../../plan/plan.ts';
 import { routeCaptures } from '../../plan/routing.ts';
 import { schedule } from '../../plan/schedule.ts';
@@ -7,7 +8,6 @@ import { stimulusTotals } from '../../plan/stimulus-totals.ts';
 import { unmetNeed } from '../../plan/unmet-need.ts';
 import type { Doubt } from '../../preflight/doubt.ts';
 import { preflight } from '../../preflight/preflight.ts';
-import type { Rig } from '../bench/rig.ts';
 import type { Io } from '../common/io.ts';
 
 /** One claim as `check` lists it. */
