@@ -1,6 +1,8 @@
 import { readdirSync, readFileSync } from 'node:fs';
 import { join } from 'node:path';
 import { describe, expect, it } from 'vitest';
+import { signalNames } from '../../harness/measure/signals.ts';
+import { verbNames } from '../../harness/plan/verbs/verbs.ts';
 import { readSpec } from '../../harness/spec-language/spec-file.ts';
 import { shippedLamp } from './shipped-lamp.ts';
 
@@ -146,7 +148,7 @@ const expected: Readonly<Record<string, readonly string[]>> = {
     '8:11 stimulus[2].hold: expected a time such as 20 ms, found 300 without a unit; write 300 ms',
   ],
   'no-verb.spec.yaml': [
-    '8:5 stimulus[2]: expected one verb in a step (set, fade, hold, send, carry, noise, supply, reset, mark, repeat, random), found none',
+    `8:5 stimulus[2]: expected one verb in a step (${verbNames.join(', ')}), found none`,
   ],
   'noise-too-much.spec.yaml': [
     '8:36 stimulus[2].noise.bytes: expected a whole number from 1 to 1000, found 2000',
@@ -237,7 +239,7 @@ const expected: Readonly<Record<string, readonly string[]>> = {
     '16:5 criteria[0]: expected a tolerance (at-most, at-least, between, or target with tolerance), found more than one of them',
   ],
   'two-verbs.spec.yaml': [
-    '7:5 stimulus[1]: expected one verb in a step (set, fade, hold, send, carry, noise, supply, reset, mark, repeat, random), found hold and mark; begin a new step with "- "',
+    `7:5 stimulus[1]: expected one verb in a step (${verbNames.join(', ')}), found hold and mark; begin a new step with "- "`,
   ],
   'unclosed.spec.yaml': [
     '7:3 a bracket that was opened above is still open here; close it, or indent this line',
@@ -264,7 +266,7 @@ const expected: Readonly<Record<string, readonly string[]>> = {
     '16:7 criteria[0].smoothness: the key "smoothness" is not known here; known: metric, of, signal, during, reference, at-most, at-least, between, target, tolerance',
   ],
   'unknown-signal.spec.yaml': [
-    '14:15 capture[1].signal: expected one of light, channel-current, colour, frame, supply-current, supply-voltage, mains-voltage, mains-current, busy, sync, found the text "lihgt"; did you mean "light"?',
+    `14:15 capture[1].signal: expected one of ${signalNames.join(', ')}, found the text "lihgt"; did you mean "light"?`,
   ],
   'unknown-unit.spec.yaml': [
     '8:11 stimulus[2].hold: expected a time such as 20 ms, but the unit "msec" is not known',

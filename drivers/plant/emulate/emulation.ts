@@ -1,6 +1,7 @@
 import type { Server } from 'node:http';
 import type { Lamp } from '../../../harness/bench/lamp.ts';
 import type { Rig, RigInstrument } from '../../../harness/bench/rig.ts';
+import { signals } from '../../../harness/measure/signals.ts';
 import { bridgeLines } from '../../dali/bridge-lines.ts';
 import type { FirmwareBuild } from '../firmware/open-firmware.ts';
 import { PlantColourSensor } from '../instruments/plant-colour-sensor.ts';
@@ -69,13 +70,12 @@ export interface EmulatedNames {
 }
 
 export function emulatedNames(rig: Rig): EmulatedNames {
-  const wired = (colour: boolean): string | undefined =>
-    rig.wiring.find(({ signal }) => signal !== 'frame' && (signal === 'colour') === colour)
-      ?.instrument;
+  const wired = (kind: 'waveform' | 'colour'): string | undefined =>
+    rig.wiring.find(({ signal }) => signals[signal].kind === kind)?.instrument;
   return {
-    digitiser: wired(false) ?? 'digitiser',
+    digitiser: wired('waveform') ?? 'digitiser',
     supply: rig.supply?.instrument ?? 'supply',
-    colourSensor: wired(true) ?? 'colour-sensor',
+    colourSensor: wired('colour') ?? 'colour-sensor',
     console: rig.links['console'] ?? 'console',
     dali: rig.links['dali'] ?? 'dali',
     sacn: rig.links['sacn'] ?? 'sacn',

@@ -5,6 +5,7 @@ import { duration } from '../../measure/analysis/waveform-part.ts';
 import type { Metric } from '../../measure/metric.ts';
 import type { Observation, Window } from '../../measure/observation.ts';
 import { type NotMeasurable, notMeasurable } from '../../measure/outcome.ts';
+import { signals } from '../../measure/signals.ts';
 import { formatQuantity } from '../../units/format-quantity.ts';
 import { assess } from '../../verdict/assess.ts';
 import type { Assessed } from '../../verdict/uncertainty.ts';
@@ -211,7 +212,7 @@ function namesFor(metric: Metric, subjects: readonly MeasuredColumn[]): readonly
 }
 
 function readsWaveforms({ needs }: Metric): boolean {
-  return needs.signals.some((signal) => signal !== 'colour' && signal !== 'frame');
+  return needs.signals.some((signal) => signals[signal].kind === 'waveform');
 }
 
 /** What a metric must be told, and was not. */
