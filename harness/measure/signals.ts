@@ -102,6 +102,11 @@ const table = {
 /** What an instrument can record of a lamp. */
 export type Signal = keyof typeof table;
 
+/** The signals that are recorded as samples at a rate. */
+export type WaveformSignal = {
+  [S in Signal]: (typeof table)[S]['kind'] extends 'waveform' ? S : never;
+}[Signal];
+
 /** Every signal there is; what depends on the list of signals reads this one. */
 export const signals: Readonly<Record<Signal, SignalTraits>> = table;
 

@@ -29,3 +29,11 @@ export interface Sampling {
   /** -3 dB bandwidth of the sensor and its amplifier, Hz, where it is known. */
   readonly bandwidth?: number;
 }
+
+/** The time that a record covers, s. */
+export function spanOf({ rate, start, length }: Sampling): {
+  readonly from: number;
+  readonly to: number;
+} {
+  return { from: start, to: start + length / rate };
+}

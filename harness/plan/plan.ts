@@ -1,4 +1,4 @@
-import type { Signal } from '../measure/signals.ts';
+import type { Signal, WaveformSignal } from '../measure/signals.ts';
 import type { Step } from './verbs/verbs.ts';
 
 /** A spec file that was read without issues: one claim, in SI, its values substituted in every condition. */
@@ -41,20 +41,36 @@ export interface Condition {
   readonly criteria: readonly Criterion[];
 }
 
-export interface CaptureRequest {
-  readonly signal: Signal;
+/** What a spec asks to be recorded. */
+export type CaptureRequest = WaveformRequest | ColourRequest | FrameRequest;
+
+interface Requested {
   /** `light`, `each-channel`, or one channel. */
   readonly of: string;
-  /** Sampling rate, Hz (waveforms). */
-  readonly rate?: number;
   /** Mark that the record begins and ends at; the whole condition when absent. */
   readonly during?: string;
-  /** Colour: integration time and time from reading to reading, s. */
-  readonly integration?: number;
+}
+
+export interface WaveformRequest extends Requested {
+  readonly signal: WaveformSignal;
+  /** Sampling rate, Hz. */
+  readonly rate: number;
+}
+
+export interface ColourRequest extends Requested {
+  readonly signal: 'colour';
+  /** Integration time of a reading, s. */
+  readonly integration: number;
+  /** Time from reading to reading, s; the integration time when absent. */
   readonly every?: number;
-  /** Frames: exposure time, s, and frames per second. */
-  readonly exposure?: number;
-  readonly frameRate?: number;
+}
+
+export interface FrameRequest extends Requested {
+  readonly signal: 'frame';
+  /** Exposure time, s. */
+  readonly exposure: number;
+  /** Frames per second, Hz. */
+  readonly frameRate: number;
 }
 
 export interface Criterion {

@@ -1,20 +1,25 @@
 import type { Lamp } from '../bench/lamp.ts';
-import type { Rig, RigInstrument, Wire } from '../bench/rig.ts';
+import type { Rig, RigInstrument } from '../bench/rig.ts';
 import type { Metric } from '../measure/metric.ts';
 import { findMetric } from '../measure/metrics.ts';
-import type { CommandedChannel } from '../measure/observation.ts';
-import { type Signal, signals } from '../measure/signals.ts';
+import type { Commanded, CommandedChannel, Window } from '../measure/observation.ts';
+import { signals } from '../measure/signals.ts';
+import type { CapturePlan } from '../plan/captures/plan-captures.ts';
+import type { PlannedCapture } from '../plan/captures/planned-capture.ts';
 import { levelAt } from '../plan/commanded.ts';
-import type { CaptureRequest, Condition, Criterion } from '../plan/plan.ts';
+import { judgedSubjects } from '../plan/judged-subjects.ts';
+import type { Condition, Criterion } from '../plan/plan.ts';
 import { plannedLight } from '../plan/planned-light.ts';
-import { markWindow, schedule } from '../plan/schedule.ts';
+import { markWindow } from '../plan/schedule.ts';
+import { judgedCaptures } from './judged-captures.ts';
 
-/** One criterion in one condition, with everything that preflight looks at. */
+/** One criterion in one condition and a capture that it will be judged by, with everything that preflight looks at. */
 export interface PlannedJudgement {
   readonly metric: Metric;
   readonly criterion: Criterion;
-  readonly capture: CaptureRequest;
-  readonly wire: Wire;
+  readonly capture: PlannedCapture;
+  /** Sampling rate of the capture, Hz; null where it is no waveform. */
+  readonly rate: number | null;
   readonly instrument: RigInstrument | undefined;
   /** Length of the window, s. */
   readonly window: number;
@@ -25,70 +30,85 @@ export interface PlannedJudgement {
   readonly lamp: Lamp;
 }
 
-/** Every criterion of a condition whose signal the rig can record at all. */
+/** Every criterion of a condition with each capture that it will be judged by. Channels that are alike are told once. */
 export function plannedJudgements(
-  condition: Condition,
+  { criteria }: Condition,
+  plan: CapturePlan,
   rig: Rig,
   lamp: Lamp,
 ): readonly PlannedJudgement[] {
-  const plan = schedule(condition.stimulus, lamp);
-  const light = plannedLight(plan, lamp).finish(plan.duration);
-  return condition.criteria.flatMap((criterion) => {
+  const { schedule } = plan;
+  const commanded = plannedLight(schedule, lamp).finish(schedule.duration);
+  return criteria.flatMap((criterion) => {
     const metric = findMetric(criterion.metric);
-    const capture = metric && captureFor(metric, criterion, condition);
-    const wire = capture && findWire(rig, capture.signal);
-    const window = markWindow(plan, criterion.during);
-    if (!metric || !capture || !wire || !window) return [];
-    const record = markWindow(plan, capture.during) ?? window;
-    return [
-      {
+    const window = markWindow(schedule, criterion.during);
+    if (!metric || !window) return [];
+    const subjects = subjectsRead(criterion, metric, lamp, commanded);
+    const captures = judgedCaptures(criterion, metric, subjects, window, plan.captures);
+    return withoutLikes(
+      captures.map((capture) => ({
         metric,
         criterion,
         capture,
-        wire,
-        instrument: rig.instruments.find(({ name }) => name === wire.instrument),
+        rate: capture.kind === 'waveform' ? capture.rate : null,
+        instrument: rig.instruments.find(({ name }) => name === capture.wire.instrument),
         window: window.to - window.from,
-        record: record.to - record.from,
-        lowest: lowestLit(light.channels, capture.signal, window, lamp),
+        record: capture.window.to - capture.window.from,
+        lowest: lowestLit(commanded.channels, capture, window, lamp),
         lamp,
-      },
-    ];
+      })),
+    );
   });
 }
 
-/** The best input of a signal: the one that all channels share, or the first of those for one each. */
-export function findWire(rig: Rig, signal: Signal): Wire | undefined {
-  return rig.wiring.find((wire) => wire.signal === signal);
-}
-
-function captureFor(
-  metric: Metric,
+/** A metric over all channels reads each of them. */
+function subjectsRead(
   criterion: Criterion,
-  { captures }: Condition,
-): CaptureRequest | undefined {
-  const readable = criterion.signal ? [criterion.signal] : metric.needs.signals;
-  for (const signal of readable) {
-    const found = captures.find((capture) => capture.signal === signal);
-    if (found) return found;
-  }
-  return undefined;
+  metric: Metric,
+  lamp: Lamp,
+  commanded: Commanded,
+): readonly string[] {
+  if (metric.needs.scope === 'all-channels') return lamp.channels.map(({ channel }) => channel);
+  return judgedSubjects(criterion, metric, lamp, commanded);
 }
 
-/** Of a channel for currents; of the mix for everything that sees the light. */
+/** One for each kind of capture and wire: of those that differ in channel and input only, the one at the darkest level. */
+function withoutLikes(judgements: readonly PlannedJudgement[]): readonly PlannedJudgement[] {
+  const kinds = new Map<string, PlannedJudgement>();
+  for (const judgement of judgements) {
+    const { id: _id, of: _of, wire, pass: _pass, ...capture } = judgement.capture;
+    const { input: _input, of: _whose, ...way } = wire;
+    const key = JSON.stringify({ ...capture, file: '', way });
+    const known = kinds.get(key);
+    if (!known || darker(judgement, known)) kinds.set(key, judgement);
+  }
+  return [...kinds.values()];
+}
+
+function darker(one: PlannedJudgement, other: PlannedJudgement): boolean {
+  return one.lowest !== null && (other.lowest === null || one.lowest < other.lowest);
+}
+
+/** Of its channel for a current; of the mix for everything that sees the light. */
 function lowestLit(
   channels: readonly CommandedChannel[],
-  signal: Signal,
-  window: { readonly from: number; readonly to: number },
+  { signal, of }: PlannedCapture,
+  window: Window,
   lamp: Lamp,
 ): number | null {
+  const ofChannel = signals[signal].usualSubject === 'each-channel';
+  const seen = ofChannel ? channels.filter(({ channel }) => channel === of) : channels;
+  const full = seen.reduce((sum, { lumen }) => sum + lumen, 0);
   const instants = [window.from, window.to, ...channels.flatMap(turns)].filter(
     (at) => at >= window.from && at <= window.to,
   );
-  const full = channels.reduce((sum, { lumen }) => sum + lumen, 0);
-  const levels = instants.flatMap((at) => {
-    const own = channels.map((channel) => levelOf(channel, Math.min(at, window.to - 1e-9), lamp));
-    if (signals[signal].usualSubject === 'each-channel') return own;
-    return [own.reduce((sum, level, index) => sum + level * channels[index]!.lumen, 0) / full];
+  const levels = instants.map((at) => {
+    const inside = Math.min(at, window.to - 1e-9);
+    const light = seen.reduce(
+      (sum, channel) => sum + levelOf(channel, inside, lamp) * channel.lumen,
+      0,
+    );
+    return light / full;
   });
   const lit = levels.filter((level) => level > 0);
   return lit.length > 0 ? Math.min(...lit) : null;

@@ -1,10 +1,11 @@
 import type { Lamp } from '../bench/lamp.ts';
 import type { Rig } from '../bench/rig.ts';
+import { planCaptures } from '../plan/captures/plan-captures.ts';
 import type { Plan } from '../plan/plan.ts';
 import { unmetNeed } from '../plan/unmet-need.ts';
 import { checkCalibration } from './calibration.ts';
 import { type Doubt, distinct } from './doubt.ts';
-import { findWire, plannedJudgements } from './planned-judgement.ts';
+import { plannedJudgements } from './planned-judgement.ts';
 import { checkReach } from './reach.ts';
 import { checkResolution } from './resolution.ts';
 import { checkSampling } from './sampling.ts';
@@ -17,20 +18,19 @@ import { checkUncertainty } from './uncertainty.ts';
  */
 export function preflight(plan: Plan, rig: Rig, lamp: Lamp, today: string): readonly Doubt[] {
   if (unmetNeed(plan.needs, lamp) !== null) return [];
-  const conditions = plan.conditions.flatMap((condition) => [
-    ...checkReach(condition, rig),
-    ...checkTogether(condition, rig, lamp),
-    ...plannedJudgements(condition, rig, lamp).flatMap((planned) => [
-      ...checkSampling(planned),
-      ...checkResolution(planned),
-      ...checkUncertainty(planned, rig),
-    ]),
-  ]);
-  return distinct([...conditions, ...checkCalibration(instrumentsOf(plan, rig), rig, today)]);
-}
-
-/** Instruments that the claim's records come from. */
-function instrumentsOf(plan: Plan, rig: Rig): ReadonlySet<string> {
-  const signals = plan.conditions.flatMap(({ captures }) => captures.map(({ signal }) => signal));
-  return new Set(signals.flatMap((signal) => findWire(rig, signal)?.instrument ?? []));
+  const instruments = new Set<string>();
+  const doubts = plan.conditions.flatMap((condition) => {
+    const captures = planCaptures(condition, { lamp, rig });
+    for (const { wire } of captures.captures) instruments.add(wire.instrument);
+    return [
+      ...checkReach(condition, captures, rig),
+      ...checkTogether(captures, rig),
+      ...plannedJudgements(condition, captures, rig, lamp).flatMap((planned) => [
+        ...checkSampling(planned),
+        ...checkResolution(planned),
+        ...checkUncertainty(planned, rig),
+      ]),
+    ];
+  });
+  return distinct([...doubts, ...checkCalibration(instruments, rig, today)]);
 }

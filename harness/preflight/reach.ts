@@ -1,21 +1,19 @@
 import type { Rig } from '../bench/rig.ts';
+import type { CapturePlan } from '../plan/captures/plan-captures.ts';
 import type { Condition } from '../plan/plan.ts';
 import { rigLacks } from '../plan/rig-lacks.ts';
 import type { Doubt } from './doubt.ts';
-import { findWire } from './planned-judgement.ts';
 
 /** Whether the rig has the inputs, links and supply that a condition asks for. */
-export function checkReach(condition: Condition, rig: Rig): Doubt[] {
+export function checkReach(condition: Condition, { unserved }: CapturePlan, rig: Rig): Doubt[] {
   return [
-    ...condition.captures.flatMap(({ signal }) =>
-      findWire(rig, signal)
-        ? []
-        : [
-            refuse(
-              `needs a record of ${signal}, but rig ${rig.rig} has no input for it; add a line to its wiring`,
-            ),
-          ],
-    ),
+    ...unserved.map(({ signal, of }) => {
+      const wired = rig.wiring.some((wire) => wire.signal === signal);
+      const what = wired && of !== signal ? `${signal} of ${of}` : signal;
+      return refuse(
+        `needs a record of ${what}, but rig ${rig.rig} has no input for it; add a line to its wiring`,
+      );
+    }),
     ...rigLacks(condition.stimulus, rig).map(refuse),
   ];
 }

@@ -15,8 +15,9 @@ const averaging = 10e-3;
 
 /** Whether converter and noise floor see the darkest level that the criterion is about. */
 export function checkResolution(planned: PlannedJudgement): Doubt[] {
-  const { metric, criterion, capture, wire, lowest, lamp } = planned;
-  if (lowest === null || capture.rate === undefined) return [];
+  const { metric, criterion, capture, rate, lowest, lamp } = planned;
+  if (lowest === null || rate === null) return [];
+  const { wire } = capture;
   const { perChannel, usualSubject } = signals[capture.signal];
   if (!perChannel) return [];
   const current = usualSubject === 'each-channel';
@@ -26,7 +27,7 @@ export function checkResolution(planned: PlannedJudgement): Doubt[] {
   const value = lowest * Math.min(nominal, wire.fullScale);
   // Codes run over both signs.
   const step = wire.fullScale / 2 ** (wire.bits - 1);
-  const samples = averages(metric.family) ? Math.max(1, capture.rate * averaging) : 1;
+  const samples = averages(metric.family) ? Math.max(1, rate * averaging) : 1;
   const random = Math.hypot(wire.noise, step / Math.sqrt(12)) / Math.sqrt(samples);
   const smallest = Math.hypot(random, samples > 1 ? residue(step, wire.noise) : 0);
   const times = value / smallest;

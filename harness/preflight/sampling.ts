@@ -5,7 +5,9 @@ import type { PlannedJudgement } from './planned-judgement.ts';
 
 /** Rate, length, bandwidth and aliasing of the record that a metric reads. */
 export function checkSampling(planned: PlannedJudgement): Doubt[] {
-  const { metric, criterion, capture, wire, instrument, window, record } = planned;
+  const { metric, criterion, capture, rate: own, instrument, window, record } = planned;
+  const { wire } = capture;
+  const captureRate = own ?? 0;
   const { needs } = metric;
   const doubt = (severity: Doubt['severity'], message: string): Doubt => ({
     severity,
@@ -15,7 +17,7 @@ export function checkSampling(planned: PlannedJudgement): Doubt[] {
   });
   const doubts: Doubt[] = [];
   const highestRate = figure(instrument?.settings['highest-rate']);
-  const wanted = Math.max(capture.rate ?? 0, needs.rate ?? 0);
+  const wanted = Math.max(captureRate, needs.rate ?? 0);
   if (highestRate !== null && wanted > highestRate) {
     const found = `${wire.instrument} samples at most at ${rate(highestRate)}`;
     doubts.push(
@@ -36,13 +38,13 @@ export function checkSampling(planned: PlannedJudgement): Doubt[] {
     );
   }
   const memory = figure(instrument?.settings['memory']);
-  const samples = Math.round(record * (capture.rate ?? 0));
+  const samples = Math.round(record * captureRate);
   if (memory !== null && samples > memory) {
     const found = `${wire.instrument} keeps at most ${memory}`;
     doubts.push(
       doubt(
         'refuse',
-        `records ${samples} samples (${time(record)} at ${rate(capture.rate ?? 0)}), but ${found}; lower the rate or shorten the record`,
+        `records ${samples} samples (${time(record)} at ${rate(captureRate)}), but ${found}; lower the rate or shorten the record`,
       ),
     );
   }
@@ -61,15 +63,16 @@ export function checkSampling(planned: PlannedJudgement): Doubt[] {
 
 /** A digitiser that samples instants folds everything above half its rate into the record. */
 function checkAliasing(
-  { capture, wire, instrument, lamp }: PlannedJudgement,
+  { capture, rate: own, instrument, lamp }: PlannedJudgement,
   doubt: (severity: Doubt['severity'], message: string) => Doubt,
 ): Doubt[] {
-  if (capture.rate === undefined || instrument?.settings['acquisition'] !== 'point') return [];
+  const { wire } = capture;
+  if (own === null || instrument?.settings['acquisition'] !== 'point') return [];
   const tone = lowestTone(lamp);
-  const half = capture.rate / 2;
+  const half = own / 2;
   const passed = Math.min(wire.antiAlias ?? wire.bandwidth, wire.bandwidth);
   if (tone === null || passed <= half) return [];
-  const found = `the modulator's tones from ${hertz(tone)} on fold into a record of ${rate(capture.rate)}`;
+  const found = `the modulator's tones from ${hertz(tone)} on fold into a record of ${rate(own)}`;
   const enough = `an anti-alias filter of at most ${hertz(half)}, a rate above ${rate(2 * passed)}, or an integrating acquisition would be enough`;
   return [doubt('warn', `${wire.instrument} samples instants, so ${found}; ${enough}`)];
 }

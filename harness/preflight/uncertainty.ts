@@ -31,9 +31,10 @@ export function checkUncertainty(planned: PlannedJudgement, { decision }: Rig): 
 
 /** Standard uncertainty of a value of `size`, in the metric's unit, from the wire and the clock alone. */
 function bestUncertainty(
-  { metric, wire, instrument, capture, lowest, lamp }: PlannedJudgement,
+  { metric, instrument, capture, lowest, lamp }: PlannedJudgement,
   size: number,
 ): number {
+  const { wire } = capture;
   const blind = metric.blindTo ?? [];
   const timeBase = instrument?.calibration?.timeBase ?? 0;
   if (metric.dimension === 'time' || metric.dimension === 'frequency')

@@ -91,13 +91,15 @@ export const findingSchema = z.strictObject({
   verdict,
   /** Why, in one sentence, for every verdict but `pass`. */
   reason: z.string().nullable(),
-  /** Names of the captures it was computed from. */
+  /** Ids of the captures whose samples the metric read. */
   captures: z.array(z.string()),
   evidence,
 });
 
-const captureSchema = z.strictObject({
-  /** File name inside `captures/`, e.g. `0003-channel-current-warm.npy`. */
+const captureFields = z.strictObject({
+  /** Unique within its condition, e.g. `channel-current-warm-full`; runs of earlier versions tell captures by their files. */
+  id: z.string().optional(),
+  /** File name inside `captures/`, e.g. `0003-channel-current-warm-full.npy`. */
   file: z.string(),
   signal: z.string(),
   of: z.string(),
@@ -121,6 +123,10 @@ const captureSchema = z.strictObject({
   /** How a record was had: all at once, in several passes (one input or one record at a time), one channel lit at a time. */
   taken: z.enum(['at-once', 'multiplexed', 'solo']),
 });
+const captureSchema = captureFields.transform(({ id, ...capture }) => ({
+  id: id ?? capture.file,
+  ...capture,
+}));
 
 const commandSchema = z.strictObject({
   at: finite,
@@ -132,7 +138,9 @@ const commandSchema = z.strictObject({
   standardInstant: finite.optional(),
 });
 
-const readingSchema = z.strictObject({
+const readingFields = z.strictObject({
+  /** Id of the capture that it belongs to; runs of earlier versions have one for each subject. */
+  capture: z.string().optional(),
   at: finite,
   integration: finite,
   X: finite,
@@ -142,6 +150,10 @@ const readingSchema = z.strictObject({
   of: z.string(),
   standardXy: finite.exactOptional(),
 });
+const readingSchema = readingFields.transform(({ capture, ...reading }) => ({
+  capture: capture ?? (reading.of === 'lamp' ? 'colour' : `colour-${reading.of}`),
+  ...reading,
+}));
 
 type Segment = [number, number, number, number];
 /** A storm of commands makes ten thousand: checked in place, as curves are. */

@@ -38,8 +38,6 @@ export interface RunSetup {
 }
 
 interface Job {
-  /** Position in the run: prefix of its capture files. */
-  readonly number: number;
   readonly plan: Plan;
   readonly task: ConditionTask;
   result: ConditionRecord | null;
@@ -114,40 +112,25 @@ function jobsOf({ plans, lamp, rig, seed, faults, done, unprovable }: RunSetup):
     .filter((plan) => unmetNeed(plan.needs, lamp) === null && !unprovable?.has(plan.spec))
     .flatMap((plan) =>
       plan.conditions.flatMap((condition) =>
-        Array.from({ length: plan.repeat }, (_, repeat) => {
-          const task: ConditionTask = {
-            spec: plan.spec,
-            condition,
-            repeat,
-            lamp,
-            rig,
-            seed: seedOf(seed, plan.spec, condition.key, repeat),
-            lampSeed: seed,
-            faults,
-          };
-          return {
-            number: 0,
-            plan,
-            task,
-            result: done?.get(conditionId(plan.spec, { key: condition.key, repeat })) ?? null,
-          };
-        }),
+        Array.from({ length: plan.repeat }, (_, repeat) => ({ plan, condition, repeat })),
       ),
     )
-    .map((job, index) => ({ ...job, number: index + 1 }));
-}
-
-/** Capture names become unique within the run; the same condition gets the same names in every run of the same specs. */
-function withCaptureNames(condition: ConditionRecord, number: number): ConditionRecord {
-  const named = (file: string): string => `${String(number).padStart(4, '0')}-${file}`;
-  return {
-    ...condition,
-    captures: condition.captures.map((capture) => ({ ...capture, file: named(capture.file) })),
-    findings: condition.findings.map((finding) => ({
-      ...finding,
-      captures: finding.captures.map(named),
-    })),
-  };
+    .map(({ plan, condition, repeat }, index) => {
+      const { spec } = plan;
+      const task: ConditionTask = {
+        spec,
+        condition,
+        position: index + 1,
+        repeat,
+        lamp,
+        rig,
+        seed: seedOf(seed, spec, condition.key, repeat),
+        lampSeed: seed,
+        faults,
+      };
+      const id = conditionId(spec, { key: condition.key, repeat });
+      return { plan, task, result: done?.get(id) ?? null };
+    });
 }
 
 /** A lane, and the end of the last condition that it was given. */
@@ -310,8 +293,7 @@ async function attempt(
       });
     }
     if (again) continue;
-    const named = withCaptureNames(result.condition, job.number);
-    return { ...result, condition: { ...named, attempts: tries } };
+    return { ...result, condition: { ...result.condition, attempts: tries } };
   }
 }
 

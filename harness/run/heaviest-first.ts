@@ -20,8 +20,9 @@ const samplesOfSecond = 1000;
 /** Samples to be taken and judged, roughly: what a condition costs goes with them. */
 function weightOf({ condition, lamp }: ConditionTask): number {
   const { duration } = schedule(condition.stimulus, lamp);
-  const rates = condition.captures.map(
-    ({ rate = 0, of }) => rate * (of === 'each-channel' ? lamp.channels.length : 1),
-  );
+  const rates = condition.captures.map((capture) => {
+    const rate = 'rate' in capture ? capture.rate : 0;
+    return rate * (capture.of === 'each-channel' ? lamp.channels.length : 1);
+  });
   return duration * rates.reduce((sum, rate) => sum + rate, samplesOfSecond);
 }

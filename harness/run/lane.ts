@@ -8,6 +8,8 @@ import type { ConditionRecord } from '../record/run-record.ts';
 export interface ConditionTask {
   readonly spec: string;
   readonly condition: Condition;
+  /** Place in the run, counted from 1: the same condition has the same one in every run of the same specs. */
+  readonly position: number;
   /** 0-based repeat of the condition. */
   readonly repeat: number;
   readonly lamp: Lamp;

@@ -1,17 +1,16 @@
 import type { Lamp } from '../bench/lamp.ts';
 import type { RawCapture } from '../bench/ports.ts';
 import type { Rig } from '../bench/rig.ts';
-import type { Commanded, Frame } from '../measure/observation.ts';
+import type { Commanded } from '../measure/observation.ts';
 import type { Condition } from '../plan/plan.ts';
-import type { CaptureRecord, ConditionRecord, Finding } from '../record/run-record.ts';
-import type { UnitSymbol } from '../units/unit.ts';
+import type { ConditionRecord, Finding } from '../record/run-record.ts';
 import { rollUp } from '../verdict/verdict.ts';
+import { frameFrom, waveformFrom } from './capture-record.ts';
+import { worstReason } from './condition-result.ts';
 import { firmwareRuns, lampAnswered } from './direct-findings.ts';
 import { judgeCondition } from './judge-condition.ts';
-import { calibrationOf, colourCalibration, recordFrom } from './observe-pass.ts';
+import { observedCondition } from './observed-condition.ts';
 import { requestDigest } from './request-digest.ts';
-import { worstReason } from './run-condition.ts';
-import type { Taking } from './take.ts';
 
 /** Lamp and rig as they were when the condition was run. */
 export interface JudgeBench {
@@ -31,26 +30,20 @@ export function rejudgeCondition(
   { lamp, rig }: JudgeBench,
 ): ConditionRecord {
   if (!wasJudged(stored)) return stored;
-  const waveforms = stored.captures.flatMap((capture, index) =>
-    capture.signal === 'frame' ? [] : [{ capture, taking: takingOf(capture, codes[index]!, rig) }],
-  );
-  const colour = (stored.readings ?? []).map((reading) => ({ ...reading, capture: 'colour' }));
-  const evidence = {
-    records: waveforms.map(({ capture, taking }) => recordFrom(taking, { file: capture.file })),
-    colour,
-    frames: stored.captures.flatMap((capture, index) =>
-      capture.frame ? [frameOf(capture, capture.frame, codes[index]!)] : [],
+  const recorded = {
+    waveforms: stored.captures.flatMap((capture, index) =>
+      capture.frame ? [] : [waveformFrom(capture, codesAt(codes, index), rig)],
+    ),
+    colour: stored.readings ?? [],
+    frames: stored.captures.flatMap(
+      (capture, index) => frameFrom(capture, codesAt(codes, index)) ?? [],
     ),
     commanded: commandedOf(stored, lamp),
-    calibration: [
-      ...waveforms.map(({ capture, taking }) => calibrationOf(taking, capture, rig)),
-      ...colourCalibration(colour, rig),
-    ],
   };
-  const { rule, coverageFactor } = rig.decision;
+  const observed = observedCondition(recorded, { lamp, rig });
   const findings = [
     ...stored.findings.filter(({ metric }) => metric === lampAnswered),
-    ...judgeCondition(condition.criteria, evidence, { lamp, rule, coverageFactor }),
+    ...judgeCondition(condition.criteria, observed, { lamp, ...rig.decision }),
   ];
   const verdict = rollUp(findings.map((finding) => finding.verdict));
   return { ...stored, findings, verdict, reason: worstReason(findings, verdict) };
@@ -70,36 +63,10 @@ function wasJudged({ findings }: { readonly findings: readonly Finding[] }): boo
   return findings.length > 0 && findings.every(({ metric }) => metric !== firmwareRuns);
 }
 
-function takingOf(capture: CaptureRecord, codes: RawCapture['codes'], rig: Rig): Taking {
-  const { signal, of, instrument, input, scale, offset, rate, start, taken } = capture;
-  const wires = rig.wiring.filter(
-    (one) => one.signal === signal && one.instrument === instrument && one.input === input,
-  );
-  // An input that serves several channels may be calibrated for each.
-  const wire = wires.find((one) => one.of === of) ?? wires[0];
-  if (!wire) throw new Error(`rig ${rig.rig} has no wire for ${signal} on ${instrument} ${input}`);
-  const raw: RawCapture = {
-    input,
-    codes,
-    scale,
-    offset,
-    unit: capture.unit as UnitSymbol,
-    lowest: capture.lowest ?? Number.NEGATIVE_INFINITY,
-    highest: capture.highest ?? Number.POSITIVE_INFINITY,
-    rate,
-    start,
-  };
-  const request = { signal: wire.signal, of };
-  return { route: { request, signal: wire.signal, of, wire, taken }, raw };
-}
-
-function frameOf(
-  { file, start, clipped }: CaptureRecord,
-  { lineTime, exposure }: NonNullable<CaptureRecord['frame']>,
-  rows: RawCapture['codes'],
-): Frame {
-  const saturated = clipped > 0;
-  return { capture: file, at: start, rows: Float64Array.from(rows), lineTime, exposure, saturated };
+function codesAt(codes: readonly RawCapture['codes'][], index: number): RawCapture['codes'] {
+  const own = codes[index];
+  if (own) return own;
+  throw new Error(`expected the codes of every capture, found those of ${codes.length}`);
 }
 
 /** The story that was stored, completed by what the lamp file says of each channel. */

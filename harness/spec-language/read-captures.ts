@@ -14,12 +14,14 @@ const kinds = {
 
 /** The figures of a capture, what each is and its bound in SI; all are above 0. */
 const figures = {
-  rate: { key: 'rate', dimension: 'frequency', most: 1e9 },
-  integration: { key: 'integration', dimension: 'time', most: 60 },
-  every: { key: 'every', dimension: 'time', most: 86_400 },
-  exposure: { key: 'exposure', dimension: 'time', most: 60 },
-  frameRate: { key: 'frame-rate', dimension: 'frequency', most: 100_000 },
+  rate: { dimension: 'frequency', most: 1e9 },
+  integration: { dimension: 'time', most: 60 },
+  every: { dimension: 'time', most: 86_400 },
+  exposure: { dimension: 'time', most: 60 },
+  'frame-rate': { dimension: 'frequency', most: 100_000 },
 } as const;
+type FigureKey = keyof typeof figures;
+const figureKeys = Object.keys(figures) as readonly FigureKey[];
 
 export function readCaptures(
   shapes: readonly (CaptureShape | null)[],
@@ -36,27 +38,29 @@ function readCapture(
   marks: readonly string[],
   reader: ValueReader,
 ): CaptureRequest {
-  const { signal, during } = shape;
+  const { signal, during, every } = shape;
   checkKeys(shape, reader);
-  return {
-    signal,
+  const common = {
     of: readCapturedOf(shape.of, signal, reader.at('of')),
     ...(during !== undefined && { during: readMark(during, marks, reader.at('during')) }),
-    ...readFigures(shape, reader),
   };
+  const figure = (key: FigureKey): number => readFigure(key, shape[key], reader.at(key));
+  if (signal === 'colour') {
+    const pause = every === undefined ? {} : { every: figure('every') };
+    return { signal, ...common, integration: figure('integration'), ...pause };
+  }
+  if (signal === 'frame') {
+    const exposure = figure('exposure');
+    return { signal, ...common, exposure, frameRate: figure('frame-rate') };
+  }
+  return { signal, ...common, rate: figure('rate') };
 }
 
-function readFigures(
-  shape: CaptureShape,
-  reader: ValueReader,
-): Partial<Record<keyof typeof figures, number>> {
-  const read = (written: Raw, { key, dimension, most }: (typeof figures)[keyof typeof figures]) =>
-    reader.at(key).figure(written, dimension, { above: 0, most });
-  const entries = Object.entries(figures).flatMap(([name, figure]) => {
-    const written = shape[figure.key];
-    return written === undefined ? [] : [[name, read(written, figure)] as const];
-  });
-  return Object.fromEntries(entries);
+/** SI. A figure that is missing has been reported: nothing is computed with it. */
+function readFigure(key: FigureKey, written: Raw | undefined, reader: ValueReader): number {
+  if (written === undefined) return Number.NaN;
+  const { dimension, most } = figures[key];
+  return reader.figure(written, dimension, { above: 0, most });
 }
 
 function checkKeys(shape: CaptureShape, reader: ValueReader): void {
@@ -66,7 +70,7 @@ function checkKeys(shape: CaptureShape, reader: ValueReader): void {
     if (shape[key] === undefined)
       reader.report(`a capture of ${signal} needs ${needs.join(' and ')}; add "${key}: …"`);
   }
-  for (const { key } of Object.values(figures)) {
+  for (const key of figureKeys) {
     if (shape[key] === undefined || (takes as readonly string[]).includes(key)) continue;
     const message = `${key} does not go with ${signal}; it takes ${takes.join(', ')}`;
     reader.at(key).report(message, null, 'key');

@@ -88,7 +88,9 @@ function checkCaptured(
     reader.report(`${id} reads ${either}, which is not captured; ${add}`);
     return;
   }
-  const fastest = Math.max(...captured.map((capture) => capture.rate ?? Number.POSITIVE_INFINITY));
+  const fastest = Math.max(
+    ...captured.map((capture) => ('rate' in capture ? capture.rate : Number.POSITIVE_INFINITY)),
+  );
   if (rate === undefined || fastest >= rate) return;
   const [wanted, found] = [rate, fastest].map((own) => formatQuantity(own, 'frequency'));
   reader.report(

@@ -39,7 +39,7 @@ function twoConditions() {
     sampleCondition({
       key: `fade-time=${index + 1} s`,
       captures: [capture],
-      findings: [sampleFinding({ captures: [capture.file] })],
+      findings: [sampleFinding({ captures: [capture.id] })],
     }),
   );
   return { captures, conditions, record: sampleRecord({ specs: [sampleSpec('a', conditions)] }) };

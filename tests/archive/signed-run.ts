@@ -27,7 +27,7 @@ export async function sealedRun(root: string, over: Partial<RunRecord> = {}): Pr
   const capture = sampleCapture();
   const condition = sampleCondition({
     captures: [capture],
-    findings: [sampleFinding({ captures: [capture.file] })],
+    findings: [sampleFinding({ captures: [capture.id] })],
   });
   const record = sampleRecord({ specs: [sampleSpec('fade-on-time', [condition])], ...over });
   const folder = await createRunFolder(root, headerOf(record));

@@ -117,7 +117,7 @@ describe('bringing the index up to the folders', () => {
     const index = openIndex(join(scratch(), 'index.sqlite'));
     const conditions = [0, 1].map((number) => {
       const file = `000${number}-light.npy`;
-      const findings = [sampleFinding({ captures: [file] })];
+      const findings = [sampleFinding({ captures: ['light'] })];
       return sampleCondition({
         key: `point=${number}`,
         captures: [sampleCapture({ file })],

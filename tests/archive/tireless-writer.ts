@@ -22,7 +22,11 @@ function randomRun() {
     const file = `${String(index).padStart(4, '0')}-light.npy`;
     const capture = sampleCapture({ file, samples });
     const findings = Array.from({ length: 20 }, (_, of) =>
-      sampleFinding({ of: `channel-${of}`, captures: [file], value: 2 + Math.random() / 100 }),
+      sampleFinding({
+        of: `channel-${of}`,
+        captures: [capture.id],
+        value: 2 + Math.random() / 100,
+      }),
     );
     return sampleCondition({ key: `point=${index}`, captures: [capture], findings });
   });

@@ -24,7 +24,8 @@ const plan = claim('dimming/reaches-bottom');
 function task(repeat: number, before: readonly Step[] = []): ConditionTask {
   const [first] = plan.conditions;
   const condition = { ...first!, stimulus: [...before, ...first!.stimulus] };
-  return { spec: plan.spec, condition, repeat, lamp, rig, seed: 1, lampSeed: 1, faults: [] };
+  const seeds = { seed: 1, lampSeed: 1 };
+  return { spec: plan.spec, condition, position: 1, repeat, lamp, rig, ...seeds, faults: [] };
 }
 
 describe('a lane of the simulated lamp', () => {

@@ -47,6 +47,7 @@ export async function judge(
   const task = {
     spec: plan.spec,
     condition: plan.conditions[condition]!,
+    position: 1,
     repeat: 0,
     lamp,
     rig,

@@ -40,6 +40,7 @@ export function sampleFinding(
 
 export function sampleCapture(over: Partial<CaptureRecord> = {}): CaptureRecord {
   return {
+    id: 'light',
     file: '0000-light.npy',
     signal: 'light',
     of: 'light',

@@ -51,6 +51,7 @@ describe('a lamp that answers but never lights', () => {
     async (seed) => {
       const task: ConditionTask = {
         spec: 'dims',
+        position: 1,
         condition: {
           key: '',
           values: {},

@@ -47,6 +47,7 @@ async function ran(
       ],
       criteria: [],
     },
+    position: 1,
     repeat: 0,
     lamp,
     rig,

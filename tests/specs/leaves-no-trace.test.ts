@@ -15,7 +15,7 @@ const signal = new AbortController().signal;
 async function runOn(memory: Uint8Array<ArrayBuffer>, { spec, conditions }: Plan): Promise<string> {
   const condition = conditions.at(-1)!;
   const seeds = { seed: 1, lampSeed: 1 };
-  const task = { spec, condition, repeat: 0, lamp, rig, faults: [], ...seeds };
+  const task = { spec, condition, position: 1, repeat: 0, lamp, rig, faults: [], ...seeds };
   const open = () => openPlantBench({ lamp, rig, faults: [], memory, ...seeds });
   const clock = { wallNow: () => '2026-01-01T00:00:00Z' };
   return (await runCondition(task, open, signal, clock)).condition.verdict;

@@ -1,9 +1,8 @@
 import pc from 'picocolors';
 import type { Lamp } from '../../bench/lamp.ts';
 import type { Rig } from '../../bench/rig.ts';
+import { planCaptures } from '../../plan/captures/plan-captures.ts';
 import type { Condition, Plan } from '../../plan/plan.ts';
-import { routeCaptures } from '../../plan/routing.ts';
-import { schedule } from '../../plan/schedule.ts';
 import { stimulusTotals } from '../../plan/stimulus-totals.ts';
 import { unmetNeed } from '../../plan/unmet-need.ts';
 import type { Doubt } from '../../preflight/doubt.ts';
@@ -49,9 +48,8 @@ export function claimReport(plan: Plan, lamp: Lamp, against: Against | null): Cl
 }
 
 /** How often the stimulus is gone through on a rig that cannot see every channel at once. */
-function passesOf({ captures, stimulus }: Condition, lamp: Lamp, rig: Rig | undefined): number {
-  const routing = rig && routeCaptures(captures, rig, lamp, schedule(stimulus, lamp));
-  return routing && 'passes' in routing ? routing.passes.length : 1;
+function passesOf(condition: Condition, lamp: Lamp, rig: Rig | undefined): number {
+  return rig ? planCaptures(condition, { lamp, rig }).passes.length : 1;
 }
 
 /** Claims grouped by folder, one line each, and what a run of them comes to. */

@@ -4,35 +4,27 @@ import type { Need } from '../metric.ts';
 import type { Observation, SignalRecord, Window } from '../observation.ts';
 import { isMeasurable, type NotMeasurable, notMeasurable } from '../outcome.ts';
 import { type Signal, signals } from '../signals.ts';
-import type { Waveform } from '../waveform.ts';
+import { spanOf, type Waveform } from '../waveform.ts';
+import { chooseRecord } from './choose-record.ts';
 
-/**
- * What of an observation a metric is about: the record of `of` by the first signal of the list that was captured; of
- * several, each taken in a part of the condition, the one that shares most with the window.
- */
+/** What of an observation a metric is about: the record that `chooseRecord` finds for its subject. */
 export function subjectRecord(
   { records, of, window: whole }: Observation,
   wanted: readonly Signal[],
   window: Window = whole,
 ): SignalRecord | NotMeasurable {
-  for (const signal of wanted) {
-    const own = records.filter((record) => record.signal === signal && record.of === of);
-    if (own.length > 0)
-      return own.reduce((a, b) => (shared(b, window) > shared(a, window) ? b : a));
-  }
-  for (const signal of wanted) {
-    const only = records.filter((record) => record.signal === signal);
-    // `lamp` and a signal's own name mean the one record there is.
-    const [record] = only;
-    if (record && only.length === 1 && (of === 'lamp' || of === signal)) return record;
-  }
-  return notMeasurable('no-record', { note: `no ${wanted.join(' or ')} of ${of}` });
+  const candidates = records.map((record) => {
+    const { signal, of: whose, sampling } = record;
+    return { signal, of: whose, window: spanOf(sampling), record };
+  });
+  const chosen = chooseRecord(candidates, { of, signals: wanted, window });
+  const note = `no ${wanted.join(' or ')} of ${of}`;
+  return chosen?.record ?? notMeasurable('no-record', { note });
 }
 
-/** Length of the window that a record covers, s. */
-function shared({ sampling }: SignalRecord, { from, to }: Window): number {
-  const { start, length, rate } = sampling;
-  return Math.min(to, start + length / rate) - Math.max(from, start);
+/** The record of a signal that the lamp has one of, such as a pin, whatever the metric's subject is. */
+export function lampRecord(observation: Observation, signal: Signal): SignalRecord | NotMeasurable {
+  return subjectRecord({ ...observation, of: signal }, [signal]);
 }
 
 /** The subject's whole record, sound and fast enough for `need`; samples are checked within `window`. */

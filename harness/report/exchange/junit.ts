@@ -1,4 +1,5 @@
 import builderModule, { type Builder, type TestCase } from 'junit-report-builder';
+import { filedCaptures, unfiledCaptures } from '../../record/evidence-of.ts';
 import type { ConditionRecord, RunRecord, SpecRecord } from '../../record/run-record.ts';
 import { plainLine } from '../words/plain-text.ts';
 import { valueText } from '../words/value-text.ts';
@@ -81,14 +82,15 @@ export function findingSentence(placed: Placed): string {
 }
 
 function caseOutput(spec: SpecRecord, placed: Placed): string {
-  const { finding } = placed;
+  const { condition, finding } = placed;
   const lines = [
     spec.claim,
     `${finding.title} of ${placeText(placed)}`,
     `value: ${valueText(finding)}`,
     `allowed: ${finding.limits.text} (${finding.rule} decision rule)`,
     `source: ${finding.source}`,
-    ...finding.captures.map((file) => `capture: captures/${file}`),
+    ...filedCaptures(condition, finding).map(({ file }) => `capture: captures/${file}`),
+    ...unfiledCaptures(condition, finding).map((id) => `capture: ${id}, readings in run.json`),
   ];
   return lines.map((line) => `${plainLine(line)}\n`).join('');
 }

@@ -29,14 +29,15 @@ export function tracesToDraw(
   taken: readonly { readonly capture: CaptureRecord; readonly trace: StoredTrace }[],
   condition: ConditionRecord,
 ): DrawnChart {
+  const captures = taken.map(({ capture }) => capture);
   const { signal } = taken[0]!.capture;
   return {
     kind: 'waveform',
-    title: capital(recordTitle(taken.map(({ capture }) => capture))),
+    title: capital(recordTitle(captures)),
     x: { label: 'time', unit: 's', scale: 'linear' },
     y: { label: signal.replaceAll('-', ' '), unit: taken[0]!.trace.unit, scale: 'linear' },
     lines: taken.map(({ capture, trace }) => ({
-      name: capture.of,
+      name: lineName(capture, captures),
       role: 'measured',
       x: xsOf(trace.x),
       y: trace.max ?? trace.min,
@@ -50,8 +51,14 @@ export function tracesToDraw(
 export function recordTitle(captures: readonly CaptureRecord[]): string {
   const { signal } = captures[0]!;
   const name = signal.replaceAll('-', ' ');
-  const ofs = captures.map(({ of }) => of).filter((of) => of !== signal);
-  return ofs.length > 0 ? `${name} of ${ofs.join(', ')}` : name;
+  const ofs = new Set(captures.map(({ of }) => of).filter((of) => of !== signal));
+  return ofs.size > 0 ? `${name} of ${[...ofs].join(', ')}` : name;
+}
+
+/** The subject; where a picture shows two captures of one, the capture's own name. */
+function lineName({ id, of }: CaptureRecord, captures: readonly CaptureRecord[]): string {
+  const several = captures.filter((capture) => capture.of === of).length > 1;
+  return several ? id : of;
 }
 
 function capital(text: string): string {

@@ -1,3 +1,4 @@
+import { filedCaptures } from '../../record/evidence-of.ts';
 import type { CaptureRecord, ConditionRecord, SpecRecord } from '../../record/run-record.ts';
 import { element } from '../html/markup.ts';
 import {
@@ -90,7 +91,7 @@ function fillFinding(line: HTMLDetailsElement, placed: Placed): void {
 
 /** The records that the finding rests on, one picture a signal; the first is drawn where no chart tells the story. */
 function recordFolds({ condition, finding }: Placed, drawFirst: boolean): HTMLElement[] {
-  const captures = condition.captures.filter(({ file }) => finding.captures.includes(file));
+  const captures = filedCaptures(condition, finding);
   const kinds = [...new Set(captures.map(({ signal, unit }) => `${signal} ${unit}`))];
   return kinds.map((kind, k) => {
     const own = captures.filter(({ signal, unit }) => `${signal} ${unit}` === kind);

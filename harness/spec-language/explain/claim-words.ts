@@ -68,17 +68,23 @@ function stepLines({ stimulus }: Condition, lamp: Lamp): string[] {
 }
 
 function captureWords(capture: CaptureRequest): string {
-  const { signal, of, rate, during, integration, every, exposure, frameRate } = capture;
+  const { signal, of, during } = capture;
   const whose = of === signal ? '' : of === 'each-channel' ? ' of each channel' : ` of ${of}`;
-  const how = [
-    rate === undefined ? '' : `at ${formatQuantity(rate / 1000, 'number')} kS/s`,
-    integration === undefined ? '' : `readings of ${seconds(integration)}`,
-    every === undefined ? '' : `every ${seconds(every)}`,
-    exposure === undefined ? '' : `one frame of ${seconds(exposure)}`,
-    frameRate === undefined ? '' : `at ${formatQuantity(frameRate, 'number')} frames a second`,
-  ].filter(Boolean);
   const when = during === undefined ? 'all the time' : `during ${during}`;
-  return `${signal}${whose}, ${how.join(', ')}, ${when}`;
+  return `${signal}${whose}, ${figureWords(capture)}, ${when}`;
+}
+
+function figureWords(capture: CaptureRequest): string {
+  if (capture.signal === 'colour') {
+    const { integration, every } = capture;
+    const pause = every === undefined ? '' : `, every ${seconds(every)}`;
+    return `readings of ${seconds(integration)}${pause}`;
+  }
+  if (capture.signal === 'frame') {
+    const { exposure, frameRate } = capture;
+    return `one frame of ${seconds(exposure)}, at ${formatQuantity(frameRate, 'number')} frames a second`;
+  }
+  return `at ${formatQuantity(capture.rate / 1000, 'number')} kS/s`;
 }
 
 function criterionLines(criterion: Criterion): string[] {

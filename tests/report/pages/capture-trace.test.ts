@@ -2,7 +2,8 @@ import { describe, expect, it } from 'vitest';
 import { captureTrace } from '../../../harness/report/pages/run/trace.ts';
 
 const capture = {
-  file: '0001-01-light.npy',
+  id: 'light',
+  file: '0001-light.npy',
   signal: 'light',
   of: 'light',
   instrument: 'digitiser',

@@ -20,7 +20,7 @@ export function condition(
 ): ConditionRecord {
   const ofs = taken?.signal === 'channel-current' ? [...channels] : taken ? ['light'] : [];
   const captures = ofs.map((of) => capture(taken?.signal ?? '', of, taken?.unit ?? ''));
-  const files = captures.map(({ file }) => file);
+  const ids = captures.map(({ id }) => id);
   return {
     key: Object.entries(values)
       .map(([name, value]) => `${name}=${value}`)
@@ -52,15 +52,17 @@ export function condition(
     captures,
     findings: findings.map((f) => ({
       ...f,
-      captures: f.of === 'lamp' || f.of === 'light' ? files : files.filter((x) => x.includes(f.of)),
+      captures: f.of === 'lamp' || f.of === 'light' ? ids : ids.filter((x) => x.includes(f.of)),
     })),
   };
 }
 
 function capture(signal: string, of: string, unit: string): CaptureRecord {
   captureCount++;
+  const id = of === signal ? signal : `${signal}-${of}`;
   return {
-    file: `${String(captureCount).padStart(4, '0')}-${signal}${of === signal ? '' : `-${of}`}.npy`,
+    id,
+    file: `${String(captureCount).padStart(4, '0')}-${id}.npy`,
     signal,
     of,
     instrument: 'digitiser',

@@ -3,7 +3,7 @@ import { mainsNeed } from '../../needs.ts';
 import type { Observation } from '../../observation.ts';
 import { isMeasurable, type NotMeasurable, notMeasurable } from '../../outcome.ts';
 import type { Signal } from '../../signals.ts';
-import { whyUnsound } from '../../subject/sound-record.ts';
+import { lampRecord, whyUnsound } from '../../subject/sound-record.ts';
 import type { Waveform } from '../../waveform.ts';
 import { type WholePeriods, wholePeriods } from './whole-periods.ts';
 
@@ -42,8 +42,8 @@ export function mainsRecord(observation: Observation): MainsRecord | NotMeasurab
 }
 
 function part(observation: Observation, signal: Signal): Waveform | NotMeasurable {
-  const record = observation.records.find((candidate) => candidate.signal === signal);
-  if (!record) return notMeasurable('no-record', { note: `no ${signal}` });
+  const record = lampRecord(observation, signal);
+  if (!isMeasurable(record)) return notMeasurable('no-record', { note: `no ${signal}` });
   const { from, to } = observation.window;
   return whyUnsound(record, mainsNeed, observation.window) ?? windowed(record.waveform, from, to);
 }

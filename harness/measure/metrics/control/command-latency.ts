@@ -13,7 +13,7 @@ import {
   notMeasurable,
 } from '../../outcome.ts';
 import { turningPoints, weightedChannels } from '../../subject/commanded-light.ts';
-import { soundRecord } from '../../subject/sound-record.ts';
+import { lampRecord, soundRecord } from '../../subject/sound-record.ts';
 import type { Waveform } from '../../waveform.ts';
 
 /**
@@ -86,12 +86,13 @@ function isFade(observation: Observation, at: number): boolean {
 }
 
 function syncInstant(
-  { records, window, parameters, commanded: story }: Observation,
+  observation: Observation,
   commanded: number,
 ): Instant & { readonly from: string } {
-  const record = records.find(({ signal }) => signal === 'sync');
+  const { window, parameters, commanded: story } = observation;
+  const record = lampRecord(observation, 'sync');
   const threshold = Number(parameters['threshold'] ?? 1.5);
-  if (record) {
+  if (isMeasurable(record)) {
     const { samples, rate, start } = windowed(record.waveform, window.from, window.to);
     for (let index = 1; index < samples.length; index++) {
       const [before, after] = [samples[index - 1]!, samples[index]!];

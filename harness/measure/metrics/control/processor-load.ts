@@ -1,7 +1,7 @@
 import { duration, windowed } from '../../analysis/waveform-part.ts';
 import type { Metric, Need } from '../../metric.ts';
-import { measured, noEvidence, notMeasurable } from '../../outcome.ts';
-import { whyUnsound } from '../../subject/sound-record.ts';
+import { isMeasurable, measured, noEvidence, notMeasurable } from '../../outcome.ts';
+import { lampRecord, whyUnsound } from '../../subject/sound-record.ts';
 
 const needs: Need = { signals: ['busy'], scope: 'one' };
 
@@ -33,8 +33,8 @@ export const processorLoad: Metric = {
   source: 'common-practice',
   blindTo: ['time-base'],
   compute(observation, { evidence = true } = {}) {
-    const record = observation.records.find(({ signal }) => signal === 'busy');
-    if (!record) return notMeasurable('no-record', { note: 'no busy pin' });
+    const record = lampRecord(observation, 'busy');
+    if (!isMeasurable(record)) return notMeasurable('no-record', { note: 'no busy pin' });
     const unsound = whyUnsound(record, needs, observation.window, { clipped: true });
     if (unsound) return unsound;
     const { from, to } = observation.window;

@@ -1,3 +1,4 @@
+import { filedCaptures } from '../../../record/evidence-of.ts';
 import type {
   CaptureRecord,
   ConditionRecord,
@@ -214,9 +215,9 @@ function row(tag: 'th' | 'td', cells: readonly string[]): Markup {
 }
 
 function takenWords(record: RunRecord, condition: ConditionRecord, finding: Finding): Markup {
-  const used = condition.captures.filter(({ file }) => finding.captures.includes(file));
+  const used = filedCaptures(condition, finding);
   const names = new Set(used.map(({ instrument }) => instrument));
-  // Readings and frames leave no capture behind, but their instrument stands in the budget.
+  // Readings have no file that names their instrument, but it stands in the budget.
   const parts = finding.uncertainty?.contributions.map((part) => part.name).join('\n') ?? '';
   const instruments = record.rig.instruments.filter(
     ({ name }) => names.has(name) || parts.includes(name.replaceAll('-', ' ')),

@@ -1,0 +1,50 @@
+import type { OpenBench } from '../../bench/ports.ts';
+import type { PlannedCapture } from '../../plan/captures/planned-capture.ts';
+import type { Collector, LatenessAt, Start } from './collector.ts';
+import { startsOfColour } from './colour-starts.ts';
+import { startsOfFrames } from './frame-starts.ts';
+import type { PassRecords } from './pass-records.ts';
+import { startsOfWaveforms } from './waveform-starts.ts';
+
+/** Every start of a pass, and the promise of what they bring. */
+export interface TakePlan {
+  readonly starts: readonly Start[];
+  /**
+   * Resolves when every record is in; rejects with the first error, also where a record ended before what it was to show
+   * since commands came too late.
+   */
+  collect(lateness: LatenessAt): Promise<PassRecords>;
+}
+
+/** Lays out how the captures of one pass are started. */
+export function takeCaptures(captures: readonly PlannedCapture[], bench: OpenBench): TakePlan {
+  const pending: Promise<void>[] = [];
+  const checks: ((lateness: LatenessAt) => void)[] = [];
+  const records: PassRecords = { waveforms: [], colour: [], frames: [] };
+  const collector: Collector = {
+    records,
+    watch(work) {
+      work.catch(() => {});
+      pending.push(work);
+    },
+    check(holds) {
+      checks.push(holds);
+    },
+  };
+  const starts = [
+    ...startsOfWaveforms(captures, bench, collector),
+    ...startsOfColour(captures, bench, collector),
+    ...startsOfFrames(captures, bench, collector),
+  ];
+  const collect = async (lateness: LatenessAt): Promise<PassRecords> => {
+    await Promise.all(pending);
+    for (const check of checks) check(lateness);
+    const places = new Map(captures.map(({ id }, place) => [id, place] as const));
+    const place = (id: string): number => places.get(id) ?? 0;
+    records.waveforms.sort((a, b) => place(a.capture.id) - place(b.capture.id));
+    records.colour.sort((a, b) => a.at - b.at);
+    records.frames.sort((a, b) => a.frame.at - b.frame.at);
+    return records;
+  };
+  return { starts: starts.sort((a, b) => a.at - b.at), collect };
+}

@@ -1,0 +1,146 @@
+import { BenchError } from '../../bench/errors.ts';
+import type { Digitiser, InputSetup, OpenBench, RawCapture } from '../../bench/ports.ts';
+import type { Wire } from '../../bench/rig.ts';
+import type { Window } from '../../measure/observation.ts';
+import type { PlannedCapture, PlannedWaveform } from '../../plan/captures/planned-capture.ts';
+import { rawRecord } from '../raw-record.ts';
+import { callOn, type StimulusContext } from '../stimulus.ts';
+import type { Collector, LatenessAt, Start } from './collector.ts';
+import { instrumentOf } from './instrument-of.ts';
+
+/** One start for each acquisition. */
+export function startsOfWaveforms(
+  captures: readonly PlannedCapture[],
+  bench: OpenBench,
+  collector: Collector,
+): Start[] {
+  const acquisitions = acquisitionsOf(captures.filter((capture) => capture.kind === 'waveform'));
+  /** The last record of each instrument. */
+  const last = new Map<string, Promise<void>>();
+  return acquisitions.map((acquisition) => ({
+    at: acquisition.window.from,
+    async begin(context) {
+      const { instrument, rate, captures: own } = acquisition;
+      const digitiser = instrumentOf(bench, instrument, 'digitiser');
+      const inputs = own.map((capture) => inputSetup(capture, context));
+      mustSwitch(digitiser, inputs);
+      // The record before has ended, but may not have been handed over yet.
+      if (digitiser.capabilities.oneRecord) await last.get(instrument);
+      const duration = lengthOf(acquisition, acquisitions, digitiser, bench);
+      const call = callOn(context, digitiser.name);
+      const armed = await digitiser.arm({ inputs, rate, duration }, call);
+      const end = armed.started - context.zero + duration;
+      collector.check((lateness) => mustCover(acquisition, end, lateness));
+      const stored = armed.finished.then((raws) => {
+        for (const capture of own) {
+          const raw = scaled(rawOf(capture, raws), capture.wire, context.zero);
+          context.light.startKnownTo(raw.standardStart ?? 0);
+          collector.records.waveforms.push(rawRecord(capture, raw));
+        }
+      });
+      last.set(instrument, stored);
+      collector.watch(stored);
+    },
+  }));
+}
+
+/** One arming of a digitiser: inputs of one instrument, one rate and one window sample together. */
+interface Acquisition {
+  readonly captures: readonly PlannedWaveform[];
+  readonly instrument: string;
+  readonly rate: number;
+  readonly window: Window;
+}
+
+function acquisitionsOf(captures: readonly PlannedWaveform[]): Acquisition[] {
+  const acquisitions = new Map<string, Acquisition>();
+  for (const capture of captures) {
+    const { wire, rate, during, window } = capture;
+    const { instrument } = wire;
+    const key = [instrument, rate, during ?? ''].join('|');
+    const own = acquisitions.get(key)?.captures ?? [];
+    acquisitions.set(key, { captures: [...own, capture], instrument, rate, window });
+  }
+  return [...acquisitions.values()];
+}
+
+/** What the record of a real digitiser lasts longer than planned, s: commands come late, and the record must not end before what they began. */
+const margin = 0.25;
+
+/** Seconds: as planned on a simulated bench, where commands are on time. */
+function lengthOf(
+  { instrument, rate, window: { from, to } }: Acquisition,
+  acquisitions: readonly Acquisition[],
+  { capabilities }: Digitiser,
+  { clock }: OpenBench,
+): number {
+  const planned = to - from;
+  if (clock.kind === 'virtual' || capabilities.stored) return planned;
+  const next = acquisitions.some(
+    ({ instrument: whose, window }) =>
+      whose === instrument && window.from >= to && window.from < to + margin,
+  );
+  const most = capabilities.longestRecord / rate;
+  return next ? planned : Math.max(planned, Math.min(planned + margin, most));
+}
+
+/** Less than this is missing of no window, s. */
+const negligible = 1e-3;
+
+/** A record must not end before what it was to show has. `end` on the condition's time line, s. */
+function mustCover({ instrument, window }: Acquisition, end: number, lateness: LatenessAt): void {
+  const late = lateness(window.to);
+  const missing = window.to + late - end;
+  if (late <= 0 || missing <= negligible) return;
+  throw new BenchError(
+    'timeout',
+    instrument,
+    `commands came up to ${late.toFixed(2)} s later than planned, so that the record ended ${missing.toFixed(2)} s before what it was to show; keep this computer less busy, or hold longer in the spec`,
+  );
+}
+
+function inputSetup({ wire, of, taken }: PlannedWaveform, context: StimulusContext): InputSetup {
+  const switched = taken === 'multiplexed' && servesSeveral(wire, context);
+  return { input: wire.input, ...(switched ? { of } : {}) };
+}
+
+/** More than one channel is wired to this input. */
+function servesSeveral(wire: Wire, { rig, lamp }: StimulusContext): boolean {
+  const own = rig.wiring.filter(({ signal }) => signal === wire.signal);
+  const each = own.filter(({ of }) => of === 'each');
+  if (wire.of === 'each') return each.length < lamp.channels.length;
+  const { instrument, input } = wire;
+  return own.filter((one) => one.instrument === instrument && one.input === input).length > 1;
+}
+
+/** A record of the wrong channel would look like a sound one. */
+function mustSwitch({ name, capabilities }: Digitiser, inputs: readonly InputSetup[]): void {
+  const switched = inputs.find(({ of }) => of !== undefined);
+  if (!switched || capabilities.switches) return;
+  throw new BenchError(
+    'unsupported',
+    name,
+    `input ${switched.input} would have to serve ${switched.of} and other channels in turn, but ${name} cannot switch its inputs; wire one to each channel`,
+  );
+}
+
+function rawOf({ wire }: PlannedWaveform, raws: readonly RawCapture[]): RawCapture {
+  const raw = raws.find(({ input }) => input === wire.input);
+  if (raw) return raw;
+  throw new BenchError(
+    'garbled',
+    wire.instrument,
+    `${wire.instrument} was armed on input ${wire.input} but returned ${raws.map(({ input }) => input).join(', ')}`,
+  );
+}
+
+/** From volts at the terminals to the wire's unit, and to the condition's own time line. */
+function scaled(raw: RawCapture, wire: Wire, zero: number): RawCapture {
+  return {
+    ...raw,
+    scale: raw.scale * wire.scale,
+    offset: (raw.offset - wire.offset) * wire.scale,
+    unit: wire.unit,
+    start: raw.start - zero,
+  };
+}
