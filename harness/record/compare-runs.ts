@@ -30,7 +30,13 @@ export const changes: readonly Change[] = [
   'unchanged',
 ];
 
-export interface ComparedFinding {
+/** A finding of one run, and what answers to it in the other. */
+type Sides =
+  | { readonly a: FindingLine; readonly b: FindingLine }
+  | { readonly a: FindingLine; readonly b: null }
+  | { readonly a: null; readonly b: FindingLine };
+
+export type ComparedFinding = Sides & {
   readonly change: Change;
   /** How far the value moved against the uncertainty of the difference; apart from the change of verdict. */
   readonly movement: 'none' | 'within' | 'beyond' | 'not known';
@@ -39,8 +45,11 @@ export interface ComparedFinding {
   readonly differenceExpanded: number | null;
   /** The limits themselves are not the same in both runs. */
   readonly limitsChanged: boolean;
-  readonly a: FindingLine | null;
-  readonly b: FindingLine | null;
+};
+
+/** The finding as B has it, or as A does where B lacks it. */
+export function latestLine(sides: Sides): FindingLine {
+  return sides.b === null ? sides.a : sides.b;
 }
 
 /** What of a run is compared. */
@@ -58,10 +67,12 @@ export function compareRuns(a: RunLines, b: RunLines): ComparedFinding[] {
     const key = findingKey(line);
     const old = before.get(key) ?? null;
     before.delete(key);
-    return old ? both(old, line) : only(null, line, absent(claimsOfA.get(line.spec), 'a'));
+    return old
+      ? both(old, line)
+      : only({ a: null, b: line }, absent(claimsOfA.get(line.spec), 'a'));
   });
   const gone = [...before.values()].map((line) =>
-    only(line, null, absent(claimsOfB.get(line.spec), 'b')),
+    only({ a: line, b: null }, absent(claimsOfB.get(line.spec), 'b')),
   );
   return [...compared, ...gone];
 }
@@ -74,17 +85,16 @@ function absent(claim: Verdict | undefined, lacking: 'a' | 'b'): Change {
   return claim === 'error' ? 'newly in error' : 'vanished';
 }
 
-function only(a: FindingLine | null, b: FindingLine | null, absence: Change): ComparedFinding {
+function only(sides: Sides, absence: Change): ComparedFinding {
   // A failure that nobody has seen before is new, wherever it comes from.
-  const change = b?.verdict === 'fail' ? 'newly failing' : absence;
+  const change = sides.b?.verdict === 'fail' ? 'newly failing' : absence;
   return {
     change,
     movement: 'not known',
     difference: null,
     differenceExpanded: null,
     limitsChanged: false,
-    a,
-    b,
+    ...sides,
   };
 }
 

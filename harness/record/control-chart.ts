@@ -1,3 +1,5 @@
+import { pairs } from 'd3-array';
+
 /** A signal of the chart: the process is no longer what it was. */
 export type ChartSignal =
   | { readonly rule: 'beyond limits'; readonly at: number }
@@ -17,7 +19,7 @@ export interface ControlChart {
 
 /** Fewer points give limits that are mostly luck. Common practice, no source. */
 export const fewestPoints = 8;
-/** The older half is the yardstick of the younger one, and never more than this: a drift must not hide itself. */
+/** The older half is the yardstick of the newer one, and never more than this: a drift must not hide itself. */
 const mostBaseline = 20;
 /** Expected range of two values of a normal process in units of its sigma, d2 for n = 2: 2/sqrt(pi) (computed). */
 export const d2 = 2 / Math.sqrt(Math.PI);
@@ -42,7 +44,7 @@ export function controlChart(
   if (values.length < fewestPoints) return null;
   const first = values.slice(0, baseline);
   const centre = mean(first);
-  const ranges = first.slice(1).map((value, index) => Math.abs(value - first[index]!));
+  const ranges = pairs(first, (before, value) => Math.abs(value - before));
   const reach = (sigmas * mean(ranges)) / d2;
   const chart = { centre, lower: centre - reach, upper: centre + reach, baseline: first.length };
   return { ...chart, signals: signalsOf(values, chart) };
@@ -58,9 +60,7 @@ function signalsOf(
   const sides = values.map((value) =>
     Math.abs(value - centre) <= slack ? 0 : value > centre ? 1 : -1,
   );
-  const steps = values.map((value, index) =>
-    index === 0 ? 0 : Math.sign(value - values[index - 1]!),
-  );
+  const steps = [0, ...pairs(values, (before, value) => Math.sign(value - before))];
   const side = endOfStretch(sides, oneSide, () => true);
   // Six climbing points are five climbing steps.
   const climb = endOfStretch(steps, steady - 1, (sign) => sign > 0);

@@ -12,8 +12,7 @@ import {
   renderCaptureParquet,
   renderCaptureWav,
 } from '../../report/exchange/capture-export.ts';
-import { renderFindingsCsv } from '../../report/exchange/findings-csv.ts';
-import { renderFindingsParquet } from '../../report/exchange/findings-parquet.ts';
+import { renderFindingsCsv, renderFindingsParquet } from '../../report/exchange/findings.ts';
 import { Complaint } from '../../workflow/complaint.ts';
 import { withArchive } from '../common/archive-complaint.ts';
 import type { Io } from '../common/io.ts';

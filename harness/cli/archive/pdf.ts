@@ -1,5 +1,5 @@
 import { existsSync } from 'node:fs';
-import { escapeHtml } from '../../report/html/markup.ts';
+import { html } from '../../report/html/html.ts';
 import { Complaint } from '../../workflow/complaint.ts';
 import type { Io } from '../common/io.ts';
 
@@ -55,6 +55,6 @@ export async function printPdf(html: string, footer: string, env: Io['env']): Pr
 function footerTemplate(footer: string): string {
   const style =
     'font: 7pt sans-serif; color: #4a473f; width: 100%; padding: 0 15mm; display: flex; justify-content: space-between; gap: 5mm';
-  const numbers = 'page <span class="pageNumber"></span> of <span class="totalPages"></span>';
-  return `<div style="${style}"><span>${escapeHtml(footer)}</span><span>${numbers}</span></div>`;
+  const numbers = html`page <span class="pageNumber"></span> of <span class="totalPages"></span>`;
+  return html`<div style="${style}"><span>${footer}</span><span>${numbers}</span></div>`.toString();
 }

@@ -3,7 +3,7 @@ import { readLamp } from '../../bench/lamp-file.ts';
 import { readRig } from '../../bench/rig-file.ts';
 import type { Issue } from '../../files/issue.ts';
 import { renderIssues } from '../../files/render-issues.ts';
-import { counted } from '../../report/text/summary.ts';
+import { counted } from '../../report/words/prose.ts';
 import { type FileKind, fileJsonSchema, fileKinds } from '../../spec-language/json-schema.ts';
 import { formatQuantity } from '../../units/format-quantity.ts';
 import { Complaint } from '../../workflow/complaint.ts';

@@ -1,4 +1,4 @@
-import { disarmed } from '../../report/words/disarmed.ts';
+import { disarmed } from '../../report/words/plain-text.ts';
 import { inCi } from '../running/ci-job.ts';
 import type { Io } from './io.ts';
 

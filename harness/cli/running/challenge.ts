@@ -7,7 +7,7 @@ import { didYouMean } from '../../files/did-you-mean.ts';
 import type { ChallengeRecord } from '../../record/challenge-record.ts';
 import { renderChallengePage } from '../../report/pages/challenge-page.ts';
 import { renderChallenge } from '../../report/text/challenge-text.ts';
-import { counted } from '../../report/text/summary.ts';
+import { counted } from '../../report/words/prose.ts';
 import { challengeFault } from '../../workflow/challenge/challenge-fault.ts';
 import { ChallengePool, type FinishedUnit } from '../../workflow/challenge/challenge-pool.ts';
 import { Interrupted } from '../../workflow/challenge/challenge-unit.ts';

@@ -10,7 +10,7 @@ import type { RunRecord } from '../../record/run-record.ts';
 import { renderEventLine } from '../../report/exchange/event-line.ts';
 import { renderAnnotations } from '../../report/text/annotations.ts';
 import { renderSummary } from '../../report/text/summary.ts';
-import { disarmed } from '../../report/words/disarmed.ts';
+import { disarmed } from '../../report/words/plain-text.ts';
 import { runSpecs } from '../../run/engine.ts';
 import type { RunListener } from '../../run/events.ts';
 import type { Lane } from '../../run/lane.ts';

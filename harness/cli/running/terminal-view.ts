@@ -1,8 +1,11 @@
 import type { SpecRecord } from '../../record/run-record.ts';
+import { painter } from '../../report/text/paint.ts';
+import { findingFigures } from '../../report/words/finding-words.ts';
 import { plainLine } from '../../report/words/plain-text.ts';
-import { timeText, valueText } from '../../report/words/value-text.ts';
+import { rigText } from '../../report/words/prose.ts';
+import { timeText } from '../../report/words/value-text.ts';
 import { verdictMark } from '../../report/words/verdict-words.ts';
-import { claimReason, findingsWorstFirst, placeText } from '../../report/words/worst-first.ts';
+import { claimReason, decidingFinding } from '../../report/words/worst-first.ts';
 import type { RunEvent } from '../../run/events.ts';
 import type { Verdict } from '../../verdict/verdict.ts';
 import type { Io } from '../common/io.ts';
@@ -115,7 +118,7 @@ class StatusLine {
 
   #lasting(text: string, verdict?: Verdict): void {
     const line = plainLine(text);
-    const painted = verdict && this.#io.colour ? paint(line, verdict) : line;
+    const painted = verdict ? painter(this.#io.colour)(verdict, line) : line;
     this.#io.stderr(`${clearLine}${painted}\n`);
     this.#drawn = Number.NEGATIVE_INFINITY;
   }
@@ -156,17 +159,15 @@ function openingText({
   lampTime,
 }: Extract<RunEvent, { event: 'run-started' }>): string {
   const { lamp, rig, specs } = record;
-  const bench = rig.simulated ? `${rig.name} (simulated)` : rig.name;
-  return `${lamp.name}, build ${lamp.build}, on ${bench}: ${specs.length} claims, ${conditions} conditions, ${timeText(lampTime)} of lamp time`;
+  return `${lamp.name}, build ${lamp.build}, on ${rigText(rig)}: ${specs.length} claims, ${conditions} conditions, ${timeText(lampTime)} of lamp time`;
 }
 
 function claimText(spec: SpecRecord): string {
   const head = `${verdictMark[spec.verdict]} ${spec.verdict}  ${spec.folder}/${spec.spec}`;
   if (spec.verdict === 'pass') return head;
-  const worst = findingsWorstFirst(spec).find(({ finding }) => finding.verdict === spec.verdict);
-  if (!worst) return `${head}: ${claimReason(spec) ?? 'no reason given'}`;
-  const { finding } = worst;
-  return `${head}: ${finding.title}, ${placeText(worst)}: ${valueText(finding)}, allowed ${finding.limits.text}`;
+  const deciding = decidingFinding(spec);
+  const why = deciding ? findingFigures(deciding) : (claimReason(spec) ?? 'no reason given');
+  return `${head}: ${why}`;
 }
 
 /** What stays in view whatever follows. */
@@ -179,16 +180,4 @@ function lastingText(event: RunEvent): string | null {
   if (event.event === 'safe-state' && !event.confirmed)
     return `the safe state is NOT confirmed: ${event.detail}`;
   return null;
-}
-
-const colours: Readonly<Record<Verdict, number>> = {
-  pass: 32,
-  fail: 31,
-  inconclusive: 33,
-  error: 35,
-  'not run': 2,
-};
-
-function paint(text: string, verdict: Verdict): string {
-  return `\u001b[${colours[verdict]}m${text}\u001b[0m`;
 }

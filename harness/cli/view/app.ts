@@ -3,7 +3,7 @@ import { bodyLimit } from 'hono/body-limit';
 import { csrf } from 'hono/csrf';
 import { HTTPException } from 'hono/http-exception';
 import { ArchiveError } from '../../archive/archive-error.ts';
-import { element } from '../../report/html/markup.ts';
+import { refusal } from '../../report/pages/archive/sheet.ts';
 import { Complaint } from '../../workflow/complaint.ts';
 import { showCompare } from './compare.ts';
 import type { Desk } from './desk.ts';
@@ -41,7 +41,7 @@ export function viewApp(desk: Desk, door: Door): Hono<Served> {
     const { status, sentence } = sayError(error, desk);
     const title =
       status === 403 ? 'Not opened' : status === 404 ? 'Not found' : 'This did not work';
-    const body = element('p', { class: 'refusal' }, sentence);
+    const body = refusal(sentence);
     return sendSheet(c, { title, closed: status === 403, body }, status);
   });
   return app;

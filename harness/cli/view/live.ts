@@ -2,7 +2,7 @@ import type { Context, Handler } from 'hono';
 import { streamSSE } from 'hono/streaming';
 import { shortId } from '../../record/run-id.ts';
 import { liveRunScript } from '../../report/html/assets.js';
-import { viewLive } from '../../report/pages/archive/live-run.ts';
+import { liveRun } from '../../report/pages/archive/live-run.ts';
 import { whereText } from '../../report/pages/archive/run-sheet.ts';
 import { archivedRun, type RunState, runState } from './archived-run.ts';
 import type { Desk } from './desk.ts';
@@ -18,7 +18,7 @@ export async function showLive(c: Context, folder: string, state: RunState): Pro
   const follower = await JournalFollower.open(folder);
   const { record } = follower;
   const resume = `evenfall run --resume ${shortId(record.id)}`;
-  const body = viewLive({ state, ...(await follower.read()) }, { resume });
+  const body = liveRun({ state, ...(await follower.read()) }, { resume });
   const title = `${record.lamp.name}, build ${record.lamp.build}`;
   const script = state === 'running' ? { script: liveRunScript } : {};
   return sendSheet(c, { title, where: whereText(record), place: null, body, ...script });

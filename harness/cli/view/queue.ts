@@ -8,7 +8,7 @@ import { runLines } from '../../archive/run-lines.ts';
 import {
   type DecidedRun,
   type QueuedRun,
-  viewQueue,
+  signQueue,
 } from '../../report/pages/archive/sign-queue.ts';
 import { withIndex } from '../common/archive-index.ts';
 import { type Desk, quiet, trustOf } from './desk.ts';
@@ -43,7 +43,7 @@ export function showQueue(desk: Desk): Handler<Served> {
       const seal = await checkSeal(desk, join(desk.root, row.folder));
       decided.push({ ...row, decision: row.decision ?? '', seal });
     }
-    const body = viewQueue({ waiting, more, decided, policy: policy && policyText(policy) });
+    const body = signQueue({ waiting, more, decided, policy: policy && policyText(policy) });
     return sendSheet(c, { title: 'Sign-off', place: 'Sign-off', body });
   };
 }

@@ -3,9 +3,9 @@ import type { Context, Handler } from 'hono';
 import { ArchiveError } from '../../archive/archive-error.ts';
 import { readManifest } from '../../archive/manifest.ts';
 import type { RunRecord } from '../../record/run-record.ts';
-import { element } from '../../report/html/markup.ts';
-import { viewRun, whereText } from '../../report/pages/archive/run-sheet.ts';
+import { runSheet, whereText } from '../../report/pages/archive/run-sheet.ts';
 import { sealSection } from '../../report/pages/archive/seal.ts';
+import { refusal } from '../../report/pages/archive/sheet.ts';
 import { withIndex } from '../common/archive-index.ts';
 import { archivedRun, runState } from './archived-run.ts';
 import { type Desk, quiet } from './desk.ts';
@@ -31,13 +31,13 @@ async function showSealed(desk: Desk, c: Context, folder: string): Promise<Respo
     const manifest = await readManifest(folder);
     const name = basename(folder);
     const before = await runBefore(desk, record);
-    const body = viewRun({ folder: name, record, seal, files: manifest?.files ?? [], before });
+    const body = runSheet({ folder: name, record, seal, files: manifest?.files ?? [], before });
     const title = `${record.lamp.name}, build ${record.lamp.build}`;
     return sendSheet(c, { title, where: whereText(record), place: null, body });
   } catch (error) {
     if (!(error instanceof ArchiveError)) throw error;
     // What was altered is worth knowing above all where the record itself is.
-    const body = [element('p', { class: 'refusal' }, error.message), sealSection(seal)];
+    const body = [refusal(error.message), sealSection(seal)];
     return sendSheet(c, { title: 'A run that cannot be read', place: null, body }, 409);
   }
 }

@@ -3,7 +3,7 @@ import type { Handler } from 'hono';
 import { countRuns, findRuns, type RunRow } from '../../archive/find-runs.ts';
 import type { RunIndex } from '../../archive/open-index.ts';
 import { refreshDecisions } from '../../archive/refresh-decisions.ts';
-import { type ListedRun, viewRuns } from '../../report/pages/archive/run-list.ts';
+import { type ListedRun, runList } from '../../report/pages/archive/run-list.ts';
 import { withIndex } from '../common/archive-index.ts';
 import { runState } from './archived-run.ts';
 import { type Desk, quiet } from './desk.ts';
@@ -38,7 +38,7 @@ export function showRuns(desk: Desk): Handler<Served> {
     const { rows, fitting, all, lamps } = found;
     const runs = await Promise.all(rows.map((row) => listed(root, row)));
     const pages = Math.max(1, Math.ceil(fitting / perPage));
-    const body = viewRuns({ runs, fitting, all, asked, page, pages, lamps });
+    const body = runList({ runs, fitting, all, asked, page, pages, lamps });
     return sendSheet(c, { title: 'Stored runs', place: 'Runs', body });
   };
 }

@@ -11,7 +11,7 @@ import { whereText } from '../../report/pages/archive/run-sheet.ts';
 import {
   type SignEntries,
   type SignSheet,
-  viewSign,
+  signForm,
 } from '../../report/pages/archive/sign-form.ts';
 import { Complaint } from '../../workflow/complaint.ts';
 import { signOff } from '../release/sign-off.ts';
@@ -136,7 +136,7 @@ async function sendForm(
 ): Promise<Response> {
   const { policy } = await trustOf(desk);
   const unmet = policy ? (await checkSeal(desk, folder)).unmet : [];
-  const body = viewSign({
+  const body = signForm({
     folder: basename(folder),
     record,
     key: desk.keyFile && basename(desk.keyFile),

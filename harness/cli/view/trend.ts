@@ -2,8 +2,9 @@ import type { Handler } from 'hono';
 import { findFlaky } from '../../archive/find-flaky.ts';
 import { findTrend, knownMetrics } from '../../archive/find-trend.ts';
 import { judgeTrend } from '../../record/judge-trend.ts';
-import { element } from '../../report/html/markup.ts';
-import { pointHref, viewTrends } from '../../report/pages/archive/trend-search.ts';
+import { runHref } from '../../report/pages/archive/run-list.ts';
+import { refusal } from '../../report/pages/archive/sheet.ts';
+import { trendSearch } from '../../report/pages/archive/trend-search.ts';
 import { trendArticles } from '../../report/pages/trend-page.ts';
 import { withIndex } from '../common/archive-index.ts';
 import { type Desk, quiet } from './desk.ts';
@@ -31,14 +32,14 @@ export function showTrend(desk: Desk): Handler<Served> {
       asked.metric === ''
         ? null
         : series.length === 0
-          ? element(
-              'p',
-              { class: 'refusal' },
-              'No stored finding fits. Ask for less, or choose another metric.',
-            )
-          : trendArticles(series.map(judgeTrend), pointHref);
+          ? refusal('No stored finding matches. Clear a field, or choose another metric.')
+          : trendArticles(series.map(judgeTrend), ({ folder }) => runHref(folder));
     const title = series[0]?.title ?? 'Trends';
-    return sendSheet(c, { title, place: 'Trends', body: viewTrends(asked, metrics, found, flaky) });
+    return sendSheet(c, {
+      title,
+      place: 'Trends',
+      body: trendSearch(asked, metrics, found, flaky),
+    });
   };
 }
 

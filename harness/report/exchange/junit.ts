@@ -1,9 +1,11 @@
 import builderModule, { type Builder, type TestCase } from 'junit-report-builder';
 import { filedCaptures, unfiledCaptures } from '../../record/evidence-of.ts';
 import type { ConditionRecord, RunRecord, SpecRecord } from '../../record/run-record.ts';
+import { findingSentence, placeText } from '../words/finding-words.ts';
 import { plainLine } from '../words/plain-text.ts';
+import { repeatText, rigText } from '../words/prose.ts';
 import { valueText } from '../words/value-text.ts';
-import { type Placed, placeText, whyText } from '../words/worst-first.ts';
+import type { Placed } from '../words/worst-first.ts';
 
 // The package is CommonJS and its types say otherwise: the default import is the builder itself.
 const builder = builderModule as unknown as Builder;
@@ -55,7 +57,9 @@ function addCondition(suite: Suite, claim: Claim, condition: ConditionRecord): v
   const { findings, duration, verdict, reason } = condition;
   const worst = findings.some((finding) => finding.verdict === verdict);
   if (!worst && (findings.length === 0 || verdict === 'error')) {
-    const name = ['condition', condition.key, repeatText(condition)].filter(Boolean).join(', ');
+    const name = ['condition', condition.key, repeatText(condition.repeat)]
+      .filter(Boolean)
+      .join(', ');
     const unmeasured = addCase(suite, claim, name, findings.length === 0 ? duration : 0);
     settle(unmeasured, verdict, 'condition', reason ?? 'The condition gave no findings.');
   }
@@ -71,14 +75,6 @@ function addCondition(suite: Suite, claim: Claim, condition: ConditionRecord): v
     settle(added, finding.verdict, finding.metric, sentence);
     added.standardOutput(inCdata(caseOutput(claim.spec, placed)));
   }
-}
-
-/** One line that stands alone in a CI list: what, where, how much, allowed, why. */
-export function findingSentence(placed: Placed): string {
-  const { finding } = placed;
-  const sentence = `${finding.title} of ${placeText(placed)}: ${valueText(finding)}, allowed ${finding.limits.text}`;
-  const why = whyText(finding);
-  return why ? `${sentence}. ${why}` : sentence;
 }
 
 function caseOutput(spec: SpecRecord, placed: Placed): string {
@@ -148,7 +144,7 @@ function describe(suite: Suite, record: RunRecord, name: string, startedAt?: str
   suite.timestamp((startedAt ?? record.startedAt).slice(0, 19));
   suite.property('run', record.id);
   suite.property('lamp', plainLine(`${lamp.name}, build ${lamp.build}, serial ${lamp.serial}`));
-  suite.property('rig', plainLine(`${rig.name}${rig.simulated ? ' (simulated)' : ''}`));
+  suite.property('rig', plainLine(rigText(rig)));
   suite.property('seed', String(seed));
   decorate(suite, (element) => void element.att('hostname', plainLine(rig.name)));
 }
@@ -165,10 +161,6 @@ function decorate(node: Suite | TestCase, finish: (element: Element) => void): v
 /** The schema admits at most three decimals and no exponent. */
 function seconds(time: number): number {
   return Number.isFinite(time) && time > 0 ? Math.round(time * 1000) / 1000 : 0;
-}
-
-function repeatText({ repeat }: ConditionRecord): string {
-  return repeat > 0 ? `repeat ${repeat + 1}` : '';
 }
 
 /** Readers keep only the first of two cases with one class and name. */

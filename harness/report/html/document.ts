@@ -1,5 +1,5 @@
 import type { Asset } from './assets.js';
-import { type Content, escapeHtml, toHtml } from './markup.ts';
+import { type Content, type Html, html, trusted } from './html.ts';
 
 export interface HtmlDocument {
   readonly title: string;
@@ -8,7 +8,7 @@ export interface HtmlDocument {
   /** Data for the script, by the id of the element that holds it. */
   readonly data?: Readonly<Record<string, unknown>>;
   readonly script?: Asset;
-  /** A served page has these rules in the head of the response; a file carries its own. */
+  /** A served page has its rules in the head of the response; a file carries its own. */
   readonly served?: boolean;
 }
 
@@ -18,30 +18,31 @@ export interface HtmlDocument {
  */
 export function renderDocument(document: HtmlDocument): string {
   const { title, styles, body, data = {}, script, served = false } = document;
-  return [
-    '<!doctype html>',
-    '<html lang="en">',
-    '<head>',
-    '<meta charset="utf-8">',
+  const parts = [
+    trusted('<!doctype html>'),
+    trusted('<html lang="en">'),
+    trusted('<head>'),
+    html`<meta charset="utf-8">`,
     ...(served ? [] : rules(styles, script)),
-    '<meta name="viewport" content="width=device-width, initial-scale=1">',
-    '<link rel="icon" href="data:,">',
-    `<title>${escapeHtml(title)}</title>`,
-    ...styles.map(({ text }) => `<style>${text}</style>`),
-    '</head>',
-    '<body>',
-    toHtml(body),
+    html`<meta name="viewport" content="width=device-width, initial-scale=1">`,
+    html`<link rel="icon" href="data:,">`,
+    html`<title>${title}</title>`,
+    ...styles.map(({ text }) => html`<style>${trusted(text)}</style>`),
+    trusted('</head>'),
+    trusted('<body>'),
+    html`${body}`,
     ...Object.entries(data).map(([id, value]) => dataScript(id, value)),
-    ...(script ? [`<script>${script.text}</script>`] : []),
-    '</body>',
-    '</html>',
+    ...(script ? [html`<script>${trusted(script.text)}</script>`] : []),
+    trusted('</body>'),
+    trusted('</html>'),
     '',
-  ].join('\n');
+  ];
+  return parts.join('\n');
 }
 
 /** What a file may do: show itself. Nobody is told that it was opened. */
-function rules(styles: readonly Asset[], script: Asset | undefined): string[] {
-  const parts = [
+function rules(styles: readonly Asset[], script: Asset | undefined): Html[] {
+  const policy = [
     "default-src 'none'",
     ...(script ? [`script-src ${sourceHash(script)}`] : []),
     `style-src ${styles.map(sourceHash).join(' ')}`,
@@ -50,8 +51,8 @@ function rules(styles: readonly Asset[], script: Asset | undefined): string[] {
     "form-action 'none'",
   ];
   return [
-    `<meta http-equiv="Content-Security-Policy" content="${parts.join('; ')}">`,
-    '<meta name="referrer" content="no-referrer">',
+    html`<meta http-equiv="Content-Security-Policy" content="${trusted(policy.join('; '))}">`,
+    html`<meta name="referrer" content="no-referrer">`,
   ];
 }
 
@@ -61,9 +62,9 @@ export function sourceHash({ hash }: Asset): string {
 }
 
 /** `<` is written as an escape, so that no text can end the element. */
-function dataScript(id: string, data: unknown): string {
+function dataScript(id: string, data: unknown): Html {
   const json = JSON.stringify(data)
     .replace(/</g, '\\u003c')
     .replace(/\u2028|\u2029/g, ' ');
-  return `<script type="application/json" id="${id}">${json}</script>`;
+  return html`<script type="application/json" id="${id}">${trusted(json)}</script>`;
 }

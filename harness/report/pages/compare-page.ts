@@ -1,21 +1,22 @@
-import type { Change, ComparedFinding } from '../../record/compare-runs.ts';
-import { changes } from '../../record/compare-runs.ts';
+import {
+  type Change,
+  type ComparedFinding,
+  changes,
+  latestLine,
+} from '../../record/compare-runs.ts';
 import { type FindingLine, findingKey, findingLines } from '../../record/finding-line.ts';
 import { shortId } from '../../record/run-id.ts';
 import type { Finding, RunRecord } from '../../record/run-record.ts';
-import { element, type Markup } from '../html/markup.ts';
+import { type Html, html } from '../html/html.ts';
 import { chartPicture } from '../pictures/chart-picture.ts';
+import type { Chart } from '../pictures/drawn-chart.ts';
 import { chartsWithSteps } from '../pictures/step-circles.ts';
 import { toleranceRuler } from '../pictures/tolerance-ruler.ts';
-import { placeOf, sideText } from '../text/compare-text.ts';
-import { counted } from '../text/summary.ts';
+import { isQuiet, placeOf, sideText } from '../words/compare-words.ts';
 import { plainLine } from '../words/plain-text.ts';
+import { capital, counted, dateText, rigText } from '../words/prose.ts';
 import { verdictMark } from '../words/verdict-words.ts';
-import { benchText } from './archive/run-list.ts';
 import { renderSheet } from './archive/sheet.ts';
-import { capital, dateText } from './run/run-head.ts';
-
-type Chart = Finding['evidence']['charts'][number];
 
 /** Findings with curves; beyond these the page only lists. */
 const shownPictures = 120;
@@ -32,110 +33,102 @@ export function renderComparePage(
   { served = false }: { readonly served?: boolean } = {},
 ): string {
   const title = `${a.lamp.name}: build ${a.lamp.build} against build ${b.lamp.build}`;
-  const body = pageBody(a, b, compared);
+  const body = [
+    runLine('A', a),
+    runLine('B', b),
+    overview(compared),
+    sections(compared, findingsByKey(a), findingsByKey(b)),
+  ];
   return renderSheet({ title, body, ...(served ? { place: null } : {}) });
 }
 
-function pageBody(a: RunRecord, b: RunRecord, compared: readonly ComparedFinding[]): Markup[] {
-  const findingsOfA = findingsByKey(a);
-  const findingsOfB = findingsByKey(b);
-  let pictures = 0;
-  const sections = changes.flatMap((change) => {
-    const group = compared.filter((finding) => finding.change === change);
-    if (group.length === 0) return [];
-    const articles = group.map((finding, index) => {
-      const withPicture = change !== 'unchanged' && pictures < shownPictures;
-      if (withPicture) pictures++;
-      const pair = withPicture
-        ? [findingOf(finding.a, findingsOfA), findingOf(finding.b, findingsOfB)]
-        : [];
-      return comparedArticle(
-        finding,
-        pair[0] ?? null,
-        pair[1] ?? null,
-        `${slugOf(change)}-${index}`,
-      );
-    });
-    const title = `${capital(change)}: ${group.length}`;
-    return [
-      element(
-        'section',
-        { id: slugOf(change) },
-        element('h2', {}, title),
-        // What stayed as it was would bury what did not.
-        quiet.has(change)
-          ? element('details', {}, element('summary', {}, `Show ${group.length}`), ...articles)
-          : articles,
-      ),
-    ];
-  });
-  return [runLine('A', a), runLine('B', b), overview(compared), ...sections];
+type FindingsByKey = ReadonlyMap<string, Finding>;
+
+function findingsByKey(record: RunRecord): FindingsByKey {
+  const findings = record.specs.flatMap(({ conditions }) => conditions.flatMap((c) => c.findings));
+  const lines = findingLines(record);
+  return new Map(
+    findings.flatMap((finding, k) => {
+      const line = lines[k];
+      return line ? [[findingKey(line), finding]] : [];
+    }),
+  );
 }
 
-const quiet: ReadonlySet<Change> = new Set(['moved within uncertainty', 'unchanged']);
+function sections(
+  compared: readonly ComparedFinding[],
+  findingsOfA: FindingsByKey,
+  findingsOfB: FindingsByKey,
+): Html[] {
+  let pictures = 0;
+  return groups(compared).map(([change, group]) => {
+    const articles = group.map((finding, index) => {
+      const isDrawn = change !== 'unchanged' && pictures++ < shownPictures;
+      const pair = {
+        a: isDrawn ? findingOf(finding.a, findingsOfA) : null,
+        b: isDrawn ? findingOf(finding.b, findingsOfB) : null,
+      };
+      return comparedArticle(finding, pair, `${slugOf(change)}-${index}`);
+    });
+    // What stayed as it was would bury what did not.
+    const content = isQuiet(change)
+      ? html`<details><summary>Show ${group.length}</summary>${articles}</details>`
+      : articles;
+    const heading = `${capital(change)}: ${group.length}`;
+    return html`<section id="${slugOf(change)}"><h2>${heading}</h2>${content}</section>`;
+  });
+}
+
+/** Findings by what became of them, the worst first. */
+function groups(compared: readonly ComparedFinding[]): [Change, ComparedFinding[]][] {
+  return changes
+    .map((change): [Change, ComparedFinding[]] => [
+      change,
+      compared.filter((finding) => finding.change === change),
+    ])
+    .filter(([, group]) => group.length > 0);
+}
 
 /** How many findings went each way, and in how many claims, as links to them. */
-function overview(compared: readonly ComparedFinding[]): Markup {
-  const items = changes.flatMap((change) => {
-    const group = compared.filter((finding) => finding.change === change);
-    if (group.length === 0) return [];
-    const claims = new Set(group.map(({ a, b }) => (b ?? a)!.spec));
+function overview(compared: readonly ComparedFinding[]): Html {
+  const items = groups(compared).map(([change, group]) => {
+    const claims = new Set(group.map((finding) => latestLine(finding).spec));
     const words = `${capital(change)}: ${counted(group.length, 'finding')} of ${counted(claims.size, 'claim')}`;
-    return [element('li', {}, element('a', { href: `#${slugOf(change)}` }, words))];
+    return html`<li><a href="#${slugOf(change)}">${words}</a></li>`;
   });
-  return element('ul', { class: 'changes', 'aria-label': 'What changed' }, items);
+  return html`<ul class="changes" aria-label="What changed">${items}</ul>`;
 }
 
-function runLine(letter: string, record: RunRecord): Markup {
-  const { id, startedAt, lamp, rig, verdict } = record;
-  const bench = benchText(rig.name, rig.simulated);
-  return element(
-    'p',
-    { class: 'where' },
-    element('strong', {}, `${letter} `),
-    plainLine(
-      `run ${shortId(id)}, ${dateText(startedAt)}, build ${lamp.build}, rig ${bench}: ${verdictMark[verdict]} ${verdict}`,
-    ),
-  );
+function runLine(letter: string, { id, startedAt, lamp, rig, verdict }: RunRecord): Html {
+  const words = `run ${shortId(id)}, ${dateText(startedAt)}, build ${lamp.build}, rig ${rigText(rig)}: ${verdictMark[verdict]} ${verdict}`;
+  return html`<p class="where"><strong>${letter} </strong>${plainLine(words)}</p>`;
 }
 
-function comparedArticle(
-  compared: ComparedFinding,
-  a: Finding | null,
-  b: Finding | null,
-  id: string,
-): Markup {
-  const line = (compared.b ?? compared.a)!;
-  const charts = bothCharts(a, b);
-  return element(
-    'article',
-    { class: 'compared' },
-    element('h3', {}, plainLine(placeOf(line))),
-    element('div', {}, oneSide('A', compared.a, a), oneSide('B', compared.b, b)),
-    charts.length > 0 &&
-      element(
-        'div',
-        { class: 'curves' },
-        charts.map((chart, index) =>
-          element(
-            'figure',
-            {},
-            element('figcaption', {}, plainLine(chart.title)),
-            // Drawn small, so that its words can still be read on a phone.
-            chartPicture(chart, { width: 500, height: 240, id: `${id}-${index}` }).markup,
-          ),
-        ),
-      ),
-  );
+interface Pair {
+  readonly a: Finding | null;
+  readonly b: Finding | null;
 }
 
-function oneSide(letter: string, line: FindingLine | null, finding: Finding | null): Markup {
-  return element(
-    'div',
-    { class: 'side' },
-    element('p', {}, element('strong', {}, `${letter} `), sideText(line)),
-    finding && toleranceRuler(finding),
-  );
+function comparedArticle(compared: ComparedFinding, { a, b }: Pair, id: string): Html {
+  const figures = bothCharts(a, b).map((chart, index) => {
+    // Drawn small, so that its words can still be read on a phone.
+    const { markup } = chartPicture(chart, { width: 500, height: 240, id: `${id}-${index}` });
+    return html`<figure><figcaption>${plainLine(chart.title)}</figcaption>${markup}</figure>`;
+  });
+  return html`
+    <article class="compared">
+      <h3>${plainLine(placeOf(latestLine(compared)))}</h3>
+      <div>${oneSide('A', compared.a, a)}${oneSide('B', compared.b, b)}</div>
+      ${figures.length > 0 && html`<div class="curves">${figures}</div>`}
+    </article>`;
+}
+
+function oneSide(letter: string, line: FindingLine | null, finding: Finding | null): Html {
+  return html`
+    <div class="side">
+      <p><strong>${letter} </strong>${sideText(line)}</p>
+      ${finding && toleranceRuler(finding)}
+    </div>`;
 }
 
 /** Pictures whose rows would lie on each other. */
@@ -168,13 +161,7 @@ function overlaid(a: Chart, b: Chart): Chart {
   return { ...b, lines: [...aims, ...measured(a, 'A'), ...measured(b, 'B')] };
 }
 
-function findingsByKey(record: RunRecord): Map<string, Finding> {
-  const lines = findingLines(record);
-  const findings = record.specs.flatMap(({ conditions }) => conditions.flatMap((c) => c.findings));
-  return new Map(lines.map((line, index) => [findingKey(line), findings[index]!]));
-}
-
-function findingOf(line: FindingLine | null, findings: Map<string, Finding>): Finding | null {
+function findingOf(line: FindingLine | null, findings: FindingsByKey): Finding | null {
   return line ? (findings.get(findingKey(line)) ?? null) : null;
 }
 

@@ -1,88 +1,64 @@
 import type { JudgedTrend } from '../../record/judge-trend.ts';
 import { shortId } from '../../record/run-id.ts';
 import type { TrendPoint, TrendSeries } from '../../record/trend-series.ts';
-import { formatMeasured } from '../../units/format-quantity.ts';
-import { element, type Markup } from '../html/markup.ts';
+import { type Content, type Html, html } from '../html/html.ts';
+import { bulletList, scrolling, table } from '../html/table.ts';
 import { trendPicture } from '../pictures/trend-picture.ts';
 import { verdictLabel } from '../pictures/verdict-shape.ts';
-import { chartLines, lastText } from '../text/trend-text.ts';
 import { plainLine } from '../words/plain-text.ts';
-import { shownUnit } from '../words/value-text.ts';
+import { repeatText } from '../words/prose.ts';
+import { chartLines, lastText } from '../words/trend-words.ts';
+import { uncertainText } from '../words/value-text.ts';
 import { renderSheet } from './archive/sheet.ts';
 
 /** Series with a picture; beyond these the page only says how many there are. */
-export const shownTrends = 60;
+const shownTrends = 60;
 
 /** Where a run can be opened from a trend; null where there is nothing to open. */
 export type RunLink = (point: TrendPoint) => string | null;
 
 /** Trends of one metric as one HTML file without any script or request; series that changed come first. */
 export function renderTrendPage(trends: readonly JudgedTrend[]): string {
-  const { title, lamp } = trends[0]!.series;
-  const lamps = new Set(trends.map(({ series }) => series.lamp));
-  const heading = `${title}${lamps.size === 1 ? `, ${lamp}` : ''}`;
+  const lamps = [...new Set(trends.map(({ series }) => series.lamp))];
+  const title = trends[0]?.series.title ?? 'No trend';
+  const heading = lamps.length === 1 ? `${title}, ${lamps[0]}` : title;
   return renderSheet({ title: heading, body: trendArticles(trends, () => null) });
 }
 
-export function trendArticles(trends: readonly JudgedTrend[], linkOf: RunLink): Markup[] {
+export function trendArticles(trends: readonly JudgedTrend[], linkOf: RunLink): Content {
   const ordered = [...trends].sort((a, b) => Number(b.drifting) - Number(a.drifting));
   const changed = trends.filter(({ drifting }) => drifting).length;
-  const all = `${trends.length} series`;
+  const found = changed === 0 ? 'none left its usual range.' : `${changed} changed.`;
   const left = trends.length - shownTrends;
   return [
-    element(
-      'p',
-      { class: 'lead' },
-      changed === 0 ? `${all}; none left its usual range.` : `${all}; ${changed} changed.`,
-    ),
-    legend(),
-    ...ordered.slice(0, shownTrends).map((trend) => trendArticle(trend, linkOf)),
-    ...(left > 0
-      ? [
-          element(
-            'p',
-            { class: 'aside' },
-            `${left} more series are not drawn; ask for one claim or one channel.`,
-          ),
-        ]
-      : []),
+    html`<p class="lead">${trends.length} series; ${found}</p>`,
+    html`<p class="aside">${legend}</p>`,
+    ordered.slice(0, shownTrends).map((trend) => trendArticle(trend, linkOf)),
+    left > 0 &&
+      html`<p class="aside">${left} more series are not drawn; choose one claim or one channel.</p>`,
   ];
 }
 
-function legend(): Markup {
-  return element(
-    'p',
-    { class: 'aside' },
-    'Shaded: the usual range, mean ± 3 sigma of the first runs. Red lines: the tolerance of the youngest run, where it is near. Bars: expanded uncertainty. ▲ with a number: a rule of the control chart fired. Runs stand at even distances.',
-  );
-}
+const legend =
+  'Shaded: the usual range, mean ± 3 sigma of the first runs. Red lines: the tolerance of the newest run, where it is near. Bars: expanded uncertainty. ▲ with a number: a rule of the control chart fired. Runs are evenly spaced.';
 
-function trendArticle(trend: JudgedTrend, linkOf: RunLink): Markup {
+function trendArticle(trend: JudgedTrend, linkOf: RunLink): Html {
   const { series } = trend;
-  const { condition, repeat, during } = series;
-  const where = [condition, repeat > 0 ? `repeat ${repeat + 1}` : '', during ?? '']
-    .filter(Boolean)
-    .join(', ');
-  return element(
-    'article',
-    { class: 'trend' },
-    element('h2', {}, plainLine(`${series.spec}, ${series.of}`)),
-    element('p', { class: 'aside' }, plainLine([where, series.lamp].filter(Boolean).join('; '))),
-    element('p', {}, plainLine(`Last: ${lastText(trend)}`)),
-    element(
-      'ul',
-      { class: 'remarks' },
-      numberedSignals(chartLines(trend)).map((line) => element('li', {}, line)),
-    ),
-    trendPicture(trend, 960),
-    trendPicture(trend, 360),
-    element(
-      'details',
-      { class: 'capture' },
-      element('summary', {}, `${series.points.length} runs as a table`),
-      pointTable(series, linkOf),
-    ),
-  );
+  const { spec, of, lamp, condition, repeat, during, points } = series;
+  const where = [condition, repeatText(repeat), during].filter(Boolean).join(', ');
+  return html`
+    <article class="trend">
+      <h2>${plainLine(`${spec}, ${of}`)}</h2>
+      <p class="aside">${plainLine([where, lamp].filter(Boolean).join('; '))}</p>
+      <p>${plainLine(`Last: ${lastText(trend)}`)}</p>
+      ${bulletList(numberedSignals(chartLines(trend)), 'remarks')}
+      ${trendPicture(trend, 960)}
+      ${trendPicture(trend, 360)}
+      <details class="capture">
+        <summary>${points.length} runs as a table</summary>
+        ${pointTable(series, linkOf)}
+      </details>
+    </article>`;
 }
 
 /** Signals are numbered as the picture numbers them. */
@@ -91,44 +67,21 @@ function numberedSignals(lines: readonly string[]): string[] {
   return lines.map((line) => (line.startsWith('▲') ? `▲ ${++count}${line.slice(1)}` : line));
 }
 
-function pointTable(series: TrendSeries, linkOf: RunLink): Markup {
-  const shown = shownUnit(series.unit, series.shown);
-  const rows = [...series.points].reverse().map((point) => {
-    const { value, expanded, id, started, build, verdict } = point;
-    const link = linkOf(point);
-    const figure =
-      value === null ? 'not measurable' : formatMeasured(value, expanded ?? 0, series.unit, shown);
-    return element(
-      'tr',
-      {},
-      element(
-        'th',
-        { scope: 'row' },
-        link ? element('a', { href: link }, shortId(id)) : shortId(id),
-      ),
-      element('td', {}, started.slice(0, 16).replace('T', ' ')),
-      element('td', {}, plainLine(build)),
-      element('td', {}, figure),
-      element('td', {}, verdictLabel(verdict)),
-    );
-  });
-  const head = ['Run', 'Started (UTC)', 'Build', 'Value', 'Verdict'];
-  return element(
-    'div',
-    { class: 'table', tabindex: 0, role: 'region', 'aria-label': 'values' },
-    element(
-      'table',
-      {},
-      element(
-        'thead',
-        {},
-        element(
-          'tr',
-          {},
-          head.map((name) => element('th', { scope: 'col' }, name)),
-        ),
-      ),
-      element('tbody', {}, rows),
-    ),
-  );
+function pointTable(series: TrendSeries, linkOf: RunLink): Html {
+  const rows = [...series.points].reverse().map((point) => pointRow(series, point, linkOf(point)));
+  return scrolling('values', table(['Run', 'Started (UTC)', 'Build', 'Value', 'Verdict'], rows));
+}
+
+function pointRow({ unit, shown }: TrendSeries, point: TrendPoint, link: string | null): Html {
+  const { id, started, build, verdict, value, expanded } = point;
+  const name = shortId(id);
+  const figure = value === null ? 'not measurable' : uncertainText(value, expanded, unit, shown);
+  return html`
+    <tr>
+      <th scope="row">${link ? html`<a href="${link}">${name}</a>` : name}</th>
+      <td>${started.slice(0, 16).replace('T', ' ')}</td>
+      <td>${plainLine(build)}</td>
+      <td>${figure}</td>
+      <td>${verdictLabel(verdict)}</td>
+    </tr>`;
 }

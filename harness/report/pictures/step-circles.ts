@@ -1,7 +1,7 @@
 import { stepRadius } from '../../measure/colorimetry/sdcm.ts';
 import type { Finding } from '../../record/run-record.ts';
-
-type Chart = Finding['evidence']['charts'][number];
+import { counted } from '../words/prose.ts';
+import type { Chart } from './drawn-chart.ts';
 
 /** What one unit of the finding is in the u'v' diagram; of other metrics the limit is no circle about the target. */
 const radiusOfOne: Readonly<Record<string, number>> = {
@@ -25,25 +25,25 @@ export function chartsWithSteps(finding: Finding): readonly Chart[] {
 function withCircles(chart: Chart, allowed: number): Chart {
   const target = chart.lines.find(({ role, x }) => role === 'target' && x.length === 1);
   if (chart.kind !== 'path' || !target) return chart;
-  const [u, v] = [target.x[0]!, target.y[0]!];
   const steps = Number((allowed / stepRadius).toPrecision(3));
-  const circles = [
-    circle(`limit: ${steps} ${steps === 1 ? 'step' : 'steps'}`, 'limit', u, v, allowed),
-  ];
-  if (steps > 1) circles.push(circle('one step about the target', 'target', u, v, stepRadius));
-  return { ...chart, lines: [...chart.lines, ...circles] };
+  const limit = circle(target, allowed, `limit: ${counted(steps, 'step')}`, 'limit');
+  const step = circle(target, stepRadius, 'one step about the target', 'target');
+  return { ...chart, lines: [...chart.lines, limit, ...(steps > 1 ? [step] : [])] };
 }
 
 /** Round on a screen, and too few for a page to thin them (see stored-evidence.ts). */
 const corners = 36;
 
+type Line = Chart['lines'][number];
+
 function circle(
-  name: string,
-  role: Chart['lines'][number]['role'],
-  u: number,
-  v: number,
+  centre: Pick<Line, 'x' | 'y'>,
   radius: number,
-): Chart['lines'][number] {
+  name: string,
+  role: Line['role'],
+): Line {
+  const [u = 0] = centre.x;
+  const [v = 0] = centre.y;
   const angles = Array.from({ length: corners + 1 }, (_, k) => (2 * Math.PI * k) / corners);
   return {
     name,

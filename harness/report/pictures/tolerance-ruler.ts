@@ -1,10 +1,11 @@
 import type { Finding } from '../../record/run-record.ts';
 import { formatNumber } from '../../units/format-quantity.ts';
 import { toShown } from '../../units/to-shown.ts';
-import { element, type Markup } from '../html/markup.ts';
+import { type Html, html } from '../html/html.ts';
 import { figureText, shownUnit, valueText } from '../words/value-text.ts';
-import { type AxisScale, axisScale } from './axis-scale.ts';
-import { verdictShape } from './verdict-shape.ts';
+import { type AxisRange, scaleOf } from './axis.ts';
+import { tenth } from './frame.ts';
+import { verdictClass, verdictShape } from './verdict-shape.ts';
 
 const width = 260;
 const height = 34;
@@ -13,33 +14,29 @@ const side = 8;
 const middle = 12;
 const foot = 31;
 
+type At = (value: number) => number;
+
 /**
  * A finding against its tolerance: the allowed band, the guard band inside its ends where the rule keeps one, the value
  * in the shape of its verdict, and its expanded uncertainty as a whisker. The scale is the finding's own unit, and
  * logarithmic when value and limit are too far apart to share a straight one.
  */
-export function toleranceRuler(finding: Finding): Markup | null {
-  const { outcome, limits } = finding;
-  const { lower, upper } = limits;
-  if (!outcome.measured || (lower === null && upper === null)) return null;
+export function toleranceRuler(finding: Finding): Html | null {
+  const { outcome, limits, verdict } = finding;
+  if (!outcome.measured || (limits.lower === null && limits.upper === null)) return null;
+  const { value } = outcome;
   const expanded = finding.uncertainty?.expanded ?? 0;
-  const range = rulerRange(outcome.value, expanded, lower, upper);
-  const scale = axisScale(range, { start: side, end: width - side, ticks: 4 });
-  const at = (value: number) => round(clamp(scale.place(value)));
-  return element(
-    'svg',
-    {
-      class: `ruler ${finding.verdict.replace(' ', '-')}`,
-      viewBox: `0 0 ${width} ${height}`,
-      role: 'img',
-      'aria-label': rulerWords(finding),
-    },
-    element('path', { class: 'scale', d: `M${side} ${middle}H${width - side}` }),
-    band(scale, lower, upper, finding.rule === 'guarded' ? expanded : 0, at),
-    limitMarks(finding, at),
-    whisker(outcome.value, expanded, at),
-    pointer(finding, scale, outcome.value, at),
-  );
+  const range = rulerRange(value, expanded, limits.lower, limits.upper);
+  const scale = scaleOf(range, side, width - side);
+  const at: At = (figure) => tenth(onRuler(scale(figure)));
+  return html`
+    <svg class="ruler ${verdictClass(verdict)}" viewBox="0 0 ${width} ${height}" role="img" aria-label="${rulerWords(finding)}">
+      <path class="scale" d="M${side} ${middle}H${width - side}"></path>
+      ${band(finding, expanded, range, at)}
+      ${limitMarks(finding, at)}
+      ${whisker(value, expanded, at)}
+      ${pointer(finding, value, range, at)}
+    </svg>`;
 }
 
 /** The same in words, for those who do not see the picture. */
@@ -47,50 +44,44 @@ export function rulerWords(finding: Finding): string {
   return `${finding.title} ${valueText(finding)}, allowed ${finding.limits.text}: ${finding.verdict}`;
 }
 
-function band(
-  scale: AxisScale,
-  lower: number | null,
-  upper: number | null,
-  guard: number,
-  at: (value: number) => number,
-): Markup[] {
-  const rect = (name: string, from: number, to: number) =>
-    element('rect', {
-      class: name,
-      x: from,
-      y: middle - 6,
-      width: round(Math.max(0, to - from)),
-      height: 12,
-    });
+function band({ limits, rule }: Finding, expanded: number, { log }: AxisRange, at: At): Html[] {
+  const { lower, upper } = limits;
+  const guard = rule === 'guarded' ? expanded : 0;
   const start = lower === null ? side : at(lower);
   const end = upper === null ? width - side : at(upper);
+  const allowed = bandPart('allowed', start, end);
+  if (guard <= 0 || (log && guard >= (upper ?? Number.POSITIVE_INFINITY))) return [allowed];
   const innerStart = lower === null ? start : at(lower + guard);
   const innerEnd = upper === null ? end : at(upper - guard);
-  const allowed = rect('allowed', start, end);
-  if (guard <= 0 || (scale.log && guard >= (upper ?? Number.POSITIVE_INFINITY))) return [allowed];
-  return innerEnd > innerStart ? [allowed, rect('inside', innerStart, innerEnd)] : [allowed];
+  return innerEnd > innerStart ? [allowed, bandPart('inside', innerStart, innerEnd)] : [allowed];
 }
 
-function limitMarks({ limits, unit, shown }: Finding, at: (value: number) => number): Markup[] {
+function bandPart(name: string, from: number, to: number): Html {
+  const length = tenth(Math.max(0, to - from));
+  return html`<rect class="${name}" x="${from}" y="${middle - 6}" width="${length}" height="12"></rect>`;
+}
+
+function limitMarks({ limits, unit, shown }: Finding, at: At): Html {
   const { lower, upper, target } = limits;
-  const ends = [lower, upper].filter((limit): limit is number => limit !== null);
   const symbol = shownUnit(unit, shown);
-  const marks: Markup[] = [];
+  const withUnit = (limit: number) => figureText(limit, unit, shown);
+  if (lower === null || upper === null) {
+    const limit = lower ?? upper ?? 0;
+    return limitMark(at(limit), withUnit(limit));
+  }
+  const [start, end] = [at(lower), at(upper)];
   // Two limits close together: their figures grow apart, or they would lie on each other.
-  const close = ends.length === 2 && at(ends[1]!) - at(ends[0]!) < 64;
-  const anchors = close ? ['end', 'start'] : [];
-  ends.forEach((limit, k) => {
-    const place = at(limit);
-    const last = k === ends.length - 1;
-    const text = last ? figureText(limit, unit, shown) : formatNumber(toShown(limit, unit, symbol));
-    marks.push(
-      element('path', { class: 'limit', d: `M${place} ${middle - 9}V${middle + 9}` }),
-      element('text', { x: place, y: foot, 'text-anchor': anchors[k] ?? anchorAt(place) }, text),
-    );
-  });
-  if (target !== null && ends.length === 2)
-    marks.push(element('path', { class: 'target', d: `M${at(target)} ${middle - 6}v12` }));
-  return marks;
+  const isClose = end - start < 64;
+  return html`
+    ${limitMark(start, formatNumber(toShown(lower, unit, symbol)), isClose ? 'end' : undefined)}
+    ${limitMark(end, withUnit(upper), isClose ? 'start' : undefined)}
+    ${target !== null && html`<path class="target" d="M${at(target)} ${middle - 6}v12"></path>`}`;
+}
+
+function limitMark(place: number, text: string, anchor = anchorAt(place)): Html {
+  return html`
+    <path class="limit" d="M${place} ${middle - 9}V${middle + 9}"></path>
+    <text x="${place}" y="${foot}" text-anchor="${anchor}">${text}</text>`;
 }
 
 /** Figures near an end of the ruler grow inwards. */
@@ -99,24 +90,19 @@ function anchorAt(place: number): string {
   return place > width - side - 24 ? 'end' : 'middle';
 }
 
-function whisker(value: number, expanded: number, at: (value: number) => number): Markup | null {
+function whisker(value: number, expanded: number, at: At): Html | null {
   const [from, to] = [at(value - expanded), at(value + expanded)];
   if (to - from < 2) return null;
   const caps = `M${from} ${middle - 4}v8M${to} ${middle - 4}v8`;
-  return element('path', { class: 'whisker', d: `M${from} ${middle}H${to}${caps}` });
+  return html`<path class="whisker" d="M${from} ${middle}H${to}${caps}"></path>`;
 }
 
-function pointer(
-  { verdict }: Finding,
-  scale: AxisScale,
-  value: number,
-  at: (value: number) => number,
-): Markup {
-  const beyond = value > scale.to ? 1 : value < scale.from ? -1 : 0;
-  const place = at(value);
-  if (beyond === 0) return verdictShape(verdict, place, middle, 5);
+/** The value; an arrow at the end where it lies beyond. */
+function pointer({ verdict }: Finding, value: number, { from, to }: AxisRange, at: At): Html {
+  if (value >= from && value <= to) return verdictShape(verdict, at(value), middle, 5);
+  const beyond = value > to ? 1 : -1;
   const tip = beyond > 0 ? width - 1 : 1;
-  return element('path', { class: 'mark', d: `M${tip} ${middle}l${-8 * beyond} -5v10z` });
+  return html`<path class="mark" d="M${tip} ${middle}l${-8 * beyond} -5v10z"></path>`;
 }
 
 /** Both limits, the value and its whisker, with air around; see the tests for the cases. */
@@ -125,7 +111,7 @@ export function rulerRange(
   expanded: number,
   lower: number | null,
   upper: number | null,
-): { from: number; to: number; log: boolean } {
+): AxisRange {
   const [low, high] = [value - expanded, value + expanded];
   if (lower !== null && upper !== null && upper > lower) {
     const span = upper - lower;
@@ -145,15 +131,11 @@ export function rulerRange(
   return { from, to: Math.max(reach, from + size), log: false };
 }
 
-function logRange(values: readonly number[]): { from: number; to: number; log: boolean } {
+function logRange(values: readonly number[]): AxisRange {
   return { from: Math.min(...values) / 3, to: Math.max(...values) * 3, log: true };
 }
 
-function clamp(place: number): number {
+function onRuler(place: number): number {
   if (Number.isNaN(place)) return side;
   return Math.min(width - side, Math.max(side, place));
-}
-
-function round(place: number): number {
-  return Math.round(place * 10) / 10;
 }

@@ -9,26 +9,25 @@ export interface Wanted {
 }
 
 /** Says for each claim whether it is wanted. Every word must be found somewhere in the claim or its findings. */
-export function claimFilter(record: RunRecord): (claim: number, wanted: Wanted) => boolean {
-  const texts = new Map<number, string>();
-  const channels = record.specs.map(
-    (spec) => new Set(spec.conditions.flatMap((c) => c.findings.map(({ of }) => of))),
+export function claimFilter(record: RunRecord): (spec: SpecRecord, wanted: Wanted) => boolean {
+  const texts = new Map<SpecRecord, string>();
+  const channels = new Map(
+    record.specs.map((spec) => [
+      spec,
+      new Set(spec.conditions.flatMap((c) => c.findings.map(({ of }) => of))),
+    ]),
   );
-  const textOf = (claim: number): string => {
-    const known = texts.get(claim) ?? searchText(record.specs[claim]!);
-    texts.set(claim, known);
+  const textOf = (spec: SpecRecord): string => {
+    const known = texts.get(spec) ?? searchText(spec);
+    texts.set(spec, known);
     return known;
   };
-  return (claim, { verdicts, words, tag, requirement, channel }) => {
-    const spec = record.specs[claim]!;
-    return (
-      (verdicts.size === 0 || verdicts.has(spec.verdict)) &&
-      (!tag || spec.tags.includes(tag)) &&
-      (!requirement || spec.traces.includes(requirement)) &&
-      (!channel || channels[claim]!.has(channel)) &&
-      words.every((word) => textOf(claim).includes(word))
-    );
-  };
+  return (spec, { verdicts, words, tag, requirement, channel }) =>
+    (verdicts.size === 0 || verdicts.has(spec.verdict)) &&
+    (!tag || spec.tags.includes(tag)) &&
+    (!requirement || spec.traces.includes(requirement)) &&
+    (!channel || (channels.get(spec)?.has(channel) ?? false)) &&
+    words.every((word) => textOf(spec).includes(word));
 }
 
 function searchText(spec: SpecRecord): string {

@@ -1,6 +1,11 @@
-import { claimWords, type LiveProgress, progressWords } from '../pages/archive/live-run.ts';
+import {
+  claimClass,
+  claimWords,
+  type LiveProgress,
+  progressWords,
+} from '../pages/archive/live-run.ts';
 
-/** The script of a run in flight: writes what the server tells of it into the page, and turns to the finished page. */
+/** The script of a run in progress: writes what the server tells of it into the page, and turns to the finished page. */
 const bar = document.querySelector<HTMLProgressElement>('#progress');
 const words = document.querySelector('#progress-words');
 const milestone = document.querySelector('#milestone');
@@ -24,22 +29,23 @@ function show(progress: LiveProgress): void {
     const place = document.querySelector(`[data-claim="${CSS.escape(claim.spec)}"]`);
     if (!place || place.textContent === claimWords(claim)) continue;
     place.textContent = claimWords(claim);
-    place.className = `so-far ${claim.done > 0 ? claim.verdict.replace(' ', '-') : ''}`;
+    place.className = claimClass(claim);
   }
   tell(done, planned);
 }
+
+const milestones = [
+  '',
+  'A quarter is measured.',
+  'Half is measured.',
+  'Three quarters are measured.',
+  'All is measured; the run is being sealed.',
+];
 
 /** Those who hear the page are told each quarter, not each condition. */
 function tell(done: number, planned: number | null): void {
   const now = planned ? Math.floor((done / planned) * 4) : 0;
   if (now === quarters || !milestone) return;
   quarters = now;
-  milestone.textContent =
-    [
-      '',
-      'A quarter is measured.',
-      'Half is measured.',
-      'Three quarters are measured.',
-      'All is measured; the run is being sealed.',
-    ][now] ?? '';
+  milestone.textContent = milestones[now] ?? '';
 }

@@ -1,7 +1,7 @@
 import type { RunRecord, SpecRecord } from '../../record/run-record.ts';
-import { findingSentence } from '../exchange/junit.ts';
+import { claimSentence } from '../words/finding-words.ts';
 import { plainText } from '../words/plain-text.ts';
-import { claimReason, claimsWorstFirst, findingsWorstFirst } from '../words/worst-first.ts';
+import { claimsWorstFirst } from '../words/worst-first.ts';
 
 /** What a job runner shows of one step; more is dropped without a word, so the worst come first and the rest is counted. */
 const errorsShown = 10;
@@ -30,10 +30,9 @@ function annotated(kind: 'error' | 'warning', claims: readonly SpecRecord[], mos
 }
 
 function annotation(kind: 'error' | 'warning', spec: SpecRecord): string {
-  const worst = findingsWorstFirst(spec).find(({ finding }) => finding.verdict === spec.verdict);
-  const words = worst ? findingSentence(worst) : (claimReason(spec) ?? spec.claim);
   const title = `${spec.verdict}: ${spec.spec}`;
-  return `::${kind} file=${property(spec.file)},title=${property(title)}::${data(`${spec.claim} ${words}`)}`;
+  const words = [spec.claim, claimSentence(spec)].filter(Boolean).join(' ');
+  return `::${kind} file=${property(spec.file)},title=${property(title)}::${data(words)}`;
 }
 
 function data(text: string): string {

@@ -1,15 +1,17 @@
 import type { ChallengedFault, ChallengeRecord } from '../../record/challenge-record.ts';
+import { sizeText } from '../words/value-text.ts';
 
 /** The challenge for a terminal: a line a fault, then what escaped, then the healthy lamps. */
 export function renderChallenge(record: ChallengeRecord): string {
   const tried = record.faults.filter(({ notTried }) => notTried === null);
   const escaped = tried.filter(({ caughtBy }) => caughtBy.length === 0);
+  const caught = tried.length - escaped.length;
   const width = Math.max(5, ...record.faults.map(({ fault }) => fault.length));
-  const lines = record.faults.map((fault) => faultLine(fault, width, record.lamps[0]!));
+  const [usual] = record.lamps;
   return [
-    ...lines,
+    ...record.faults.map((fault) => faultLine(fault, width, usual)),
     '',
-    `${tried.length - escaped.length} of ${tried.length} seeded faults caught at their nominal size${share(tried.length - escaped.length, tried.length)}.`,
+    `${caught} of ${tried.length} seeded faults caught at their nominal size${share(caught, tried.length)}.`,
     ...escaped.map(({ fault, title }) => `Escaped: ${fault} (${title})`),
     ...tried.flatMap(missedLine),
     healthyLine(record.healthy),
@@ -18,19 +20,18 @@ export function renderChallenge(record: ChallengeRecord): string {
 }
 
 /** A lamp other than the usual one is named. */
-function faultLine(fault: ChallengedFault, width: number, usual: string): string {
-  const name = fault.fault.padEnd(width);
-  const on = fault.lamp === usual ? '' : ` on ${fault.lamp}`;
-  if (fault.notTried !== null) return `  ${name}  not tried: ${fault.notTried}`;
-  if (fault.caughtBy.length === 0) {
-    const sometimes =
-      fault.sometimesBy.length > 0
-        ? `, only for some lamps by ${fault.sometimesBy.join(', ')}`
-        : '';
-    return `▲ ${name}  escaped${on} at ${sizeText(fault.nominalSize, fault.unit)}${sometimes}`;
+function faultLine(challenged: ChallengedFault, width: number, usual: string | undefined): string {
+  const { fault, lamp, notTried, caughtBy, sometimesBy } = challenged;
+  const { smallestSizeCaught, nominalSize, unit } = challenged;
+  const name = fault.padEnd(width);
+  if (notTried !== null) return `  ${name}  not tried: ${notTried}`;
+  const on = lamp === null || lamp === usual ? '' : ` on ${lamp}`;
+  if (caughtBy.length > 0) {
+    const smallest = sizeText(smallestSizeCaught ?? nominalSize, unit);
+    return `● ${name}  caught${on} down to ${smallest} by ${caughtBy.join(', ')}`;
   }
-  const smallest = sizeText(fault.smallestSizeCaught ?? fault.nominalSize, fault.unit);
-  return `● ${name}  caught${on} down to ${smallest} by ${fault.caughtBy.join(', ')}`;
+  const some = sometimesBy.length > 0 ? `, caught on some lamps by ${sometimesBy.join(', ')}` : '';
+  return `▲ ${name}  escaped${on} at ${sizeText(nominalSize, unit)}${some}`;
 }
 
 function missedLine({ fault, missedBy }: ChallengedFault): string[] {
@@ -39,12 +40,8 @@ function missedLine({ fault, missedBy }: ChallengedFault): string[] {
     : [];
 }
 
-function healthyLine({
-  lamps,
-  falseAlarms,
-  undecided,
-  bySpec,
-}: ChallengeRecord['healthy']): string {
+function healthyLine(healthy: ChallengeRecord['healthy']): string {
+  const { lamps, falseAlarms, undecided, bySpec } = healthy;
   const specs = Object.entries(bySpec).map(([spec, count]) => `${spec} ${count}`);
   const which = specs.length > 0 ? ` (${specs.join(', ')})` : '';
   return `Healthy lamps: ${lamps}, false alarms: ${falseAlarms}, undecided: ${undecided}${which}.`;
@@ -52,9 +49,4 @@ function healthyLine({
 
 function share(part: number, whole: number): string {
   return whole > 0 ? ` (${((100 * part) / whole).toFixed(1)} %)` : '';
-}
-
-export function sizeText(size: number, unit: string): string {
-  const figure = Number(size.toPrecision(4));
-  return unit === '1' ? `${figure}` : `${figure} ${unit}`;
 }

@@ -1,12 +1,14 @@
-import { type Change, type ComparedFinding, changes } from '../../record/compare-runs.ts';
+import { type ComparedFinding, changes, latestLine } from '../../record/compare-runs.ts';
 import type { FindingLine } from '../../record/finding-line.ts';
 import { shortId } from '../../record/run-id.ts';
-import { formatMeasured, formatNumber } from '../../units/format-quantity.ts';
+import { formatNumber } from '../../units/format-quantity.ts';
 import { toShown } from '../../units/to-shown.ts';
 import type { Verdict } from '../../verdict/verdict.ts';
+import { isQuiet, placeOf, sideText } from '../words/compare-words.ts';
 import { plainLine } from '../words/plain-text.ts';
 import { shownUnit, withUnit } from '../words/value-text.ts';
 import { verdictMark } from '../words/verdict-words.ts';
+import { painter } from './paint.ts';
 
 /** What a comparison says of each run. */
 export interface ComparedRun {
@@ -19,8 +21,6 @@ export interface ComparedRun {
 
 /** More lines under one heading would hide the next. */
 const shownLines = 15;
-/** Not worth a line of their own unless everything is asked for. */
-const quiet: readonly Change[] = ['moved within uncertainty', 'unchanged'];
 
 /** Two runs for a terminal: what changed, the worst first, and the counts. */
 export function renderCompareText(
@@ -29,13 +29,13 @@ export function renderCompareText(
   findings: readonly ComparedFinding[],
   { colour, all }: { readonly colour: boolean; readonly all: boolean },
 ): string {
-  const bold = (text: string): string => (colour ? `\u001b[1m${text}\u001b[22m` : text);
+  const paint = painter(colour);
   const lines = [`A ${runText(a)}`, `B ${runText(b)}`, ''];
   for (const change of changes) {
     const group = findings.filter((finding) => finding.change === change);
     if (group.length === 0) continue;
-    lines.push(bold(`${change}: ${group.length}`));
-    if (quiet.includes(change) && !all) continue;
+    lines.push(paint('bold', `${change}: ${group.length}`));
+    if (isQuiet(change) && !all) continue;
     const shown = all ? group : group.slice(0, shownLines);
     lines.push(...shown.map((finding) => `  ${comparedSentence(finding)}`));
     if (shown.length < group.length)
@@ -51,29 +51,12 @@ function runText({ id, started, lamp, build, verdict }: ComparedRun): string {
 }
 
 /** `fade-on-time [fade-time=2 s] warm, Fade duration: 2.013 ± 0.004 s -> 2.150 ± 0.004 s (+0.137 s)` */
-export function comparedSentence(finding: ComparedFinding): string {
+function comparedSentence(finding: ComparedFinding): string {
   const { a, b, difference, limitsChanged } = finding;
-  const line = (b ?? a)!;
+  const line = latestLine(finding);
   const moved = difference === null || difference === 0 ? '' : ` (${signedText(difference, line)})`;
-  const limits = limitsChanged ? '; the tolerance changed, too' : '';
+  const limits = limitsChanged ? '; the tolerance changed too' : '';
   return plainLine(`${placeOf(line)}: ${sideText(a)} -> ${sideText(b)}${moved}${limits}`);
-}
-
-export function placeOf({ spec, condition, repeat, of, during, title }: FindingLine): string {
-  const point = [condition, repeat > 0 ? `repeat ${repeat + 1}` : ''].filter(Boolean).join(', ');
-  const where = [of, during === null ? '' : `during ${during}`].filter(Boolean).join(', ');
-  return `${spec}${point ? ` [${point}]` : ''} ${where}, ${title}`;
-}
-
-/** Value, uncertainty and the mark of the verdict; or why there is none. */
-export function sideText(line: FindingLine | null): string {
-  if (!line) return 'absent';
-  const mark = verdictMark[line.verdict];
-  if (line.value === null) {
-    return `${mark} ${line.verdict} (${(line.notMeasurable ?? 'no value').replaceAll('-', ' ')})`;
-  }
-  const unit = shownUnit(line.unit, line.shown);
-  return `${mark} ${formatMeasured(line.value, line.expanded ?? 0, line.unit, unit)}`;
 }
 
 function signedText(difference: number, line: FindingLine): string {

@@ -1,15 +1,9 @@
 import type { RunRecord, SpecRecord } from '../../record/run-record.ts';
+import { claimSentence } from '../words/finding-words.ts';
 import { plainLine } from '../words/plain-text.ts';
-import { valueText } from '../words/value-text.ts';
+import { counted, rigText } from '../words/prose.ts';
 import { verdictMark, verdicts } from '../words/verdict-words.ts';
-import {
-  claimReason,
-  claimsWorstFirst,
-  findingsWorstFirst,
-  placeText,
-  whyText,
-} from '../words/worst-first.ts';
-import { counted } from './summary.ts';
+import { claimsWorstFirst } from '../words/worst-first.ts';
 
 /** A job summary may hold 1 MiB and fails to upload beyond; this leaves room for what else the job writes. */
 const longest = 900 * 1024;
@@ -17,11 +11,10 @@ const longest = 900 * 1024;
 /** The run as Markdown for a CI job summary: counts, then a table of what did not pass, the worst first. */
 export function renderMarkdown(record: RunRecord): string {
   const { lamp, rig, id } = record;
-  const bench = rig.simulated ? `${rig.name}, simulated` : rig.name;
   const head = [
     `## ${text(lamp.name)}, build ${text(lamp.build)}`,
     '',
-    `Run ${text(id)} on ${text(bench)}. ${countsSentence(record)}`,
+    `Run ${text(id)} on ${text(rigText(rig))}. ${countsSentence(record)}`,
     '',
   ];
   const bad = claimsWorstFirst(record).filter((spec) => spec.verdict !== 'pass');
@@ -50,12 +43,8 @@ function countsSentence({ specs }: RunRecord): string {
 }
 
 function claimRow(spec: SpecRecord): string {
-  const worst = findingsWorstFirst(spec).find(({ finding }) => finding.verdict === spec.verdict);
-  const words = worst
-    ? `${worst.finding.title}, ${placeText(worst)}: ${valueText(worst.finding)}, allowed ${worst.finding.limits.text}. ${whyText(worst.finding) ?? ''}`
-    : (claimReason(spec) ?? '');
   const claim = `${spec.claim} (${spec.folder}/${spec.spec})`;
-  return `| ${verdictMark[spec.verdict]} ${spec.verdict} | ${text(claim)} | ${text(words)} |`;
+  return `| ${verdictMark[spec.verdict]} ${spec.verdict} | ${text(claim)} | ${text(claimSentence(spec) ?? '')} |`;
 }
 
 /** Text of strangers as Markdown text: nothing in it may become a table cell, a link, markup or a tag. */

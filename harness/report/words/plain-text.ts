@@ -23,3 +23,12 @@ const escapeSequences = /\u001b(?:\[[0-?]*[ -/]*[@-~]|\][^\u0007\u001b]*(?:\u000
 const commands =
   /[\u0000-\u0008\u000b-\u001f\u007f-\u009f\u200e\u200f\u2028-\u202e\u2066-\u2069\ufeff\ufffe\uffff]/g;
 const loneSurrogates = /[\ud800-\udbff](?![\udc00-\udfff])|(?<![\ud800-\udbff])[\udc00-\udfff]/g;
+
+/**
+ * Text for the log of a CI job, with nothing in it that a job runner takes for a command: a line that begins with two
+ * colons, after blanks or not, or the older `##[`, wherever it stands. Whatever a lamp's console or a spec says stays
+ * readable. Source: documentation of workflow commands and their older form, from memory.
+ */
+export function disarmed(text: string): string {
+  return text.replace(/^([^\S\n]*):(?=:)/gm, '$1: ').replaceAll('##[', '## [');
+}

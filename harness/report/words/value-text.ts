@@ -8,7 +8,17 @@ import { findUnit } from '../../units/unit-table.ts';
 export function valueText(finding: Finding): string {
   const { outcome, unit, shown, uncertainty } = finding;
   if (!outcome.measured) return `not measurable (${outcome.reason.replaceAll('-', ' ')})`;
-  return formatMeasured(outcome.value, uncertainty?.expanded ?? 0, unit, shownUnit(unit, shown));
+  return uncertainText(outcome.value, uncertainty?.expanded ?? null, unit, shown);
+}
+
+/** A value to the last place that its expanded uncertainty allows, where there is one. SI. */
+export function uncertainText(
+  value: number,
+  expanded: number | null,
+  unit: UnitSymbol,
+  shown: UnitSymbol,
+): string {
+  return formatMeasured(value, expanded ?? 0, unit, shownUnit(unit, shown));
 }
 
 /** One SI figure in the unit it is shown in. */
@@ -52,6 +62,12 @@ export function shownUnit(unit: UnitSymbol, shown: UnitSymbol): UnitSymbol {
 
 export function withUnit(figure: string, unit: UnitSymbol): string {
   return unit === '' || unit === '1' ? figure : `${figure} ${unit}`;
+}
+
+/** The size of a seeded fault, in the fault's own unit. */
+export function sizeText(size: number, unit: string): string {
+  const figure = Number(size.toPrecision(4));
+  return unit === '1' ? `${figure}` : `${figure} ${unit}`;
 }
 
 const prefixable = new Set(['s', 'Hz', 'V', 'A', 'W', 'Ω', 'H', 'F']);

@@ -23,7 +23,19 @@ export function claimsWorstFirst(record: RunRecord): readonly SpecRecord[] {
   return [...record.specs].sort((a, b) => rank(a.verdict) - rank(b.verdict));
 }
 
-export function rank(verdict: Verdict): number {
+/** The finding that gave a claim its verdict; null where a condition without findings did, or nothing was run. */
+export function decidingFinding(spec: SpecRecord): Placed | null {
+  return findingsWorstFirst(spec).find(({ finding }) => finding.verdict === spec.verdict) ?? null;
+}
+
+/** Why a claim without findings to show ended as it did. */
+export function claimReason({ reason, conditions }: SpecRecord): string | null {
+  if (reason) return reason;
+  const [worst] = [...conditions].sort((a, b) => rank(a.verdict) - rank(b.verdict));
+  return worst?.reason ?? null;
+}
+
+function rank(verdict: Verdict): number {
   return severity.indexOf(verdict);
 }
 
@@ -44,31 +56,4 @@ export function margin({ outcome, limits }: Finding): number {
   if (upper !== null) return (upper - value) / (Math.abs(upper) || 1);
   if (lower !== null) return (value - lower) / (Math.abs(lower) || 1);
   return Number.POSITIVE_INFINITY;
-}
-
-/** Where a finding was made, in words: `indigo, fade-time=8 s, after the fade, repeat 2`. */
-export function placeText({ condition, finding }: Placed): string {
-  const place = [finding.of];
-  if (condition.key) place.push(condition.key);
-  if (finding.during) place.push(`during ${finding.during}`);
-  if (condition.repeat > 0) place.push(`repeat ${condition.repeat + 1}`);
-  return place.join(', ');
-}
-
-/** Why a claim without findings to show ended as it did. */
-export function claimReason(spec: SpecRecord): string | null {
-  if (spec.reason) return spec.reason;
-  const worst = [...spec.conditions].sort((a, b) => rank(a.verdict) - rank(b.verdict))[0];
-  return worst?.reason ?? null;
-}
-
-/**
- * What a finding's reason adds to its figures. Many reasons begin with the figures themselves, for those who see the
- * sentence alone; beside the figures only the rest is news. Null when there is none.
- */
-export function whyText({ title, limits, reason }: Finding): string | null {
-  if (!reason?.startsWith(title)) return reason;
-  const end = reason.indexOf(limits.text);
-  const rest = end < 0 ? reason : reason.slice(end + limits.text.length).replace(/^[:;,.\s]+/, '');
-  return rest || null;
 }

@@ -1,8 +1,6 @@
 import { describe, expect, test } from 'vitest';
-import { toHtml } from '../../../harness/report/html/markup.ts';
 import { findingFacts } from '../../../harness/report/pages/run/finding-panel.ts';
-import { xRange } from '../../../harness/report/pictures/chart-picture.ts';
-import { chartToDraw } from '../../../harness/report/pictures/drawn-chart.ts';
+import { xRange } from '../../../harness/report/pictures/chart-view.ts';
 import { chartsWithSteps } from '../../../harness/report/pictures/step-circles.ts';
 import { condition, finding, recordOf, spec } from '../sample-record.ts';
 
@@ -58,7 +56,7 @@ describe('the steps about the target of a colour', () => {
 
   test('lie in the picture, and so does the target, however far the point went', () => {
     const [drawn] = chartsWithSteps(colourFinding('sdcm-steps', 3));
-    const { from, to } = xRange(chartToDraw(drawn!));
+    const { from, to } = xRange(drawn!);
     expect(from).toBeCloseTo(0.2 - 0.0033, 9);
     expect(to).toBeCloseTo(0.22, 9);
   });
@@ -73,7 +71,7 @@ test('a finding without captures names the instrument that its budget names, wit
   };
   const point = condition({}, [{ ...made, uncertainty, captures: [] }]);
   const record = recordOf([spec('a', 'b', 'c', [point])]);
-  const html = toHtml(findingFacts(record, { condition: point, finding: point.findings[0]! }));
+  const html = `${findingFacts(record, { condition: point, finding: point.findings[0]! })}`;
   expect(html).toContain('colour sensor (simulated): calibration overdue, due 2026-10-01');
   expect(html).not.toContain('digitiser (simulated)');
 });

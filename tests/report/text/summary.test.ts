@@ -1,5 +1,6 @@
 import { describe, expect, test } from 'vitest';
-import { renderSummary, wrap } from '../../../harness/report/text/summary.ts';
+import { renderSummary } from '../../../harness/report/text/summary.ts';
+import { wrap } from '../../../harness/report/text/wrap.ts';
 import { hostileRecord, recordOf, sampleRecord, shortRecord } from '../sample-record.ts';
 
 const plain = { colour: false, columns: 100 };

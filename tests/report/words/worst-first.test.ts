@@ -1,5 +1,6 @@
 import { expect, test } from 'vitest';
-import { findingsWorstFirst, margin, whyText } from '../../../harness/report/words/worst-first.ts';
+import { whyText } from '../../../harness/report/words/finding-words.ts';
+import { findingsWorstFirst, margin } from '../../../harness/report/words/worst-first.ts';
 import { condition, finding, shortRecord, spec } from '../sample-record.ts';
 
 const base = {

@@ -1,11 +1,13 @@
 import { rollUp, type Verdict } from '../../../verdict/verdict.ts';
-import { type Content, element, type Markup } from '../../html/markup.ts';
-import { verdictLabel } from '../../pictures/verdict-shape.ts';
+import { type Html, html } from '../../html/html.ts';
+import { verdictClass, verdictLabel } from '../../pictures/verdict-shape.ts';
 import { plainLine } from '../../words/plain-text.ts';
+import { counted } from '../../words/prose.ts';
 import { verdictMark } from '../../words/verdict-words.ts';
 import { runningLabel } from './run-list.ts';
+import { refusal } from './sheet.ts';
 
-/** How far a run in flight has come. */
+/** How far a run in progress has come. */
 export interface LiveProgress {
   readonly state: 'running' | 'cut off' | 'sealed';
   /** Conditions that are measured. */
@@ -25,77 +27,53 @@ export interface LiveClaim {
 
 /** The part of a claim that moves, in words: what the script of the page writes and what the page begins with. */
 export function claimWords({ done, verdict }: Pick<LiveClaim, 'done' | 'verdict'>): string {
-  if (done === 0) return 'waits';
-  return `${verdictMark[verdict]} ${verdict} so far, ${done} ${done === 1 ? 'condition' : 'conditions'}`;
+  if (done === 0) return 'waiting';
+  return `${verdictMark[verdict]} ${verdict} so far, ${counted(done, 'condition')}`;
+}
+
+/** What the style sheet calls that part. */
+export function claimClass({ done, verdict }: Pick<LiveClaim, 'done' | 'verdict'>): string {
+  return done > 0 ? `so-far ${verdictClass(verdict)}` : 'so-far';
 }
 
 export function progressWords({ done, planned }: Pick<LiveProgress, 'done' | 'planned'>): string {
   return planned === null
-    ? `${done} conditions measured`
-    : `${done} of ${planned} conditions measured`;
+    ? `${counted(done, 'condition')} measured`
+    : `${done} of ${counted(planned, 'condition')} measured`;
 }
 
-/** A run in flight. It reads without a script; with it the figures move by themselves. */
-export function viewLive(progress: LiveProgress, how: { readonly resume: string }): Content {
-  const { state, done, planned, claims } = progress;
-  return [
-    element(
-      'p',
-      { class: 'lead' },
-      state === 'running'
-        ? runningLabel()
-        : verdictLabel(rollUp(claims.map(({ verdict }) => verdict))),
-    ),
-    state === 'cut off' &&
-      element(
-        'p',
-        { class: 'refusal' },
-        plainLine(
-          `This run was cut off: nothing writes to it any more. ${how.resume} goes on with it. What was measured is listed here.`,
-        ),
-      ),
-    element(
-      'p',
-      { class: 'progress' },
-      element('label', { for: 'progress', id: 'progress-words' }, progressWords(progress)),
-      element('progress', {
-        id: 'progress',
-        max: planned ?? undefined,
-        value: planned === null ? undefined : Math.min(done, planned),
-      }),
-    ),
-    state === 'running' && element('p', { class: 'aside', role: 'status', id: 'milestone' }, ''),
-    state === 'running' &&
-      element(
-        'noscript',
-        {},
-        element(
-          'p',
-          {},
-          'Without scripts this page stands still: load it again to see how far the run has come.',
-        ),
-      ),
-    element('ul', { class: 'rows live' }, claims.map(claimRow)),
-  ];
+/** A run in progress. It reads without a script; with it the figures move by themselves. */
+export function liveRun(progress: LiveProgress, how: { readonly resume: string }): Html {
+  const { state, claims } = progress;
+  const verdict = rollUp(claims.map((claim) => claim.verdict));
+  return html`
+    <p class="lead">${state === 'running' ? runningLabel() : verdictLabel(verdict)}</p>
+    ${state === 'cut off' && refusal(`This run was cut off: nothing writes to it any more. ${how.resume} continues it. What was measured is listed here.`)}
+    ${progressBar(progress)}
+    ${
+      state === 'running' &&
+      html`
+        <p class="aside" role="status" id="milestone"></p>
+        <noscript><p>Without scripts this page does not update: load it again to see how far the run has come.</p></noscript>`
+    }
+    <ul class="rows live">${claims.map(claimRow)}</ul>`;
 }
 
-function claimRow(claim: LiveClaim): Markup {
-  return element(
-    'li',
-    { class: 'live-row' },
-    element(
-      'span',
-      {},
-      plainLine(claim.claim),
-      element('span', { class: 'aside' }, ` ${plainLine(claim.spec)}`),
-    ),
-    element(
-      'span',
-      {
-        class: `so-far ${claim.done > 0 ? claim.verdict.replace(' ', '-') : ''}`,
-        'data-claim': claim.spec,
-      },
-      claimWords(claim),
-    ),
-  );
+function progressBar(progress: LiveProgress): Html {
+  const { done, planned } = progress;
+  const values = planned !== null && html` max="${planned}" value="${Math.min(done, planned)}"`;
+  return html`
+    <p class="progress">
+      <label for="progress" id="progress-words">${progressWords(progress)}</label>
+      <progress id="progress"${values}></progress>
+    </p>`;
+}
+
+function claimRow(live: LiveClaim): Html {
+  const { claim, spec } = live;
+  return html`
+    <li class="live-row">
+      <span>${plainLine(claim)}<span class="aside"> ${plainLine(spec)}</span></span>
+      <span class="${claimClass(live)}" data-claim="${spec}">${claimWords(live)}</span>
+    </li>`;
 }

@@ -1,10 +1,11 @@
 import { shortId } from '../../../record/run-id.ts';
 import type { Verdict } from '../../../verdict/verdict.ts';
-import { type Content, element, type Markup } from '../../html/markup.ts';
+import { type Html, html } from '../../html/html.ts';
 import { verdictLabel } from '../../pictures/verdict-shape.ts';
 import { plainLine } from '../../words/plain-text.ts';
+import { capital, counted, dateText, rigText } from '../../words/prose.ts';
 import { verdicts } from '../../words/verdict-words.ts';
-import { capital, dateText } from '../run/run-head.ts';
+import { choice, field, searchForm } from './form.ts';
 
 /** One line of the list of runs. */
 export interface ListedRun {
@@ -26,7 +27,7 @@ export interface ListedRun {
 
 export interface RunList {
   readonly runs: readonly ListedRun[];
-  /** Runs that fit, on all pages. */
+  /** Runs that match, on all pages. */
   readonly fitting: number;
   readonly all: number;
   /** What was asked for, as typed. */
@@ -42,171 +43,99 @@ export function runHref(folder: string, part = ''): string {
   return `/runs/${encodeURIComponent(folder)}${part === '' ? '' : `/${part}`}`;
 }
 
-/** Every stored run, youngest first; two of them can be chosen to be compared. */
-export function viewRuns(list: RunList): Content {
-  return [filterForm(list), runForm(list), pageLinks(list)];
+/** Every stored run, newest first; two of them can be chosen to be compared. */
+export function runList(list: RunList): Html {
+  return html`${filterForm(list)}${runForm(list)}${pageLinks(list)}`;
 }
 
-function filterForm({ asked, fitting, all, lamps }: RunList): Markup {
-  const field = (name: 'build' | 'text', label: string, placeholder: string, more = '') =>
-    element(
-      'label',
-      { class: more },
-      element('span', {}, label),
-      element('input', {
-        name,
-        value: asked[name],
-        placeholder,
-        autocomplete: 'off',
-        type: name === 'text' ? 'search' : 'text',
-      }),
-    );
-  return element(
-    'form',
-    { class: 'asking', role: 'search', method: 'get', action: '/' },
-    element(
-      'div',
-      { class: 'fields' },
-      field('text', 'Search', 'an id, a serial number, a rig', 'search'),
-      choice('lamp', 'Lamp', asked.lamp, lamps),
-      field('build', 'Build', 'such as 1.5.0'),
-      choice('verdict', 'Verdict', asked.verdict, verdicts),
-      element('button', { class: 'press' }, 'Filter'),
-    ),
-    element(
-      'p',
-      { class: 'shown', role: 'status' },
-      fitting === all ? counted(all) : `${fitting} of ${counted(all)} fit. `,
-      fitting !== all && element('a', { href: '/' }, 'Show all'),
-    ),
-  );
+const search = {
+  label: 'Search',
+  placeholder: 'an id, a serial number, a rig',
+  type: 'search',
+} as const;
+
+function filterForm({ asked, fitting, all, lamps }: RunList): Html {
+  const fields = [
+    field({ name: 'text', value: asked.text, ...search }),
+    choice('lamp', 'Lamp', asked.lamp, lamps),
+    field({ name: 'build', value: asked.build, label: 'Build', placeholder: 'such as 1.5.0' }),
+    choice('verdict', 'Verdict', asked.verdict, verdicts),
+  ];
+  const matches =
+    fitting === all
+      ? counted(all, 'run')
+      : html`${fitting} of ${counted(all, 'run')} match. <a href="/">Show all</a>`;
+  const note = html`<p class="shown" role="status">${matches}</p>`;
+  return searchForm('/', fields, 'Filter', note);
 }
 
-function choice(name: string, label: string, chosen: string, options: readonly string[]): Markup {
-  // What was asked for stays to be seen, even where no run has it.
-  const all = chosen === '' || options.includes(chosen) ? options : [chosen, ...options];
-  return element(
-    'label',
-    {},
-    element('span', {}, label),
-    element(
-      'select',
-      { name },
-      element('option', { value: '' }, 'any'),
-      all.map((option) =>
-        element('option', { value: option, selected: option === chosen }, option),
-      ),
-    ),
-  );
-}
-
-function counted(count: number): string {
-  return count === 1 ? '1 run' : `${count} runs`;
-}
-
-function runForm({ runs, all }: RunList): Markup {
+function runForm({ runs, all }: RunList): Html {
   if (runs.length === 0) {
     const none =
       all === 0
         ? 'There are no stored runs yet. evenfall run specs makes the first one.'
-        : 'No run fits. Ask for less.';
-    return element('p', { class: 'aside' }, none);
+        : 'No run matches. Clear a filter.';
+    return html`<p class="aside">${none}</p>`;
   }
-  return element(
-    'form',
-    { method: 'get', action: '/compare' },
-    element('ol', { class: 'rows' }, runs.map(runRow)),
-    runs.length > 1 &&
-      element(
-        'p',
-        { class: 'press-line' },
-        element('button', { class: 'press' }, 'Compare A with B'),
-        ' A is the earlier run, B the later one.',
-      ),
-  );
+  return html`
+    <form method="get" action="/compare">
+      <ol class="rows">${runs.map(runRow)}</ol>
+      ${runs.length > 1 && html`<p class="press-line"><button class="press">Compare A with B</button> A is the earlier run, B the later one.</p>`}
+    </form>`;
 }
 
-function runRow(run: ListedRun, index: number): Markup {
-  const { folder, id, lamp, build, started, rig, simulated, state } = run;
-  const bench = benchText(rig, simulated);
-  return element(
-    'li',
-    { class: 'row' },
-    element(
-      'div',
-      { class: 'margin' },
-      state === 'running' ? runningLabel() : verdictLabel(run.verdict),
-    ),
-    element(
-      'div',
-      {},
-      element('a', { class: 'name', href: runHref(folder) }, plainLine(`${lamp}, build ${build}`)),
-      element(
-        'p',
-        { class: 'aside' },
-        plainLine(`${dateText(started)}; rig ${bench}; run ${shortId(id)}`),
-      ),
-      element('p', {}, plainLine(rowWords(run))),
-    ),
-    element(
-      'div',
-      { class: 'choose', role: 'group', 'aria-label': `Compare run ${shortId(id)}` },
-      // The two youngest are what most people want to compare.
-      chooser('a', folder, id, index === 1),
-      chooser('b', folder, id, index === 0),
-    ),
-  );
+function runRow(run: ListedRun, index: number): Html {
+  const { folder, id, lamp, build, started, rig, simulated, state, verdict } = run;
+  const bench = rigText({ name: rig, simulated });
+  // The two newest are what most people want to compare.
+  const choosers = [chooser('a', run, index === 1), chooser('b', run, index === 0)];
+  return html`
+    <li class="row">
+      <div class="margin">${state === 'running' ? runningLabel() : verdictLabel(verdict)}</div>
+      <div>
+        <a class="name" href="${runHref(folder)}">${plainLine(`${lamp}, build ${build}`)}</a>
+        <p class="aside">${plainLine(`${dateText(started)}; rig ${bench}; run ${shortId(id)}`)}</p>
+        <p>${plainLine(rowWords(run))}</p>
+      </div>
+      <div class="choose" role="group" aria-label="Compare run ${shortId(id)}">${choosers}</div>
+    </li>`;
 }
 
-/** A simulated rig is always named as such, but not twice. */
-export function benchText(rig: string, simulated: boolean): string {
-  return simulated && !/simulat/i.test(rig) ? `${rig} (simulated)` : rig;
+function chooser(name: 'a' | 'b', { folder, id }: ListedRun, isChecked: boolean): Html {
+  const letter = name.toUpperCase();
+  return html`
+    <label>
+      <input type="radio" name="${name}" value="${folder}"${isChecked && ' checked'} aria-label="run ${shortId(id)} as ${letter}">
+      ${letter}
+    </label>`;
 }
 
-function chooser(name: 'a' | 'b', folder: string, id: string, checked: boolean): Markup {
-  return element(
-    'label',
-    {},
-    element('input', {
-      type: 'radio',
-      name,
-      value: folder,
-      checked,
-      'aria-label': `run ${shortId(id)} as ${name.toUpperCase()}`,
-    }),
-    name.toUpperCase(),
-  );
-}
-
-export function runningLabel(): Markup {
-  return element('span', { class: 'verdict running' }, '… running');
+export function runningLabel(): Html {
+  return html`<span class="verdict running">… running</span>`;
 }
 
 function rowWords({ claims, decision, faults, follows, state }: ListedRun): string {
   const all = Object.values(claims).reduce((sum, count) => sum + count, 0);
   const words = [
-    state === 'running' ? 'in flight' : `${claims['pass'] ?? 0} of ${all} claims hold`,
+    state === 'running' ? 'in progress' : `${claims['pass'] ?? 0} of ${all} claims hold`,
     state === 'cut off' ? 'cut off: not complete' : '',
-    faults > 0 ? `${faults} seeded ${faults === 1 ? 'fault' : 'faults'}` : '',
+    faults > 0 ? counted(faults, 'seeded fault') : '',
     ...follows.map(({ id, how }) => `${how} ${shortId(id)}`),
     decision !== null ? `signed: ${decision}` : state === 'sealed' ? 'not signed' : '',
   ];
-  return `${capital(words.filter((word) => word !== '').join('; '))}.`;
+  return `${capital(words.filter(Boolean).join('; '))}.`;
 }
 
-function pageLinks({ page, pages, asked }: RunList): Markup | null {
+function pageLinks({ page, pages, asked }: RunList): Html | null {
   if (pages <= 1) return null;
-  const link = (to: number, words: string): Content => {
-    const query = new URLSearchParams(
-      Object.entries({ ...asked, page: `${to}` }).filter(([, value]) => value !== ''),
-    );
-    return element('a', { href: `/?${query}` }, words);
+  const link = (to: number, words: string): Html => {
+    const given = Object.entries({ ...asked, page: `${to}` }).filter(([, value]) => value !== '');
+    return html`<a href="/?${new URLSearchParams(given).toString()}">${words}</a>`;
   };
-  return element(
-    'nav',
-    { class: 'pages', 'aria-label': 'Pages of the list' },
-    page > 1 && link(page - 1, 'Younger runs'),
-    element('span', {}, `page ${page} of ${pages}`),
-    page < pages && link(page + 1, 'Older runs'),
-  );
+  return html`
+    <nav class="pages" aria-label="Pages of the list">
+      ${page > 1 && link(page - 1, 'Newer runs')}
+      <span>page ${page} of ${pages}</span>
+      ${page < pages && link(page + 1, 'Older runs')}
+    </nav>`;
 }

@@ -1,7 +1,8 @@
 import type { Verdict } from '../../../verdict/verdict.ts';
-import { type Content, element, type Markup } from '../../html/markup.ts';
+import { type Html, html } from '../../html/html.ts';
+import { bulletList } from '../../html/table.ts';
 import { plainLine } from '../../words/plain-text.ts';
-import { capital, dateText } from '../run/run-head.ts';
+import { capital, dateText } from '../../words/prose.ts';
 
 /** What checking a run's files and signatures came to; the archive's verification fits it. */
 export interface CheckedSeal {
@@ -9,29 +10,29 @@ export interface CheckedSeal {
   readonly files: number;
   readonly problems: readonly { readonly file: string; readonly text: string }[];
   readonly unmet: readonly string[];
-  readonly signoffs: readonly {
-    readonly predicate: {
-      readonly signer: { readonly name: string; readonly key: string };
-      readonly signedAt: string;
-      readonly meaning: string;
-      readonly decision: string;
-      readonly waivers: readonly {
-        readonly claim: string;
-        readonly verdict: Verdict;
-        readonly reason: string;
-      }[];
-    };
-  }[];
+  readonly signoffs: readonly { readonly predicate: SignoffPredicate }[];
   /** Somebody signed, whether or not the signature could be checked. */
   readonly signed: boolean;
   /** Public keys that were trusted while checking. */
   readonly keys: number;
 }
 
+interface SignoffPredicate {
+  readonly signer: { readonly name: string; readonly key: string };
+  readonly signedAt: string;
+  readonly meaning: string;
+  readonly decision: string;
+  readonly waivers: readonly {
+    readonly claim: string;
+    readonly verdict: Verdict;
+    readonly reason: string;
+  }[];
+}
+
 /** The state in two words and a shape, for a list. */
-export function sealLabel(seal: CheckedSeal): Markup {
+export function sealLabel(seal: CheckedSeal): Html {
   const [kind, words] = sealState(seal);
-  return element('span', { class: `seal ${kind}` }, words);
+  return html`<span class="seal ${kind}">${words}</span>`;
 }
 
 function sealState({ accepted, signed, keys, problems }: CheckedSeal): readonly [string, string] {
@@ -49,62 +50,37 @@ function fileProblems(problems: CheckedSeal['problems']): CheckedSeal['problems'
 }
 
 /** Everything that was checked, and who decided what. */
-export function sealSection(seal: CheckedSeal): Content {
+export function sealSection(seal: CheckedSeal): Html {
   const { accepted, files, signed, keys, signoffs, unmet } = seal;
-  const told = signed ? seal.problems : fileProblems(seal.problems);
-  const sound = fileProblems(seal.problems).length === 0;
-  return [
-    element(
-      'p',
-      { class: 'lead', role: 'status' },
-      sealLabel(seal),
-      ' ',
-      sound ? `All ${files} files are as they were sealed.` : 'The run is not as it was sealed.',
-    ),
-    signed &&
-      keys === 0 &&
-      element(
-        'p',
-        {},
-        'No public key is trusted here, so no signature can be checked: start evenfall view with --public KEY or --policy FILE.',
-      ),
-    element(
-      'ul',
-      { class: 'problems' },
-      // Without a key every signature is a problem, and the sentence above says so once.
-      (signed && keys === 0 ? fileProblems(told) : told).map(({ file, text }) =>
-        element('li', {}, element('code', {}, plainLine(file)), ` ${plainLine(text)}`),
-      ),
-      unmet.map((text) => element('li', {}, `Policy: ${plainLine(text)}`)),
-    ),
-    signoffs.map(({ predicate }) => signoffNote(predicate)),
-    accepted && element('p', { class: 'aside' }, 'Checked just now, with the public keys alone.'),
+  const isUnchecked = signed && keys === 0;
+  const broken = fileProblems(seal.problems);
+  // Without a key every signature is a problem, and one sentence says so once.
+  const told = signed && !isUnchecked ? seal.problems : broken;
+  const state =
+    broken.length === 0
+      ? `All ${files} files are as they were sealed.`
+      : 'The run is not as it was sealed.';
+  const problems = [
+    ...told.map(({ file, text }) => html`<code>${plainLine(file)}</code> ${plainLine(text)}`),
+    ...unmet.map((text) => `Policy: ${plainLine(text)}`),
   ];
+  return html`
+    <p class="lead" role="status">${sealLabel(seal)} ${state}</p>
+    ${isUnchecked && html`<p>No public key is trusted here, so no signature can be checked: start evenfall view with --public KEY or --policy FILE.</p>`}
+    ${bulletList(problems, 'problems')}
+    ${signoffs.map(({ predicate }) => signoffNote(predicate))}
+    ${accepted && html`<p class="aside">Checked just now, with the public keys alone.</p>`}`;
 }
 
-function signoffNote({
-  signer,
-  signedAt,
-  meaning,
-  decision,
-  waivers,
-}: CheckedSeal['signoffs'][number]['predicate']): Markup {
-  return element(
-    'div',
-    { class: 'signoff' },
-    element(
-      'p',
-      {},
-      element('strong', {}, `${capital(decision)} by ${plainLine(signer.name)}`),
-      `, ${dateText(signedAt)}: ${plainLine(meaning)}`,
-    ),
-    element('p', { class: 'aside' }, 'Key ', element('code', {}, signer.key)),
-    element(
-      'ul',
-      {},
-      waivers.map(({ claim, verdict, reason }) =>
-        element('li', {}, plainLine(`Waived ${claim} (${verdict}): ${reason}`)),
-      ),
-    ),
+function signoffNote({ signer, signedAt, meaning, decision, waivers }: SignoffPredicate): Html {
+  const by = html`<strong>${capital(decision)} by ${plainLine(signer.name)}</strong>`;
+  const waived = waivers.map(({ claim, verdict, reason }) =>
+    plainLine(`Waived ${claim} (${verdict}): ${reason}`),
   );
+  return html`
+    <div class="signoff">
+      <p>${by}, ${dateText(signedAt)}: ${plainLine(meaning)}</p>
+      <p class="aside">Key <code>${signer.key}</code></p>
+      ${bulletList(waived)}
+    </div>`;
 }

@@ -1,15 +1,15 @@
 import { type Asset, archiveStyle, pageStyle } from '../../html/assets.js';
 import { renderDocument, sourceHash } from '../../html/document.ts';
-import { type Content, element } from '../../html/markup.ts';
+import { type Content, type Html, html } from '../../html/html.ts';
 import { plainLine } from '../../words/plain-text.ts';
 
 /** The places that every sheet of `evenfall view` leads to. */
-export const places = [
+const places = [
   { name: 'Runs', href: '/' },
   { name: 'Trends', href: '/trend' },
   { name: 'Sign-off', href: '/sign-off' },
 ] as const;
-export type Place = (typeof places)[number]['name'];
+type Place = (typeof places)[number]['name'];
 
 export interface Sheet {
   readonly title: string;
@@ -28,41 +28,39 @@ const styles = [pageStyle, archiveStyle];
 export const sheetStyles = styles.map(sourceHash).join(' ');
 
 /** One HTML page in the hand of the run page: a heading, perhaps the places to go to, and a body. */
-export function renderSheet({ title, body, where, place, closed, script }: Sheet): string {
-  const served = place !== undefined;
+export function renderSheet(sheet: Sheet): string {
+  const { title, place, script } = sheet;
   return renderDocument({
     title: plainLine(title),
     styles,
-    served,
+    body: sheetBody(sheet),
     ...(script ? { script } : {}),
-    body: [
-      element('a', { class: 'skip', href: '#content' }, 'To the content'),
-      element(
-        'div',
-        { class: 'sheet view' },
-        served && !closed && placeList(place),
-        element(
-          'header',
-          {},
-          element('h1', {}, plainLine(title)),
-          where !== undefined && element('p', { class: 'where' }, plainLine(where)),
-        ),
-        element('main', { id: 'content', tabindex: -1 }, body),
-      ),
-    ],
+    served: place !== undefined,
   });
 }
 
-function placeList(open: Place | null) {
-  return element(
-    'nav',
-    { 'aria-label': 'Evenfall' },
-    element(
-      'ul',
-      {},
-      places.map(({ name, href }) =>
-        element('li', {}, element('a', { href, 'aria-current': name === open && 'page' }, name)),
-      ),
-    ),
-  );
+function sheetBody({ title, body, where, place, closed }: Sheet): Html {
+  return html`
+    <a class="skip" href="#content">To the content</a>
+    <div class="sheet view">
+      ${place !== undefined && !closed && placeList(place)}
+      <header>
+        <h1>${plainLine(title)}</h1>
+        ${where !== undefined && html`<p class="where">${plainLine(where)}</p>`}
+      </header>
+      <main id="content" tabindex="-1">${body}</main>
+    </div>`;
+}
+
+function placeList(open: Place | null): Html {
+  const items = places.map(({ name, href }) => {
+    const current = name === open && html` aria-current="page"`;
+    return html`<li><a href="${href}"${current}>${name}</a></li>`;
+  });
+  return html`<nav aria-label="Evenfall"><ul>${items}</ul></nav>`;
+}
+
+/** Where somebody is told that they cannot have what they asked for, and why. */
+export function refusal(sentence: string): Html {
+  return html`<p class="refusal">${plainLine(sentence)}</p>`;
 }

@@ -1,9 +1,11 @@
-import type { RunRecord } from '../../../record/run-record.ts';
-import { type Content, element, type Markup } from '../../html/markup.ts';
+import type { RunRecord, SpecRecord } from '../../../record/run-record.ts';
+import { type Html, html } from '../../html/html.ts';
+import { bulletList } from '../../html/table.ts';
 import { verdictLabel } from '../../pictures/verdict-shape.ts';
 import { plainLine } from '../../words/plain-text.ts';
 import { runHref } from './run-list.ts';
 import { outcome } from './run-sheet.ts';
+import { refusal } from './sheet.ts';
 
 /** What a person typed, to be shown again after a refusal; never the passphrase. */
 export interface SignEntries {
@@ -31,154 +33,97 @@ export interface SignSheet {
   readonly seen: number;
 }
 
+/** The form of a decision. It asks for what `evenfall sign` asks for, and for the passphrase last. */
+export function signForm(sheet: SignSheet): Html {
+  const { folder, record, policy, barred } = sheet;
+  return html`
+    <p><a href="${runHref(folder)}">Back to the run</a></p>
+    ${outcome(record)}
+    ${policy && policyNote(policy)}
+    ${sheet.refusal !== null && html`<p class="refusal" role="alert" id="refusal">${plainLine(sheet.refusal)}</p>`}
+    ${barred === null ? form(sheet) : refusal(barred)}`;
+}
+
+function policyNote({ name, unmet }: NonNullable<SignSheet['policy']>): Html {
+  const state = unmet.length === 0 ? 'is met.' : 'is not met yet:';
+  return html`
+    <div class="policy">
+      <p>The policy ${plainLine(name)} ${state}</p>
+      ${bulletList(unmet.map(plainLine), 'problems')}
+    </div>`;
+}
+
+function form(sheet: SignSheet): Html {
+  const { folder, record, key, entries, seen } = sheet;
+  const open = record.specs.filter(({ verdict }) => verdict !== 'pass');
+  const described = sheet.refusal !== null && html` aria-describedby="refusal"`;
+  return html`
+    <form class="sign" method="post" action="${runHref(folder, 'sign')}"${described}>
+      <input type="hidden" name="seen" value="${seen}">
+      ${signer(entries)}
+      ${decisions(entries)}
+      ${open.length > 0 && waivers(open, entries)}
+      <label>
+        <span>${plainLine(`Passphrase of the key ${key ?? ''}`)}</span>
+        <input type="password" name="passphrase" autocomplete="off" required>
+        <small>Used once, on this computer, to open the key file; neither stored nor logged.</small>
+      </label>
+      <p class="press-line"><button class="press">Sign this decision</button> A signature cannot be taken back; a later one may decide otherwise.</p>
+    </form>`;
+}
+
+function signer({ name, meaning }: SignEntries): Html {
+  return html`
+    <label>
+      <span>Your name</span>
+      <input name="name" value="${name}" autocomplete="name" required maxlength="200">
+      <small>as it stands in the report and in the policy</small>
+    </label>
+    <label>
+      <span>What the signature means</span>
+      <input name="meaning" value="${meaning}" autocomplete="off" required maxlength="200">
+      <small>review, approval, responsibility</small>
+    </label>`;
+}
+
 const decisionWords = [
   ['release', 'every claim holds or is waived, and the build may go out'],
   ['hold', 'nothing is decided yet'],
   ['reject', 'the build must not go out'],
 ] as const;
 
-/** The form of a decision. It asks for what `evenfall sign` asks for, and for the passphrase last. */
-export function viewSign(sheet: SignSheet): Content {
-  const { folder, record, policy, refusal, barred } = sheet;
-  return [
-    element('p', {}, element('a', { href: runHref(folder) }, 'Back to the run')),
-    outcome(record),
-    policy && policyNote(policy),
-    refusal !== null &&
-      element('p', { class: 'refusal', role: 'alert', id: 'refusal' }, plainLine(refusal)),
-    barred === null ? form(sheet) : element('p', { class: 'refusal' }, plainLine(barred)),
-  ];
+function decisions(entries: SignEntries): Html {
+  const choices = decisionWords.map(([decision, words]) => {
+    const isChosen = decision === entries.decision;
+    return html`
+      <label class="choice-line">
+        <input type="radio" name="decision" value="${decision}" required${isChosen && ' checked'}>
+        <span><b>${decision}</b>: ${words}</span>
+      </label>`;
+  });
+  return html`<fieldset><legend>Decision</legend>${choices}</fieldset>`;
 }
 
-export function policyNote({ name, unmet }: NonNullable<SignSheet['policy']>): Markup {
-  return element(
-    'div',
-    { class: 'policy' },
-    element(
-      'p',
-      {},
-      unmet.length === 0
-        ? `The policy ${plainLine(name)} is met.`
-        : `The policy ${plainLine(name)} is not met yet:`,
-    ),
-    element(
-      'ul',
-      { class: 'problems' },
-      unmet.map((text) => element('li', {}, plainLine(text))),
-    ),
-  );
+function waivers(open: readonly SpecRecord[], entries: SignEntries): Html {
+  return html`
+    <fieldset>
+      <legend>Claims that did not hold: to release, waive each of them</legend>
+      ${open.map((spec, index) => waiver(spec, index, entries))}
+    </fieldset>`;
 }
 
-function form({ folder, record, key, entries, refusal, seen }: SignSheet): Markup {
-  const open = record.specs.filter(({ verdict }) => verdict !== 'pass');
-  return element(
-    'form',
-    {
-      class: 'sign',
-      method: 'post',
-      action: runHref(folder, 'sign'),
-      'aria-describedby': refusal !== null && 'refusal',
-    },
-    element('input', { type: 'hidden', name: 'seen', value: seen }),
-    text('name', 'Your name', entries.name, 'as it stands in the report and in the policy', 'name'),
-    text(
-      'meaning',
-      'What the signature means',
-      entries.meaning,
-      'review, approval, responsibility',
-      'off',
-    ),
-    element(
-      'fieldset',
-      {},
-      element('legend', {}, 'Decision'),
-      decisionWords.map(([decision, words]) =>
-        element(
-          'label',
-          { class: 'choice-line' },
-          element('input', {
-            type: 'radio',
-            name: 'decision',
-            value: decision,
-            required: true,
-            checked: decision === entries.decision,
-          }),
-          element('span', {}, element('b', {}, decision), `: ${words}`),
-        ),
-      ),
-    ),
-    open.length > 0 &&
-      element(
-        'fieldset',
-        {},
-        element('legend', {}, 'Claims that did not hold: a release needs each of them waived'),
-        open.map(({ spec, claim, verdict }, index) =>
-          element(
-            'div',
-            { class: 'waiver' },
-            element(
-              'label',
-              { class: 'choice-line' },
-              element('input', {
-                type: 'checkbox',
-                name: 'waive',
-                value: spec,
-                checked: entries.waived.includes(spec),
-              }),
-              element('span', {}, 'waive ', verdictLabel(verdict), ' ', plainLine(claim)),
-            ),
-            element(
-              'label',
-              { for: `reason-${index}` },
-              element('span', {}, plainLine(`Why ${spec} may be waived`)),
-              element('input', {
-                id: `reason-${index}`,
-                name: `reason ${spec}`,
-                value: entries.reasons[spec] ?? '',
-                autocomplete: 'off',
-                maxlength: 2000,
-              }),
-            ),
-          ),
-        ),
-      ),
-    element(
-      'label',
-      {},
-      element('span', {}, plainLine(`Passphrase of the key ${key ?? ''}`)),
-      element('input', {
-        type: 'password',
-        name: 'passphrase',
-        autocomplete: 'off',
-        required: true,
-      }),
-      element(
-        'small',
-        {},
-        'Used once, on this computer, to open the key file; neither stored nor logged.',
-      ),
-    ),
-    element(
-      'p',
-      { class: 'press-line' },
-      element('button', { class: 'press' }, 'Sign this decision'),
-      ' A signature cannot be taken back; a later one may decide otherwise.',
-    ),
-  );
-}
-
-function text(
-  name: string,
-  label: string,
-  value: string,
-  hint: string,
-  autocomplete: string,
-): Markup {
-  return element(
-    'label',
-    {},
-    element('span', {}, label),
-    element('input', { name, value, autocomplete, required: true, maxlength: 200 }),
-    element('small', {}, hint),
-  );
+function waiver({ spec, claim, verdict }: SpecRecord, index: number, entries: SignEntries): Html {
+  const isWaived = entries.waived.includes(spec);
+  const reason = entries.reasons[spec] ?? '';
+  return html`
+    <div class="waiver">
+      <label class="choice-line">
+        <input type="checkbox" name="waive" value="${spec}"${isWaived && ' checked'}>
+        <span>waive ${verdictLabel(verdict)} ${plainLine(claim)}</span>
+      </label>
+      <label for="reason-${index}">
+        <span>${plainLine(`Why ${spec} may be waived`)}</span>
+        <input id="reason-${index}" name="reason ${spec}" value="${reason}" autocomplete="off" maxlength="2000">
+      </label>
+    </div>`;
 }

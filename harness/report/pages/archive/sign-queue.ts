@@ -1,9 +1,9 @@
 import { shortId } from '../../../record/run-id.ts';
 import type { Verdict } from '../../../verdict/verdict.ts';
-import { type Content, element, type Markup } from '../../html/markup.ts';
+import { type Content, type Html, html } from '../../html/html.ts';
 import { verdictLabel } from '../../pictures/verdict-shape.ts';
 import { plainLine } from '../../words/plain-text.ts';
-import { dateText } from '../run/run-head.ts';
+import { counted, dateText } from '../../words/prose.ts';
 import { runHref } from './run-list.ts';
 import { type CheckedSeal, sealLabel } from './seal.ts';
 
@@ -14,7 +14,7 @@ export interface QueuedRun {
   readonly lamp: string;
   readonly build: string;
   readonly verdict: Verdict;
-  /** Seeded faults: such a run says nothing of the lamp. */
+  /** Seeded faults: such a run says nothing about the lamp. */
   readonly faults: number;
   /** Claims that did not hold. */
   readonly open: readonly { readonly spec: string; readonly verdict: Verdict }[];
@@ -36,94 +36,66 @@ export interface SignQueue {
 }
 
 /** Runs that wait for a decision, and the last decisions with what checking them came to. */
-export function viewQueue({ waiting, more, decided, policy }: SignQueue): Content {
-  return [
-    element(
-      'p',
-      { class: 'lead' },
-      policy === null
-        ? 'No policy is in force here: whoever has a key may sign. Start evenfall view with --policy FILE to hold decisions against one.'
-        : plainLine(policy),
-    ),
-    element(
-      'section',
-      {},
-      element(
-        'h2',
-        {},
-        waiting.length === 0
-          ? 'Nothing waits for a decision'
-          : `Waiting for a decision: ${waiting.length + more}`,
-      ),
-      element('ul', { class: 'rows' }, waiting.map(waitingRow)),
-      more > 0 && element('p', { class: 'aside' }, `${more} older runs wait too.`),
-    ),
-    decided.length > 0 &&
-      element(
-        'section',
-        {},
-        element('h2', {}, 'Last decisions'),
-        element('ul', { class: 'rows' }, decided.map(decidedRow)),
-      ),
-  ];
+export function signQueue({ waiting, more, decided, policy }: SignQueue): Html {
+  const rule =
+    policy ??
+    'No policy is in force here: whoever has a key may sign. Start evenfall view with --policy FILE to check decisions against one.';
+  const heading =
+    waiting.length === 0
+      ? 'Nothing waits for a decision'
+      : `Waiting for a decision: ${waiting.length + more}`;
+  return html`
+    <p class="lead">${plainLine(rule)}</p>
+    <section>
+      <h2>${heading}</h2>
+      <ul class="rows">${waiting.map(waitingRow)}</ul>
+      ${more > 0 && html`<p class="aside">${counted(more, 'older run')} also waiting.</p>`}
+    </section>
+    ${
+      decided.length > 0 &&
+      html`
+        <section>
+          <h2>Last decisions</h2>
+          <ul class="rows">${decided.map(decidedRow)}</ul>
+        </section>`
+    }`;
 }
 
-function waitingRow(run: QueuedRun): Markup {
+function waitingRow(run: QueuedRun): Html {
   const open = run.open.map(({ spec, verdict }) => `${spec} (${verdict})`);
-  const shown = open.slice(0, 6).join(', ');
   const rest = open.length > 6 ? ` and ${open.length - 6} more` : '';
+  const words =
+    open.length === 0
+      ? 'Every claim holds.'
+      : plainLine(`Open: ${open.slice(0, 6).join(', ')}${rest}.`);
+  const href = runHref(run.folder, 'sign');
   return row(run, [
-    element(
-      'p',
-      {},
-      open.length === 0 ? 'Every claim holds.' : plainLine(`Open: ${shown}${rest}.`),
-    ),
-    element(
-      'p',
-      {},
-      element(
-        'a',
-        { href: runHref(run.folder, 'sign') },
-        `Sign a decision on run ${shortId(run.id)}`,
-      ),
-    ),
+    html`<p>${words}</p>`,
+    html`<p><a href="${href}">Sign a decision on run ${shortId(run.id)}</a></p>`,
   ]);
 }
 
-function decidedRow(run: DecidedRun): Markup {
-  const names = run.seal.signoffs.map(({ predicate }) => predicate.signer.name);
-  const by = names.length > 0 ? ` by ${[...new Set(names)].join(', ')}` : '';
+function decidedRow(run: DecidedRun): Html {
+  const { seal, decision } = run;
+  const names = new Set(seal.signoffs.map(({ predicate }) => predicate.signer.name));
+  const by = names.size > 0 ? ` by ${[...names].join(', ')}` : '';
   return row(run, [
-    element('p', {}, sealLabel(run.seal), ' ', plainLine(`Signed: ${run.decision}${by}.`)),
-    run.seal.unmet.length > 0 &&
-      element('p', {}, plainLine(`Policy: ${run.seal.unmet.join('; ')}.`)),
+    html`<p>${sealLabel(seal)} ${plainLine(`Signed: ${decision}${by}.`)}</p>`,
+    seal.unmet.length > 0 && html`<p>${plainLine(`Policy: ${seal.unmet.join('; ')}.`)}</p>`,
   ]);
 }
 
-function row(run: Omit<QueuedRun, 'open'>, words: Content): Markup {
-  return element(
-    'li',
-    { class: 'row' },
-    element('div', { class: 'margin' }, verdictLabel(run.verdict)),
-    element(
-      'div',
-      {},
-      element(
-        'a',
-        { class: 'name', href: runHref(run.folder) },
-        plainLine(`${run.lamp}, build ${run.build}`),
-      ),
-      element(
-        'p',
-        { class: 'aside' },
-        `${dateText(run.started)}; run ${shortId(run.id)}${faultsText(run.faults)}`,
-      ),
-      words,
-    ),
-  );
-}
-
-function faultsText(faults: number): string {
-  if (faults === 0) return '';
-  return `; ${faults} seeded ${faults === 1 ? 'fault' : 'faults'}: it says nothing of the lamp`;
+function row(run: Omit<QueuedRun, 'open'>, words: Content): Html {
+  const { folder, lamp, build, started, id, verdict, faults } = run;
+  const seeded =
+    faults > 0 ? `; ${counted(faults, 'seeded fault')}: says nothing about the lamp` : '';
+  return html`
+    <li class="row">
+      <div class="margin">${verdictLabel(verdict)}</div>
+      <div>
+        <a class="name" href="${runHref(folder)}">${plainLine(`${lamp}, build ${build}`)}</a>
+        <p class="aside">${dateText(started)}; run ${shortId(id)}${seeded}</p>
+        ${words}
+      </div>
+    </li>`;
 }

@@ -1,8 +1,8 @@
 import type { FlakyClaim } from '../../../record/flaky-claim.ts';
-import { type Content, element, type Markup } from '../../html/markup.ts';
-import { counted } from '../../text/summary.ts';
+import { type Content, type Html, html } from '../../html/html.ts';
 import { plainLine } from '../../words/plain-text.ts';
-import { runHref } from './run-list.ts';
+import { flakyText } from '../../words/trend-words.ts';
+import { chosenOption, field, searchForm } from './form.ts';
 
 export interface TrendAsked {
   readonly metric: string;
@@ -13,87 +13,46 @@ export interface TrendAsked {
 }
 
 /** Which metric to follow, and the claims that come out both ways. */
-export function viewTrends(
+export function trendSearch(
   asked: TrendAsked,
   metrics: readonly string[],
   found: Content,
   flaky: readonly FlakyClaim[],
 ): Content {
   if (metrics.length === 0)
-    return element(
-      'p',
-      { class: 'aside' },
-      'The archive holds no findings yet. evenfall run specs makes some.',
-    );
+    return html`<p class="aside">The archive holds no findings yet. evenfall run specs makes some.</p>`;
   return [trendForm(asked, metrics), found, asked.metric === '' && flakySection(flaky)];
 }
 
-function trendForm(asked: TrendAsked, metrics: readonly string[]): Markup {
-  const field = (name: 'spec' | 'of' | 'lamp' | 'last', label: string, placeholder: string) =>
-    element(
-      'label',
-      {},
-      element('span', {}, label),
-      element('input', { name, value: asked[name], placeholder, autocomplete: 'off' }),
-    );
-  const options =
-    metrics.includes(asked.metric) || asked.metric === '' ? metrics : [asked.metric, ...metrics];
-  return element(
-    'form',
-    { class: 'asking', method: 'get', action: '/trend' },
-    element(
-      'div',
-      { class: 'fields' },
-      element(
-        'label',
-        { class: 'search' },
-        element('span', {}, 'Metric'),
-        element(
-          'select',
-          { name: 'metric' },
-          options.map((metric) =>
-            element('option', { value: metric, selected: metric === asked.metric }, metric),
-          ),
-        ),
-      ),
-      field('spec', 'Claim', 'any'),
-      field('of', 'Of', 'a channel, light, lamp'),
-      field('lamp', 'Lamp', 'any'),
-      field('last', 'Youngest runs', '60'),
-      element('button', { class: 'press' }, 'Follow'),
-    ),
-  );
+function trendForm(asked: TrendAsked, metrics: readonly string[]): Html {
+  const { metric, spec, of, lamp, last } = asked;
+  const all = metrics.includes(metric) || metric === '' ? metrics : [metric, ...metrics];
+  const fields = [
+    html`
+      <label class="search">
+        <span>Metric</span>
+        <select name="metric">${all.map((one) => chosenOption(one, one === metric))}</select>
+      </label>`,
+    field({ name: 'spec', label: 'Claim', value: spec, placeholder: 'any' }),
+    field({ name: 'of', label: 'Of', value: of, placeholder: 'a channel, light, lamp' }),
+    field({ name: 'lamp', label: 'Lamp', value: lamp, placeholder: 'any' }),
+    field({ name: 'last', label: 'Newest runs', value: last, placeholder: '60' }),
+  ];
+  return searchForm('/trend', fields, 'Show');
 }
 
-function flakySection(claims: readonly FlakyClaim[]): Markup {
-  return element(
-    'section',
-    {},
-    element('h2', {}, 'Claims that come out both ways'),
-    claims.length === 0
-      ? element(
-          'p',
-          { class: 'aside' },
-          'None: no claim passed and failed on one build, lamp and rig.',
-        )
-      : element(
-          'ul',
-          { class: 'plain' },
-          claims.map(({ spec, lamp, build, rig, runs, passed, failed, turns }) =>
-            element(
-              'li',
-              {},
-              element('strong', {}, plainLine(spec)),
-              plainLine(
-                `: ${passed} passed, ${failed} failed in ${runs} runs of ${lamp} ${build} on ${rig}; the verdict turned ${counted(turns, 'time')}.`,
-              ),
-            ),
-          ),
-        ),
-  );
-}
-
-/** Where the run of a point is opened. */
-export function pointHref({ folder }: { readonly folder: string }): string {
-  return runHref(folder);
+function flakySection(claims: readonly FlakyClaim[]): Html {
+  const items = claims.map((claim) => {
+    const words = plainLine(`: ${flakyText(claim)}.`);
+    return html`<li><strong>${plainLine(claim.spec)}</strong>${words}</li>`;
+  });
+  return html`
+    <section>
+      <h2>Flaky claims</h2>
+      ${
+        items.length === 0
+          ? html`<p class="aside">None: no claim both passed and failed on one build, lamp and rig.</p>`
+          : html`<ul class="plain">${items}</ul>`
+      }
+    </section>`;
 }

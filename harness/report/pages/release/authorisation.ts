@@ -1,5 +1,20 @@
-import { type Content, element } from '../../html/markup.ts';
-import type { Signature } from './signature.ts';
+import { type Content, type Html, html } from '../../html/html.ts';
+import { bulletList } from '../../html/table.ts';
+
+/** One signature over the run, as its verified statement tells it. */
+export interface Signature {
+  readonly name: string;
+  readonly signedAt: string;
+  readonly meaning: string;
+  readonly decision: string;
+  /** Id of the key that signed. */
+  readonly key: string;
+  readonly waivers: readonly {
+    readonly claim: string;
+    readonly verdict: string;
+    readonly reason: string;
+  }[];
+}
 
 /** Who signed, with what meaning and waivers; a line to sign on where nobody did. */
 export function authorisation(
@@ -7,47 +22,24 @@ export function authorisation(
   doubts: readonly string[],
 ): Content {
   if (doubts.length > 0)
-    return [
-      element(
-        'p',
-        {},
-        'Sign-offs lie with this run, but they could not be verified with the given keys:',
-      ),
-      element(
-        'ul',
-        {},
-        doubts.map((doubt) => element('li', {}, doubt)),
-      ),
-    ];
+    return html`
+      <p>This run has sign-offs, but the given keys do not verify them:</p>
+      ${bulletList(doubts)}`;
   if (signatures.length === 0)
-    return [
-      element(
-        'p',
-        {},
-        'Not signed. Name, date and signature of the person who authorises this report:',
-      ),
-      element('p', { class: 'signature-line' }, ''),
-    ];
-  return signatures.map(({ name, signedAt, meaning, decision, key, waivers }) =>
-    element(
-      'div',
-      { class: 'signature' },
-      element(
-        'p',
-        {},
-        element('b', {}, name),
-        `, ${signedAt}. Meaning: ${meaning}. Decision: ${decision}.`,
-      ),
-      element('p', { class: 'facts-line' }, 'signed with the key ', element('code', {}, key)),
-      waivers.length > 0
-        ? element(
-            'ul',
-            {},
-            waivers.map(({ claim, verdict, reason }) =>
-              element('li', {}, `Waived: ${claim} (${verdict}). ${reason}`),
-            ),
-          )
-        : null,
-    ),
+    return html`
+      <p>Not signed. Name, date and signature of the person who authorises this report:</p>
+      <p class="signature-line"></p>`;
+  return signatures.map(signatureNote);
+}
+
+function signatureNote({ name, signedAt, meaning, decision, key, waivers }: Signature): Html {
+  const waived = waivers.map(
+    ({ claim, verdict, reason }) => `Waived: ${claim} (${verdict}). ${reason}`,
   );
+  return html`
+    <div class="signature">
+      <p><b>${name}</b>, ${signedAt}. Meaning: ${meaning}. Decision: ${decision}.</p>
+      <p class="facts-line">signed with the key <code>${key}</code></p>
+      ${waived.length > 0 && bulletList(waived)}
+    </div>`;
 }

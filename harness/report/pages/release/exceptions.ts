@@ -1,106 +1,78 @@
 import type { RunRecord, SpecRecord } from '../../../record/run-record.ts';
-import { type Content, element, type Markup } from '../../html/markup.ts';
+import { type Content, type Html, html } from '../../html/html.ts';
 import { chartPicture } from '../../pictures/chart-picture.ts';
-import { chartToDraw } from '../../pictures/drawn-chart.ts';
+import type { Chart } from '../../pictures/drawn-chart.ts';
 import { chartsWithSteps } from '../../pictures/step-circles.ts';
 import { toleranceRuler } from '../../pictures/tolerance-ruler.ts';
 import { verdictLabel } from '../../pictures/verdict-shape.ts';
-import { counted } from '../../text/summary.ts';
-import { valueText } from '../../words/value-text.ts';
+import { whyText } from '../../words/finding-words.ts';
+import { counted } from '../../words/prose.ts';
 import {
   claimReason,
   claimsWorstFirst,
   findingsWorstFirst,
   type Placed,
-  placeText,
-  whyText,
 } from '../../words/worst-first.ts';
-import { unbroken } from '../run/claim-line.ts';
-import type { Signature } from './signature.ts';
+import { findingWords } from '../run/claim-line.ts';
+import type { Signature } from './authorisation.ts';
 
 /** Exceptions drawn with pictures; a run with more is in a state that more pictures do not explain. */
 const exceptionsDrawn = 12;
+/** Findings of one claim; the results list them all. */
+const findingsShown = 6;
 
 /** Claims that do not hold, the worst first, each with who waived it and what was found. */
 export function exceptions(record: RunRecord, signatures: readonly Signature[]): Content {
   const claims = claimsWorstFirst(record).filter(({ verdict }) => verdict !== 'pass');
-  if (claims.length === 0) return element('p', {}, 'None: every claim holds.');
+  if (claims.length === 0) return html`<p>None: every claim holds.</p>`;
   return claims.map((spec, k) =>
-    exception(spec, waiverList(spec, signatures), k < exceptionsDrawn ? `exception-${k}` : null),
+    exception(spec, signatures, k < exceptionsDrawn ? `exception-${k}` : null),
   );
-}
-
-/** Who lets the claim pass, and why; one reason that several people give is said once. */
-function waiverList(
-  { spec }: SpecRecord,
-  signatures: readonly Signature[],
-): readonly { readonly reason: string; readonly people: readonly string[] }[] {
-  const people = new Map<string, string[]>();
-  for (const { name, waivers } of signatures) {
-    for (const { claim, reason } of waivers) {
-      if (claim === spec) people.set(reason, [...(people.get(reason) ?? []), name]);
-    }
-  }
-  return [...people].map(([reason, names]) => ({ reason, people: [...new Set(names)] }));
 }
 
 function exception(
   spec: SpecRecord,
-  waivers: ReturnType<typeof waiverList>,
+  signatures: readonly Signature[],
   pictureId: string | null,
-): Markup {
+): Html {
+  const { verdict, claim, file, traces } = spec;
   const bad = findingsWorstFirst(spec).filter(({ finding }) => finding.verdict !== 'pass');
-  const chart = bad.flatMap(({ finding }) => chartsWithSteps(finding))[0];
-  return element(
-    'article',
-    { class: 'exception' },
-    element('h3', {}, verdictLabel(spec.verdict), ` ${spec.claim}`),
-    element(
-      'p',
-      { class: 'facts-line' },
-      `${spec.file}${spec.traces.length > 0 ? `, requirement ${spec.traces.join(', ')}` : ''}`,
-    ),
-    waivers.map(({ reason, people }) =>
-      element(
-        'p',
-        { class: 'waiver' },
-        element('b', {}, `Waived by ${people.join(' and ')}: `),
-        reason,
-      ),
-    ),
-    bad.length === 0 ? element('p', {}, claimReason(spec) ?? 'No reason was recorded.') : null,
-    bad
-      .slice(0, 6)
-      .map((placed) =>
-        element(
-          'div',
-          { class: 'exception-line' },
-          element('p', {}, findingWords(placed)),
-          toleranceRuler(placed.finding),
-        ),
-      ),
-    bad.length > 6
-      ? element('p', {}, `and ${counted(bad.length - 6, 'more finding')} below.`)
-      : null,
-    chart && pictureId
-      ? element(
-          'figure',
-          { class: 'figure' },
-          element('h5', {}, chart.title),
-          chartPicture(chartToDraw(chart), { id: pictureId, width: 660, height: 230 }).markup,
-        )
-      : null,
+  const [chart] = bad.flatMap(({ finding }) => chartsWithSteps(finding));
+  const more = bad.length - findingsShown;
+  return html`
+    <article class="exception">
+      <h3>${verdictLabel(verdict)} ${claim}</h3>
+      <p class="facts-line">${file}${traces.length > 0 && `, requirement ${traces.join(', ')}`}</p>
+      ${waivers(spec, signatures)}
+      ${bad.length === 0 && html`<p>${claimReason(spec) ?? 'No reason was recorded.'}</p>`}
+      ${bad.slice(0, findingsShown).map(exceptionLine)}
+      ${more > 0 && html`<p>and ${counted(more, 'more finding')} below.</p>`}
+      ${chart && pictureId && figure(chart, pictureId)}
+    </article>`;
+}
+
+/** Who lets the claim pass, and why; one reason that several people give is said once. */
+function waivers({ spec }: SpecRecord, signatures: readonly Signature[]): Html[] {
+  const people = new Map<string, Set<string>>();
+  for (const { name, waivers } of signatures)
+    for (const { claim, reason } of waivers)
+      if (claim === spec) people.set(reason, (people.get(reason) ?? new Set()).add(name));
+  return [...people].map(
+    ([reason, names]) =>
+      html`<p class="waiver"><b>Waived by ${[...names].join(' and ')}: </b>${reason}</p>`,
   );
 }
 
-function findingWords(placed: Placed): Content {
-  const { finding } = placed;
-  const why = whyText(finding)?.replace(/\.$/, '');
-  return [
-    element('em', {}, placeText(placed)),
-    `, ${finding.title} `,
-    element('b', {}, unbroken(valueText(finding))),
-    `, allowed ${unbroken(finding.limits.text)}`,
-    why ? `: ${why}.` : '.',
-  ];
+function exceptionLine(placed: Placed): Html {
+  const why = whyText(placed.finding)?.replace(/\.$/, '');
+  return html`
+    <div class="exception-line">
+      <p>${findingWords(placed)}${why ? `: ${why}.` : '.'}</p>
+      ${toleranceRuler(placed.finding)}
+    </div>`;
+}
+
+function figure(chart: Chart, id: string): Html {
+  const { markup } = chartPicture(chart, { id, width: 660, height: 230 });
+  return html`<figure class="figure"><h5>${chart.title}</h5>${markup}</figure>`;
 }

@@ -1,17 +1,23 @@
-import type { RunRecord, SpecRecord } from '../../../record/run-record.ts';
+import type { Finding, RunRecord, SpecRecord } from '../../../record/run-record.ts';
 import { pageStyle, releaseReportStyle } from '../../html/assets.js';
 import { renderDocument } from '../../html/document.ts';
-import { type Content, element, type Markup } from '../../html/markup.ts';
+import { type Content, type Html, html } from '../../html/html.ts';
+import { bulletList, factList, table } from '../../html/table.ts';
 import { verdictLabel } from '../../pictures/verdict-shape.ts';
-import { counted } from '../../text/summary.ts';
+import { counted, dateText } from '../../words/prose.ts';
 import { figureText, timeText } from '../../words/value-text.ts';
 import { verdicts } from '../../words/verdict-words.ts';
-import { cautions, decisionWords, identityList, instrumentTable } from '../run/run-foot.ts';
-import { dateText } from '../run/run-head.ts';
-import { authorisation } from './authorisation.ts';
+import {
+  cautions,
+  decisionWords,
+  identityList,
+  instrumentTable,
+  safeStateText,
+} from '../run/run-foot.ts';
+import { holdText } from '../run/run-head.ts';
+import { authorisation, type Signature } from './authorisation.ts';
 import { exceptions } from './exceptions.ts';
 import { resultTables } from './result-tables.ts';
-import type { Signature } from './signature.ts';
 
 export interface ReleaseReportSource {
   readonly record: RunRecord;
@@ -30,44 +36,54 @@ export interface ReleaseReportSource {
  * 7.8.2.1 lists for a report, as far as a run knows them, and conformity statements with rule and k (7.8.6).
  */
 export function renderReleaseReport(source: ReleaseReportSource): string {
-  const { record } = source;
-  const title = `Test report ${record.id}`;
   return renderDocument({
-    title,
+    title: `Test report ${source.record.id}`,
     styles: [pageStyle, releaseReportStyle],
     body: reportBody(source),
   });
 }
 
-function reportBody(source: ReleaseReportSource): Content {
+function reportBody(source: ReleaseReportSource): Html {
+  const { record, signatures, doubts } = source;
+  return html`
+    <div class="report">
+      ${cover(source)}
+      ${section('Summary', summaryTable(record))}
+      ${section('Exceptions', exceptions(record, signatures))}
+      ${section('Results', resultTables(record))}
+      ${section('Uncertainty and decision rule', [uncertaintyWords(record), decisionWords(record)])}
+      ${section('Instruments and calibration', instrumentTable(record))}
+      ${section('Deviations', deviationList(record))}
+      ${section('Identification', identityList(record))}
+      ${section('Cautions', cautions())}
+      ${section('Authorisation', authorisation(signatures, doubts))}
+      <p class="end">End of report ${record.id}</p>
+    </div>`;
+}
+
+function section(title: string, content: Content): Html {
+  return html`<section><h2>${title}</h2>${content}</section>`;
+}
+
+function cover(source: ReleaseReportSource): Html {
   const { record } = source;
-  return element(
-    'div',
-    { class: 'report' },
-    cover(source),
-    section('Summary', summaryTable(record)),
-    section('Exceptions', exceptions(record, source.signatures)),
-    section('Results', resultTables(record)),
-    section('Uncertainty and decision rule', uncertaintyWords(record), decisionWords(record)),
-    section('Instruments and calibration', instrumentTable(record)),
-    section('Deviations', deviationList(record)),
-    section('Identification', identityList(record)),
-    section('Cautions', cautions()),
-    section('Authorisation', authorisation(source.signatures, source.doubts)),
-    element('p', { class: 'end' }, `End of report ${record.id}`),
-  );
+  const { lamp, startedAt, specs, verdict } = record;
+  return html`
+    <header class="cover">
+      <p class="maker">Test report</p>
+      <h1>${lamp.name}, build ${lamp.build}</h1>
+      <p class="where">${dateText(startedAt)}</p>
+      <p class="decision"><b>${decisionText(source)}</b> ${holdText(specs)} The run as a whole: ${verdict}. ${waiverText(source)}</p>
+      ${factList(coverFacts(source))}
+      <p class="scope">The results relate only to the item tested. The figures are pre-compliance: they never certify. This report may be passed on only as a whole.</p>
+    </header>`;
 }
 
-function section(title: string, ...content: Content[]): Markup {
-  return element('section', {}, element('h2', {}, title), content);
-}
-
-function cover(source: ReleaseReportSource): Markup {
-  const { record, contentHash, issuedAt } = source;
-  const { lamp, rig, startedAt, endedAt, harness, operator, follows } = record;
-  const rows: [string, Content][] = [
+function coverFacts({ record, contentHash, issuedAt }: ReleaseReportSource): [string, string][] {
+  const { lamp, rig, startedAt, endedAt, harness, operator, follows, specs } = record;
+  return [
     ['report', record.id],
-    ...follows.map(({ id, how }): [string, Content] => [how, `run ${id}`]),
+    ...follows.map(({ id, how }): [string, string] => [how, `run ${id}`]),
     [
       'content',
       contentHash ? `manifest sha256 ${contentHash}` : 'not sealed: the run is unfinished',
@@ -75,12 +91,12 @@ function cover(source: ReleaseReportSource): Markup {
     ['place', rig.place],
     ['made by', lamp.maker],
     ['item tested', `${lamp.name}, serial ${lamp.serial}`],
-    ['firmware', firmwareText(record)],
+    ['firmware', firmwareText(lamp)],
     [
       'method',
-      `Evenfall ${harness.version}, ${counted(record.specs.length, 'spec')} (files and hashes under Results)`,
+      `Evenfall ${harness.version}, ${counted(specs.length, 'spec')} (files and hashes under Results)`,
     ],
-    ...(operator ? [['operator', operator] as [string, Content]] : []),
+    ...(operator ? [['operator', operator] satisfies [string, string]] : []),
     ['performed', `${startedAt} to ${endedAt ?? 'not ended'}`],
     ['issued', issuedAt],
     [
@@ -88,41 +104,15 @@ function cover(source: ReleaseReportSource): Markup {
       `ambient ${rig.ambient} °C, ${rig.simulated ? 'simulated instruments' : rig.name}`,
     ],
   ];
-  return element(
-    'header',
-    { class: 'cover' },
-    element('p', { class: 'maker' }, 'Test report'),
-    element('h1', {}, `${lamp.name}, build ${lamp.build}`),
-    element('p', { class: 'where' }, dateText(startedAt)),
-    element(
-      'p',
-      { class: 'decision' },
-      element('b', {}, decisionText(source)),
-      ' ',
-      verdictText(record),
-      ' ',
-      waiverText(source),
-    ),
-    element(
-      'dl',
-      { class: 'facts' },
-      rows.map(([name, value]) => [element('dt', {}, name), element('dd', {}, value)]),
-    ),
-    element(
-      'p',
-      { class: 'scope' },
-      'The results relate only to the item tested. The figures are pre-compliance: they never certify. This report is to be passed on whole.',
-    ),
-  );
 }
 
-function firmwareText({ lamp }: RunRecord): string {
-  const { name, kind, digest } = lamp.firmware;
-  return `build ${lamp.build}, ${name} (${kind})${digest ? `, sha256 ${digest}` : ''}`;
+function firmwareText({ build, firmware }: RunRecord['lamp']): string {
+  const { name, kind, digest } = firmware;
+  return `build ${build}, ${name} (${kind})${digest ? `, sha256 ${digest}` : ''}`;
 }
 
 function decisionText({ signatures, doubts }: ReleaseReportSource): string {
-  if (doubts.length > 0) return 'Decision: cannot be proved here, see Authorisation.';
+  if (doubts.length > 0) return 'Decision: not verified, see Authorisation.';
   if (signatures.length === 0) return 'Decision: none yet.';
   // What was decided in one way is one sentence; later signatures may decide otherwise.
   const decided = [...new Set(signatures.map(({ decision }) => decision))];
@@ -142,91 +132,52 @@ function waiverText({ signatures }: ReleaseReportSource): string | null {
     : null;
 }
 
-function verdictText({ specs, verdict }: RunRecord): string {
-  const holds = specs.filter((spec) => spec.verdict === 'pass').length;
-  return `${holds} of ${counted(specs.length, 'claim')} hold; the run as a whole: ${verdict}.`;
-}
-
-function summaryTable({ specs }: RunRecord): Markup {
+function summaryTable({ specs }: RunRecord): Html {
   const folders = [...new Set(specs.map(({ folder }) => folder))];
-  const row = (name: string, own: readonly SpecRecord[]) =>
-    element(
-      'tr',
-      {},
-      element('th', { scope: 'row' }, name),
-      verdicts.map((verdict) => {
-        const count = own.filter((spec) => spec.verdict === verdict).length;
-        return element('td', {}, count === 0 ? '' : count);
-      }),
-    );
-  return element(
-    'table',
-    { class: 'counts' },
-    element(
-      'thead',
-      {},
-      element(
-        'tr',
-        {},
-        element('th', {}, 'claims'),
-        verdicts.map((verdict) => element('th', { scope: 'col' }, verdictLabel(verdict))),
-      ),
+  const rows = folders.map((folder) =>
+    summaryRow(
+      folder,
+      specs.filter((spec) => spec.folder === folder),
     ),
-    element(
-      'tbody',
-      {},
-      folders.map((folder) =>
-        row(
-          folder,
-          specs.filter((spec) => spec.folder === folder),
-        ),
-      ),
-    ),
-    element('tfoot', {}, row('all', specs)),
   );
+  const headings = ['claims', ...verdicts.map(verdictLabel)];
+  return html`<div class="counts">${table(headings, rows, summaryRow('all', specs))}</div>`;
 }
 
-function uncertaintyWords({ decision, specs }: RunRecord): Markup {
-  const budgets = specs.flatMap((spec) => spec.conditions.flatMap(({ findings }) => findings));
-  const widest = budgets
-    .filter(({ uncertainty, limits }) => uncertainty && limits.upper !== null && limits.upper > 0)
-    .sort(
-      (a, b) =>
-        b.uncertainty!.expanded / b.limits.upper! - a.uncertainty!.expanded / a.limits.upper!,
-    )[0];
-  const example = widest
-    ? ` The widest against its limit here: ${widest.title} of ${widest.of}, U = ${figureText(widest.uncertainty!.expanded, widest.unit, widest.shown, 2)}, allowed ${widest.limits.text}.`
-    : '';
-  return element(
-    'p',
-    {},
-    `Each value stands with its expanded uncertainty U = k · u, k = ${decision.coverageFactor}, where u combines the contributions that the budget of each finding lists (JCGM 100:2008). The budgets are in the run's page and in run.json.${example}`,
+function summaryRow(name: string, specs: readonly SpecRecord[]): Html {
+  const counts = verdicts.map(
+    (verdict) => specs.filter((spec) => spec.verdict === verdict).length || '',
   );
+  return html`<tr><th scope="row">${name}</th>${counts.map((count) => html`<td>${count}</td>`)}</tr>`;
 }
 
-function deviationList({
-  deviations,
-  safeState,
-  ended,
-  faults,
-  follows,
-  totals,
-  rig,
-}: RunRecord): Markup {
-  const items = [
+function uncertaintyWords({ decision, specs }: RunRecord): Html {
+  const findings = specs.flatMap((spec) => spec.conditions.flatMap(({ findings }) => findings));
+  const [widest] = findings.flatMap(againstLimit).sort((a, b) => b.share - a.share);
+  const words = `Each value stands with its expanded uncertainty U = k · u, k = ${decision.coverageFactor}, where u combines the contributions that the budget of each finding lists (JCGM 100:2008). The budgets are in the run's page and in run.json.`;
+  return html`<p>${words}${widest && ` ${widest.text}`}</p>`;
+}
+
+/** An uncertainty as a share of its upper limit, where it has one. */
+function againstLimit(finding: Finding): { readonly share: number; readonly text: string }[] {
+  const { title, of, uncertainty, limits, unit, shown } = finding;
+  if (!uncertainty || limits.upper === null || limits.upper <= 0) return [];
+  const expanded = figureText(uncertainty.expanded, unit, shown, 2);
+  const text = `The widest against its limit here: ${title} of ${of}, U = ${expanded}, allowed ${limits.text}.`;
+  return [{ share: uncertainty.expanded / limits.upper, text }];
+}
+
+function deviationList(record: RunRecord): Html {
+  const { deviations, safeState, ended, faults, follows, totals, rig } = record;
+  return bulletList([
     ...deviations.map(({ kind, text }) => `${kind}: ${text}`),
     ...faults.map(({ fault, size }) => `seeded fault: ${fault}, size ${size}`),
     ...(deviations.some(({ kind }) => kind === 'simulated instruments') ? [] : simulatedText(rig)),
     ...follows.map(({ id, how }) => `this run ${how} ${id}`),
     ...(ended === 'complete' ? [] : [`the run ended ${ended}`]),
-    `safe state ${safeState.confirmed ? 'confirmed' : 'NOT confirmed'}: ${safeState.detail}`,
+    `safe state ${safeStateText(safeState)}`,
     `${timeText(totals.lampTime)} of lamp time`,
-  ];
-  return element(
-    'ul',
-    {},
-    items.map((item) => element('li', {}, item)),
-  );
+  ]);
 }
 
 /** ISO/IEC 17025:2017 7.8.2.1 n: simulated instruments by name, where the run's own deviations only say `all`. */

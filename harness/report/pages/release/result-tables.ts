@@ -1,74 +1,47 @@
 import type { RunRecord, SpecRecord } from '../../../record/run-record.ts';
-import { type Content, element, type Markup } from '../../html/markup.ts';
+import { type Html, html } from '../../html/html.ts';
+import { table } from '../../html/table.ts';
 import { verdictLabel } from '../../pictures/verdict-shape.ts';
+import { placeText } from '../../words/finding-words.ts';
+import { unbroken } from '../../words/prose.ts';
 import { valueText } from '../../words/value-text.ts';
-import { claimReason, type Placed, placeText } from '../../words/worst-first.ts';
-import { unbroken } from '../run/claim-line.ts';
+import { claimReason, type Placed } from '../../words/worst-first.ts';
 
 /** Each claim with its file and hash, and each of its findings in a row. */
-export function resultTables({ specs }: RunRecord): Content {
-  return specs.map((spec) =>
-    element(
-      'article',
-      { class: isShort(spec) ? 'result short' : 'result' },
-      element('h3', {}, verdictLabel(spec.verdict), ` ${spec.claim}`),
-      element(
-        'p',
-        { class: 'facts-line' },
-        `${spec.file} `,
-        element('code', {}, `sha256 ${spec.digest}`),
-      ),
-      spec.conditions.some(({ findings }) => findings.length > 0)
-        ? resultTable(spec)
-        : element('p', {}, claimReason(spec) ?? 'No findings.'),
-    ),
-  );
+export function resultTables({ specs }: RunRecord): Html[] {
+  return specs.map(claimResults);
 }
 
-/** Short enough to stand on one page whole. */
-function isShort({ conditions }: SpecRecord): boolean {
-  return conditions.reduce((sum, { findings }) => sum + findings.length, 0) <= 16;
+/** Tables with no more rows stand on one page whole. */
+const mostOnOnePage = 16;
+
+function claimResults(spec: SpecRecord): Html {
+  const { verdict, claim, file, digest, conditions } = spec;
+  const placed = conditions.flatMap((condition) =>
+    condition.findings.map((finding) => ({ condition, finding })),
+  );
+  const results =
+    placed.length > 0
+      ? table(['of', 'quantity', 'value ± U', 'allowed', 'verdict'], placed.map(resultRow))
+      : html`<p>${claimReason(spec) ?? 'No findings.'}</p>`;
+  return html`
+    <article class="result${placed.length <= mostOnOnePage && ' short'}">
+      <h3>${verdictLabel(verdict)} ${claim}</h3>
+      <p class="facts-line">${file} <code>sha256 ${digest}</code></p>
+      ${results}
+    </article>`;
 }
 
-function resultTable(spec: SpecRecord): Markup {
-  const rows = spec.conditions.flatMap((condition) =>
-    condition.findings.map((finding) => resultRow({ condition, finding })),
-  );
-  return element(
-    'table',
-    {},
-    element(
-      'thead',
-      {},
-      element(
-        'tr',
-        {},
-        ['of', 'quantity', 'value ± U', 'allowed', 'verdict'].map((head) =>
-          element('th', { scope: 'col' }, head),
-        ),
-      ),
-    ),
-    element('tbody', {}, rows),
-  );
-}
-
-function resultRow(placed: Placed): Markup {
+function resultRow(placed: Placed): Html {
   const { finding } = placed;
-  const { outcome } = finding;
-  const cells: Content[] = [
-    withUnits(placeText(placed)),
-    finding.title,
-    unbroken(valueText(finding)),
-    withUnits(finding.limits.text),
-    verdictLabel(finding.verdict),
-  ];
-  return element(
-    'tr',
-    {},
-    cells.map((cell, k) =>
-      element('td', { class: k === 2 && outcome.measured && 'figure-cell' }, cell),
-    ),
-  );
+  return html`
+    <tr>
+      <td>${withUnits(placeText(placed))}</td>
+      <td>${finding.title}</td>
+      <td${finding.outcome.measured && html` class="figure-cell"`}>${unbroken(valueText(finding))}</td>
+      <td>${withUnits(finding.limits.text)}</td>
+      <td>${verdictLabel(finding.verdict)}</td>
+    </tr>`;
 }
 
 /** `100 %` stays on one line. */

@@ -1,58 +1,45 @@
 import type { SpecRecord } from '../../../record/run-record.ts';
-import { element, type Markup } from '../../html/markup.ts';
+import { type Content, type Html, html } from '../../html/html.ts';
 import { toleranceRuler } from '../../pictures/tolerance-ruler.ts';
-import { verdictLabel } from '../../pictures/verdict-shape.ts';
+import { verdictClass, verdictLabel } from '../../pictures/verdict-shape.ts';
+import { placeText, whyText } from '../../words/finding-words.ts';
+import { unbroken } from '../../words/prose.ts';
 import { valueText } from '../../words/value-text.ts';
-import {
-  claimReason,
-  findingsWorstFirst,
-  type Placed,
-  placeText,
-  whyText,
-} from '../../words/worst-first.ts';
+import { claimReason, findingsWorstFirst, type Placed } from '../../words/worst-first.ts';
 
 /** One claim as one line; its evidence is put into the empty part when it is opened. */
-export function claimLine(spec: SpecRecord, index: number): Markup {
-  const worst = findingsWorstFirst(spec)[0];
-  return element(
-    'details',
-    { class: `claim ${spec.verdict.replace(' ', '-')}`, id: claimId(spec), 'data-claim': index },
-    element(
-      'summary',
-      {},
-      verdictLabel(spec.verdict),
-      element(
-        'div',
-        { class: 'words' },
-        element('h3', {}, spec.claim),
-        element('p', { class: 'worst' }, worst ? worstWords(spec, worst) : claimReason(spec)),
-      ),
-      element('div', { class: 'gauge' }, worst ? toleranceRuler(worst.finding) : null),
-    ),
-    element('div', { class: 'evidence' }),
-  );
+export function claimLine(spec: SpecRecord, index: number): Html {
+  const [worst] = findingsWorstFirst(spec);
+  return html`
+    <details class="claim ${verdictClass(spec.verdict)}" id="${claimId(spec)}" data-claim="${index}">
+      <summary>
+        ${verdictLabel(spec.verdict)}
+        <div class="words">
+          <h3>${spec.claim}</h3>
+          <p class="worst">${worst ? worstWords(spec, worst) : claimReason(spec)}</p>
+        </div>
+        <div class="gauge">${worst && toleranceRuler(worst.finding)}</div>
+      </summary>
+      <div class="evidence"></div>
+    </details>`;
 }
 
-/** Figures keep to one line together with their unit, unless they are a sentence. */
-export function unbroken(text: string): string {
-  return text.length <= 26 && /\d/.test(text) ? text.replaceAll(' ', '\u00a0') : text;
-}
-
-export function claimId(spec: SpecRecord): string {
-  return `claim-${spec.spec}`;
+export function claimId({ spec }: SpecRecord): string {
+  return `claim-${spec}`;
 }
 
 /** What decides the claim: the finding with its figures, or its reason where it did not pass. */
-function worstWords(spec: SpecRecord, worst: Placed) {
-  const { finding } = worst;
-  const why = whyText(finding);
+function worstWords(spec: SpecRecord, worst: Placed): Content {
+  const why = whyText(worst.finding);
   const count = spec.conditions.reduce((sum, condition) => sum + condition.findings.length, 0);
-  return [
-    count > 1 ? (spec.verdict === 'pass' ? 'closest: ' : 'worst: ') : null,
-    element('em', {}, placeText(worst)),
-    `, ${finding.title} `,
-    element('b', {}, unbroken(valueText(finding))),
-    `, allowed ${unbroken(finding.limits.text)}`,
-    why ? element('span', { class: 'why' }, why) : null,
-  ];
+  const rank = spec.verdict === 'pass' ? 'closest: ' : 'worst: ';
+  return [count > 1 && rank, findingWords(worst), why && html`<span class="why">${why}</span>`];
+}
+
+/** A finding with its figures, the place and the value to be seen first. */
+export function findingWords(placed: Placed): Html {
+  const { finding } = placed;
+  const value = html`<b>${unbroken(valueText(finding))}</b>`;
+  const allowed = unbroken(finding.limits.text);
+  return html`<em>${placeText(placed)}</em>, ${finding.title} ${value}, allowed ${allowed}`;
 }

@@ -8,77 +8,59 @@ import type {
   SpecRecord,
 } from '../../../record/run-record.ts';
 import { formatNumber } from '../../../units/format-quantity.ts';
-import { type Content, element, type Markup } from '../../html/markup.ts';
+import { type Content, type Html, html } from '../../html/html.ts';
+import { factList, row, table } from '../../html/table.ts';
 import { toleranceRuler } from '../../pictures/tolerance-ruler.ts';
-import { verdictLabel } from '../../pictures/verdict-shape.ts';
+import { verdictClass, verdictLabel } from '../../pictures/verdict-shape.ts';
+import { placeText, whyText } from '../../words/finding-words.ts';
+import { unbroken } from '../../words/prose.ts';
 import { autoText, figureText, timeText, valueText } from '../../words/value-text.ts';
-import { findingsWorstFirst, type Placed, placeText, whyText } from '../../words/worst-first.ts';
-import { unbroken } from './claim-line.ts';
+import { findingsWorstFirst, type Placed } from '../../words/worst-first.ts';
 
 /** One finding as a line that opens. */
-export function findingLine(placed: Placed, key: string): Markup {
+export function findingLine(placed: Placed, key: string): Html {
   const { finding } = placed;
-  return element(
-    'details',
-    { class: `finding ${finding.verdict.replace(' ', '-')}`, 'data-finding': key },
-    element(
-      'summary',
-      {},
-      verdictLabel(finding.verdict),
-      element(
-        'div',
-        { class: 'words' },
-        element('p', {}, element('em', {}, placeText(placed))),
-        element('p', {}, finding.title),
-      ),
-      element(
-        'div',
-        { class: 'figure-words' },
-        element('p', {}, element('b', {}, unbroken(valueText(finding)))),
-        element('p', {}, `allowed ${unbroken(finding.limits.text)}`),
-      ),
-      element('div', { class: 'gauge' }, toleranceRuler(finding)),
-    ),
-    element('div', { class: 'proof' }),
-  );
+  const { verdict, title, limits } = finding;
+  return html`
+    <details class="finding ${verdictClass(verdict)}" data-finding="${key}">
+      <summary>
+        ${verdictLabel(verdict)}
+        <div class="words"><p><em>${placeText(placed)}</em></p><p>${title}</p></div>
+        <div class="figure-words">
+          <p><b>${unbroken(valueText(finding))}</b></p>
+          <p>allowed ${unbroken(limits.text)}</p>
+        </div>
+        <div class="gauge">${toleranceRuler(finding)}</div>
+      </summary>
+      <div class="proof"></div>
+    </details>`;
 }
 
 /** What a reader asks of a claim before its findings: where it is written, what it serves. */
-export function claimFacts(spec: SpecRecord): Markup {
-  const parts: Content[] = [element('code', {}, spec.file)];
-  if (spec.traces.length > 0) parts.push(`requirement ${spec.traces.join(', ')}`);
-  if (spec.tags.length > 0) parts.push(`tags ${spec.tags.join(', ')}`);
-  parts.push(
-    element('code', { title: `sha256 ${spec.digest}` }, `sha256 ${spec.digest.slice(0, 12)}…`),
-  );
-  return element(
-    'p',
-    { class: 'facts-line' },
-    parts.map((part) => element('span', {}, part)),
-  );
+export function claimFacts({ file, traces, tags, digest }: SpecRecord): Html {
+  return html`
+    <p class="facts-line">
+      <span><code>${file}</code></span>
+      ${traces.length > 0 && html`<span>requirement ${traces.join(', ')}</span>`}
+      ${tags.length > 0 && html`<span>tags ${tags.join(', ')}</span>`}
+      <span><code title="sha256 ${digest}">sha256 ${digest.slice(0, 12)}…</code></span>
+    </p>`;
 }
 
 /** Conditions that ended without a finding, with their reasons: nothing else on the page would tell of them. */
-export function bareConditions(spec: SpecRecord): Content[] {
-  const measured = spec.conditions.some(({ findings }) => findings.length > 0);
-  const own = spec.reason && !measured ? element('p', { class: 'bare' }, spec.reason) : null;
-  const bare = spec.conditions
-    .filter(({ findings }) => findings.length === 0)
-    .map((condition) =>
-      element(
-        'p',
-        { class: 'bare' },
-        verdictLabel(condition.verdict),
-        element(
-          'span',
-          {},
-          element('em', {}, condition.key || 'the only condition'),
-          ` ${condition.reason ?? ''}`,
-        ),
-        attemptsText(condition),
-      ),
-    );
-  return [own, ...bare];
+export function bareConditions({ reason, conditions }: SpecRecord): Content {
+  const bare = conditions.filter(({ findings }) => findings.length === 0);
+  const nothingMeasured = bare.length === conditions.length;
+  return [
+    reason && nothingMeasured && html`<p class="bare">${reason}</p>`,
+    bare.map(bareCondition),
+  ];
+}
+
+function bareCondition(condition: ConditionRecord): Html {
+  const { verdict, key, reason } = condition;
+  const words = html`<span><em>${key || 'the only condition'}</em> ${reason}</span>`;
+  return html`<p class="bare">${verdictLabel(verdict)}${words}${attemptsText(condition)}</p>`;
 }
 
 /** What did not pass, the worst first; then the rest in the order of the run, the closest of them ahead. */
@@ -92,57 +74,33 @@ export function orderedFindings(spec: SpecRecord): readonly Placed[] {
   return [...first, ...rest.filter(({ finding }) => !shown.has(finding))];
 }
 
-export function findingReason(finding: Finding): Markup | null {
+export function findingReason(finding: Finding): Html | null {
   const why = whyText(finding);
-  return why ? element('p', { class: 'reason' }, why) : null;
+  return why === null ? null : html`<p class="reason">${why}</p>`;
 }
 
 /** Everything beside the pictures: uncertainty budget, figures, commands, how it was taken. */
-export function findingFacts(record: RunRecord, { condition, finding }: Placed): Content {
-  return [
-    element(
-      'div',
-      { class: 'columns' },
-      budget(finding),
-      figures(finding),
-      commandTable(condition),
-    ),
-    takenWords(record, condition, finding),
-  ];
+export function findingFacts(record: RunRecord, { condition, finding }: Placed): Html {
+  return html`
+    <div class="columns">${budget(finding)}${figures(finding)}${commandTable(condition)}</div>
+    ${takenWords(record, condition, finding)}`;
 }
 
-function budget(finding: Finding): Content {
-  const { uncertainty, unit, shown, outcome } = finding;
+function budget({ uncertainty, unit, shown, outcome }: Finding): Html | null {
   if (!uncertainty || !outcome.measured) return null;
   const { expanded, coverageFactor, contributions } = uncertainty;
   const variance = contributions.reduce((sum, { standard }) => sum + standard ** 2, 0);
   const rows = [...contributions]
     .sort((a, b) => b.standard - a.standard)
-    .map(({ name, standard }) => [
-      name,
-      figureText(standard, unit, shown, 2),
-      shareText(standard ** 2 / variance),
-    ]);
-  return element(
-    'section',
-    {},
-    element('h5', {}, 'Uncertainty budget'),
-    element(
-      'table',
-      { class: 'budget' },
-      element('thead', {}, row('th', ['contribution', 'u', 'of u²'])),
-      element(
-        'tbody',
-        {},
-        rows.map((cells) => row('td', cells)),
-      ),
-      element(
-        'tfoot',
-        {},
-        row('td', [`U = ${coverageFactor} · u`, figureText(expanded, unit, shown, 2), '']),
-      ),
-    ),
-  );
+    .map(({ name, standard }) =>
+      row([name, figureText(standard, unit, shown, 2), shareText(standard ** 2 / variance)]),
+    );
+  const sum = row([`U = ${coverageFactor} · u`, figureText(expanded, unit, shown, 2), '']);
+  return html`
+    <section class="budget">
+      <h5>Uncertainty budget</h5>
+      ${table(['contribution', 'u', 'of u²'], rows, sum)}
+    </section>`;
 }
 
 function shareText(share: number): string {
@@ -150,71 +108,45 @@ function shareText(share: number): string {
   return share < 0.005 ? '< 1 %' : `${Math.round(share * 100)} %`;
 }
 
-function figures({ evidence, limits, rule, source, unit, shown }: Finding): Content {
+function figures({ evidence, limits, rule, source, unit, shown }: Finding): Html {
   const notes = Object.entries(evidence.notes).map(([name, note]): [string, string] => [
     name.replaceAll('-', ' '),
     typeof note === 'number' ? formatNumber(note, 5) : note,
   ]);
   const limit = (name: string, value: number | null): [string, string][] =>
     value === null ? [] : [[name, figureText(value, unit, shown, 6)]];
-  const rows: [string, string][] = [
+  const facts = factList([
     ...limit('lowest allowed', limits.lower),
     ...limit('target', limits.target),
     ...limit('highest allowed', limits.upper),
     ['decision rule', rule],
     ...notes,
     ['source', source],
-  ];
-  return element(
-    'section',
-    {},
-    element('h5', {}, 'Figures'),
-    element(
-      'dl',
-      { class: 'facts' },
-      rows.map(([name, value]) => [element('dt', {}, name), element('dd', {}, value)]),
-    ),
-  );
+  ]);
+  return html`<section><h5>Figures</h5>${facts}</section>`;
 }
 
 const commandsShown = 40;
 
-function commandTable({ commands }: ConditionRecord): Content {
+function commandTable({ commands }: ConditionRecord): Html | null {
   if (commands.length === 0) return null;
   // Where nothing answers (a burst of slots, a simulated line), there is no column of nothing.
-  const answered = commands.some(({ reply }) => reply);
-  const answer = (reply: string | null): string[] => (answered ? [reply ?? ''] : []);
+  const isAnswered = commands.some(({ reply }) => reply);
   const rows = commands
     .slice(0, commandsShown)
-    .map(({ at, link, text, reply }) => [autoText(at, 's', 5), link, text, ...answer(reply)]);
+    .map(({ at, link, text, reply }) =>
+      row([autoText(at, 's', 5), link, text, ...(isAnswered ? [reply] : [])]),
+    );
   const left = commands.length - commandsShown;
-  return element(
-    'section',
-    { class: 'commanded' },
-    element('h5', {}, 'Commanded'),
-    element(
-      'table',
-      {},
-      element('thead', {}, row('th', ['at', 'link', 'sent', ...(answered ? ['answer'] : [])])),
-      element(
-        'tbody',
-        {},
-        rows.map((cells) => row('td', cells)),
-      ),
-    ),
-    left > 0 ? element('p', {}, `and ${left} more in run.json`) : null,
-  );
+  return html`
+    <section class="commanded">
+      <h5>Commands</h5>
+      ${table(['at', 'link', 'sent', ...(isAnswered ? ['answer'] : [])], rows)}
+      ${left > 0 && html`<p>and ${left} more in run.json</p>`}
+    </section>`;
 }
 
-function row(tag: 'th' | 'td', cells: readonly string[]): Markup {
-  return element(
-    'tr',
-    {},
-    cells.map((cell) => element(tag, tag === 'th' ? { scope: 'col' } : {}, cell)),
-  );
-}
-
-function takenWords(record: RunRecord, condition: ConditionRecord, finding: Finding): Markup {
+function takenWords(record: RunRecord, condition: ConditionRecord, finding: Finding): Html {
   const used = filedCaptures(condition, finding);
   const names = new Set(used.map(({ instrument }) => instrument));
   // Readings have no file that names their instrument, but it stands in the budget.
@@ -222,17 +154,13 @@ function takenWords(record: RunRecord, condition: ConditionRecord, finding: Find
   const instruments = record.rig.instruments.filter(
     ({ name }) => names.has(name) || parts.includes(name.replaceAll('-', ' ')),
   );
-  return element(
-    'p',
-    { class: 'taken' },
-    `Condition started ${condition.startedAt}, ${timeText(condition.duration)} of lamp time. `,
-    attemptsText(condition),
-    instruments.map((instrument) => `${instrumentWords(instrument)} `),
-  );
+  const start = `Condition started ${condition.startedAt}, ${timeText(condition.duration)} of lamp time. `;
+  const words = instruments.map((instrument) => `${instrumentWords(instrument)} `);
+  return html`<p class="taken">${start}${attemptsText(condition)}${words}</p>`;
 }
 
 function attemptsText({ attempts }: ConditionRecord): string {
-  return attempts > 1 ? `Taken at attempt ${attempts}. ` : '';
+  return attempts > 1 ? `Measured at attempt ${attempts}. ` : '';
 }
 
 function instrumentWords({ name, identity, simulated, calibration }: InstrumentRecord): string {
@@ -245,14 +173,16 @@ function instrumentWords({ name, identity, simulated, calibration }: InstrumentR
   return `${name} (${kind}): ${state}.`;
 }
 
-/** How one capture was had, under its picture. */
+const takenText: Readonly<Record<CaptureRecord['taken'], string>> = {
+  'at-once': 'in one pass',
+  multiplexed: 'in one of several passes',
+  solo: 'with each channel lit alone',
+};
+
+/** How one capture was taken, under its picture. */
 export function captureCaption(capture: CaptureRecord): string {
   const { instrument, input, rate, samples, taken, clipped, file } = capture;
-  const how = {
-    'at-once': 'at once',
-    multiplexed: 'in one of several passes',
-    solo: 'each channel lit alone',
-  };
-  const clip = clipped > 0 ? ` ${clipped} samples lie on the end of the converter's range.` : '';
-  return `${instrument}, input ${input}, ${autoText(rate, 'Hz')} (${samples} samples), ${how[taken]}.${clip} captures/${file}`;
+  const how = `${autoText(rate, 'Hz')} (${samples} samples), ${takenText[taken]}`;
+  const clip = clipped > 0 ? ` ${clipped} samples lie at the end of the converter's range.` : '';
+  return `${instrument}, input ${input}, ${how}.${clip} captures/${file}`;
 }

@@ -1,11 +1,11 @@
 import type { RunRecord, SpecRecord } from '../../../record/run-record.ts';
 import { pageStyle, runPageScript } from '../../html/assets.js';
 import { renderDocument } from '../../html/document.ts';
-import { element, type Markup } from '../../html/markup.ts';
-import { counted } from '../../text/summary.ts';
+import { type Html, html } from '../../html/html.ts';
+import { capital, counted } from '../../words/prose.ts';
 import { claimLine } from './claim-line.ts';
 import { runFoot } from './run-foot.ts';
-import { capital, filterBar, runHead } from './run-head.ts';
+import { filterBar, runHead } from './run-head.ts';
 import { storedEvidence } from './stored-evidence.ts';
 import type { Trace } from './trace.ts';
 
@@ -19,9 +19,8 @@ export interface PageSource {
  * its tolerance ruler; evidence lies in the page as data and is drawn when a claim is opened.
  */
 export function renderPage({ record, traces }: PageSource): string {
-  const title = `${record.lamp.name}, build ${record.lamp.build}: ${record.verdict}`;
   return renderDocument({
-    title,
+    title: `${record.lamp.name}, build ${record.lamp.build}: ${record.verdict}`,
     styles: [pageStyle],
     body: pageBody(record),
     data: { run: { record: shownRecord(record) }, evidence: storedEvidence(record, traces) },
@@ -29,36 +28,27 @@ export function renderPage({ record, traces }: PageSource): string {
   });
 }
 
-function pageBody(record: RunRecord): Markup[] {
-  return [
-    element('a', { class: 'skip', href: '#claims' }, 'To the claims'),
-    element(
-      'div',
-      { class: 'sheet' },
-      runHead(record),
-      filterBar(record),
-      element('main', { id: 'claims', tabindex: -1 }, folders(record.specs)),
-      element('p', { class: 'none', hidden: true }, 'No claim fits the search.'),
-      runFoot(record),
-    ),
-  ];
+function pageBody(record: RunRecord): Html {
+  return html`
+    <a class="skip" href="#claims">To the claims</a>
+    <div class="sheet">
+      ${runHead(record)}
+      ${filterBar(record)}
+      <main id="claims" tabindex="-1">${folders(record.specs)}</main>
+      <p class="none" hidden>No claim fits the search.</p>
+      ${runFoot(record)}
+    </div>`;
 }
 
-function folders(specs: readonly SpecRecord[]): Markup[] {
+function folders(specs: readonly SpecRecord[]): Html[] {
   const names = [...new Set(specs.map((spec) => spec.folder))];
   return names.map((folder) => {
     const own = specs.filter((spec) => spec.folder === folder);
-    return element(
-      'section',
-      { class: 'folder' },
-      element(
-        'h2',
-        {},
-        capital(folder || 'specs'),
-        element('span', { class: 'count' }, counted(own.length, 'claim')),
-      ),
-      own.map((spec) => claimLine(spec, specs.indexOf(spec))),
-    );
+    return html`
+      <section class="folder">
+        <h2>${capital(folder || 'specs')}<span class="count">${counted(own.length, 'claim')}</span></h2>
+        ${own.map((spec) => claimLine(spec, specs.indexOf(spec)))}
+      </section>`;
   });
 }
 

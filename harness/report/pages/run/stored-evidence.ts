@@ -1,4 +1,5 @@
-import type { Finding, RunRecord } from '../../../record/run-record.ts';
+import type { RunRecord } from '../../../record/run-record.ts';
+import type { Chart } from '../../pictures/drawn-chart.ts';
 import { chartsWithSteps } from '../../pictures/step-circles.ts';
 import { findingsWorstFirst } from '../../words/worst-first.ts';
 import {
@@ -9,8 +10,6 @@ import {
   type StoredTrace,
 } from './page-data.ts';
 import type { Trace } from './trace.ts';
-
-type Chart = Finding['evidence']['charts'][number];
 
 /** Points of all charts together, and of all traces: with about 8 bytes a figure the page stays below 15 MB. */
 const chartBudget = 500_000;
@@ -88,20 +87,28 @@ function thinned(
   if (x.length <= wanted) return [x, y];
   const stretch = Math.ceil((x.length * 2) / wanted);
   const [xs, ys]: [number[], number[]] = [[], []];
+  const keep = (k: number): void => {
+    xs.push(x[k] ?? 0);
+    ys.push(y[k] ?? 0);
+  };
   for (let from = 0; from < x.length; from += stretch) {
-    const to = Math.min(x.length, from + stretch);
-    let low = from;
-    let high = from;
-    for (let k = from; k < to; k++) {
-      if (y[k]! < y[low]!) low = k;
-      if (y[k]! > y[high]!) high = k;
-    }
-    for (const k of new Set([Math.min(low, high), Math.max(low, high)])) {
-      xs.push(x[k]!);
-      ys.push(y[k]!);
-    }
+    const [first, second] = peaks(y, from, Math.min(x.length, from + stretch));
+    keep(first);
+    if (second !== first) keep(second);
   }
   return [xs, ys];
+}
+
+/** Where the lowest and the highest value of a stretch are, in their order. */
+function peaks(values: readonly number[], from: number, to: number): [number, number] {
+  let [low, high] = [from, from];
+  let [lowest, highest] = [Number.POSITIVE_INFINITY, Number.NEGATIVE_INFINITY];
+  for (let k = from; k < to; k++) {
+    const value = values[k] ?? Number.NaN;
+    if (value < lowest) [low, lowest] = [k, value];
+    if (value > highest) [high, highest] = [k, value];
+  }
+  return low < high ? [low, high] : [high, low];
 }
 
 function storedX(x: readonly number[]): StoredLine['x'] {
@@ -132,9 +139,9 @@ function joined(
 ): number[] {
   const out: number[] = [];
   for (let from = 0; from < values.length; from += count) {
-    let joint = values[from]!;
     const to = Math.min(values.length, from + count);
-    for (let k = from + 1; k < to; k++) joint = pick(joint, values[k]!);
+    let joint = values[from] ?? 0;
+    for (let k = from + 1; k < to; k++) joint = pick(joint, values[k] ?? joint);
     out.push(rounded(joint, 5));
   }
   return out;
@@ -144,9 +151,10 @@ function joined(
 function rounded(value: number, digits: number): number {
   if (value === 0 || !Number.isFinite(value)) return 0;
   const place = digits - 1 - Math.floor(Math.log10(Math.abs(value)));
-  if (place < 0 || place > 15) return Number(value.toPrecision(digits));
-  const factor = powersOfTen[place]!;
-  return Math.round(value * factor) / factor;
+  const factor = powersOfTen[place];
+  return factor === undefined
+    ? Number(value.toPrecision(digits))
+    : Math.round(value * factor) / factor;
 }
 
 const powersOfTen = Array.from({ length: 16 }, (_, place) => Number(`1e${place}`));

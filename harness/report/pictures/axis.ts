@@ -1,0 +1,57 @@
+import { scaleLinear, scaleLog } from 'd3-scale';
+import { formatNumber } from '../../units/format-quantity.ts';
+import { toShown } from '../../units/to-shown.ts';
+import type { UnitSymbol } from '../../units/unit.ts';
+import { fittingUnit } from '../words/value-text.ts';
+
+/** The figures from one end of an axis to the other. */
+export interface AxisRange {
+  readonly from: number;
+  readonly to: number;
+  readonly log: boolean;
+}
+
+/** A way from figures to places on paper and back. */
+export interface Scale {
+  (value: number): number;
+  invert(place: number): number;
+}
+
+export interface Tick {
+  readonly at: number;
+  /** Empty for a tick between those that have words. */
+  readonly label: string;
+}
+
+/** Straight or logarithmic; figures beyond the range are placed beyond its ends. */
+export function scaleOf({ from, to, log }: AxisRange, start: number, end: number): Scale {
+  const scale = d3Scale({ from, to, log }).range([start, end]);
+  // On a logarithmic axis 0 and below lie at the far end, as the least figure there is does.
+  const place = (value: number) => scale(log ? Math.max(value, Number.MIN_VALUE) : value);
+  return Object.assign(place, { invert: (at: number) => scale.invert(at) });
+}
+
+function d3Scale({ from, to, log }: AxisRange) {
+  return log ? scaleLog([from, to], [0, 1]) : scaleLinear([from, to], [0, 1]);
+}
+
+/** About `count` ticks with words; a logarithmic axis has all multiples of its powers of ten, some without words. */
+export function ticksOf(range: AxisRange, count: number, text: (tick: number) => string): Tick[] {
+  const scale = d3Scale(range);
+  const ticks = scale.ticks(count);
+  if (!range.log) return ticks.map((at) => ({ at, label: text(at) }));
+  const isTold = scale.tickFormat(count, '~e');
+  const told = ticks.filter((at) => isTold(at) !== '');
+  const withWords = new Set(told.length > 1 ? told : ticks);
+  return ticks.map((at) => ({ at, label: withWords.has(at) ? text(at) : '' }));
+}
+
+/** The unit that all ticks of an axis share. */
+export function tickUnit({ from, to, log }: AxisRange, unit: UnitSymbol): UnitSymbol {
+  return log ? unit : fittingUnit(Math.max(Math.abs(from), Math.abs(to)), unit);
+}
+
+/** A figure on an axis; six digits are more than any tick has. */
+export function tickText(value: number, unit: UnitSymbol, shown: UnitSymbol): string {
+  return formatNumber(shown === unit ? value : toShown(value, unit, shown), 6);
+}
