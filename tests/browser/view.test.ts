@@ -128,7 +128,7 @@ describe('reading', () => {
     await page.getByLabel('Build').fill('9.0.1');
     await page.getByRole('button', { name: 'Filter' }).click();
     await expect.poll(() => page.locator('.row .name').count()).toBe(1);
-    expect(await page.textContent('.shown')).toContain('1 of 2 runs fit.');
+    expect(await page.textContent('.shown')).toContain('1 of 2 runs match.');
     await page.getByRole('link', { name: 'Show all' }).click();
     await expect.poll(() => page.locator('.row .name').count()).toBe(2);
   });
@@ -172,7 +172,7 @@ describe('reading', () => {
   test('a metric is followed over the runs, and its table leads to each of them', async () => {
     const page = await open('/trend');
     await page.getByLabel('Metric').selectOption('fade-duration');
-    await page.getByRole('button', { name: 'Follow' }).click();
+    await page.getByRole('button', { name: 'Show', exact: true }).click();
     const first = page.locator('.trend').first();
     expect(await first.locator('.trend-picture.broad').isVisible()).toBe(true);
     expect(await first.locator('.trend-picture.narrow').isVisible()).toBe(false);
@@ -257,7 +257,7 @@ describe('signing', () => {
   });
 });
 
-describe('a run in flight', () => {
+describe('a run in progress', () => {
   test('moves by itself while evenfall run measures, and turns into the finished sheet', async () => {
     const specs = join(folder, 'specs');
     mkdirSync(specs);

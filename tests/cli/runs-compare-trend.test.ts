@@ -281,7 +281,7 @@ describe('evenfall trend', () => {
     expect(stdout).toContain('2026-03-01 … 2026-03-20, 20 runs');
     expect(stdout).toContain('last ● 2.070 ± 0.020 s, allowed 1.9 s to 2.1 s, build 1.4.2');
     expect(stdout).toContain('▲ six in a row climbing');
-    expect(stdout).toContain('meets its limit in about 3 more runs');
+    expect(stdout).toContain('reaches its limit in about 3 more runs');
     expect(stdout).toMatch(/[▁▂▃▄▅▆▇█]{20}/);
   });
 
@@ -343,7 +343,7 @@ describe('evenfall trend', () => {
     ]);
     const { stdout } = await runCommand(trend, ['--flaky', '--reports', root]);
     expect(stdout).toBe(
-      'fade-on-time: 3 passed, 1 failed in 4 runs of Alcove-6 1.4.2 on simulated; the verdict turned 2 times\n',
+      'fade-on-time: 3 passed, 1 failed in 4 runs of Alcove-6 1.4.2 on simulated; the verdict changed 2 times\n',
     );
   });
 
@@ -352,7 +352,7 @@ describe('evenfall trend', () => {
     const next = { lamp: { ...sampleRecord().lamp, build: '2.0' } };
     await archiveOf(root, [runOf(1), runOf(2, { verdict: 'fail' }, next)]);
     const { stdout } = await runCommand(trend, ['--flaky', '--reports', root]);
-    expect(stdout).toBe('No claim came out both ways on one build, lamp and rig.\n');
+    expect(stdout).toBe('No claim both passed and failed on one build, lamp and rig.\n');
   });
 
   it('helps with a metric that has no findings', async () => {

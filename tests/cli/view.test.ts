@@ -85,7 +85,7 @@ describe('evenfall view', () => {
 });
 
 describe('the list of runs', () => {
-  it('finds runs by lamp, build, verdict and a piece of text, and says how many fit', async () => {
+  it('finds runs by lamp, build, verdict and a piece of text, and says how many match', async () => {
     const other = { ...sampleRecord().lamp, build: '1.5.0', serial: 'A6-0042' };
     const { ask } = await deskOf([runOf(1), runOf(2, 2.2), runOf(3, 2, { lamp: other })]);
     const listed = async (query: string) => {
@@ -99,8 +99,8 @@ describe('the list of runs', () => {
     expect(await listed('text=a6-0042')).toEqual(['03']);
     expect(await listed('text=02AAAA')).toEqual(['02']);
     expect(await listed('text=%25')).toEqual([]);
-    expect((await ask('/?verdict=fail')).text).toContain('1 of 3 runs fit.');
-    expect((await ask('/?verdict=nonsense')).text).toContain('No run fits.');
+    expect((await ask('/?verdict=fail')).text).toContain('1 of 3 runs match.');
+    expect((await ask('/?verdict=nonsense')).text).toContain('No run matches.');
   });
 
   it('turns pages, and keeps what was asked for', async () => {
@@ -175,7 +175,7 @@ describe('trends', () => {
     const few = await ask('/trend?metric=fade-duration&last=5');
     expect(few.text).toContain('5 values; a control chart needs 8');
     expect((await ask('/trend?metric=fade-duration&of=cool')).text).toContain(
-      'No stored finding fits.',
+      'No stored finding matches.',
     );
   });
 
@@ -196,7 +196,7 @@ describe('trends', () => {
   });
 });
 
-describe('a run in flight', () => {
+describe('a run in progress', () => {
   const record = () => ({ ...headerOf(runOf(1)), planned: 3 });
   const condition = (key: string, verdict: 'pass' | 'fail') =>
     sampleCondition({
@@ -246,7 +246,7 @@ describe('a run in flight', () => {
     const opened = await openDesk(root);
     open.push(opened.server);
     const { text } = await opened.ask(`/runs/${basename(folder.path)}`);
-    expect(text).toContain('evenfall run --resume 01aaaaaa goes on with it');
+    expect(text).toContain('evenfall run --resume 01aaaaaa continues it');
     expect(text).not.toContain('<script');
     expect((await opened.ask(`/runs/${basename(folder.path)}/sign`)).status).toBe(409);
     writeFileSync(join(folder.path, 'manifest.json'), '');

@@ -18,7 +18,7 @@ export type RunState = 'sealed' | 'running' | 'cut off';
 /** Between its last condition and its seal nobody marks the folder any more, but files still come and go. */
 const sealing = 10_000;
 
-/** Whether a run is finished, in flight, or was cut off. */
+/** Whether a run is finished, in progress, or was cut off. */
 export async function runState(folder: string): Promise<RunState> {
   const exists = (path: string) => stat(path).catch(() => null);
   if (await exists(join(folder, manifestFile))) return 'sealed';

@@ -13,7 +13,7 @@ import { sendSheet } from './send.ts';
 /** How often the journal is looked at, ms. */
 const pause = 500;
 
-/** A run in flight, or one that was cut off, as its journal tells it. */
+/** A run in progress, or one that was cut off, as its journal tells it. */
 export async function showLive(c: Context, folder: string, state: RunState): Promise<Response> {
   const follower = await JournalFollower.open(folder);
   const { record } = follower;

@@ -15,7 +15,7 @@ import { sealedRecord } from './records.ts';
 import { checkSeal } from './seal.ts';
 import { sendSheet } from './send.ts';
 
-/** One run: finished with its seal, or in flight with its progress. */
+/** One run: finished with its seal, or in progress with its progress. */
 export function showRun(desk: Desk): Handler<Served> {
   return async (c) => {
     const folder = await archivedRun(desk.root, c.req.param('run') ?? '');
