@@ -45,7 +45,7 @@ export function conditionResult(
     request: requestDigest(task.condition),
     findings,
   };
-  return { condition, captures: stored.map(({ raw }) => raw) };
+  return { condition, captures: new Map(stored.map(({ record, raw }) => [record.id, raw])) };
 }
 
 function endingFindings({ lampFailure }: Ending): Finding[] {

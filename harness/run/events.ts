@@ -1,4 +1,5 @@
 import type { RawCapture } from '../bench/ports.ts';
+import type { CaptureId } from '../measure/observation.ts';
 import type { ConditionRecord, RunRecord, SpecRecord } from '../record/run-record.ts';
 
 /** Everything that happens in a run, in order. The terminal view, the archive and `--json` all listen to this one stream. */
@@ -19,8 +20,8 @@ export type RunEvent =
       readonly event: 'condition-ended';
       readonly spec: string;
       readonly condition: ConditionRecord;
-      /** Raw records, in the order of `condition.captures`; stored before the finding that rests on them. */
-      readonly captures: readonly RawCapture[];
+      /** What was captured, by the ids in `condition.captures`; stored before the finding that rests on it. */
+      readonly captures: ReadonlyMap<CaptureId, RawCapture>;
     }
   | { readonly event: 'spec-ended'; readonly spec: SpecRecord }
   | {
@@ -35,3 +36,16 @@ export type RunEvent =
 
 /** A listener that must have finished before the run goes on (storing), in the order of registration. */
 export type RunListener = (event: RunEvent) => void | Promise<void>;
+
+export type Tell = (event: RunEvent) => Promise<void>;
+
+/** Tells one event after another to each listener in turn, whatever lane it came from. */
+export function tellInOrder(listeners: readonly RunListener[]): Tell {
+  let last: Promise<void> = Promise.resolve();
+  return (event) => {
+    last = last.then(async () => {
+      for (const listener of listeners) await listener(event);
+    });
+    return last;
+  };
+}

@@ -1,6 +1,7 @@
 import type { Lamp } from '../bench/lamp.ts';
 import type { RawCapture } from '../bench/ports.ts';
 import type { Rig } from '../bench/rig.ts';
+import type { CaptureId } from '../measure/observation.ts';
 import type { Condition } from '../plan/plan.ts';
 import type { ConditionRecord } from '../record/run-record.ts';
 
@@ -23,7 +24,8 @@ export interface ConditionTask {
 
 export interface ConditionResult {
   readonly condition: ConditionRecord;
-  readonly captures: readonly RawCapture[];
+  /** What was captured, by the ids in `condition.captures`. */
+  readonly captures: ReadonlyMap<CaptureId, RawCapture>;
 }
 
 /**

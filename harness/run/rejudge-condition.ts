@@ -1,9 +1,9 @@
 import type { Lamp } from '../bench/lamp.ts';
 import type { RawCapture } from '../bench/ports.ts';
 import type { Rig } from '../bench/rig.ts';
-import type { Commanded } from '../measure/observation.ts';
+import type { CaptureId, Commanded } from '../measure/observation.ts';
 import type { Condition } from '../plan/plan.ts';
-import type { ConditionRecord, Finding } from '../record/run-record.ts';
+import type { CaptureRecord, ConditionRecord, Finding } from '../record/run-record.ts';
 import { rollUp } from '../verdict/verdict.ts';
 import { frameFrom, waveformFrom } from './capture-record.ts';
 import { worstReason } from './condition-result.ts';
@@ -19,25 +19,23 @@ export interface JudgeBench {
 }
 
 /**
- * Holds a stored condition against the criteria of a spec as it is now. `codes` are the raw codes of its captures, in
- * the record's order. What the lamp answered was judged then and stands; a condition that the bench, or the firmware,
+ * Holds a stored condition against the criteria of a spec as it is now. `codes` are the raw codes of its captures, by
+ * their ids. What the lamp answered was judged then and stands; a condition that the bench, or the firmware,
  * did not see through has nothing to judge and stays as it was.
  */
 export function rejudgeCondition(
   stored: ConditionRecord,
   condition: Condition,
-  codes: readonly RawCapture['codes'][],
+  codes: ReadonlyMap<CaptureId, RawCapture['codes']>,
   { lamp, rig }: JudgeBench,
 ): ConditionRecord {
   if (!wasJudged(stored)) return stored;
   const recorded = {
-    waveforms: stored.captures.flatMap((capture, index) =>
-      capture.frame ? [] : [waveformFrom(capture, codesAt(codes, index), rig)],
+    waveforms: stored.captures.flatMap((capture) =>
+      capture.frame ? [] : [waveformFrom(capture, codesOf(capture, codes), rig)],
     ),
     colour: stored.readings ?? [],
-    frames: stored.captures.flatMap(
-      (capture, index) => frameFrom(capture, codesAt(codes, index)) ?? [],
-    ),
+    frames: stored.captures.flatMap((capture) => frameFrom(capture, codesOf(capture, codes)) ?? []),
     commanded: commandedOf(stored, lamp),
   };
   const observed = observedCondition(recorded, { lamp, rig });
@@ -63,10 +61,13 @@ function wasJudged({ findings }: { readonly findings: readonly Finding[] }): boo
   return findings.length > 0 && findings.every(({ metric }) => metric !== firmwareRuns);
 }
 
-function codesAt(codes: readonly RawCapture['codes'][], index: number): RawCapture['codes'] {
-  const own = codes[index];
+function codesOf(
+  { id }: CaptureRecord,
+  codes: ReadonlyMap<CaptureId, RawCapture['codes']>,
+): RawCapture['codes'] {
+  const own = codes.get(id);
   if (own) return own;
-  throw new Error(`expected the codes of every capture, found those of ${codes.length}`);
+  throw new Error(`expected the codes of every capture, found none of ${id}`);
 }
 
 /** The story that was stored, completed by what the lamp file says of each channel. */

@@ -39,6 +39,8 @@ export function verdictOfRun(
   plans: readonly Plan[],
   lamp: Lamp,
 ): Verdict {
-  const meant = specs.filter((_, index) => unmetNeed(plans[index]!.needs, lamp) === null);
-  return rollUp(meant.map(({ verdict }) => verdict));
+  const meant = new Set(
+    plans.filter(({ needs }) => unmetNeed(needs, lamp) === null).map(({ spec }) => spec),
+  );
+  return rollUp(specs.filter(({ spec }) => meant.has(spec)).map(({ verdict }) => verdict));
 }

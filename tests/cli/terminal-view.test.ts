@@ -50,7 +50,7 @@ describe('on a terminal', () => {
     for (const { spec, point } of conditions) {
       done += point.duration;
       clock = (done / lampTime) * 60; // the whole takes a minute
-      view({ event: 'condition-ended', spec, condition: point, captures: [] });
+      view({ event: 'condition-ended', spec, condition: point, captures: new Map() });
       const left = /about (\d+) s left/.exec(said().slice(said().lastIndexOf('\r')))?.[1];
       if (done / lampTime > 0.1)
         expect(Math.abs(Number(left) - (60 - clock))).toBeLessThanOrEqual(1);
@@ -104,7 +104,7 @@ function eventsOf(record: Record): RunEvent[] {
     ...record.specs.flatMap((spec): RunEvent[] => [
       ...spec.conditions.flatMap((condition): RunEvent[] => [
         { event: 'condition-started', spec: spec.spec, key: condition.key, lane: 0 },
-        { event: 'condition-ended', spec: spec.spec, condition, captures: [] },
+        { event: 'condition-ended', spec: spec.spec, condition, captures: new Map() },
       ]),
       { event: 'spec-ended', spec },
     ]),

@@ -77,8 +77,8 @@ function withoutSwitch(bench: OpenBench): OpenBench {
 function meansOf({ condition, captures }: ConditionResult): ReadonlyMap<string, number> {
   expect(condition.reason).toBeNull();
   return new Map(
-    condition.captures.map(({ of, scale, offset }, index) => {
-      const { codes } = captures[index]!;
+    condition.captures.map(({ id, of, scale, offset }) => {
+      const { codes } = captures.get(id)!;
       const sum = Array.from(codes).reduce((total, code) => total + code, 0);
       return [of, (sum / codes.length) * scale + offset];
     }),

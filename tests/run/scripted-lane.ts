@@ -2,8 +2,8 @@ import { readFileSync } from 'node:fs';
 import { readLamp } from '../../harness/bench/lamp-file.ts';
 import { readRig } from '../../harness/bench/rig-file.ts';
 import type { Plan } from '../../harness/plan/plan.ts';
-import type { RunSetup } from '../../harness/run/engine.ts';
 import type { ConditionResult, ConditionTask, Lane } from '../../harness/run/lane.ts';
+import type { RunSetup } from '../../harness/run/run-setup.ts';
 import type { Verdict } from '../../harness/verdict/verdict.ts';
 import { draftRecord } from '../../harness/workflow/running/draft-record.ts';
 
@@ -77,7 +77,7 @@ export function result(task: ConditionTask, verdict: Verdict): ConditionResult {
     captures: [],
     findings: [],
   };
-  return { condition, captures: [] };
+  return { condition, captures: new Map() };
 }
 
 export function setup(

@@ -180,7 +180,7 @@ function spun(task: ConditionTask): ConditionResult {
     captures: [],
     findings: [lampFailureFinding(new LampFailure(reason))],
   };
-  return { condition, captures: [] };
+  return { condition, captures: new Map() };
 }
 
 /** From the bundle: the file beside the entry. From the sources: the TypeScript itself, through the loader of the sources. */

@@ -42,7 +42,7 @@ async function execute(
     const open = () => openPlantBench({ lamp, rig, seed, lampSeed, faults, firmware, heartbeat });
     const wall = { wallNow: () => new Date().toISOString() };
     const result = await runCondition(task, open, signal, wall);
-    const transfer = result.captures.map(({ codes }) => codes.buffer as ArrayBuffer);
+    const transfer = [...result.captures.values()].map(({ codes }) => codes.buffer as ArrayBuffer);
     return { answer: { ok: true, result }, transfer: [...new Set(transfer)] };
   } catch (error) {
     const text = error instanceof Error ? (error.stack ?? error.message) : String(error);

@@ -119,11 +119,11 @@ async function judgeAgain(
   before: ConditionRecord,
   { source, inputs, store }: Judging,
 ): Promise<ConditionRecord> {
-  const codes: Codes[] = [];
+  const codes = new Map<string, Codes>();
   for (const capture of before.captures) {
     const stored = await readCapture(source, capture.file);
     await store.saveCapture(capture, stored.codes);
-    codes.push(stored.codes);
+    codes.set(capture.id, stored.codes);
   }
   const condition = plan.conditions.find(({ key }) => key === before.key);
   if (!condition) throw new Error(`no condition ${conditionId(plan.spec, before)}`);

@@ -71,9 +71,9 @@ export function storingListener(store: RunStore, onBegun?: () => Promise<void>):
       await onBegun?.();
     } else if (event.event === 'condition-ended') {
       const { spec, condition, captures } = event;
-      for (const [index, raw] of captures.entries()) {
-        const capture = condition.captures[index];
-        if (capture) await store.saveCapture(capture, raw.codes);
+      for (const capture of condition.captures) {
+        const raw = captures.get(capture.id);
+        if (raw) await store.saveCapture(capture, raw.codes);
       }
       await store.saveCondition(spec, condition);
     } else if (event.event === 'run-ended') await store.finish(event.record);
