@@ -4,7 +4,7 @@ import { availableParallelism, tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { openPlantBench } from '../../drivers/plant/plant-bench.ts';
 import type { RunRecord } from '../../harness/record/run-record.ts';
-import { powerUp } from '../../harness/run/power-up.ts';
+import { powerUp } from '../../harness/run/condition/power-up.ts';
 import { inTurn, median, type Row, timed } from './row.ts';
 import { root, shippedLamp, shippedRig } from './shipped.ts';
 

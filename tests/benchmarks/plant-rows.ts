@@ -1,6 +1,6 @@
 import { openPlantBench } from '../../drivers/plant/plant-bench.ts';
 import type { Lamp } from '../../harness/bench/lamp.ts';
-import { powerUp } from '../../harness/run/power-up.ts';
+import { powerUp } from '../../harness/run/condition/power-up.ts';
 import { inTurn, type Row, timed } from './row.ts';
 import { shippedLamp, shippedRig } from './shipped.ts';
 

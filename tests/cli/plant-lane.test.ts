@@ -1,6 +1,6 @@
 import { afterEach, describe, expect, it } from 'vitest';
 import type { Step } from '../../harness/plan/verbs/verbs.ts';
-import type { ConditionTask } from '../../harness/run/lane.ts';
+import type { ConditionTask } from '../../harness/run/engine/lane.ts';
 import { PlantLane } from '../../harness/workflow/lanes/plant-lane.ts';
 import { buildSource } from '../firmware/build-firmware.ts';
 import { claim, lamp, rig } from '../firmware/judge.ts';

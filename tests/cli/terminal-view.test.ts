@@ -1,7 +1,7 @@
 import { describe, expect, test } from 'vitest';
 import type { Io } from '../../harness/cli/common/io.ts';
 import { terminalView } from '../../harness/cli/running/terminal-view.ts';
-import type { RunEvent } from '../../harness/run/events.ts';
+import type { RunEvent } from '../../harness/run/engine/events.ts';
 import { hostileRecord, sampleRecord, shortRecord } from '../report/sample-record.ts';
 
 type Record = ReturnType<typeof sampleRecord>;

@@ -6,7 +6,7 @@ import { readLamp } from '../../harness/bench/lamp-file.ts';
 import { readRig } from '../../harness/bench/rig-file.ts';
 import type { Plan } from '../../harness/plan/plan.ts';
 import type { ConditionRecord } from '../../harness/record/run-record.ts';
-import { runCondition } from '../../harness/run/run-condition.ts';
+import { runCondition } from '../../harness/run/condition/run-condition.ts';
 import { readSpec } from '../../harness/spec-language/spec-file.ts';
 
 const specs = resolve(import.meta.dirname, '../../specs');

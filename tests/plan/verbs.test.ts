@@ -5,7 +5,7 @@ import { parse, stringify } from 'yaml';
 import type { LampLink, Supply } from '../../harness/bench/ports.ts';
 import { CommandedLight } from '../../harness/plan/commanded.ts';
 import { allSteps, type Step, stepWords, verbOf, verbs } from '../../harness/plan/verbs/verbs.ts';
-import { perform, type StimulusContext } from '../../harness/run/stimulus.ts';
+import { perform, type StimulusContext } from '../../harness/run/condition/stimulus.ts';
 import { readSpec } from '../../harness/spec-language/spec-file.ts';
 import { stepSchema } from '../../harness/spec-language/spec-schema.ts';
 import { shippedLamp, specsFolder } from '../spec-language/shipped-lamp.ts';

@@ -3,7 +3,7 @@ import { type Remembered, recall } from '../../drivers/plant/firmware/lamp-memor
 import { openPlantBench } from '../../drivers/plant/plant-bench.ts';
 import type { Plan } from '../../harness/plan/plan.ts';
 import type { Step } from '../../harness/plan/verbs/verbs.ts';
-import { runCondition } from '../../harness/run/run-condition.ts';
+import { runCondition } from '../../harness/run/condition/run-condition.ts';
 import { readSpecs } from '../../harness/workflow/inputs/read-specs.ts';
 import { lamp, rig } from '../firmware/judge.ts';
 import { specsFolder } from '../spec-language/shipped-lamp.ts';

@@ -6,7 +6,7 @@ import { rigText } from '../../report/words/prose.ts';
 import { timeText } from '../../report/words/value-text.ts';
 import { verdictMark } from '../../report/words/verdict-words.ts';
 import { claimReason, decidingFinding } from '../../report/words/worst-first.ts';
-import type { RunEvent } from '../../run/events.ts';
+import type { RunEvent } from '../../run/engine/events.ts';
 import type { Verdict } from '../../verdict/verdict.ts';
 import type { Io } from '../common/io.ts';
 

@@ -1,5 +1,5 @@
-import type { StimulusContext } from '../stimulus.ts';
-import type { PassRecords } from './pass-records.ts';
+import type { StimulusContext } from '../condition/stimulus.ts';
+import type { PassRecords } from '../records/pass-records.ts';
 
 /** Something to start at an instant of the condition; its outcome is awaited when the stimulus has ended. */
 export interface Start {

@@ -1,7 +1,7 @@
 import type { OpenBench } from '../../bench/ports.ts';
 import type { Window } from '../../measure/observation.ts';
 import type { PlannedCapture, PlannedColour } from '../../plan/captures/planned-capture.ts';
-import { callOn } from '../stimulus.ts';
+import { callOn } from '../condition/stimulus.ts';
 import type { Collector, Start } from './collector.ts';
 import { instrumentOf } from './instrument-of.ts';
 

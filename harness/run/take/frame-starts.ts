@@ -1,6 +1,6 @@
 import type { OpenBench } from '../../bench/ports.ts';
 import type { PlannedCapture } from '../../plan/captures/planned-capture.ts';
-import { callOn } from '../stimulus.ts';
+import { callOn } from '../condition/stimulus.ts';
 import type { Collector, Start } from './collector.ts';
 import { instrumentOf } from './instrument-of.ts';
 

@@ -1,9 +1,9 @@
 import type { OpenBench } from '../../bench/ports.ts';
 import type { PlannedCapture } from '../../plan/captures/planned-capture.ts';
+import type { PassRecords } from '../records/pass-records.ts';
 import type { Collector, LatenessAt, Start } from './collector.ts';
 import { startsOfColour } from './colour-starts.ts';
 import { startsOfFrames } from './frame-starts.ts';
-import type { PassRecords } from './pass-records.ts';
 import { startsOfWaveforms } from './waveform-starts.ts';
 
 /** Every start of a pass, and the promise of what they bring. */

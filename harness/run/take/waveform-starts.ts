@@ -3,8 +3,8 @@ import type { Digitiser, InputSetup, OpenBench, RawCapture } from '../../bench/p
 import type { Wire } from '../../bench/rig.ts';
 import type { Window } from '../../measure/observation.ts';
 import type { PlannedCapture, PlannedWaveform } from '../../plan/captures/planned-capture.ts';
-import { rawRecord } from '../raw-record.ts';
-import { callOn, type StimulusContext } from '../stimulus.ts';
+import { callOn, type StimulusContext } from '../condition/stimulus.ts';
+import { rawRecord } from '../records/raw-record.ts';
 import type { Collector, LatenessAt, Start } from './collector.ts';
 import { instrumentOf } from './instrument-of.ts';
 

@@ -1,6 +1,6 @@
 import type { Plan } from '../../plan/plan.ts';
-import { runSpecs } from '../../run/engine.ts';
-import type { Lane } from '../../run/lane.ts';
+import { runSpecs } from '../../run/engine/engine.ts';
+import type { Lane } from '../../run/engine/lane.ts';
 import type { Verdict } from '../../verdict/verdict.ts';
 import type { RunInputs } from '../inputs/run-inputs.ts';
 import { lent } from '../lanes/plant-lanes.ts';

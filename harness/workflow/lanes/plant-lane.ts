@@ -1,7 +1,7 @@
 import { Worker } from 'node:worker_threads';
 import { LampFailure } from '../../bench/errors.ts';
-import { lampFailureFinding } from '../../run/direct-findings.ts';
-import type { ConditionResult, ConditionTask, Lane } from '../../run/lane.ts';
+import type { ConditionResult, ConditionTask, Lane } from '../../run/engine/lane.ts';
+import { lampFailureFinding } from '../../run/judge/direct-findings.ts';
 
 export interface PlantWorkerData {
   /** WebAssembly build of the user's firmware; absent for the reference firmware. */

@@ -1,5 +1,5 @@
 import { availableParallelism } from 'node:os';
-import type { Lane } from '../../run/lane.ts';
+import type { Lane } from '../../run/engine/lane.ts';
 import { PlantLane, type PlantWorkerData } from './plant-lane.ts';
 
 /** One worker per core unless told otherwise; never more than there are conditions. `first` is one of them. */

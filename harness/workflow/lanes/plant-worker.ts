@@ -1,8 +1,8 @@
 import { setImmediate } from 'node:timers/promises';
 import { parentPort, workerData } from 'node:worker_threads';
 import { openPlantBench } from '../../../drivers/plant/plant-bench.ts';
-import type { ConditionTask } from '../../run/lane.ts';
-import { runCondition } from '../../run/run-condition.ts';
+import { runCondition } from '../../run/condition/run-condition.ts';
+import type { ConditionTask } from '../../run/engine/lane.ts';
 import type { PlantAnswer, PlantOrder, PlantWorkerData } from './plant-lane.ts';
 
 /** One lane of the simulated lamp: a worker thread that carries out conditions one at a time, each on a fresh plant. */

@@ -1,10 +1,10 @@
 import { type OpenRig, openRig, type RigToOpen } from '../../../drivers/open-rig.ts';
 import { BenchError } from '../../bench/errors.ts';
 import type { Identity, Instrument, LampLink, OpenBench } from '../../bench/ports.ts';
-import type { ConditionResult, ConditionTask, Lane } from '../../run/lane.ts';
-import { makeSafe } from '../../run/make-safe.ts';
-import { runCondition } from '../../run/run-condition.ts';
-import { supplyOf } from '../../run/stimulus.ts';
+import { makeSafe } from '../../run/condition/make-safe.ts';
+import { runCondition } from '../../run/condition/run-condition.ts';
+import { supplyOf } from '../../run/condition/stimulus.ts';
+import type { ConditionResult, ConditionTask, Lane } from '../../run/engine/lane.ts';
 import { identifyLinks } from '../rig/identify-links.ts';
 import { makeBenchSafe } from '../rig/rig-safe.ts';
 

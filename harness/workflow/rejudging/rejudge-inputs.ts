@@ -6,7 +6,7 @@ import type { Plan } from '../../plan/plan.ts';
 import { unmetNeed } from '../../plan/unmet-need.ts';
 import { conditionId } from '../../record/condition-id.ts';
 import type { RunRecord, SpecRecord } from '../../record/run-record.ts';
-import { requestChange } from '../../run/rejudge-condition.ts';
+import { requestChange } from '../../run/judge/rejudge-condition.ts';
 import { Complaint } from '../complaint.ts';
 import { BadFiles } from '../inputs/bad-files.ts';
 import { readFile } from '../inputs/read-file.ts';

@@ -2,7 +2,7 @@ import { reachInstrument } from '../../../drivers/open-rig.ts';
 import type { Lamp } from '../../bench/lamp.ts';
 import type { Identity, OpenBench } from '../../bench/ports.ts';
 import type { Rig } from '../../bench/rig.ts';
-import { powerUp } from '../../run/power-up.ts';
+import { powerUp } from '../../run/condition/power-up.ts';
 
 /** Gives the lamp power and asks over every link who is there; what answers has to be what the rig file says. */
 export async function identifyLinks(

@@ -1,7 +1,7 @@
 import writeFileAtomic from 'write-file-atomic';
 import { openWhatOpens, type RigToOpen } from '../../../drivers/open-rig.ts';
 import type { OpenBench } from '../../bench/ports.ts';
-import { makeSafe, type SafeOutcome } from '../../run/make-safe.ts';
+import { makeSafe, type SafeOutcome } from '../../run/condition/make-safe.ts';
 
 /**
  * Brings a rig to its safe state by connections of its own, whatever state it was left in. Instruments that cannot be

@@ -1,7 +1,7 @@
 import type { Codes } from '../../archive/capture-file.ts';
 import { createRunFolder, type ReportFile, type RunFolder } from '../../archive/run-folder.ts';
 import type { CaptureRecord, ConditionRecord, RunRecord } from '../../record/run-record.ts';
-import type { RunListener } from '../../run/events.ts';
+import type { RunListener } from '../../run/engine/events.ts';
 
 /** Makes the reports that lie beside a record: it sees each capture once, and then the whole record. */
 export interface RunReports {

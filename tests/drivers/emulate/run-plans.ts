@@ -1,8 +1,8 @@
 import type { Rig, RigInstrument } from '../../../harness/bench/rig.ts';
 import type { Plan } from '../../../harness/plan/plan.ts';
 import type { RunRecord } from '../../../harness/record/run-record.ts';
-import { runSpecs } from '../../../harness/run/engine.ts';
-import type { Lane } from '../../../harness/run/lane.ts';
+import { runSpecs } from '../../../harness/run/engine/engine.ts';
+import type { Lane } from '../../../harness/run/engine/lane.ts';
 import { draftRecord } from '../../../harness/workflow/running/draft-record.ts';
 import { lamp } from '../conformance/shipped-bench.ts';
 

@@ -1,0 +1,61 @@
+import type { Rig } from '../../bench/rig.ts';
+import type { Commanded } from '../../measure/observation.ts';
+import type { Pass } from '../../plan/captures/passes.ts';
+import type { CommandRecord } from '../../record/run-record.ts';
+import type { PassRecords } from '../records/pass-records.ts';
+import type { RawRecord } from '../records/raw-record.ts';
+import { passDeviation } from './pass-deviation.ts';
+import type { Answer } from './stimulus.ts';
+
+/** Everything that the passes of a condition have brought so far, on the time line of the first one. */
+export class Gathered {
+  readonly records: PassRecords = { waveforms: [], colour: [], frames: [] };
+  readonly commands: CommandRecord[] = [];
+  readonly answers: Answer[] = [];
+  #commanded: Commanded | null = null;
+
+  /** What the light ought to have done; null before the first pass has ended. */
+  get commanded(): Commanded | null {
+    return this.#commanded;
+  }
+
+  /** Adds a pass. Throws a bench error where its time line does not fit the first one's. */
+  add(pass: Pass, records: PassRecords, story: Commanded, rig: Rig): void {
+    this.records.colour.push(...records.colour);
+    this.records.frames.push(...records.frames);
+    const first = this.#commanded;
+    if (!first) {
+      this.records.waveforms.push(...records.waveforms);
+      this.#commanded = story;
+      return;
+    }
+    const [capture] = pass.captures;
+    const apart = passDeviation(first, story, capture?.wire.instrument ?? rig.rig);
+    // Somewhere between none and all of it, equally likely: a rectangle (JCGM 100:2008, 4.3.7).
+    const standard = apart / Math.sqrt(3);
+    this.records.waveforms.push(...records.waveforms.map((one) => startKnownTo(one, standard)));
+    this.#commanded = merged(first, story, pass.solo, standard);
+  }
+}
+
+function startKnownTo(record: RawRecord, standard: number): RawRecord {
+  if (standard === 0) return record;
+  const { raw } = record;
+  const standardStart = Math.hypot(raw.standardStart ?? 0, standard);
+  return { ...record, raw: { ...raw, standardStart } };
+}
+
+/** With one channel lit at a time, each channel's story is that of its own pass. */
+function merged(first: Commanded, story: Commanded, solo: string | null, apart: number): Commanded {
+  const instant = Math.max(
+    first.standardInstant ?? 0,
+    Math.hypot(story.standardInstant ?? 0, apart),
+  );
+  const before = instant > 0 ? { ...first, standardInstant: instant } : first;
+  if (solo === null) return before;
+  const own = story.channels.find(({ channel }) => channel === solo);
+  const channels = before.channels.map((channel) =>
+    channel.channel === solo && own ? own : channel,
+  );
+  return { ...before, channels };
+}

@@ -1,0 +1,72 @@
+import { BenchError, LampFailure } from '../../bench/errors.ts';
+import type { OpenBench } from '../../bench/ports.ts';
+import { type CapturePlan, planCaptures } from '../../plan/captures/plan-captures.ts';
+import { rigLacks } from '../../plan/rig-lacks.ts';
+import type { ConditionResult, ConditionTask } from '../engine/lane.ts';
+import { conditionResult, type Ending } from './condition-result.ts';
+import { Gathered } from './gathered.ts';
+import { runPass } from './run-pass.ts';
+
+/** Opens a bench for one pass; the plant makes a fresh lamp, a rig hands out its instruments again. */
+export type Opener = () => Promise<OpenBench>;
+
+/**
+ * Carries out one condition: power, stimulus, records, verdicts. A BenchError ends it as `error`, a LampFailure as
+ * `fail`; whatever was recorded until then is kept. Other errors are ours and are thrown on.
+ */
+export async function runCondition(
+  task: ConditionTask,
+  open: Opener,
+  signal: AbortSignal,
+  clock: { wallNow(): string },
+): Promise<ConditionResult> {
+  const startedAt = clock.wallNow();
+  const plan = planCaptures(task.condition, task);
+  const gathered = new Gathered();
+  const ending = await runPasses(plan, task, open, signal, gathered);
+  return conditionResult(task, { startedAt, duration: plan.schedule.duration }, gathered, ending);
+}
+
+/** Null when every pass came to its end. */
+async function runPasses(
+  plan: CapturePlan,
+  task: ConditionTask,
+  open: Opener,
+  signal: AbortSignal,
+  gathered: Gathered,
+): Promise<Ending | null> {
+  const [lack] = rigLacks(task.condition.stimulus, task.rig);
+  const reason = lack ?? missingInput(plan, task);
+  if (reason !== null) return { verdict: 'not run', reason };
+  try {
+    for (const pass of plan.passes) {
+      const bench = await open();
+      try {
+        await runPass(pass, plan.schedule, task, { bench, signal }, gathered);
+      } finally {
+        await bench.close();
+      }
+    }
+    return null;
+  } catch (error) {
+    return endingOf(error);
+  }
+}
+
+/** A capture that no input of the rig serves, in one sentence; null where every one is served. */
+function missingInput({ unserved: [first] }: CapturePlan, { rig }: ConditionTask): string | null {
+  if (!first) return null;
+  const { signal, of } = first;
+  const what = of === signal ? signal : `${signal} of ${of}`;
+  return `rig ${rig.rig} has no input for ${what}; add a line to its wiring, or leave the claim to a rig that has one`;
+}
+
+function endingOf(error: unknown): Ending {
+  if (error instanceof BenchError) {
+    const verdict = error.kind === 'cancelled' ? 'not run' : 'error';
+    return { verdict, reason: `${error.instrument}: ${error.message}` };
+  }
+  if (error instanceof LampFailure)
+    return { verdict: 'fail', reason: error.message, lampFailure: error };
+  throw error;
+}

@@ -1,0 +1,166 @@
+import { BenchError } from '../../bench/errors.ts';
+import type { Lamp } from '../../bench/lamp.ts';
+import type {
+  Call,
+  Clock,
+  LampLink,
+  LampTarget,
+  OpenBench,
+  Reply,
+  Supply,
+} from '../../bench/ports.ts';
+import type { Rig } from '../../bench/rig.ts';
+import type { CommandedLight } from '../../plan/commanded.ts';
+import { type Expectation, replyText } from '../../plan/expectation.ts';
+import type { Action } from '../../plan/schedule.ts';
+import type { CommandNote, Effect, Execution } from '../../plan/verbs/execution.ts';
+import { verbOf } from '../../plan/verbs/verbs.ts';
+import type { CommandRecord } from '../../record/run-record.ts';
+
+/** The answer to a `send` that said what it expects. */
+export interface Answer {
+  readonly at: number;
+  readonly sent: string;
+  readonly expected: Expectation;
+  readonly reply: Reply;
+}
+
+/** What one time through the stimulus needs and leaves behind. */
+export interface StimulusContext {
+  readonly bench: OpenBench;
+  readonly rig: Rig;
+  readonly lamp: Lamp;
+  readonly light: CommandedLight;
+  /** Instant on the bench's clock at which the condition began. */
+  readonly zero: number;
+  /** Only this channel is lit. */
+  readonly solo: string | null;
+  readonly seed: number;
+  readonly signal: AbortSignal;
+  readonly commands: CommandRecord[];
+  readonly answers: Answer[];
+}
+
+/** Carries out one action and writes down when it was done, on the condition's time line. */
+export async function perform({ step }: Action, context: StimulusContext): Promise<void> {
+  await verbOf(step).perform?.(step, executionOf(step.verb, context));
+}
+
+/** What a verb is handed: the ports behind the rig's names, and the condition's own time line. */
+function executionOf(verb: string, context: StimulusContext): Execution {
+  const { lamp, light, seed, commands, answers } = context;
+  return {
+    lamp,
+    light,
+    seed,
+    get commandCount() {
+      return commands.length;
+    },
+    now: () => now(context),
+    waitUntil: (instant) => until(context, instant),
+    link(name) {
+      const port = linkOf(context, name);
+      return { port, call: callOn(context, port.name) };
+    },
+    supply() {
+      const supply = supplyOf(context.bench, context.rig);
+      return { port: withinLimits(supply, context.rig), call: callOn(context, supply.name) };
+    },
+    masked: (target) => masked(target, context.solo),
+    effectOf: (port) => effectOf(port, context),
+    note: (command) => commands.push(commandRecord(verb, command, context)),
+    answered: (answer) => answers.push({ at: now(context), ...answer }),
+  };
+}
+
+/**
+ * When the command that has just been confirmed took effect. On a real bench that was while the confirmation was awaited:
+ * half way, known to a rectangle of that width (JCGM 100:2008, 4.3.7). A simulated link confirms at the very instant.
+ */
+function effectOf(link: LampLink, context: StimulusContext): Effect {
+  const exchange = context.bench.clock.kind === 'real' ? (link.exchange ?? 0) : 0;
+  const standard = exchange / Math.sqrt(12);
+  context.light.knownTo(standard);
+  return { at: now(context) - exchange / 2, standard };
+}
+
+function commandRecord(
+  verb: string,
+  { link, text, reply = null, effect }: CommandNote,
+  context: StimulusContext,
+): CommandRecord {
+  const at = effect?.at ?? now(context);
+  const known = effect && effect.standard > 0 ? { standardInstant: effect.standard } : {};
+  return { at, link, verb, text, reply: replyText(reply), ...known };
+}
+
+/** Waits for an instant of the condition's time line. */
+export async function until({ bench, zero, signal }: StimulusContext, at: number): Promise<void> {
+  await bench.clock.waitUntil(zero + at, signal);
+}
+
+export function now({
+  bench,
+  zero,
+}: {
+  readonly bench: { readonly clock: Clock };
+  readonly zero: number;
+}): number {
+  return bench.clock.now() - zero;
+}
+
+export function callOn(
+  { rig, signal }: { readonly rig: Rig; readonly signal: AbortSignal },
+  instrument: string,
+): Call {
+  const deadline = rig.instruments.find(({ name }) => name === instrument)?.deadline ?? 5;
+  return { signal, deadline };
+}
+
+/** The link that a step names, or the console, or the rig's first. */
+export function linkOf(
+  { bench, rig }: Pick<StimulusContext, 'bench' | 'rig'>,
+  wanted: string | undefined,
+): LampLink {
+  const name = wanted ?? ('console' in rig.links ? 'console' : Object.keys(rig.links)[0]);
+  const instrument = name === undefined ? undefined : bench.instruments.get(rig.links[name] ?? '');
+  if (instrument?.kind === 'lamp-link') return instrument;
+  throw new BenchError(
+    'unsupported',
+    name ?? 'links',
+    `rig ${rig.rig} carries no ${name ?? 'lamp'} link; it has: ${Object.keys(rig.links).join(', ') || 'none'}`,
+  );
+}
+
+export function supplyOf(bench: OpenBench, rig: Rig): Supply {
+  const instrument = rig.supply && bench.instruments.get(rig.supply.instrument);
+  if (instrument?.kind === 'supply') return instrument;
+  throw new BenchError('unsupported', 'supply', `rig ${rig.rig} has no supply that can be set`);
+}
+
+/** The supply, refusing what the rig does not allow before the instrument hears of it. */
+function withinLimits(
+  supply: Supply,
+  { supply: limits, rig }: Rig,
+): Pick<Supply, 'set' | 'output'> {
+  const highest = limits?.highestVolts ?? 0;
+  return {
+    async set(setup, call) {
+      if (setup.volts <= highest) return supply.set(setup, call);
+      throw new BenchError(
+        'refused',
+        supply.name,
+        `${setup.volts} V asked for, but rig ${rig} allows at most ${highest} V; nothing was changed`,
+      );
+    },
+    output: (on, call) => supply.output(on, call),
+  };
+}
+
+function masked(target: LampTarget, solo: string | null): LampTarget {
+  if (solo === null) return target;
+  const lit = Object.entries(target.intensities).map(
+    ([channel, intensity]) => [channel, channel === solo ? intensity : 0] as const,
+  );
+  return { level: target.level, intensities: Object.fromEntries(lit) };
+}

@@ -1,0 +1,75 @@
+import type { Plan } from '../../plan/plan.ts';
+import { unmetNeed } from '../../plan/unmet-need.ts';
+import { conditionId } from '../../record/condition-id.ts';
+import type { ConditionRecord, SpecRecord } from '../../record/run-record.ts';
+import type { ConditionTask } from './lane.ts';
+import type { RunSetup, Stop } from './run-setup.ts';
+import { seedOf } from './seed.ts';
+import { specRecord } from './spec-record.ts';
+
+/** One condition to be run, and its result once there is one. */
+export interface Job {
+  readonly plan: Plan;
+  readonly task: ConditionTask;
+  result: ConditionRecord | null;
+}
+
+/** Every condition and repeat of the claims that lamp and rig can have, in the order of the specs. */
+export function jobsOf({ plans, lamp, rig, seed, faults, done, unprovable }: RunSetup): Job[] {
+  return plans
+    .filter((plan) => unmetNeed(plan.needs, lamp) === null && !unprovable?.has(plan.spec))
+    .flatMap((plan) =>
+      plan.conditions.flatMap((condition) =>
+        Array.from({ length: plan.repeat }, (_, repeat) => ({ plan, condition, repeat })),
+      ),
+    )
+    .map(({ plan, condition, repeat }, index) => {
+      const { spec } = plan;
+      const task: ConditionTask = {
+        spec,
+        condition,
+        position: index + 1,
+        repeat,
+        lamp,
+        rig,
+        seed: seedOf(seed, spec, condition.key, repeat),
+        lampSeed: seed,
+        faults,
+      };
+      const id = conditionId(spec, { key: condition.key, repeat });
+      return { plan, task, result: done?.get(id) ?? null };
+    });
+}
+
+/** The claim's record as far as its conditions have been run. */
+export function claimRecord(
+  plan: Plan,
+  jobs: readonly Job[],
+  setup: RunSetup,
+  stop: Stop | null,
+): SpecRecord {
+  const own = jobs.filter((job) => job.plan === plan);
+  const conditions = own.map(({ task, result }) => result ?? notRun(task, setup, stop));
+  return specRecord(plan, conditions, setup.lamp, setup.unprovable?.get(plan.spec));
+}
+
+function notRun(
+  { condition, repeat }: ConditionTask,
+  { wall }: RunSetup,
+  stop: Stop | null,
+): ConditionRecord {
+  return {
+    key: condition.key,
+    values: { ...condition.values },
+    repeat,
+    verdict: 'not run',
+    reason: stop?.reason ?? 'the run ended before its turn',
+    startedAt: wall.now(),
+    duration: 0,
+    attempts: 0,
+    marks: [],
+    commands: [],
+    captures: [],
+    findings: [],
+  };
+}

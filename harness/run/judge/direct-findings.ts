@@ -1,0 +1,62 @@
+import type { LampFailure } from '../../bench/errors.ts';
+import { type Expectation, expectationText, replyText } from '../../plan/expectation.ts';
+import type { Finding } from '../../record/run-record.ts';
+import type { Answer } from '../condition/stimulus.ts';
+
+/** What these findings are called where a metric's id stands. */
+export const lampAnswered = 'reply';
+export const firmwareRuns = 'firmware-runs';
+
+/** Findings that need no waveform: what the lamp answered, and whether its firmware ran at all. */
+export function answerFindings(answers: readonly Answer[], rule: 'simple' | 'guarded'): Finding[] {
+  return answers.map(({ sent, expected, reply }) => {
+    const right = matches(expected, reply);
+    const wanted = expectationText(expected);
+    const found = reply === null ? 'silence' : `“${replyText(reply)}”`;
+    return {
+      ...direct(lampAnswered, 'Answer of the lamp', `answer to ${sent}: ${wanted}`),
+      rule,
+      outcome: { measured: true, value: right ? 1 : 0 },
+      verdict: right ? 'pass' : 'fail',
+      reason: right ? null : `${sent} was to be answered with ${wanted}, found ${found}`,
+    };
+  });
+}
+
+export function lampFailureFinding(failure: LampFailure): Finding {
+  const when = failure.at === undefined ? '' : ` at ${failure.at.toFixed(3)} s`;
+  return {
+    ...direct(firmwareRuns, 'Firmware keeps running', 'runs to the end of the condition'),
+    outcome: { measured: true, value: 0 },
+    verdict: 'fail',
+    reason: `The firmware broke down${when}: ${failure.message}`,
+  };
+}
+
+function direct(
+  metric: string,
+  title: string,
+  text: string,
+): Omit<Finding, 'outcome' | 'verdict' | 'reason'> {
+  return {
+    metric,
+    title,
+    of: 'lamp',
+    unit: '1',
+    shown: '1',
+    source: 'the spec itself',
+    during: null,
+    uncertainty: null,
+    limits: { lower: 1, upper: null, target: 1, text },
+    rule: 'simple',
+    captures: [],
+    evidence: { charts: [], notes: {} },
+  };
+}
+
+function matches(expected: Expectation, reply: Answer['reply']): boolean {
+  if ('silence' in expected) return reply === null;
+  if (reply === null) return false;
+  if ('byte' in expected) return 'byte' in reply && reply.byte === expected.byte;
+  return 'text' in reply && reply.text.trim() === expected.text.trim();
+}

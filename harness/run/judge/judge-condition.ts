@@ -1,0 +1,160 @@
+import type { Lamp } from '../../bench/lamp.ts';
+import { roundedCharts } from '../../measure/charts/rounded-charts.ts';
+import { explainNotMeasurable } from '../../measure/explain.ts';
+import type { Metric } from '../../measure/metric.ts';
+import { findMetric } from '../../measure/metrics.ts';
+import type { Observation } from '../../measure/observation.ts';
+import { judgedSubjects } from '../../plan/judged-subjects.ts';
+import type { Criterion } from '../../plan/plan.ts';
+import { markWindow } from '../../plan/schedule.ts';
+import type { Finding } from '../../record/run-record.ts';
+import { formatMeasured, formatQuantity } from '../../units/format-quantity.ts';
+import { assess } from '../../verdict/assess.ts';
+import { judge } from '../../verdict/judge.ts';
+import type { Limits } from '../../verdict/limits.ts';
+import { settledBy } from '../../verdict/settled.ts';
+import type { Assessment, Refused } from '../../verdict/uncertainty.ts';
+import { verdictOfUnmeasurable } from '../../verdict/unmeasurable.ts';
+import { limitsFor } from './derived-limits.ts';
+import type { ObservedCondition } from './observed-condition.ts';
+
+export interface JudgeSetup {
+  readonly lamp: Lamp;
+  readonly rule: 'simple' | 'guarded';
+  readonly coverageFactor: number;
+}
+
+/** What is asked of the light: a criterion, for one subject. */
+interface Question {
+  readonly criterion: Criterion;
+  readonly metric: Metric;
+  /** A channel, `light`, or `lamp`. */
+  readonly of: string;
+}
+
+/** Holds one condition's records against its criteria: one finding per criterion and subject, in the spec's order. */
+export function judgeCondition(
+  criteria: readonly Criterion[],
+  observed: ObservedCondition,
+  setup: JudgeSetup,
+): Finding[] {
+  return criteria.flatMap((criterion) => {
+    const metric = findMetric(criterion.metric);
+    // The spec was read against the same registry; an unknown name cannot come this far.
+    if (!metric) throw new Error(`no metric ${criterion.metric}`);
+    return judgedSubjects(criterion, metric, setup.lamp, observed.commanded).map((of) =>
+      answer({ criterion, metric, of }, observed, setup),
+    );
+  });
+}
+
+function answer(question: Question, observed: ObservedCondition, setup: JudgeSetup): Finding {
+  const { criterion, metric, of } = question;
+  const show = (value: number): string => formatQuantity(value, metric.dimension, metric.shown);
+  const limits = limitsFor(criterion.limits, setup.lamp, of, show);
+  const common = commonPart(question, setup);
+  if ('missing' in limits) return { ...common, ...withoutTarget(criterion, limits.missing) };
+  const assessed = assess(
+    metric,
+    observation(question, observed),
+    observed.calibration,
+    setup.coverageFactor,
+    settledBy(limits),
+  );
+  const captures = [...assessed.captures];
+  const judged =
+    'expanded' in assessed ? measuredPart(metric, assessed, limits, setup) : refusedPart(assessed);
+  return { ...common, limits: { ...limits }, captures, ...judged };
+}
+
+/** What a finding says whatever was found. */
+function commonPart({ criterion, metric, of }: Question, { rule }: JudgeSetup) {
+  return {
+    metric: metric.id,
+    title: metric.title,
+    of,
+    unit: metric.unit,
+    shown: metric.shown,
+    source: metric.source,
+    during: criterion.during ?? null,
+    rule,
+  };
+}
+
+type Judged = Pick<Finding, 'outcome' | 'uncertainty' | 'verdict' | 'reason' | 'evidence'>;
+
+const noEvidence: Finding['evidence'] = { charts: [], notes: {} };
+
+function measuredPart(
+  metric: Metric,
+  { outcome, expanded, contributions }: Assessment,
+  limits: Limits,
+  { rule, coverageFactor }: JudgeSetup,
+): Judged {
+  const { verdict, reason } = judge(outcome.value, expanded, limits, rule);
+  const { charts, notes } = outcome.evidence;
+  return {
+    outcome: { measured: true, value: outcome.value },
+    uncertainty: { expanded, coverageFactor, contributions: [...contributions] },
+    verdict,
+    reason:
+      verdict === 'pass' ? null : inWords(metric, outcome.value, expanded, limits, reason ?? ''),
+    evidence: { charts: roundedCharts(charts), notes } as Finding['evidence'],
+  };
+}
+
+function refusedPart({ outcome }: Refused): Judged {
+  const { measured, reason, ...facts } = outcome;
+  return {
+    outcome: { measured, reason, ...facts },
+    uncertainty: null,
+    verdict: verdictOfUnmeasurable(reason),
+    reason: explainNotMeasurable(outcome),
+    evidence: noEvidence,
+  };
+}
+
+/** The lamp file does not say what the criterion is held against: nothing was computed. */
+function withoutTarget(
+  { limits }: Criterion,
+  missing: string,
+): Judged & Pick<Finding, 'limits' | 'captures'> {
+  return {
+    limits: { lower: null, upper: null, target: null, text: limits.text },
+    outcome: { measured: false, reason: 'no-reference', note: missing },
+    uncertainty: null,
+    captures: [],
+    verdict: 'not run',
+    reason: missing,
+    evidence: noEvidence,
+  };
+}
+
+function observation({ criterion, of }: Question, observed: ObservedCondition): Observation {
+  const { records, colour, frames, commanded } = observed;
+  const nowhere = { from: 0, to: 0 };
+  const window = (name: string | undefined) => markWindow(commanded, name) ?? nowhere;
+  return {
+    of,
+    window: window(criterion.during),
+    ...(criterion.reference && { reference: window(criterion.reference) }),
+    records: criterion.signal
+      ? records.filter(({ signal }) => signal === criterion.signal)
+      : records,
+    colour,
+    frames,
+    commanded,
+    parameters: criterion.parameters,
+  };
+}
+
+function inWords(
+  metric: Metric,
+  value: number,
+  expanded: number,
+  limits: Limits,
+  why: string,
+): string {
+  const found = formatMeasured(value, expanded, metric.unit, metric.shown);
+  return `${metric.title} is ${found}, wanted ${limits.text}: ${why}`;
+}

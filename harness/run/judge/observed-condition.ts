@@ -1,0 +1,123 @@
+import type { Lamp } from '../../bench/lamp.ts';
+import type { RawCapture } from '../../bench/ports.ts';
+import type { Rig, Wire } from '../../bench/rig.ts';
+import { signalRecord } from '../../measure/analysis/signal-record.ts';
+import type {
+  CaptureId,
+  ColourReading,
+  Commanded,
+  Frame,
+  SignalRecord,
+} from '../../measure/observation.ts';
+import type { Waveform } from '../../measure/waveform.ts';
+import { wireFor } from '../../plan/captures/wire-for.ts';
+import type { InputCalibration } from '../../verdict/uncertainty.ts';
+import type { RawRecord } from '../records/raw-record.ts';
+
+/** Everything of one condition that metrics look at, and how well it is known. */
+export interface ObservedCondition {
+  readonly records: readonly SignalRecord[];
+  readonly colour: readonly ColourReading[];
+  readonly frames: readonly Frame[];
+  readonly commanded: Commanded;
+  readonly calibration: readonly InputCalibration[];
+}
+
+/** What was recorded of a condition, just now or in a stored run. */
+export interface RecordedCondition {
+  readonly waveforms: readonly RawRecord[];
+  readonly colour: readonly ColourReading[];
+  readonly frames: readonly Frame[];
+  readonly commanded: Commanded;
+}
+
+export function observedCondition(
+  { waveforms, colour, frames, commanded }: RecordedCondition,
+  { rig, lamp }: { readonly rig: Rig; readonly lamp: Lamp },
+): ObservedCondition {
+  return {
+    records: waveforms.map((record) => signalRecord(identityOf(record), toWaveform(record))),
+    colour,
+    frames,
+    commanded,
+    calibration: [
+      ...waveforms.map((record) => calibrationOf(record, rig)),
+      ...colourCalibration(colour, rig, lamp),
+    ],
+  };
+}
+
+function identityOf({ capture: { id, signal, of } }: RawRecord) {
+  return { capture: id, signal, of };
+}
+
+/** The converter's step in the record's unit; a record that came as numbers, not as codes, does not tell it. */
+function stepOf({ codes, scale }: RawCapture): number | null {
+  return codes instanceof Float32Array ? null : Math.abs(scale);
+}
+
+/** Raw codes as a waveform in the wire's unit. */
+export function toWaveform({ capture, raw, clipped }: RawRecord): Waveform {
+  const { codes, scale, offset } = raw;
+  const samples = new Float32Array(codes.length);
+  let place = 0;
+  for (const code of codes) samples[place++] = code * scale + offset;
+  const step = stepOf(raw);
+  // A scale below zero turns the range over.
+  const ends = [raw.lowest * scale + offset, raw.highest * scale + offset];
+  return {
+    samples,
+    rate: raw.rate,
+    start: raw.start,
+    unit: raw.unit,
+    clipped,
+    range: { low: Math.min(...ends), high: Math.max(...ends) },
+    bandwidth: capture.wire.bandwidth,
+    ...(step === null ? {} : { step }),
+  };
+}
+
+/** Standard uncertainties of one record's way, from the rig file. */
+export function calibrationOf({ capture, raw }: RawRecord, rig: Rig): InputCalibration {
+  const { id, wire, signal, of } = capture;
+  return {
+    capture: id,
+    signal,
+    of,
+    standardScale: wire.standardScale,
+    standardOffset: wire.standardOffset,
+    noise: wire.noise,
+    timeBase:
+      rig.instruments.find(({ name }) => name === wire.instrument)?.calibration?.timeBase ?? 0,
+    step: stepOf(raw) ?? 0,
+    sharedScale: `${wire.instrument} ${wire.input}`,
+    sharedTimeBase: wire.instrument,
+  };
+}
+
+/** The colour sensor's, for each capture that readings belong to. */
+function colourCalibration(
+  readings: readonly ColourReading[],
+  rig: Rig,
+  lamp: Lamp,
+): readonly InputCalibration[] {
+  const subjects = new Map(readings.map(({ capture, of }) => [capture, of] as const));
+  return [...subjects].flatMap(([capture, of]) => {
+    const own = wireFor('colour', of, rig, lamp) ?? wireFor('colour', 'colour', rig, lamp);
+    return own ? [colourInput(capture, own)] : [];
+  });
+}
+
+/** One sensor serves whatever is lit: its error is the same in all captures. */
+function colourInput(capture: CaptureId, wire: Wire): InputCalibration {
+  return {
+    capture,
+    signal: 'colour',
+    of: 'lamp',
+    standardScale: wire.standardScale,
+    standardOffset: wire.standardOffset,
+    noise: wire.noise,
+    timeBase: 0,
+    step: 0,
+  };
+}

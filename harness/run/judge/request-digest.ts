@@ -1,0 +1,22 @@
+import { createHash } from 'node:crypto';
+import type { Condition } from '../../plan/plan.ts';
+
+/** What a condition asked the bench for: two sha256, equal for equal requests whatever the spec file looked like. */
+export interface RequestDigest {
+  readonly stimulus: string;
+  readonly captures: string;
+}
+
+export function requestDigest({ stimulus, captures }: Condition): RequestDigest {
+  return { stimulus: digestOf(stimulus), captures: digestOf(captures) };
+}
+
+function digestOf(value: unknown): string {
+  return createHash('sha256').update(JSON.stringify(value, sortedKeys)).digest('hex');
+}
+
+/** The order of keys in a file is the writer's habit, no part of the request. */
+function sortedKeys(_key: string, value: unknown): unknown {
+  if (value === null || typeof value !== 'object' || Array.isArray(value)) return value;
+  return Object.fromEntries(Object.entries(value).sort(([a], [b]) => (a < b ? -1 : 1)));
+}
