@@ -95,7 +95,7 @@ function runRow(run: number, record: RunRecord, place: RunPlace): Record<string,
   };
 }
 
-/** Keys grow with time, so that the youngest runs of a series are its last rows. */
+/** Keys grow with time, so that the newest runs of a series are its last rows. */
 function freeKey(index: RunIndex, { startedAt }: RunRecord): number {
   const taken = index.prepare('SELECT 1 FROM run WHERE run = ?');
   let key = Date.parse(startedAt) * keysPerMillisecond;

@@ -16,7 +16,7 @@ export type BrokenFile =
   | { readonly how: 'altered'; readonly file: string; readonly detail: string }
   | { readonly how: 'renamed'; readonly file: string; readonly to: string };
 
-/** Every file that is not as the manifest says; empty when the folder is whole. `hash` reads a file anew unless given. */
+/** Every file that is not as the manifest says; empty when the folder is whole. `hash` reads a file again unless given. */
 export async function brokenFiles(
   folder: string,
   manifest: Manifest,

@@ -68,7 +68,7 @@ export function openEnvelope(
   if (envelope.payloadType !== payloadType) {
     return { ok: false, why: `expected the payload type ${payloadType}, found another` };
   }
-  if (envelope.signatures.length === 0) return { ok: false, why: 'it carries no signature' };
+  if (envelope.signatures.length === 0) return { ok: false, why: 'it has no signature' };
   const payload = Buffer.from(envelope.payload, 'base64');
   const signed = preAuthenticationEncoding(payloadType, payload);
   const signers = trusted.filter((key) =>
@@ -78,7 +78,7 @@ export function openEnvelope(
   const own = new Set(trusted.map(keyId));
   const claimed = envelope.signatures.map(({ keyid }) => keyid ?? '');
   const why = claimed.some((id) => own.has(id))
-    ? 'its signature does not fit its content: one of them was changed'
+    ? 'its signature does not match its content: one of them was changed'
     : `it was signed with the key ${claimed.map((id) => id.slice(0, 12) || 'without id').join(', ')}…, which is not among the keys given; if it is to be trusted, give its public key too`;
   return { ok: false, why };
 }

@@ -7,7 +7,7 @@ export function findFlaky(
   filter: {
     readonly lamp?: string | undefined;
     readonly since?: string | undefined;
-    /** Only the youngest runs are looked at, this many. */
+    /** Only the newest runs are looked at, this many. */
     readonly last: number;
   },
 ): FlakyClaim[] {

@@ -11,7 +11,7 @@ export interface RunFilter {
   readonly text?: string | undefined;
   /** Only complete, sealed runs: those that wait for a decision, or those that have one. */
   readonly signOff?: 'waiting' | 'decided' | undefined;
-  /** Youngest runs to leave out, for a list in pages. */
+  /** Newest runs to leave out, for a list in pages. */
   readonly skip?: number | undefined;
   readonly limit?: number | undefined;
 }
@@ -50,7 +50,7 @@ type Raw = Omit<RunRow, 'sealed' | 'simulated' | 'claims' | 'findings' | 'follow
     readonly wall_time_s: number;
   };
 
-/** The runs that fit, youngest first. */
+/** The runs that fit, newest first. */
 export function findRuns(index: RunIndex, filter: RunFilter = {}): RunRow[] {
   const where = whereOf(filter);
   const statement = index.prepare(

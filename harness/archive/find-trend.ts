@@ -8,7 +8,7 @@ export interface TrendFilter {
   readonly lamp?: string | undefined;
   /** ISO 8601 */
   readonly since?: string | undefined;
-  /** The youngest runs of each series. */
+  /** The newest runs of each series. */
   readonly last: number;
   /** Runs with a seeded fault are left out unless this is set: they say nothing of the lamp. */
   readonly withFaults?: boolean | undefined;
@@ -16,7 +16,7 @@ export interface TrendFilter {
 
 type SeriesRow = Omit<TrendSeries, 'points'> & { readonly series: number };
 
-/** Every series of a metric that fits, with its youngest points. */
+/** Every series of a metric that fits, with its newest points. */
 export function findTrend(index: RunIndex, filter: TrendFilter): TrendSeries[] {
   const tests = ['metric = @metric'];
   if (filter.spec !== undefined) tests.push('spec = @spec');

@@ -7,15 +7,15 @@ import { partSuffix } from './write-file-whole.ts';
 import { isBeingWritten } from './writer-mark.ts';
 
 export interface PruneRule {
-  /** The youngest runs are kept, this many. */
+  /** The newest runs are kept, this many. */
   readonly keep: number;
   /** Only runs that started before this instant go; ISO 8601. */
   readonly before?: string | undefined;
 }
 
 /**
- * Which runs may go, oldest first: not the youngest, not signed ones, and not those that a signed run follows from
- * (they are part of its history). `runs` youngest first.
+ * Which runs may go, oldest first: not the newest, not signed ones, and not those that a signed run follows from
+ * (they are part of its history). `runs` newest first.
  */
 export function prunable(runs: readonly RunRow[], { keep, before }: PruneRule): RunRow[] {
   const needed = new Set(

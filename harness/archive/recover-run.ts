@@ -41,7 +41,7 @@ export async function recoverRun(
     if (harm === null) sound.push(entry);
     else dropped.push(`${entry.spec} ${entry.condition.key}: ${harm}`);
   }
-  if (journal?.torn) dropped.push('the last line of the journal, cut off while being written');
+  if (journal?.torn) dropped.push('the last line of the journal, which was cut off in mid-write');
   const record = rebuild(header, sound, dropped);
   const finished = record.specs.flatMap(({ spec, conditions }) =>
     conditions.map((condition) => conditionId(spec, condition)),

@@ -28,7 +28,7 @@ export async function isSigned(folder: string): Promise<boolean> {
   return (await listSignoffFiles(folder)).some((file) => file.endsWith(releaseSuffix));
 }
 
-/** The youngest decision as it stands in the file, unproven: good for a list, not for a release. */
+/** The newest decision as it stands in the file, unproven: good for a list, not for a release. */
 export async function lastDecision(folder: string): Promise<string | null> {
   const files = await listSignoffFiles(folder);
   const last = files.filter((file) => file.endsWith(releaseSuffix)).at(-1);

@@ -67,7 +67,7 @@ export interface Declaration {
 }
 
 const scope =
-  'Pre-compliance figures; they certify nothing, and hold only for the lamp and build that were measured.';
+  'Pre-compliance figures: they certify nothing and hold only for the lamp and build that were measured.';
 
 /** The release statement about a run; `subjects` are the files it binds, the manifest among them. */
 export function buildReleaseStatement(

@@ -105,18 +105,18 @@ async function checkSeal(
   const path = join(folder, manifestFile);
   const text = await readFile(path, 'utf8').catch(() => null);
   if (text === null) {
-    const missing = 'is missing: the run was never sealed, or its seal was taken away';
+    const missing = 'is missing: the run was never sealed, or its seal was removed';
     return { manifest: null, problems: [{ file: manifestFile, text: missing }] };
   }
   const signed = subjects.find(({ name }) => name === manifestFile);
   const altered = signed && signed.digest.sha256 !== sha256(text);
   const problems = altered
-    ? [{ file: manifestFile, text: 'was altered after the run was signed' }]
+    ? [{ file: manifestFile, text: 'was changed after the run was signed' }]
     : [];
   try {
     return { manifest: parseManifest(text, path), problems };
   } catch {
-    return { manifest: null, problems: [{ file: manifestFile, text: 'is no manifest any more' }] };
+    return { manifest: null, problems: [{ file: manifestFile, text: 'is no longer a manifest' }] };
   }
 }
 
@@ -132,7 +132,7 @@ function strangerProblem(
 interface CheckedSignoffs {
   readonly valid: readonly VerifiedSignoff[];
   readonly problems: readonly Problem[];
-  /** Subjects of all valid sign-offs, the youngest first. */
+  /** Subjects of all valid sign-offs, the newest first. */
   readonly subjects: readonly Subject[];
 }
 
@@ -172,7 +172,7 @@ function nameProblem(file: string): string | null {
 }
 
 function spellingProblem(text: string, { signers }: { signers: readonly string[] }): string | null {
-  return isOwnSpelling(text, signers) ? null : 'was altered outside its signed content';
+  return isOwnSpelling(text, signers) ? null : 'was changed outside its signed content';
 }
 
 /** Sign-offs name the envelopes that they rest on, and every test result belongs to a release statement. */
@@ -185,14 +185,14 @@ function boundProblems(
   for (const [name, expected] of bound) {
     if (!name.startsWith('signoffs/')) continue;
     const found = hashes.get(name);
-    if (found === undefined) problems.set(name, 'is missing, though a later sign-off rests on it');
+    if (found === undefined) problems.set(name, 'is missing, but a later sign-off depends on it');
     else if (found !== expected)
-      problems.set(name, 'was altered after a sign-off that rests on it');
+      problems.set(name, 'was changed after a sign-off that depends on it');
   }
   for (const name of hashes.keys()) {
     if (!name.endsWith(testResultSuffix) || bound.has(name)) continue;
     const release = name.replace(testResultSuffix, releaseSuffix);
-    if (!hashes.has(release)) problems.set(release, 'is missing: only its test result is left');
+    if (!hashes.has(release)) problems.set(release, 'is missing; only its test result is left');
   }
   return [...problems].map(([file, text]) => ({ file, text }));
 }

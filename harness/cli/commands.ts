@@ -29,7 +29,7 @@ export const commands: readonly Entry[] = [
   },
   {
     name: 'new',
-    about: 'write a commented spec, lamp or rig file to begin with',
+    about: 'write a commented starter spec, lamp or rig file',
     load: () => import('./authoring/new.ts'),
     brief: true,
   },
@@ -56,10 +56,14 @@ export const commands: readonly Entry[] = [
   },
   {
     name: 'emulate',
-    about: 'put the simulated lamp and instruments behind real ports',
+    about: 'serve the simulated lamp and instruments on real ports',
     load: () => import('./bench/emulate.ts'),
   },
-  { name: 'report', about: 'render a stored run again', load: () => import('./archive/report.ts') },
+  {
+    name: 'report',
+    about: 'print a stored run in any report format',
+    load: () => import('./archive/report.ts'),
+  },
   {
     name: 'runs',
     about: 'list stored runs, or prune them',
@@ -67,17 +71,17 @@ export const commands: readonly Entry[] = [
   },
   {
     name: 'compare',
-    about: 'tell what changed from one stored run to another',
+    about: 'show what changed between two stored runs',
     load: () => import('./archive/compare.ts'),
   },
   {
     name: 'trend',
-    about: 'follow a metric over the stored runs',
+    about: 'show how a metric develops over stored runs',
     load: () => import('./archive/trend.ts'),
   },
   {
     name: 'view',
-    about: 'open the stored runs in a browser: read, compare, follow, sign',
+    about: 'serve the stored runs to a browser: read, compare, sign',
     load: () => import('./view/view.ts'),
   },
   {

@@ -21,7 +21,7 @@ export async function main(args: readonly string[], io: Io): Promise<number> {
     .version(harnessVersion)
     .configureOutput({ writeOut: io.stdout, writeErr: io.stderr })
     .exitOverride()
-    .showHelpAfterError('(evenfall COMMAND --help lists the options)');
+    .showHelpAfterError('(for the options: evenfall COMMAND --help)');
   const called = args.find((arg) => !arg.startsWith('-'));
   for (const { name, about, load, brief } of commands) {
     const command = program.command(name).description(about);
@@ -47,9 +47,7 @@ function complain(error: unknown, io: Io): number {
     return exitCodeOfComplaint(error, io);
   }
   const text = error instanceof Error ? (error.stack ?? error.message) : String(error);
-  io.stderr(
-    `evenfall: an error that Evenfall did not foresee; please report it with these lines:\n${text}\n`,
-  );
+  io.stderr(`evenfall: unexpected error; please report it with these lines:\n${text}\n`);
   return exitCodes.internal;
 }
 

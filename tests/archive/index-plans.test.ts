@@ -79,7 +79,7 @@ describe('the number of runs in the index', () => {
     index.close();
   });
 
-  it('does not slow the list: the youngest runs come off the end, unsorted', () => {
+  it('does not slow the list: the newest runs come off the end, unsorted', () => {
     const index = filledIndex();
     const plans = plansOf(index, () => findRuns(index, { limit: 40 }));
     expect(plans.filter((step) => sorts.test(step))).toEqual([]);

@@ -158,7 +158,7 @@ describe('a signed run', () => {
     const envelope = JSON.parse(readFileSync(path, 'utf8'));
     writeFileSync(path, JSON.stringify({ ...envelope, signatures: [] }));
     const stripped = await verifyRun(folder, [mira.public]);
-    expect(stripped.problems[0]).toEqual({ file, text: 'it carries no signature' });
+    expect(stripped.problems[0]).toEqual({ file, text: 'it has no signature' });
     rmSync(join(folder, 'signoffs'), { recursive: true });
     const bare = await verifyRun(folder, [mira.public]);
     expect(bare).toMatchObject({ accepted: false, problems: [{ file: 'signoffs' }] });

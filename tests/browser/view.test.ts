@@ -116,7 +116,7 @@ describe('opening', () => {
     const page = await context.newPage();
     const response = await page.goto(desk.address.origin);
     expect(response?.status()).toBe(403);
-    expect(await page.textContent('main')).toContain('it carries a token');
+    expect(await page.textContent('main')).toContain('it contains a token');
     await expect.poll(() => page.locator('nav, .row').count()).toBe(0);
     await context.close();
   });
@@ -238,7 +238,7 @@ describe('signing', () => {
     // A 422 is what the browser says in its console about a form that was refused.
     const [watched] = opened;
     await page.getByRole('button', { name: 'Sign this decision' }).click();
-    expect(await page.getByRole('alert').textContent()).toContain('Tick each to waive it');
+    expect(await page.getByRole('alert').textContent()).toContain('Tick each one to waive it');
     expect(watched!.complaints.splice(0).join()).toContain('422');
     expect(await page.getByLabel(/^Passphrase/).inputValue()).toBe('');
     for (const waiver of await page.locator('.waiver').all()) {

@@ -53,7 +53,7 @@ describe('evenfall new', () => {
     writeFileSync(join(cwd, 'a.spec.yaml'), 'mine');
     const { exitCode, stderr } = await runCommand(create, ['spec', 'a'], { cwd });
     expect(exitCode).toBe(73);
-    expect(stderr).toContain('a.spec.yaml: it exists already, and is left as it is');
+    expect(stderr).toContain('a.spec.yaml: it already exists and is unchanged');
     expect(readFileSync(join(cwd, 'a.spec.yaml'), 'utf8')).toBe('mine');
   });
 

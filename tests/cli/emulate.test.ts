@@ -44,7 +44,7 @@ describe('evenfall emulate', () => {
       running.child.kill('SIGINT');
       const { exitCode, stderr } = await running.ended;
       expect(exitCode).toBe(0);
-      expect(stderr).toBe('The emulated bench is closed.\n');
+      expect(stderr).toBe('Emulated bench closed.\n');
       expect(lstatSync(join(cwd, 'console'), { throwIfNoEntry: false })).toBeUndefined();
     },
   );

@@ -36,7 +36,7 @@ describe('evenfall rig', () => {
     const { rig, called } = place();
     const { exitCode, stdout } = await evenfall(['rig', 'list', '--rig', rig], called);
     expect(stdout).toMatch(/digitiser +scpi +Tarn D16 EM-0001 +valid, until 2027-02-02 .*there/);
-    expect(stdout).toMatch(/console .*silent; has the lamp power\?/);
+    expect(stdout).toMatch(/console .*no answer; does the lamp have power\?/);
     expect(exitCode).toBe(0);
     expect(await outputIsOn(emulation)).toBe(false);
   });

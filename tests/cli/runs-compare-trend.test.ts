@@ -37,7 +37,7 @@ function runOf(
 }
 
 describe('evenfall runs', () => {
-  it('lists the youngest run first, with what a reader has to know of it', async () => {
+  it('lists the newest run first, with what a reader has to know of it', async () => {
     const root = scratch();
     await archiveOf(root, [
       runOf(1),
@@ -145,7 +145,7 @@ describe('evenfall runs', () => {
     [['--limit', '-1'], '--limit: expected a whole number'],
     [['--keep', '3'], '--keep is for --prune: add --prune, or leave it out'],
     [['--older-than', '90 d'], '--older-than is for --prune'],
-    [['--prune'], 'give --keep N, --older-than AGE, or both'],
+    [['--prune'], '--prune needs --keep N, --older-than AGE, or both'],
   ])('refuses %j', async (args, text) => {
     const refused = await runCommand(runs, ['--reports', scratch(), ...args]);
     expect(refused.exitCode).toBe(64);
@@ -303,7 +303,7 @@ describe('evenfall trend', () => {
     ]);
   });
 
-  it('gives the youngest values as an OpenMetrics text', async () => {
+  it('gives print the newest values as OpenMetrics text', async () => {
     const root = await drifting();
     const { stdout } = await runCommand(trend, [
       'fade-duration',

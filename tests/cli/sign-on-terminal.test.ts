@@ -40,7 +40,7 @@ describe.skipIf(!hasTerminal)(
       const file = join(scratch(), 'mira.pem');
       const { shown, exitCode } = await onTerminal(`keys new --out '${file}'`, [
         ['Passphrase for the new key: ', 'open sesamx\u007fme please\r'],
-        ['The same again: ', 'open sesamme please\r'],
+        ['Repeat the passphrase: ', 'open sesamme please\r'],
       ]);
       expect(exitCode).toBe(0);
       expect(shown).toContain('Key id:');
@@ -64,7 +64,7 @@ describe.skipIf(!hasTerminal)(
       const file = join(scratch(), 'mira.pem');
       const differ = await onTerminal(`keys new --out '${file}'`, [
         ['Passphrase for the new key: ', 'open sesame please\r'],
-        ['The same again: ', 'open sesame pleas\r'],
+        ['Repeat the passphrase: ', 'open sesame pleas\r'],
       ]);
       expect(differ.exitCode).toBe(64);
       const cancelled = await onTerminal(`keys new --out '${file}'`, [

@@ -60,7 +60,7 @@ describe('keys new', () => {
     const { root } = await desk();
     const again = await runCommand(keys, ['new', '--out', join(root, 'mira.pem')], { env });
     expect(again.exitCode).toBe(73);
-    expect(again.stderr).toContain('is there already and is not overwritten');
+    expect(again.stderr).toContain('already exists and is not overwritten');
   });
 
   it('refuses a short passphrase', async () => {
@@ -133,7 +133,7 @@ describe('sign and verify', () => {
     await signed('Mira');
     expect(await verified()).toMatchObject({
       exitCode: 77,
-      stdout: expect.stringContaining('no public key was given'),
+      stdout: expect.stringContaining('no public key given'),
     });
     expect((await verified('--public', pub('otto'))).exitCode).toBe(77);
     writeFileSync(join(folder, 'junit.xml'), '<testsuites>');

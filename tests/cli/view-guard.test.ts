@@ -52,7 +52,7 @@ describe('the door', () => {
     ]);
     const { status, text } = await raw(path, { headers: Object.fromEntries(filled) });
     expect(status).toBe(403);
-    expect(text).toContain('it carries a token');
+    expect(text).toContain('it contains a token');
     expect(text).not.toContain('Alcove');
   });
 

@@ -98,7 +98,7 @@ describe('signing on a page', () => {
     [
       'a claim that failed is not waived',
       { waive: '', 'reason fade-on-time': '' },
-      'Tick each to waive it',
+      'Tick each one to waive it',
     ],
     ['a waiver has no reason', { 'reason fade-on-time': '' }, 'needs a reason'],
     ['a reason is written but nothing ticked', { waive: '' }, 'not ticked to be waived'],
@@ -109,7 +109,7 @@ describe('signing on a page', () => {
     ],
     ['the name is missing', { name: '' }, 'expected a name and a meaning'],
     ['the decision is none', { decision: 'ship it' }, 'expected a decision'],
-    ['somebody signed meanwhile', { seen: '2' }, 'somebody signed this run meanwhile'],
+    ['somebody signed meanwhile', { seen: '2' }, 'somebody else has signed this run meanwhile'],
   ])('is refused with a sentence when %s', async (_, changes, sentence) => {
     const { sign, signoffs } = await desk();
     const { status, text } = await sign(changes);
@@ -128,7 +128,7 @@ describe('signing on a page', () => {
   it('holds the signer against the policy, and says what it still misses', async () => {
     const { sign, signoffs, ask, path } = await desk(failing, policy('Vera'));
     expect((await ask('/sign-off')).text).toContain(
-      'asks for a release by one person out of Vera; nobody releases a run that they operated',
+      'asks for a release by one person out of Vera; the operator of a run may not release it',
     );
     expect((await ask(`${path}/sign`)).text).toContain('asks for 1 who release, found 0');
     const { status, text } = await sign();
@@ -156,7 +156,7 @@ describe('signing on a page', () => {
     const folder = await sealedRun(root);
     const { file } = keyFiles(scratch(), 'Mira');
     for (const [over, sentence] of [
-      [{}, 'started without a key'],
+      [{}, 'This server has no signing key'],
       [{ keyFile: file, loopback: false }, 'unencrypted'],
     ] as const) {
       const { server, ask, address } = await openDesk(root, over);

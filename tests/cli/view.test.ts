@@ -80,7 +80,7 @@ describe('evenfall view', () => {
       interrupted: AbortSignal.abort('SIGINT'),
     });
     expect(ran.exitCode).toBe(73);
-    expect(ran.stderr).toContain(`port ${address.port}: another program listens there`);
+    expect(ran.stderr).toContain(`port ${address.port}: another program is listening there`);
   });
 });
 

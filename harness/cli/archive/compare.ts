@@ -34,9 +34,9 @@ export function register(command: Command, io: Io): void {
     .argument('<a>', 'the earlier run: a folder, an id, or latest')
     .argument('<b>', 'the later run')
     .option('--reports <dir>', 'the archive', 'reports')
-    .option('--json', 'every finding as JSON')
+    .option('--json', 'print every finding as JSON')
     .option('--page <file>', 'also write a page with the curves of both runs')
-    .option('--all', 'list every finding, also those that did not move')
+    .option('--all', 'list every finding, including unchanged ones')
     .addHelpText(
       'after',
       '\nExit code: 1 a finding newly fails, 3 newly in error, 2 newly inconclusive, 0 otherwise.',

@@ -33,11 +33,14 @@ export function register(command: Command, io: Io): void {
   command
     .argument('<run>', 'a folder, an id, or latest')
     .requiredOption('--format <format>', formats.join(', '))
-    .option('--capture <file>', 'one capture, by its name in the run, instead of the findings')
-    .option('--captures', 'every capture, into the folder --out')
+    .option(
+      '--capture <file>',
+      'export export one capture, by its name in the run, instead of the findings',
+    )
+    .option('--captures', 'every capture, into the folder of --out')
     .option(
       '--out <path>',
-      'the file, or the folder with --captures; csv goes to stdout without it',
+      'output file, or folder with --captures; without it, csv goes to stdout',
     )
     .option('--reports <dir>', 'the archive', 'reports')
     .action((run: string, options: Options) => withArchive(() => exportRun(run, options, io)));
@@ -78,7 +81,7 @@ async function exportFindings(
   io: Io,
 ): Promise<void> {
   if (format === 'wav') {
-    const sentence = 'findings are figures, not samples: wav needs --capture FILE or --captures';
+    const sentence = 'findings have no samples: wav needs --capture FILE or --captures';
     throw new Complaint('usage', sentence);
   }
   if (format === 'csv') await put(renderFindingsCsv(record), out, io);

@@ -65,28 +65,31 @@ export function register(command: Command, io: Io): void {
   command
     .argument('<run>', 'a folder, an id, or latest')
     .addOption(
-      new Option('--format <format>', 'what to make of it')
+      new Option('--format <format>', 'output format')
         .choices(Object.keys(formats))
         .default('summary'),
     )
     .option(
       '--out <path>',
-      'write to this file instead of to standard output; with --rejudge: the archive that takes the new run',
+      'write to this file instead of standard output; with --rejudge: the archive for the new run',
     )
     .addOption(
       new Option(
         '--public <key...>',
-        'public keys to trust: sign-offs by them stand in the PDF',
+        'public keys to trust: the PDF shows their sign-offs',
       ).default([], 'none'),
     )
     .option('--reports <dir>', 'the archive', 'reports')
-    .option('--rejudge', 'judge the run again, from its captures, by the specs as they are now')
-    .option('--specs <path...>', 'with --rejudge: where the specs are (default: where they were)')
-    .option('--lamp <file>', 'with --rejudge: the lamp file of the run, where it has moved')
-    .option('--rig <file>', 'with --rejudge: the rig file of the run, where it has moved')
+    .option('--rejudge', 'judge the run again, from its captures, against the current specs')
+    .option(
+      '--specs <path...>',
+      'with --rejudge: where to find the specs (default: where they were)',
+    )
+    .option('--lamp <file>', 'with --rejudge: the lamp file of the run, if it has moved')
+    .option('--rig <file>', 'with --rejudge: the rig file of the run, if it has moved')
     .addHelpText(
       'after',
-      '\nWith --rejudge a new run is stored, which names the old one, and the exit code is that of a run.',
+      '\n--rejudge stores a new run, which names the old one, and exits like a run.',
     )
     .action(async (name: string, options: ReportOptions) => {
       if (options.rejudge) io.exitCode = await withArchive(() => judgeAgain(name, options, io));

@@ -29,7 +29,7 @@ interface Options {
   readonly olderThan?: string;
 }
 
-/** `evenfall runs`: what the archive holds, youngest first; and, asked to, what of it may go. */
+/** `evenfall runs`: what the archive holds, newest first; and, asked to, what of it may go. */
 export function register(command: Command, io: Io): void {
   command
     .option('--reports <dir>', 'the archive', 'reports')
@@ -39,9 +39,9 @@ export function register(command: Command, io: Io): void {
     .option('--since <date>', 'a date, or an age such as "14 d"')
     .option('--limit <n>', 'how many; 0 for all', '40')
     .option('--json', 'as JSON')
-    .option('--rebuild', 'throw the index away and read every folder again')
+    .option('--rebuild', 'rebuild the index from the run folders')
     .option('--prune', 'remove old runs; signed ones always stay')
-    .option('--keep <n>', 'with --prune: the youngest runs to keep')
+    .option('--keep <n>', 'with --prune: how many of the newest runs to keep')
     .option('--older-than <age>', 'with --prune: only runs older than this, such as "90 d"')
     .action((options: Options) => withArchive(() => list(options, io)));
 }
@@ -91,7 +91,7 @@ function refuseRule({ keep, olderThan }: Options): void {
 async function prune(index: RunIndex, options: Options, now: Date, io: Io): Promise<void> {
   const { keep, olderThan } = options;
   if (keep === undefined && olderThan === undefined) {
-    const sentence = '--prune needs to know what stays: give --keep N, --older-than AGE, or both';
+    const sentence = '--prune needs --keep N, --older-than AGE, or both';
     throw new Complaint('usage', sentence);
   }
   const rule = {

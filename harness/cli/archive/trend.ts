@@ -39,11 +39,11 @@ export function register(command: Command, io: Io): void {
     .option('--of <subject>', 'only of this channel, or light, or lamp')
     .option('--lamp <name>', 'only of this lamp')
     .option('--since <date>', 'a date, or an age such as "14 d"')
-    .option('--last <n>', 'only the youngest runs: 60, or 500 with --flaky')
-    .option('--with-faults', 'also runs with seeded faults')
-    .option('--flaky', 'list the claims that passed and failed on one build')
+    .option('--last <n>', 'only the newest runs (default: 60, or 500 with --flaky)')
+    .option('--with-faults', 'include runs with seeded faults')
+    .option('--flaky', 'list claims that both passed and failed on one build')
     .option('--csv', 'as CSV, figures in SI units')
-    .option('--openmetrics', 'the youngest values as an OpenMetrics text')
+    .option('--openmetrics', 'print the newest values as OpenMetrics text')
     .option('--json', 'as JSON')
     .option('--page <file>', 'also write a page with control charts')
     .action((metric: string | undefined, options: Options) =>
@@ -109,7 +109,7 @@ async function oneMetric(
 
 function nothingFound(index: RunIndex, { metric }: TrendFilter): string {
   const known = knownMetrics(index);
-  if (known.length === 0) return 'the archive holds no findings yet; evenfall run specs makes some';
+  if (known.length === 0) return 'the archive holds no findings yet; start with evenfall run specs';
   if (known.includes(metric)) return `no stored finding of ${metric} fits; ask for less`;
   return `expected a metric with stored findings, found ${JSON.stringify(metric)}${didYouMean(metric, known)}; known: ${known.join(', ')}`;
 }

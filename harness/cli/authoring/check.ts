@@ -26,8 +26,8 @@ interface Options {
 export const register: Register = (command, io) => {
   command
     .argument('[path...]', 'spec, lamp and rig files, or folders of them')
-    .option('--lamp <file>', 'the lamp that the specs are read for (default: the shipped Alcove-6)')
-    .option('--rig <file>', 'say for each claim whether this rig can prove it')
+    .option('--lamp <file>', 'lamp file to read the specs for (default: the shipped Alcove-6)')
+    .option('--rig <file>', 'check whether this rig can prove each claim')
     .option('--json', 'print one JSON document')
     .option('--schema <kind>', `print the JSON Schema of a file kind: ${fileKinds.join(', ')}`)
     .option('--metrics', 'list the metrics that a criterion may name')

@@ -16,7 +16,7 @@ interface Options {
 export const register: Register = (command, io) => {
   command
     .argument('<spec>', 'a spec file')
-    .option('--lamp <file>', 'the lamp that it is read for (default: the shipped Alcove-6)')
+    .option('--lamp <file>', 'lamp file to read it for (default: the shipped Alcove-6)')
     .option('--condition <key>', 'the condition to draw, e.g. "fade-time=2 s" (default: the first)')
     .action((file: string, options: Options) => explain(file, options, io));
 };

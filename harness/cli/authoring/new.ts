@@ -10,7 +10,7 @@ export const register: Register = (command, io) => {
   command
     .argument('<kind>', fileKinds.join(', '))
     .argument('<name>', 'lower-case letters, digits, hyphens, e.g. mix-reaches-bottom')
-    .option('--out <file>', 'where to write it (default: NAME.KIND.yaml here); - for stdout')
+    .option('--out <file>', 'output file (default: NAME.KIND.yaml in this folder); - for stdout')
     .action((kind: string, name: string, options: { out?: string }) =>
       write(kind, name, options, io),
     );
@@ -43,9 +43,7 @@ function store(path: string, text: string, file: string): void {
   } catch (error) {
     const { code } = error as NodeJS.ErrnoException;
     const why =
-      code === 'EEXIST'
-        ? 'it exists already, and is left as it is'
-        : `it cannot be written (${code})`;
+      code === 'EEXIST' ? 'it already exists and is unchanged' : `it cannot be written (${code})`;
     throw new Complaint('cannot-create', `${file}: ${why}; choose another with --out`, {
       cause: error,
     });

@@ -30,7 +30,7 @@ export const register: Register = (command, io) => {
   command
     .argument('[path...]', 'spec files or folders of them (default: specs)')
     .requiredOption('--requirements <file>', 'CSV with the columns id and text')
-    .option('--lamp <file>', 'the lamp that the specs are read for (default: the shipped Alcove-6)')
+    .option('--lamp <file>', 'lamp file to read the specs for (default: the shipped Alcove-6)')
     .option('--reports <dir>', 'the archive', 'reports')
     .option('--run <run>', 'a stored run', 'latest')
     .option('--json', 'as JSON')

@@ -37,36 +37,34 @@ export const register: Register = (command, io) => {
   );
   command
     .option('--lamp <file>', 'lamp file (default: Alcove-6)')
-    .option('--rig <file>', 'rig file whose wiring the inputs have (default: the emulated rig)')
+    .option('--rig <file>', 'rig file that says what each input sees (default: the emulated rig)')
     .option(
       '--port-base <number>',
-      'first of six TCP ports; 0 takes free ones',
+      'first of six TCP ports; 0 picks free ones',
       wholeNumber(0, 65_530),
       15_025,
     )
     .option(
       '--sacn-port <number>',
-      'UDP port of sACN; 0 takes a free one',
+      'UDP port for sACN; 0 picks a free one',
       wholeNumber(0, 65_535),
       5568,
     )
     .option(
       '--console-link <path>',
-      'a link to the terminal of the console is laid here',
+      'path for a link to the pseudo-terminal of the console',
       '/tmp/evenfall-console',
     )
-    .option('--speed <factor>', 'seconds of the lamp for each second of the clock', factor, 1)
+    .option('--speed <factor>', 'seconds of lamp time per second of real time', factor, 1)
     .option('--seed <number>', 'seed of lamp, noise and calibration errors', seedNumber, 1)
-    .addOption(
-      repeatedOption('--fault <id[=size]>', 'seed a fault into the lamp; may be given again'),
-    )
+    .addOption(repeatedOption('--fault <id[=size]>', 'seed a fault into the lamp; repeatable'))
     .addOption(
       repeatedOption(
         '--trouble <kind[=time][,on=instrument][,from=n][,once]>',
-        'let the bench misbehave from the n-th answer on; may be given again',
+        'make the bench misbehave from the n-th answer on; repeatable',
       ),
     )
-    .option('--factory-fresh', 'each power-on finds a lamp without memory of earlier ones')
+    .option('--factory-fresh', 'start each power-on with a lamp that remembers nothing')
     .addHelpText('after', `\nKinds of trouble:\n${kinds.join('\n')}`)
     .action(async (options: EmulateOptions) => {
       io.exitCode = await emulate(options, io);
@@ -102,7 +100,7 @@ async function emulate(options: EmulateOptions, io: Io): Promise<number> {
     unlink?.();
     await emulation.close();
   }
-  io.stderr('The emulated bench is closed.\n');
+  io.stderr('Emulated bench closed.\n');
   return exitCodes.pass;
 }
 

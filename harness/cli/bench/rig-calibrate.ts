@@ -36,7 +36,7 @@ const usualRate = 10_000;
 /** `evenfall rig calibrate dark|scale`: measures zero or scale of one input and writes it into the rig file. */
 export function register(command: Command, io: Io): void {
   command
-    .description('measure the zero or the scale of an input and write it into the rig file')
+    .description('measure the zero or the scale of an input and write it to the rig file')
     .argument('<what>', 'dark: the zero, with everything off; scale: against a reference')
     .requiredOption('--rig <file>', 'rig file; its comments are kept')
     .option('--lamp <file>', 'lamp file (default: Alcove-6)')
@@ -46,7 +46,7 @@ export function register(command: Command, io: Io): void {
     .option('--uncertainty <figure>', 'scale: standard uncertainty (k = 1) of the reference')
     .option('--lit', 'scale: switch the lamp on at full level first')
     .option('--certificate <id>', 'id of the certificate, for the record; with --due')
-    .option('--due <day>', 'day on which it is due again, YYYY-MM-DD; with --certificate')
+    .option('--due <day>', 'day when the next calibration is due, YYYY-MM-DD; with --certificate')
     .action(async (what: string, options: CalibrateOptions) => {
       io.exitCode = await calibrate(what, options, io);
     });

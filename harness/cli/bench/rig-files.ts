@@ -16,6 +16,6 @@ export function readRigFiles({ rig, lamp }: RigOptions, io: Io): RigFiles {
   if (!isSimulated(bench.rig)) return bench;
   throw new Complaint(
     'usage',
-    `rig ${bench.rig.rig} is simulated: it needs no care. Name the file of a rig with real instruments`,
+    `rig ${bench.rig.rig} is simulated. Name the file of a rig with real instruments`,
   );
 }

@@ -31,7 +31,7 @@ interface Found {
 /** `evenfall rig list`: who is there, who should be, and whose calibration is due. Sets nothing. */
 export const register: Register = (command, io) => {
   command
-    .description('ask every instrument who it is, and show its calibration')
+    .description('ask every instrument for its identity and show its calibration')
     .requiredOption('--rig <file>', 'rig file')
     .option('--lamp <file>', 'lamp file (default: Alcove-6)')
     .option('--json', 'print JSON')
@@ -90,7 +90,7 @@ async function askAll(files: ReturnType<typeof readRigFiles>, io: Io): Promise<F
               ...known(entry),
               identity: null,
               trouble: '',
-              remark: 'silent; has the lamp power?',
+              remark: 'no answer; does the lamp have power?',
             };
           const trouble = error instanceof Error ? error.message : String(error);
           return { ...known(entry), identity: null, trouble };
@@ -125,6 +125,6 @@ function lastSafe(text: string): string {
     const { at, confirmed, detail } = JSON.parse(text) as Record<string, unknown>;
     return `${String(at)}, ${confirmed === true ? 'confirmed' : 'not confirmed'} (${String(detail)})`;
   } catch {
-    return 'its note cannot be read';
+    return 'its note is unreadable';
   }
 }

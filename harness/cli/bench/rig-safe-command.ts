@@ -15,7 +15,7 @@ export const register: Register = (command, io) => {
     .description('switch lamp and supply off, and say whether that was confirmed')
     .requiredOption('--rig <file>', 'rig file')
     .option('--lamp <file>', 'lamp file (default: Alcove-6)')
-    .option('--force', 'also while a run is using the rig; that run will fail')
+    .option('--force', 'even while a run is using the rig; that run will fail')
     .action(async (options: SafeOptions) => {
       io.exitCode = await makeSafeNow(options, io);
     });

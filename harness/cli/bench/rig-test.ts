@@ -20,7 +20,9 @@ interface TestOptions extends RigOptions {
 /** `evenfall rig test`: holds every instrument, a driver of the user's own as well, to the promises of its port. */
 export const register: Register = (command, io) => {
   command
-    .description('hold the drivers of a rig to the promises of their ports; switches the lamp on')
+    .description(
+      'check that the drivers of a rig keep the promises of their ports; switches the lamp on',
+    )
     .argument('[instruments...]', 'names in the rig file (default: all)')
     .requiredOption('--rig <file>', 'rig file')
     .option('--lamp <file>', 'lamp file (default: Alcove-6)')
@@ -34,7 +36,7 @@ async function test(names: readonly string[], options: TestOptions, io: Io): Pro
   const files = readRigFiles(options, io);
   const chosen = chosenOf(files.rig.instruments, names);
   const { to, bench, leave } = await takeRig(files, rigUse(io));
-  // Each promise opens its instrument anew; two connections at a time are more than some take.
+  // Each promise reopens its instrument; two connections at a time are more than some take.
   await bench.close();
   let broken = 0;
   try {

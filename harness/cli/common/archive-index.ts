@@ -33,7 +33,7 @@ export async function withIndex<Result>(
   }
 }
 
-/** An archive that may only be read is indexed in memory, each time anew. */
+/** An archive that may only be read is indexed in memory each time. */
 async function isWritable(root: string): Promise<boolean> {
   return access(root, constants.W_OK).then(
     () => true,

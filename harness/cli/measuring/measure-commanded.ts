@@ -24,7 +24,7 @@ export function commandOption(flags: MeasureFlags): Command {
       ? { kind: 'nothing' }
       : { kind: 'level', level: levelOption('level', level) };
   }
-  if (level !== undefined) throw usage('--level and a fade (--from) exclude each other');
+  if (level !== undefined) throw usage('use --level or a fade (--from), not both');
   for (const [name, part] of Object.entries(parts))
     if (part === undefined)
       throw usage(
@@ -38,7 +38,7 @@ export function commandOption(flags: MeasureFlags): Command {
     at: quantityOption('at', at!, 'time'),
   } as const;
   if (!(fade.over > 0)) throw usage(`--over: expected a time above 0 s, found "${over}"`);
-  if (fade.from === fade.to) throw usage('--from and --to are the same level: that is no fade');
+  if (fade.from === fade.to) throw usage('--from and --to are the same level: not a fade');
   return fade;
 }
 

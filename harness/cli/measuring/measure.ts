@@ -44,20 +44,20 @@ export const register: Register = (command, io) => {
 function options(command: Cli): Cli {
   const many = (text: string, earlier: readonly string[] = []) => [...earlier, text];
   return command
-    .argument('[file]', 'a CSV, WAV or NPY file; - for the standard input')
-    .option('--metric <id>', 'metric to compute, or all (again for more)', many)
-    .option('--of <name>', 'subject: a column by its header (again for more)', many)
-    .option('--column <name>', 'read this column alone, as the light')
-    .option('--rate <rate>', 'sampling rate, where the file states none, e.g. "10 kS/s"')
+    .argument('[file]', 'a CSV, WAV or NPY file; - for standard input')
+    .option('--metric <id>', 'metric to compute, or all; repeatable', many)
+    .option('--of <name>', 'subject: a column by its header; repeatable', many)
+    .option('--column <name>', 'read only this column, as the light')
+    .option('--rate <rate>', 'sampling rate, if the file does not state it, e.g. "10 kS/s"')
     .option('--unit <unit>', 'unit of the samples, e.g. lx, V or mA')
-    .option('--set <name=value>', 'parameter of a metric (again for more)', many)
+    .option('--set <name=value>', 'parameter of a metric; repeatable', many)
     .option('--during <from..to>', 'window to look at, e.g. "1 s..3 s"')
-    .option('--reference <from..to>', 'window of the reference (full light, say)')
-    .option('--from <level>', 'fade that was commanded: its first level')
+    .option('--reference <from..to>', 'reference window, e.g. at full light')
+    .option('--from <level>', 'commanded fade: its first level')
     .option('--to <level>', 'its last level')
     .option('--over <time>', 'its duration')
-    .option('--at <instant>', 'instant of the command on the time axis of the file')
-    .option('--level <level>', 'steady level that was commanded in the window, of the reference')
+    .option('--at <instant>', 'instant of the command, on the time axis of the file')
+    .option('--level <level>', 'steady level commanded in the window, relative to the reference')
     .addOption(
       new Option('--curve <kind>', 'dimming curve of the lamp')
         .choices(['logarithmic', 'linear'])
@@ -66,13 +66,13 @@ function options(command: Cli): Cli {
     .option('--bottom <level>', 'lowest level of the dimming curve', '0.1 %')
     .option(
       '--calibration <name=value>',
-      'standard uncertainty of scale, offset, noise or time-base (again for more)',
+      'standard uncertainty of scale, offset, noise or time-base; repeatable',
       many,
     )
     .option('--coverage <k>', 'coverage factor of the expanded uncertainty', '2')
     .option('--json', 'print the outcomes as JSON')
-    .option('--list', 'name every metric with its unit, need, parameters and source')
-    .option('--page <file>', 'also write a page with the pictures');
+    .option('--list', 'list every metric with its unit, needs, parameters and source')
+    .option('--page <file>', 'also write a page with pictures');
 }
 
 async function measureFile(path: string | undefined, flags: MeasureFlags, io: Io): Promise<void> {

@@ -24,9 +24,9 @@ export async function askNewPassphrase(
     refuse(given);
     return given;
   }
-  const [first, second] = await typedOnTerminal(io, [prompt, 'The same again'], refuse);
+  const [first, second] = await typedOnTerminal(io, [prompt, 'Repeat the passphrase'], refuse);
   if (second !== first) {
-    throw new Complaint('usage', 'the two passphrases are not the same; no key was made');
+    throw new Complaint('usage', 'the two passphrases differ; no key was made');
   }
   return first!;
 }

@@ -11,7 +11,10 @@ export function register(command: Command, io: Io): void {
   command
     .command('new')
     .description('make an Ed25519 key pair, the private key protected by a passphrase')
-    .requiredOption('--out <file>', 'the private key; the public key is written beside it')
+    .requiredOption(
+      '--out <file>',
+      'output file for the private key; the public key goes beside it',
+    )
     .action(({ out }: { readonly out: string }) => newKey(out, io));
 }
 
@@ -45,7 +48,7 @@ function refuseShort(passphrase: string): void {
   throw new Complaint('usage', sentence);
 }
 
-/** Never overwrites: a lost private key cannot be had back. */
+/** Never overwrites: a lost private key cannot be recovered. */
 async function writeNew(file: string, text: string, mode: number): Promise<void> {
   try {
     const handle = await open(file, 'wx', mode);
@@ -57,7 +60,7 @@ async function writeNew(file: string, text: string, mode: number): Promise<void>
     }
   } catch (error) {
     const exists = (error as NodeJS.ErrnoException).code === 'EEXIST';
-    const why = exists ? 'it is there already and is not overwritten' : (error as Error).message;
+    const why = exists ? 'it already exists and is not overwritten' : (error as Error).message;
     const sentence = `cannot write the key ${file}: ${why}; name another file with --out`;
     throw new Complaint('cannot-create', sentence, { cause: error });
   }

@@ -31,17 +31,27 @@ export function register(command: Command, io: Io): void {
   command
     .argument('<run>', 'a folder, an id, or latest')
     .requiredOption('--key <file>', 'the private key, made by evenfall keys new')
-    .requiredOption('--as <name>', 'the signer, as printed on the report')
+    .requiredOption('--as <name>', 'name of name of the signer, as printed on the report')
     .requiredOption(
       '--meaning <text>',
       'what the signature means: review, approval, responsibility',
     )
     .requiredOption('--decision <decision>', decisions.join(', '))
-    .addOption(repeatedOption('--waive <claim>', 'let a claim pass that did not; needs --reason'))
-    .addOption(repeatedOption('--reason <text>', 'why, in the order of the waivers'))
-    .option('--policy <file>', 'who may decide on what')
+    .addOption(
+      repeatedOption(
+        '--waive <claim>',
+        'waive a claim that did not pass; needs --reason; repeatable',
+      ),
+    )
+    .addOption(
+      repeatedOption(
+        '--reason <text>',
+        'reason for a waiver, in the order of the waivers; repeatable',
+      ),
+    )
+    .option('--policy <file>', 'policy: who may decide on what')
     .option('--reports <dir>', 'the archive', 'reports')
-    .option('--json', 'the result as JSON')
+    .option('--json', 'print the result as JSON')
     .action((run: string, options: Options) => withArchive(() => signOne(run, options, io)));
 }
 

@@ -20,9 +20,9 @@ export function register(command: Command, io: Io): void {
   command
     .argument('<run>', 'a folder, an id, or latest')
     .addOption(new Option('--public <key...>', 'public keys to trust').default([], 'none'))
-    .option('--policy <file>', 'trust the keys of this policy, and hold the sign-offs against it')
+    .option('--policy <file>', 'trust the keys of this policy and check the sign-offs against it')
     .option('--reports <dir>', 'the archive', 'reports')
-    .option('--json', 'the result as JSON')
+    .option('--json', 'print the result as JSON')
     .addHelpText('after', `\nExit code: 0 accepted, ${exitCodes.refused} refused.`)
     .action((run: string, options: Options) => withArchive(() => verify(run, options, io)));
 }
@@ -53,7 +53,7 @@ function verificationText(verification: Verification, keys: number): string {
   for (const text of unmet) lines.push(`  policy: ${text}`);
   if (accepted) lines.push(`  ${files} files are as they were sealed`);
   if (keys === 0)
-    lines.push('  no public key was given: nothing can be proved without one (--public KEY)');
+    lines.push('  no public key given: without one nothing can be proved (--public KEY)');
   return `${lines.map(indentedLine).join('\n')}\n`;
 }
 

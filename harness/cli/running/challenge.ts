@@ -49,20 +49,29 @@ export function register(command: Command, io: Io): void {
     .addOption(
       repeatedOption(
         '--lamp <file>',
-        'lamp file; several: each fault is tried on the first that can have it',
-        'the shipped ones',
+        'lamp file; repeatable: each fault is tried on the first lamp that can have it',
+        'the shipped lamps',
       ),
     )
-    .option('--rig <file>', 'simulated rig (default: the shipped one)')
+    .option('--rig <file>', 'simulated rig (default: the shipped rig)')
     .addOption(
-      repeatedOption('--tag <tag>', 'only specs with this tag; several: any of them', 'all specs'),
+      repeatedOption(
+        '--tag <tag>',
+        'only specs with this tag; repeat for any of several',
+        'all specs',
+      ),
     )
-    .addOption(repeatedOption('--fault <id>', 'only this seeded fault; may be given again', 'all'))
-    .option('--seeds <number>', 'lamps that each fault is seeded into', wholeNumber(1), 1)
-    .option('--healthy <number>', 'healthy lamps to count false alarms on', wholeNumber(), 20)
-    .option('--quick', 'only the claims that a fault names, and the others where those miss it')
-    .option('--jobs <number>', 'lamps at a time (default: one per core)', wholeNumber(1))
-    .option('--state <file>', 'keep results in this file and go on from it when called again')
+    .addOption(repeatedOption('--fault <id>', 'only this seeded fault; repeatable', 'all'))
+    .option('--seeds <number>', 'number of lamps to seed each fault into', wholeNumber(1), 1)
+    .option(
+      '--healthy <number>',
+      'number of number of healthy lamps to count false alarms on',
+      wholeNumber(),
+      20,
+    )
+    .option('--quick', 'only the claims that a fault names; the others only if those miss it')
+    .option('--jobs <number>', 'lamps to run in parallel (default: one per core)', wholeNumber(1))
+    .option('--state <file>', 'keep results in this file and resume from it next time')
     .option('--page <file>', 'write the matrix as a page')
     .option('--json', 'print one JSON document')
     .action(async (paths: string[], options: ChallengeOptions) => {
@@ -107,7 +116,7 @@ async function challenge(
   } catch (error) {
     if (!(error instanceof Interrupted)) throw error;
     io.stderr(
-      `interrupted${options.state ? `; call it again with --state ${options.state} to go on` : ''}\n`,
+      `interrupted${options.state ? `; run again with --state ${options.state} to resume` : ''}\n`,
     );
     return interruptionCode(io);
   } finally {

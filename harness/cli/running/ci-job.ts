@@ -19,7 +19,7 @@ export function addJobSummary(record: RunRecord, io: Io): void {
   try {
     const before = statSync(file, { throwIfNoEntry: false })?.size ?? 0;
     if (before + Buffer.byteLength(markdown) > longestSummary) {
-      io.stderr('the job summary is full: the run is not in it, but in its stored folder\n');
+      io.stderr('the job summary is full: this run is only in its stored folder\n');
       return;
     }
     appendFileSync(file, markdown);

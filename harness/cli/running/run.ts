@@ -66,22 +66,23 @@ export function register(command: Command, io: Io): void {
     .option('--rig <file>', 'rig file (default: the simulated rig)')
     .option('--lamp <file>', 'lamp file (default: Alcove-6)')
     .addOption(
-      repeatedOption('--tag <tag>', 'only specs with this tag; several: any of them', 'all specs'),
+      repeatedOption(
+        '--tag <tag>',
+        'only specs with this tag; repeat for any of several',
+        'all specs',
+      ),
     )
     .option('--seed <number>', 'seed of the simulated lamp', seedNumber, 1)
     .addOption(
-      repeatedOption(
-        '--fault <id[=size]>',
-        'seed a fault into the simulated lamp; may be given again',
-      ),
+      repeatedOption('--fault <id[=size]>', 'seed a fault into the simulated lamp; repeatable'),
     )
     .option(
       '--jobs <number>',
-      'conditions at a time on the simulated lamp (default: one per core)',
+      'conditions to run in parallel on the simulated lamp (default: one per core)',
       wholeNumber(1),
     )
-    .option('--out <folder>', 'folder that takes the stored run (default: reports)')
-    .option('--json', 'print every event of the run as a line of JSON')
+    .option('--out <folder>', 'folder to store the run in (default: reports)')
+    .option('--json', 'print each event of the run as a line of JSON')
     .option(
       '--firmware <file>',
       'run this WebAssembly build of your firmware in the simulated lamp',
@@ -89,7 +90,7 @@ export function register(command: Command, io: Io): void {
     .option('--build <name>', 'name of the firmware build, for the record')
     .option(
       '--operator <name>',
-      'who operates the bench, for the record (default: EVENFALL_OPERATOR)',
+      'name of the operator, for the record (default: EVENFALL_OPERATOR)',
     )
     .option('--serial <number>', 'serial number of the lamp, for the record')
     .option(
@@ -98,22 +99,17 @@ export function register(command: Command, io: Io): void {
     )
     .option(
       '--max-bench-errors <number>',
-      'give the run up after so many bench errors',
+      'stop the run after this many bench errors',
       wholeNumber(),
     )
-    .option(
-      '--retries <number>',
-      'tries again of a condition after a bench error',
-      wholeNumber(),
-      1,
-    )
+    .option('--retries <number>', 'retries of a condition after a bench error', wholeNumber(), 1)
     .option(
       '--resume <run>',
-      'go on with a stored run that was cut off: its folder, or the start of its id',
+      'resume a stored run that was cut off: its folder, or the start of its id',
     )
     .option(
       '--watch',
-      'run again on the simulated lamp whenever a file is saved; stores nothing without --out',
+      'rerun on the simulated lamp whenever a file is saved; stores nothing without --out',
     )
     .action(async (paths: string[], options: RunOptions) => {
       io.exitCode = await withArchive(() =>
@@ -125,7 +121,7 @@ export function register(command: Command, io: Io): void {
 /** Every round is a run of its own; only a whole one is told. */
 function watchSpecs(paths: readonly string[], options: RunOptions, io: Io): Promise<number> {
   if (options.resume !== undefined)
-    throw new Complaint('usage', '--watch begins anew each time: leave --resume out');
+    throw new Complaint('usage', '--watch starts a new run each time: omit --resume');
   const files = [options.lamp, options.rig, options.firmware].filter((file) => file !== undefined);
   return watchRun({ specs: paths, files }, (round) => run(paths, options, round), io);
 }
@@ -135,7 +131,7 @@ async function run(paths: readonly string[], options: RunOptions, io: Io): Promi
   const selection = { paths, tags: options.tag };
   if (isSimulated(bench.rig)) return runSimulated(selection, bench, options, io);
   if (options.watch)
-    throw new Complaint('usage', '--watch is for the simulated lamp: leave --rig out');
+    throw new Complaint('usage', '--watch works only with the simulated lamp: omit --rig');
   const inputs = readRunSpecs(selection, bench, io.cwd);
   refuseSimulation(options);
   const rig = await startRigRun(inputs, { flashingOk: options.flashingOk ?? false }, rigUse(io));
@@ -244,7 +240,7 @@ function refuseSimulation({ fault, firmware, jobs }: RunOptions): void {
   if (simulated.length === 0) return;
   throw new Complaint(
     'usage',
-    `${simulated.join(' and ')}: for the simulated lamp only; leave out with a rig of real instruments (--build names the build for the record)`,
+    `${simulated.join(' and ')}: only for the simulated lamp; omit with a rig of real instruments (--build names the build for the record)`,
   );
 }
 

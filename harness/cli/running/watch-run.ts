@@ -33,7 +33,7 @@ export async function watchRun(
         interrupted: AbortSignal.any([io.interrupted, saved.signal]),
       });
       if (!io.interrupted.aborted && !saved.signal.aborted) {
-        io.stderr('waiting for the next save; Ctrl-C ends\n');
+        io.stderr('waiting for the next save; Ctrl-C stops\n');
       }
       await aborted(AbortSignal.any([io.interrupted, saved.signal]));
     } finally {

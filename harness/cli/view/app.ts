@@ -35,12 +35,12 @@ export function viewApp(desk: Desk, door: Door): Hono<Served> {
   app.get('/runs/:run/sign', showSign(desk));
   app.post('/runs/:run/sign', takeSign(desk));
   app.notFound(() => {
-    throw new HTTPException(404, { message: 'There is no such page here.' });
+    throw new HTTPException(404, { message: 'Page not found.' });
   });
   app.onError((error, c) => {
     const { status, sentence } = sayError(error, desk);
     const title =
-      status === 403 ? 'Not opened' : status === 404 ? 'Not found' : 'This did not work';
+      status === 403 ? 'Not opened' : status === 404 ? 'Not found' : 'Something went wrong';
     const body = refusal(sentence);
     return sendSheet(c, { title, closed: status === 403, body }, status);
   });
@@ -48,7 +48,7 @@ export function viewApp(desk: Desk, door: Door): Hono<Served> {
 }
 
 function tooLong(): never {
-  throw new HTTPException(413, { message: 'The form is longer than any that is expected here.' });
+  throw new HTTPException(413, { message: 'The form is too long.' });
 }
 
 type Status = 403 | 404 | 409 | 413 | 422 | 500;
@@ -59,13 +59,13 @@ function sayError(
   { io }: Desk,
 ): { readonly status: Status; readonly sentence: string } {
   if (error instanceof HTTPException && statuses.includes(error.status)) {
-    const foreign = 'The form came from another page than this server made, and was not taken.';
+    const foreign = 'The form was refused: it did not come from a page of this server.';
     return { status: error.status as Status, sentence: error.message || foreign };
   }
   if (error instanceof ArchiveError) return { status: 409, sentence: error.message };
   if (error instanceof Complaint) return { status: 422, sentence: error.message };
   io.stderr(`evenfall: an error that Evenfall did not foresee: ${error.stack ?? error.message}\n`);
   const sentence =
-    'An error that Evenfall did not foresee. The terminal in which evenfall view runs says more.';
+    'Unexpected error. The terminal that runs evenfall view shows the details.';
   return { status: 500, sentence };
 }

@@ -9,7 +9,7 @@ import { isBeingWritten } from '../../archive/writer-mark.ts';
 export async function archivedRun(root: string, name: string): Promise<string> {
   const names = await listRunFolders(root);
   if (names.includes(name)) return join(root, name);
-  const message = 'The archive has no run of this name. The list of runs has them all.';
+  const message = 'No such run in the archive. See the list of runs.';
   throw new HTTPException(404, { message });
 }
 

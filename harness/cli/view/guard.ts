@@ -22,9 +22,9 @@ export interface Door {
 }
 
 const noToken =
-  'This page opens with the address that evenfall view printed when it started: it carries a token. Copy the whole address from that terminal.';
+  'Open this page with the address that evenfall view printed when it started: it contains a token. Copy the whole address from that terminal.';
 const noHost =
-  'This server answers to its own address only. Copy the address from the terminal in which evenfall view runs.';
+  'This server answers only to its own address. Copy the address from the terminal that runs evenfall view.';
 
 /** Lets in whoever brings the token, once, and then their browser by its cookie; turns everybody else away. */
 export function guard(door: Door): MiddlewareHandler<Served> {

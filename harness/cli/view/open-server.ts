@@ -13,7 +13,7 @@ export interface OpenServer {
   close(): Promise<void>;
 }
 
-/** Listens until closed. Throws Complaint where the address cannot be had. */
+/** Listens until closed. Throws Complaint where the address is not available. */
 export async function openServer(
   desk: Desk,
   { host, port }: { readonly host: string; readonly port: number },
@@ -37,7 +37,8 @@ function listening(server: Server, host: string, port: number): Promise<void> {
   return new Promise((done, refuse) => {
     server.once('listening', () => done());
     server.once('error', (error: NodeJS.ErrnoException) => {
-      const why = error.code === 'EADDRINUSE' ? 'another program listens there' : error.message;
+      const why =
+        error.code === 'EADDRINUSE' ? 'another program is listening there' : error.message;
       const sentence = `cannot listen on ${host}, port ${port}: ${why}; choose another with --port, or 0 for a free one`;
       refuse(new Complaint('cannot-create', sentence, { cause: error }));
     });

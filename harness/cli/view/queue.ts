@@ -55,7 +55,7 @@ function queued(index: RunIndex, row: RunRow): QueuedRun {
 
 function policyText({ name, signatures, noSelfApproval, signers }: Policy): string {
   const people = signatures === 1 ? 'one person' : `${signatures} people`;
-  const self = noSelfApproval ? '; nobody releases a run that they operated' : '';
+  const self = noSelfApproval ? '; the operator of a run may not release it' : '';
   const names = [...new Set(signers.map((signer) => signer.name))].join(', ');
   return `The policy ${name} asks for a release by ${people} out of ${names}${self}.`;
 }

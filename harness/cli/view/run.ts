@@ -38,7 +38,7 @@ async function showSealed(desk: Desk, c: Context, folder: string): Promise<Respo
     if (!(error instanceof ArchiveError)) throw error;
     // What was altered is worth knowing above all where the record itself is.
     const body = [refusal(error.message), sealSection(seal)];
-    return sendSheet(c, { title: 'A run that cannot be read', place: null, body }, 409);
+    return sendSheet(c, { title: 'Unreadable run', place: null, body }, 409);
   }
 }
 

@@ -9,7 +9,7 @@ const digests = new DigestCache();
 
 /**
  * Checks every file and signature of a run, as `evenfall verify` does, at the moment of asking; a file that was read
- * lately and has not changed since is not read again. For showing: signing checks all of it anew.
+ * recently and has not changed since is not read again. For showing: signing checks all of it again.
  */
 export async function checkSeal(desk: Desk, folder: string): Promise<CheckedSeal> {
   const { keys, policy } = await trustOf(desk);

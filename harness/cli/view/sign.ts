@@ -69,7 +69,9 @@ async function sign(
   if (barred(desk) !== null || keyFile === null) throw refused(barred(desk) ?? '');
   // Pressing twice must not sign twice, and nobody signs over the head of another.
   if (`${(await listSignoffFiles(folder)).length}` !== lineOf(form['seen'])) {
-    throw refused('somebody signed this run meanwhile; look at the run, then decide again');
+    throw refused(
+      'somebody else has signed this run meanwhile; look at the run, then decide again',
+    );
   }
   const decision = decisions.find((known) => known === entries.decision);
   if (!decision) throw refused(`expected a decision (${decisions.join(', ')}), found none`);
@@ -102,23 +104,23 @@ function refused(sentence: string): Complaint {
 function onPage(sentence: string): string {
   return sentence.replace(
     'Waive each with --waive CLAIM --reason TEXT',
-    'Tick each to waive it, and say why',
+    'Tick each one to waive it, and give a reason',
   );
 }
 
 function barred({ keyFile, loopback }: Desk): string | null {
   if (!loopback) {
-    return 'These pages go over the network unencrypted, so no passphrase is asked for here. Sign with evenfall sign, or start evenfall view without --host.';
+    return 'These pages travel unencrypted, so you cannot enter a passphrase here. Sign with evenfall sign, or start evenfall view without --host.';
   }
   if (keyFile !== null) return null;
-  return 'Nobody can sign here: the server was started without a key. Start it with evenfall view --key FILE, or sign with evenfall sign.';
+  return 'This server has no signing key. Start it with evenfall view --key FILE, or sign with evenfall sign.';
 }
 
 async function sealedRun(desk: Desk, c: Context): Promise<{ folder: string; record: RunRecord }> {
   const folder = await archivedRun(desk.root, c.req.param('run') ?? '');
   if ((await runState(folder)) !== 'sealed') {
     throw new HTTPException(409, {
-      message: 'Only a finished run can be signed, and this one is not.',
+      message: 'Only a finished run can be signed; this one is unfinished.',
     });
   }
   return { folder, record: await sealedRecord(folder) };

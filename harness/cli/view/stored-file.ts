@@ -48,7 +48,7 @@ async function sealedBytes(desk: Desk, run: string, name: string): Promise<Buffe
   const path = join(folder, isSafe(name) ? name : '');
   const found = entry && isSafe(name) ? await lstat(path).catch(() => null) : null;
   if (!entry || !found?.isFile()) {
-    throw new HTTPException(404, { message: 'The run has no sealed file of this name.' });
+    throw new HTTPException(404, { message: 'This run has no sealed file of that name.' });
   }
   const bytes = await readFile(path);
   if (sha256(bytes) === entry.sha256) return bytes;

@@ -21,12 +21,15 @@ const thisComputer = '127.0.0.1';
 export function register(command: Command, io: Io): void {
   command
     .option('--reports <dir>', 'the archive', 'reports')
-    .option('--port <n>', 'port to listen on; 0 takes a free one', '0')
+    .option('--port <n>', 'port to listen on; 0 picks a free one', '0')
     .option('--host <address>', 'address to listen on', thisComputer)
-    .option('--key <file>', 'private key that decisions are signed with')
+    .option('--key <file>', 'private key for signing decisions')
     .addOption(new Option('--public <key...>', 'public keys to trust').default([], 'none'))
-    .option('--policy <file>', 'who may decide on what; its keys are trusted')
-    .addHelpText('after', '\nOpen the printed address: it carries a token. Ctrl-C ends the server.')
+    .option('--policy <file>', 'policy: who may decide on what; trusts its keys')
+    .addHelpText(
+      'after',
+      '\nOpen the printed address: it contains a token. Ctrl-C stops the server.',
+    )
     .action((options: Options) => view(options, io));
 }
 
@@ -45,7 +48,7 @@ async function view(options: Options, io: Io): Promise<void> {
   if (!desk.loopback) io.stderr(warning(host));
   const server = await openServer(desk, { host, port: portOf(options.port) });
   io.stdout(`${server.address}\n`);
-  io.stderr('Open this address in a browser. Ctrl-C ends the server.\n');
+  io.stderr('Open this address in a browser. Ctrl-C stops the server.\n');
   try {
     await aborted(io.interrupted);
   } finally {

@@ -165,7 +165,7 @@ export class PlantLane implements Lane {
 }
 
 function spun(task: ConditionTask): ConditionResult {
-  const reason = `it did not return from one call within ${longestCall} ms (an endless loop?)`;
+  const reason = `it did not return from one call within ${longestCall} ms (an infinite loop?)`;
   const condition = {
     key: task.condition.key,
     values: { ...task.condition.values },

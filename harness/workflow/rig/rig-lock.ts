@@ -102,7 +102,7 @@ export async function readLock(file: string): Promise<LockHolder | null> {
   } catch (error) {
     throw new Complaint(
       'locked',
-      `expected a lock of Evenfall in ${file}, found something else; delete it if no run is under way`,
+      `${file} is not a lock of Evenfall; delete it if no run is under way`,
       { cause: error },
     );
   }
@@ -123,7 +123,7 @@ function locked(holder: LockHolder, file: string): Complaint {
   const elsewhere = holder.host === hostname() ? '' : `; if that machine is gone, delete ${file}`;
   return new Complaint(
     'locked',
-    `rig ${holder.rig} is in use by ${describe(holder)}; wait until it has ended${elsewhere}`,
+    `rig ${holder.rig} is in use by ${describe(holder)}; wait until it ends${elsewhere}`,
   );
 }
 

@@ -92,11 +92,11 @@ function standsBy(child: ChildProcess): Promise<void> {
       reject(
         new Complaint(
           'internal',
-          `the watchdog of the rig did not start (${why}); without it nothing is switched on`,
+          `the watchdog of the rig did not start (${why}); nothing is switched on without it`,
         ),
       );
     };
-    const timer = setTimeout(() => fail('no word from it'), startTime);
+    const timer = setTimeout(() => fail('no answer'), startTime);
     let heard = '';
     child.stdout?.on('data', (bytes: Buffer) => {
       heard += bytes.toString();
