@@ -39,7 +39,7 @@ export function renderMeasurePage(
 }
 
 const caution =
-  "Figures are pre-compliance: they never certify. ± is the expanded uncertainty of what was stated about the file; without a calibration it holds the record's own scatter only.";
+  "Figures are pre-compliance: they never certify. ± is the expanded uncertainty from what was stated about the file; without a calibration it includes only the record's own scatter.";
 
 function outcomeTable(measurements: readonly Measurement[]): Html {
   const rows = measurements.flatMap(({ metric, of, assessed }) =>
