@@ -44,7 +44,7 @@ function findBinary(text: string): Danger | null {
     return { offset: 0, message: `${most}, found ${found}; is this the right file?` };
   }
   if (text.includes('\ufffd')) {
-    const message = 'expected text in UTF-8, found bytes that are none; save the file as UTF-8';
+    const message = 'expected UTF-8 text, found other bytes; save the file as UTF-8';
     return { offset: text.indexOf('\ufffd'), message };
   }
   const control = /[\u0000-\u0008\u000b\u000c\u000e-\u001f\u007f\ufffe\uffff]/.exec(text);

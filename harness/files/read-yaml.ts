@@ -53,13 +53,13 @@ export function readYaml(source: string, file: string): ReadYaml {
   const doubled = doubledKeys(document, at);
   const alias = strayAlias(document);
   if (alias) {
-    const message = `*${oneLine(alias.source)} has no &${oneLine(alias.source)} before it`;
+    const message = `the alias *${oneLine(alias.source)} has no anchor &${oneLine(alias.source)} before it`;
     const [start, end] = alias.range ?? [0, 1];
     return { yaml: null, issues: [...doubled, at(start, end, message)] };
   }
   const value = plainValue(document);
   if (value === tooManyAliases) {
-    const message = `aliases that stand for more than ${yamlLimits.aliases} copies; write the values out`;
+    const message = `aliases expand to more than ${yamlLimits.aliases} copies; write the values out`;
     return { yaml: null, issues: [...doubled, at(0, 1, message)] };
   }
   return { yaml: new YamlFile(file, lines, document, value), issues: doubled };
@@ -112,7 +112,7 @@ function doubledKeys(
         const name = String(key.value);
         if (seen.has(name) && issues.length < mostIssues) {
           const [start, end] = key.range ?? [0, 1];
-          const message = `the key "${oneLine(name)}" stands here a second time; keep one of the two`;
+          const message = `the key "${oneLine(name)}" appears twice; keep one`;
           issues.push(at(start, end, message));
         }
         seen.add(name);
@@ -128,12 +128,12 @@ function syntaxMessage({ code, message }: YAMLError): string {
     case 'TAB_AS_INDENT':
       return 'expected spaces, found a tab; YAML is indented with spaces only';
     case 'TAG_RESOLVE_FAILED':
-      return `expected plain values, found a YAML tag that stands for something else (${oneLine(message)})`;
+      return `expected plain values, found a YAML tag (${oneLine(message)})`;
     case 'NON_STRING_KEY':
-      return 'expected a word as key, found a list, a mapping or an alias';
+      return 'expected plain text as a key, found a list, a mapping or an alias';
     default:
       return /sufficiently indented/.test(message)
-        ? 'a bracket that was opened above is still open here; close it, or indent this line'
+        ? 'a bracket opened above is still open; close it, or indent this line'
         : `not valid YAML: ${oneLine(message, 160)}`;
   }
 }

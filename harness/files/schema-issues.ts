@@ -23,14 +23,14 @@ export function schemaIssues(
   });
 }
 
-/** `"hodl" is not known here; did you mean "hold"?` */
+/** `unknown key "hodl"; did you mean "hold"?` */
 export function unknownKey(key: string, known: readonly string[]): string {
   if (/^\d/.test(key)) {
-    return `"${oneLine(key)}" stands where a key should; if a decimal comma was meant, write a decimal point`;
+    return `found "${oneLine(key)}" where a key belongs; if you meant a decimal comma, write a decimal point`;
   }
   const guess = didYouMean(key, known);
   const list = guess === '' && known.length > 0 ? `; known: ${known.join(', ')}` : guess;
-  return `the key "${oneLine(key)}" is not known here${list}`;
+  return `unknown key "${oneLine(key)}"${list}`;
 }
 
 /** The value at a path, or undefined. */
@@ -103,7 +103,7 @@ function unionSentence(
     ),
   ].filter(Boolean);
   const joined = expected.join(' or ') || 'something else';
-  const wanted = joined === 'a text or a number' ? 'a figure with its unit' : joined;
+  const wanted = joined === 'text or a number' ? 'a figure with its unit' : joined;
   return found === undefined
     ? `expected ${wanted}, but "${lastKey(issue.path)}" is missing; add it`
     : `expected ${wanted}, ${but}`;
@@ -115,7 +115,7 @@ function quoted(word: unknown): string {
 
 function typeName(expected: string): string {
   const names: Readonly<Record<string, string>> = {
-    string: 'a text',
+    string: 'text',
     number: 'a number',
     int: 'a whole number',
     boolean: 'true or false',

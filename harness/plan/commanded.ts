@@ -135,12 +135,12 @@ export function levelAt(
 
 /** Ends what is under way at `at`, drops what was to come, and returns the brightness there. */
 function cut(segments: Segment[], at: number, lamp: Lamp): number {
-  while (segments.length > 1 && segments.at(-1)!.from >= at) segments.pop();
-  const last = segments.at(-1)!;
+  let last = segments.pop();
+  while (last && last.from >= at && segments.length > 0) last = segments.pop();
+  if (!last) return 0;
   // A mark of the same instant may have left an empty segment at zero: the value holds all the same.
-  const level = levelAt(last, at, lamp);
-  segments[segments.length - 1] = shorten(last, at, lamp);
-  return level;
+  segments.push(shorten(last, at, lamp));
+  return levelAt(last, at, lamp);
 }
 
 function shorten(segment: Segment, to: number, lamp: Lamp): Segment {

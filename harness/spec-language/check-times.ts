@@ -19,7 +19,7 @@ function stimulusProblem({ stimulus, captures }: Condition, { lamp }: ValueReade
   if (steps > mostSteps)
     return `expected at most ${mostSteps} steps with all repeats, found ${steps}`;
   return captures.length > 0 && seconds === 0
-    ? 'no time passes, so that nothing can be captured; add a hold'
+    ? 'no time passes, so nothing can be captured; add a hold'
     : null;
 }
 

@@ -14,7 +14,7 @@ export function duplicateIds(plans: readonly Pick<Plan, 'spec' | 'file'>[]): Dup
     const other = first.get(spec);
     first.set(spec, other ?? file);
     if (other === undefined) return [];
-    const message = `the id "${spec}" is taken by ${other}; give one of the two another`;
+    const message = `${other} already uses the id "${spec}"; rename one of the two`;
     return [{ spec, files: [other, file] as const, message }];
   });
 }

@@ -18,16 +18,16 @@ export function fileJsonSchema(kind: FileKind): object {
   return z.toJSONSchema(schemas[kind], {
     // The file as a person writes it, before figures become SI.
     io: 'input',
-    override: ({ jsonSchema }) => {
-      const metric = jsonSchema.properties?.['metric'];
-      if (typeof metric !== 'object') return;
-      jsonSchema.properties!['metric'] = {
-        description: 'Id of a metric.',
-        anyOf: [
-          { type: 'string', enum: metrics.map(({ id }) => id) },
-          { type: 'string', pattern: '^\\$' },
-        ],
-      };
+    override: ({ jsonSchema: { properties } }) => {
+      if (typeof properties?.['metric'] === 'object') properties['metric'] = metricById;
     },
   });
 }
+
+const metricById = {
+  description: 'Id of a metric.',
+  anyOf: [
+    { type: 'string' as const, enum: metrics.map(({ id }) => id) },
+    { type: 'string' as const, pattern: '^\\$' },
+  ],
+};

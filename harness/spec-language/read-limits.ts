@@ -109,7 +109,7 @@ function readTarget(
     const hint = centre === 0 ? `; write "between: [-${width.text}, ${width.text}]"` : '';
     reader
       .at('tolerance')
-      .report(`± ${width.text} of ${show(centre, metric)} leaves no room at all${hint}`, tolerance);
+      .report(`± ${width.text} of ${show(centre, metric)} leaves no room${hint}`, tolerance);
     return null;
   }
   return {

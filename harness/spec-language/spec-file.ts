@@ -61,7 +61,7 @@ function readConditions(
 ): Condition[] {
   const points = expandMatrix(written, lamp);
   if (!points) {
-    const message = `the conditions multiply to more than ${mostConditions} points; split the claim`;
+    const message = `the conditions give more than ${mostConditions} combinations; split the claim`;
     issues.add(['conditions'], message, 'key');
     return [];
   }
@@ -77,10 +77,7 @@ function readConditions(
   for (const name of unused)
     issues.add(['conditions', name], `$${name} is not used; use it or remove it`, 'key');
   if (issues.count === 0 && !isJudged(parts, conditions))
-    issues.add(
-      [],
-      'expected criteria, or a send with "expect"; a claim has to be judged by something',
-    );
+    issues.add([], 'nothing judges the claim; add criteria, or a send with "expect"');
   return conditions;
 }
 

@@ -71,7 +71,7 @@ export const conditionValues = z.union([
 
 export const specSchema = z
   .strictObject({
-    spec: name('Id of the claim, the same for ever.'),
+    spec: name('Id of the claim; never change it.'),
     claim: words('What must be true of the light, in one sentence.'),
     traces: z.array(words('Id of a requirement.')).optional(),
     tags: z.array(name('Tag to select by.')).optional(),

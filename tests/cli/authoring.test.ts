@@ -93,7 +93,7 @@ criteria:
 It steps.
 
 Requirements: REQ-1
-One condition; 2 s of lamp time in all.
+One condition; 2 s of lamp time in total.
 
 What is commanded
         0 s  — full —
@@ -130,7 +130,7 @@ What is judged
     });
     expect(exitCode).toBe(65);
     expect(stderr).toContain(
-      'a.spec.yaml:1:1: claim: expected a text, but "claim" is missing; add it',
+      'a.spec.yaml:1:1: claim: expected text, but "claim" is missing; add it',
     );
   });
 });

@@ -62,7 +62,7 @@ describe('evenfall check', () => {
     const { exitCode, stderr } = await check('.', '--lamp', alcove);
     expect(exitCode).toBe(65);
     expect(stderr).toContain(
-      'b.spec.yaml:3:1: spec: the id "on-time" is taken by a.spec.yaml; give one of the two another',
+      'b.spec.yaml:3:1: spec: a.spec.yaml already uses the id "on-time"; rename one of the two',
     );
   });
 

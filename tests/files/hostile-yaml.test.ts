@@ -35,7 +35,7 @@ describe('hostile YAML', () => {
     ]))
       bomb.push(`${name}: &${name} [${Array(9).fill(`*${from}`).join(', ')}]`);
     expect(messages(bomb.join('\n'))).toEqual([
-      '1:1 aliases that stand for more than 100 copies; write the values out',
+      '1:1 aliases expand to more than 100 copies; write the values out',
     ]);
   });
 

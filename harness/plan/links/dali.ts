@@ -29,7 +29,7 @@ const keys = {
     .string()
     .meta({ description: 'lamp (default), group, or broadcast; for a DALI command by name.' })
     .optional(),
-  value: scalar('What goes with a DALI command by name: a level, a scene, a byte.').optional(),
+  value: scalar('Value for a DALI command by name: a level, a scene, a byte.').optional(),
   twice: z.boolean().optional().meta({ description: 'Twice within 100 ms.' }),
 };
 type Written = z.infer<z.ZodObject<typeof keys>>;

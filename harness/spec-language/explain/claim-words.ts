@@ -23,7 +23,7 @@ export function claimWords(
     '',
     ...(plan.traces.length > 0 ? [`Requirements: ${plan.traces.join(', ')}`] : []),
     ...(unmet ? [`Not run on ${lamp.lamp}: ${unmet}`] : []),
-    `${conditionsWords(plan)}${times}; ${seconds(total)} of lamp time in all.`,
+    `${conditionsWords(plan)}${times}; ${seconds(total)} of lamp time in total.`,
     '',
     condition.key === '' ? 'What is commanded' : `What is commanded, for ${condition.key}`,
     ...stepLines(condition, lamp),

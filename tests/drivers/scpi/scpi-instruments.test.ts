@@ -221,7 +221,7 @@ describe('instrument profiles', () => {
       .replace('{volts}', '{volt}');
     const read = readProfile(text, 'x.profile.yaml');
     const told = 'issues' in read ? read.issues.map(({ message }) => message).join('\n') : '';
-    expect(told).toMatch(/"outptu-off" is not known here.*output-off/);
+    expect(told).toMatch(/unknown key "outptu-off".*output-off/);
     const places = readProfile(text.replace('outptu-off:', 'output-off:'), 'x.profile.yaml');
     expect('issues' in places && places.issues[0]).toMatchObject({ path: 'volts', line: 13 });
   });
