@@ -109,7 +109,7 @@ export class CommandedLight {
 }
 
 /** Brightness of a channel under a target, 0..1 of its full light. */
-export function brightness(target: LampTarget, channel: string): number {
+function brightness(target: LampTarget, channel: string): number {
   return target.level * (target.intensities[channel] ?? 0);
 }
 

@@ -20,7 +20,7 @@ export const stepSchema: z.ZodType<WrittenStep> = z.lazy(() => {
 });
 
 export const captureSchema = z.strictObject({
-  signal: z.enum(signalNames),
+  signal: z.enum(signalNames).meta({ description: 'What is recorded.' }),
   of: z
     .string()
     .meta({ description: 'each-channel, one channel, or light.', examples: ['each-channel'] })
@@ -40,7 +40,10 @@ const limit = scalar('A figure in the unit of the metric.', '20 ms');
 export const criterionSchema = z.looseObject({
   metric: words('Id of a metric.'),
   of: words('each-channel, one channel, light, or lamp.').optional(),
-  signal: z.enum(signalNames).optional(),
+  signal: z
+    .enum(signalNames)
+    .optional()
+    .meta({ description: 'Signal to read, for a metric that can read several.' }),
   during: words('Mark that opens the window.').optional(),
   reference: words('Mark that opens the window to compare with.').optional(),
   'at-most': limit.optional(),
@@ -52,16 +55,19 @@ export const criterionSchema = z.looseObject({
 export type CriterionShape = z.infer<typeof criterionSchema>;
 
 const needs = z.strictObject({
-  channels: z.int().min(1).max(16).optional(),
+  channels: z.int().min(1).max(16).optional().meta({ description: 'At least so many channels.' }),
   links: z.array(z.enum(rawLinks)).optional(),
-  'on-loss': z.enum(['hold', 'off']).optional(),
+  'on-loss': z
+    .enum(['hold', 'off'])
+    .optional()
+    .meta({ description: 'What the lamp does when it loses its DMX or sACN signal.' }),
   supply: z.enum(['dc', 'mains']).optional(),
   stage: z.enum(['linear', 'fixed-off-time']).optional(),
   modulation: z.enum(['pulse-density', 'pwm', 'analogue']).optional(),
   mixes: z.array(name('A mix that the lamp file must name.')).optional(),
 });
 
-export const conditionValues = z.union([
+const conditionValues = z.union([
   z.enum(['each-channel', 'each-mix']),
   z
     .array(z.union([z.string(), z.number()]))
@@ -78,11 +84,19 @@ export const specSchema = z
     needs: needs
       .optional()
       .meta({ description: 'What the lamp must have; otherwise the claim is not run.' }),
-    repeat: z.int().min(1).max(1000).optional(),
+    repeat: z
+      .int()
+      .min(1)
+      .max(1000)
+      .optional()
+      .meta({ description: 'How often each condition is run; once without it.' }),
     conditions: z.record(name('Name of the condition, used as $name.'), conditionValues).optional(),
-    stimulus: z.array(stepSchema).min(1),
-    capture: z.array(captureSchema).optional(),
-    criteria: z.array(criterionSchema).optional(),
+    stimulus: z.array(stepSchema).min(1).meta({ description: 'What is commanded, in order.' }),
+    capture: z.array(captureSchema).optional().meta({ description: 'What is recorded meanwhile.' }),
+    criteria: z
+      .array(criterionSchema)
+      .optional()
+      .meta({ description: 'What the records are judged by.' }),
   })
   .meta({ title: 'Evenfall spec file' });
 export type SpecFileShape = z.infer<typeof specSchema>;

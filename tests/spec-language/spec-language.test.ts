@@ -5,6 +5,7 @@ import { parse, stringify } from 'yaml';
 import { readLamp } from '../../harness/bench/lamp-file.ts';
 import { readRig } from '../../harness/bench/rig-file.ts';
 import { signalNames, signals } from '../../harness/measure/signals.ts';
+import { derivedTargets } from '../../harness/plan/derived-targets.ts';
 import { daliCommands } from '../../harness/plan/links/dali-commands.ts';
 import { verbs } from '../../harness/plan/verbs/verbs.ts';
 import { readSpec } from '../../harness/spec-language/spec-file.ts';
@@ -90,6 +91,10 @@ describe('specs/README.md', () => {
     expect(rows.map((row) => /^\| `([a-z-]+)` \|/.exec(row)?.[1])).toEqual(signalNames);
     for (const [index, name] of signalNames.entries())
       expect(rows[index]).toContain(`| ${signals[name].about}`);
+  });
+
+  it('names every figure of the lamp file that a target may be', () => {
+    for (const name of Object.keys(derivedTargets)) expect(page).toContain(`\`${name}\``);
   });
 
   it('names every DALI command that a spec may call', () => {

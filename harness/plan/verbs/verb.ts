@@ -44,10 +44,7 @@ export interface Verb<Written = unknown, Step extends AnyStep = AnyStep> {
   judges?(step: Step): boolean;
 }
 
-export type ReadSteps = (
-  written: readonly WrittenStep[],
-  reader: ValueReader,
-) => readonly AnyStep[];
+type ReadSteps = (written: readonly WrittenStep[], reader: ValueReader) => readonly AnyStep[];
 
 /** The lamp time of a verb that is done in an instant. */
 export const instant = (): number => 0;
