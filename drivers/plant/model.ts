@@ -1,22 +1,34 @@
 import type { Lamp } from '../../harness/bench/lamp.ts';
 import { healthyThermal, type ThermalTraits } from './emitter/thermal.ts';
-import { type EmitterTraits, healthyEmitters } from './emitter/traits.ts';
+import { type EmitterTraits, healthyEmitter } from './emitter/traits.ts';
 import { type FirmwareTraits, healthyFirmware } from './firmware/traits.ts';
 import { healthyLinkTraits, type LinkTraits } from './links/traits.ts';
 import { healthyModulator, type ModulatorTraits } from './modulator/traits.ts';
-import { healthyOptics, type OpticsTraits } from './optics/traits.ts';
+import { healthyLuxPerLumen, healthyOptics, type OpticsTraits } from './optics/traits.ts';
 import { Random } from './random.ts';
 import { healthySensors, type SensorTraits } from './sensors/traits.ts';
 import { healthySupply, type SupplyTraits } from './stage/supply-traits.ts';
-import { healthyStage, type StageTraits } from './stage/traits.ts';
+import {
+  type ChannelStage,
+  healthyChannelStages,
+  healthyStage,
+  type StageTraits,
+} from './stage/traits.ts';
+
+/** One channel as built, from its driver to the sensors. */
+export interface ChannelModel extends ChannelStage {
+  readonly emitter: EmitterTraits;
+  /** Illuminance at the sensors for each lumen of the channel, lx/lm. */
+  luxPerLumen: number;
+}
 
 /** Everything that a seeded fault may change, and every component value of one lamp. */
 export interface PlantModel {
   firmware: FirmwareTraits;
   modulator: ModulatorTraits;
   stage: StageTraits;
-  /** One a channel, in the lamp file's order. */
-  emitter: EmitterTraits[];
+  /** In the lamp file's order. */
+  readonly channels: readonly ChannelModel[];
   optics: OpticsTraits;
   thermal: ThermalTraits;
   supply: SupplyTraits;
@@ -27,12 +39,18 @@ export interface PlantModel {
 /** A lamp that keeps its promises: component values within their tolerances, drawn from the seed. */
 export function healthyModel(lamp: Lamp, lampSeed: number): PlantModel {
   const draw = (part: string) => new Random(lampSeed, part);
+  const [stages, emitters, optics] = [draw('stage'), draw('emitter'), draw('optics')];
+  const channels = healthyChannelStages(lamp, stages).map((stage) => ({
+    ...stage,
+    emitter: healthyEmitter(stage.nominal, emitters),
+    luxPerLumen: healthyLuxPerLumen(optics),
+  }));
   return {
     firmware: { ...healthyFirmware },
     modulator: healthyModulator(lamp, draw('modulator')),
-    stage: healthyStage(lamp, draw('stage')),
-    emitter: healthyEmitters(lamp, draw('emitter')),
-    optics: healthyOptics(lamp, draw('optics')),
+    stage: healthyStage(lamp, stages),
+    channels,
+    optics: healthyOptics(),
     thermal: healthyThermal(lamp, draw('thermal')),
     supply: healthySupply(lamp, draw('supply')),
     links: { ...healthyLinkTraits },

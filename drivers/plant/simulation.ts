@@ -1,11 +1,12 @@
 import { LampFailure } from '../../harness/bench/errors.ts';
 import type { Lamp } from '../../harness/bench/lamp.ts';
 import { EventQueue } from './clock/event-queue.ts';
-import type { Firmware, LampHardware, LinkInput, ModulatorSetup } from './firmware/firmware.ts';
+import type { Firmware, LampHardware, LinkInput } from './firmware/firmware.ts';
 import { LampState } from './lamp-state.ts';
 import type { PlantModel } from './model.ts';
-import { DriveLine } from './modulator/drive-line.ts';
+import { Output } from './output.ts';
 import { PinLine } from './sensors/pin.ts';
+import type { StageSetting } from './stage/channel-stage.ts';
 
 /** s */
 const tickPeriod = 1e-3;
@@ -29,7 +30,8 @@ type Happening =
  * pins. Nothing here looks at samples: sensors read the lines afterwards.
  */
 export class Simulation {
-  readonly lines: DriveLine[];
+  /** One a channel, in the lamp file's order. */
+  readonly outputs: readonly Output[];
   readonly state: LampState;
   readonly busy = new PinLine();
   readonly sync = new PinLine();
@@ -61,9 +63,11 @@ export class Simulation {
     this.lamp = lamp;
     this.model = model;
     this.firmware = firmware;
-    this.lines = lamp.channels.map(() => new DriveLine());
-    this.state = new LampState(lamp, model, this.lines);
-    this.state.step(0, true);
+    const offTime = lamp.stage.kind === 'fixed-off-time' ? lamp.stage.offTime : 0;
+    this.outputs = model.channels.map(
+      (channel) => new Output(channel, model.modulator, { peak: 0, offTime }),
+    );
+    this.state = new LampState(lamp, model, this.outputs);
   }
 
   now(): number {
@@ -89,7 +93,7 @@ export class Simulation {
   }
 
   dark(): boolean {
-    return this.lines.every((line) => line.present === 0);
+    return this.outputs.every(({ line }) => line.present === 0);
   }
 
   /** Source voltage from now on. */
@@ -128,7 +132,8 @@ export class Simulation {
     const next = Math.min(events.next, this.nextTick, this.nextSlow);
     if (next > to || this.failure) return false;
     this.at = Math.max(this.at, next);
-    if (events.next <= next) this.happen(events.pop()!.event);
+    const due = events.next <= next ? events.pop() : undefined;
+    if (due) this.happen(due.event);
     else if (this.nextTick <= next) this.tick();
     else this.slowStep();
     return true;
@@ -176,7 +181,7 @@ export class Simulation {
   private start(): void {
     this.running = true;
     this.startedAt = this.at;
-    for (const line of this.lines) line.write(this.at, 0);
+    for (const { line } of this.outputs) line.write(this.at, 0);
     this.busy.set(this.at, false);
     this.guard(() => this.firmware.start(this.hardware()));
     this.nextTick = this.at + tickPeriod;
@@ -187,7 +192,7 @@ export class Simulation {
     this.running = false;
     this.nextTick = Number.POSITIVE_INFINITY;
     this.busy.set(this.at, false);
-    for (const line of this.lines) line.write(this.at, 0);
+    for (const { line } of this.outputs) line.write(this.at, 0);
   }
 
   /** First tick at or after `at`; ticks lie on a grid from the start of the firmware. */
@@ -227,46 +232,20 @@ export class Simulation {
     const { below, swing, frequency } = this.model.stage.limitCycle;
     if (swing === 0) return;
     const up = Math.floor(2 * frequency * this.at) % 2 === 0 ? 1 + swing : 1 - swing;
-    this.asked.forEach((value, channel) => {
-      const line = this.lines[channel]!;
-      const full = line.spans[line.spans.length - 1]?.full ?? 1;
-      if (value > 0 && value < below * full) line.write(this.at, Math.max(1, value * up));
-    });
+    for (const output of this.outputs) output.swing(this.at, below, up);
   }
 
-  /** Register values as the firmware wrote them, per output. */
-  private readonly asked: number[] = [];
-
+  /** The lamp's hardware as the firmware sees it. Channels are numbered as the board's wiring has them. */
   private hardware(): LampHardware {
-    const { lamp, model, lines, state } = this;
-    const real = (channel: number): number => model.modulator.output(channel);
+    const { lamp, state } = this;
     return {
       channels: lamp.channels.length,
       tickPeriod,
       now: () => this.at - this.poweredAt,
-      setModulator: (channel, asked) => this.setModulator(channel, asked),
-      setDrive: (channel, value) => {
-        const output = real(channel);
-        const line = lines[output];
-        const span = line?.spans[line.spans.length - 1];
-        if (!line || !span || !Number.isFinite(value)) return;
-        const scaled = (value / this.askedFull[output]!) * span.full;
-        const written = model.modulator.register(scaled, span.full, channel);
-        this.asked[output] = written;
-        line.write(this.at, written);
-      },
-      setPeakCurrent: (channel, amps) => {
-        const setting = state.settings[real(channel)];
-        if (!setting || setting.peak === amps || !Number.isFinite(amps)) return;
-        setting.peak = amps;
-        state.step(this.at, true);
-      },
-      setOffTime: (channel, seconds) => {
-        const setting = state.settings[real(channel)];
-        if (!setting || setting.offTime === seconds || !Number.isFinite(seconds)) return;
-        setting.offTime = seconds;
-        state.step(this.at, true);
-      },
+      setModulator: (channel, asked) => this.output(channel)?.setUp(this.at, asked, channel),
+      setDrive: (channel, value) => this.output(channel)?.write(this.at, value, channel),
+      setPeakCurrent: (channel, amps) => this.setStage(channel, 'peak', amps),
+      setOffTime: (channel, seconds) => this.setStage(channel, 'offTime', seconds),
       sendByte: (link, byte) => {
         for (const listener of this.listeners) listener(link, byte & 0xff, this.at);
       },
@@ -277,18 +256,15 @@ export class Simulation {
     };
   }
 
-  /** Full scale of the setup that the firmware asked for, per output. */
-  private readonly askedFull: number[] = [];
+  private output(channel: number): Output | undefined {
+    return this.outputs[this.model.modulator.output(channel)];
+  }
 
-  private setModulator(channel: number, asked: ModulatorSetup): void {
-    const { modulator } = this.model;
-    const output = modulator.output(channel);
-    const line = this.lines[output];
-    if (!line) return;
-    this.askedFull[output] = 2 ** asked.bits;
-    this.asked[output] = 0;
-    const setup = modulator.setup(asked, channel);
-    line.setUp(this.at, setup, modulator.clockFactor, modulator.startPhase(channel));
+  private setStage(channel: number, what: keyof StageSetting, value: number): void {
+    const setting = this.output(channel)?.setting;
+    if (!setting || setting[what] === value || !Number.isFinite(value)) return;
+    setting[what] = value;
+    this.state.step(this.at, true);
   }
 
   private guard(act: () => void): void {

@@ -1,6 +1,12 @@
+interface Entry<T> {
+  readonly at: number;
+  readonly order: number;
+  readonly event: T;
+}
+
 /** Events of the simulation in order of instant, then of arrival (binary heap). */
 export class EventQueue<T> {
-  private readonly heap: { readonly at: number; readonly order: number; readonly event: T }[] = [];
+  private readonly heap: Entry<T>[] = [];
   private orders = 0;
 
   /** Instant of the next event, infinite when there is none. */
@@ -14,8 +20,9 @@ export class EventQueue<T> {
     let index = heap.push(entry) - 1;
     while (index > 0) {
       const parent = (index - 1) >> 1;
-      if (!before(entry, heap[parent]!)) break;
-      heap[index] = heap[parent]!;
+      const above = heap[parent];
+      if (!above || !before(entry, above)) break;
+      heap[index] = above;
       index = parent;
     }
     heap[index] = entry;
@@ -28,21 +35,24 @@ export class EventQueue<T> {
     if (!first || !last || heap.length === 0) return first;
     let index = 0;
     for (;;) {
-      let child = 2 * index + 1;
-      if (child >= heap.length) break;
-      if (child + 1 < heap.length && before(heap[child + 1]!, heap[child]!)) child++;
-      if (!before(heap[child]!, last)) break;
-      heap[index] = heap[child]!;
+      const child = this.firstChild(index);
+      const below = heap[child];
+      if (!below || !before(below, last)) break;
+      heap[index] = below;
       index = child;
     }
     heap[index] = last;
     return first;
   }
+
+  /** Index of the child that comes first; beyond the heap where there is none. */
+  private firstChild(index: number): number {
+    const left = this.heap[2 * index + 1];
+    const right = this.heap[2 * index + 2];
+    return left && right && before(right, left) ? 2 * index + 2 : 2 * index + 1;
+  }
 }
 
-function before(
-  a: { readonly at: number; readonly order: number },
-  b: { readonly at: number; readonly order: number },
-): boolean {
+function before<T>(a: Entry<T>, b: Entry<T>): boolean {
   return a.at < b.at || (a.at === b.at && a.order < b.order);
 }

@@ -1,4 +1,4 @@
-import type { Lamp, LampChannel } from '../../../harness/bench/lamp.ts';
+import type { LampChannel } from '../../../harness/bench/lamp.ts';
 import type { Random } from '../random.ts';
 
 /** The LEDs of one channel. */
@@ -23,12 +23,8 @@ export interface EmitterTraits {
 const fluxTolerance = 0.01;
 const xyTolerance = 0.0004;
 
-/** The LEDs of each channel, drawn from one bin. */
-export function healthyEmitters(lamp: Lamp, random: Random): EmitterTraits[] {
-  return lamp.channels.map((channel) => healthyEmitter(channel, random));
-}
-
-function healthyEmitter(channel: LampChannel, random: Random): EmitterTraits {
+/** The LEDs of a channel, drawn from one bin. */
+export function healthyEmitter(channel: LampChannel, random: Random): EmitterTraits {
   const [x, y] = channel.xy;
   // AlInGaP (red) loses more light with heat than InGaN does: common practice, no source; the figures are invented.
   const red = x > 0.6;

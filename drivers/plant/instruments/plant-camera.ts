@@ -42,13 +42,8 @@ export class PlantCamera extends PlantInstrument implements Camera {
     const dt = Math.min(exposure, lineTime * 4) / finest;
     const count = Math.ceil((rows * lineTime + exposure) / dt) + 1;
     const light = new Float32Array(count);
-    lightSource(plant, 'Y').fill(light, count, at, dt);
-    const sum = new Float64Array(count + 1);
-    for (let k = 0; k < count; k++) sum[k + 1] = sum[k]! + light[k]!;
-    const upTo = (t: number): number => {
-      const k = Math.min(count - 1, Math.floor(t / dt));
-      return (sum[k]! + light[k]! * (t / dt - k)) * dt;
-    };
+    lightSource(plant, 'Y').fill({ samples: light, t0: at, dt });
+    const upTo = integral(light, dt);
     const random = new Random(seed, `camera noise/${this.name}/${number}`);
     const { noise } = plant.model.sensors;
     const means = Float64Array.from({ length: rows }, (_, row) => {
@@ -60,4 +55,18 @@ export class PlantCamera extends PlantInstrument implements Camera {
     const seen = means.map((mean) => mean * gain + noise * rowNoise * random.gaussian());
     return { at, rows: seen, lineTime, exposure, saturated: false };
   }
+}
+
+/** The integral of samples from their start up to an instant `t` s later. */
+function integral(samples: Float32Array, dt: number): (t: number) => number {
+  const sums = new Float64Array(samples.length);
+  let sum = 0;
+  for (const [k, value] of samples.entries()) {
+    sums[k] = sum;
+    sum += value;
+  }
+  return (t) => {
+    const k = Math.min(samples.length - 1, Math.floor(t / dt));
+    return ((sums[k] ?? 0) + (samples[k] ?? 0) * (t / dt - k)) * dt;
+  };
 }

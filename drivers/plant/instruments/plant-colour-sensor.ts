@@ -14,6 +14,9 @@ const referenceLight = 100;
 /** Multiples of its noise that Y has to reach to be called a reading. */
 const leastSignal = 10;
 
+/** Samples of a reading: epochs change on whole samples, and short ones keep that error small. */
+const parts = 32;
+
 /** A tristimulus sensor that integrates from the call on. */
 export class PlantColourSensor extends PlantInstrument implements ColourSensor {
   readonly kind = 'colour-sensor';
@@ -72,15 +75,14 @@ export class PlantColourSensor extends PlantInstrument implements ColourSensor {
   ): { X: number; Y: number; Z: number } {
     const { plant, rig } = this.parts;
     const only = channelOf(plant.lamp, rig, wire);
-    const block = new Float32Array(1);
+    const dt = integration / parts;
     const mean = (component: 'X' | 'Y' | 'Z'): number => {
-      // Epochs change on whole samples; short ones keep that error small.
-      const parts = 32;
-      let sum = 0;
       const source = lightSource(plant, component, only);
+      let sum = 0;
       for (let part = 0; part < parts; part++) {
-        source.fill(block, 1, start + (part * integration) / parts, integration / parts);
-        sum += block[0]!;
+        const samples = new Float32Array(1);
+        source.fill({ samples, t0: start + (part * integration) / parts, dt });
+        sum += samples[0] ?? 0;
       }
       return sum / parts;
     };

@@ -67,20 +67,16 @@ export class PlantDigitiser extends PlantInstrument implements Digitiser {
       );
     }
     const name = `noise/${this.name}/${input}/${record}`;
-    return recordInput(
-      plant,
-      source,
-      {
-        wire,
-        start,
-        rate,
-        samples,
-        expectedPeak,
-        point: this.capabilities.acquisition === 'point',
-      },
-      calibrationError(rig, wire, lampSeed, sensors.calibrationSpread),
-      { source: new NoiseSource(seed, name), factor: sensors.noise },
-    );
+    return recordInput(plant, source, {
+      wire,
+      start,
+      rate,
+      samples,
+      expectedPeak,
+      point: this.capabilities.acquisition === 'point',
+      error: calibrationError(rig, wire, lampSeed, sensors.calibrationSpread),
+      noise: { source: new NoiseSource(seed, name), factor: sensors.noise },
+    });
   }
 
   private check({ inputs, rate, duration }: ArmSetup): void {

@@ -1,12 +1,14 @@
-import type { DriveLine, SetupSpan } from './drive-line.ts';
+import { type DriveLine, instantOf, positionOf, type SetupSpan } from './drive-line.ts';
+
+/** A stretch of time in which the gate is on: from `on` to before `off`, s. */
+interface Pulse {
+  readonly on: number;
+  off: number;
+}
 
 /** Gate pulses one by one within [from, to), in order of time, neighbours joined: for records fast enough to see them. */
-export function* gatePulses(
-  line: DriveLine,
-  from: number,
-  to: number,
-): Generator<{ on: number; off: number }> {
-  let open: { on: number; off: number } | null = null;
+export function* gatePulses(line: DriveLine, from: number, to: number): Generator<Pulse> {
+  let open: Pulse | null = null;
   for (const pulse of separatePulses(line, from, to)) {
     // Rounding alone never parts two pulses: the shortest gap is a bit clock.
     if (open && pulse.on <= open.off + 1e-12) open.off = Math.max(open.off, pulse.off);
@@ -18,26 +20,21 @@ export function* gatePulses(
   if (open) yield open;
 }
 
-function* separatePulses(
-  line: DriveLine,
-  from: number,
-  to: number,
-): Generator<{ on: number; off: number }> {
-  for (let index = Math.max(0, line.spanAt(from)); index < line.spans.length; index++) {
-    const span = line.spans[index]!;
-    const until = Math.min(to, line.spans[index + 1]?.from ?? to);
-    const last = line.endOfSpan(index);
-    for (let run = line.runAt(index, line.positionOf(index, from)); run < last; run++) {
-      const start = line.instantOf(index, line.position[run]!);
+function* separatePulses(line: DriveLine, from: number, to: number): Generator<Pulse> {
+  for (const span of line.spansFrom(from)) {
+    const until = Math.min(to, span.until);
+    const last = line.endRun(span);
+    for (let run = line.runAt(span, positionOf(span, from)); run < last; run++) {
+      const start = instantOf(span, line.position(run));
       if (start >= until) break;
-      const next = run + 1 < last ? line.instantOf(index, line.position[run + 1]!) : until;
+      const next = run + 1 < last ? instantOf(span, line.position(run + 1)) : until;
       const end = Math.min(until, next);
       const first = Math.max(from, start);
-      const value = line.value[run]!;
+      const value = line.value(run);
       if (value === 0 || first >= end) continue;
       if (value >= span.full) yield { on: first, off: end };
       else if (span.setup.kind === 'pulse-density') {
-        yield* densityPulses(start, line.phase[run]!, value, span, first, end);
+        yield* densityPulses({ start, phase: line.phase(run), density: value }, span, first, end);
       } else if (span.setup.kind === 'pwm') yield* pwmPulses(span, value, first, end);
     }
   }
@@ -45,13 +42,12 @@ function* separatePulses(
 
 /** The m-th carry of a run falls into the first clock n with phase + (n+1) density >= m full. */
 function* densityPulses(
-  start: number,
-  phase: number,
-  density: number,
+  run: { readonly start: number; readonly phase: number; readonly density: number },
   { full, pace }: SetupSpan,
   from: number,
   to: number,
-): Generator<{ on: number; off: number }> {
+): Generator<Pulse> {
+  const { start, phase, density } = run;
   const skipped = Math.max(0, Math.floor((from - start) * pace) - 1);
   let carry = Math.floor((phase + skipped * density) / full) + 1;
   for (; ; carry++) {
@@ -68,7 +64,7 @@ function* pwmPulses(
   value: number,
   from: number,
   to: number,
-): Generator<{ on: number; off: number }> {
+): Generator<Pulse> {
   let period = Math.floor(origin + (from - zero) * pace);
   for (; ; period++) {
     const on = zero + (period - origin) / pace;

@@ -1,15 +1,8 @@
-import type { Lamp } from '../../../harness/bench/lamp.ts';
+import type { Tristimulus } from '../../../harness/measure/colorimetry/chromaticity.ts';
 import { emission } from '../emitter/emission.ts';
-import type { Epoch } from '../lamp-state.ts';
-import type { PlantModel } from '../model.ts';
+import type { Epoch } from '../epoch.ts';
+import type { ChannelModel, PlantModel } from '../model.ts';
 import type { Contribution } from '../modulator/gate-mean.ts';
-
-/** CIE 1931 tristimulus values at the sensor, Y in lx. */
-export interface Tristimulus {
-  readonly X: number;
-  readonly Y: number;
-  readonly Z: number;
-}
 
 /** XYZ of light of illuminance `Y` and chromaticity (x, y): X = Y x / y, Z = Y (1 - x - y) / y (CIE 15). */
 export function tristimulus(Y: number, x: number, y: number): Tristimulus {
@@ -18,73 +11,65 @@ export function tristimulus(Y: number, x: number, y: number): Tristimulus {
 
 const dark: Tristimulus = { X: 0, Y: 0, Z: 0 };
 
-/** Illuminance and colour that the sensors get from channel `index` at a constant LED current, lx. */
-export function lightOf(
-  lamp: Lamp,
+/** Illuminance and colour that the sensors get from a channel at a constant LED current, lx. */
+function lightOf(
   model: PlantModel,
-  index: number,
+  { emitter, nominal, luxPerLumen }: ChannelModel,
   current: number,
   temperature: number,
 ): Tristimulus {
-  const emitter = model.emitter[index];
-  const channel = lamp.channels[index];
-  if (!emitter || !channel || current <= 0) return dark;
-  const nominal = { lumen: channel.lumen, current: channel.maxCurrent };
+  if (current <= 0) return dark;
   const { lumen, x, y } = emission(
     emitter,
-    nominal,
+    { lumen: nominal.lumen, current: nominal.maxCurrent },
     current,
     temperature - model.thermal.reference,
   );
-  return tristimulus(lumen * model.optics.luxPerLumen[index]!, x, y);
+  return tristimulus(lumen * luxPerLumen, x, y);
 }
 
 /** Current at an analogue drive 0..1 of a channel whose full current is `full`, with the converter's offset, A. */
 export function analogueCurrent(
-  lamp: Lamp,
-  model: PlantModel,
-  index: number,
+  { analogueOffset, nominal }: ChannelModel,
   full: number,
   drive: number,
 ): number {
   if (drive <= 0) return 0;
-  const offset = model.stage.analogueOffset[index]! * lamp.channels[index]!.maxCurrent;
-  return Math.max(0, drive * full + offset);
+  return Math.max(0, drive * full + analogueOffset * nominal.maxCurrent);
 }
 
-/** Contribution of channel `index` to one component of the mixed light, its neighbour's glow by crosstalk included. */
+/** Contribution of a channel to one component of the mixed light, its neighbour's glow by crosstalk included. */
 export function lightContribution(
-  lamp: Lamp,
   model: PlantModel,
-  epoch: Epoch,
-  index: number,
+  { temperature }: Epoch,
+  channel: ChannelModel,
+  full: number,
   component: keyof Tristimulus,
 ): Contribution {
-  const { current } = epoch.channels[index]!;
   const at = (amps: number): number => {
-    const own = lightOf(lamp, model, index, amps, epoch.temperature)[component];
+    const own = lightOf(model, channel, amps, temperature)[component];
     const { crosstalk } = model.stage;
     if (crosstalk === 0) return own;
-    const next = (index + 1) % lamp.channels.length;
-    return own + lightOf(lamp, model, next, crosstalk * amps, epoch.temperature)[component];
+    const neighbour = nextTo(channel, model);
+    return own + lightOf(model, neighbour, crosstalk * amps, temperature)[component];
   };
-  return {
-    on: at(current),
-    analogue: (drive) => at(analogueCurrent(lamp, model, index, current, drive)),
-  };
+  return { on: at(full), analogue: (drive) => at(analogueCurrent(channel, full, drive)) };
+}
+
+/** The channel after this one, and the first after the last. */
+function nextTo(channel: ChannelModel, { channels }: PlantModel): ChannelModel {
+  return channels[(channels.indexOf(channel) + 1) % channels.length] ?? channel;
 }
 
 /** Light that is there whatever the gates do: leakage through the LEDs, and stray light of the room (as equal energy). */
 export function constantLight(
-  lamp: Lamp,
   model: PlantModel,
-  epoch: Epoch,
+  { rail, temperature }: Epoch,
   component: keyof Tristimulus,
 ): number {
-  if (epoch.rail <= 0) return model.optics.stray;
-  const leaks = lamp.channels.map(
-    (_, index) =>
-      lightOf(lamp, model, index, model.stage.leakage[index]!, epoch.temperature)[component],
+  if (rail <= 0) return model.optics.stray;
+  const leaks = model.channels.map(
+    (channel) => lightOf(model, channel, channel.leakage, temperature)[component],
   );
   return leaks.reduce((sum, value) => sum + value, model.optics.stray);
 }

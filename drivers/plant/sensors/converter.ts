@@ -1,4 +1,5 @@
 import type { Wire } from '../../../harness/bench/rig.ts';
+import type { SampleBlock } from '../sample-block.ts';
 import type { CalibrationError } from './calibration-error.ts';
 import type { NoiseSource } from './noise-source.ts';
 
@@ -15,6 +16,20 @@ export function rangeFor(wire: Wire, expectedPeak: number | undefined): number {
   return range;
 }
 
+/** What a converter is set up with. */
+export interface ConverterSetup {
+  /** +- this, in the wire's unit. */
+  readonly range: number;
+  /** s from sample to sample. */
+  readonly dt: number;
+  readonly error: CalibrationError;
+  readonly noise: { readonly source: NoiseSource; readonly factor: number };
+  /** The signal comes with the sensor's pole in it. */
+  readonly filtered: boolean;
+  /** Most samples that it converts at once. */
+  readonly blockLength: number;
+}
+
 /**
  * Sensor, amplifier and converter of one input. The sensor is one pole of `bandwidth` (the lower of sensor's and
  * anti-alias filter's), exact for a signal that is constant over each sample: its output's mean over the sample is
@@ -28,63 +43,49 @@ export class Converter {
   private readonly decay: number;
   private readonly leak: number;
   private readonly gain: number;
+  /** From a value in steps to a code counted from the lowest one, before it is cut to a whole. */
   private readonly shift: number;
   private readonly noise: number;
   private readonly source: NoiseSource;
   private readonly noiseBlock: Float32Array;
   private pole = 0;
 
-  constructor(
-    wire: Wire,
-    range: number,
-    dt: number,
-    error: CalibrationError,
-    noise: { readonly source: NoiseSource; readonly factor: number },
-    options: { readonly filtered: boolean; readonly blockLength: number },
-  ) {
+  constructor(wire: Wire, { range, dt, error, noise, filtered, blockLength }: ConverterSetup) {
     const { bits } = wire;
     this.highest = 2 ** (bits - 1) - 1;
     this.lowest = -(2 ** (bits - 1));
     this.step = range / 2 ** (bits - 1);
     const a = 2 * Math.PI * bandwidthOf(wire) * dt;
-    this.decay = options.filtered ? 0 : Math.exp(-a);
-    this.leak = options.filtered || !Number.isFinite(a) ? 0 : -Math.expm1(-a) / a;
+    this.decay = filtered ? 0 : Math.exp(-a);
+    this.leak = filtered || !Number.isFinite(a) ? 0 : -Math.expm1(-a) / a;
     this.gain = (1 + error.scale) / this.step;
-    this.shift = error.offset / this.step;
+    this.shift = error.offset / this.step + 0.5 - this.lowest;
     this.noise = (noise.factor * wire.noise) / this.step;
     this.source = noise.source;
-    this.noiseBlock = new Float32Array(options.blockLength);
+    this.noiseBlock = new Float32Array(blockLength);
   }
 
   /** The signal before the record, so that the pole has settled when it begins. */
-  settle(block: Float32Array, count: number): void {
-    for (let k = 0; k < count; k++) this.pole = block[k]! + (this.pole - block[k]!) * this.decay;
+  settle({ samples }: SampleBlock): void {
+    for (const u of samples) this.pole = u + (this.pole - u) * this.decay;
   }
 
-  /** Codes of the first `count` samples of `block`, from code `first` on. */
-  convert(block: Float32Array, count: number, codes: Codes, first: number): void {
-    const { lowest, highest, noiseBlock } = this;
-    this.source.fill(noiseBlock, count);
-    const top = highest - lowest + 1;
-    this.pole = this.putCodes(codes, first, block, count, this.shift + 0.5 - lowest, top);
+  /** Codes of the samples of a block, from code `first` on. */
+  convert({ samples }: SampleBlock, codes: Codes, first: number): void {
+    this.source.fill(this.noiseBlock, samples.length);
+    this.pole = this.putCodes(samples, codes, first);
   }
 
   /** The loop alone, so that it is compiled once; returns the pole's last state. */
-  private putCodes(
-    codes: Codes,
-    first: number,
-    block: Float32Array,
-    count: number,
-    shift: number,
-    top: number,
-  ): number {
-    const { decay, leak, gain, lowest, noise, noiseBlock } = this;
+  private putCodes(samples: Float32Array, codes: Codes, first: number): number {
+    const { decay, leak, gain, shift, lowest, highest, noise, noiseBlock } = this;
+    const top = highest - lowest + 1;
     let { pole } = this;
-    for (let k = 0; k < count; k++) {
-      const u = block[k]!;
+    for (let k = 0; k < samples.length; k++) {
+      const u = samples[k] ?? 0;
       const away = pole - u;
       pole = u + away * decay;
-      const code = (u + away * leak) * gain + noiseBlock[k]! * noise + shift;
+      const code = (u + away * leak) * gain + (noiseBlock[k] ?? 0) * noise + shift;
       codes[first + k] = (code < 0 ? 0 : code >= top ? top - 1 : Math.floor(code)) + lowest;
     }
     return pole;

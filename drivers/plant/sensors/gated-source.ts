@@ -1,13 +1,19 @@
-import type { Epoch } from '../lamp-state.ts';
+import { type ChannelState, type Epoch, EpochWalk } from '../epoch.ts';
 import { addGateMean, type Contribution } from '../modulator/gate-mean.ts';
 import type { Plant } from '../plant.ts';
+import { partOf, type SampleBlock } from '../sample-block.ts';
 import { multiplyByRipple } from '../stage/current-ripple.ts';
 import type { SignalSource } from './signal-source.ts';
 
-/** How the channels make up a signal in one epoch. */
+/** What the gate of one channel does to a signal. */
+export interface GatedPart {
+  readonly state: ChannelState;
+  readonly contribution: Contribution;
+}
+
+/** How a signal is made up in one epoch: of the channels that have a part in it, and of what no gate switches. */
 export interface Mixture {
-  /** null: the channel has no part in it. */
-  readonly channels: readonly (Contribution | null)[];
+  readonly parts: readonly GatedPart[];
   readonly constant: number;
 }
 
@@ -24,18 +30,18 @@ export class GatedSource implements SignalSource {
     this.mix = mix;
   }
 
-  fill(block: Float32Array, count: number, t0: number, dt: number): void {
-    block.fill(0, 0, count);
-    const { epochs } = this.plant.simulation.state;
-    let k = 0;
-    for (let index = epochAt(epochs, t0); k < count; index++) {
-      const next = epochs[index + 1];
+  fill(block: SampleBlock): void {
+    const { samples, t0, dt } = block;
+    const count = samples.length;
+    samples.fill(0);
+    const walk = new EpochWalk(this.plant.simulation.state, t0);
+    for (let k = 0; k < count; walk.advance()) {
       // Epochs change on whole samples: what they change is slow.
-      const end = next ? Math.min(count, Math.ceil((next.from - t0) / dt)) : count;
-      if (end > k) this.addEpoch(block.subarray(k, end), end - k, t0 + k * dt, dt, epochs[index]!);
+      const end = Math.min(count, Math.ceil((walk.end - t0) / dt));
+      if (end > k) this.addEpoch(partOf(block, k, end), walk.present);
       k = Math.max(k, end);
     }
-    multiplyByRipple(block, count, t0, dt, this.plant.model);
+    multiplyByRipple(block, this.plant.model);
   }
 
   mixture(epoch: Epoch): Mixture {
@@ -47,25 +53,12 @@ export class GatedSource implements SignalSource {
     return mixture;
   }
 
-  private addEpoch(out: Float32Array, count: number, t0: number, dt: number, epoch: Epoch): void {
-    const { simulation, model } = this.plant;
-    const { channels, constant } = this.mixture(epoch);
-    if (constant !== 0) for (let k = 0; k < count; k++) out[k]! += constant;
-    channels.forEach((contribution, index) => {
-      if (!contribution) return;
-      addGateMean(out, count, t0, dt, simulation.lines[index]!, model.stage, contribution);
-    });
+  private addEpoch(block: SampleBlock, epoch: Epoch): void {
+    const { samples } = block;
+    const { parts, constant } = this.mixture(epoch);
+    if (constant !== 0)
+      for (let k = 0; k < samples.length; k++) samples[k] = (samples[k] ?? 0) + constant;
+    for (const { state, contribution } of parts)
+      addGateMean(block, state.output.line, this.plant.model.stage, contribution);
   }
-}
-
-/** Index of the epoch in force at `t`; the first one before all. */
-export function epochAt(epochs: readonly Epoch[], t: number): number {
-  let low = 0;
-  let high = epochs.length;
-  while (low < high) {
-    const middle = (low + high) >>> 1;
-    if (epochs[middle]!.from <= t) low = middle + 1;
-    else high = middle;
-  }
-  return Math.max(0, low - 1);
 }

@@ -1,3 +1,4 @@
+import type { SampleBlock } from '../sample-block.ts';
 import type { SignalSource } from './signal-source.ts';
 
 /** Edges of a digital pin, in order of time. */
@@ -19,13 +20,18 @@ export class PinLine {
   /** Seconds for which the pin is high within [from, to). */
   highTime(from: number, to: number): number {
     let sum = 0;
-    for (let i = this.firstAfter(from); i >= 0 && i < this.edges.length; i += 2) {
-      const start = this.edges[i]!;
+    for (let i = this.firstAfter(from); i < this.edges.length; i += 2) {
+      const start = this.edge(i);
       if (start >= to) break;
-      const end = this.edges[i + 1] ?? Number.POSITIVE_INFINITY;
+      const end = this.edge(i + 1);
       sum += Math.max(0, Math.min(end, to) - Math.max(start, from));
     }
     return sum;
+  }
+
+  /** Instant of an edge; never where there is none. */
+  private edge(index: number): number {
+    return this.edges[index] ?? Number.POSITIVE_INFINITY;
   }
 
   /** Index of the rising edge of the first pulse that ends after `from`. */
@@ -34,7 +40,7 @@ export class PinLine {
     let high = this.edges.length;
     while (low < high) {
       const middle = (low + high) >>> 1;
-      if (this.edges[middle]! <= from) low = middle + 1;
+      if (this.edge(middle) <= from) low = middle + 1;
       else high = middle;
     }
     return low - (low % 2);
@@ -42,7 +48,7 @@ export class PinLine {
 }
 
 /** V of a logic pin that is high. */
-export const logicHigh = 3.3;
+const logicHigh = 3.3;
 
 /** A digital pin as a voltage, averaged over the sample. */
 export class PinSource implements SignalSource {
@@ -52,10 +58,10 @@ export class PinSource implements SignalSource {
     this.pin = pin;
   }
 
-  fill(block: Float32Array, count: number, t0: number, dt: number): void {
-    for (let k = 0; k < count; k++) {
+  fill({ samples, t0, dt }: SampleBlock): void {
+    for (let k = 0; k < samples.length; k++) {
       const from = t0 + k * dt;
-      block[k] = (logicHigh * this.pin.highTime(from, from + dt)) / dt;
+      samples[k] = (logicHigh * this.pin.highTime(from, from + dt)) / dt;
     }
   }
 }

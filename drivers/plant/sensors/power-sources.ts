@@ -1,7 +1,8 @@
-import type { Epoch } from '../lamp-state.ts';
+import { type Epoch, EpochWalk } from '../epoch.ts';
 import type { Plant } from '../plant.ts';
+import type { SampleBlock } from '../sample-block.ts';
 import { mainsShape } from '../stage/mains-current.ts';
-import { epochAt, type GatedSource } from './gated-source.ts';
+import type { GatedSource } from './gated-source.ts';
 import type { SignalSource } from './signal-source.ts';
 
 /** A from the DC supply: the stages' current behind the input filter (one pole). */
@@ -15,17 +16,18 @@ export class SupplyCurrent implements SignalSource {
     this.load = load;
   }
 
-  fill(block: Float32Array, count: number, t0: number, dt: number): void {
-    this.load.fill(block, count, t0, dt);
+  fill(block: SampleBlock): void {
+    this.load.fill(block);
+    const { samples, dt } = block;
     const a = dt / this.plant.model.supply.inputFilter;
     const decay = Math.exp(-a);
     const leak = -Math.expm1(-a) / a;
-    let pole = this.pole ?? block[0] ?? 0;
-    for (let k = 0; k < count; k++) {
-      const u = block[k]!;
+    let pole = this.pole ?? samples[0] ?? 0;
+    for (let k = 0; k < samples.length; k++) {
+      const u = samples[k] ?? 0;
       const away = pole - u;
       pole = u + away * decay;
-      block[k] = u + away * leak;
+      samples[k] = u + away * leak;
     }
     this.pole = pole;
   }
@@ -41,16 +43,13 @@ export class SupplyVoltage implements SignalSource {
     this.current = current;
   }
 
-  fill(block: Float32Array, count: number, t0: number, dt: number): void {
-    this.current.fill(block, count, t0, dt);
+  fill(block: SampleBlock): void {
+    this.current.fill(block);
     const { supply } = this.plant.model;
-    const { epochs } = this.plant.simulation.state;
-    for (let k = 0; k < count; k++) {
-      const t = t0 + (k + 0.5) * dt;
-      const { source } = epochs[epochAt(epochs, t)]!;
+    eachSample(this.plant, block, ({ source }, t, amps) => {
       const ripple = supply.ripple * Math.sin(4 * Math.PI * supply.mainsFrequency * t);
-      block[k] = source * (1 + ripple) - supply.sourceResistance * block[k]!;
-    }
+      return source * (1 + ripple) - supply.sourceResistance * amps;
+    });
   }
 }
 
@@ -62,14 +61,11 @@ export class MainsVoltage implements SignalSource {
     this.plant = plant;
   }
 
-  fill(block: Float32Array, count: number, t0: number, dt: number): void {
+  fill(block: SampleBlock): void {
     const { mainsFrequency } = this.plant.model.supply;
     eachSample(
       this.plant,
       block,
-      count,
-      t0,
-      dt,
       ({ source }, t) => Math.SQRT2 * source * Math.sin(2 * Math.PI * mainsFrequency * t),
     );
   }
@@ -83,10 +79,10 @@ export class MainsCurrent implements SignalSource {
     this.plant = plant;
   }
 
-  fill(block: Float32Array, count: number, t0: number, dt: number): void {
+  fill(block: SampleBlock): void {
     const { supply } = this.plant.model;
     const shape = mainsShape(supply.conduction, supply.thirdHarmonic);
-    eachSample(this.plant, block, count, t0, dt, ({ source, power }, t) => {
+    eachSample(this.plant, block, ({ source, power }, t) => {
       if (source <= 0) return 0;
       const scale = power / (Math.SQRT2 * source);
       return scale * shape(2 * Math.PI * supply.mainsFrequency * t);
@@ -94,19 +90,15 @@ export class MainsCurrent implements SignalSource {
   }
 }
 
+/** Puts `value` into each sample: of the epoch and the instant in its middle, and of what is in it. */
 function eachSample(
   { simulation }: Plant,
-  block: Float32Array,
-  count: number,
-  t0: number,
-  dt: number,
-  value: (epoch: Epoch, t: number) => number,
+  { samples, t0, dt }: SampleBlock,
+  value: (epoch: Epoch, t: number, before: number) => number,
 ): void {
-  const { epochs } = simulation.state;
-  let index = epochAt(epochs, t0);
-  for (let k = 0; k < count; k++) {
+  const walk = new EpochWalk(simulation.state, t0);
+  for (let k = 0; k < samples.length; k++) {
     const t = t0 + (k + 0.5) * dt;
-    while (index + 1 < epochs.length && epochs[index + 1]!.from <= t) index++;
-    block[k] = value(epochs[index]!, t);
+    samples[k] = value(walk.at(t), t, samples[k] ?? 0);
   }
 }

@@ -1,3 +1,5 @@
+import type { SampleBlock } from '../sample-block.ts';
+
 /**
  * Adds a signal made of straight pieces to samples, behind a sensor of one pole. For u(t) = u0 + m t the pole's output
  * is s(t) = u(t) - m/h + (s0 - u0 + m/h) e^-ht with h = 2 pi B; its integral is taken over the sample (`point`: its
@@ -8,32 +10,28 @@ export class RampSampler {
   at: number;
   /** Output of the sensor at that instant. */
   pole: number;
-  private readonly out: Float32Array;
-  private readonly count: number;
+  /** s from sample to sample. */
+  readonly dt: number;
+  private readonly samples: Float32Array;
   private readonly t0: number;
-  private readonly dt: number;
   private readonly h: number;
   private readonly point: boolean;
   private k = 0;
   private area = 0;
 
   constructor(
-    out: Float32Array,
-    count: number,
-    t0: number,
-    dt: number,
+    { samples, t0, dt }: SampleBlock,
     { bandwidth, point }: { readonly bandwidth: number; readonly point: boolean },
     pole: number,
   ) {
-    this.out = out;
-    this.count = count;
+    this.samples = samples;
     this.t0 = t0;
     this.dt = dt;
     this.h = 2 * Math.PI * bandwidth;
     this.point = point;
     this.at = t0;
     this.pole = pole;
-    if (point && count > 0) out[0]! += pole;
+    if (point) this.addTo(0, pole);
   }
 
   /** The signal goes straight from `from` (now) to `to` (at instant `until`). */
@@ -56,7 +54,8 @@ export class RampSampler {
 
   /** The last sample, when rounding has left it open. */
   finish(): void {
-    if (this.k < this.count && this.at > this.t0 + (this.k + 0.5) * this.dt) this.endSample();
+    if (this.k < this.samples.length && this.at > this.t0 + (this.k + 0.5) * this.dt)
+      this.endSample();
   }
 
   private advance(time: number, u: number, slope: number): void {
@@ -74,10 +73,15 @@ export class RampSampler {
   }
 
   private endSample(): void {
-    if (this.point) {
-      if (this.k + 1 < this.count) this.out[this.k + 1]! += this.pole;
-    } else if (this.k < this.count) this.out[this.k]! += this.area / this.dt;
+    if (this.point) this.addTo(this.k + 1, this.pole);
+    else this.addTo(this.k, this.area / this.dt);
     this.area = 0;
     this.k++;
+  }
+
+  /** What lies behind the last sample is nobody's. */
+  private addTo(k: number, amount: number): void {
+    const { samples } = this;
+    if (k < samples.length) samples[k] = (samples[k] ?? 0) + amount;
   }
 }

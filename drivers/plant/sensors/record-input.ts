@@ -1,6 +1,7 @@
 import type { RawCapture } from '../../../harness/bench/ports.ts';
 import type { Wire } from '../../../harness/bench/rig.ts';
 import type { Plant } from '../plant.ts';
+import type { SampleBlock } from '../sample-block.ts';
 import type { CalibrationError } from './calibration-error.ts';
 import { bandwidthOf, Converter, codesFor, rangeFor } from './converter.ts';
 import { EdgeSource } from './edge-source.ts';
@@ -19,30 +20,38 @@ export interface RecordSetup {
   readonly start: number;
   readonly rate: number;
   readonly samples: number;
+  /** The converter looks at instants instead of means. */
   readonly point: boolean;
   readonly expectedPeak?: number | undefined;
+  readonly error: CalibrationError;
+  readonly noise: { readonly source: NoiseSource; readonly factor: number };
 }
 
 /** One input's record, made from the lamp's time line after the fact: codes and how to read them as volts. */
-export function recordInput(
-  plant: Plant,
-  source: SignalSource,
-  { wire, start, rate, samples, point, expectedPeak }: RecordSetup,
-  error: CalibrationError,
-  noise: { readonly source: NoiseSource; readonly factor: number },
-): RawCapture {
+export function recordInput(plant: Plant, signal: SignalSource, setup: RecordSetup): RawCapture {
+  const { wire, start, rate, samples, error, noise } = setup;
   const dt = 1 / (rate * (1 + error.timeBase));
-  const chosen = fastEnough(plant, source, wire, dt, start, point);
-  const range = rangeFor(wire, expectedPeak);
-  const filtered = chosen !== source;
-  const converter = new Converter(wire, range, dt, error, noise, { filtered, blockLength });
+  const source = fastEnough(plant, signal, setup, dt);
+  const converter = new Converter(wire, {
+    range: rangeFor(wire, setup.expectedPeak),
+    dt,
+    error,
+    noise,
+    filtered: source !== signal,
+    blockLength,
+  });
   const codes = codesFor(wire.bits, samples);
-  const block = new Float32Array(blockLength);
-  settle(chosen, converter, block, start, dt, bandwidthOf(wire));
+  const memory = new Float32Array(blockLength);
+  const settled = settlingBlock({ samples: memory, t0: start, dt }, bandwidthOf(wire));
+  if (settled.samples.length > 0) {
+    source.fill(settled);
+    converter.settle(settled);
+  }
   for (let first = 0; first < samples; first += blockLength) {
     const count = Math.min(blockLength, samples - first);
-    chosen.fill(block, count, start + first * dt, dt);
-    converter.convert(block, count, codes, first);
+    const block = { samples: memory.subarray(0, count), t0: start + first * dt, dt };
+    source.fill(block);
+    converter.convert(block, codes, first);
   }
   return {
     input: wire.input,
@@ -60,22 +69,20 @@ export function recordInput(
 /** Edge by edge where the record could see single edges or switching cycles, or looks at instants; on average otherwise. */
 function fastEnough(
   plant: Plant,
-  source: SignalSource,
-  wire: Wire,
+  signal: SignalSource,
+  { wire, start, point }: RecordSetup,
   dt: number,
-  start: number,
-  point: boolean,
 ): SignalSource {
-  if (!(source instanceof GatedSource)) return source;
-  if (!point && dt >= shortestFeature(plant, start)) return source;
-  return new EdgeSource(plant, source, { bandwidth: bandwidthOf(wire), point });
+  if (!(signal instanceof GatedSource)) return signal;
+  if (!point && dt >= shortestFeature(plant, start)) return signal;
+  return new EdgeSource(plant, signal, { bandwidth: bandwidthOf(wire), point });
 }
 
 /** s: bit clock, switching period or edge, whichever is the longest that a sample must not be shorter than. */
 function shortestFeature({ simulation, model }: Plant, at: number): number {
   let feature = 2 * Math.max(model.stage.riseTime, model.stage.fallTime);
-  for (const line of simulation.lines) {
-    const span = line.spans[Math.max(0, line.spanAt(at))];
+  for (const { line } of simulation.outputs) {
+    const [span] = line.spansFrom(at);
     if (span?.setup.kind === 'pulse-density') feature = Math.max(feature, 2 / span.pace);
   }
   for (const { cycle } of simulation.state.present.channels) {
@@ -84,18 +91,9 @@ function shortestFeature({ simulation, model }: Plant, at: number): number {
   return feature;
 }
 
-/** Lets the sensor's pole settle on what came before the record. */
-function settle(
-  source: SignalSource,
-  converter: Converter,
-  block: Float32Array,
-  start: number,
-  dt: number,
-  bandwidth: number,
-): void {
+/** What came just before a record, on which the sensor's pole settles; empty at the lamp's beginning. */
+function settlingBlock({ samples, t0, dt }: SampleBlock, bandwidth: number): SampleBlock {
   const wanted = Math.ceil(settling / (2 * Math.PI * bandwidth * dt));
-  const count = Math.min(wanted, longestSettling, Math.floor(start / dt));
-  if (count <= 0) return;
-  source.fill(block, count, start - count * dt, dt);
-  converter.settle(block, count);
+  const count = Math.max(0, Math.min(wanted, longestSettling, Math.floor(t0 / dt)));
+  return { samples: samples.subarray(0, count), t0: t0 - count * dt, dt };
 }

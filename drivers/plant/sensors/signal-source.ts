@@ -1,5 +1,7 @@
-/** A signal before its sensor: fills blocks with its mean over each sample, block after block in order of time. */
+import type { SampleBlock } from '../sample-block.ts';
+
+/** A signal before its sensor. */
 export interface SignalSource {
-  /** Unit of the wire: lx, A or V. */
-  fill(block: Float32Array, count: number, t0: number, dt: number): void;
+  /** Fills a block with the signal's mean over each sample, in the unit of the wire: lx, A or V. Blocks come in order of time. */
+  fill(block: SampleBlock): void;
 }

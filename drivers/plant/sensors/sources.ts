@@ -1,14 +1,9 @@
 import type { Wire } from '../../../harness/bench/rig.ts';
-import type { Epoch } from '../lamp-state.ts';
-import type { Contribution } from '../modulator/gate-mean.ts';
-import {
-  analogueCurrent,
-  constantLight,
-  lightContribution,
-  type Tristimulus,
-} from '../optics/channel-light.ts';
+import type { Tristimulus } from '../../../harness/measure/colorimetry/chromaticity.ts';
+import type { ChannelState } from '../epoch.ts';
+import { analogueCurrent, constantLight, lightContribution } from '../optics/channel-light.ts';
 import type { Plant } from '../plant.ts';
-import { GatedSource, type Mixture } from './gated-source.ts';
+import { type GatedPart, GatedSource } from './gated-source.ts';
 import { PinSource } from './pin.ts';
 import { MainsCurrent, MainsVoltage, SupplyCurrent, SupplyVoltage } from './power-sources.ts';
 import type { SignalSource } from './signal-source.ts';
@@ -45,62 +40,51 @@ export function lightSource(
   component: keyof Tristimulus,
   only: number | null = null,
 ): GatedSource {
-  return new GatedSource(plant, (epoch) => lightMixture(plant, epoch, component, only));
-}
-
-function lightMixture(
-  { lamp, model }: Plant,
-  epoch: Epoch,
-  component: keyof Tristimulus,
-  only: number | null,
-): Mixture {
-  const channels = lamp.channels.map((_, index) =>
-    only === null || only === index
-      ? lightContribution(lamp, model, epoch, index, component)
-      : null,
-  );
-  return { channels, constant: constantLight(lamp, model, epoch, component) };
-}
-
-/** A: what a probe in the wire of a channel's LEDs sees. */
-export function channelCurrent(plant: Plant, channel: number): GatedSource {
-  const { lamp, model } = plant;
-  const count = lamp.channels.length;
-  const before = (channel + count - 1) % count;
+  const { model } = plant;
   return new GatedSource(plant, (epoch) => {
-    const channels: (Contribution | null)[] = lamp.channels.map(() => null);
-    const { crosstalk } = model.stage;
-    if (crosstalk > 0) channels[before] = currentContribution(plant, epoch, before, crosstalk);
-    channels[channel] = currentContribution(plant, epoch, channel, 1);
-    return { channels, constant: epoch.rail > 0 ? model.stage.leakage[channel]! : 0 };
+    const seen = epoch.channels.filter((_, index) => only === null || only === index);
+    const parts = seen.map((state) => {
+      const { channel } = state.output;
+      const contribution = lightContribution(model, epoch, channel, state.current, component);
+      return { state, contribution };
+    });
+    return { parts, constant: constantLight(model, epoch, component) };
   });
 }
 
-function currentContribution(
-  { lamp, model }: Plant,
-  epoch: Epoch,
-  index: number,
-  factor: number,
-): Contribution {
-  const { current } = epoch.channels[index]!;
-  return {
-    on: factor * current,
-    analogue: (drive) => factor * analogueCurrent(lamp, model, index, current, drive),
-  };
+/** A: what a probe in the wire of a channel's LEDs sees. */
+function channelCurrent(plant: Plant, channel: number): GatedSource {
+  const { channels, stage } = plant.model;
+  const before = (channel + channels.length - 1) % channels.length;
+  const leakage = channels[channel]?.leakage ?? 0;
+  return new GatedSource(plant, (epoch) => {
+    const parts = epoch.channels.flatMap((state, index) => {
+      if (index === channel) return currentPart(state, 1);
+      return index === before && stage.crosstalk > 0 ? currentPart(state, stage.crosstalk) : [];
+    });
+    return { parts, constant: epoch.rail > 0 ? leakage : 0 };
+  });
+}
+
+function currentPart(state: ChannelState, factor: number): GatedPart {
+  const { current, output } = state;
+  const analogue = (drive: number) => factor * analogueCurrent(output.channel, current, drive);
+  return { state, contribution: { on: factor * current, analogue } };
 }
 
 /** A that the stages draw from the supply's terminals, before the input filter. */
 function supplyLoad(plant: Plant): GatedSource {
-  const { lamp, model } = plant;
+  const { stage, supply } = plant.model;
   return new GatedSource(plant, (epoch) => {
     const volts = Math.max(epoch.source, 1e-3);
-    const channels = epoch.channels.map(({ current, voltage }) => {
+    const parts = epoch.channels.map((state) => {
+      const { current, voltage } = state;
       const watts = (amps: number): number =>
-        amps * (model.stage.kind === 'linear' ? epoch.rail : voltage);
-      const draw = (amps: number): number => watts(amps) / (model.supply.efficiency * volts);
-      return { on: draw(current), analogue: (drive: number) => draw(drive * current) };
+        amps * (stage.kind === 'linear' ? epoch.rail : voltage);
+      const draw = (amps: number): number => watts(amps) / (supply.efficiency * volts);
+      const analogue = (drive: number) => draw(drive * current);
+      return { state, contribution: { on: draw(current), analogue } };
     });
-    const constant = epoch.rail > 0 ? model.supply.standby / volts : 0;
-    return { channels: channels.slice(0, lamp.channels.length), constant };
+    return { parts, constant: epoch.rail > 0 ? supply.standby / volts : 0 };
   });
 }

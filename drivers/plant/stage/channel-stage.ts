@@ -1,5 +1,5 @@
 import type { Lamp } from '../../../harness/bench/lamp.ts';
-import type { EmitterTraits } from '../emitter/traits.ts';
+import type { ChannelModel } from '../model.ts';
 import { type OperatingPoint, operatingPoint } from './fixed-off-time.ts';
 import type { StageTraits } from './traits.ts';
 
@@ -19,30 +19,29 @@ export interface StageState {
   readonly cycle: OperatingPoint | null;
 }
 
-/** Current of channel `index` while its gate is on, from the rail's voltage and the firmware's setting. */
+/** Current of a channel while its gate is on, from the rail's voltage and the firmware's setting. */
 export function stageState(
   stage: StageTraits,
-  emitter: EmitterTraits,
-  lamp: Lamp,
-  index: number,
+  channel: ChannelModel,
   { peak, offTime }: StageSetting,
   rail: number,
+  nominalRail: number,
 ): StageState {
   if (rail <= 0 || peak <= 0) return { current: 0, cycle: null };
-  const relative = rail / nominalRail(lamp) - 1;
-  const asked = peak * stage.gain[index]! * (1 + stage.lineRegulation * relative);
-  const nominal = lamp.channels[index]!.maxCurrent;
+  const { emitter, nominal } = channel;
+  const relative = rail / nominalRail - 1;
+  const asked = peak * channel.gain * (1 + stage.lineRegulation * relative);
   const ledVoltage = Math.max(
     0.5 * emitter.forwardVoltage,
-    emitter.forwardVoltage + emitter.dynamicResistance * (asked - nominal),
+    emitter.forwardVoltage + emitter.dynamicResistance * (asked - nominal.maxCurrent),
   );
   if (stage.kind === 'linear') {
-    return { current: starved(asked, rail, emitter, nominal, stage.headroom), cycle: null };
+    return { current: starved(asked, rail - stage.headroom, channel), cycle: null };
   }
   const cycle = operatingPoint({
     supply: rail,
     ledVoltage,
-    inductance: stage.inductance[index]!,
+    inductance: channel.inductance,
     offTime: offTime * stage.offTimeFactor,
     peak: asked,
     comparatorDelay: stage.comparatorDelay,
@@ -51,27 +50,25 @@ export function stageState(
     dynamicResistance: emitter.dynamicResistance,
   });
   if (cycle.mode !== 'dropout') return { current: cycle.mean, cycle };
-  return { current: starved(asked, rail, emitter, nominal, 0), cycle: null };
+  return { current: starved(asked, rail, channel), cycle: null };
 }
 
 /** A mains lamp with linear sinks makes a rail of this much above its highest LED voltage (relative). Invented. */
 const railAboveLeds = 0.12;
 
 /** V: rail of the lamp as designed. */
-export function nominalRail({ stage, supply, channels }: Lamp): number {
+export function designedRail({ stage, supply, channels }: Lamp): number {
   if (stage.kind === 'fixed-off-time') return stage.supplyVoltage;
   if (supply.kind === 'dc') return supply.nominal;
   return (1 + railAboveLeds) * Math.max(...channels.map(({ forwardVoltage }) => forwardVoltage));
 }
 
-/** A sink cannot pass more than the supply pushes through the LEDs: I <= I_nominal + (rail - headroom - V) / R, not below zero. */
-function starved(
-  wanted: number,
-  rail: number,
-  { forwardVoltage, dynamicResistance }: EmitterTraits,
-  nominal: number,
-  headroom: number,
-): number {
-  const possible = nominal + (rail - headroom - forwardVoltage) / dynamicResistance;
+/**
+ * A sink cannot pass more than the supply pushes through the LEDs: I <= I_nominal + (available - V) / R, not below
+ * zero, with `available` V left of the rail.
+ */
+function starved(wanted: number, available: number, { emitter, nominal }: ChannelModel): number {
+  const { forwardVoltage, dynamicResistance } = emitter;
+  const possible = nominal.maxCurrent + (available - forwardVoltage) / dynamicResistance;
   return Math.max(0, Math.min(wanted, possible));
 }

@@ -1,16 +1,14 @@
 import type { PlantModel } from '../model.ts';
+import type { SampleBlock } from '../sample-block.ts';
 
 /**
  * Multiplies samples by what rail ripple (twice the mains frequency) and reference noise make of all currents alike:
  * 1 + feedthrough * ripple * sin(4 pi f t) + noise. The sine is averaged over the sample (`point`: taken at its
- * start); the noise is drawn on a grid
- * of 1 / (2 bandwidth) from the lamp's own seedless sequence, the same for every record of the lamp.
+ * start); the noise is drawn on a grid of 1 / (2 bandwidth) from the lamp's own seedless sequence, the same for every
+ * record of the lamp.
  */
 export function multiplyByRipple(
-  block: Float32Array,
-  count: number,
-  t0: number,
-  dt: number,
+  { samples, t0, dt }: SampleBlock,
   { supply, stage }: Pick<PlantModel, 'supply' | 'stage'>,
   point = false,
 ): void {
@@ -19,31 +17,29 @@ export function multiplyByRipple(
   const averaging = half === 0 ? 1 : Math.sin(half) / half;
   const first = point ? t0 : t0 + dt / 2;
   const amplitude = supply.ripple * supply.rippleFeedthrough * averaging;
-  if (amplitude !== 0) multiplyBySine(block, count, first, dt, frequency, amplitude);
+  if (amplitude !== 0) multiplyBySine({ samples, t0: first, dt }, frequency, amplitude);
   if (stage.noise > 0) {
     const grid = 2 * stage.noiseBandwidth;
-    for (let k = 0; k < count; k++) {
-      block[k]! *= 1 + stage.noise * gridNoise((first + k * dt) * grid);
+    for (let k = 0; k < samples.length; k++) {
+      const noise = stage.noise * gridNoise((first + k * dt) * grid);
+      samples[k] = (samples[k] ?? 0) * (1 + noise);
     }
   }
 }
 
 /** The sine by rotation, so that it costs four multiplications a sample. */
 function multiplyBySine(
-  block: Float32Array,
-  count: number,
-  first: number,
-  dt: number,
+  { samples, t0, dt }: SampleBlock,
   frequency: number,
   amplitude: number,
 ): void {
-  const angle = 2 * Math.PI * frequency * first;
+  const angle = 2 * Math.PI * frequency * t0;
   const turn = 2 * Math.PI * frequency * dt;
   const [turnCos, turnSin] = [Math.cos(turn), Math.sin(turn)];
   let cos = amplitude * Math.cos(angle);
   let sin = amplitude * Math.sin(angle);
-  for (let k = 0; k < count; k++) {
-    block[k]! *= 1 + sin;
+  for (let k = 0; k < samples.length; k++) {
+    samples[k] = (samples[k] ?? 0) * (1 + sin);
     const next = cos * turnCos - sin * turnSin;
     sin = sin * turnCos + cos * turnSin;
     cos = next;

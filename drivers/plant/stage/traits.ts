@@ -1,18 +1,12 @@
-import type { Lamp } from '../../../harness/bench/lamp.ts';
+import type { Lamp, LampChannel } from '../../../harness/bench/lamp.ts';
 import type { Random } from '../random.ts';
 
-/** The output stage as built: what its components are, not what they should be. One figure a channel where they differ. */
+/** The output stage as built: what its components are, not what they should be. */
 export interface StageTraits {
   readonly kind: 'linear' | 'fixed-off-time';
   /** s, from the gate's edge to full current, and back. */
   riseTime: number;
   fallTime: number;
-  /** Current over the asked one, one figure a channel (sense resistor). */
-  gain: number[];
-  /** A, flows whatever the gate does. */
-  leakage: number[];
-  /** Relative part of the full current by which an analogue drive is off. */
-  analogueOffset: number[];
   /** Excess over the settled current right after turn-on, relative; falls to none in `overshootTime` s. */
   overshoot: number;
   overshootTime: number;
@@ -30,29 +24,52 @@ export interface StageTraits {
   noise: number;
   noiseBandwidth: number;
   /** Peak-current control with fixed off-time. */
-  inductance: number[];
   offTimeFactor: number;
   comparatorDelay: number;
   minimumOnTime: number;
   diodeDrop: number;
 }
 
+/** What of the output stage each channel has for itself. */
+export interface ChannelStage {
+  /** The channel as the lamp file has it. */
+  readonly nominal: LampChannel;
+  /** Current over the asked one (sense resistor). */
+  gain: number;
+  /** A, flows whatever the gate does. */
+  leakage: number;
+  /** Relative part of the full current by which an analogue drive is off. */
+  analogueOffset: number;
+  /** H; 0 of a linear sink. */
+  inductance: number;
+}
+
 /** Standard tolerances (k = 1): sense resistor with its comparator, inductor, timing. Common practice, no source. */
 const currentTolerance = 0.005;
 const inductorTolerance = 0.02;
 const timingTolerance = 0.005;
+/** Of the converter that sets an analogue current, relative to full. Invented. */
+const offsetTolerance = 0.002;
 
-/** The stage of the lamp file, each part within its tolerance. */
-export function healthyStage(lamp: Lamp, random: Random): StageTraits {
-  const { stage, channels } = lamp;
+/** The channels of the lamp file, each part within its tolerance. Part after part: the order of draws is the lamp's. */
+export function healthyChannelStages({ stage, channels }: Lamp, random: Random): ChannelStage[] {
+  const inductance = stage.kind === 'fixed-off-time' ? stage.inductance : 0;
+  const built = channels.map((nominal): ChannelStage => {
+    const gain = 1 + random.within(currentTolerance);
+    return { nominal, gain, leakage: 0, analogueOffset: 0, inductance };
+  });
+  for (const channel of built) channel.analogueOffset = random.within(offsetTolerance);
+  for (const channel of built) channel.inductance *= 1 + random.within(inductorTolerance);
+  return built;
+}
+
+/** What the channels share. */
+export function healthyStage({ stage }: Lamp, random: Random): StageTraits {
   const switched = stage.kind === 'fixed-off-time' ? stage : null;
   return {
     kind: stage.kind,
     riseTime: stage.riseTime,
     fallTime: stage.fallTime,
-    gain: channels.map(() => 1 + random.within(currentTolerance)),
-    leakage: channels.map(() => 0),
-    analogueOffset: channels.map(() => random.within(0.002)),
     overshoot: 0,
     overshootTime: 0,
     shortestPulse: 0,
@@ -62,9 +79,6 @@ export function healthyStage(lamp: Lamp, random: Random): StageTraits {
     limitCycle: { below: 0, swing: 0, frequency: 0 },
     noise: 0,
     noiseBandwidth: 1000,
-    inductance: channels.map(
-      () => (switched ? switched.inductance : 0) * (1 + random.within(inductorTolerance)),
-    ),
     offTimeFactor: 1 + random.within(timingTolerance),
     comparatorDelay: switched ? switched.comparatorDelay : 0,
     minimumOnTime: switched ? switched.minimumOnTime : 0,

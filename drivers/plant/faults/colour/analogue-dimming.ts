@@ -11,7 +11,7 @@ export const analogueDimming: Fault = {
   caughtBy: ['no-shift-while-dimming'],
   apply(model, size) {
     model.modulator.setup = ({ bits }) => ({ kind: 'analogue', bits });
-    for (const emitter of model.emitter) {
+    for (const { emitter } of model.channels) {
       const [x, y] = emitter.xyPerLogCurrent;
       emitter.xyPerLogCurrent = [x * size, y * size];
     }

@@ -11,7 +11,7 @@ export const weakChannel: Fault = {
   caughtBy: ['target-chromaticity'],
   needs: { channels: 2 },
   apply(model, size) {
-    const first = model.emitter[0]!;
-    first.flux *= 1 - size;
+    const [first] = model.channels;
+    if (first) first.emitter.flux *= 1 - size;
   },
 };

@@ -9,7 +9,7 @@ export const wrongBin: Fault = {
   sizes: [0.002, 0.006, 0.012, 0.018, 0.02, 0.04],
   caughtBy: ['target-chromaticity'],
   apply(model, size) {
-    const first = model.emitter[0]!;
-    first.xy = [first.xy[0] + size, first.xy[1]];
+    const [first] = model.channels;
+    if (first) first.emitter.xy = [first.emitter.xy[0] + size, first.emitter.xy[1]];
   },
 };

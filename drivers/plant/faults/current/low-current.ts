@@ -9,6 +9,7 @@ export const lowCurrent: Fault = {
   sizes: [0.02, 0.05, 0.1, 0.2, 0.5],
   caughtBy: ['mean-current'],
   apply(model, size) {
-    model.stage.gain[0]! *= 1 - size;
+    const [first] = model.channels;
+    if (first) first.gain *= 1 - size;
   },
 };

@@ -10,6 +10,6 @@ export const rippleCurrent: Fault = {
   caughtBy: ['ripple'],
   needs: { stage: 'fixed-off-time' },
   apply(model, size) {
-    model.stage.inductance = model.stage.inductance.map((henry) => henry * (1 - size));
+    for (const channel of model.channels) channel.inductance *= 1 - size;
   },
 };

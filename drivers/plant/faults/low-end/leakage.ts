@@ -9,7 +9,7 @@ export const leakage: Fault = {
   size: { nominal: 0.001, unit: '1', about: "leakage over the channel's full current" },
   sizes: [5e-5, 2e-4, 0.001, 0.005],
   caughtBy: ['reaches-bottom'],
-  apply(model, size, lamp) {
-    model.stage.leakage = lamp.channels.map(({ maxCurrent }) => size * maxCurrent);
+  apply(model, size) {
+    for (const channel of model.channels) channel.leakage = size * channel.nominal.maxCurrent;
   },
 };

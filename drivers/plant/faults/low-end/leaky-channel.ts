@@ -9,9 +9,8 @@ export const leakyChannel: Fault = {
   sizes: [5e-6, 5e-5, 2e-4, 0.001, 0.005],
   caughtBy: ['channel-ratios-hold', 'reaches-bottom'],
   needs: { channels: 2 },
-  apply(model, size, lamp) {
-    model.stage.leakage = lamp.channels.map(({ maxCurrent }, channel) =>
-      channel === 0 ? size * maxCurrent : 0,
-    );
+  apply(model, size) {
+    for (const channel of model.channels.slice(0, 1))
+      channel.leakage = size * channel.nominal.maxCurrent;
   },
 };

@@ -9,7 +9,7 @@ export const highForwardVoltage: Fault = {
   sizes: [0.1, 0.2, 0.3, 0.34, 0.38, 0.5],
   caughtBy: ['regulation', 'white-point-over-supply'],
   apply(model, size) {
-    const first = model.emitter[0]!;
-    first.forwardVoltage *= 1 + size;
+    const [first] = model.channels;
+    if (first) first.emitter.forwardVoltage *= 1 + size;
   },
 };

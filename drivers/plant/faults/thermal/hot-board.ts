@@ -21,6 +21,6 @@ export const hotBoard: Fault = {
   caughtBy: ['steady-at-full'],
   apply(model, size, lamp) {
     const kelvin = heatFast(model, lamp);
-    for (const emitter of model.emitter) emitter.lightPerKelvin = -size / kelvin;
+    for (const { emitter } of model.channels) emitter.lightPerKelvin = -size / kelvin;
   },
 };

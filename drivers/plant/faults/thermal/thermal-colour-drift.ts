@@ -11,6 +11,7 @@ export const thermalColourDrift: Fault = {
   caughtBy: ['white-point-while-warming', 'colour-repeats'],
   apply(model, size, lamp) {
     const kelvin = heatFast(model, lamp);
-    for (const emitter of model.emitter) emitter.xyPerKelvin = [-size / kelvin, -size / kelvin];
+    for (const { emitter } of model.channels)
+      emitter.xyPerKelvin = [-size / kelvin, -size / kelvin];
   },
 };

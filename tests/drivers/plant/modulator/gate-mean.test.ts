@@ -3,6 +3,7 @@ import { describe, expect, it } from 'vitest';
 import type { ModulatorSetup } from '../../../../drivers/plant/firmware/firmware.ts';
 import { DriveLine } from '../../../../drivers/plant/modulator/drive-line.ts';
 import { addGateMean } from '../../../../drivers/plant/modulator/gate-mean.ts';
+import { partOf } from '../../../../drivers/plant/sample-block.ts';
 import { pulseDensityBitByBit, pulseWidthBitByBit, type Write } from './bit-by-bit.ts';
 
 const square = { riseTime: 0, fallTime: 0, overshoot: 0, overshootTime: 0, shortestPulse: 0 };
@@ -63,7 +64,7 @@ function sampled(line: DriveLine, { splits, count }: Case, t0: number, dt: numbe
   );
   for (let i = 0; i + 1 < cuts.length; i++) {
     const [from, to] = [cuts[i]!, cuts[i + 1]!];
-    addGateMean(out.subarray(from, to), to - from, t0 + from * dt, dt, line, square, unit);
+    addGateMean(partOf({ samples: out, t0, dt }, from, to), line, square, unit);
   }
   return out;
 }
@@ -127,7 +128,7 @@ describe('The closed form of the modulators', () => {
       { at: 0, value: 4321 },
     ]);
     const out = new Float32Array(200);
-    addGateMean(out, 200, 0, 0.0123, line, square, unit);
+    addGateMean({ samples: out, t0: 0, dt: 0.0123 }, line, square, unit);
     const ones = (clocks: number): number => Math.floor((19660 + clocks * 4321) / 65536);
     for (let k = 0; k < 200; k++) {
       const exact = (ones(Math.round((k + 1) * 246_000)) - ones(Math.round(k * 246_000))) / 246_000;
@@ -138,7 +139,7 @@ describe('The closed form of the modulators', () => {
   it('gives k ones in 2^N clocks and repeats after 2^N / gcd(k, 2^N) clocks (light-metrics, computed)', () => {
     const line = played({ kind: 'pulse-density', bits: 8, clock: 1000 }, 0, [{ at: 0, value: 3 }]);
     const out = new Float32Array(512);
-    addGateMean(out, 512, 0, 1e-3, line, square, unit);
+    addGateMean({ samples: out, t0: 0, dt: 1e-3 }, line, square, unit);
     const bit = Array.from(out, (value) => Math.round(value));
     expect(bit.slice(0, 256).reduce((sum, b) => sum + b, 0)).toBe(3);
     expect(bit.slice(256)).toEqual(bit.slice(0, 256));
@@ -156,7 +157,7 @@ describe('The closed form of the modulators', () => {
         { at: 0, value: density },
       ]);
       const out = new Float32Array(60);
-      addGateMean(out, 60, 0, 1e-3, line, square, unit);
+      addGateMean({ samples: out, t0: 0, dt: 1e-3 }, line, square, unit);
       const text = Array.from(out, (value) => String(Math.round(value))).join('');
       expect(text).toBe(pattern.repeat(60 / pattern.length));
     }
@@ -165,7 +166,7 @@ describe('The closed form of the modulators', () => {
   it('carries an analogue level over the part of a sample that it was set', () => {
     const line = played({ kind: 'analogue', bits: 10 }, 0, [{ at: 0.25, value: 512 }]);
     const out = new Float32Array(3);
-    addGateMean(out, 3, 0, 0.1, line, square, unit);
+    addGateMean({ samples: out, t0: 0, dt: 0.1 }, line, square, unit);
     expect(Array.from(out)).toEqual([0, 0, expect.closeTo(0.25, 6)]);
   });
 });

@@ -23,7 +23,7 @@ function stream(code: number, bits: number, clocks: number): Float32Array {
   line.setUp(0, { kind: 'pulse-density', bits, clock: 1 }, 1, 0);
   line.write(0, code);
   const out = new Float32Array(clocks);
-  addGateMean(out, clocks, 0, 1, line, square, { on: 1, analogue: () => 0 });
+  addGateMean({ samples: out, t0: 0, dt: 1 }, line, square, { on: 1, analogue: () => 0 });
   return out;
 }
 

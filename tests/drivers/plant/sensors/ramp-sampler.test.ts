@@ -6,7 +6,11 @@ describe('A sensor of one pole on a signal of straight pieces', () => {
     const out = new Float32Array(20);
     const bandwidth = 1000;
     const dt = 1e-4;
-    const sampler = new RampSampler(out, 20, 0, dt, { bandwidth, point: false }, 0);
+    const sampler = new RampSampler(
+      { samples: out, t0: 0, dt: dt },
+      { bandwidth, point: false },
+      0,
+    );
     sampler.ramp(20 * dt, 1, 1);
     sampler.finish();
     const h = 2 * Math.PI * bandwidth;
@@ -18,7 +22,11 @@ describe('A sensor of one pole on a signal of straight pieces', () => {
 
   it('gives the value at the start of each sample to a converter that looks at instants', () => {
     const out = new Float32Array(5);
-    const sampler = new RampSampler(out, 5, 0, 1e-3, { bandwidth: 100, point: true }, 0);
+    const sampler = new RampSampler(
+      { samples: out, t0: 0, dt: 1e-3 },
+      { bandwidth: 100, point: true },
+      0,
+    );
     sampler.ramp(5e-3, 1, 1);
     sampler.finish();
     const h = 2 * Math.PI * 100;
@@ -27,7 +35,11 @@ describe('A sensor of one pole on a signal of straight pieces', () => {
 
   it('follows a ramp with a lag of one time constant', () => {
     const out = new Float32Array(100);
-    const sampler = new RampSampler(out, 100, 0, 1e-3, { bandwidth: 1000, point: true }, 0);
+    const sampler = new RampSampler(
+      { samples: out, t0: 0, dt: 1e-3 },
+      { bandwidth: 1000, point: true },
+      0,
+    );
     sampler.ramp(0.1, 0, 1);
     sampler.finish();
     // After many time constants: u - slope / h.
@@ -37,10 +49,10 @@ describe('A sensor of one pole on a signal of straight pieces', () => {
   it('does not mind how a signal is cut into pieces', () => {
     const [whole, cut] = [new Float32Array(10), new Float32Array(10)];
     const options = { bandwidth: 3000, point: false };
-    const one = new RampSampler(whole, 10, 0, 1e-4, options, 0.2);
+    const one = new RampSampler({ samples: whole, t0: 0, dt: 1e-4 }, options, 0.2);
     one.ramp(1e-3, 0, 2);
     one.finish();
-    const many = new RampSampler(cut, 10, 0, 1e-4, options, 0.2);
+    const many = new RampSampler({ samples: cut, t0: 0, dt: 1e-4 }, options, 0.2);
     for (let i = 1; i <= 37; i++) many.ramp((i * 1e-3) / 37, (2 * (i - 1)) / 37, (2 * i) / 37);
     many.finish();
     for (let k = 0; k < 10; k++) expect(cut[k]).toBeCloseTo(whole[k]!, 6);
