@@ -53,15 +53,19 @@ export function lightSource(
 }
 
 /** A: what a probe in the wire of a channel's LEDs sees. */
-function channelCurrent(plant: Plant, channel: number): GatedSource {
+function channelCurrent(plant: Plant, index: number): GatedSource {
   const { channels, stage } = plant.model;
-  const before = (channel + channels.length - 1) % channels.length;
-  const leakage = channels[channel]?.leakage ?? 0;
+  const own = channels[index];
+  const before = channels[(index + channels.length - 1) % channels.length];
+  const leakage = own?.leakage ?? 0;
   return new GatedSource(plant, (epoch) => {
-    const parts = epoch.channels.flatMap((state, index) => {
-      if (index === channel) return currentPart(state, 1);
-      return index === before && stage.crosstalk > 0 ? currentPart(state, stage.crosstalk) : [];
-    });
+    const parts: GatedPart[] = [];
+    for (const state of epoch.channels) {
+      const { channel } = state.output;
+      if (channel === own) parts.push(currentPart(state, 1));
+      else if (channel === before && stage.crosstalk > 0)
+        parts.push(currentPart(state, stage.crosstalk));
+    }
     return { parts, constant: epoch.rail > 0 ? leakage : 0 };
   });
 }
