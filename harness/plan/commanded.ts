@@ -4,7 +4,7 @@ import type { Commanded, Segment } from '../measure/observation.ts';
 import { type Mix, mixOf } from './mix.ts';
 
 /**
- * Keeps what the light ought to do while commands are given. A channel's brightness is dim level times intensity;
+ * Tracks what the light should do as commands are given. A channel's brightness is dim level times intensity;
  * a fade is straight in the dimming-curve domain, that is geometric in brightness on a logarithmic curve. An end that
  * is dark counts as the floor (the curve's bottom, or the other end where that is lower): a dark channel starts its
  * fade there, and one that is faded to dark goes off when the fade has ended. A command given in mid-fade starts from
