@@ -37,13 +37,19 @@ function d3Scale({ from, to, log }: AxisRange) {
 
 /** About `count` ticks with words; a logarithmic axis has all multiples of its powers of ten, some without words. */
 export function ticksOf(range: AxisRange, count: number, text: (tick: number) => string): Tick[] {
-  const scale = d3Scale(range);
-  const ticks = scale.ticks(count);
-  if (!range.log) return ticks.map((at) => ({ at, label: text(at) }));
-  const isTold = scale.tickFormat(count, '~e');
-  const told = ticks.filter((at) => isTold(at) !== '');
+  const ticks = d3Scale(range).ticks(count);
+  const told = range.log ? toldOnLog(ticks, range, count) : ticks;
   const withWords = new Set(told.length > 1 ? told : ticks);
   return ticks.map((at) => ({ at, label: withWords.has(at) ? text(at) : '' }));
+}
+
+/** Powers of ten, with 2 and 5 between them where there is room. */
+function toldOnLog(ticks: readonly number[], { from, to }: AxisRange, count: number): number[] {
+  const multiples = Math.log10(to / from) * 3 <= count ? [1, 2, 5] : [1];
+  return ticks.filter((tick) => {
+    const multiple = tick / 10 ** Math.floor(Math.log10(tick) + 1e-9);
+    return multiples.some((one) => Math.abs(multiple / one - 1) < 1e-9);
+  });
 }
 
 /** The unit that all ticks of an axis share. */

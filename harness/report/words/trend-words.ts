@@ -29,7 +29,7 @@ export function chartLines(trend: JudgedTrend): string[] {
   const { chart, measured, series, runsToLimit } = trend;
   if (!chart) return [`${measured.length} values; a control chart needs ${fewestPoints}`];
   const figure = (value: number): string => figureText(value, series.unit, series.shown);
-  const usual = `usual ${figure(chart.lower)} to ${figure(chart.upper)} (mean ± 3 sigma of the first ${chart.baseline})`;
+  const usual = `usual range ${figure(chart.lower)} to ${figure(chart.upper)} (mean ± 3 sigma of the first ${chart.baseline} runs)`;
   const signals = chart.signals.map((signal) => signalText(signal, measured));
   const isHeading = signals.length > 0 && runsToLimit !== null && runsToLimit > 0;
   const ahead = `at this slope it reaches its limit in about ${runsToLimit} more runs`;
@@ -39,7 +39,7 @@ export function chartLines(trend: JudgedTrend): string[] {
 export const ruleText: Readonly<Record<ChartSignal['rule'], string>> = {
   'beyond limits': 'left its usual range',
   'one side': 'eight in a row on one side of the mean',
-  'steady climb': 'six in a row climbing',
+  'steady climb': 'six in a row rising',
   'steady fall': 'six in a row falling',
 };
 

@@ -14,9 +14,9 @@ test('ticks are multiples of 1, 2 or 5 times a power of ten, inside the range, a
   expect(words(linear(3, 3), 5)).toEqual(['3']);
 });
 
-test('a logarithmic axis has words at its powers of ten, and ticks without words between', () => {
+test('a logarithmic axis has words at powers of ten, at 2 and 5 where there is room, and ticks between', () => {
   expect(words(log(0.0008, 1.2), 5)).toEqual(['0.001', '0.01', '0.1', '1']);
-  expect(words(log(10, 1000), 8)).toEqual(expect.arrayContaining(['10', '100', '1000']));
+  expect(words(log(10, 1000), 8)).toEqual(['10', '20', '50', '100', '200', '500', '1000']);
   const between = ticks(log(10, 1000), 5).filter(({ label }) => label === '');
   expect(between.map(({ at }) => at)).toEqual(expect.arrayContaining([30, 50, 90, 300, 900]));
 });
