@@ -63,7 +63,7 @@ const outcome = z.discriminatedUnion('measured', [
   }),
 ]);
 
-export const findingSchema = z.strictObject({
+const findingSchema = z.strictObject({
   metric: z.string(),
   title: z.string(),
   of: z.string(),

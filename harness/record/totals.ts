@@ -2,7 +2,7 @@ import { severity, type Verdict } from '../verdict/verdict.ts';
 import type { RunRecord, SpecRecord } from './run-record.ts';
 
 /** How many of each verdict; every verdict is present, so that a table has no holes. */
-export function countVerdicts(parts: Iterable<Verdict>): Record<Verdict, number> {
+function countVerdicts(parts: Iterable<Verdict>): Record<Verdict, number> {
   const counts = Object.fromEntries(severity.map((verdict) => [verdict, 0]));
   for (const part of parts) counts[part] = (counts[part] ?? 0) + 1;
   return counts as Record<Verdict, number>;

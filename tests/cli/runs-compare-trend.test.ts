@@ -280,7 +280,7 @@ describe('evenfall trend', () => {
     expect(stdout).toContain('fade-on-time [fade-time=2 s] warm, Fade duration, Alcove-6');
     expect(stdout).toContain('2026-03-01 … 2026-03-20, 20 runs');
     expect(stdout).toContain('last ● 2.070 ± 0.020 s, allowed 1.9 s to 2.1 s, build 1.4.2');
-    expect(stdout).toContain('▲ six in a row climbing');
+    expect(stdout).toContain('▲ six in a row rising');
     expect(stdout).toContain('reaches its limit in about 3 more runs');
     expect(stdout).toMatch(/[▁▂▃▄▅▆▇█]{20}/);
   });

@@ -56,7 +56,7 @@ export function chartPicture(chart: DrawnChart, look: Look): Picture {
 }
 
 /** What the chart shows, for those who do not see it. */
-export function chartWords({ title, x, y, lines }: DrawnChart): string {
+function chartWords({ title, x, y, lines }: DrawnChart): string {
   const names = lines.map(({ name, role }) => (role === 'measured' ? name : `${role} ${name}`));
   return `${title}: ${y.label} over ${x.label}; ${[...new Set(names)].join(', ')}`;
 }

@@ -22,7 +22,7 @@ const rowHeight = 13;
 const firstRow = 12;
 export const headHeight = 20;
 
-export function wordWidth(text: string): number {
+function wordWidth(text: string): number {
   return text.length * charWidth;
 }
 

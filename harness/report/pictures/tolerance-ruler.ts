@@ -40,7 +40,7 @@ export function toleranceRuler(finding: Finding): Html | null {
 }
 
 /** The same in words, for those who do not see the picture. */
-export function rulerWords(finding: Finding): string {
+function rulerWords(finding: Finding): string {
   return `${finding.title} ${valueText(finding)}, allowed ${finding.limits.text}: ${finding.verdict}`;
 }
 

@@ -25,7 +25,7 @@ export interface StoredLine extends Omit<Line, 'x'> {
   readonly x: readonly number[] | Even;
 }
 
-export interface Even {
+interface Even {
   readonly from: number;
   readonly step: number;
   readonly count: number;
