@@ -1,4 +1,4 @@
-import type { FlakyClaim } from '../record/flaky-claim.ts';
+import type { FlakyClaim } from '../record/trend.ts';
 import type { RunIndex } from './open-index.ts';
 
 /** Runs with a seeded fault do not count, nor do verdicts that say nothing of the lamp. Most turns first. */

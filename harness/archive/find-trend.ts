@@ -1,4 +1,4 @@
-import type { TrendPoint, TrendSeries } from '../record/trend-series.ts';
+import type { TrendPoint, TrendSeries } from '../record/trend.ts';
 import type { RunIndex } from './open-index.ts';
 
 export interface TrendFilter {

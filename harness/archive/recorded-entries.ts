@@ -1,6 +1,6 @@
 import { readFile, stat } from 'node:fs/promises';
 import { join } from 'node:path';
-import { conditionId } from '../record/condition-id.ts';
+import { conditionId } from '../record/ids.ts';
 import type { CaptureRecord, ConditionRecord, RunRecord } from '../record/run-record.ts';
 import { sidecarName } from './capture-file.ts';
 import type { JournalEntry } from './journal.ts';

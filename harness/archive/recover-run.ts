@@ -1,6 +1,6 @@
 import { stat } from 'node:fs/promises';
 import { join } from 'node:path';
-import { conditionId } from '../record/condition-id.ts';
+import { conditionId } from '../record/ids.ts';
 import type { ConditionRecord, RunRecord, SpecRecord } from '../record/run-record.ts';
 import { totalsOf } from '../record/totals.ts';
 import { rollUp } from '../verdict/verdict.ts';

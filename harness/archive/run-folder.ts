@@ -1,7 +1,6 @@
 import { readdir, readFile, rename, rm, stat } from 'node:fs/promises';
 import { join } from 'node:path';
-import { conditionId } from '../record/condition-id.ts';
-import { runFolderName } from '../record/run-id.ts';
+import { conditionId, runFolderName } from '../record/ids.ts';
 import type { CaptureRecord, ConditionRecord, RunRecord } from '../record/run-record.ts';
 import { conditionSchema, runRecordSchema } from '../record/run-record.ts';
 import { storableCondition, storableRecord } from '../record/storable.ts';

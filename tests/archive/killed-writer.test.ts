@@ -7,7 +7,7 @@ import { brokenFiles } from '../../harness/archive/broken-files.ts';
 import { readManifest } from '../../harness/archive/manifest.ts';
 import { readRun } from '../../harness/archive/read-run.ts';
 import { resumeRunFolder } from '../../harness/archive/run-folder.ts';
-import { shortId } from '../../harness/record/run-id.ts';
+import { shortId } from '../../harness/record/ids.ts';
 import { scratchFolders } from './scratch.ts';
 
 /** 200 kills take half a minute on a machine with nothing else to do; a commit is held against 12. EVENFALL_FULL=1 asks for all. */

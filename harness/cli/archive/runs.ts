@@ -5,7 +5,7 @@ import { countRuns, findRuns, type RunFilter, type RunRow } from '../../archive/
 import type { RunIndex } from '../../archive/open-index.ts';
 import { prunable, pruneRun } from '../../archive/prune-runs.ts';
 import { refreshDecisions } from '../../archive/refresh-decisions.ts';
-import { shortId } from '../../record/run-id.ts';
+import { shortId } from '../../record/ids.ts';
 import { verdictMark } from '../../report/words/verdict-words.ts';
 import { severity, type Verdict } from '../../verdict/verdict.ts';
 import { Complaint } from '../../workflow/complaint.ts';

@@ -3,7 +3,7 @@ import { findFlaky } from '../../archive/find-flaky.ts';
 import { findTrend, knownMetrics, type TrendFilter } from '../../archive/find-trend.ts';
 import type { RunIndex } from '../../archive/open-index.ts';
 import { didYouMean } from '../../files/did-you-mean.ts';
-import { judgeTrend } from '../../record/judge-trend.ts';
+import { judgeTrend } from '../../record/trend.ts';
 import { renderOpenMetrics } from '../../report/exchange/open-metrics.ts';
 import { renderTrendCsv } from '../../report/exchange/trend-csv.ts';
 import { renderTrendPage } from '../../report/pages/trend-page.ts';

@@ -3,7 +3,7 @@ import type { Command } from 'commander';
 import { findRunFolder } from '../../archive/find-run-folder.ts';
 import { readRun } from '../../archive/read-run.ts';
 import { type Decision, decisions } from '../../archive/statement.ts';
-import { shortId } from '../../record/run-id.ts';
+import { shortId } from '../../record/ids.ts';
 import type { RunRecord } from '../../record/run-record.ts';
 import { plainLine } from '../../report/words/plain-text.ts';
 import { verdictMark } from '../../report/words/verdict-words.ts';

@@ -1,6 +1,6 @@
 import type { Context, Handler } from 'hono';
 import { streamSSE } from 'hono/streaming';
-import { shortId } from '../../record/run-id.ts';
+import { shortId } from '../../record/ids.ts';
 import { liveRunScript } from '../../report/html/assets.js';
 import { liveRun } from '../../report/pages/archive/live-run.ts';
 import { whereText } from '../../report/pages/archive/run-sheet.ts';

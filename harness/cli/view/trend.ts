@@ -1,7 +1,7 @@
 import type { Handler } from 'hono';
 import { findFlaky } from '../../archive/find-flaky.ts';
 import { findTrend, knownMetrics } from '../../archive/find-trend.ts';
-import { judgeTrend } from '../../record/judge-trend.ts';
+import { judgeTrend } from '../../record/trend.ts';
 import { runHref } from '../../report/pages/archive/run-list.ts';
 import { refusal } from '../../report/pages/archive/sheet.ts';
 import { trendSearch } from '../../report/pages/archive/trend-search.ts';

@@ -1,4 +1,4 @@
-import type { TrendSeries } from '../../record/trend-series.ts';
+import type { TrendSeries } from '../../record/trend.ts';
 import type { UnitSymbol } from '../../units/unit.ts';
 
 /** Names that the exposition format gives to base units; others go without a unit. */

@@ -1,4 +1,4 @@
-import type { TrendSeries } from '../../record/trend-series.ts';
+import type { TrendSeries } from '../../record/trend.ts';
 import { csvText } from './csv.ts';
 
 const header = [

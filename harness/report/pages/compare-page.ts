@@ -5,7 +5,7 @@ import {
   latestLine,
 } from '../../record/compare-runs.ts';
 import { type FindingLine, findingKey, findingLines } from '../../record/finding-line.ts';
-import { shortId } from '../../record/run-id.ts';
+import { shortId } from '../../record/ids.ts';
 import type { Finding, RunRecord } from '../../record/run-record.ts';
 import { type Html, html } from '../html/html.ts';
 import { chartPicture } from '../pictures/chart-picture.ts';

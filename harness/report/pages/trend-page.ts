@@ -1,6 +1,5 @@
-import type { JudgedTrend } from '../../record/judge-trend.ts';
-import { shortId } from '../../record/run-id.ts';
-import type { TrendPoint, TrendSeries } from '../../record/trend-series.ts';
+import { shortId } from '../../record/ids.ts';
+import type { JudgedTrend, TrendPoint, TrendSeries } from '../../record/trend.ts';
 import { type Content, type Html, html } from '../html/html.ts';
 import { bulletList, scrolling, table } from '../html/table.ts';
 import { trendPicture } from '../pictures/trend-picture.ts';

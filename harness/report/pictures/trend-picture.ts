@@ -1,7 +1,6 @@
 import { extent } from 'd3-array';
 import { scalePoint } from 'd3-scale';
-import type { JudgedTrend } from '../../record/judge-trend.ts';
-import type { TrendPoint, TrendSeries } from '../../record/trend-series.ts';
+import type { JudgedTrend, TrendPoint, TrendSeries } from '../../record/trend.ts';
 import { type Html, html } from '../html/html.ts';
 import { plainLine } from '../words/plain-text.ts';
 import { dayOf, ruleText } from '../words/trend-words.ts';

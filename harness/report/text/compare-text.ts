@@ -1,6 +1,6 @@
 import { type ComparedFinding, changes, latestLine } from '../../record/compare-runs.ts';
 import type { FindingLine } from '../../record/finding-line.ts';
-import { shortId } from '../../record/run-id.ts';
+import { shortId } from '../../record/ids.ts';
 import { formatNumber } from '../../units/format-quantity.ts';
 import { toShown } from '../../units/to-shown.ts';
 import type { Verdict } from '../../verdict/verdict.ts';

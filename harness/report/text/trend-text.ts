@@ -1,7 +1,6 @@
 import { extent } from 'd3-array';
 import { scaleQuantize } from 'd3-scale';
-import type { FlakyClaim } from '../../record/flaky-claim.ts';
-import type { JudgedTrend } from '../../record/judge-trend.ts';
+import type { FlakyClaim, JudgedTrend } from '../../record/trend.ts';
 import { plainLine } from '../words/plain-text.ts';
 import { counted, repeatText } from '../words/prose.ts';
 import { chartLines, dayOf, flakyText, lastText } from '../words/trend-words.ts';

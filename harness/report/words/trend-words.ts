@@ -1,7 +1,5 @@
 import { type ChartSignal, fewestPoints } from '../../record/control-chart.ts';
-import type { FlakyClaim } from '../../record/flaky-claim.ts';
-import type { JudgedTrend } from '../../record/judge-trend.ts';
-import type { TrendPoint, TrendSeries } from '../../record/trend-series.ts';
+import type { FlakyClaim, JudgedTrend, TrendPoint, TrendSeries } from '../../record/trend.ts';
 import { plainLine } from './plain-text.ts';
 import { counted } from './prose.ts';
 import { figureText, uncertainText } from './value-text.ts';

@@ -1,6 +1,6 @@
 import type { Plan } from '../../plan/plan.ts';
 import { unmetNeed } from '../../plan/unmet-need.ts';
-import { conditionId } from '../../record/condition-id.ts';
+import { conditionId } from '../../record/ids.ts';
 import type { ConditionRecord, SpecRecord } from '../../record/run-record.ts';
 import type { ConditionTask } from './lane.ts';
 import type { RunSetup, Stop } from './run-setup.ts';

@@ -4,7 +4,7 @@ import type { Rig } from '../../bench/rig.ts';
 import { readRig } from '../../bench/rig-file.ts';
 import type { Plan } from '../../plan/plan.ts';
 import { unmetNeed } from '../../plan/unmet-need.ts';
-import { conditionId } from '../../record/condition-id.ts';
+import { conditionId } from '../../record/ids.ts';
 import type { RunRecord, SpecRecord } from '../../record/run-record.ts';
 import { requestChange } from '../../run/judge/rejudge-condition.ts';
 import { Complaint } from '../complaint.ts';

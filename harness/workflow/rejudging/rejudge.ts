@@ -7,7 +7,7 @@ import { readManifest } from '../../archive/manifest.ts';
 import { newRunId } from '../../archive/new-run-id.ts';
 import { readRun } from '../../archive/read-run.ts';
 import type { Plan } from '../../plan/plan.ts';
-import { conditionId } from '../../record/condition-id.ts';
+import { conditionId } from '../../record/ids.ts';
 import type { ConditionRecord, RunRecord, SpecRecord } from '../../record/run-record.ts';
 import { totalsOf } from '../../record/totals.ts';
 import { specRecord, verdictOfRun } from '../../run/engine/spec-record.ts';

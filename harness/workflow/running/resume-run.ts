@@ -2,7 +2,7 @@ import { readCapture } from '../../archive/capture-file.ts';
 import { findRunFolder } from '../../archive/find-run-folder.ts';
 import { readRun } from '../../archive/read-run.ts';
 import { type RunFolder, resumeRunFolder } from '../../archive/run-folder.ts';
-import { conditionId } from '../../record/condition-id.ts';
+import { conditionId } from '../../record/ids.ts';
 import type { ConditionRecord, RunRecord } from '../../record/run-record.ts';
 import { Complaint } from '../complaint.ts';
 import type { RunStore } from './run-store.ts';

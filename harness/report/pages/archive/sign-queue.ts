@@ -1,4 +1,4 @@
-import { shortId } from '../../../record/run-id.ts';
+import { shortId } from '../../../record/ids.ts';
 import type { Verdict } from '../../../verdict/verdict.ts';
 import { type Content, type Html, html } from '../../html/html.ts';
 import { verdictLabel } from '../../pictures/verdict-shape.ts';

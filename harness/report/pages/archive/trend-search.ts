@@ -1,4 +1,4 @@
-import type { FlakyClaim } from '../../../record/flaky-claim.ts';
+import type { FlakyClaim } from '../../../record/trend.ts';
 import { type Content, type Html, html } from '../../html/html.ts';
 import { plainLine } from '../../words/plain-text.ts';
 import { flakyText } from '../../words/trend-words.ts';

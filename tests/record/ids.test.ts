@@ -1,5 +1,5 @@
 import { describe, expect, it } from 'vitest';
-import { runFolderName, shortId } from '../../harness/record/run-id.ts';
+import { runFolderName, shortId } from '../../harness/record/ids.ts';
 import { sampleRecord } from './sample-record.ts';
 
 function nameOf(name: string, build: string): string {
