@@ -18,7 +18,11 @@ async function bundleProgram(folder: string): Promise<void> {
   const root = resolve(import.meta.dirname, '..');
   await build({
     absWorkingDir: root,
-    entryPoints: ['harness/cli/main.ts', 'harness/workflow/lanes/plant-worker.ts'],
+    entryPoints: [
+      'harness/cli/main.ts',
+      'harness/workflow/lanes/plant-worker.ts',
+      'harness/workflow/rig/watchdog-process.ts',
+    ],
     outdir: folder,
     entryNames: '[name]',
     chunkNames: 'chunks/[name]-[hash]',

@@ -30,6 +30,12 @@ export interface SignRequest {
 /** A sign-off that was refused: no error of the archive, but a `no` with its reason. */
 export class SignRefusal extends Error {
   override readonly name = 'SignRefusal';
+  /** Claims that would have to be waived for a release; empty where there is another reason. */
+  readonly openClaims: readonly string[];
+  constructor(message: string, openClaims: readonly string[] = []) {
+    super(message);
+    this.openClaims = openClaims;
+  }
 }
 
 /**
@@ -74,7 +80,8 @@ function matchWaivers(record: RunRecord, { decision, waivers }: SignRequest): Wa
   if (open.length > 0) {
     const list = open.map(({ spec, verdict }) => `${spec} (${verdict})`).join(', ');
     throw new SignRefusal(
-      `a release needs every claim passed or waived; open: ${list}. Waive each with --waive CLAIM --reason TEXT, or decide hold or reject`,
+      `for a release, every claim must pass or be waived; still open: ${list}`,
+      open.map(({ spec }) => spec),
     );
   }
   return matched;

@@ -2,10 +2,10 @@
 import { setFlagsFromString } from 'node:v8';
 import { Command, CommanderError } from 'commander';
 import { Complaint } from '../workflow/complaint.ts';
-import { BadFiles } from '../workflow/inputs/bad-files.ts';
 import { harnessVersion } from '../workflow/version.ts';
 import { commands } from './commands.ts';
-import { exitCodeOfComplaint, exitCodes } from './common/exit-codes.ts';
+import { complain } from './common/complaints.ts';
+import { exitCodes } from './common/exit-codes.ts';
 import type { Io } from './common/io.ts';
 import { processIo } from './common/process-io.ts';
 
@@ -33,19 +33,16 @@ export async function main(args: readonly string[], io: Io): Promise<number> {
     await program.parseAsync([...args], { from: 'user' });
     return io.exitCode;
   } catch (error) {
-    return complain(error, io);
+    return exitCodeOfError(error, io);
   }
 }
 
-function complain(error: unknown, io: Io): number {
+function exitCodeOfError(error: unknown, io: Io): number {
   if (error instanceof CommanderError) {
     const asked = error.code === 'commander.helpDisplayed' || error.code === 'commander.version';
     return asked ? exitCodes.pass : exitCodes.usage;
   }
-  if (error instanceof Complaint) {
-    io.stderr(`evenfall: ${error instanceof BadFiles ? error.rendered(io) : error.message}\n`);
-    return exitCodeOfComplaint(error, io);
-  }
+  if (error instanceof Complaint) return complain(error, io);
   const text = error instanceof Error ? (error.stack ?? error.message) : String(error);
   io.stderr(`evenfall: unexpected error; please report it with these lines:\n${text}\n`);
   return exitCodes.internal;

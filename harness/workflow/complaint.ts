@@ -11,12 +11,21 @@ export type ComplaintKind =
   | 'refused' // a signature or key is refused
   | 'interrupted'; // ended by a signal
 
+/** What the caller can give to mend it; a command knows the option. */
+export type Remedy = 'flashing-ok' | 'lamp' | 'rig' | 'specs' | 'waivers';
+
 /** An error that the user can mend. `message` says what happened, what was expected and what to do; no stack is shown. */
 export class Complaint extends Error {
   override readonly name = 'Complaint';
   readonly kind: ComplaintKind;
-  constructor(kind: ComplaintKind, message: string, options?: ErrorOptions) {
+  readonly remedy: Remedy | undefined;
+  constructor(
+    kind: ComplaintKind,
+    message: string,
+    { remedy, ...options }: ErrorOptions & { readonly remedy?: Remedy } = {},
+  ) {
     super(message, options);
     this.kind = kind;
+    this.remedy = remedy;
   }
 }

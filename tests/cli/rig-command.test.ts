@@ -3,7 +3,7 @@ import { join } from 'node:path';
 import { afterAll, beforeAll, describe, expect, it } from 'vitest';
 import type { Emulation } from '../../drivers/plant/emulate/emulation.ts';
 import { readRig } from '../../harness/bench/rig-file.ts';
-import { changeCalibration } from '../../harness/cli/bench/change-calibration.ts';
+import { changeCalibration } from '../../harness/workflow/rig/change-calibration.ts';
 import { openTestEmulation } from '../drivers/emulate/open-test-bench.ts';
 import { outputIsOn, writeRig } from './emulated-rig.ts';
 import { buildProgram, evenfall } from './program.ts';

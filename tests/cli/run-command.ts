@@ -1,8 +1,8 @@
 import { Command } from 'commander';
-import { exitCodeOfComplaint, exitCodes } from '../../harness/cli/common/exit-codes.ts';
+import { complain } from '../../harness/cli/common/complaints.ts';
+import { exitCodes } from '../../harness/cli/common/exit-codes.ts';
 import type { Io, Register } from '../../harness/cli/common/io.ts';
 import { Complaint } from '../../harness/workflow/complaint.ts';
-import { BadFiles } from '../../harness/workflow/inputs/bad-files.ts';
 
 export interface Ran {
   readonly exitCode: number;
@@ -37,8 +37,7 @@ export async function runCommand(
     await command.parseAsync([...args], { from: 'user' });
   } catch (error) {
     if (error instanceof Complaint) {
-      io.exitCode = exitCodeOfComplaint(error, io);
-      io.stderr(`evenfall: ${error instanceof BadFiles ? error.rendered(io) : error.message}\n`);
+      io.exitCode = complain(error, io);
     } else if ((error as { code?: string }).code?.startsWith('commander.')) {
       io.exitCode = exitCodes.usage;
     } else throw error;

@@ -15,8 +15,8 @@ import {
 import { findingLines } from '../../record/finding-line.ts';
 import { renderComparePage } from '../../report/pages/compare-page.ts';
 import { type ComparedRun, renderCompareText } from '../../report/text/compare-text.ts';
-import { withArchive } from '../common/archive-complaint.ts';
-import { withIndex } from '../common/archive-index.ts';
+import { withReportedIndex } from '../common/archive-index.ts';
+import { withArchive } from '../common/complaints.ts';
 import { exitCodes } from '../common/exit-codes.ts';
 import type { Io } from '../common/io.ts';
 import { writePage } from '../common/write-page.ts';
@@ -53,7 +53,7 @@ async function compare(a: string, b: string, options: Options, io: Io): Promise<
     await findRunFolder(reports, a, listed),
     await findRunFolder(reports, b, listed),
   ] as const;
-  const [before, after] = await withIndex(reports, io, { listed }, async (index) => [
+  const [before, after] = await withReportedIndex(reports, io, { listed }, async (index) => [
     await loadLines(index, reports, folders[0]),
     await loadLines(index, reports, folders[1]),
   ]);

@@ -14,7 +14,7 @@ import {
 } from '../../report/exchange/capture-export.ts';
 import { renderFindingsCsv, renderFindingsParquet } from '../../report/exchange/findings.ts';
 import { Complaint } from '../../workflow/complaint.ts';
-import { withArchive } from '../common/archive-complaint.ts';
+import { withArchive } from '../common/complaints.ts';
 import type { Io } from '../common/io.ts';
 
 const formats = ['csv', 'wav', 'parquet'] as const;

@@ -22,12 +22,11 @@ import { renderSummary } from '../../report/text/summary.ts';
 import { plainLine } from '../../report/words/plain-text.ts';
 import { Complaint } from '../../workflow/complaint.ts';
 import { rejudge } from '../../workflow/rejudging/rejudge.ts';
-import { withArchive } from '../common/archive-complaint.ts';
+import { loadPublicKey } from '../../workflow/signing/read-keys.ts';
+import { withArchive } from '../common/complaints.ts';
+import { exitCodeOfRun } from '../common/exit-codes.ts';
 import type { Io } from '../common/io.ts';
-import { loadPublicKey } from '../release/read-keys.ts';
-import { pageAndJunit } from '../running/page-and-junit.ts';
-import { exitCodeOf } from '../running/run-exit-code.ts';
-import { tellWhereStored } from '../running/tell-where-stored.ts';
+import { pageAndJunit, printStoredIn } from '../running/stored-run.ts';
 import { printPdf } from './pdf.ts';
 
 interface Asked {
@@ -104,12 +103,12 @@ export function register(command: Command, io: Io): void {
 async function judgeAgain(name: string, options: ReportOptions, io: Io): Promise<number> {
   const { record, folder } = await rejudge(name, options, {
     cwd: io.cwd,
-    interrupted: io.interrupted,
+    signal: io.interrupted,
     reports: pageAndJunit(),
   });
   io.stdout(renderSummary(record, { colour: io.colour, columns: io.columns }));
-  tellWhereStored(folder, io);
-  return exitCodeOf(record, io);
+  printStoredIn(folder, io);
+  return exitCodeOfRun(record, io);
 }
 
 /** A report renders what was stored: files beside it would change nothing. */

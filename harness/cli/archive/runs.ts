@@ -9,8 +9,8 @@ import { shortId } from '../../record/ids.ts';
 import { verdictMark } from '../../report/words/verdict-words.ts';
 import { severity, type Verdict } from '../../verdict/verdict.ts';
 import { Complaint } from '../../workflow/complaint.ts';
-import { withArchive } from '../common/archive-complaint.ts';
-import { withIndex } from '../common/archive-index.ts';
+import { withReportedIndex } from '../common/archive-index.ts';
+import { withArchive } from '../common/complaints.ts';
 import type { Io } from '../common/io.ts';
 import { parseSince } from '../common/options.ts';
 import { textTable } from '../common/text-table.ts';
@@ -51,7 +51,7 @@ async function list(options: Options, io: Io): Promise<void> {
   const filter = filterOf(options, now);
   if (!options.prune) refuseRule(options);
   const rebuild = options.rebuild ?? false;
-  await withIndex(options.reports, io, { rebuild }, async (index) => {
+  await withReportedIndex(options.reports, io, { rebuild }, async (index) => {
     if (options.prune) await prune(index, options, now, io);
     const found = findRuns(index, filter);
     const stale = await refreshDecisions(index, options.reports, found);

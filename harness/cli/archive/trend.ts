@@ -9,8 +9,8 @@ import { renderTrendCsv } from '../../report/exchange/trend-csv.ts';
 import { renderTrendPage } from '../../report/pages/trend-page.ts';
 import { renderFlakyText, renderTrendText } from '../../report/text/trend-text.ts';
 import { Complaint } from '../../workflow/complaint.ts';
-import { withArchive } from '../common/archive-complaint.ts';
-import { withIndex } from '../common/archive-index.ts';
+import { withReportedIndex } from '../common/archive-index.ts';
+import { withArchive } from '../common/complaints.ts';
 import type { Io } from '../common/io.ts';
 import { parseSince } from '../common/options.ts';
 import { writePage } from '../common/write-page.ts';
@@ -57,7 +57,7 @@ async function trend(metric: string | undefined, options: Options, io: Io): Prom
   }
   const since =
     options.since === undefined ? undefined : parseSince(options.since, new Date(), '--since');
-  await withIndex(options.reports, io, {}, async (index) => {
+  await withReportedIndex(options.reports, io, {}, async (index) => {
     if (options.flaky) {
       const last = lastOf(options, 500);
       flaky(index, { lamp: options.lamp, since, last }, options, io);

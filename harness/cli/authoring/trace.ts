@@ -11,7 +11,7 @@ import { BadFiles } from '../../workflow/inputs/bad-files.ts';
 import { readFile } from '../../workflow/inputs/read-file.ts';
 import { readSpecs } from '../../workflow/inputs/read-specs.ts';
 import { shippedFile } from '../../workflow/inputs/shipped-file.ts';
-import { withArchive } from '../common/archive-complaint.ts';
+import { withArchive } from '../common/complaints.ts';
 import { exitCodes } from '../common/exit-codes.ts';
 import type { Io, Register } from '../common/io.ts';
 import { textTable } from '../common/text-table.ts';

@@ -11,9 +11,9 @@ import type { Lamp } from '../../bench/lamp.ts';
 import type { Rig } from '../../bench/rig.ts';
 import { Complaint } from '../../workflow/complaint.ts';
 import { readBench } from '../../workflow/inputs/read-bench.ts';
-import { readFault } from '../../workflow/inputs/read-fault.ts';
 import { shippedFile } from '../../workflow/inputs/shipped-file.ts';
 import { exitCodes } from '../common/exit-codes.ts';
+import { faultOption, type SizedFault } from '../common/fault-option.ts';
 import { aborted, type Io, type Register } from '../common/io.ts';
 import { repeatedOption, seedNumber, wholeNumber } from '../common/options.ts';
 
@@ -25,7 +25,7 @@ interface EmulateOptions {
   readonly consoleLink: string;
   readonly speed: number;
   readonly seed: number;
-  readonly fault: readonly string[];
+  readonly fault: readonly SizedFault[];
   readonly trouble: readonly string[];
   readonly factoryFresh?: boolean;
 }
@@ -57,7 +57,7 @@ export const register: Register = (command, io) => {
     )
     .option('--speed <factor>', 'seconds of lamp time per second of real time', factor, 1)
     .option('--seed <number>', 'seed of lamp, noise and calibration errors', seedNumber, 1)
-    .addOption(repeatedOption('--fault <id[=size]>', 'seed a fault into the lamp; repeatable'))
+    .addOption(faultOption('seed a fault into the lamp; repeatable'))
     .addOption(
       repeatedOption(
         '--trouble <kind[=time][,on=instrument][,from=n][,once]>',
@@ -82,7 +82,7 @@ async function emulate(options: EmulateOptions, io: Io): Promise<number> {
     sacnPort,
     seed,
     speed,
-    faults: options.fault.map(readFault),
+    faults: options.fault,
     factoryFresh: options.factoryFresh ?? false,
     troubles: options.trouble.map((text) => troubleOf(text, rig)),
     say: (text) => io.stderr(`evenfall: ${text}\n`),

@@ -1,4 +1,4 @@
-import type { ComplaintKind } from '../../workflow/complaint.ts';
+import type { RunRecord } from '../../record/run-record.ts';
 import type { Io } from './io.ts';
 
 /** How the process ends; README lists them for CI. 64..77 follow the BSD sysexits convention. */
@@ -24,22 +24,13 @@ export function interruptionCode({ interrupted }: Pick<Io, 'interrupted'>): numb
   return interrupted.reason === 'SIGTERM' ? exitCodes.terminated : exitCodes.interrupted;
 }
 
-const codes: Readonly<Record<Exclude<ComplaintKind, 'interrupted'>, number>> = {
-  usage: exitCodes.usage,
-  'bad-file': exitCodes.badFile,
-  'no-input': exitCodes.noInput,
-  unreachable: exitCodes.unreachable,
-  bench: exitCodes.bench,
-  internal: exitCodes.internal,
-  'cannot-create': exitCodes.cannotCreate,
-  locked: exitCodes.locked,
-  refused: exitCodes.refused,
-};
-
-/** The exit code that tells CI what a complaint is about. */
-export function exitCodeOfComplaint(
-  { kind }: { readonly kind: ComplaintKind },
+/** What the process says about a run that has ended. */
+export function exitCodeOfRun(
+  { ended, verdict }: Pick<RunRecord, 'ended' | 'verdict'>,
   io: Pick<Io, 'interrupted'>,
 ): number {
-  return kind === 'interrupted' ? interruptionCode(io) : codes[kind];
+  if (ended === 'interrupted') return interruptionCode(io);
+  if (ended === 'failed' || verdict === 'error') return exitCodes.bench;
+  if (verdict === 'fail') return exitCodes.fail;
+  return verdict === 'pass' ? exitCodes.pass : exitCodes.inconclusive;
 }

@@ -3,7 +3,7 @@ import { fadeEnds } from '../../plan/commanded.ts';
 import { type MeasureFlags, quantityOption, usage } from './measure-options.ts';
 
 /** What the person says was commanded while the file was recorded. */
-export type Command =
+export type StatedCommand =
   | { readonly kind: 'nothing' }
   | { readonly kind: 'level'; readonly level: number }
   | {
@@ -15,7 +15,7 @@ export type Command =
       readonly at: number;
     };
 
-export function commandOption(flags: MeasureFlags): Command {
+export function commandOption(flags: MeasureFlags): StatedCommand {
   const { from, to, over, at, level } = flags;
   const parts = { from, to, over, at };
   const given = Object.values(parts).filter((part) => part !== undefined);
@@ -50,7 +50,7 @@ function levelOption(name: string, text: string): number {
 }
 
 interface Course {
-  readonly command: Command;
+  readonly command: StatedCommand;
   readonly subjects: readonly string[];
   readonly duration: number;
   /** First instant of the file's time axis: 0 of the time line. */
@@ -83,7 +83,7 @@ export function commandedOf({
 }
 
 function segmentsOf(
-  command: Command,
+  command: StatedCommand,
   duration: number,
   start: number,
   window: Window,

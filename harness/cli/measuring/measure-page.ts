@@ -6,7 +6,7 @@ import { type Html, html } from '../../report/html/html.ts';
 import { row, table } from '../../report/html/table.ts';
 import { chartPicture } from '../../report/pictures/chart-picture.ts';
 import { plainLine } from '../../report/words/plain-text.ts';
-import type { Measurement } from './measure.ts';
+import type { Measurement } from './measure-metric.ts';
 import { measuredText } from './measure-text.ts';
 
 /** What the page says of the file itself. */

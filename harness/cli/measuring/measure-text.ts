@@ -5,7 +5,7 @@ import { formatMeasured, formatQuantity } from '../../units/format-quantity.ts';
 import { findUnit } from '../../units/unit-table.ts';
 import type { Assessed } from '../../verdict/uncertainty.ts';
 import type { Io } from '../common/io.ts';
-import type { Measurement } from './measure.ts';
+import type { Measurement } from './measure-metric.ts';
 
 /** `{"outcomes": […]}`: one object per metric and subject, figures in SI. */
 export function outcomesJson(measurements: readonly Measurement[]): string {

@@ -1,38 +1,21 @@
 import { basename, resolve } from 'node:path';
-import { type Command as Cli, Option } from 'commander';
+import { type Command, Option } from 'commander';
 import type { WaveformFile } from '../../files/waveform-file.ts';
-import { duration } from '../../measure/analysis/waveform-part.ts';
-import type { Metric } from '../../measure/metric.ts';
-import type { Observation, Window } from '../../measure/observation.ts';
-import { type NotMeasurable, notMeasurable } from '../../measure/outcome.ts';
-import { signals } from '../../measure/signals.ts';
 import { formatQuantity } from '../../units/format-quantity.ts';
-import { assess } from '../../verdict/assess.ts';
-import type { Assessed } from '../../verdict/uncertainty.ts';
 import type { Io, Register } from '../common/io.ts';
 import { writePage } from '../common/write-page.ts';
-import { calibrationOption, type StatedCalibration } from './measure-calibration.ts';
-import { type MeasuredColumn, measuredColumns, recordsFor } from './measure-columns.ts';
-import { type Command, commandedOf, commandOption } from './measure-commanded.ts';
+import { measuredColumns } from './measure-columns.ts';
 import { readWaveformFile } from './measure-file.ts';
+import { type Measurement, measureMetric, sceneOf } from './measure-metric.ts';
 import {
   checkParameterNames,
   type MeasureFlags,
   metricsOption,
   pairsOption,
-  parameterValues,
   quantityOption,
   usage,
-  windowOption,
 } from './measure-options.ts';
 import { metricList, outcomesJson, outcomesTable } from './measure-text.ts';
-
-/** One metric of one subject, and what came of it. */
-export interface Measurement {
-  readonly metric: Metric;
-  readonly of: string;
-  readonly assessed: Assessed;
-}
 
 /** `evenfall measure FILE`: metrics of a recorded waveform, without any rig. */
 export const register: Register = (command, io) => {
@@ -41,7 +24,7 @@ export const register: Register = (command, io) => {
   );
 };
 
-function options(command: Cli): Cli {
+function options(command: Command): Command {
   const many = (text: string, earlier: readonly string[] = []) => [...earlier, text];
   return command
     .argument('[file]', 'a CSV, WAV or NPY file; - for standard input')
@@ -114,119 +97,4 @@ function rateOption(text: string): number {
   const rate = quantityOption('rate', text, 'frequency');
   if (!(rate > 0)) throw usage(`--rate: expected a rate above 0 Hz, found "${text}"`);
   return rate;
-}
-
-/** Everything that is the same for all metrics of one call. */
-interface Scene {
-  readonly subjects: readonly MeasuredColumn[];
-  readonly length: number;
-  readonly start: number;
-  readonly window: Window;
-  readonly reference: Window | undefined;
-  readonly command: Command;
-  readonly curve: { readonly kind: 'logarithmic' | 'linear'; readonly bottom: number };
-  readonly calibration: StatedCalibration;
-  readonly coverageFactor: number;
-}
-
-function sceneOf(
-  file: WaveformFile,
-  subjects: readonly MeasuredColumn[],
-  flags: MeasureFlags,
-): Scene {
-  const length = duration(subjects[0]!.waveform);
-  const { start } = file;
-  const onTimeLine = (name: string, text: string | undefined): Window | undefined => {
-    if (text === undefined) return undefined;
-    const { from, to } = windowOption(name, text);
-    if (to <= start || from >= start + length)
-      throw usage(
-        `--${name}: the record runs from ${start} s to ${start + length} s, found "${text}"`,
-      );
-    return { from: from - start, to: to - start };
-  };
-  const coverageFactor = quantityOption('coverage', flags.coverage ?? '2', 'number');
-  if (!(coverageFactor > 0))
-    throw usage(`--coverage: expected a number above 0, found "${flags.coverage}"`);
-  return {
-    subjects,
-    length,
-    start,
-    window: onTimeLine('during', flags.during) ?? { from: 0, to: length },
-    reference: onTimeLine('reference', flags.reference),
-    command: commandOption(flags),
-    curve: {
-      kind: flags.curve === 'linear' ? 'linear' : 'logarithmic',
-      bottom: quantityOption('bottom', flags.bottom ?? '0.1 %', 'ratio'),
-    },
-    calibration: calibrationOption(flags.calibration),
-    coverageFactor,
-  };
-}
-
-function measureMetric(
-  metric: Metric,
-  scene: Scene,
-  set: ReadonlyMap<string, string>,
-  explicit: boolean,
-): Measurement[] {
-  const { values, missing } = parameterValues(metric, set);
-  if (missing.length > 0 && explicit)
-    throw usage(
-      `${metric.id} needs ${missing.map((name) => `--set ${name}=…`).join(' ')} (evenfall measure --list --metric ${metric.id} says what)`,
-    );
-  const records = recordsFor(metric, scene.subjects);
-  return namesFor(metric, scene.subjects).map((of) => {
-    const refused =
-      missing.length > 0
-        ? notMeasurable('out-of-domain', { note: `${missing.join(', ')} must be set` })
-        : withoutContext(metric, scene);
-    if (refused) return { metric, of, assessed: { outcome: refused, captures: [] } };
-    const observation: Observation = {
-      of,
-      window: scene.window,
-      ...(scene.reference && { reference: scene.reference }),
-      records,
-      colour: [],
-      frames: [],
-      commanded: commandedOf({
-        ...scene,
-        subjects: scene.subjects.map((subject) => subject.of),
-        duration: scene.length,
-      }),
-      parameters: values,
-    };
-    const calibration = records.map((record) => scene.calibration(record));
-    return {
-      metric,
-      of,
-      assessed: assess(metric, observation, calibration, scene.coverageFactor),
-    };
-  });
-}
-
-/** A metric over all channels speaks of the lamp; so does one that no waveform can serve. */
-function namesFor(metric: Metric, subjects: readonly MeasuredColumn[]): readonly string[] {
-  const ofLamp = metric.needs.scope === 'all-channels' || !readsWaveforms(metric);
-  return ofLamp ? ['lamp'] : subjects.map(({ of }) => of);
-}
-
-function readsWaveforms({ needs }: Metric): boolean {
-  return needs.signals.some((signal) => signals[signal].kind === 'waveform');
-}
-
-/** What a metric must be told, and was not. */
-function withoutContext(metric: Metric, { command, reference }: Scene): NotMeasurable | null {
-  const { needs } = metric;
-  if (!readsWaveforms(metric))
-    return notMeasurable('no-record', {
-      note: `a waveform file holds no ${needs.signals.join(' and no ')}`,
-    });
-  if (needs.fade && command.kind !== 'fade')
-    return notMeasurable('no-fade', {
-      note: 'say what was commanded: --from, --to, --over and --at',
-    });
-  if (needs.reference && !reference)
-    return notMeasurable('no-reference', { note: 'say where full light is: --reference' });
-  return null;
 }

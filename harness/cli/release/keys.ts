@@ -2,9 +2,9 @@ import { open, rm } from 'node:fs/promises';
 import type { Command } from 'commander';
 import { newSigningKey, shortestPassphrase } from '../../archive/signing-key.ts';
 import { Complaint } from '../../workflow/complaint.ts';
+import { publicKeyFile } from '../../workflow/signing/read-keys.ts';
 import type { Io } from '../common/io.ts';
 import { askNewPassphrase } from './ask-passphrase.ts';
-import { publicKeyFile } from './read-keys.ts';
 
 /** `evenfall keys new`: a key pair to sign runs with. */
 export function register(command: Command, io: Io): void {

@@ -8,11 +8,11 @@ import type { RunRecord } from '../../record/run-record.ts';
 import { plainLine } from '../../report/words/plain-text.ts';
 import { verdictMark } from '../../report/words/verdict-words.ts';
 import { Complaint } from '../../workflow/complaint.ts';
-import { withArchive } from '../common/archive-complaint.ts';
+import { signOff } from '../../workflow/signing/sign-off.ts';
+import { withArchive } from '../common/complaints.ts';
 import type { Io } from '../common/io.ts';
 import { repeatedOption } from '../common/options.ts';
 import { askPassphrase } from './ask-passphrase.ts';
-import { signOff } from './sign-off.ts';
 
 interface Options {
   readonly reports: string;
@@ -67,8 +67,8 @@ async function signOne(run: string, options: Options, io: Io): Promise<void> {
   io.stderr(`${aboutRun(record)}\n`);
   const passphrase = await askPassphrase(io, `Passphrase of ${options.key}`);
   const { key: keyFile, policy } = options;
-  const wish = { keyFile, passphrase, name, meaning, decision, waivers, policy };
-  const { file, key, signedAt } = await signOff(folder, record, wish, io);
+  const request = { keyFile, passphrase, name, meaning, decision, waivers, policy };
+  const { file, key, signedAt } = await signOff(folder, record, request);
   const path = relative(io.cwd, join(folder, file));
   if (options.json) {
     const result = { version: 1, run: record.id, file: path, decision, key, signedAt };

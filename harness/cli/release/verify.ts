@@ -2,11 +2,11 @@ import { type Command, Option } from 'commander';
 import { findRunFolder } from '../../archive/find-run-folder.ts';
 import { type Verification, verifyRun } from '../../archive/verify-run.ts';
 import { plainLine } from '../../report/words/plain-text.ts';
-import { withArchive } from '../common/archive-complaint.ts';
+import { loadPublicKey } from '../../workflow/signing/read-keys.ts';
+import { readPolicy } from '../../workflow/signing/read-policy.ts';
+import { withArchive } from '../common/complaints.ts';
 import { exitCodes } from '../common/exit-codes.ts';
 import type { Io } from '../common/io.ts';
-import { loadPublicKey } from './read-keys.ts';
-import { readPolicy } from './read-policy.ts';
 
 interface Options {
   readonly reports: string;
@@ -29,7 +29,7 @@ export function register(command: Command, io: Io): void {
 
 async function verify(run: string, options: Options, io: Io): Promise<void> {
   const given = await Promise.all(options.public.map(loadPublicKey));
-  const read = options.policy ? await readPolicy(options.policy, io) : null;
+  const read = options.policy ? await readPolicy(options.policy) : null;
   const keys = [...given, ...(read?.keys ?? [])];
   const folder = await findRunFolder(options.reports, run);
   const verification = await verifyRun(folder, keys, read?.policy ?? null);

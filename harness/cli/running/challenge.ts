@@ -3,18 +3,17 @@ import { resolve } from 'node:path';
 import type { Command } from 'commander';
 import type { Fault } from '../../../drivers/plant/faults/fault.ts';
 import { faults as allFaults } from '../../../drivers/plant/faults/faults.ts';
-import { didYouMean } from '../../files/did-you-mean.ts';
 import type { ChallengeRecord } from '../../record/challenge-record.ts';
 import { renderChallengePage } from '../../report/pages/challenge-page.ts';
 import { renderChallenge } from '../../report/text/challenge-text.ts';
 import { counted } from '../../report/words/prose.ts';
-import { challengeFault } from '../../workflow/challenge/challenge-fault.ts';
-import { ChallengePool, type FinishedUnit } from '../../workflow/challenge/challenge-pool.ts';
-import { Interrupted } from '../../workflow/challenge/challenge-unit.ts';
+import { type ChallengeRequest, challengeSpecs } from '../../workflow/challenge/challenge.ts';
+import type { FinishedUnit, PoolSetup } from '../../workflow/challenge/challenge-pool.ts';
 import { Complaint } from '../../workflow/complaint.ts';
-import { type RunInputs, readRunInputs } from '../../workflow/inputs/run-inputs.ts';
+import { readRunInputs } from '../../workflow/inputs/run-inputs.ts';
 import { shippedFile } from '../../workflow/inputs/shipped-file.ts';
-import { exitCodes, interruptionCode } from '../common/exit-codes.ts';
+import { exitCodes } from '../common/exit-codes.ts';
+import { knownFault } from '../common/fault-option.ts';
 import type { Io } from '../common/io.ts';
 import { repeatedOption, wholeNumber } from '../common/options.ts';
 import { writePage } from '../common/write-page.ts';
@@ -23,7 +22,7 @@ interface ChallengeOptions {
   readonly lamp: readonly string[];
   readonly rig?: string;
   readonly tag: readonly string[];
-  readonly fault: readonly string[];
+  readonly fault: readonly Fault[];
   readonly seeds: number;
   readonly healthy: number;
   readonly quick?: boolean;
@@ -39,9 +38,6 @@ const shippedLamps = [
   'lamps/alcove-1.lamp.yaml',
   'lamps/alcove-pwm.lamp.yaml',
 ];
-
-/** First seed of the healthy lamps: none of them is a lamp that a fault was seeded into. */
-const firstHealthySeed = 1_000_001;
 
 export function register(command: Command, io: Io): void {
   command
@@ -61,18 +57,22 @@ export function register(command: Command, io: Io): void {
         'all specs',
       ),
     )
-    .addOption(repeatedOption('--fault <id>', 'only this seeded fault; repeatable', 'all'))
+    .addOption(
+      repeatedOption('--fault <id>', 'only this seeded fault; repeatable', 'all').argParser(
+        (id: string, before: readonly Fault[]) => [...before, knownFault(id)],
+      ),
+    )
     .option('--seeds <number>', 'number of lamps to seed each fault into', wholeNumber(1), 1)
     .option(
       '--healthy <number>',
-      'number of number of healthy lamps to count false alarms on',
+      'number of healthy lamps to count false alarms on',
       wholeNumber(),
       20,
     )
     .option('--quick', 'only the claims that a fault names; the others only if those miss it')
     .option('--jobs <number>', 'lamps to run in parallel (default: one per core)', wholeNumber(1))
     .option('--state <file>', 'keep results in this file and resume from it next time')
-    .option('--page <file>', 'write the matrix as a page')
+    .option('--page <file>', 'also write a page with the matrix')
     .option('--json', 'print one JSON document')
     .action(async (paths: string[], options: ChallengeOptions) => {
       io.exitCode = await challenge(paths, options, io);
@@ -84,70 +84,32 @@ async function challenge(
   options: ChallengeOptions,
   io: Io,
 ): Promise<number> {
-  const files =
+  const { tag: tags, rig, seeds, healthy, state } = options;
+  const lamps =
     options.lamp.length > 0 ? options.lamp : shippedLamps.map((name) => shippedFile(name, io.cwd));
-  const lamps = files.map((lamp) =>
-    readRunInputs({ paths, lamp, rig: options.rig, tags: options.tag }, io.cwd),
-  );
-  const chosen = options.fault.length > 0 ? options.fault.map(faultOf) : allFaults;
-  const jobs = options.jobs ?? availableParallelism();
-  const pool = new ChallengePool({
-    jobs,
-    stateFile: options.state === undefined ? null : resolve(io.cwd, options.state),
+  const request: ChallengeRequest = {
+    lamps: lamps.map((lamp) => readRunInputs({ paths, lamp, rig, tags }, io.cwd)),
+    faults: options.fault.length > 0 ? options.fault : allFaults,
+    seeds,
+    healthy,
+    quick: options.quick ?? false,
+  };
+  const pool: PoolSetup = {
+    jobs: options.jobs ?? availableParallelism(),
+    stateFile: state === undefined ? null : resolve(io.cwd, state),
     signal: io.interrupted,
     onUnit: (unit) => io.stderr(progressLine(unit)),
+  };
+  const record = await challengeSpecs(request, pool).catch((error: unknown) => {
+    throw error instanceof Complaint && error.kind === 'interrupted' ? stopped(state) : error;
   });
-  const seeds = Array.from({ length: options.seeds }, (_, index) => index + 1);
-  const trial = { pool, lamps, seeds, quick: options.quick === true };
-  try {
-    const faults = await Promise.all(chosen.map((fault) => challengeFault(fault, trial)));
-    const healthy = await healthyLamps(pool, lamps, options.healthy);
-    const record: ChallengeRecord = {
-      format: 'evenfall-challenge',
-      version: 1,
-      lamps: lamps.map(({ lamp }) => lamp.lamp),
-      specs: lamps[0]!.plans.map(({ spec }) => spec),
-      seeds: options.seeds,
-      faults,
-      healthy,
-    };
-    await print(record, options, io);
-    return exitCodeOf(record);
-  } catch (error) {
-    if (!(error instanceof Interrupted)) throw error;
-    io.stderr(
-      `interrupted${options.state ? `; run again with --state ${options.state} to resume` : ''}\n`,
-    );
-    return interruptionCode(io);
-  } finally {
-    await pool.close();
-  }
+  await print(record, options, io);
+  return exitCodeOf(record);
 }
 
-/** The lamps of several files take turns. */
-async function healthyLamps(
-  pool: ChallengePool,
-  files: readonly RunInputs[],
-  lamps: number,
-): Promise<ChallengeRecord['healthy']> {
-  const results = await Promise.all(
-    Array.from({ length: lamps }, (_, index) => {
-      const inputs = files[index % files.length]!;
-      return pool.run({ inputs, fault: null, seed: firstHealthySeed + index }, inputs.plans);
-    }),
-  );
-  const isUndecided = (verdict: string): boolean =>
-    verdict === 'inconclusive' || verdict === 'error';
-  const bySpec: Record<string, number> = {};
-  for (const [spec, verdict] of results.flatMap((result) => Object.entries(result))) {
-    if (verdict === 'fail' || isUndecided(verdict)) bySpec[spec] = (bySpec[spec] ?? 0) + 1;
-  }
-  return {
-    lamps,
-    falseAlarms: results.filter((result) => Object.values(result).includes('fail')).length,
-    undecided: results.filter((result) => Object.values(result).some(isUndecided)).length,
-    bySpec,
-  };
+function stopped(state: string | undefined): Complaint {
+  const next = state === undefined ? '' : `; run again with --state ${state} to resume`;
+  return new Complaint('interrupted', `interrupted${next}`);
 }
 
 function progressLine({ count, name, result }: FinishedUnit): string {
@@ -167,14 +129,4 @@ function exitCodeOf({ faults, healthy }: ChallengeRecord): number {
     ({ caughtBy, notTried }) => notTried === null && caughtBy.length === 0,
   );
   return escaped || healthy.falseAlarms > 0 ? exitCodes.fail : exitCodes.pass;
-}
-
-function faultOf(id: string): Fault {
-  const fault = allFaults.find((known) => known.id === id);
-  if (fault) return fault;
-  const guess = didYouMean(
-    id,
-    allFaults.map((known) => known.id),
-  );
-  throw new Complaint('usage', `--fault ${id}: no such seeded fault${guess}`);
 }

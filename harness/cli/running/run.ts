@@ -1,42 +1,26 @@
-import { createHash } from 'node:crypto';
-import { readFileSync } from 'node:fs';
 import { resolve } from 'node:path';
 import type { Command } from 'commander';
-import {
-  FirmwareLoadError,
-  firmwareImage,
-} from '../../../drivers/plant/firmware/firmware-image.ts';
 import type { RunRecord } from '../../record/run-record.ts';
 import { renderEventLine } from '../../report/exchange/event-line.ts';
 import { renderAnnotations } from '../../report/text/annotations.ts';
 import { renderSummary } from '../../report/text/summary.ts';
 import { disarmed } from '../../report/words/plain-text.ts';
-import { runSpecs } from '../../run/engine/engine.ts';
 import type { RunListener } from '../../run/engine/events.ts';
-import type { Lane } from '../../run/engine/lane.ts';
 import { Complaint } from '../../workflow/complaint.ts';
-import type { Bench } from '../../workflow/inputs/read-bench.ts';
-import { readFault } from '../../workflow/inputs/read-fault.ts';
-import {
-  type RunInputs,
-  readRunBench,
-  readRunSpecs,
-  type Selection,
-} from '../../workflow/inputs/run-inputs.ts';
-import { PlantLane, type PlantWorkerData } from '../../workflow/lanes/plant-lane.ts';
-import { openPlantLanes } from '../../workflow/lanes/plant-lanes.ts';
-import { type RigRun, startRigRun } from '../../workflow/rig/take-rig.ts';
-import { draftRecord, isSimulated } from '../../workflow/running/draft-record.ts';
-import { findResumedRun, keepConditions, resumedDraft } from '../../workflow/running/resume-run.ts';
-import { RunStore, storingListener } from '../../workflow/running/run-store.ts';
-import { rigUse } from '../bench/rig-news.ts';
-import { withArchive } from '../common/archive-complaint.ts';
+import { isSimulated } from '../../workflow/inputs/read-bench.ts';
+import { readFirmware } from '../../workflow/inputs/read-firmware.ts';
+import { readRunBench } from '../../workflow/inputs/run-inputs.ts';
+import type { RunContext, RunRequest } from '../../workflow/running/run-and-store.ts';
+import { runOnRig } from '../../workflow/running/run-on-rig.ts';
+import { runSimulated } from '../../workflow/running/run-simulated.ts';
+import { rigUse } from '../bench/rig-use.ts';
+import { withArchive } from '../common/complaints.ts';
+import { exitCodeOfRun } from '../common/exit-codes.ts';
+import { faultOption } from '../common/fault-option.ts';
 import type { Io } from '../common/io.ts';
 import { repeatedOption, seedNumber, wholeNumber } from '../common/options.ts';
 import { addJobSummary, inCi } from './ci-job.ts';
-import { pageAndJunit } from './page-and-junit.ts';
-import { exitCodeOf } from './run-exit-code.ts';
-import { tellWhereStored } from './tell-where-stored.ts';
+import { pageAndJunit, printStoredIn } from './stored-run.ts';
 import { terminalView } from './terminal-view.ts';
 import { watchRun } from './watch-run.ts';
 
@@ -45,7 +29,7 @@ interface RunOptions {
   readonly lamp?: string;
   readonly tag: readonly string[];
   readonly seed: number;
-  readonly fault: readonly string[];
+  readonly fault: RunRecord['faults'];
   readonly jobs?: number;
   readonly out?: string;
   readonly json?: boolean;
@@ -61,7 +45,15 @@ interface RunOptions {
 }
 
 export function register(command: Command, io: Io): void {
-  command
+  addOptions(command).action(async (paths: string[], options: RunOptions) => {
+    io.exitCode = await withArchive(() =>
+      options.watch ? watchSpecs(paths, options, io) : run(paths, options, io),
+    );
+  });
+}
+
+function addOptions(command: Command): Command {
+  return command
     .argument('[paths...]', 'spec files, or folders with *.spec.yaml files', ['specs'])
     .option('--rig <file>', 'rig file (default: the simulated rig)')
     .option('--lamp <file>', 'lamp file (default: Alcove-6)')
@@ -73,9 +65,7 @@ export function register(command: Command, io: Io): void {
       ),
     )
     .option('--seed <number>', 'seed of the simulated lamp', seedNumber, 1)
-    .addOption(
-      repeatedOption('--fault <id[=size]>', 'seed a fault into the simulated lamp; repeatable'),
-    )
+    .addOption(faultOption('seed a fault into the simulated lamp; repeatable'))
     .option(
       '--jobs <number>',
       'conditions to run in parallel on the simulated lamp (default: one per core)',
@@ -83,10 +73,7 @@ export function register(command: Command, io: Io): void {
     )
     .option('--out <folder>', 'folder to store the run in (default: reports)')
     .option('--json', 'print each event of the run as a line of JSON')
-    .option(
-      '--firmware <file>',
-      'run this WebAssembly build of your firmware in the simulated lamp',
-    )
+    .option('--firmware <file>', 'WebAssembly build of your firmware for the simulated lamp to run')
     .option('--build <name>', 'name of the firmware build, for the record')
     .option(
       '--operator <name>',
@@ -95,7 +82,7 @@ export function register(command: Command, io: Io): void {
     .option('--serial <number>', 'serial number of the lamp, for the record')
     .option(
       '--flashing-ok',
-      'allow specs that flash at 3 Hz to 70 Hz on a rig (read the cautions in README.md)',
+      'allow specs that flash at 3 Hz to 70 Hz on a rig (read the cautions in README.md first)',
     )
     .option(
       '--max-bench-errors <number>',
@@ -110,15 +97,10 @@ export function register(command: Command, io: Io): void {
     .option(
       '--watch',
       'rerun on the simulated lamp whenever a file is saved; stores nothing without --out',
-    )
-    .action(async (paths: string[], options: RunOptions) => {
-      io.exitCode = await withArchive(() =>
-        options.watch ? watchSpecs(paths, options, io) : run(paths, options, io),
-      );
-    });
+    );
 }
 
-/** Every round is a run of its own; only a whole one is told. */
+/** Every round is a run of its own; a round that is cut off prints nothing. */
 function watchSpecs(paths: readonly string[], options: RunOptions, io: Io): Promise<number> {
   if (options.resume !== undefined)
     throw new Complaint('usage', '--watch starts a new run each time: omit --resume');
@@ -127,115 +109,48 @@ function watchSpecs(paths: readonly string[], options: RunOptions, io: Io): Prom
 }
 
 async function run(paths: readonly string[], options: RunOptions, io: Io): Promise<number> {
+  const { tag: tags, seed, build, serial, maxBenchErrors, resume, retries } = options;
   const bench = readRunBench(options, io.cwd);
-  const selection = { paths, tags: options.tag };
-  if (isSimulated(bench.rig)) return runSimulated(selection, bench, options, io);
-  if (options.watch)
-    throw new Complaint('usage', '--watch works only with the simulated lamp: omit --rig');
-  const inputs = readRunSpecs(selection, bench, io.cwd);
-  refuseSimulation(options);
-  const rig = await startRigRun(inputs, { flashingOk: options.flashingOk ?? false }, rigUse(io));
-  try {
-    return await runOn([rig.lane], { paths, options, inputs, faults: [], rig }, io);
-  } finally {
-    await rig.lane.close();
-    await rig.leave();
-  }
-}
-
-async function runSimulated(
-  selection: Pick<Selection, 'paths' | 'tags'>,
-  bench: Bench,
-  options: RunOptions,
-  io: Io,
-): Promise<number> {
-  const faults = options.fault.map(readFault);
-  const firmware = options.firmware === undefined ? undefined : readFirmware(options.firmware, io);
-  const first = new PlantLane(firmware);
-  // It takes as long to load as the specs take to be read.
-  first.start();
-  let lanes: readonly Lane[] = [first];
-  try {
-    const inputs = readRunSpecs(selection, bench, io.cwd);
-    const conditions = inputs.plans.reduce(
-      (sum, plan) => sum + plan.conditions.length * plan.repeat,
-      0,
-    );
-    lanes = openPlantLanes(first, options.jobs, conditions, firmware);
-    return await runOn(lanes, { ...selection, options, inputs, faults, firmware }, io);
-  } finally {
-    await Promise.all(lanes.map((lane) => lane.close()));
-  }
-}
-
-interface RunParts {
-  readonly paths: readonly string[];
-  readonly options: RunOptions;
-  readonly inputs: RunInputs;
-  readonly faults: RunRecord['faults'];
-  readonly firmware?: PlantWorkerData['firmware'];
-  /** Absent on the simulated lamp. */
-  readonly rig?: RigRun;
-}
-
-async function runOn(
-  lanes: readonly Lane[],
-  { paths, options, inputs, faults, firmware, rig }: RunParts,
-  io: Io,
-): Promise<number> {
-  const root = resolve(io.cwd, options.out ?? 'reports');
   const stores = !options.watch || options.out !== undefined;
-  const fresh = draftRecord({
-    ...inputs,
-    paths,
-    faults,
-    seed: options.seed,
-    tags: options.tag,
-    build: options.build ?? firmware?.name ?? 'reference',
-    serial: options.serial ?? (rig ? 'not given' : 'simulated'),
-    firmware: firmwareRecord(firmware),
-    commit: null,
-    identities: rig?.identities ?? new Map(),
-    notes: rig?.notes ?? {},
+  const request: RunRequest = {
+    bench,
+    selection: { paths, tags },
+    seed,
+    build,
+    serial,
     operator: options.operator ?? io.env['EVENFALL_OPERATOR'],
-    startedAt: new Date().toISOString(),
-  });
-  const resumed =
-    options.resume === undefined ? null : await findResumedRun(root, options.resume, fresh);
-  const draft = resumed ? resumedDraft(fresh, resumed) : fresh;
-  const store = new RunStore(root, pageAndJunit(), resumed?.folder);
-  const storing = storingListener(store, async () => {
-    if (resumed) await keepConditions(resumed, store);
-  });
-  try {
-    const record = await runSpecs({
-      ...inputs,
-      seed: options.seed,
-      faults,
-      lanes,
-      draft,
-      listeners: [...(stores ? [storing] : []), tellTo(options, io)],
-      signal: io.interrupted,
-      wall: { now: () => new Date().toISOString(), seconds: () => performance.now() / 1000 },
-      ...(resumed ? { done: resumed.done } : {}),
-      ...(rig ? { unprovable: rig.unprovable } : {}),
-      retries: rig ? options.retries : 0,
-      ...(options.maxBenchErrors === undefined ? {} : { maxBenchErrors: options.maxBenchErrors }),
-    });
-    const cutShort = options.watch && io.interrupted.aborted;
-    if (!cutShort) conclude(record, store, options, io);
-    return exitCodeOf(record, io);
-  } finally {
-    await store.close();
+    maxBenchErrors,
+    store: stores ? { archive: resolve(io.cwd, options.out ?? 'reports'), resume } : null,
+  };
+  const context: RunContext = {
+    cwd: io.cwd,
+    signal: io.interrupted,
+    listeners: [options.json ? jsonLines(io) : terminalView(io)],
+    reports: pageAndJunit(),
+  };
+  if (isSimulated(bench.rig)) {
+    const { fault: faults, jobs } = options;
+    const firmware =
+      options.firmware === undefined ? undefined : readFirmware(options.firmware, io.cwd);
+    const finished = await runSimulated({ ...request, faults, firmware, jobs }, context);
+    return conclude(finished, options, io);
   }
+  refuseSimulationOptions(options);
+  const flashingOk = options.flashingOk ?? false;
+  const finished = await runOnRig(
+    { ...request, flashingOk, retries },
+    { ...context, ...rigUse(io) },
+  );
+  return conclude(finished, options, io);
 }
 
-/** Seeded faults and builds for the host say nothing about the lamp on a rig. */
-function refuseSimulation({ fault, firmware, jobs }: RunOptions): void {
+/** Options that say nothing about the lamp on a rig. */
+function refuseSimulationOptions({ fault, firmware, jobs, watch }: RunOptions): void {
   const simulated = [
     ...(fault.length > 0 ? ['--fault'] : []),
     ...(firmware === undefined ? [] : ['--firmware']),
     ...(jobs === undefined ? [] : ['--jobs']),
+    ...(watch ? ['--watch'] : []),
   ];
   if (simulated.length === 0) return;
   throw new Complaint(
@@ -244,42 +159,23 @@ function refuseSimulation({ fault, firmware, jobs }: RunOptions): void {
   );
 }
 
-/** `--json`: events as lines on stdout. Else the terminal view on stderr. */
-function tellTo(options: RunOptions, io: Io): RunListener {
-  if (options.json) return (event) => io.stdout(renderEventLine(event));
-  return terminalView(io);
+function jsonLines(io: Io): RunListener {
+  return (event) => io.stdout(renderEventLine(event));
 }
 
-function conclude(record: RunRecord, store: RunStore, options: RunOptions, io: Io): void {
-  if (inCi(io)) addJobSummary(record, io);
-  if (options.json) return;
-  const summary = renderSummary(record, { colour: io.colour, columns: io.columns });
-  io.stdout(inCi(io) ? disarmed(summary) : summary);
-  if (inCi(io)) io.stdout(renderAnnotations(record));
-  if (store.path === null) return;
-  tellWhereStored(store.path, io);
-}
-
-function readFirmware(file: string, io: Io): NonNullable<PlantWorkerData['firmware']> {
-  try {
-    const bytes = readFileSync(resolve(io.cwd, file));
-    const name = file.split('/').at(-1) ?? file;
-    // Looked at before anything starts: a build that cannot run is a bad file, not a failing lamp.
-    firmwareImage(bytes, name);
-    return { name, bytes };
-  } catch (error) {
-    if (error instanceof FirmwareLoadError)
-      throw new Complaint('bad-file', `--firmware: ${error.message}`);
-    const code = (error as NodeJS.ErrnoException).code ?? 'unreadable';
-    throw new Complaint(
-      'no-input',
-      `--firmware: expected a WebAssembly file at ${file}, found none (${code})`,
-    );
+/** Prints the outcome; the exit code is that of the run. */
+function conclude(
+  { record, folder }: { readonly record: RunRecord; readonly folder: string | null },
+  options: RunOptions,
+  io: Io,
+): number {
+  const cutShort = options.watch && io.interrupted.aborted;
+  if (!cutShort && inCi(io)) addJobSummary(record, io);
+  if (!cutShort && !options.json) {
+    const summary = renderSummary(record, { colour: io.colour, columns: io.columns });
+    io.stdout(inCi(io) ? disarmed(summary) : summary);
+    if (inCi(io)) io.stdout(renderAnnotations(record));
+    if (folder !== null) printStoredIn(folder, io);
   }
-}
-
-function firmwareRecord(firmware: PlantWorkerData['firmware']): RunRecord['lamp']['firmware'] {
-  if (!firmware) return { kind: 'reference', name: 'reference firmware', digest: null };
-  const digest = createHash('sha256').update(firmware.bytes).digest('hex');
-  return { kind: 'wasm', name: firmware.name, digest };
+  return exitCodeOfRun(record, io);
 }

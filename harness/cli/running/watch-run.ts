@@ -1,8 +1,8 @@
 import { type FSWatcher, statSync, watch } from 'node:fs';
 import { basename, dirname, resolve } from 'node:path';
 import { Complaint } from '../../workflow/complaint.ts';
-import { BadFiles } from '../../workflow/inputs/bad-files.ts';
 import { findFiles } from '../../workflow/inputs/find-files.ts';
+import { complain } from '../common/complaints.ts';
 import { interruptionCode } from '../common/exit-codes.ts';
 import { aborted, type Io } from '../common/io.ts';
 
@@ -50,7 +50,7 @@ async function tolerant(round: (io: Io) => Promise<unknown>, io: Io): Promise<vo
     const mendable =
       error instanceof Complaint && (error.kind === 'bad-file' || error.kind === 'no-input');
     if (!mendable) throw error;
-    io.stderr(`evenfall: ${error instanceof BadFiles ? error.rendered(io) : error.message}\n`);
+    complain(error, io);
   }
 }
 

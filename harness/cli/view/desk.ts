@@ -1,9 +1,9 @@
 import type { KeyObject } from 'node:crypto';
 import { existsSync } from 'node:fs';
 import type { Policy } from '../../archive/policy.ts';
+import { loadPublicKey, publicKeyFile } from '../../workflow/signing/read-keys.ts';
+import { readPolicy } from '../../workflow/signing/read-policy.ts';
 import type { Io } from '../common/io.ts';
-import { loadPublicKey, publicKeyFile } from '../release/read-keys.ts';
-import { readPolicy } from '../release/read-policy.ts';
 
 /** What the pages are made of: an archive, and what the person who started the server trusts. */
 export interface Desk {
@@ -24,17 +24,12 @@ export interface Trust {
 }
 
 /** Keys and policy as their files say now: a policy that is changed counts from the next page on. */
-export async function trustOf({ publicFiles, policyFile, keyFile, io }: Desk): Promise<Trust> {
+export async function trustOf({ publicFiles, policyFile, keyFile }: Desk): Promise<Trust> {
   const given = await Promise.all(publicFiles.map(loadPublicKey));
-  const read = policyFile === null ? null : await readPolicy(policyFile, io);
+  const read = policyFile === null ? null : await readPolicy(policyFile);
   // Somebody who signs with a key here trusts its public half, which lies beside it.
   const own = keyFile && publicKeyFile(keyFile);
   const nothingGiven = given.length === 0 && read === null;
   const beside = nothingGiven && own && existsSync(own) ? [await loadPublicKey(own)] : [];
   return { keys: [...given, ...(read?.keys ?? []), ...beside], policy: read?.policy ?? null };
-}
-
-/** Pages talk on the page; what the archive has to say meanwhile would fill the terminal at every load. */
-export function quiet(io: Io): Io {
-  return { ...io, stderr: () => {} };
 }

@@ -10,8 +10,8 @@ import {
   type QueuedRun,
   signQueue,
 } from '../../report/pages/archive/sign-queue.ts';
-import { withIndex } from '../common/archive-index.ts';
-import { type Desk, quiet, trustOf } from './desk.ts';
+import { withIndex } from '../../workflow/stored-runs/with-index.ts';
+import { type Desk, trustOf } from './desk.ts';
 import type { Served } from './guard.ts';
 import { checkSeal } from './seal.ts';
 import { sendSheet } from './send.ts';
@@ -24,20 +24,15 @@ const mostDecided = 10;
 export function showQueue(desk: Desk): Handler<Served> {
   return async (c) => {
     const { policy } = await trustOf(desk);
-    const { waiting, more, last } = await withIndex(
-      desk.root,
-      quiet(desk.io),
-      {},
-      async (index) => {
-        await refreshDecisions(index, desk.root);
-        const open = findRuns(index, { signOff: 'waiting', limit: mostWaiting });
-        return {
-          waiting: open.map((row) => queued(index, row)),
-          more: countRuns(index, { signOff: 'waiting' }) - open.length,
-          last: findRuns(index, { signOff: 'decided', limit: mostDecided }),
-        };
-      },
-    );
+    const { waiting, more, last } = await withIndex(desk.root, {}, async (index) => {
+      await refreshDecisions(index, desk.root);
+      const open = findRuns(index, { signOff: 'waiting', limit: mostWaiting });
+      return {
+        waiting: open.map((row) => queued(index, row)),
+        more: countRuns(index, { signOff: 'waiting' }) - open.length,
+        last: findRuns(index, { signOff: 'decided', limit: mostDecided }),
+      };
+    });
     const decided: DecidedRun[] = [];
     for (const row of last) {
       const seal = await checkSeal(desk, join(desk.root, row.folder));

@@ -6,9 +6,9 @@ import type { RunRecord } from '../../record/run-record.ts';
 import { runSheet, whereText } from '../../report/pages/archive/run-sheet.ts';
 import { sealSection } from '../../report/pages/archive/seal.ts';
 import { refusal } from '../../report/pages/archive/sheet.ts';
-import { withIndex } from '../common/archive-index.ts';
+import { withIndex } from '../../workflow/stored-runs/with-index.ts';
 import { archivedRun, runState } from './archived-run.ts';
-import { type Desk, quiet } from './desk.ts';
+import type { Desk } from './desk.ts';
 import type { Served } from './guard.ts';
 import { showLive } from './live.ts';
 import { sealedRecord } from './records.ts';
@@ -43,8 +43,8 @@ async function showSealed(desk: Desk, c: Context, folder: string): Promise<Respo
 }
 
 /** The youngest complete run of the lamp before this one. */
-async function runBefore({ root, io }: Desk, { startedAt, lamp, id }: RunRecord) {
-  return withIndex(root, quiet(io), {}, (index) => {
+async function runBefore({ root }: Desk, { startedAt, lamp, id }: RunRecord) {
+  return withIndex(root, {}, (index) => {
     const found = index
       .prepare(
         `SELECT folder, build, started FROM run WHERE lamp = @lamp AND started <= @startedAt AND id <> @id AND sealed

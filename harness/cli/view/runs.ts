@@ -4,9 +4,9 @@ import { countRuns, findRuns, type RunRow } from '../../archive/find-runs.ts';
 import type { RunIndex } from '../../archive/open-index.ts';
 import { refreshDecisions } from '../../archive/refresh-decisions.ts';
 import { type ListedRun, runList } from '../../report/pages/archive/run-list.ts';
-import { withIndex } from '../common/archive-index.ts';
+import { withIndex } from '../../workflow/stored-runs/with-index.ts';
 import { runState } from './archived-run.ts';
-import { type Desk, quiet } from './desk.ts';
+import type { Desk } from './desk.ts';
 import type { Served } from './guard.ts';
 import { sendSheet } from './send.ts';
 
@@ -21,9 +21,9 @@ export function showRuns(desk: Desk): Handler<Served> {
       verdict: c.req.query('verdict')?.trim() ?? '',
       text: c.req.query('text')?.trim() ?? '',
     };
-    const { root, io } = desk;
+    const { root } = desk;
     const page = wholeNumber(c.req.query('page')) ?? 1;
-    const found = await withIndex(root, quiet(io), {}, async (index) => {
+    const found = await withIndex(root, {}, async (index) => {
       const filter = Object.fromEntries(Object.entries(asked).filter(([, text]) => text !== ''));
       const shown = { ...filter, limit: perPage, skip: (page - 1) * perPage };
       const rows = findRuns(index, shown);

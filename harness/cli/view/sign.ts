@@ -14,9 +14,9 @@ import {
   signForm,
 } from '../../report/pages/archive/sign-form.ts';
 import { Complaint } from '../../workflow/complaint.ts';
-import { signOff } from '../release/sign-off.ts';
+import { signOff } from '../../workflow/signing/sign-off.ts';
 import { archivedRun, runState } from './archived-run.ts';
-import { type Desk, quiet, trustOf } from './desk.ts';
+import { type Desk, trustOf } from './desk.ts';
 import type { Served } from './guard.ts';
 import { sealedRecord } from './records.ts';
 import { checkSeal } from './seal.ts';
@@ -50,7 +50,7 @@ export function takeSign(desk: Desk): Handler<Served> {
     } catch (error) {
       const known = error instanceof Complaint || error instanceof ArchiveError;
       if (!known) throw error;
-      return sendForm(desk, c, { folder, record, entries, refusal: onPage(error.message) });
+      return sendForm(desk, c, { folder, record, entries, refusal: refusalText(error) });
     }
     return c.redirect(runHref(basename(folder)), 303);
   };
@@ -83,7 +83,7 @@ async function sign(
   const waivers = entries.waived.map((claim) => ({ claim, reason: entries.reasons[claim] ?? '' }));
   const { name, meaning } = entries;
   const passphrase = typeof form['passphrase'] === 'string' ? form['passphrase'] : '';
-  const wish = {
+  const request = {
     keyFile,
     passphrase,
     name,
@@ -92,7 +92,7 @@ async function sign(
     waivers,
     policy: policyFile ?? undefined,
   };
-  const { file } = await signOff(folder, record, wish, quiet(io));
+  const { file } = await signOff(folder, record, request);
   io.stderr(`Signed: ${decision} of run ${record.id}, ${file}\n`);
 }
 
@@ -100,12 +100,12 @@ function refused(sentence: string): Complaint {
   return new Complaint('refused', `not signed: ${sentence}`);
 }
 
-/** Sentences of the terminal name its options; a page has ticks. */
-function onPage(sentence: string): string {
-  return sentence.replace(
-    'Waive each with --waive CLAIM --reason TEXT',
-    'Tick each one to waive it, and give a reason',
-  );
+/** On the terminal options mend it; on the page, the form. */
+function refusalText(error: Complaint | ArchiveError): string {
+  const waive = error instanceof Complaint && error.remedy === 'waivers';
+  return waive
+    ? `${error.message}. Tick each one to waive it, and give a reason, or decide hold or reject`
+    : error.message;
 }
 
 function barred({ keyFile, loopback }: Desk): string | null {

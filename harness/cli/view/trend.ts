@@ -6,8 +6,8 @@ import { runHref } from '../../report/pages/archive/run-list.ts';
 import { refusal } from '../../report/pages/archive/sheet.ts';
 import { trendSearch } from '../../report/pages/archive/trend-search.ts';
 import { trendArticles } from '../../report/pages/trend-page.ts';
-import { withIndex } from '../common/archive-index.ts';
-import { type Desk, quiet } from './desk.ts';
+import { withIndex } from '../../workflow/stored-runs/with-index.ts';
+import type { Desk } from './desk.ts';
 import type { Served } from './guard.ts';
 import { wholeNumber } from './runs.ts';
 import { sendSheet } from './send.ts';
@@ -23,7 +23,7 @@ export function showTrend(desk: Desk): Handler<Served> {
       lamp: text('lamp'),
       last: text('last'),
     };
-    const { metrics, series, flaky } = await withIndex(desk.root, quiet(desk.io), {}, (index) => ({
+    const { metrics, series, flaky } = await withIndex(desk.root, {}, (index) => ({
       metrics: knownMetrics(index),
       series: asked.metric === '' ? [] : findTrend(index, filterOf(asked)),
       flaky: asked.metric === '' ? findFlaky(index, { last: 500 }) : [],

@@ -32,14 +32,14 @@ export async function challengeFault(fault: Fault, trial: FaultTrial): Promise<C
     caughtBy: caught.always,
     sometimesBy: caught.sometimes,
     missedBy: named.map(({ spec }) => spec).filter((spec) => !caught.always.includes(spec)),
-    smallestSizeCaught: await smallest(fault, caught.always, inputs, at),
+    smallestSizeCaught: await smallestCaught(fault, caught.always, inputs, at),
     notTried: null,
   };
 }
 
 const nothing = { caughtBy: [], sometimesBy: [], missedBy: [], smallestSizeCaught: null };
 
-async function smallest(
+async function smallestCaught(
   { size, sizes }: Fault,
   by: readonly string[],
   { plans }: RunInputs,

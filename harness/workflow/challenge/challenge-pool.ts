@@ -2,22 +2,23 @@ import { existsSync, readFileSync } from 'node:fs';
 import PQueue from 'p-queue';
 import writeFileAtomic from 'write-file-atomic';
 import type { Plan } from '../../plan/plan.ts';
+import type { Verdict } from '../../verdict/verdict.ts';
 import { Complaint } from '../complaint.ts';
 import { PlantLane } from '../lanes/plant-lane.ts';
 import { harnessVersion } from '../version.ts';
 import {
   type ChallengeUnit,
-  Interrupted,
+  interrupted,
   runUnit,
   type UnitResult,
   unitName,
 } from './challenge-unit.ts';
 
-/** Verdicts by unit, and in it by spec and the digest of its file: what was changed is run again, the rest is not. */
-type Known = Record<string, Record<string, UnitResult[string]>>;
+/** Verdicts by the spec and the digest of its file: what has changed is run again, the rest is not. */
+type KnownVerdicts = Readonly<Record<string, Verdict>>;
 
 export interface PoolSetup {
-  /** Lanes, and so units at a time. */
+  /** Workers, and so units at a time. */
   readonly jobs: number;
   /** File that keeps the verdicts for a later call; none where null. */
   readonly stateFile: string | null;
@@ -32,30 +33,35 @@ export interface FinishedUnit {
   readonly result: UnitResult;
 }
 
-/** A worker pool for units of a challenge; verdicts are kept in the state file. */
+/** A worker pool for the units of a challenge. What it finds out is kept in the state file. */
 export class ChallengePool {
   readonly #queue: PQueue;
-  readonly #lanes: PlantLane[];
+  readonly #lanes: PlantLane[] = [];
+  readonly #idle: PlantLane[] = [];
   readonly #setup: PoolSetup;
-  readonly #known: Known;
+  /** By unit. */
+  readonly #known: Map<string, KnownVerdicts>;
   #saving: Promise<void> = Promise.resolve();
-  #done = 0;
+  #count = 0;
 
   constructor(setup: PoolSetup) {
     this.#setup = setup;
     this.#queue = new PQueue({ concurrency: setup.jobs });
-    this.#lanes = Array.from({ length: setup.jobs }, () => new PlantLane());
-    this.#known = setup.stateFile === null ? {} : readState(setup.stateFile);
+    this.#known = new Map(setup.stateFile === null ? [] : readState(setup.stateFile));
   }
 
   /** The verdicts of these specs on a lamp; only what is not known yet is run. */
   async run(unit: ChallengeUnit, plans: readonly Plan[]): Promise<UnitResult> {
-    const name = unitName(unit);
-    const before = this.#known[name] ?? {};
-    const missing = plans.filter((plan) => !(keyOf(plan) in before));
-    if (missing.length > 0) await this.#queue.add(() => this.#runNow(unit, missing));
-    const after = this.#known[name] ?? {};
-    return Object.fromEntries(plans.map((plan) => [plan.spec, after[keyOf(plan)]!]));
+    const known = this.#known.get(unitName(unit)) ?? {};
+    const missing = plans.filter((plan) => !(keyOf(plan) in known));
+    const fresh =
+      missing.length > 0 ? await this.#queue.add(() => this.#runNow(unit, missing)) : {};
+    const verdicts: Record<string, Verdict> = {};
+    for (const plan of plans) {
+      const verdict = fresh[plan.spec] ?? known[keyOf(plan)];
+      if (verdict !== undefined) verdicts[plan.spec] = verdict;
+    }
+    return verdicts;
   }
 
   async close(): Promise<void> {
@@ -65,27 +71,38 @@ export class ChallengePool {
     for (const lane of this.#lanes) await lane.close();
   }
 
-  async #runNow(unit: ChallengeUnit, plans: readonly Plan[]): Promise<void> {
-    if (this.#setup.signal.aborted) throw new Interrupted();
-    const lane = this.#lanes.pop()!;
+  async #runNow(unit: ChallengeUnit, plans: readonly Plan[]): Promise<UnitResult> {
+    if (this.#setup.signal.aborted) throw interrupted();
+    const lane = this.#idle.pop() ?? this.#newLane();
     try {
       const result = await runUnit(unit, plans, lane, this.#setup.signal);
-      const verdicts = plans.map((plan) => [keyOf(plan), result[plan.spec]!] as const);
       const name = unitName(unit);
-      this.#known[name] = { ...this.#known[name], ...Object.fromEntries(verdicts) };
-      this.#setup.onUnit({ count: ++this.#done, name, result });
+      const verdicts = plans.flatMap((plan) => {
+        const verdict = result[plan.spec];
+        return verdict === undefined ? [] : [[keyOf(plan), verdict] as const];
+      });
+      this.#known.set(name, { ...this.#known.get(name), ...Object.fromEntries(verdicts) });
+      this.#setup.onUnit({ count: ++this.#count, name, result });
       await this.#save();
+      return result;
     } finally {
-      this.#lanes.push(lane);
+      this.#idle.push(lane);
     }
   }
 
+  #newLane(): PlantLane {
+    const lane = new PlantLane();
+    this.#lanes.push(lane);
+    return lane;
+  }
+
   #save(): Promise<void> {
-    const file = this.#setup.stateFile;
-    if (file === null) return Promise.resolve();
-    this.#saving = this.#saving.then(() =>
-      writeFileAtomic(file, JSON.stringify({ harness: harnessVersion, units: this.#known })),
-    );
+    const { stateFile } = this.#setup;
+    if (stateFile === null) return Promise.resolve();
+    this.#saving = this.#saving.then(() => {
+      const state = { harness: harnessVersion, units: Object.fromEntries(this.#known) };
+      return writeFileAtomic(stateFile, JSON.stringify(state));
+    });
     return this.#saving;
   }
 }
@@ -94,21 +111,21 @@ function keyOf({ spec, digest }: Plan): string {
   return `${spec} ${digest.slice(0, 12)}`;
 }
 
-function readState(file: string): Known {
-  if (!existsSync(file)) return {};
+function readState(file: string): [string, KnownVerdicts][] {
+  if (!existsSync(file)) return [];
   let state: { harness?: unknown; units?: unknown } | null;
   try {
     state = JSON.parse(readFileSync(file, 'utf8')) as typeof state;
   } catch {
     throw new Complaint(
       'no-input',
-      `--state ${file}: expected the results of an earlier challenge, found no JSON`,
+      `expected the results of an earlier challenge in ${file}, found no JSON; name another file`,
     );
   }
   if (state?.harness === harnessVersion && typeof state.units === 'object' && state.units !== null)
-    return state.units as Known;
+    return Object.entries(state.units as Record<string, KnownVerdicts>);
   throw new Complaint(
     'usage',
-    `--state ${file}: expected results of Evenfall ${harnessVersion}, found others; name a new file`,
+    `expected results of Evenfall ${harnessVersion} in ${file}, found those of another version; name a new file`,
   );
 }

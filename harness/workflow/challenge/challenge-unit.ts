@@ -2,9 +2,11 @@ import type { Plan } from '../../plan/plan.ts';
 import { runSpecs } from '../../run/engine/engine.ts';
 import type { Lane } from '../../run/engine/lane.ts';
 import type { Verdict } from '../../verdict/verdict.ts';
+import { Complaint } from '../complaint.ts';
 import type { RunInputs } from '../inputs/run-inputs.ts';
 import { lent } from '../lanes/plant-lanes.ts';
 import { draftRecord } from '../running/draft-record.ts';
+import { wallClock } from '../wall-clock.ts';
 
 /** One lamp (a file, a seed, at most one fault) put before the specs. */
 export interface ChallengeUnit {
@@ -16,7 +18,7 @@ export interface ChallengeUnit {
 /** What each spec said of one lamp, by spec id. */
 export type UnitResult = Readonly<Record<string, Verdict>>;
 
-/** Names a unit in the file that a challenge can be resumed from; other contents of a lamp or rig file are another unit. */
+/** Names a unit in the state file; other contents of a lamp or rig file are another unit. */
 export function unitName({ fault, seed, inputs }: ChallengeUnit): string {
   const { lamp, lampFile, rigFile } = inputs;
   const files = `${lampFile.digest.slice(0, 12)} ${rigFile.digest.slice(0, 12)}`;
@@ -24,20 +26,18 @@ export function unitName({ fault, seed, inputs }: ChallengeUnit): string {
   return `${name} seed ${seed} ${lamp.lamp} (${files})`;
 }
 
-/** Runs specs on one lamp; nothing is stored. */
+/** Runs specs on one lamp; nothing is stored. Throws a Complaint `interrupted` when the signal aborts. */
 export async function runUnit(
-  unit: ChallengeUnit,
+  { inputs, seed, fault }: ChallengeUnit,
   plans: readonly Plan[],
   lane: Lane,
   signal: AbortSignal,
 ): Promise<UnitResult> {
-  const { inputs, seed } = unit;
-  const faults = unit.fault ? [unit.fault] : [];
+  const { lamp, rig } = inputs;
+  const tested = { plans, lamp, rig, seed, faults: fault ? [fault] : [] };
   const draft = draftRecord({
     ...inputs,
-    plans,
-    faults,
-    seed,
+    ...tested,
     tags: [],
     paths: [],
     build: 'challenge',
@@ -46,28 +46,22 @@ export async function runUnit(
     commit: null,
     identities: new Map(),
     notes: {},
-    startedAt: new Date().toISOString(),
+    startedAt: wallClock.now(),
   });
-  const wall = { now: () => new Date().toISOString(), seconds: () => performance.now() / 1000 };
-  const { lamp, rig } = inputs;
   const lanes = [lent(lane)];
   const record = await runSpecs({
-    plans,
-    lamp,
-    rig,
-    faults,
-    seed,
+    ...tested,
     lanes,
     draft,
     listeners: [],
     signal,
-    wall,
+    wall: wallClock,
   });
-  if (record.ended === 'interrupted') throw new Interrupted();
+  if (record.ended === 'interrupted') throw interrupted();
   return Object.fromEntries(record.specs.map(({ spec, verdict }) => [spec, verdict]));
 }
 
-/** The unit was cut off: it has no result. */
-export class Interrupted extends Error {
-  override readonly name = 'Interrupted';
+/** A unit that was cut off has no result. */
+export function interrupted(): Complaint {
+  return new Complaint('interrupted', 'the challenge was interrupted');
 }

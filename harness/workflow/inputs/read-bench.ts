@@ -6,7 +6,7 @@ import { BadFiles } from './bad-files.ts';
 import { type FileText, readFile } from './read-file.ts';
 import { shippedFile } from './shipped-file.ts';
 
-/** The lamp and the rig of a command, and the files that say so. */
+/** A lamp and a rig, and the files that they come from. */
 export interface Bench {
   readonly lamp: Lamp;
   readonly lampFile: FileText;
@@ -28,4 +28,9 @@ export function readBench(
     return { lamp: lampRead.lamp, lampFile, rig: rigRead.rig, rigFile };
   const issues = [lampRead, rigRead].flatMap((read) => ('issues' in read ? read.issues : []));
   throw new BadFiles(issues, outcome);
+}
+
+/** Every instrument of the rig is simulated: there is no real lamp. */
+export function isSimulated({ instruments }: Rig): boolean {
+  return instruments.every(({ driver }) => driver === 'plant');
 }

@@ -1,5 +1,3 @@
-import type { Lamp } from '../../bench/lamp.ts';
-import type { Rig } from '../../bench/rig.ts';
 import type { Plan } from '../../plan/plan.ts';
 import { Complaint } from '../complaint.ts';
 import { BadFiles } from './bad-files.ts';
@@ -9,55 +7,64 @@ import { readSpecs } from './read-specs.ts';
 import { shippedFile } from './shipped-file.ts';
 
 /** The files of a run, read and checked. */
-export interface RunInputs {
+export interface RunInputs extends Pick<Bench, 'lamp' | 'rig'> {
   readonly plans: readonly Plan[];
-  readonly lamp: Lamp;
-  readonly lampFile: { readonly file: string; readonly digest: string };
-  readonly rig: Rig;
-  readonly rigFile: { readonly file: string; readonly digest: string };
+  readonly lampFile: FileIdentity;
+  readonly rigFile: FileIdentity;
 }
 
+type FileIdentity = Pick<FileText, 'file' | 'digest'>;
+
+/** Which specs are run. */
 export interface Selection {
+  /** Spec files, and folders of them. */
   readonly paths: readonly string[];
+  /** Specs with any of these; all specs when empty. */
+  readonly tags: readonly string[];
+}
+
+/** Lamp and rig file of a run; the shipped ones where absent. */
+export interface BenchFiles {
   readonly lamp?: string | undefined;
   readonly rig?: string | undefined;
-  readonly tags: readonly string[];
 }
 
 const nothingRun = 'nothing was run';
 
-/** Reads lamp and rig, then every spec for that lamp; all issues of either are told at once, before anything is touched. */
-export function readRunInputs(selection: Selection, cwd: string): RunInputs {
+/** Reads lamp and rig, then every spec for that lamp. Throws a Complaint with all issues before anything is touched. */
+export function readRunInputs(selection: Selection & BenchFiles, cwd: string): RunInputs {
   return readRunSpecs(selection, readRunBench(selection, cwd), cwd);
 }
 
-export function readRunBench(selection: Pick<Selection, 'lamp' | 'rig'>, cwd: string): Bench {
-  const rig = selection.rig ?? shippedFile('rigs/simulated.rig.yaml', cwd);
-  return readBench({ lamp: selection.lamp, rig }, cwd, nothingRun);
+/** Reads lamp and rig. Throws a Complaint with the issues of both. */
+export function readRunBench({ lamp, rig }: BenchFiles, cwd: string): Bench {
+  const rigFile = rig ?? shippedFile('rigs/simulated.rig.yaml', cwd);
+  return readBench({ lamp, rig: rigFile }, cwd, nothingRun);
 }
 
+/** Reads the selected specs for a lamp. Throws a Complaint with all issues, or where no spec is selected. */
 export function readRunSpecs(
-  selection: Pick<Selection, 'paths' | 'tags'>,
+  selection: Selection,
   { lamp, lampFile, rig, rigFile }: Bench,
   cwd: string,
 ): RunInputs {
   const specs = readSpecs(selection.paths, lamp, cwd);
   if (specs.issues.length > 0) throw new BadFiles(specs.issues, nothingRun);
-  const chosen = ({ tags }: Plan): boolean =>
+  const selected = ({ tags }: Plan): boolean =>
     selection.tags.length === 0 || selection.tags.some((tag) => tags.includes(tag));
-  const plans = specs.plans.filter(chosen);
+  const plans = specs.plans.filter(selected);
   if (plans.length === 0) throw nothingToRun(selection, specs.plans.length);
   return { plans, lamp, lampFile: identity(lampFile), rig, rigFile: identity(rigFile) };
 }
 
-function identity({ file, digest }: FileText): { file: string; digest: string } {
+function identity({ file, digest }: FileText): FileIdentity {
   return { file, digest };
 }
 
-function nothingToRun({ tags, paths }: Pick<Selection, 'paths' | 'tags'>, read: number): Complaint {
+function nothingToRun({ tags, paths }: Selection, read: number): Complaint {
   const where = paths.join(', ');
   if (read === 0)
     return new Complaint('no-input', `expected *.spec.yaml files in ${where}, found none`);
   const found = `none of the ${read} specs in ${where} has the tag ${tags.join(' or ')}`;
-  return new Complaint('usage', `${found}; evenfall check lists the tags`);
+  return new Complaint('usage', `${found}; evenfall check --json lists the tags of each`);
 }

@@ -2,10 +2,18 @@ import { Worker } from 'node:worker_threads';
 import { LampFailure } from '../../bench/errors.ts';
 import type { ConditionResult, ConditionTask, Lane } from '../../run/engine/lane.ts';
 import { lampFailureFinding } from '../../run/judge/direct-findings.ts';
+import { entryPoint, fromSources } from '../entry-point.ts';
+import { wallClock } from '../wall-clock.ts';
+
+/** A WebAssembly build of the user's firmware. */
+export interface FirmwareBuild {
+  readonly name: string;
+  readonly bytes: Uint8Array;
+}
 
 export interface PlantWorkerData {
-  /** WebAssembly build of the user's firmware; absent for the reference firmware. */
-  readonly firmware?: { readonly name: string; readonly bytes: Uint8Array };
+  /** Absent for the reference firmware. */
+  readonly firmware?: FirmwareBuild;
   readonly heartbeat: SharedArrayBuffer;
 }
 
@@ -41,7 +49,7 @@ interface Ordered {
 export class PlantLane implements Lane {
   readonly repeatable = true;
   readonly ahead = 1;
-  readonly #firmware: PlantWorkerData['firmware'];
+  readonly #firmware: FirmwareBuild | undefined;
   readonly #heartbeat = new SharedArrayBuffer(8);
   /** In the order of their answers. */
   #ordered: Ordered[] = [];
@@ -52,13 +60,14 @@ export class PlantLane implements Lane {
   /** What the worker was last sent. */
   #sent: Pick<ConditionTask, 'lamp' | 'rig'> | null = null;
 
-  constructor(firmware?: PlantWorkerData['firmware']) {
+  constructor(firmware?: FirmwareBuild) {
     this.#firmware = firmware;
   }
 
   /** Starts the worker now, not at the first condition: it loads its code meanwhile. */
-  start(): void {
+  start(): Worker {
     this.#worker ??= this.#newWorker();
+    return this.#worker;
   }
 
   async execute(task: ConditionTask, signal: AbortSignal): Promise<ConditionResult> {
@@ -66,8 +75,7 @@ export class PlantLane implements Lane {
     signal.addEventListener('abort', cancel, { once: true });
     try {
       return await new Promise<ConditionResult>((resolve, reject) => {
-        this.start();
-        this.#worker!.postMessage(this.#orderOf(task));
+        this.start().postMessage(this.#orderOf(task));
         this.#ordered.push({ task, signal, resolve, reject });
         this.#watching ??= this.#watch();
       });
@@ -108,7 +116,7 @@ export class PlantLane implements Lane {
       heartbeat: this.#heartbeat,
       ...(this.#firmware ? { firmware: this.#firmware } : {}),
     };
-    const worker = startWorker(import.meta.url, workerData);
+    const worker = startWorker(workerData);
     let trouble: Error | null = null;
     return worker
       .on('message', (answer: PlantAnswer) => {
@@ -127,12 +135,12 @@ export class PlantLane implements Lane {
           first?.reject(
             trouble ?? new Error(`the worker of the simulated lamp ended with code ${code}`),
           );
-        this.#goOn();
+        this.#replaceWorker();
       });
   }
 
-  /** With a new worker for what the last one has not answered. */
-  #goOn(): void {
+  /** Hands what the last worker has not answered to a new one. */
+  #replaceWorker(): void {
     this.#worker = null;
     if (this.#ordered.length === 0) return;
     this.#worker = this.#newWorker();
@@ -172,7 +180,7 @@ function spun(task: ConditionTask): ConditionResult {
     repeat: task.repeat,
     verdict: 'fail' as const,
     reason: `The firmware broke down: ${reason}`,
-    startedAt: new Date().toISOString(),
+    startedAt: wallClock.now(),
     duration: 0,
     attempts: 1,
     marks: [],
@@ -183,16 +191,14 @@ function spun(task: ConditionTask): ConditionResult {
   return { condition, captures: new Map() };
 }
 
-/** From the bundle: the file beside the entry. From the sources: the TypeScript itself, through the loader of the sources. */
-function startWorker(here: string, workerData: PlantWorkerData): Worker {
+/** From the sources, the worker is loaded through their loader. */
+function startWorker(workerData: PlantWorkerData): Worker {
   // Log lines of a worker would mix into the results on stdout.
   const options = { workerData, stdout: false };
-  if (!here.endsWith('.ts')) {
-    const inChunk = here.includes('/chunks/');
-    return new Worker(new URL(inChunk ? '../plant-worker.js' : './plant-worker.js', here), options);
-  }
+  const file = entryPoint('lanes/plant-worker');
+  if (!fromSources) return new Worker(file, options);
   const loader = JSON.stringify(import.meta.resolve('tsx/esm/api'));
-  const worker = JSON.stringify(new URL('./plant-worker.ts', here).href);
+  const worker = JSON.stringify(file.href);
   const code = `import(${loader}).then(({ register }) => { register(); return import(${worker}); })`;
   return new Worker(code, { ...options, eval: true });
 }

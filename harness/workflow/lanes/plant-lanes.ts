@@ -1,13 +1,13 @@
 import { availableParallelism } from 'node:os';
 import type { Lane } from '../../run/engine/lane.ts';
-import { PlantLane, type PlantWorkerData } from './plant-lane.ts';
+import { type FirmwareBuild, PlantLane } from './plant-lane.ts';
 
 /** One worker per core unless told otherwise; never more than there are conditions. `first` is one of them. */
 export function openPlantLanes(
   first: PlantLane,
   wanted: number | undefined,
   conditions: number,
-  firmware?: PlantWorkerData['firmware'],
+  firmware?: FirmwareBuild,
 ): Lane[] {
   const count = Math.max(1, Math.min(wanted ?? availableParallelism(), conditions));
   const others = Array.from({ length: count - 1 }, () => new PlantLane(firmware));

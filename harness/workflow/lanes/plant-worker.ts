@@ -3,6 +3,7 @@ import { parentPort, workerData } from 'node:worker_threads';
 import { openPlantBench } from '../../../drivers/plant/plant-bench.ts';
 import { runCondition } from '../../run/condition/run-condition.ts';
 import type { ConditionTask } from '../../run/engine/lane.ts';
+import { wallClock } from '../wall-clock.ts';
 import type { PlantAnswer, PlantOrder, PlantWorkerData } from './plant-lane.ts';
 
 /** One lane of the simulated lamp: a worker thread that carries out conditions one at a time, each on a fresh plant. */
@@ -40,7 +41,7 @@ async function execute(
   try {
     const { lamp, rig, seed, lampSeed, faults } = task;
     const open = () => openPlantBench({ lamp, rig, seed, lampSeed, faults, firmware, heartbeat });
-    const wall = { wallNow: () => new Date().toISOString() };
+    const wall = { wallNow: wallClock.now };
     const result = await runCondition(task, open, signal, wall);
     const transfer = [...result.captures.values()].map(({ codes }) => codes.buffer as ArrayBuffer);
     return { answer: { ok: true, result }, transfer: [...new Set(transfer)] };

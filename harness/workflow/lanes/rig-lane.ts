@@ -7,6 +7,7 @@ import { supplyOf } from '../../run/condition/stimulus.ts';
 import type { ConditionResult, ConditionTask, Lane } from '../../run/engine/lane.ts';
 import { identifyLinks } from '../rig/identify-links.ts';
 import { makeBenchSafe } from '../rig/rig-safe.ts';
+import { wallClock } from '../wall-clock.ts';
 
 /** Without power for this long a lamp has forgotten what it was told, s (common practice, no source). */
 const powerOffTime = 0.5;
@@ -30,7 +31,7 @@ export class RigLane implements Lane {
   }
 
   async execute(task: ConditionTask, signal: AbortSignal): Promise<ConditionResult> {
-    const wall = { wallNow: () => new Date().toISOString() };
+    const wall = { wallNow: wallClock.now };
     try {
       const result = await runCondition(task, () => this.#freshBench(signal), signal, wall);
       if (result.condition.verdict === 'error' && result.condition.findings.length === 0)

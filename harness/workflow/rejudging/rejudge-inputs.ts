@@ -52,13 +52,13 @@ export function readRejudgeInputs(
   const left = stored.specs.filter(({ spec }) => !planOf.has(spec)).map(({ spec }) => spec);
   if (pairs.length === 0 || (left.length > 0 && !options.specs)) {
     const text = `expected the specs of run ${stored.id} in ${paths.join(', ')}, found none of ${left.join(', ')}`;
-    throw new Complaint('no-input', `${text}; say where they are with --specs`);
+    throw new Complaint('no-input', text, { remedy: 'specs' });
   }
   const changes = pairs.flatMap(({ plan, old }) => change(plan, old, lamp.lamp) ?? []);
   if (changes.length > 0) {
     throw new Complaint(
       'usage',
-      `run ${stored.id} cannot be judged by these specs; run them again:\n${changes.join('\n')}`,
+      `cannot judge run ${stored.id} again, because its specs now ask for other captures; run them:\n${changes.join('\n')}`,
     );
   }
   const changed = pairs.filter(({ plan, old }) => old.digest !== plan.digest);
@@ -81,7 +81,8 @@ function sameFile(
   if (found.digest === digest) return found.text;
   throw new Complaint(
     'usage',
-    `the ${kind} file ${given ?? file} is not the one that the run was made with (sha256 ${found.digest.slice(0, 12)}… instead of ${digest.slice(0, 12)}…); name the old one with --${kind}`,
+    `the ${kind} file ${given ?? file} has changed since the run (sha256 ${found.digest.slice(0, 12)}…, expected ${digest.slice(0, 12)}…)`,
+    { remedy: kind },
   );
 }
 

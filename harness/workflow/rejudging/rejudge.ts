@@ -29,7 +29,7 @@ export interface RejudgeOptions {
 export interface RejudgeSetup {
   /** Folder that the options' paths are relative to. */
   readonly cwd: string;
-  readonly interrupted: AbortSignal;
+  readonly signal: AbortSignal;
   readonly reports: RunReports;
 }
 
@@ -46,7 +46,7 @@ export interface Rejudged {
 export async function rejudge(
   name: string,
   options: RejudgeOptions,
-  { cwd, interrupted, reports }: RejudgeSetup,
+  { cwd, signal, reports }: RejudgeSetup,
 ): Promise<Rejudged> {
   const source = await findRunFolder(resolve(cwd, options.reports), name);
   const stored = await readSealed(source);
@@ -62,7 +62,7 @@ export async function rejudge(
     for (const { plan, old } of inputs.pairs) {
       const conditions: ConditionRecord[] = [];
       for (const before of old.conditions) {
-        if (interrupted.aborted) throw new Complaint('interrupted', nothingStored);
+        if (signal.aborted) throw new Complaint('interrupted', nothingStored);
         const after = await judgeAgain(plan, before, { source, inputs, store });
         conditions.push(after);
       }
@@ -93,7 +93,7 @@ async function readSealed(source: string): Promise<RunRecord> {
   if (!sealed || !manifest) {
     throw new Complaint(
       'bad-file',
-      `run ${record.id} is unfinished; finish it first: evenfall run --resume ${record.id}`,
+      `run ${record.id} is unfinished; finish it with evenfall run --resume ${record.id}`,
     );
   }
   const broken = await brokenFiles(source, manifest);

@@ -11,11 +11,13 @@ export async function identifyLinks(
   signal: AbortSignal,
 ): Promise<ReadonlyMap<string, Identity>> {
   const identities = new Map<string, Identity>();
-  const links = [...bench.instruments.values()].filter(({ kind }) => kind === 'lamp-link');
+  const links = rig.instruments.flatMap((entry) => {
+    const instrument = bench.instruments.get(entry.name);
+    return instrument?.kind === 'lamp-link' ? [{ entry, link: instrument }] : [];
+  });
   if (links.length === 0) return identities;
   await powerUp(bench, rig, lamp, signal);
-  for (const link of links) {
-    const entry = rig.instruments.find(({ name }) => name === link.name)!;
+  for (const { entry, link } of links) {
     identities.set(link.name, (await reachInstrument(link, entry, signal)).identity);
   }
   return identities;

@@ -1,8 +1,10 @@
 import { readFileSync } from 'node:fs';
 import { link, mkdir, readFile, rename, rm, writeFile } from 'node:fs/promises';
-import { hostname, tmpdir, userInfo } from 'node:os';
+import { hostname, userInfo } from 'node:os';
 import { join } from 'node:path';
+import { setTimeout } from 'node:timers/promises';
 import { Complaint } from '../complaint.ts';
+import { wallClock } from '../wall-clock.ts';
 
 /** Who holds a rig; the content of its lock file. */
 export interface LockHolder {
@@ -10,7 +12,7 @@ export interface LockHolder {
   readonly owner: string;
   readonly host: string;
   readonly pid: number;
-  /** When the process was started, as its system counts: another process of the same number is not the same. */
+  /** When the process started, as its system counts: pids are used again. */
   readonly born: string | null;
   /** ISO 8601 UTC. */
   readonly since: string;
@@ -18,15 +20,15 @@ export interface LockHolder {
   readonly watchdog: number | null;
 }
 
-type Environment = Readonly<Record<string, string | undefined>>;
-
-/** How long a rig whose holder died is waited for: its watchdog is making it safe, s. */
+/** How long to wait for a rig whose holder has died, while its watchdog makes it safe, s. */
 const watchdogTime = 15;
-const pollEvery = 100;
+/** ms */
+const pollInterval = 100;
 
 /**
- * The one lock of a rig on this machine, by the rig's name. `EVENFALL_LOCKS` names a folder that several machines share,
- * where several can reach the same instruments.
+ * The one lock of a rig in a folder of locks, by the rig's name. It is stale when its process has died, never when it has
+ * merely not been touched: the usual lock libraries go by the age of a file, and would hand over a rig whose holder is
+ * suspended or busy, lamp on. They also cannot name the holder, nor wait for its watchdog.
  */
 export class RigLock {
   readonly file: string;
@@ -43,35 +45,27 @@ export class RigLock {
    */
   static async acquire(
     rig: string,
-    env: Environment,
-    onTakenOver: (left: LockHolder) => void,
+    folder: string,
+    onTakenOver: (from: LockHolder) => void,
   ): Promise<RigLock> {
-    const file = lockFile(rig, env);
-    const holder: LockHolder = {
-      rig,
-      owner: ownerName(),
-      host: hostname(),
-      pid: process.pid,
-      born: birthOf(process.pid),
-      since: new Date().toISOString(),
-      watchdog: null,
-    };
-    for (const start = performance.now(); ; ) {
-      if (await createLock(file, holder)) return new RigLock(file, holder);
+    const file = lockFile(rig, folder);
+    const holder = thisProcess(rig);
+    const deadline = performance.now() + watchdogTime * 1000;
+    while (!(await createLock(file, holder))) {
       const found = await readLock(file);
       if (found === null) continue;
-      const state = stateOf(found);
-      const patient = performance.now() - start < watchdogTime * 1000;
-      if (state === 'abandoned') {
+      const state = holderState(found);
+      if (state === 'dead') {
         onTakenOver(found);
-        await takeAway(file, found);
-      } else if (state === 'being made safe' && patient) {
-        await new Promise((resolve) => setTimeout(resolve, pollEvery));
+        await removeStale(file, found);
+      } else if (state === 'being made safe' && performance.now() < deadline) {
+        await setTimeout(pollInterval);
       } else throw locked(found, file);
     }
+    return new RigLock(file, holder);
   }
 
-  /** Writes down who makes the rig safe if this process dies. */
+  /** Records the process that makes the rig safe if this one dies. */
   async guardedBy(watchdog: number): Promise<void> {
     this.#holder = { ...this.#holder, watchdog };
     const scratch = `${this.file}.${process.pid}`;
@@ -86,8 +80,20 @@ export class RigLock {
   }
 }
 
-export function lockFile(rig: string, env: Environment): string {
-  return join(env['EVENFALL_LOCKS'] ?? tmpdir(), `evenfall-${rig}.lock`);
+export function lockFile(rig: string, folder: string): string {
+  return join(folder, `evenfall-${rig}.lock`);
+}
+
+function thisProcess(rig: string): LockHolder {
+  return {
+    rig,
+    owner: ownerName(),
+    host: hostname(),
+    pid: process.pid,
+    born: startTimeOf(process.pid),
+    since: wallClock.now(),
+    watchdog: null,
+  };
 }
 
 /** Who holds a rig; null where nobody does. */
@@ -102,20 +108,20 @@ export async function readLock(file: string): Promise<LockHolder | null> {
   } catch (error) {
     throw new Complaint(
       'locked',
-      `${file} is not a lock of Evenfall; delete it if no run is under way`,
+      `${file} is not a lock of Evenfall; delete it if no run is using the rig`,
       { cause: error },
     );
   }
 }
 
-/** Whether the holder lives. Of another machine nothing can be known: it counts as living. */
-export function stateOf(holder: LockHolder): 'held' | 'being made safe' | 'abandoned' {
-  if (holder.host !== hostname()) return 'held';
-  if (isAlive(holder.pid) && birthOf(holder.pid) === holder.born) return 'held';
-  return holder.watchdog !== null && isAlive(holder.watchdog) ? 'being made safe' : 'abandoned';
+/** Whether the holder is alive. Nothing can be known of another machine: its processes count as alive. */
+export function holderState(holder: LockHolder): 'alive' | 'being made safe' | 'dead' {
+  if (holder.host !== hostname()) return 'alive';
+  if (isAlive(holder.pid) && startTimeOf(holder.pid) === holder.born) return 'alive';
+  return holder.watchdog !== null && isAlive(holder.watchdog) ? 'being made safe' : 'dead';
 }
 
-export function describe({ owner, host, pid, since }: LockHolder): string {
+export function holderText({ owner, host, pid, since }: LockHolder): string {
   return `${owner} on ${host} (process ${pid}, since ${since})`;
 }
 
@@ -123,7 +129,7 @@ function locked(holder: LockHolder, file: string): Complaint {
   const elsewhere = holder.host === hostname() ? '' : `; if that machine is gone, delete ${file}`;
   return new Complaint(
     'locked',
-    `rig ${holder.rig} is in use by ${describe(holder)}; wait until it ends${elsewhere}`,
+    `rig ${holder.rig} is in use by ${holderText(holder)}; wait until it ends${elsewhere}`,
   );
 }
 
@@ -143,8 +149,8 @@ async function createLock(file: string, holder: LockHolder): Promise<boolean> {
   }
 }
 
-/** Of two that find the same lock abandoned one moves it away; if it was a new one already, it is put back. */
-async function takeAway(file: string, stale: LockHolder): Promise<void> {
+/** When two find the same stale lock, one moves it away; if that was a new one already, it is put back. */
+async function removeStale(file: string, stale: LockHolder): Promise<void> {
   const aside = `${file}.${process.pid}.old`;
   try {
     await rename(file, aside);
@@ -168,7 +174,7 @@ function isAlive(pid: number): boolean {
 }
 
 /** Start time of a process in clock ticks since boot (Linux: field 22 of /proc/PID/stat); null elsewhere. */
-function birthOf(pid: number): string | null {
+function startTimeOf(pid: number): string | null {
   try {
     const text = readFileSync(`/proc/${pid}/stat`, 'utf8');
     // The name in field 2 may hold anything, but ends with the last bracket.

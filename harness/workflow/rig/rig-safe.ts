@@ -2,6 +2,7 @@ import writeFileAtomic from 'write-file-atomic';
 import { openWhatOpens, type RigToOpen } from '../../../drivers/open-rig.ts';
 import type { OpenBench } from '../../bench/ports.ts';
 import { makeSafe, type SafeOutcome } from '../../run/condition/make-safe.ts';
+import { wallClock } from '../wall-clock.ts';
 
 /**
  * Brings a rig to its safe state by connections of its own, whatever state it was left in. Instruments that cannot be
@@ -12,13 +13,13 @@ export async function makeRigSafe(to: RigToOpen): Promise<SafeOutcome> {
     const { errors, ...bench } = await openWhatOpens(to);
     try {
       const outcome = await makeSafe(bench, to.rig);
-      const lost = [...errors].map(([name, error]) => `${name}: ${words(error)}`);
+      const lost = [...errors].map(([name, error]) => `${name}: ${errorText(error)}`);
       return { ...outcome, detail: [outcome.detail, ...lost].join('; ') };
     } finally {
       await bench.close();
     }
   } catch (error) {
-    return { confirmed: false, detail: words(error) };
+    return { confirmed: false, detail: errorText(error) };
   }
 }
 
@@ -36,12 +37,16 @@ export async function makeBenchSafe(bench: OpenBench | null, to: RigToOpen): Pro
   return makeRigSafe(to);
 }
 
-/** What the last watchdog did is kept beside the lock, for `evenfall rig list`. */
-export async function noteSafe(lock: string, outcome: SafeOutcome): Promise<void> {
-  const note = { at: new Date().toISOString(), ...outcome };
-  await writeFileAtomic(`${lock}.safe.json`, `${JSON.stringify(note)}\n`).catch(() => {});
+/** Beside the lock of a rig: what its last watchdog did, for `evenfall rig list`. */
+export function safeNoteFile(lock: string): string {
+  return `${lock}.safe.json`;
 }
 
-function words(error: unknown): string {
+export async function writeSafeNote(lock: string, outcome: SafeOutcome): Promise<void> {
+  const note = { at: wallClock.now(), ...outcome };
+  await writeFileAtomic(safeNoteFile(lock), `${JSON.stringify(note)}\n`).catch(() => {});
+}
+
+function errorText(error: unknown): string {
   return error instanceof Error ? error.message : String(error);
 }

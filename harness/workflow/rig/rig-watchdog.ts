@@ -1,16 +1,22 @@
 import { type ChildProcess, spawn } from 'node:child_process';
 import { rm } from 'node:fs/promises';
-import { join } from 'node:path';
 import { fileURLToPath } from 'node:url';
 import type { RigToOpen } from '../../../drivers/open-rig.ts';
 import { findDriver } from '../../../drivers/registry.ts';
 import { Complaint } from '../complaint.ts';
-import { packageRoot } from '../inputs/shipped-file.ts';
+import { entryPoint, fromSources } from '../entry-point.ts';
 import { readLock } from './rig-lock.ts';
-import { makeRigSafe, noteSafe } from './rig-safe.ts';
+import { makeRigSafe, writeSafeNote } from './rig-safe.ts';
+
+/** Absolute paths: the watchdog is a process of its own. */
+export interface GuardedRig {
+  readonly rigFile: string;
+  readonly lampFile: string;
+  readonly lock: string;
+}
 
 /** How long the second process may take to be ready, ms. */
-const startTime = 60_000;
+const startTimeout = 60_000;
 const ready = 'ready\n';
 const dismissed = 'safe\n';
 
@@ -30,10 +36,12 @@ export class RigWatchdog {
   }
 
   /** Resolves when it stands by; nothing should be switched on before. */
-  static async start(rigFile: string, lampFile: string, lock: string): Promise<RigWatchdog> {
-    const args = ['rig', 'watchdog', '--rig', rigFile, '--lamp', lampFile, '--lock', lock];
+  static async start({ rigFile, lampFile, lock }: GuardedRig): Promise<RigWatchdog> {
+    const loader = fromSources ? ['--import', import.meta.resolve('tsx')] : [];
+    const program = fileURLToPath(entryPoint('rig/watchdog-process'));
+    const files = ['--rig', rigFile, '--lamp', lampFile, '--lock', lock];
     // Its own session: a Ctrl-C meant for this process does not reach it.
-    const child = spawn(process.execPath, [...entry(), ...args], {
+    const child = spawn(process.execPath, [...loader, program, ...files], {
       detached: true,
       stdio: ['pipe', 'pipe', 'ignore'],
     });
@@ -45,7 +53,7 @@ export class RigWatchdog {
     return new RigWatchdog(child);
   }
 
-  /** The rig is safe, or this process has said why not: the watchdog goes without touching it, and takes the lock away. */
+  /** The rig is safe, or this process has said why not: the watchdog ends without touching it, and removes the lock. */
   dismiss(): Promise<void> {
     const { stdin, exitCode } = this.#child;
     if (!stdin || exitCode !== null) return Promise.resolve();
@@ -57,10 +65,7 @@ export class RigWatchdog {
   }
 }
 
-/**
- * The watchdog's own life: waits for the end of stdin. Resolves with false where the safe state was needed and
- * not confirmed.
- */
+/** The watchdog's side: waits for the end of stdin. Resolves with false where the safe state was needed and not confirmed. */
 export async function standGuard(to: RigToOpen, lock: string): Promise<boolean> {
   for (const signal of ['SIGINT', 'SIGTERM', 'SIGHUP'] as const) process.on(signal, () => {});
   // Loaded now: when the time comes there may be no disk, and there is no time.
@@ -77,7 +82,7 @@ export async function standGuard(to: RigToOpen, lock: string): Promise<boolean> 
   process.stdout.write(ready);
   await ended;
   const outcome = text === dismissed ? null : await makeRigSafe(to);
-  if (outcome) await noteSafe(lock, outcome);
+  if (outcome) await writeSafeNote(lock, outcome);
   // Also after a dismissal: the other process may be killed before it comes to it.
   const now = await readLock(lock);
   if (now && now.since === holder?.since && now.pid === holder.pid) await rm(lock, { force: true });
@@ -96,7 +101,7 @@ function standsBy(child: ChildProcess): Promise<void> {
         ),
       );
     };
-    const timer = setTimeout(() => fail('no answer'), startTime);
+    const timer = setTimeout(() => fail(`no answer within ${startTimeout / 1000} s`), startTimeout);
     let heard = '';
     child.stdout?.on('data', (bytes: Buffer) => {
       heard += bytes.toString();
@@ -105,14 +110,6 @@ function standsBy(child: ChildProcess): Promise<void> {
       resolve();
     });
     child.once('error', (error) => fail(error.message));
-    child.once('exit', (code) => fail(`it ended with ${code}`));
+    child.once('exit', (code) => fail(`it exited with ${code}`));
   });
-}
-
-/** What Node is called with for a process of this program: the bundle that this is part of, or the sources through their loader. */
-function entry(): readonly string[] {
-  const here = import.meta.url;
-  if (here.endsWith('.ts'))
-    return ['--import', import.meta.resolve('tsx'), join(packageRoot, 'harness/cli/main.ts')];
-  return [fileURLToPath(new URL(here.includes('/chunks/') ? '../main.js' : './main.js', here))];
 }

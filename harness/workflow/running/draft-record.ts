@@ -5,9 +5,10 @@ import type { Identity } from '../../bench/ports.ts';
 import type { Rig } from '../../bench/rig.ts';
 import type { Plan } from '../../plan/plan.ts';
 import { type RunRecord, recordFormat, recordVersion } from '../../record/run-record.ts';
+import { isSimulated } from '../inputs/read-bench.ts';
 import { harnessVersion } from '../version.ts';
 
-/** Everything that is known of a run before it starts. */
+/** What is known of a run before it starts. */
 export interface DraftFacts {
   readonly lamp: Lamp;
   readonly lampFile: { readonly file: string; readonly digest: string };
@@ -82,10 +83,6 @@ export function draftRecord(facts: DraftFacts): RunRecord {
       conditions: [],
     })),
   };
-}
-
-export function isSimulated(rig: Rig): boolean {
-  return rig.instruments.every(({ driver }) => driver === 'plant');
 }
 
 function instrumentRecord(

@@ -5,10 +5,9 @@ import { keyId } from '../../archive/dsse.ts';
 import { type Policy, policySchema } from '../../archive/policy.ts';
 import { knownKeys } from '../../files/known-keys.ts';
 import { readYaml } from '../../files/read-yaml.ts';
-import { renderIssues } from '../../files/render-issues.ts';
 import { schemaIssues } from '../../files/schema-issues.ts';
-import { Complaint } from '../../workflow/complaint.ts';
-import type { Io } from '../common/io.ts';
+import { Complaint } from '../complaint.ts';
+import { BadFiles } from '../inputs/bad-files.ts';
 import { loadPublicKey } from './read-keys.ts';
 
 export interface ReadPolicy {
@@ -17,10 +16,10 @@ export interface ReadPolicy {
   readonly keys: readonly KeyObject[];
 }
 
-/** A policy file and the keys that it names. Throws Complaint with every issue at its place. */
-export async function readPolicy(file: string, io: Io): Promise<ReadPolicy> {
+/** Reads a policy file and the keys that it names. Throws a Complaint with every issue at its place. */
+export async function readPolicy(file: string): Promise<ReadPolicy> {
   const text = await readFile(file, 'utf8').catch((error: Error) => {
-    const sentence = `expected a policy file, found none that can be read at ${file} (${error.message})`;
+    const sentence = `cannot read the policy ${file} (${error.message})`;
     throw new Complaint('no-input', sentence, { cause: error });
   });
   const { yaml, issues } = readYaml(text, file);
@@ -30,23 +29,19 @@ export async function readPolicy(file: string, io: Io): Promise<ReadPolicy> {
       ? schemaIssues(yaml, parsed.error, (path) => knownKeys(policySchema, path))
       : [];
   const all = [...issues, ...found];
-  if (all.length > 0 || !parsed?.success) {
-    const list = renderIssues(all, { colour: io.colour });
-    throw new Complaint('bad-file', `the policy cannot be used:\n${list}`);
-  }
+  if (all.length > 0 || !parsed?.success) throw new BadFiles(all, 'the policy cannot be used');
   const { policy, signers, release } = parsed.data;
-  const keys = await Promise.all(
-    signers.map(({ key }) => loadPublicKey(resolve(dirname(file), key))),
+  const known = await Promise.all(
+    signers.map(async ({ key, ...signer }) => ({
+      ...signer,
+      key: await loadPublicKey(resolve(dirname(file), key)),
+    })),
   );
   return {
-    keys,
+    keys: known.map(({ key }) => key),
     policy: {
       name: policy,
-      signers: signers.map(({ name, lamps }, index) => ({
-        name,
-        key: keyId(keys[index]!),
-        lamps: lamps ?? null,
-      })),
+      signers: known.map(({ name, key, lamps = null }) => ({ name, key: keyId(key), lamps })),
       signatures: release.signatures,
       noSelfApproval: release['no-self-approval'],
     },

@@ -1,6 +1,6 @@
 import { isMap, isSeq, parseDocument } from 'yaml';
 import type { Wire } from '../../bench/rig.ts';
-import { Complaint } from '../../workflow/complaint.ts';
+import { Complaint } from '../complaint.ts';
 
 /** Keys of a line of the wiring, with their new figures as people write them. */
 export type CalibrationChange = Readonly<
@@ -30,7 +30,7 @@ export function changeCalibration(
   if (!isMap(line))
     throw new Complaint(
       'bad-file',
-      `expected a line for ${wire.signal} of ${wire.of} in the wiring, found none; was the file changed meanwhile?`,
+      `expected a line for ${wire.signal} of ${wire.of} in the wiring, found none; has the file changed since?`,
     );
   for (const [key, value] of Object.entries(change)) line.set(key, value);
   const place = ['instruments', wire.instrument, 'calibration'];

@@ -1,13 +1,19 @@
+import type { Command } from 'commander';
 import { Complaint } from '../../workflow/complaint.ts';
-import { readBench } from '../../workflow/inputs/read-bench.ts';
-import type { RigFiles } from '../../workflow/rig/take-rig.ts';
-import { isSimulated } from '../../workflow/running/draft-record.ts';
+import { isSimulated, readBench } from '../../workflow/inputs/read-bench.ts';
+import type { RigFiles } from '../../workflow/rig/acquire-rig.ts';
 import type { Io } from '../common/io.ts';
 
 /** Options of every command that works on a rig. */
 export interface RigOptions {
   readonly rig: string;
   readonly lamp?: string;
+}
+
+export function addRigOptions(command: Command): Command {
+  return command
+    .requiredOption('--rig <file>', 'rig file')
+    .option('--lamp <file>', 'lamp file (default: Alcove-6)');
 }
 
 /** Reads the rig file and the lamp file of a command on a rig of real instruments. */

@@ -6,7 +6,7 @@ import {
   readSigningKey,
   type SigningKey,
 } from '../../archive/signing-key.ts';
-import { Complaint } from '../../workflow/complaint.ts';
+import { Complaint } from '../complaint.ts';
 
 /** The file of the public half beside a private key's: `mira.pem` -> `mira.pub.pem`. */
 export function publicKeyFile(privateFile: string): string {
@@ -25,7 +25,7 @@ export async function loadPublicKey(file: string): Promise<KeyObject> {
 
 async function keyText(file: string): Promise<string> {
   return readFile(file, 'utf8').catch((error: Error) => {
-    const sentence = `expected a key file, found none that can be read at ${file} (${error.message})`;
+    const sentence = `cannot read the key ${file} (${error.message})`;
     throw new Complaint('no-input', sentence, { cause: error });
   });
 }

@@ -4,13 +4,13 @@ import { refusedSigner } from '../../archive/policy.ts';
 import { SignRefusal, signRun } from '../../archive/sign-run.ts';
 import type { Decision } from '../../archive/statement.ts';
 import type { RunRecord } from '../../record/run-record.ts';
-import { Complaint } from '../../workflow/complaint.ts';
-import type { Io } from '../common/io.ts';
+import { Complaint } from '../complaint.ts';
+import { wallClock } from '../wall-clock.ts';
 import { loadSigningKey } from './read-keys.ts';
 import { readPolicy } from './read-policy.ts';
 
 /** What a person decides on a run, and the key file that proves it was them. */
-export interface SignOff {
+export interface SignOffRequest {
   readonly keyFile: string;
   readonly passphrase: string;
   readonly name: string;
@@ -31,45 +31,35 @@ export interface SignedOff {
 
 /**
  * Signs a decision, however it was asked for: on a terminal or on a page. The passphrase opens the key and is let go.
- * Throws Complaint with the reason where the key, the policy or the run itself says no.
+ * Throws a Complaint with the reason where the key, the policy or the run itself refuses.
  */
 export async function signOff(
   folder: string,
   record: RunRecord,
-  wish: SignOff,
-  io: Io,
+  request: SignOffRequest,
 ): Promise<SignedOff> {
-  const name = wish.name.trim();
-  const meaning = wish.meaning.trim();
-  if (name === '' || meaning === '') {
-    throw new Complaint('usage', 'expected a name and a meaning, found an empty text');
-  }
-  const key = await loadSigningKey(wish.keyFile, wish.passphrase);
-  if (wish.policy) await mustBeAllowed(wish.policy, record, { name, key: key.id }, io);
-  const signedAt = new Date().toISOString();
-  const { decision, waivers } = wish;
-  const request = { key, name, meaning, decision, waivers, signedAt };
-  const file = await signRun(folder, request).catch((error: Error) => {
-    if (!(error instanceof SignRefusal)) throw error;
-    throw new Complaint('refused', `not signed: ${error.message}`, { cause: error });
-  });
+  const { keyFile, passphrase, policy, decision, waivers } = request;
+  const name = request.name.trim();
+  const meaning = request.meaning.trim();
+  mustNotBeEmpty({ name, meaning });
+  const key = await loadSigningKey(keyFile, passphrase);
+  if (policy) await mustBeAllowed(policy, record, { name, key: key.id });
+  const signedAt = wallClock.now();
+  const file = await signRun(folder, { key, name, meaning, decision, waivers, signedAt }).catch(
+    (error: Error) => {
+      if (!(error instanceof SignRefusal)) throw error;
+      const options = {
+        cause: error,
+        ...(error.openClaims.length > 0 ? { remedy: 'waivers' as const } : {}),
+      };
+      throw new Complaint('refused', `not signed: ${error.message}`, options);
+    },
+  );
   await updateIndex(folder);
   return { file, key: key.id, signedAt };
 }
 
-async function mustBeAllowed(
-  file: string,
-  record: RunRecord,
-  signer: { readonly name: string; readonly key: string },
-  io: Io,
-): Promise<void> {
-  const { policy } = await readPolicy(file, io);
-  const run = { lamp: record.lamp.name, operator: record.operator ?? null };
-  const why = refusedSigner(policy, run, signer);
-  if (why) throw new Complaint('refused', `not signed: ${why}`);
-}
-
-/** A list that shows the decision at once; the database is loaded only where there is an index to change. */
+/** A list of runs then shows the decision at once. The database is loaded only where there is an index to change. */
 async function updateIndex(folder: string): Promise<void> {
   const root = dirname(folder);
   const file = join(root, 'index.sqlite');
@@ -82,4 +72,21 @@ async function updateIndex(folder: string): Promise<void> {
   } finally {
     index.close();
   }
+}
+
+/** Throws a Complaint. */
+export function mustNotBeEmpty(request: Pick<SignOffRequest, 'name' | 'meaning'>): void {
+  if (request.name.trim() !== '' && request.meaning.trim() !== '') return;
+  throw new Complaint('usage', 'expected a name and a meaning, found an empty text');
+}
+
+async function mustBeAllowed(
+  file: string,
+  record: RunRecord,
+  signer: { readonly name: string; readonly key: string },
+): Promise<void> {
+  const { policy } = await readPolicy(file);
+  const run = { lamp: record.lamp.name, operator: record.operator ?? null };
+  const why = refusedSigner(policy, run, signer);
+  if (why) throw new Complaint('refused', `not signed: ${why}`);
 }

@@ -1,7 +1,9 @@
+import { relative } from 'node:path';
 import { renderJunit } from '../../report/exchange/junit.ts';
 import { renderPage } from '../../report/pages/run/run-page.ts';
 import { captureTrace, type Trace } from '../../report/pages/run/trace.ts';
 import type { RunReports } from '../../workflow/running/run-store.ts';
+import type { Io } from '../common/io.ts';
 
 /** The reports of every stored run: `junit.xml`, and `index.html` with a picture of each capture. */
 export function pageAndJunit(): RunReports {
@@ -13,4 +15,10 @@ export function pageAndJunit(): RunReports {
       { name: 'index.html', content: renderPage({ record, traces }) },
     ],
   };
+}
+
+/** The last lines of a command that stored a run: its folder, and its page. */
+export function printStoredIn(path: string, io: Io): void {
+  const folder = relative(io.cwd, path) || path;
+  io.stdout(`Stored in ${folder}\nPage      ${folder}/index.html\n`);
 }

@@ -1,9 +1,10 @@
 import { dirname, resolve } from 'node:path';
+import { acquireRigLock } from '../../workflow/rig/acquire-rig.ts';
 import { makeRigSafe } from '../../workflow/rig/rig-safe.ts';
 import { exitCodes } from '../common/exit-codes.ts';
 import type { Io, Register } from '../common/io.ts';
-import { type RigOptions, readRigFiles } from './rig-files.ts';
-import { takeLock } from './rig-news.ts';
+import { addRigOptions, type RigOptions, readRigFiles } from './rig-options.ts';
+import { rigUse } from './rig-use.ts';
 
 interface SafeOptions extends RigOptions {
   readonly force?: boolean;
@@ -11,10 +12,8 @@ interface SafeOptions extends RigOptions {
 
 /** `evenfall rig safe`: lamp off, supply off, confirmed. */
 export const register: Register = (command, io) => {
-  command
+  addRigOptions(command)
     .description('switch lamp and supply off, and say whether that was confirmed')
-    .requiredOption('--rig <file>', 'rig file')
-    .option('--lamp <file>', 'lamp file (default: Alcove-6)')
     .option('--force', 'even while a run is using the rig; that run will fail')
     .action(async (options: SafeOptions) => {
       io.exitCode = await makeSafeNow(options, io);
@@ -24,7 +23,7 @@ export const register: Register = (command, io) => {
 async function makeSafeNow(options: SafeOptions, io: Io): Promise<number> {
   const { rig, lamp } = readRigFiles(options, io);
   const folder = dirname(resolve(io.cwd, options.rig));
-  const lock = options.force ? null : await takeLock(rig.rig, io);
+  const lock = options.force ? null : await acquireRigLock(rig.rig, rigUse(io));
   try {
     const { confirmed, detail } = await makeRigSafe({ rig, lamp, folder });
     io.stdout(

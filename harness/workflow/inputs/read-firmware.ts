@@ -1,0 +1,28 @@
+import { readFileSync } from 'node:fs';
+import { basename, resolve } from 'node:path';
+import {
+  FirmwareLoadError,
+  firmwareImage,
+} from '../../../drivers/plant/firmware/firmware-image.ts';
+import { Complaint } from '../complaint.ts';
+import type { FirmwareBuild } from '../lanes/plant-lane.ts';
+
+/**
+ * Reads a WebAssembly build of the user's firmware. Throws a Complaint where it is missing or cannot run: a bad file,
+ * known before anything starts, not a failing lamp.
+ */
+export function readFirmware(file: string, cwd: string): FirmwareBuild {
+  try {
+    const bytes = readFileSync(resolve(cwd, file));
+    const name = basename(file);
+    firmwareImage(bytes, name);
+    return { name, bytes };
+  } catch (error) {
+    if (error instanceof FirmwareLoadError) throw new Complaint('bad-file', error.message);
+    const code = (error as NodeJS.ErrnoException).code ?? 'unreadable';
+    throw new Complaint(
+      'no-input',
+      `expected a WebAssembly build of the firmware at ${file}, found none (${code})`,
+    );
+  }
+}

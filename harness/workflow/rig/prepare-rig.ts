@@ -1,0 +1,83 @@
+import { sleep } from '../../../drivers/real-clock.ts';
+import { BenchError } from '../../bench/errors.ts';
+import type { Identity } from '../../bench/ports.ts';
+import type { Plan } from '../../plan/plan.ts';
+import { Complaint } from '../complaint.ts';
+import { RigLane } from '../lanes/rig-lane.ts';
+import { wallClock } from '../wall-clock.ts';
+import { type AcquiredRig, acquireRig, benchComplaint, type RigFiles } from './acquire-rig.ts';
+import { identifyLinks } from './identify-links.ts';
+import { rigAsOpened } from './rig-as-opened.ts';
+import type { RigUse } from './rig-event.ts';
+import { makeBenchSafe } from './rig-safe.ts';
+import { unprovableClaims } from './unprovable-claims.ts';
+
+/** A rig that is ready for its first condition, and what the record says of its instruments. */
+export interface PreparedRig {
+  readonly lane: RigLane;
+  readonly identities: ReadonlyMap<string, Identity>;
+  readonly notes: Readonly<Record<string, string | number>>;
+  /** Claims that these instruments cannot prove, by spec id, with what would be enough. */
+  readonly unprovable: ReadonlyMap<string, string>;
+  /** Closes the lane, dismisses the watchdog and gives the lock up. */
+  release(): Promise<void>;
+}
+
+/**
+ * Everything before the first condition on a rig: cautions, lock, watchdog, instruments, what they can prove, warm-up,
+ * identity of the lamp. Throws a Complaint, after the safe state.
+ */
+export async function prepareRig(
+  files: RigFiles & { readonly plans: readonly Plan[] },
+  { flashingOk }: { readonly flashingOk: boolean },
+  use: RigUse,
+): Promise<PreparedRig> {
+  refuseFlashing(files.plans, flashingOk);
+  use.onRigEvent({ event: 'powering-on' });
+  const acquired = await acquireRig(files, use);
+  const { to, bench } = acquired;
+  const unprovable = reportUnprovable(files, acquired, use);
+  try {
+    await warmUp(files.rig.warmUp, use);
+    const links = await identifyLinks(bench, files, use.signal);
+    const identities = new Map([...bench.identities, ...links]);
+    const lane = new RigLane(to, bench, identities);
+    const release = async (): Promise<void> => {
+      await lane.close();
+      await acquired.release();
+    };
+    return { lane, identities, notes: bench.notes, unprovable, release };
+  } catch (error) {
+    await makeBenchSafe(bench, to);
+    await bench.close();
+    await acquired.release();
+    throw error instanceof BenchError ? benchComplaint(error) : error;
+  }
+}
+
+function refuseFlashing(plans: readonly Plan[], flashingOk: boolean): void {
+  const flashing = plans.filter(({ tags }) => tags.includes('flashing')).map(({ spec }) => spec);
+  if (flashing.length === 0 || flashingOk) return;
+  throw new Complaint(
+    'usage',
+    `${flashing.join(', ')}: light that flashes at 3 Hz to 70 Hz can provoke seizures. Read the cautions in README.md, and warn everyone in the room or close the box`,
+    { remedy: 'flashing-ok' },
+  );
+}
+
+function reportUnprovable(
+  files: RigFiles & { readonly plans: readonly Plan[] },
+  { bench }: AcquiredRig,
+  use: RigUse,
+): ReadonlyMap<string, string> {
+  const opened = { ...files, rig: rigAsOpened(files.rig, bench) };
+  const unprovable = unprovableClaims(opened, wallClock.now().slice(0, 10));
+  for (const [spec, why] of unprovable) use.onRigEvent({ event: 'not-provable', spec, why });
+  return unprovable;
+}
+
+async function warmUp(seconds: number, use: RigUse): Promise<void> {
+  if (seconds <= 0) return;
+  use.onRigEvent({ event: 'warming-up', seconds });
+  await sleep(seconds, use.signal);
+}

@@ -1,0 +1,22 @@
+import type { SafeOutcome } from '../../run/condition/make-safe.ts';
+import type { LockHolder } from './rig-lock.ts';
+
+/** What happens to a rig besides the run itself; whoever uses the rig puts it into words. */
+export type RigEvent =
+  /** The rig is about to be switched on. */
+  | { readonly event: 'powering-on' }
+  /** The lock of a process that has died was taken over. */
+  | { readonly event: 'lock-taken-over'; readonly rig: string; readonly from: LockHolder }
+  | { readonly event: 'not-provable'; readonly spec: string; readonly why: string }
+  | { readonly event: 'warming-up'; readonly seconds: number }
+  | ({ readonly event: 'made-safe' } & SafeOutcome);
+
+/** Where a rig is used from, and who hears of it. */
+export interface RigUse {
+  /** Folder that the names of files are relative to. */
+  readonly cwd: string;
+  /** Folder of the rig locks. */
+  readonly locks: string;
+  readonly signal: AbortSignal;
+  onRigEvent(event: RigEvent): void;
+}

@@ -1,0 +1,119 @@
+import { createHash } from 'node:crypto';
+import type { Identity } from '../../bench/ports.ts';
+import type { RunRecord } from '../../record/run-record.ts';
+import { runSpecs } from '../../run/engine/engine.ts';
+import type { RunListener } from '../../run/engine/events.ts';
+import type { RunSetup } from '../../run/engine/run-setup.ts';
+import type { Bench } from '../inputs/read-bench.ts';
+import type { RunInputs, Selection } from '../inputs/run-inputs.ts';
+import type { FirmwareBuild } from '../lanes/plant-lane.ts';
+import { wallClock } from '../wall-clock.ts';
+import { draftRecord } from './draft-record.ts';
+import { findResumedRun, keepConditions, resumedDraft } from './resume-run.ts';
+import { type RunReports, RunStore, storingListener } from './run-store.ts';
+
+/** What is asked of a run, on the simulated lamp and on a rig alike. */
+export interface RunRequest {
+  readonly bench: Bench;
+  readonly selection: Selection;
+  readonly seed: number;
+  /** Names for the record. */
+  readonly build?: string | undefined;
+  readonly serial?: string | undefined;
+  readonly operator?: string | undefined;
+  /** Give up after so many bench errors. */
+  readonly maxBenchErrors?: number | undefined;
+  /** The archive that takes the run, and a run in it to resume (a folder, or the start of an id); null: not stored. */
+  readonly store: { readonly archive: string; readonly resume?: string | undefined } | null;
+}
+
+/** Who works for a run besides its lanes. */
+export interface RunContext {
+  /** Folder that the names of files are relative to. */
+  readonly cwd: string;
+  readonly signal: AbortSignal;
+  readonly listeners: readonly RunListener[];
+  readonly reports: RunReports;
+}
+
+export interface FinishedRun {
+  readonly record: RunRecord;
+  /** Where it is stored. */
+  readonly folder: string | null;
+}
+
+/** A bench that is ready for its first condition: how the engine uses it, and what the record says of it. */
+export interface ReadyBench extends Pick<RunSetup, 'lanes' | 'unprovable' | 'retries'> {
+  readonly faults: RunRecord['faults'];
+  readonly firmware?: FirmwareBuild | undefined;
+  /** Serial number of the lamp where the request names none. */
+  readonly unknownSerial: string;
+  readonly identities: ReadonlyMap<string, Identity>;
+  readonly notes: RunRecord['rig']['notes'];
+}
+
+/** Runs specs on a ready bench and stores what happens, as a new run or as the rest of an earlier one. */
+export async function runAndStore(
+  request: RunRequest,
+  inputs: RunInputs,
+  bench: ReadyBench,
+  { listeners, signal, reports }: RunContext,
+): Promise<FinishedRun> {
+  const { store: target, seed, maxBenchErrors } = request;
+  const fresh = draftOf(request, inputs, bench);
+  const resumed =
+    target?.resume === undefined
+      ? null
+      : await findResumedRun(target.archive, target.resume, fresh);
+  const store = target && new RunStore(target.archive, reports, resumed?.folder);
+  const storing = store
+    ? [
+        storingListener(store, async () => {
+          if (resumed) await keepConditions(resumed, store);
+        }),
+      ]
+    : [];
+  try {
+    const record = await runSpecs({
+      ...inputs,
+      ...bench,
+      seed,
+      draft: resumed ? resumedDraft(fresh, resumed) : fresh,
+      listeners: [...storing, ...listeners],
+      signal,
+      wall: wallClock,
+      ...(resumed ? { done: resumed.done } : {}),
+      ...(maxBenchErrors === undefined ? {} : { maxBenchErrors }),
+    });
+    return { record, folder: store?.path ?? null };
+  } finally {
+    await store?.close();
+  }
+}
+
+function draftOf(
+  { selection, seed, build, serial, operator }: RunRequest,
+  inputs: RunInputs,
+  { faults, firmware, unknownSerial, identities, notes }: ReadyBench,
+): RunRecord {
+  return draftRecord({
+    ...inputs,
+    ...selection,
+    faults,
+    seed,
+    build: build ?? firmware?.name ?? 'reference',
+    serial: serial ?? unknownSerial,
+    firmware: firmwareRecord(firmware),
+    commit: null,
+    identities,
+    notes,
+    operator,
+    startedAt: wallClock.now(),
+  });
+}
+
+function firmwareRecord(build: FirmwareBuild | undefined): RunRecord['lamp']['firmware'] {
+  if (!build) return { kind: 'reference', name: 'reference firmware', digest: null };
+  const digest = createHash('sha256').update(build.bytes).digest('hex');
+  return { kind: 'wasm', name: build.name, digest };
+}

@@ -1,0 +1,43 @@
+import { readRunSpecs } from '../inputs/run-inputs.ts';
+import { prepareRig } from '../rig/prepare-rig.ts';
+import type { RigUse } from '../rig/rig-event.ts';
+import {
+  type FinishedRun,
+  type RunContext,
+  type RunRequest,
+  runAndStore,
+} from './run-and-store.ts';
+
+export interface RigRunRequest extends RunRequest {
+  /** Somebody has read the cautions: specs that flash may run. */
+  readonly flashingOk: boolean;
+  /** How often a condition is tried again after a bench error. */
+  readonly retries: number;
+}
+
+/**
+ * Runs specs on a rig of real instruments, which is locked and guarded meanwhile and left in its safe state. Throws a
+ * Complaint where specs, rig or the run to resume cannot be used.
+ */
+export async function runOnRig(
+  request: RigRunRequest,
+  context: RunContext & RigUse,
+): Promise<FinishedRun> {
+  const { bench, selection, flashingOk, retries } = request;
+  const inputs = readRunSpecs(selection, bench, context.cwd);
+  const rig = await prepareRig(inputs, { flashingOk }, context);
+  try {
+    const ready = {
+      lanes: [rig.lane],
+      faults: [],
+      unknownSerial: 'not given',
+      identities: rig.identities,
+      notes: rig.notes,
+      unprovable: rig.unprovable,
+      retries,
+    };
+    return await runAndStore(request, inputs, ready, context);
+  } finally {
+    await rig.release();
+  }
+}
