@@ -3,7 +3,7 @@ import { bodyLimit } from 'hono/body-limit';
 import { csrf } from 'hono/csrf';
 import { HTTPException } from 'hono/http-exception';
 import { ArchiveError } from '../../archive/archive-error.ts';
-import { refusal } from '../../report/pages/archive/sheet.ts';
+import { refusal } from '../../report/pages/archive/refusal.ts';
 import { Complaint } from '../../workflow/complaint.ts';
 import { showCompare } from './compare.ts';
 import type { Desk } from './desk.ts';

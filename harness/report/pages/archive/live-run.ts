@@ -4,8 +4,8 @@ import { verdictClass, verdictLabel } from '../../pictures/verdict-shape.ts';
 import { plainLine } from '../../words/plain-text.ts';
 import { counted } from '../../words/prose.ts';
 import { verdictMark } from '../../words/verdict-words.ts';
+import { refusal } from './refusal.ts';
 import { runningLabel } from './run-list.ts';
-import { refusal } from './sheet.ts';
 
 /** How far a run in progress has come. */
 export interface LiveProgress {

@@ -59,8 +59,3 @@ function placeList(open: Place | null): Html {
   });
   return html`<nav aria-label="Evenfall"><ul>${items}</ul></nav>`;
 }
-
-/** Where somebody is told that they cannot have what they asked for, and why. */
-export function refusal(sentence: string): Html {
-  return html`<p class="refusal">${plainLine(sentence)}</p>`;
-}

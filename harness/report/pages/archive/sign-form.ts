@@ -3,9 +3,9 @@ import { type Html, html } from '../../html/html.ts';
 import { bulletList } from '../../html/table.ts';
 import { verdictLabel } from '../../pictures/verdict-shape.ts';
 import { plainLine } from '../../words/plain-text.ts';
+import { refusal } from './refusal.ts';
 import { runHref } from './run-list.ts';
 import { outcome } from './run-sheet.ts';
-import { refusal } from './sheet.ts';
 
 /** What a person typed, to be shown again after a refusal; never the passphrase. */
 export interface SignEntries {
