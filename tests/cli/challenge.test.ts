@@ -122,7 +122,7 @@ describe('evenfall challenge', () => {
     const args = [spec('control/dali-clamps'), '--healthy', '0'];
     const other = await challenge(...args, '--state', state);
     expect(other.exitCode).toBe(64);
-    expect(other.stderr).toContain('found others; name a new file');
+    expect(other.stderr).toContain('found those of another version; name a new file');
     writeFileSync(state, 'no json');
     const none = await challenge(...args, '--state', state);
     expect(none.exitCode).toBe(66);

@@ -170,8 +170,8 @@ describe('evenfall report --rejudge', () => {
     edit(cwd, 'rig.yaml', (text) => text.replace('standard-scale: 0.1 %', 'standard-scale: 0.2 %'));
     const { exitCode, stderr } = await rejudged(cwd);
     expect(exitCode).toBe(64);
-    expect(stderr).toContain('the rig file rig.yaml is not the one that the run was made with');
-    expect(stderr).toContain('name the old one with --rig');
+    expect(stderr).toContain('the rig file rig.yaml has changed since the run');
+    expect(stderr).toContain('name the old file with --rig');
     expect((await rejudged(cwd, '--rig', 'old.yaml')).exitCode).toBe(1);
     edit(cwd, 'lamp.yaml', (text) => `${text}\n`);
     expect((await rejudged(cwd, '--rig', 'old.yaml')).stderr).toContain('the lamp file lamp.yaml');

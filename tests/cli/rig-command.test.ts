@@ -35,7 +35,7 @@ describe('evenfall rig', () => {
   it('lists who answers, with calibration, and switches nothing on', async () => {
     const { rig, called } = place();
     const { exitCode, stdout } = await evenfall(['rig', 'list', '--rig', rig], called);
-    expect(stdout).toMatch(/digitiser +scpi +Tarn D16 EM-0001 +valid, until 2027-02-02 .*there/);
+    expect(stdout).toMatch(/digitiser +scpi +Tarn D16 EM-0001 +valid, until 2027-02-02 .*present/);
     expect(stdout).toMatch(/console .*no answer; does the lamp have power\?/);
     expect(exitCode).toBe(0);
     expect(await outputIsOn(emulation)).toBe(false);
@@ -103,8 +103,8 @@ describe('evenfall rig', () => {
     [['calibrate', 'drak'], 64, /expected dark or scale, found "drak"/],
     [['calibrate', 'scale', '--reference', '3 V', '--uncertainty', '1 lx'], 64, /--reference: /],
     [['calibrate', 'dark', '--signal', 'channel-current', '--of', 'each'], 64, /9 inputs/],
-    [['calibrate', 'dark', '--lit'], 64, /--lit goes with scale/],
-    [['calibrate', 'dark', '--due', '2027-11-01'], 64, /--due needs --certificate beside it/],
+    [['calibrate', 'dark', '--lit'], 64, /--lit is for scale/],
+    [['calibrate', 'dark', '--due', '2027-11-01'], 64, /--due needs --certificate: give both/],
     [
       ['calibrate', 'dark', '--certificate', 'C-77', '--due', '1.11.2027'],
       64,

@@ -116,7 +116,7 @@ describe('a run on a rig', () => {
     const second = await evenfall(args, { cwd, env });
     expect(second.exitCode).toBe(75);
     expect(second.stderr).toMatch(
-      /evenfall: rig emulated is in use by .+ on .+ \(process \d+, since .+\); wait until it has ended\n$/,
+      /evenfall: rig emulated is in use by .+ on .+ \(process \d+, since .+\); wait until it ends\n$/,
     );
     first.child.kill('SIGINT');
     expect((await first.ended).exitCode).toBe(130);
@@ -134,7 +134,7 @@ describe('a run on a rig', () => {
     await probe.ended;
     writeFileSync(lock, text);
     const { exitCode, stderr } = await evenfall(args, { cwd, env });
-    expect(stderr).toMatch(/was left by .+, which is gone; taken over/);
+    expect(stderr).toMatch(/Took over the lock of rig emulated: .+ no longer runs/);
     expect({ exitCode, stderr }).toMatchObject({ exitCode: 0 });
   });
 

@@ -93,6 +93,6 @@ describe('evenfall run --watch', () => {
     expect(wrong.exitCode).toBe(64);
     const resumed = await evenfall(['run', 'specs', '--watch', '--resume', 'latest'], { cwd });
     expect(resumed.exitCode).toBe(64);
-    expect(resumed.stderr).toContain('--watch begins anew each time');
+    expect(resumed.stderr).toContain('--watch starts a new run each time');
   });
 });

@@ -31,7 +31,7 @@ export function register(command: Command, io: Io): void {
   command
     .argument('<run>', 'a folder, an id, or latest')
     .requiredOption('--key <file>', 'the private key, made by evenfall keys new')
-    .requiredOption('--as <name>', 'name of name of the signer, as printed on the report')
+    .requiredOption('--as <name>', 'name of the signer, as printed on the report')
     .requiredOption(
       '--meaning <text>',
       'what the signature means: review, approval, responsibility',

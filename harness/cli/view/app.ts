@@ -64,7 +64,7 @@ function sayError(
   }
   if (error instanceof ArchiveError) return { status: 409, sentence: error.message };
   if (error instanceof Complaint) return { status: 422, sentence: error.message };
-  io.stderr(`evenfall: an error that Evenfall did not foresee: ${error.stack ?? error.message}\n`);
+  io.stderr(`evenfall: unexpected error: ${error.stack ?? error.message}\n`);
   const sentence = 'Unexpected error. The terminal that runs evenfall view shows the details.';
   return { status: 500, sentence };
 }
