@@ -63,8 +63,8 @@ describe('evenfall view', () => {
 
   it.each([
     [['--port', 'x'], 64, '--port: expected a whole number from 0 to 65535, found "x"'],
-    [['--policy', 'nowhere.yaml'], 66, 'expected a policy file'],
-    [['--public', 'nowhere.pem'], 66, 'expected a key file'],
+    [['--policy', 'nowhere.yaml'], 66, 'cannot read the policy file'],
+    [['--public', 'nowhere.pem'], 66, 'cannot read the key file'],
   ])('refuses %j with a sentence', async (args, exitCode, sentence) => {
     const ran = await runCommand(view, args, {
       interrupted: AbortSignal.abort('SIGINT'),

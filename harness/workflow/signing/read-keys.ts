@@ -24,8 +24,8 @@ export async function loadPublicKey(file: string): Promise<KeyObject> {
 }
 
 async function keyText(file: string): Promise<string> {
-  return readFile(file, 'utf8').catch((error: Error) => {
-    const sentence = `cannot read the key ${file} (${error.message})`;
+  return readFile(file, 'utf8').catch((error: NodeJS.ErrnoException) => {
+    const sentence = `cannot read the key file ${file} (${error.code})`;
     throw new Complaint('no-input', sentence, { cause: error });
   });
 }

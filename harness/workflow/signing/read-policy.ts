@@ -18,8 +18,8 @@ export interface ReadPolicy {
 
 /** Reads a policy file and the keys that it names. Throws a Complaint with every issue at its place. */
 export async function readPolicy(file: string): Promise<ReadPolicy> {
-  const text = await readFile(file, 'utf8').catch((error: Error) => {
-    const sentence = `cannot read the policy ${file} (${error.message})`;
+  const text = await readFile(file, 'utf8').catch((error: NodeJS.ErrnoException) => {
+    const sentence = `cannot read the policy file ${file} (${error.code})`;
     throw new Complaint('no-input', sentence, { cause: error });
   });
   const { yaml, issues } = readYaml(text, file);
