@@ -16,20 +16,21 @@ export async function findRunFolder(
 ): Promise<string> {
   if (await isRun(text)) return resolve(text);
   const names = listed ?? (await listRunFolders(root));
-  if (names.length === 0) {
+  const latest = names.at(-1);
+  if (latest === undefined) {
     throw new ArchiveError(
       'not-found',
       `there are no stored runs in ${root}; name it with --reports`,
     );
   }
-  if (text === 'latest') return join(root, names.at(-1)!);
+  if (text === 'latest') return join(root, latest);
   const fitting = names.filter((name) => fits(name, text));
-  if (fitting.length === 1) return join(root, fitting[0]!);
-  if (fitting.length === 0) {
-    const last = names.at(-1)!;
+  const [only, ...others] = fitting;
+  if (only !== undefined && others.length === 0) return join(root, only);
+  if (only === undefined) {
     throw new ArchiveError(
       'not-found',
-      `expected a run in ${root}, found none called ${JSON.stringify(text)}; evenfall runs lists them, the latest is ${last}`,
+      `expected a run in ${root}, found none called ${JSON.stringify(text)}; evenfall runs lists them, the latest is ${latest}`,
     );
   }
   const some = fitting.slice(-3).join(', ');

@@ -26,7 +26,9 @@ export function recordBytes(
   const pieces = outline.split(new RegExp(`"${place} (\\d+)"`)).flatMap((piece, index) => {
     // Every second piece is the number that was caught.
     if (index % 2 === 0) return [Buffer.from(piece)];
-    const { spec, conditions } = record.specs[Number(piece)]!;
+    const found = record.specs[Number(piece)];
+    if (!found) return [];
+    const { spec, conditions } = found;
     const parts = conditions.flatMap((condition, k) => [
       ...(k === 0 ? [] : [Buffer.from(',')]),
       written(spec, condition) ?? Buffer.from(JSON.stringify(condition)),

@@ -6,7 +6,7 @@ interface Entry {
   /** Loaded only when the command is called: start-up time is part of a commit gate. */
   readonly load: () => Promise<{ readonly register: Register }>;
   /** Over in less than a second: code that runs so briefly does not earn back what optimising it takes. */
-  readonly brief?: boolean;
+  readonly shortLived?: boolean;
 }
 
 export const commands: readonly Entry[] = [
@@ -14,7 +14,7 @@ export const commands: readonly Entry[] = [
     name: 'check',
     about: 'read spec, lamp and rig files and report every issue',
     load: () => import('./authoring/check.ts'),
-    brief: true,
+    shortLived: true,
   },
   {
     name: 'run',
@@ -25,19 +25,19 @@ export const commands: readonly Entry[] = [
     name: 'explain',
     about: 'say in plain words what a spec commands, records and judges',
     load: () => import('./authoring/explain.ts'),
-    brief: true,
+    shortLived: true,
   },
   {
     name: 'new',
     about: 'write a commented starter spec, lamp or rig file',
     load: () => import('./authoring/new.ts'),
-    brief: true,
+    shortLived: true,
   },
   {
     name: 'trace',
     about: 'list requirements, the claims that cover them, and their last verdicts',
     load: () => import('./authoring/trace.ts'),
-    brief: true,
+    shortLived: true,
   },
   {
     name: 'measure',
@@ -88,7 +88,7 @@ export const commands: readonly Entry[] = [
     name: 'keys',
     about: 'make a key pair to sign with',
     load: () => import('./release/keys.ts'),
-    brief: true,
+    shortLived: true,
   },
   {
     name: 'sign',

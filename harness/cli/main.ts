@@ -23,10 +23,10 @@ export async function main(args: readonly string[], io: Io): Promise<number> {
     .exitOverride()
     .showHelpAfterError('(for the options: evenfall COMMAND --help)');
   const called = args.find((arg) => !arg.startsWith('-'));
-  for (const { name, about, load, brief } of commands) {
+  for (const { name, about, load, shortLived } of commands) {
     const command = program.command(name).description(about);
     if (name !== called) continue;
-    if (brief) setFlagsFromString('--no-opt');
+    if (shortLived) setFlagsFromString('--no-opt');
     (await load()).register(command, io);
   }
   try {

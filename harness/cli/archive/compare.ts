@@ -53,29 +53,35 @@ async function compare(a: string, b: string, options: Options, io: Io): Promise<
     await findRunFolder(reports, a, listed),
     await findRunFolder(reports, b, listed),
   ] as const;
-  const [before, after] = await withReportedIndex(reports, io, { listed }, async (index) => [
-    await loadLines(index, reports, folders[0]),
-    await loadLines(index, reports, folders[1]),
-  ]);
-  const findings = compareRuns(before!.lines, after!.lines);
+  const [before, after] = await withReportedIndex(
+    reports,
+    io,
+    { listed },
+    async (index): Promise<readonly [ReadSide, ReadSide]> => [
+      await loadLines(index, reports, folders[0]),
+      await loadLines(index, reports, folders[1]),
+    ],
+  );
+  const findings = compareRuns(before.lines, after.lines);
   const counts = countChanges(findings);
   if (options.page) await comparePage(options.page, folders, findings, io);
   if (options.json) {
-    const result = { version: 1, a: before!.run, b: after!.run, counts, findings };
+    const result = { version: 1, a: before.run, b: after.run, counts, findings };
     io.stdout(`${JSON.stringify(result, null, 2)}\n`);
   } else {
     const look = { colour: io.colour, all: options.all ?? false };
-    io.stdout(renderCompareText(before!.run, after!.run, findings, look));
+    io.stdout(renderCompareText(before.run, after.run, findings, look));
   }
   io.exitCode = exitCodeOf(counts);
 }
 
+interface ReadSide {
+  readonly run: ComparedRun;
+  readonly lines: RunLines;
+}
+
 /** From the index where it knows the run, which is fast; else from the run's own record. */
-async function loadLines(
-  index: RunIndex,
-  root: string,
-  folder: string,
-): Promise<{ readonly run: ComparedRun; readonly lines: RunLines }> {
+async function loadLines(index: RunIndex, root: string, folder: string): Promise<ReadSide> {
   const inArchive = dirname(folder) === resolve(root);
   const row = inArchive
     ? (index

@@ -36,7 +36,7 @@ interface Asked {
 }
 
 interface ReportOptions {
-  readonly format: string;
+  readonly format: keyof typeof formats;
   readonly out?: string;
   readonly reports: string;
   readonly public: readonly string[];
@@ -47,7 +47,7 @@ interface ReportOptions {
 }
 
 /** One line a format: how a stored run becomes its text or its bytes. */
-const formats: Readonly<Record<string, (asked: Asked) => Promise<string | Uint8Array>>> = {
+const formats = {
   summary: async ({ run, io }) =>
     renderSummary(run.record, { colour: io.colour, columns: io.columns }),
   html: async ({ run, io }) =>
@@ -58,7 +58,7 @@ const formats: Readonly<Record<string, (asked: Asked) => Promise<string | Uint8A
   annotations: async ({ run }) => renderAnnotations(run.record),
   json: async ({ run }) => recordText(run.record),
   pdf: releasePdf,
-};
+} satisfies Readonly<Record<string, (asked: Asked) => Promise<string | Uint8Array>>>;
 
 export function register(command: Command, io: Io): void {
   command
@@ -125,7 +125,7 @@ async function report(name: string, options: ReportOptions, io: Io): Promise<voi
   const out = options.out ?? (format === 'pdf' ? 'report.pdf' : undefined);
   const run = await readRun(await findRunFolder(resolve(io.cwd, options.reports), name));
   for (const text of run.dropped) io.stderr(`left out: ${plainLine(text)}\n`);
-  const content = await formats[format]!({ run, io, options });
+  const content = await formats[format]({ run, io, options });
   if (out === undefined) io.stdout(content as string);
   else await write(out, content, io);
 }

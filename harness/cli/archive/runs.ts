@@ -125,7 +125,7 @@ function tableOf(runs: readonly RunRow[], all: number, root: string, io: Io): st
   const paint = pc.createColors(io.colour);
   const table = textTable([head, ...rows], (text, row, column) => {
     if (row === 0) return paint.dim(text);
-    return column === 5 && runs[row - 1]!.verdict === 'fail' ? paint.bold(text) : text;
+    return column === 5 && runs[row - 1]?.verdict === 'fail' ? paint.bold(text) : text;
   });
   const rest = all - runs.length;
   return rest > 0 ? `${table}${runs.length} of ${all} runs.\n` : table;

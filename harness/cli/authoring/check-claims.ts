@@ -103,7 +103,7 @@ function count({ conditions, repeat }: ClaimReport): string {
 }
 
 /** Lamp time for people. */
-export function time(seconds: number): string {
+function time(seconds: number): string {
   if (seconds < 100) return `${seconds.toFixed(1)} s`.padStart(8);
   if (seconds < 6000) return `${(seconds / 60).toFixed(1)} min`.padStart(8);
   return `${(seconds / 3600).toFixed(1)} h`.padStart(8);

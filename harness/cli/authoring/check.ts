@@ -74,16 +74,16 @@ async function check(paths: readonly string[], options: Options, io: Io): Promis
   const strangers = files.filter((file) => !endings.some((ending) => file.endsWith(ending)));
   const issues: Issue[] = strangers.map(strangerIssue);
   const lampFile = options.lamp ?? shippedFile('lamps/alcove-6.lamp.yaml', io.cwd);
-  const readLamps = new Map(
-    withOwn(lamps, lampFile).map((file) => [file, readLamp(readFile(file, io.cwd).text, file)]),
-  );
-  const readRigs = new Map(
-    withOwn(rigs, options.rig).map((file) => [file, readRig(readFile(file, io.cwd).text, file)]),
-  );
-  for (const read of [...readLamps.values(), ...readRigs.values()])
+  const lampOf = (file: string) => readLamp(readFile(file, io.cwd).text, file);
+  const rigOf = (file: string) => readRig(readFile(file, io.cwd).text, file);
+  const lamp = lampOf(lampFile);
+  const rig = options.rig === undefined ? null : rigOf(options.rig);
+  const others = [
+    ...lamps.filter((file) => file !== lampFile).map(lampOf),
+    ...rigs.filter((file) => file !== options.rig).map(rigOf),
+  ];
+  for (const read of [lamp, ...(rig ? [rig] : []), ...others])
     if ('issues' in read) issues.push(...read.issues);
-  const lamp = readLamps.get(lampFile)!;
-  const rig = options.rig === undefined ? null : readRigs.get(options.rig)!;
   const read = 'lamp' in lamp ? readSpecFiles(specs, lamp.lamp, io.cwd) : { plans: [], issues: [] };
   issues.push(...read.issues);
   const against = rig && 'rig' in rig ? { rig: rig.rig, today: localDate(new Date()) } : null;
@@ -122,11 +122,6 @@ function print(report: CheckReport, { json = false }: Options, io: Io): void {
   ].filter(Boolean);
   if (others.length > 0) io.stdout(`${others.join(', ')} read\n`);
   if (issues.length === 0) io.stdout('no issues\n');
-}
-
-/** The files found, and the one that was named by an option, each once. */
-function withOwn(found: readonly string[], own: string | undefined): readonly string[] {
-  return own === undefined || found.includes(own) ? found : [...found, own];
 }
 
 /** YYYY-MM-DD where the bench stands. */

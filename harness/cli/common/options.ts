@@ -24,15 +24,15 @@ export function wholeNumber(least = 0, highest = most): (text: string) => number
 /** Seeds have 32 bits: beyond, two numbers would mean one lamp. */
 export const seedNumber = wholeNumber(0, 0xffffffff);
 
-const dayLength = 86_400_000;
+/** ms */
+const day = 86_400_000;
+const ageUnits: Readonly<Record<string, number>> = { h: day / 24, d: day, w: 7 * day };
 
 /** An instant from `2026-03-04`, `2026-03-04T05:06Z`, or an age: `36 h`, `14 d`, `6 w`. ISO 8601 UTC. */
 export function parseSince(text: string, now: Date, option: string): string {
-  const age = /^(\d+(?:\.\d+)?)\s*(h|d|w)$/.exec(text.trim());
-  if (age) {
-    const unit = { h: dayLength / 24, d: dayLength, w: 7 * dayLength }[age[2]!]!;
-    return new Date(now.getTime() - Number(age[1]) * unit).toISOString();
-  }
+  const [, figure, unit = ''] = /^(\d+(?:\.\d+)?)\s*(h|d|w)$/.exec(text.trim()) ?? [];
+  const length = ageUnits[unit];
+  if (length !== undefined) return new Date(now.getTime() - Number(figure) * length).toISOString();
   const instant = /^\d{4}-\d\d-\d\d/.test(text) ? new Date(text) : new Date(Number.NaN);
   if (Number.isNaN(instant.getTime())) {
     const sentence = `${option}: expected a date such as 2026-03-04 or an age such as 14 d, found ${JSON.stringify(text)}`;

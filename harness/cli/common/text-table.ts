@@ -13,7 +13,7 @@ export function textTable(
     .map((row, r) =>
       row
         .map((cell, c) => {
-          const pad = c === row.length - 1 ? 0 : widths[c]! - [...cell].length;
+          const pad = c === row.length - 1 ? 0 : (widths[c] ?? 0) - [...cell].length;
           return paint(cell, r, c) + ' '.repeat(pad);
         })
         .join('  ')

@@ -32,8 +32,8 @@ export function measuredColumns(
   { column, of, unit }: Choice,
 ): readonly MeasuredColumn[] {
   const columns = column === undefined ? file.columns : [columnNamed(file, column)];
-  const only = columns.length === 1 ? columns[0]! : null;
-  if (only) {
+  const [only, ...others] = columns;
+  if (only && others.length === 0) {
     if (of.length > 1) throw usage(`--of: the file holds one waveform, ${of.length} were named`);
     return [measuredColumn(only, of[0] ?? aloneName(only), file, unit)];
   }

@@ -17,25 +17,25 @@ export type StatedCommand =
 
 export function commandOption(flags: MeasureFlags): StatedCommand {
   const { from, to, over, at, level } = flags;
-  const parts = { from, to, over, at };
-  const given = Object.values(parts).filter((part) => part !== undefined);
-  if (given.length === 0) {
+  const parts = Object.entries({ from, to, over, at });
+  if (parts.every(([, part]) => part === undefined)) {
     return level === undefined
       ? { kind: 'nothing' }
       : { kind: 'level', level: levelOption('level', level) };
   }
-  if (level !== undefined) throw usage('use --level or a fade (--from), not both');
-  for (const [name, part] of Object.entries(parts))
-    if (part === undefined)
-      throw usage(
-        `--${name} is missing: a fade needs --from, --to, --over and --at, as in --from "100 %" --to "10 %" --over "2 s" --at "1 s"`,
-      );
+  if (level !== undefined) throw usage('give either --level or a fade (--from), not both');
+  if (from === undefined || to === undefined || over === undefined || at === undefined) {
+    const missing = parts.filter(([, part]) => part === undefined).map(([name]) => `--${name}`);
+    throw usage(
+      `${missing.join(' and ')} missing: a fade needs --from, --to, --over and --at, as in --from "100 %" --to "10 %" --over "2 s" --at "1 s"`,
+    );
+  }
   const fade = {
     kind: 'fade',
-    from: levelOption('from', from!),
-    to: levelOption('to', to!),
-    over: quantityOption('over', over!, 'time'),
-    at: quantityOption('at', at!, 'time'),
+    from: levelOption('from', from),
+    to: levelOption('to', to),
+    over: quantityOption('over', over, 'time'),
+    at: quantityOption('at', at, 'time'),
   } as const;
   if (!(fade.over > 0)) throw usage(`--over: expected a time above 0 s, found "${over}"`);
   if (fade.from === fade.to) throw usage('--from and --to are the same level: not a fade');

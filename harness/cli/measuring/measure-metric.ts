@@ -42,7 +42,8 @@ export function sceneOf(
   subjects: readonly MeasuredColumn[],
   flags: MeasureFlags,
 ): Scene {
-  const length = duration(subjects[0]!.waveform);
+  const [first] = subjects;
+  const length = first ? duration(first.waveform) : 0;
   const { start } = file;
   const onTimeLine = (name: string, text: string | undefined): Window | undefined => {
     if (text === undefined) return undefined;

@@ -100,7 +100,8 @@ export function checkParameterNames(
   ];
   for (const name of set.keys()) {
     if (known.includes(name)) continue;
-    const whose = chosen.length === 1 ? chosen[0]!.id : 'any of the metrics';
+    const [only, ...others] = chosen;
+    const whose = only && others.length === 0 ? only.id : 'any of the metrics';
     throw usage(
       `--set: "${name}" is no parameter of ${whose}${didYouMean(name, known)}${known.length > 0 ? ` (known: ${known.join(', ')})` : ''}`,
     );

@@ -125,26 +125,28 @@ function parameterWords({ name, kind, default: usual, about }: Parameter): strin
 
 /** Columns as wide as their widest cell; the last one is wrapped to the width of the terminal. */
 function aligned(rows: readonly (readonly string[])[], width: number): string {
-  const count = rows[0]?.length ?? 0;
-  const widths = Array.from({ length: count - 1 }, (_, k) =>
-    Math.max(...rows.map((row) => row[k]!.length)),
-  );
+  const widths: number[] = [];
+  for (const row of rows)
+    for (const [k, cell] of row.slice(0, -1).entries())
+      widths[k] = Math.max(widths[k] ?? 0, cell.length);
   const indent = widths.reduce((sum, each) => sum + each + 2, 0);
   return rows
     .map((row) => {
-      const head = widths.map((each, k) => row[k]!.padEnd(each + 2)).join('');
-      return head + wrapped(row[count - 1]!, Math.max(30, width - indent), indent);
+      const head = widths.map((each, k) => (row[k] ?? '').padEnd(each + 2)).join('');
+      return head + wrapped(row.at(-1) ?? '', Math.max(30, width - indent), indent);
     })
     .join('\n')
     .concat('\n');
 }
 
 function wrapped(text: string, width: number, indent: number): string {
-  const lines = [''];
+  const lines: string[] = [];
+  let line = '';
   for (const word of text.split(' ')) {
-    const line = lines[lines.length - 1]!;
-    if (line !== '' && line.length + 1 + word.length > width) lines.push(word);
-    else lines[lines.length - 1] = line === '' ? word : `${line} ${word}`;
+    if (line !== '' && line.length + 1 + word.length > width) {
+      lines.push(line);
+      line = word;
+    } else line = line === '' ? word : `${line} ${word}`;
   }
-  return lines.join(`\n${' '.repeat(indent)}`);
+  return [...lines, line].join(`\n${' '.repeat(indent)}`);
 }

@@ -87,7 +87,7 @@ async function measurePage(
   io: Io,
 ): Promise<void> {
   const { renderMeasurePage } = await import('./measure-page.ts');
-  const samples = columns[0]!.samples.length;
+  const samples = columns[0]?.samples.length ?? 0;
   const names = columns.map(({ name }) => name).join(', ');
   const about = `${format} with ${names}: ${samples} samples at ${formatQuantity(rate, 'frequency')}, ${formatQuantity(samples / rate, 'time')}`;
   await writePage(page, renderMeasurePage({ name: basename(path), about }, measurements), io);

@@ -7,7 +7,7 @@ const passphraseVariable = 'EVENFALL_PASSPHRASE';
 
 /** From the environment, or typed on the terminal without being shown. Throws Complaint where there is neither. */
 export async function askPassphrase(io: Io, prompt: string): Promise<string> {
-  return fromEnvironment(io) ?? (await typedOnTerminal(io, [prompt]))[0]!;
+  return fromEnvironment(io) ?? (await onTerminal(io, (ask) => ask(prompt)));
 }
 
 /**
@@ -24,11 +24,12 @@ export async function askNewPassphrase(
     refuse(given);
     return given;
   }
-  const [first, second] = await typedOnTerminal(io, [prompt, 'Repeat the passphrase'], refuse);
-  if (second !== first) {
+  return onTerminal(io, async (ask) => {
+    const typed = await ask(prompt);
+    refuse(typed);
+    if ((await ask('Repeat the passphrase')) === typed) return typed;
     throw new Complaint('usage', 'the two passphrases differ; no key was made');
-  }
-  return first!;
+  });
 }
 
 function fromEnvironment(io: Io): string | undefined {
@@ -36,16 +37,14 @@ function fromEnvironment(io: Io): string | undefined {
   return given === '' ? undefined : given;
 }
 
+/** Shows a prompt; resolves with the line that is typed. */
+type Ask = (prompt: string) => Promise<string>;
+
 /**
- * One line for each prompt, each given to `accept` (which may throw) before the next is asked for.
- * The echo is off before the first prompt appears and until the last line is there: an
+ * Lets `work` ask for lines on the terminal. The echo is off before the first prompt appears and until `work` is done: an
  * answer that comes at once, or two pasted together, are never shown.
  */
-async function typedOnTerminal(
-  io: Io,
-  prompts: readonly string[],
-  accept: (line: string) => void = () => {},
-): Promise<string[]> {
+async function onTerminal(io: Io, work: (ask: Ask) => Promise<string>): Promise<string> {
   const { stdin } = process;
   if (!stdin.isTTY) {
     const sentence = `expected a passphrase: run this on a terminal, or set ${passphraseVariable}`;
@@ -60,17 +59,14 @@ async function typedOnTerminal(
   stdin.on('data', onData);
   stdin.resume();
   try {
-    const lines: string[] = [];
-    for (const prompt of prompts) {
+    return await work(async (prompt) => {
       io.stderr(`${prompt}: `);
       try {
-        lines.push(await secretLine(keys));
+        return await secretLine(keys);
       } finally {
         io.stderr('\n');
       }
-      accept(lines.at(-1)!);
-    }
-    return lines;
+    });
   } finally {
     stdin.off('data', onData);
     stdin.setRawMode(false);
@@ -105,10 +101,11 @@ class Keys {
 
   push(text: string): void {
     this.#early.push(...text);
-    if (!this.#waiting || this.#early.length === 0) return;
     const resolve = this.#waiting;
+    const key = resolve && this.#early.shift();
+    if (key === undefined) return;
     this.#waiting = undefined;
-    resolve(this.#early.shift()!);
+    resolve?.(key);
   }
 
   next(): Promise<string> {

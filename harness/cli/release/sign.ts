@@ -8,7 +8,7 @@ import type { RunRecord } from '../../record/run-record.ts';
 import { plainLine } from '../../report/words/plain-text.ts';
 import { verdictMark } from '../../report/words/verdict-words.ts';
 import { Complaint } from '../../workflow/complaint.ts';
-import { signOff } from '../../workflow/signing/sign-off.ts';
+import { mustNotBeEmpty, signOff } from '../../workflow/signing/sign-off.ts';
 import { withArchive } from '../common/complaints.ts';
 import type { Io } from '../common/io.ts';
 import { repeatedOption } from '../common/options.ts';
@@ -59,9 +59,7 @@ async function signOne(run: string, options: Options, io: Io): Promise<void> {
   const decision = decisionOf(options.decision);
   const waivers = waiversOf(options);
   const { as: name, meaning } = options;
-  if (name.trim() === '' || meaning.trim() === '') {
-    throw new Complaint('usage', 'expected a name and a meaning, found an empty text');
-  }
+  mustNotBeEmpty({ name, meaning });
   const folder = await findRunFolder(options.reports, run);
   const { record } = await readRun(folder);
   io.stderr(`${aboutRun(record)}\n`);
@@ -88,7 +86,7 @@ function waiversOf({ waive, reason }: Options): { claim: string; reason: string 
     const sentence = `every --waive needs its own --reason: found ${waive.length} and ${reason.length}`;
     throw new Complaint('usage', sentence);
   }
-  return waive.map((claim, index) => ({ claim, reason: reason[index]! }));
+  return waive.map((claim, index) => ({ claim, reason: reason[index] ?? '' }));
 }
 
 function aboutRun({ id, lamp, rig, verdict, totals, startedAt }: RunRecord): string {

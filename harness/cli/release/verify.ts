@@ -59,6 +59,6 @@ function verificationText(verification: Verification, keys: number): string {
 
 /** Names and texts come out of files: they must not speak to the terminal. */
 function indentedLine(line: string): string {
-  const indent = /^ */.exec(line)![0];
-  return indent + plainLine(line);
+  const text = line.replace(/^ +/, '');
+  return ' '.repeat(line.length - text.length) + plainLine(text);
 }

@@ -60,9 +60,9 @@ function same(given: string, expected: string): boolean {
  * made to point anywhere, so beyond this computer every address in figures is taken, and the name that was given.
  */
 function isOwnHost(header: string, port: number | undefined, { host, loopback }: Door): boolean {
-  const match = /^(\[[0-9a-f:.]+\]|[a-z0-9.-]+)(?::(\d+))?$/i.exec(header);
-  if (!match || Number(match[2] ?? 80) !== port) return false;
-  const name = match[1]!.toLowerCase();
+  const [, own, given = '80'] = /^(\[[0-9a-f:.]+\]|[a-z0-9.-]+)(?::(\d+))?$/i.exec(header) ?? [];
+  if (own === undefined || Number(given) !== port) return false;
+  const name = own.toLowerCase();
   if (name === 'localhost' || name === '127.0.0.1' || name === '[::1]') return true;
   if (loopback) return name === host.toLowerCase();
   return name === host.toLowerCase() || isIP(name.replace(/^\[|\]$/g, '')) !== 0;

@@ -3,7 +3,7 @@ import { dirname, join, relative } from 'node:path';
 import { fileURLToPath } from 'node:url';
 
 /** The folder of the installed package: it holds the shipped specs, lamps and rigs. */
-export const packageRoot: string = findRoot(dirname(fileURLToPath(import.meta.url)));
+const packageRoot: string = findRoot(dirname(fileURLToPath(import.meta.url)));
 
 /** A file that ships with Evenfall, as seen from `cwd`. */
 export function shippedFile(name: string, cwd: string): string {
