@@ -214,7 +214,7 @@ describe('evenfall measure, with what it cannot use', () => {
     ['an unknown unit', ['tone.csv', '--unit', 'furlong'], /"furlong"/],
     ['a rate in volts', ['tone.csv', '--rate', '3 V'], /a frequency in Hz.*a voltage/],
     ['a rate of nothing', ['tone.csv', '--rate', '0 Hz'], /above 0 Hz/],
-    ['half a fade', ['tone.csv', '--from', '100 %'], /--to is missing/],
+    ['half a fade', ['tone.csv', '--from', '100 %'], /missing --to, --over, --at/],
     [
       'a fade off the record',
       [

@@ -27,7 +27,7 @@ export function commandOption(flags: MeasureFlags): StatedCommand {
   if (from === undefined || to === undefined || over === undefined || at === undefined) {
     const missing = parts.filter(([, part]) => part === undefined).map(([name]) => `--${name}`);
     throw usage(
-      `${missing.join(' and ')} missing: a fade needs --from, --to, --over and --at, as in --from "100 %" --to "10 %" --over "2 s" --at "1 s"`,
+      `missing ${missing.join(', ')}: a fade needs --from, --to, --over and --at, as in --from "100 %" --to "10 %" --over "2 s" --at "1 s"`,
     );
   }
   const fade = {
