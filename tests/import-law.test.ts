@@ -16,7 +16,7 @@ const law: Readonly<Record<string, readonly string[]>> = {
   preflight: ['units', 'measure', 'verdict', 'bench', 'plan'],
   record: ['units', 'measure', 'verdict'],
   run: ['units', 'measure', 'verdict', 'files', 'bench', 'plan', 'record'],
-  report: ['units', 'measure', 'verdict', 'record'],
+  report: ['units', 'measure', 'verdict', 'files', 'record'],
   archive: ['units', 'measure', 'verdict', 'record', 'files'],
   drivers: ['units', 'measure', 'files', 'bench'],
   workflow: [

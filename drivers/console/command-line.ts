@@ -1,5 +1,6 @@
 import type { ConsoleLink } from '../../harness/bench/lamp.ts';
 import type { Identity, LampTarget } from '../../harness/bench/ports.ts';
+import { plainLine } from '../../harness/files/plain-text.ts';
 
 /** What a line of the lamp's console orders. Level and intensities 0..1, `over` in s (0: at once). */
 export type ConsoleCommand =
@@ -88,16 +89,11 @@ export function isOk(link: ConsoleLink, reply: string): boolean {
 
 /** An identity line: maker, model, serial, firmware with commas between; missing fields stay empty. */
 export function readIdentity(reply: string): Identity {
-  const raw = printable(reply);
+  const raw = plainLine(reply);
   const [maker = '', model = '', serial = '', firmware = ''] = raw
     .split(',')
     .map((field) => field.trim());
   return { maker, model, serial, firmware, raw };
-}
-
-/** Text from a lamp without control characters: it ends up on terminals and pages. */
-export function printable(text: string): string {
-  return text.replace(/[\u0000-\u001f\u007f-\u009f]/g, ' ').trim();
 }
 
 /** Longest line, in bytes, that a console of a lamp has to take. */

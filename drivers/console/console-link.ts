@@ -8,9 +8,10 @@ import type {
   RawMessage,
   Reply,
 } from '../../harness/bench/ports.ts';
+import { plainLine } from '../../harness/files/plain-text.ts';
 import type { BytePort } from '../transport/byte-port.ts';
 import { type Lines, LineTalk } from '../transport/line-talk.ts';
-import { fadeLine, isOk, longestLine, printable, readIdentity, setLine } from './command-line.ts';
+import { fadeLine, isOk, longestLine, readIdentity, setLine } from './command-line.ts';
 
 /** Seconds after a line that is no confirmation in which the confirmation may still come: a lamp may log before it answers. */
 const logPatience = 0.25;
@@ -139,7 +140,7 @@ async function nextReply(lines: Lines, sent: string, patience?: number): Promise
     const line = await lines.next(patience);
     if (line === null) return null;
     if (isGarbage(line)) continue;
-    const text = printable(line.replace(/^[\w.-]{0,20}[>#$] ?/, ''));
+    const text = plainLine(line.replace(/^[\w.-]{0,20}[>#$] ?/, ''));
     if (text !== '' && text !== sent.trim()) return text;
   }
 }

@@ -8,7 +8,8 @@ import type {
   RawMessage,
   Reply,
 } from '../../harness/bench/ports.ts';
-import { printable, readIdentity } from '../console/command-line.ts';
+import { plainLine } from '../../harness/files/plain-text.ts';
+import { readIdentity } from '../console/command-line.ts';
 import type { BytePort } from '../transport/byte-port.ts';
 import { type Lines, LineTalk } from '../transport/line-talk.ts';
 import { type BridgeLines, type BridgeReply, frameLine, readBridgeLine } from './bridge-lines.ts';
@@ -54,7 +55,7 @@ export class DaliLampLink implements LampLink {
   async identify(call: Call): Promise<Identity> {
     return this.#use(call, async (lines) => {
       await lines.send(this.#parts.lines.identify);
-      return readIdentity(printable((await lines.next()) ?? ''));
+      return readIdentity(plainLine((await lines.next()) ?? ''));
     });
   }
 
@@ -179,7 +180,7 @@ export class DaliLampLink implements LampLink {
       const text = (await lines.next()) ?? '';
       const reply = readBridgeLine(this.#parts.lines, text);
       if (reply.is === 'refused')
-        throw this.#error('refused', `"${line}" was sent, "${printable(reply.reason)}" came back`);
+        throw this.#error('refused', `"${line}" was sent, "${plainLine(reply.reason)}" came back`);
       if (reply.is !== 'other') return reply;
     }
   }

@@ -1,6 +1,7 @@
 import type * as z from 'zod';
 import { BenchError, type BenchErrorKind } from '../../harness/bench/errors.ts';
 import type { Call, Clock, Identity } from '../../harness/bench/ports.ts';
+import { plainLine } from '../../harness/files/plain-text.ts';
 import { runProgram } from '../transport/run-program.ts';
 import { Turns } from '../transport/turns.ts';
 import { within } from '../transport/within.ts';
@@ -61,7 +62,7 @@ export class ProgramInstrument {
   }
 
   #read<Schema extends z.ZodType>(order: string, text: string, schema: Schema): z.infer<Schema> {
-    const shown = text.replace(/[\u0000-\u001f\u007f-\u009f]+/g, ' ').slice(0, 60);
+    const shown = plainLine(text).slice(0, 60);
     let value: unknown;
     try {
       value = text === '' ? null : JSON.parse(text);

@@ -1,3 +1,4 @@
+import { plainLine } from '../../harness/files/plain-text.ts';
 import { type FindEnd, lineEnd } from '../transport/byte-reader.ts';
 
 /** More than any line of an instrument: text records have a definite length by then, or are nonsense. */
@@ -43,10 +44,5 @@ export function blockData(reply: Buffer): Buffer {
 }
 
 function start(bytes: Buffer): string {
-  return printableText(bytes.toString('latin1', 0, 40));
-}
-
-/** Text of an instrument without control characters: it ends up on terminals and pages. */
-export function printableText(text: string): string {
-  return text.replace(/[\u0000-\u001f\u007f-\u009f]/g, ' ').trim();
+  return plainLine(bytes.toString('latin1', 0, 40));
 }

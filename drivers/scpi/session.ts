@@ -1,5 +1,6 @@
 import { BenchError, type BenchErrorKind } from '../../harness/bench/errors.ts';
 import type { Call, Identity } from '../../harness/bench/ports.ts';
+import { plainLine } from '../../harness/files/plain-text.ts';
 import { sleep } from '../real-clock.ts';
 import { atMost } from '../transport/at-most.ts';
 import type { BytePort } from '../transport/byte-port.ts';
@@ -7,7 +8,7 @@ import { ByteReader, type FindEnd } from '../transport/byte-reader.ts';
 import { Turns } from '../transport/turns.ts';
 import { within } from '../transport/within.ts';
 import type { SessionProfile } from './profile-schema.ts';
-import { blockData, blockReply, printableText, textReply } from './replies.ts';
+import { blockData, blockReply, textReply } from './replies.ts';
 
 /** Seconds without a byte after which nothing more is on its way from before. */
 const quiet = 0.03;
@@ -162,7 +163,7 @@ export class ScpiSession {
       if (reader.waiting > 0)
         throw this.error(
           'garbled',
-          `nothing was asked, but "${printableText(reader.discard().toString('latin1').slice(0, 60))}" came before "${message}" was sent; it talks out of step`,
+          `nothing was asked, but "${plainLine(reader.discard().toString('latin1').slice(0, 60))}" came before "${message}" was sent; it talks out of step`,
         );
       await port.write(Buffer.from(`${message}\n`, 'latin1'));
     };
@@ -176,7 +177,7 @@ export class ScpiSession {
       }
     };
     const ask = async (query: string): Promise<string> =>
-      printableText((await reply(query, textReply)).toString('latin1'));
+      plainLine((await reply(query, textReply)).toString('latin1'));
     const askBlock = async (query: string): Promise<Buffer> =>
       blockData(await reply(query, blockReply));
     const talk: Talk = {

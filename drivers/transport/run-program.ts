@@ -1,5 +1,6 @@
 import { spawn } from 'node:child_process';
 import { BenchError } from '../../harness/bench/errors.ts';
+import { plainLine } from '../../harness/files/plain-text.ts';
 
 /** More than this on stdout is no answer, bytes. */
 const mostOutput = 256 * 1024 * 1024;
@@ -50,7 +51,7 @@ export function runProgram(
       signal.removeEventListener('abort', kill);
       if (code === 0) resolve(Buffer.concat(output));
       else {
-        const words = talk.replace(/[\u0000-\u001f\u007f-\u009f]+/g, ' ').trim();
+        const words = plainLine(talk);
         fail('refused', `${program} ended with ${code ?? killedBy}${words ? `: ${words}` : ''}`);
       }
     });

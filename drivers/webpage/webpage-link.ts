@@ -8,7 +8,8 @@ import type {
   RawMessage,
   Reply,
 } from '../../harness/bench/ports.ts';
-import { percentText, printable, readIdentity } from '../console/command-line.ts';
+import { plainLine } from '../../harness/files/plain-text.ts';
+import { percentText, readIdentity } from '../console/command-line.ts';
 import { Turns } from '../transport/turns.ts';
 import { within } from '../transport/within.ts';
 import { fillStep, type PageStep } from './page-steps.ts';
@@ -48,7 +49,7 @@ export class WebpageLampLink implements LampLink {
   identify(call: Call): Promise<Identity> {
     const { identity, url } = this.#parts;
     return this.#use(call, async (page) => {
-      if (identity === undefined) return readIdentity(`, ${printable(await page.title())}, , `);
+      if (identity === undefined) return readIdentity(`, ${plainLine(await page.title())}, , `);
       const text = await page.locator(identity).textContent();
       if (!text) throw this.#error('garbled', `no text in ${identity} of ${url}`);
       return readIdentity(text);

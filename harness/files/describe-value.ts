@@ -1,3 +1,5 @@
+import { plainLine } from './plain-text.ts';
+
 /** A value found in a file, in words: `the text "abc"`, `the number 5`, `nothing`, `a list`, `a mapping`. */
 export function describeValue(value: unknown): string {
   if (value === undefined || value === null) return 'nothing';
@@ -9,7 +11,7 @@ export function describeValue(value: unknown): string {
 
 /** Short enough for a sentence, and without control characters. */
 export function oneLine(text: string, most = 60): string {
-  const clean = text.replace(/[\u0000-\u001f\u007f-\u009f\u2028\u2029\ufeff]+/g, ' ').trim();
-  const characters = [...clean];
-  return characters.length > most ? `${characters.slice(0, most).join('')}…` : clean;
+  const line = plainLine(text);
+  const characters = [...line];
+  return characters.length > most ? `${characters.slice(0, most).join('')}…` : line;
 }

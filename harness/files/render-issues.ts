@@ -1,5 +1,6 @@
 import pc from 'picocolors';
 import type { Issue } from './issue.ts';
+import { blanked } from './plain-text.ts';
 
 /** Columns of an excerpt; longer lines are cut around the place that is meant. */
 const excerptWidth = 100;
@@ -34,7 +35,7 @@ function cutExcerpt({ excerpt, column, length }: Issue): {
   from: number;
   length: number;
 } {
-  const clean = excerpt.replace(/[\u0000-\u001f\u007f-\u009f]/g, ' ');
+  const clean = blanked(excerpt);
   const start = Math.max(0, Math.min(column - 1 - 40, clean.length - excerptWidth));
   const cut = clean.length > excerptWidth ? Math.max(0, start) : 0;
   const text = clean.slice(cut, cut + excerptWidth);

@@ -7,7 +7,8 @@ import type {
   RawMessage,
   Reply,
 } from '../../../harness/bench/ports.ts';
-import { fadeLine, isOk, printable, readIdentity, setLine } from '../../console/command-line.ts';
+import { plainLine } from '../../../harness/files/plain-text.ts';
+import { fadeLine, isOk, readIdentity, setLine } from '../../console/command-line.ts';
 import { LampLinkBase } from './lamp-link-base.ts';
 import type { LampLinkParts } from './lamp-link-parts.ts';
 
@@ -85,12 +86,12 @@ export class PlantConsoleLink extends LampLinkBase implements LampLink {
     await this.until(sent, call);
     for (let waited = 0; waited < replyWait; waited += replyPoll) {
       const end = this.#heard.indexOf('\n');
-      if (end >= 0) return printable(this.#heard.slice(0, end));
+      if (end >= 0) return plainLine(this.#heard.slice(0, end));
       await this.until(this.port.time.now() + replyPoll, call);
     }
     throw this.error(
       'timeout',
-      `"${printable(line)}" was sent, an answer within ${replyWait} s expected, none came; is the lamp powered?`,
+      `"${plainLine(line)}" was sent, an answer within ${replyWait} s expected, none came; is the lamp powered?`,
     );
   }
 

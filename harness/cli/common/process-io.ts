@@ -1,4 +1,4 @@
-import { disarmed } from '../../report/words/plain-text.ts';
+import { disarmed } from '../../report/text/disarmed.ts';
 import { inCi } from '../running/ci-job.ts';
 import type { Io } from './io.ts';
 

@@ -1,4 +1,4 @@
-import { plainLine } from '../../report/words/plain-text.ts';
+import { plainLine } from '../../files/plain-text.ts';
 
 /** Rows in columns of equal width, two spaces apart; the last column is not padded. Hostile text is made harmless. */
 export function textTable(

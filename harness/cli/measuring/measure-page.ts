@@ -1,3 +1,4 @@
+import { plainLine } from '../../files/plain-text.ts';
 import type { Chart } from '../../measure/evidence.ts';
 import { explainNotMeasurable } from '../../measure/explain.ts';
 import { pageStyle } from '../../report/html/assets.js';
@@ -5,7 +6,6 @@ import { renderDocument } from '../../report/html/document.ts';
 import { type Html, html } from '../../report/html/html.ts';
 import { row, table } from '../../report/html/table.ts';
 import { chartPicture } from '../../report/pictures/chart-picture.ts';
-import { plainLine } from '../../report/words/plain-text.ts';
 import type { Measurement } from './measure-metric.ts';
 import { measuredText } from './measure-text.ts';
 

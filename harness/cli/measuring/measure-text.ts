@@ -1,6 +1,6 @@
+import { plainLine } from '../../files/plain-text.ts';
 import { explainNotMeasurable } from '../../measure/explain.ts';
 import type { Metric, Need, Parameter } from '../../measure/metric.ts';
-import { plainLine } from '../../report/words/plain-text.ts';
 import { formatMeasured, formatQuantity } from '../../units/format-quantity.ts';
 import { findUnit } from '../../units/unit-table.ts';
 import type { Assessed } from '../../verdict/uncertainty.ts';

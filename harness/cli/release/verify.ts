@@ -1,7 +1,7 @@
 import { type Command, Option } from 'commander';
 import { findRunFolder } from '../../archive/find-run-folder.ts';
 import { type Verification, verifyRun } from '../../archive/verify-run.ts';
-import { plainLine } from '../../report/words/plain-text.ts';
+import { plainLine } from '../../files/plain-text.ts';
 import { loadPublicKey } from '../../workflow/signing/read-keys.ts';
 import { readPolicy } from '../../workflow/signing/read-policy.ts';
 import { withArchive } from '../common/complaints.ts';

@@ -1,7 +1,7 @@
+import { plainLine } from '../../files/plain-text.ts';
 import type { SpecRecord } from '../../record/run-record.ts';
 import { painter } from '../../report/text/paint.ts';
 import { findingFigures } from '../../report/words/finding-words.ts';
-import { plainLine } from '../../report/words/plain-text.ts';
 import { rigText } from '../../report/words/prose.ts';
 import { timeText } from '../../report/words/value-text.ts';
 import { verdictMark } from '../../report/words/verdict-words.ts';

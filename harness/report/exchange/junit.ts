@@ -1,8 +1,8 @@
 import builderModule, { type Builder, type TestCase } from 'junit-report-builder';
+import { plainLine } from '../../files/plain-text.ts';
 import { filedCaptures, unfiledCaptures } from '../../record/evidence-of.ts';
 import type { ConditionRecord, RunRecord, SpecRecord } from '../../record/run-record.ts';
 import { findingSentence, placeText } from '../words/finding-words.ts';
-import { plainLine } from '../words/plain-text.ts';
 import { repeatText, rigText } from '../words/prose.ts';
 import { valueText } from '../words/value-text.ts';
 import type { Placed } from '../words/worst-first.ts';

@@ -1,3 +1,4 @@
+import { plainLine } from '../../files/plain-text.ts';
 import {
   type Change,
   type ComparedFinding,
@@ -13,7 +14,6 @@ import type { Chart } from '../pictures/drawn-chart.ts';
 import { chartsWithSteps } from '../pictures/step-circles.ts';
 import { toleranceRuler } from '../pictures/tolerance-ruler.ts';
 import { isQuiet, placeOf, sideText } from '../words/compare-words.ts';
-import { plainLine } from '../words/plain-text.ts';
 import { capital, counted, dateText, rigText } from '../words/prose.ts';
 import { verdictMark } from '../words/verdict-words.ts';
 import { renderSheet } from './archive/sheet.ts';

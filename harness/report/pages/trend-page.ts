@@ -1,10 +1,10 @@
+import { plainLine } from '../../files/plain-text.ts';
 import { shortId } from '../../record/ids.ts';
 import type { JudgedTrend, TrendPoint, TrendSeries } from '../../record/trend.ts';
 import { type Content, type Html, html } from '../html/html.ts';
 import { bulletList, scrolling, table } from '../html/table.ts';
 import { trendPicture } from '../pictures/trend-picture.ts';
 import { verdictLabel } from '../pictures/verdict-shape.ts';
-import { plainLine } from '../words/plain-text.ts';
 import { repeatText } from '../words/prose.ts';
 import { chartLines, lastText } from '../words/trend-words.ts';
 import { uncertainText } from '../words/value-text.ts';

@@ -1,8 +1,8 @@
 import { extent } from 'd3-array';
 import { scalePoint } from 'd3-scale';
+import { plainLine } from '../../files/plain-text.ts';
 import type { JudgedTrend, TrendPoint, TrendSeries } from '../../record/trend.ts';
 import { type Html, html } from '../html/html.ts';
-import { plainLine } from '../words/plain-text.ts';
 import { dayOf, ruleText } from '../words/trend-words.ts';
 import { figureText, shownUnit, withUnit } from '../words/value-text.ts';
 import { type AxisRange, type Scale, scaleOf, type Tick, ticksOf, tickText } from './axis.ts';

@@ -1,6 +1,6 @@
+import { plainText } from '../../files/plain-text.ts';
 import type { RunRecord, SpecRecord } from '../../record/run-record.ts';
 import { claimSentence } from '../words/finding-words.ts';
-import { plainText } from '../words/plain-text.ts';
 import { claimsWorstFirst } from '../words/worst-first.ts';
 
 /** What a job runner shows of one step; more is dropped without a word, so the worst come first and the rest is counted. */

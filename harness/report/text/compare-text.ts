@@ -1,3 +1,4 @@
+import { plainLine } from '../../files/plain-text.ts';
 import { type ComparedFinding, changes, latestLine } from '../../record/compare-runs.ts';
 import type { FindingLine } from '../../record/finding-line.ts';
 import { shortId } from '../../record/ids.ts';
@@ -5,7 +6,6 @@ import { formatNumber } from '../../units/format-quantity.ts';
 import { toShown } from '../../units/to-shown.ts';
 import type { Verdict } from '../../verdict/verdict.ts';
 import { isQuiet, placeOf, sideText } from '../words/compare-words.ts';
-import { plainLine } from '../words/plain-text.ts';
 import { shownUnit, withUnit } from '../words/value-text.ts';
 import { verdictMark } from '../words/verdict-words.ts';
 import { painter } from './paint.ts';

@@ -1,6 +1,6 @@
+import { plainLine } from '../../files/plain-text.ts';
 import type { RunRecord, SpecRecord } from '../../record/run-record.ts';
 import { claimSentence } from '../words/finding-words.ts';
-import { plainLine } from '../words/plain-text.ts';
 import { counted, rigText } from '../words/prose.ts';
 import { verdictMark, verdicts } from '../words/verdict-words.ts';
 import { claimsWorstFirst } from '../words/worst-first.ts';

@@ -1,6 +1,6 @@
+import { plainLine } from '../../files/plain-text.ts';
 import type { RunRecord, SpecRecord } from '../../record/run-record.ts';
 import { deviationTexts, findingFigures, whyText } from '../words/finding-words.ts';
-import { plainLine } from '../words/plain-text.ts';
 import { counted, rigText } from '../words/prose.ts';
 import { timeText } from '../words/value-text.ts';
 import { verdictMark, verdicts } from '../words/verdict-words.ts';

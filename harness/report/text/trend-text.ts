@@ -1,7 +1,7 @@
 import { extent } from 'd3-array';
 import { scaleQuantize } from 'd3-scale';
+import { plainLine } from '../../files/plain-text.ts';
 import type { FlakyClaim, JudgedTrend } from '../../record/trend.ts';
-import { plainLine } from '../words/plain-text.ts';
 import { counted, repeatText } from '../words/prose.ts';
 import { chartLines, dayOf, flakyText, lastText } from '../words/trend-words.ts';
 import { type Paint, painter } from './paint.ts';

@@ -1,4 +1,4 @@
-import { plainLine } from '../words/plain-text.ts';
+import { plainLine } from '../../files/plain-text.ts';
 
 /** Breaks one line of text at spaces; later lines hang by `hanging`. A figure keeps its unit beside it. */
 export function wrap(text: string, width: number, indent: string, hanging = indent): string[] {

@@ -1,6 +1,6 @@
+import { plainLine } from '../../files/plain-text.ts';
 import { type ChartSignal, fewestPoints } from '../../record/control-chart.ts';
 import type { FlakyClaim, JudgedTrend, TrendPoint, TrendSeries } from '../../record/trend.ts';
-import { plainLine } from './plain-text.ts';
 import { counted } from './prose.ts';
 import { figureText, uncertainText } from './value-text.ts';
 import { verdictMark } from './verdict-words.ts';

@@ -4,7 +4,6 @@ import {
   fadeLine,
   isOk,
   percentText,
-  printable,
   readCommand,
   readIdentity,
   setLine,
@@ -82,7 +81,6 @@ describe('reading', () => {
 test('replies', () => {
   expect(isOk(link, 'ok\r\n')).toBe(true);
   expect(isOk(link, 'ok then')).toBe(false);
-  expect(printable('\u001b[31mred\u0007\n')).toBe('[31mred');
   expect(readIdentity('Halden Display Lighting, Alcove-6, 17, 1.0.0')).toMatchObject({
     maker: 'Halden Display Lighting',
     model: 'Alcove-6',

@@ -1,7 +1,7 @@
+import { plainLine } from '../../../files/plain-text.ts';
 import { rollUp, type Verdict } from '../../../verdict/verdict.ts';
 import { type Html, html } from '../../html/html.ts';
 import { verdictClass, verdictLabel } from '../../pictures/verdict-shape.ts';
-import { plainLine } from '../../words/plain-text.ts';
 import { counted } from '../../words/prose.ts';
 import { verdictMark } from '../../words/verdict-words.ts';
 import { refusal } from './refusal.ts';

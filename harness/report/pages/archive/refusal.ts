@@ -1,5 +1,5 @@
+import { plainLine } from '../../../files/plain-text.ts';
 import { type Html, html } from '../../html/html.ts';
-import { plainLine } from '../../words/plain-text.ts';
 
 /** Tells somebody that they cannot have what they asked for, and why. Scripts of pages use it too, so it needs no style. */
 export function refusal(sentence: string): Html {

@@ -1,8 +1,8 @@
+import { plainLine } from '../../../files/plain-text.ts';
 import { shortId } from '../../../record/ids.ts';
 import type { Verdict } from '../../../verdict/verdict.ts';
 import { type Html, html } from '../../html/html.ts';
 import { verdictLabel } from '../../pictures/verdict-shape.ts';
-import { plainLine } from '../../words/plain-text.ts';
 import { capital, counted, dateText, rigText } from '../../words/prose.ts';
 import { verdicts } from '../../words/verdict-words.ts';
 import { choice, field, searchForm } from './form.ts';

@@ -1,8 +1,8 @@
+import { plainLine } from '../../../files/plain-text.ts';
 import type { RunRecord, SpecRecord } from '../../../record/run-record.ts';
 import { type Html, html } from '../../html/html.ts';
 import { scrolling, table } from '../../html/table.ts';
 import { verdictLabel } from '../../pictures/verdict-shape.ts';
-import { plainLine } from '../../words/plain-text.ts';
 import { capital, dateText, rigText } from '../../words/prose.ts';
 import { claimsWorstFirst } from '../../words/worst-first.ts';
 import { claimId } from '../run/claim-line.ts';

@@ -1,7 +1,7 @@
+import { plainLine } from '../../../files/plain-text.ts';
 import type { Verdict } from '../../../verdict/verdict.ts';
 import { type Html, html } from '../../html/html.ts';
 import { bulletList } from '../../html/table.ts';
-import { plainLine } from '../../words/plain-text.ts';
 import { capital, dateText } from '../../words/prose.ts';
 
 /** What checking a run's files and signatures came to; the archive's verification fits it. */

@@ -1,7 +1,7 @@
+import { plainLine } from '../../../files/plain-text.ts';
 import { type Asset, archiveStyle, pageStyle } from '../../html/assets.js';
 import { renderDocument, sourceHash } from '../../html/document.ts';
 import { type Content, type Html, html } from '../../html/html.ts';
-import { plainLine } from '../../words/plain-text.ts';
 
 /** The places that every sheet of `evenfall view` leads to. */
 const places = [

@@ -1,8 +1,8 @@
+import { plainLine } from '../../../files/plain-text.ts';
 import type { RunRecord, SpecRecord } from '../../../record/run-record.ts';
 import { type Html, html } from '../../html/html.ts';
 import { bulletList } from '../../html/table.ts';
 import { verdictLabel } from '../../pictures/verdict-shape.ts';
-import { plainLine } from '../../words/plain-text.ts';
 import { refusal } from './refusal.ts';
 import { runHref } from './run-list.ts';
 import { outcome } from './run-sheet.ts';

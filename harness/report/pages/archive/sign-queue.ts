@@ -1,8 +1,8 @@
+import { plainLine } from '../../../files/plain-text.ts';
 import { shortId } from '../../../record/ids.ts';
 import type { Verdict } from '../../../verdict/verdict.ts';
 import { type Content, type Html, html } from '../../html/html.ts';
 import { verdictLabel } from '../../pictures/verdict-shape.ts';
-import { plainLine } from '../../words/plain-text.ts';
 import { counted, dateText } from '../../words/prose.ts';
 import { runHref } from './run-list.ts';
 import { type CheckedSeal, sealLabel } from './seal.ts';

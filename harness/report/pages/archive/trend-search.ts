@@ -1,6 +1,6 @@
+import { plainLine } from '../../../files/plain-text.ts';
 import type { FlakyClaim } from '../../../record/trend.ts';
 import { type Content, type Html, html } from '../../html/html.ts';
-import { plainLine } from '../../words/plain-text.ts';
 import { flakyText } from '../../words/trend-words.ts';
 import { chosenOption, field, searchForm } from './form.ts';
 

@@ -1,7 +1,7 @@
 /**
  * One line of text without anything that a terminal, a log or a reader could take for a command: control characters
- * (C0, DEL, C1), lone surrogates, non-characters and the marks that turn the direction of writing. A lamp's console
- * and a spec file are both hands of strangers.
+ * (C0, DEL, C1), lone surrogates, non-characters and the marks that turn the direction of writing. A lamp's console,
+ * an instrument and a spec file are all hands of strangers.
  */
 export function plainLine(text: string): string {
   return plainText(text)
@@ -24,11 +24,7 @@ const commands =
   /[\u0000-\u0008\u000b-\u001f\u007f-\u009f\u200e\u200f\u2028-\u202e\u2066-\u2069\ufeff\ufffe\uffff]/g;
 const loneSurrogates = /[\ud800-\udbff](?![\udc00-\udfff])|(?<![\ud800-\udbff])[\udc00-\udfff]/g;
 
-/**
- * Text for the log of a CI job, with nothing in it that a job runner takes for a command: a line that begins with two
- * colons, after blanks or not, or the older `##[`, wherever it stands. Whatever a lamp's console or a spec says stays
- * readable. Source: documentation of workflow commands and their older form, from memory.
- */
-export function disarmed(text: string): string {
-  return text.replace(/^([^\S\n]*):(?=:)/gm, '$1: ').replaceAll('##[', '## [');
+/** Each control character as a space, so that columns stay where they are. */
+export function blanked(text: string): string {
+  return text.replace(/[\u0000-\u001f\u007f-\u009f]/g, ' ');
 }

@@ -1,8 +1,8 @@
 import { describe, expect, it } from 'vitest';
 import type { Finding } from '../../../harness/record/run-record.ts';
 import { renderEventLine } from '../../../harness/report/exchange/event-line.ts';
+import { disarmed } from '../../../harness/report/text/disarmed.ts';
 import { renderSummary } from '../../../harness/report/text/summary.ts';
-import { disarmed } from '../../../harness/report/words/plain-text.ts';
 import { shortRecord } from '../sample-record.ts';
 
 /** What a job runner would take for a command: two colons at the start of a line, blanks aside, or the older mark. */

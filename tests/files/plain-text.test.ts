@@ -1,5 +1,5 @@
 import { expect, test } from 'vitest';
-import { plainLine, plainText } from '../../../harness/report/words/plain-text.ts';
+import { plainLine, plainText } from '../../harness/files/plain-text.ts';
 
 test('an escape sequence goes whole', () => {
   expect(plainLine('a\u001b[31;1mb\u001b[0m\u001b]0;title\u0007c')).toBe('abc');
