@@ -1,3 +1,5 @@
+import type * as z from 'zod';
+import type { SettingsSchema } from '../harness/bench/driver-settings.ts';
 import type { Lamp } from '../harness/bench/lamp.ts';
 import type { Clock, Instrument } from '../harness/bench/ports.ts';
 import type { Rig, RigInstrument } from '../harness/bench/rig.ts';
@@ -13,11 +15,39 @@ export interface DriverContext {
 }
 
 /**
- * A driver: one function. It checks `instrument.settings` and returns the instrument behind its port; it need not talk
- * to it yet (the first call does). Rejects with BenchError `unsupported` where a setting is wrong. A module of your own
- * exports it as `open` or as its default.
+ * Returns the instrument behind its port; it need not talk to it yet (the first call does). Rejects with BenchError
+ * `unsupported` where the lamp, the wiring or a file that a setting names does not fit.
  */
-export type OpenInstrument = (
-  instrument: RigInstrument,
+export type OpenInstrument<Settings = unknown> = (
+  instrument: RigInstrument<Settings>,
   context: DriverContext,
 ) => Instrument | Promise<Instrument>;
+
+/** A driver, whatever its settings are. */
+export interface Driver {
+  /** As rig files name it. */
+  readonly name: string;
+  /** Parses the settings when the rig file is read. */
+  readonly settings: SettingsSchema;
+  readonly open: OpenInstrument;
+}
+
+/** A driver from its name, the schema of its settings, and a function that opens an instrument with those settings. */
+export function defineDriver<Schema extends SettingsSchema>(driver: {
+  readonly name: string;
+  readonly settings: Schema;
+  readonly open: OpenInstrument<z.output<Schema>>;
+}): Driver {
+  const { name, settings, open } = driver;
+  /** Whoever read the rig file has parsed the settings of each instrument by the schema of the driver that it names. */
+  const isOurs = (instrument: RigInstrument): instrument is RigInstrument<z.output<Schema>> =>
+    instrument.driver === name;
+  return {
+    name,
+    settings,
+    open: (instrument, context) => {
+      if (isOurs(instrument)) return open(instrument, context);
+      throw new TypeError(`driver ${name} was handed an instrument of driver ${instrument.driver}`);
+    },
+  };
+}

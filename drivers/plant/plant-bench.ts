@@ -12,10 +12,10 @@ import { PlantColourSensor } from './instruments/plant-colour-sensor.ts';
 import { PlantDigitiser } from './instruments/plant-digitiser.ts';
 import type { InstrumentParts } from './instruments/plant-instrument.ts';
 import { PlantSupply } from './instruments/plant-supply.ts';
-import { kindOf } from './instruments/settings.ts';
 import type { LinkPort } from './link-port.ts';
 import { lampLink } from './links/lamp-links.ts';
 import { healthyModel, type PlantModel } from './model.ts';
+import { isPlantRig, type PlantSettings, type SettingsOf } from './plant-driver.ts';
 import { Simulation } from './simulation.ts';
 
 export interface PlantBenchOptions {
@@ -40,6 +40,12 @@ export interface PlantBenchOptions {
  */
 export async function openPlantBench(options: PlantBenchOptions): Promise<OpenBench> {
   const { lamp, rig, seed, lampSeed } = options;
+  if (!isPlantRig(rig))
+    throw new BenchError(
+      'unsupported',
+      'plant',
+      `rig ${rig.rig} has real instruments; a simulated bench needs "driver: plant" for each of them`,
+    );
   const model = plantModel(options);
   const running = firmwareOf(options, model);
   const simulation = new Simulation(lamp, model, running, options.memory);
@@ -49,8 +55,8 @@ export async function openPlantBench(options: PlantBenchOptions): Promise<OpenBe
   );
   const plant = { lamp, model, simulation };
   const port = linkPort(simulation, clock);
-  const open = (instrument: RigInstrument): Instrument =>
-    openInstrument({ plant, clock, rig, instrument, seed, lampSeed }, port);
+  const open = (instrument: RigInstrument<PlantSettings>): Instrument =>
+    openInstrument(instrument, { plant, clock, rig, seed, lampSeed }, port);
   const instruments = new Map(rig.instruments.map((entry) => [entry.name, open(entry)]));
   if (!rig.supply) {
     simulation.setSource(lamp.supply.nominal);
@@ -91,26 +97,34 @@ export function plantModel({ lamp, lampSeed, faults, rig }: PlantBenchOptions): 
   return model;
 }
 
-function openInstrument(parts: InstrumentParts, port: LinkPort): Instrument {
-  switch (kindOf(parts.instrument)) {
+function openInstrument(
+  instrument: RigInstrument<PlantSettings>,
+  common: Omit<InstrumentParts, 'instrument'>,
+  port: LinkPort,
+): Instrument {
+  const { settings } = instrument;
+  switch (settings.kind) {
     case 'digitiser':
-      return new PlantDigitiser(parts);
+      return new PlantDigitiser({ ...common, instrument: { ...instrument, settings } });
     case 'colour-sensor':
-      return new PlantColourSensor(parts);
+      return new PlantColourSensor({ ...common, instrument: { ...instrument, settings } });
     case 'supply':
-      return new PlantSupply(parts);
+      return new PlantSupply({ ...common, instrument: { ...instrument, settings } });
     case 'camera':
-      return new PlantCamera(parts);
+      return new PlantCamera({ ...common, instrument: { ...instrument, settings } });
     case 'lamp-link':
-      return openLink(parts, port);
+      return openLink({ ...instrument, settings }, common, port);
   }
 }
 
 /** The link that the rig file gives to this instrument, or the one that its settings name. */
-function openLink({ plant, rig, instrument }: InstrumentParts, port: LinkPort): Instrument {
-  const { name, settings } = instrument;
+function openLink(
+  { name, settings }: RigInstrument<SettingsOf<'lamp-link'>>,
+  { plant, rig }: Omit<InstrumentParts, 'instrument'>,
+  port: LinkPort,
+): Instrument {
   const given = Object.entries(rig.links).find(([, carrier]) => carrier === name)?.[0];
-  const link = typeof settings['link'] === 'string' ? settings['link'] : given;
+  const link = settings.link ?? given;
   const { lamp, model } = plant;
   const opened = lampLink(link ?? '', { name, lamp, port, traits: model.links });
   if (opened) return opened;

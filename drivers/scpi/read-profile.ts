@@ -1,8 +1,6 @@
 import type { Issue } from '../../harness/files/issue.ts';
 import { IssueList } from '../../harness/files/issue-list.ts';
-import { knownKeys } from '../../harness/files/known-keys.ts';
 import { readYaml } from '../../harness/files/read-yaml.ts';
-import { schemaIssues } from '../../harness/files/schema-issues.ts';
 import { unknownPlaces } from './fill-template.ts';
 import { type Profile, profileSchema } from './profile-schema.ts';
 
@@ -23,15 +21,13 @@ const places: Readonly<Record<string, readonly string[]>> = {
 export function readProfile(text: string, file: string): ReadProfile {
   const { yaml, issues } = readYaml(text, file);
   if (!yaml) return { issues };
-  const parsed = profileSchema.safeParse(yaml.value);
-  if (!parsed.success) {
-    const told = schemaIssues(yaml, parsed.error, (path) => knownKeys(profileSchema, path));
-    return { issues: new IssueList(yaml, [...issues, ...told]).sorted() };
-  }
   const list = new IssueList(yaml, issues);
-  checkPlaces(parsed.data, list);
-  checkReadings(parsed.data, list);
-  return list.count === 0 ? { profile: parsed.data } : { issues: list.sorted() };
+  const profile = list.parse(profileSchema, yaml.value);
+  if (profile) {
+    checkPlaces(profile, list);
+    checkReadings(profile, list);
+  }
+  return profile && list.count === 0 ? { profile } : { issues: list.sorted() };
 }
 
 function checkPlaces(profile: Profile, list: IssueList): void {

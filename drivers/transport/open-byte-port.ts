@@ -1,4 +1,5 @@
 import * as z from 'zod';
+import { readable } from '../../harness/files/schema-parts.ts';
 import type { BytePort } from './byte-port.ts';
 import { openTcpPort } from './tcp-port.ts';
 
@@ -7,23 +8,25 @@ export type Address =
   | { readonly kind: 'tcp'; readonly host: string; readonly port: number }
   | { readonly kind: 'serial'; readonly path: string };
 
-const anAddress =
-  'expected tcp://host:port or the path of a serial port, as in tcp://192.0.2.7:5025 or /dev/ttyUSB0';
-
 /** `address:` of an instrument in the rig file. */
-export const addressSetting = z.string(anAddress).transform((text, context): Address => {
-  const address = readAddress(text);
-  if (address) return address;
-  context.addIssue({ code: 'custom', message: anAddress });
-  return z.NEVER;
-});
+export const addressSetting = readable(
+  'Where it is: tcp://host:port, or the path of a serial port.',
+  'tcp://host:port or the path of a serial port, as in tcp://192.0.2.7:5025 or /dev/ttyUSB0',
+  'tcp://192.0.2.7:5025',
+  readAddress,
+);
+
+/** `baud:` of an instrument on a serial port. */
+export const baudSetting = (about: string) =>
+  z.int().min(50).max(10_000_000).meta({ description: about });
 
 export function readAddress(text: string): Address | null {
   const tcp = /^tcp:\/\/(\[[0-9a-fA-F:.]+\]|[^\s:/[\]]+):(\d{1,5})$/.exec(text);
   if (tcp) {
-    const port = Number(tcp[2]);
-    const host = tcp[1]!.replace(/^\[|\]$/g, '');
-    return port >= 1 && port <= 65535 ? { kind: 'tcp', host, port } : null;
+    const [, host = '', digits] = tcp;
+    const port = Number(digits);
+    if (port < 1 || port > 65535) return null;
+    return { kind: 'tcp', host: host.replace(/^\[|\]$/g, ''), port };
   }
   if (text.startsWith('/') || /^COM\d+$/.test(text)) return { kind: 'serial', path: text };
   return null;

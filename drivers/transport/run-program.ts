@@ -1,6 +1,16 @@
 import { spawn } from 'node:child_process';
+import * as z from 'zod';
 import { BenchError } from '../../harness/bench/errors.ts';
 import { plainLine } from '../../harness/files/plain-text.ts';
+
+/** `command:` of an instrument that a program drives. */
+export const commandSetting = z
+  .array(z.string(), 'expected a list: the program, then its arguments')
+  .min(1, 'expected the program, then its arguments')
+  .meta({
+    description: 'The program, then its arguments; no shell reads them.',
+    examples: [['python3', 'head.py']],
+  });
 
 /** More than this on stdout is no answer, bytes. */
 const mostOutput = 256 * 1024 * 1024;

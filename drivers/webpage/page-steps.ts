@@ -15,7 +15,8 @@ const step = z.union(
 
 export type PageStep = z.infer<typeof step>;
 
-export const steps = z.array(step).min(1).max(200);
+export const pageSteps = (about: string) =>
+  z.array(step).min(1).max(200).meta({ description: about });
 
 /** What a step writes, with its places filled: `{level}`, `{milliseconds}` or `{seconds}`, `{intensity channel}`, per cent as on a console. */
 export function fillStep(text: string, values: ReadonlyMap<string, string>): string {

@@ -23,11 +23,11 @@ export interface WebpageParts {
   /** Path of the browser. */
   readonly browser: string;
   readonly set: readonly PageStep[];
-  readonly fade: readonly PageStep[] | undefined;
+  readonly fade?: readonly PageStep[] | undefined;
   readonly off: readonly PageStep[];
-  readonly reset: readonly PageStep[] | undefined;
+  readonly reset?: readonly PageStep[] | undefined;
   /** Element whose text is maker, model, serial, firmware with commas between. */
-  readonly identity: string | undefined;
+  readonly identity?: string | undefined;
 }
 
 /** A lamp that is set by its own web page: does on it what a person would, by the selectors of the rig file. */

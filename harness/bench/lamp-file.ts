@@ -1,8 +1,6 @@
-import { type Issue, sortIssues } from '../files/issue.ts';
+import type { Issue } from '../files/issue.ts';
 import { IssueList } from '../files/issue-list.ts';
-import { knownKeys } from '../files/known-keys.ts';
 import { readYaml } from '../files/read-yaml.ts';
-import { schemaIssues } from '../files/schema-issues.ts';
 import { goodParts } from '../files/schema-parts.ts';
 import { checkLamp } from './check-lamp.ts';
 import type { Lamp, LampLinks, LampSupply, Modulation, SlotLink, Stage } from './lamp.ts';
@@ -14,15 +12,10 @@ export type ReadLamp = { readonly lamp: Lamp } | { readonly issues: readonly Iss
 export function readLamp(text: string, file: string): ReadLamp {
   const { yaml, issues } = readYaml(text, file);
   if (!yaml) return { issues };
-  const parsed = lampSchema.safeParse(yaml.value);
-  const shape = parsed.success
-    ? []
-    : schemaIssues(yaml, parsed.error, (path) => knownKeys(lampSchema, path));
-  const list = new IssueList(yaml, [...issues, ...shape]);
-  checkLamp(parsed.success ? parsed.data : goodParts(lampSchema, yaml.value), list);
-  return parsed.success && list.count === 0
-    ? { lamp: toLamp(parsed.data) }
-    : { issues: sortIssues(list.sorted()) };
+  const list = new IssueList(yaml, issues);
+  const parsed = list.parse(lampSchema, yaml.value);
+  checkLamp(parsed ?? goodParts(lampSchema, yaml.value), list);
+  return parsed && list.count === 0 ? { lamp: toLamp(parsed) } : { issues: list.sorted() };
 }
 
 function toLamp(shape: LampFileShape): Lamp {

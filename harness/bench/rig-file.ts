@@ -1,12 +1,11 @@
 import type { Issue } from '../files/issue.ts';
 import { IssueList } from '../files/issue-list.ts';
-import { knownKeys } from '../files/known-keys.ts';
 import { readYaml } from '../files/read-yaml.ts';
-import { schemaIssues } from '../files/schema-issues.ts';
 import { goodParts } from '../files/schema-parts.ts';
 import { checkRig } from './check-rig.ts';
+import { type DriverSettings, readSettings } from './driver-settings.ts';
 import type { Rig, RigInstrument } from './rig.ts';
-import { type RigFileShape, rigSchema } from './rig-schema.ts';
+import { type InstrumentShape, type RigFileShape, rigSchema } from './rig-schema.ts';
 import { readWire } from './wire-file.ts';
 
 export type ReadRig = { readonly rig: Rig } | { readonly issues: readonly Issue[] };
@@ -14,32 +13,36 @@ export type ReadRig = { readonly rig: Rig } | { readonly issues: readonly Issue[
 /** Wall-clock seconds that a call may take where the file says nothing: long for a reply, short for a person. */
 const usualDeadline = 5;
 
-/** Reads the text of a rig file; every issue at once. */
-export function readRig(text: string, file: string): ReadRig {
+/** Reads the text of a rig file, the settings of `drivers` too; every issue at once. */
+export function readRig(text: string, file: string, drivers: DriverSettings): ReadRig {
   const { yaml, issues } = readYaml(text, file);
   if (!yaml) return { issues };
-  const parsed = rigSchema.safeParse(yaml.value);
-  const shape = parsed.success
-    ? []
-    : schemaIssues(yaml, parsed.error, (path) => knownKeys(rigSchema, path));
-  const list = new IssueList(yaml, [...issues, ...shape]);
-  const good = parsed.success ? parsed.data : goodParts(rigSchema, yaml.value);
+  const list = new IssueList(yaml, issues);
+  const parsed = list.parse(rigSchema, yaml.value);
+  const good = parsed ?? goodParts(rigSchema, yaml.value);
   const wiring = (good.wiring ?? []).flatMap((wire, index) =>
     readWire(wire, ['wiring', index], list),
   );
+  const settings = readSettings(drivers, list);
   checkRig(good, list);
-  return parsed.success && list.count === 0
-    ? { rig: toRig(parsed.data, wiring) }
+  return parsed && list.count === 0
+    ? { rig: toRig(parsed, wiring, settings) }
     : { issues: list.sorted() };
 }
 
-function toRig(shape: RigFileShape, wiring: Rig['wiring']): Rig {
+function toRig(
+  shape: RigFileShape,
+  wiring: Rig['wiring'],
+  settings: ReadonlyMap<string, unknown>,
+): Rig {
   const { supply, decision, safe } = shape;
   return {
     rig: shape.rig,
     about: shape.about,
     place: shape.place,
-    instruments: Object.entries(shape.instruments).map(toInstrument),
+    instruments: Object.entries(shape.instruments).map(([name, instrument]) =>
+      toInstrument(name, instrument, settings.get(name)),
+    ),
     wiring,
     links: shape.links,
     ...(supply && {
@@ -60,12 +63,19 @@ function toRig(shape: RigFileShape, wiring: Rig['wiring']): Rig {
   };
 }
 
-function toInstrument([name, shape]: [string, RigFileShape['instruments'][string]]): RigInstrument {
-  const { driver, identity, calibration, deadline, retries, ...settings } = shape;
+function toInstrument(name: string, shape: InstrumentShape, settings: unknown): RigInstrument {
+  const { driver, identity = {}, calibration, deadline, retries } = shape;
   return {
     name,
     driver,
-    identity: defined(identity ?? {}),
+    identity,
+    limits: {
+      highestRate: shape['highest-rate'],
+      longestRecord: shape['longest-record'],
+      memory: shape.memory,
+      oneRecord: shape['one-record'],
+      acquisition: shape.acquisition,
+    },
     settings,
     ...(calibration && {
       calibration: {
@@ -78,9 +88,4 @@ function toInstrument([name, shape]: [string, RigFileShape['instruments'][string
     deadline: deadline ?? usualDeadline,
     retries: retries ?? 1,
   };
-}
-
-function defined<T extends object>(value: T): { [K in keyof T]: Exclude<T[K], undefined> } {
-  const entries = Object.entries(value).filter(([, own]) => own !== undefined);
-  return Object.fromEntries(entries) as { [K in keyof T]: Exclude<T[K], undefined> };
 }

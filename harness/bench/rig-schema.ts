@@ -19,17 +19,17 @@ const calibration = z.strictObject({
   ).optional(),
 });
 
-/** Keys beside these are the driver's own settings; its schema checks them. */
-const instrument = z.looseObject({
+/** What every instrument may have, whatever its driver; all other keys are the driver's settings. */
+export const instrumentSchema = z.looseObject({
   driver: words(
     'Name of the driver, e.g. plant, scpi, console; or the path of a module of your own.',
   ),
   identity: z
     .strictObject({
-      maker: words('').optional(),
-      model: words('').optional(),
-      serial: words('').optional(),
-      firmware: words('').optional(),
+      maker: words('Maker.').exactOptional(),
+      model: words('Model.').exactOptional(),
+      serial: words('Serial number.').exactOptional(),
+      firmware: words('Firmware version.').exactOptional(),
     })
     .optional()
     .meta({ description: 'What the instrument must say of itself; anything else is refused.' }),
@@ -39,7 +39,7 @@ const instrument = z.looseObject({
     most: 3600,
   }).optional(),
   retries: z.int().min(0).max(10).optional(),
-  // Of a digitiser; the driver gets them with its settings, and preflight reads them.
+  // The limits of what it records.
   'highest-rate': quantity('Highest sampling rate per input.', 'frequency', '1 MS/s', {
     above: 0,
   }).optional(),
@@ -109,7 +109,7 @@ export const rigSchema = z
     rig: name('Name of the rig.'),
     about: words('One line for people.'),
     place: words('Site and organisation; printed in reports (ISO/IEC 17025:2017 7.8.2.1).'),
-    instruments: z.record(name('Name of the instrument.'), instrument),
+    instruments: z.record(name('Name of the instrument.'), instrumentSchema),
     wiring: z.array(wire),
     links: z
       .record(name('Link: console, dali, dmx, sacn, webpage.'), name('Instrument that carries it.'))
@@ -152,4 +152,5 @@ export const rigSchema = z
 
 /** The parsed shape; figures in SI but for those in the unit of a wire. */
 export type RigFileShape = z.infer<typeof rigSchema>;
+export type InstrumentShape = RigFileShape['instruments'][string];
 export type WireShape = RigFileShape['wiring'][number];

@@ -1,13 +1,16 @@
 import type { Signal } from '../measure/signals.ts';
 import type { UnitSymbol } from '../units/unit.ts';
 
-/** Instruments, wiring, calibration, safe state (`*.rig.yaml`). All figures SI. */
-export interface Rig {
+/**
+ * Instruments, wiring, calibration, safe state (`*.rig.yaml`). All figures SI. `Settings`: what the drivers' own schemas
+ * made of their settings, which is of no concern to anyone but the drivers.
+ */
+export interface Rig<Settings = unknown> {
   readonly rig: string;
   readonly about: string;
   /** Site and organisation, printed in reports (ISO/IEC 17025:2017 7.8.2.1 b, c). */
   readonly place: string;
-  readonly instruments: readonly RigInstrument[];
+  readonly instruments: readonly RigInstrument<Settings>[];
   readonly wiring: readonly Wire[];
   /** Instrument that carries the lamp's commands, by link name. */
   readonly links: Readonly<Record<string, string>>;
@@ -28,17 +31,35 @@ export interface DecisionRule {
   readonly coverageFactor: number;
 }
 
-export interface RigInstrument {
+export interface RigInstrument<Settings = unknown> {
   readonly name: string;
   readonly driver: string;
   /** Expected identity; each given field must match. */
   readonly identity: Readonly<Partial<Record<'maker' | 'model' | 'serial' | 'firmware', string>>>;
-  /** Everything else is the driver's own; its schema checks it. */
-  readonly settings: Readonly<Record<string, unknown>>;
+  readonly limits: RecordLimits;
+  /**
+   * Parsed by the schema of `driver` when the rig file was read; as written in the file where the driver is a module of
+   * the user's, which parses them itself.
+   */
+  readonly settings: Settings;
   readonly calibration?: Calibration;
   /** Seconds of wall clock that one call may take. */
   readonly deadline: number;
   readonly retries: number;
+}
+
+/** What an instrument can record, as far as the rig file says; an opened digitiser may know more. */
+export interface RecordLimits {
+  /** Highest sampling rate per input, Hz. */
+  readonly highestRate?: number | undefined;
+  /** Longest record at any rate, s. */
+  readonly longestRecord?: number | undefined;
+  /** Samples per input that it can keep. */
+  readonly memory?: number | undefined;
+  /** It has to finish a record before it can begin the next one. */
+  readonly oneRecord?: boolean | undefined;
+  /** `integrating` averages over the sample interval; `point` samples an instant and may alias. */
+  readonly acquisition?: 'integrating' | 'point' | undefined;
 }
 
 /** Wall-clock facts about an instrument's calibration; copied into the record. */

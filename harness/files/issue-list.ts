@@ -1,4 +1,7 @@
+import type * as z from 'zod';
 import { type Issue, type PathStep, sortIssues } from './issue.ts';
+import { knownKeys } from './known-keys.ts';
+import { misfits } from './schema-issues.ts';
 import type { YamlFile } from './yaml-file.ts';
 
 /** Gathers the issues of one file. */
@@ -19,6 +22,27 @@ export class IssueList {
         line === issue.line && column === issue.column && other === message,
     );
     if (!told) this.#issues.push(issue);
+  }
+
+  /**
+   * A value of the file by its schema. Where it does not fit, everything that is wrong is added, and the result is
+   * undefined. `at`: where the value stands; `otherKeys`: keys beside it that somebody else reads.
+   */
+  parse<Schema extends z.ZodType>(
+    schema: Schema,
+    value: unknown,
+    at: readonly PathStep[] = [],
+    otherKeys: readonly string[] = [],
+  ): z.output<Schema> | undefined {
+    const parsed = schema.safeParse(value);
+    if (parsed.success) return parsed.data;
+    const keysAt = (path: readonly PathStep[]): readonly string[] => [
+      ...knownKeys(schema, path),
+      ...(path.length === 0 ? otherKeys : []),
+    ];
+    for (const { path, message, at: part } of misfits(value, parsed.error, keysAt))
+      this.add([...at, ...path], message, part);
+    return undefined;
   }
 
   get count(): number {

@@ -1,25 +1,32 @@
 import type * as z from 'zod';
 import { describeValue, oneLine } from './describe-value.ts';
 import { didYouMean } from './did-you-mean.ts';
-import type { Issue, PathStep } from './issue.ts';
-import type { YamlFile } from './yaml-file.ts';
+import type { PathStep } from './issue.ts';
 
 type ZodIssue = z.core.$ZodIssue;
 
-/** Every issue of a schema at its place in the file, in words of this program. `keysAt` lists the keys that are known at a path. */
-export function schemaIssues(
-  yaml: YamlFile,
+/** Something that does not fit a schema, where in the value, and whether its key or its value is meant. */
+export interface Misfit {
+  readonly path: readonly PathStep[];
+  readonly message: string;
+  readonly at: 'value' | 'key';
+}
+
+/** All that a schema found wrong with a value, in words of this program. `keysAt` lists the keys that are known at a path. */
+export function misfits(
+  value: unknown,
   error: z.ZodError,
-  keysAt: (path: readonly PathStep[]) => readonly string[] = () => [],
-): Issue[] {
-  return error.issues.flatMap((issue) => {
+  keysAt: (path: readonly PathStep[]) => readonly string[],
+): Misfit[] {
+  return error.issues.flatMap((issue): Misfit[] => {
     const path = issue.path.map((step) => (typeof step === 'symbol' ? String(step) : step));
-    if (issue.code === 'unrecognized_keys') {
-      return issue.keys.map((key) =>
-        yaml.issue([...path, key], unknownKey(key, keysAt(path)), 'key'),
-      );
-    }
-    return [yaml.issue(path, sentence(issue, valueAt(yaml.value, path)))];
+    if (issue.code === 'unrecognized_keys')
+      return issue.keys.map((key) => ({
+        path: [...path, key],
+        message: unknownKey(key, keysAt(path)),
+        at: 'key',
+      }));
+    return [{ path, message: sentence(issue, valueAt(value, path)), at: 'value' }];
   });
 }
 
@@ -45,6 +52,11 @@ export function valueAt(value: unknown, path: readonly PathStep[]): unknown {
 
 function sentence(issue: ZodIssue, found: unknown): string {
   const but = `found ${describeValue(found)}`;
+  // A schema that says itself what it expects.
+  if (issue.code !== 'custom' && issue.message.startsWith('expected '))
+    return found === undefined
+      ? `${issue.message}, but "${lastKey(issue.path)}" is missing; add it`
+      : `${issue.message}, ${but}`;
   switch (issue.code) {
     case 'invalid_type':
       return found === undefined

@@ -1,5 +1,6 @@
 import * as z from 'zod';
 import type { Dimension } from '../units/unit.ts';
+import { describeValue } from './describe-value.ts';
 import { type FigureOptions, readFigure } from './read-figure.ts';
 
 /** Pieces that the schemas of all file kinds share. Descriptions reach the editor through the JSON Schema. */
@@ -24,6 +25,23 @@ export const quantity = (
 /** A figure that stays as written: it may be the `$name` of a condition, and is read once that is known. */
 export const scalar = (about: string, ...examples: readonly (string | number)[]) =>
   z.union([z.string(), z.number()]).meta({ description: about, examples: [...examples] });
+/** A text that `read` understands, parsed; `expected` finishes "expected …". */
+export const readable = <Value>(
+  about: string,
+  expected: string,
+  example: string,
+  read: (text: string) => Value | null,
+) =>
+  z
+    .string(`expected ${expected}`)
+    .meta({ description: about, examples: [example] })
+    .transform((found, context) => {
+      const value = read(found);
+      if (value !== null) return value;
+      const message = `expected ${expected}, found ${describeValue(found)}`;
+      context.issues.push({ code: 'custom', message, input: found });
+      return z.NEVER;
+    });
 
 export const name = (about: string) =>
   z

@@ -16,9 +16,9 @@ export function checkSampling(planned: PlannedJudgement): Doubt[] {
     message,
   });
   const doubts: Doubt[] = [];
-  const highestRate = figure(instrument?.settings['highest-rate']);
+  const { highestRate, longestRecord, memory } = instrument?.limits ?? {};
   const wanted = Math.max(captureRate, needs.rate ?? 0);
-  if (highestRate !== null && wanted > highestRate) {
+  if (highestRate !== undefined && wanted > highestRate) {
     const found = `${wire.instrument} samples at most at ${rate(highestRate)}`;
     doubts.push(
       doubt('refuse', `needs ${rate(wanted)}, but ${found}; ${rate(wanted)} would be enough`),
@@ -30,16 +30,14 @@ export function checkSampling(planned: PlannedJudgement): Doubt[] {
       doubt('refuse', `needs a record of ${time(needs.duration)}, but ${found}; hold longer`),
     );
   }
-  const longest = figure(instrument?.settings['longest-record']);
-  if (longest !== null && record > longest) {
-    const found = `${wire.instrument} records at most ${time(longest)}`;
+  if (longestRecord !== undefined && record > longestRecord) {
+    const found = `${wire.instrument} records at most ${time(longestRecord)}`;
     doubts.push(
       doubt('refuse', `records ${time(record)}, but ${found}; ${time(record)} would be enough`),
     );
   }
-  const memory = figure(instrument?.settings['memory']);
   const samples = Math.round(record * captureRate);
-  if (memory !== null && samples > memory) {
+  if (memory !== undefined && samples > memory) {
     const found = `${wire.instrument} keeps at most ${memory}`;
     doubts.push(
       doubt(
@@ -67,7 +65,7 @@ function checkAliasing(
   doubt: (severity: Doubt['severity'], message: string) => Doubt,
 ): Doubt[] {
   const { wire } = capture;
-  if (own === null || instrument?.settings['acquisition'] !== 'point') return [];
+  if (own === null || instrument?.limits.acquisition !== 'point') return [];
   const tone = lowestTone(lamp);
   const half = own / 2;
   const passed = Math.min(wire.antiAlias ?? wire.bandwidth, wire.bandwidth);
@@ -81,10 +79,6 @@ function checkAliasing(
 function lowestTone({ modulation }: Lamp): number | null {
   if (modulation.kind === 'pwm') return modulation.frequency;
   return modulation.kind === 'pulse-density' ? modulation.clock / 2 ** modulation.bits : null;
-}
-
-function figure(setting: unknown): number | null {
-  return typeof setting === 'number' && setting > 0 ? setting : null;
 }
 
 function hertz(value: number): string {

@@ -1,9 +1,8 @@
 import type { Lamp } from '../bench/lamp.ts';
 import type { Issue } from '../files/issue.ts';
 import { IssueList } from '../files/issue-list.ts';
-import { knownKeys } from '../files/known-keys.ts';
 import { readYaml } from '../files/read-yaml.ts';
-import { schemaIssues, valueAt } from '../files/schema-issues.ts';
+import { valueAt } from '../files/schema-issues.ts';
 import { goodParts } from '../files/schema-parts.ts';
 import type { Condition, Needs, Plan } from '../plan/plan.ts';
 import { unmetNeed } from '../plan/unmet-need.ts';
@@ -33,17 +32,14 @@ export type ReadSpec = { readonly plan: Plan } | { readonly issues: readonly Iss
 export function readSpec(text: string, source: SpecSource): ReadSpec {
   const { yaml, issues } = readYaml(text, source.file);
   if (!yaml) return { issues };
-  const parsed = specSchema.safeParse(yaml.value);
-  const shape = parsed.success
-    ? []
-    : schemaIssues(yaml, parsed.error, (path) => knownKeys(specSchema, path));
-  const list = new IssueList(yaml, [...issues, ...shape]);
-  const good = parsed.success ? parsed.data : goodParts(specSchema, yaml.value);
+  const list = new IssueList(yaml, issues);
+  const parsed = list.parse(specSchema, yaml.value);
+  const good = parsed ?? goodParts(specSchema, yaml.value);
   const needs = (good.needs ?? {}) as Needs;
-  const parts = parsed.success ? wholeParts(parsed.data) : rawParts(yaml.value);
+  const parts = parsed ? wholeParts(parsed) : rawParts(yaml.value);
   const conditions = readConditions({ ...good, needs }, parts, source.lamp, list);
-  if (!parsed.success || list.count > 0) return { issues: list.sorted() };
-  const { spec, claim, traces = [], tags = [], repeat = 1 } = parsed.data;
+  if (!parsed || list.count > 0) return { issues: list.sorted() };
+  const { spec, claim, traces = [], tags = [], repeat = 1 } = parsed;
   const { file, folder, digest } = source;
   const head = { spec, claim, traces, tags, repeat, file, folder, digest };
   return { plan: { ...head, needs, conditions } };

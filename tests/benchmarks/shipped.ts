@@ -1,5 +1,6 @@
 import { readFileSync } from 'node:fs';
 import { join } from 'node:path';
+import { driverSettings } from '../../drivers/registry.ts';
 import type { Lamp } from '../../harness/bench/lamp.ts';
 import { readLamp } from '../../harness/bench/lamp-file.ts';
 import type { Rig } from '../../harness/bench/rig.ts';
@@ -16,7 +17,7 @@ export function shippedLamp(name: string): Lamp {
 
 export function shippedRig(): Rig {
   const file = join(root, 'specs/rigs/simulated.rig.yaml');
-  const read = readRig(readFileSync(file, 'utf8'), file);
+  const read = readRig(readFileSync(file, 'utf8'), file, driverSettings);
   if (!('rig' in read)) throw new Error(`${file} cannot be read`);
   return read.rig;
 }

@@ -2,9 +2,7 @@ import { mkdtempSync, readFileSync, rmSync, writeFileSync } from 'node:fs';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { afterEach, beforeEach, describe, expect, it } from 'vitest';
-import { consoleSettings } from '../../drivers/console/open-console.ts';
-import { scpiSettings } from '../../drivers/scpi/open-scpi.ts';
-import { readSettings } from '../../drivers/settings.ts';
+import { driverSettings } from '../../drivers/registry.ts';
 import { readLamp } from '../../harness/bench/lamp-file.ts';
 import { readRig } from '../../harness/bench/rig-file.ts';
 import { register as explain } from '../../harness/cli/authoring/explain.ts';
@@ -28,7 +26,7 @@ describe('evenfall new', () => {
       await runCommand(create, [kind, 'my-first'], { cwd });
     const text = (ending: string) => readFileSync(join(cwd, `my-first.${ending}.yaml`), 'utf8');
     expect(readLamp(text('lamp'), 'x')).not.toHaveProperty('issues');
-    expect(readRig(text('rig'), 'x')).not.toHaveProperty('issues');
+    expect(readRig(text('rig'), 'x', driverSettings)).not.toHaveProperty('issues');
     const explained = await runCommand(
       explain,
       ['my-first.spec.yaml', '--lamp', 'my-first.lamp.yaml'],
@@ -42,11 +40,7 @@ describe('evenfall new', () => {
     ['the rig file in specs/README.md', readFileSync(join(specs, 'README.md'), 'utf8')],
   ])('names only settings that the drivers know: %s', (_, text) => {
     const example = text.match(/^```yaml\n([^`]*^rig: [^`]*)^```$/m)?.[1] ?? text;
-    const read = readRig(example, 'x');
-    if (!('rig' in read)) throw new Error('the rig cannot be read');
-    const schemas = { scpi: scpiSettings, console: consoleSettings };
-    for (const instrument of read.rig.instruments)
-      readSettings(schemas[instrument.driver as keyof typeof schemas], instrument);
+    expect(readRig(example, 'x', driverSettings)).not.toHaveProperty('issues');
   });
 
   it('never overwrites a file', async () => {

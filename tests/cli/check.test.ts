@@ -1,4 +1,4 @@
-import { mkdtempSync, rmSync, writeFileSync } from 'node:fs';
+import { mkdtempSync, readFileSync, rmSync, writeFileSync } from 'node:fs';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { afterEach, beforeEach, describe, expect, it } from 'vitest';
@@ -118,6 +118,17 @@ describe('evenfall check', () => {
       'cannot be proved: needs a record of colour, but rig no-light has no input for it',
     );
     expect(stdout).toContain('on this rig: 0 can be proved, 0 with doubts, 1 cannot');
+  });
+
+  it('tells a wrong setting of a driver with its place and a caret', async () => {
+    const rig = readFileSync(join(specs, 'rigs', 'emulated.rig.yaml'), 'utf8');
+    writeFileSync(join(cwd, 'a.rig.yaml'), rig.replace('to: 127.0.0.1:5568', 'too: 127.0.0.1'));
+    const { exitCode, stderr } = await check('a.rig.yaml');
+    expect(exitCode).toBe(65);
+    expect(stderr).toContain(
+      'a.rig.yaml:40:5: instruments.sacn.too: the key "too" is not known here; did you mean "to"?',
+    );
+    expect(stderr).toMatch(/40 \|\s+too: 127\.0\.0\.1\n\s+\|\s+\^\^\^/);
   });
 
   it('finds no issue in anything that ships, for each lamp that ships', async () => {

@@ -2,6 +2,7 @@ import { readFileSync } from 'node:fs';
 import { join } from 'node:path';
 import { afterAll, beforeAll, describe, expect, it } from 'vitest';
 import type { Emulation } from '../../drivers/plant/emulate/emulation.ts';
+import { driverSettings } from '../../drivers/registry.ts';
 import { readRig } from '../../harness/bench/rig-file.ts';
 import { changeCalibration } from '../../harness/workflow/rig/change-calibration.ts';
 import { openTestEmulation } from '../drivers/emulate/open-test-bench.ts';
@@ -26,7 +27,7 @@ function place(change?: (text: string) => string) {
 
 /** The light's wire as the rig file has it now. */
 function lightOf(file: string) {
-  const read = readRig(readFileSync(file, 'utf8'), file);
+  const read = readRig(readFileSync(file, 'utf8'), file, driverSettings);
   if ('issues' in read) throw new Error(read.issues.map(({ message }) => message).join('\n'));
   return read.rig.wiring.find(({ signal }) => signal === 'light')!;
 }
@@ -129,8 +130,8 @@ it('changes one line of the wiring and nothing else', () => {
   const wire = { signal: 'light', of: 'all', instrument: 'digitiser' } as const;
   const record = { date: '2026-11-25' };
   const changed = changeCalibration(text, wire, { scale: '1012.5 lx/V' }, record);
-  const before = readRig(text, 'a');
-  const after = readRig(changed, 'b');
+  const before = readRig(text, 'a', driverSettings);
+  const after = readRig(changed, 'b', driverSettings);
   if ('issues' in before || 'issues' in after) throw new Error('issues');
   const wiring = before.rig.wiring.map((each) =>
     each.signal === 'light' ? { ...each, scale: 1012.5 } : each,

@@ -28,6 +28,12 @@ const head = `export function open(instrument, context) {
 `;
 writeFileSync(join(folder, 'my-head.mjs'), head);
 writeFileSync(join(folder, 'no-head.mjs'), 'export const opens = 1;\n');
+writeFileSync(join(folder, 'odd-head.mjs'), `${head}export const settings = { deaf: 'number' };\n`);
+// A schema as any library makes it that keeps to Standard Schema.
+const schema = `export const settings = { '~standard': { version: 1, vendor: 'mine', validate: ({ deaf }) =>
+  typeof deaf === 'string' ? { value: { deaf: deaf.length } } : { issues: [{ message: 'a text, please', path: ['deaf'] }] } } };
+`;
+writeFileSync(join(folder, 'strict-head.mjs'), `${head}${schema}`);
 const bench = join(folder, 'node_modules/bench-head');
 mkdirSync(bench, { recursive: true });
 writeFileSync(
@@ -40,7 +46,15 @@ writeFileSync(
 );
 
 function rigOf(driver: string, change: Partial<RigInstrument> = {}): Rig {
-  const one = { name: 'head', driver, identity: {}, settings: {}, deadline: 2, retries: 0 };
+  const one = {
+    name: 'head',
+    driver,
+    identity: {},
+    limits: {},
+    settings: {},
+    deadline: 2,
+    retries: 0,
+  };
   return { ...emulatedRig, instruments: [{ ...one, ...change }] };
 }
 
@@ -52,6 +66,16 @@ describe('opening a rig', () => {
     const call = { signal: new AbortController().signal, deadline: 1 };
     expect(head_?.kind === 'supply' && (await head_.read(call)).volts).toBe(48);
     await opened.close();
+  });
+
+  it('parses the settings by the schema that the user’s driver exports', async () => {
+    const rig = rigOf('./strict-head.mjs', { settings: { deaf: '' } });
+    const opened = await openRig({ rig, lamp, folder });
+    expect(opened.identities.get('head')).toMatchObject({ serial: '3' });
+    await opened.close();
+    const wrong = openRig({ rig: rigOf('./strict-head.mjs'), lamp, folder });
+    await expect(wrong).rejects.toMatchObject({ kind: 'unsupported', instrument: 'head' });
+    await expect(wrong).rejects.toThrow(/refuses its settings: deaf: a text, please/);
   });
 
   it('refuses an instrument that is another one, and closes what it opened', async () => {
@@ -66,7 +90,8 @@ describe('opening a rig', () => {
   it.each([
     ['scip', /no driver "scip".*did you mean "scpi"/],
     ['./gone.mjs', /gone\.mjs cannot be loaded/],
-    ['./no-head.mjs', /export a function "open" or a default, found opens/],
+    ['./no-head.mjs', /exports opens; it must export a function "open"/],
+    ['./odd-head.mjs', /exports "settings" that is no schema/],
     ['plant', /simulates a whole rig/],
   ])('says what is wrong with the driver %s', async (driver, words) => {
     const refused = openRig({ rig: rigOf(driver), lamp, folder });

@@ -2,6 +2,7 @@ import { readFileSync } from 'node:fs';
 import { join, resolve } from 'node:path';
 import type { Firmware } from '../../drivers/plant/firmware/firmware.ts';
 import { openPlantBench } from '../../drivers/plant/plant-bench.ts';
+import { driverSettings } from '../../drivers/registry.ts';
 import { readLamp } from '../../harness/bench/lamp-file.ts';
 import { readRig } from '../../harness/bench/rig-file.ts';
 import type { Plan } from '../../harness/plan/plan.ts';
@@ -19,7 +20,7 @@ export const lamp = (() => {
 })();
 
 export const rig = (() => {
-  const file = readRig(read('rigs/simulated.rig.yaml'), 'simulated.rig.yaml');
+  const file = readRig(read('rigs/simulated.rig.yaml'), 'simulated.rig.yaml', driverSettings);
   if (!('rig' in file)) throw new Error(JSON.stringify(file.issues));
   return file.rig;
 })();

@@ -1,12 +1,13 @@
 import { readFileSync } from 'node:fs';
 import { describe, expect, it } from 'vitest';
+import { driverSettings } from '../../drivers/registry.ts';
 import type { Rig } from '../../harness/bench/rig.ts';
 import { readRig } from '../../harness/bench/rig-file.ts';
 import { rigLacks } from '../../harness/plan/rig-lacks.ts';
 import type { Step } from '../../harness/plan/verbs/verbs.ts';
 
 const file = 'specs/rigs/simulated.rig.yaml';
-const read = readRig(readFileSync(file, 'utf8'), file);
+const read = readRig(readFileSync(file, 'utf8'), file, driverSettings);
 if (!('rig' in read)) throw new Error(JSON.stringify(read.issues));
 const simulated = read.rig;
 const { dmx: _, ...links } = simulated.links;

@@ -1,6 +1,7 @@
 import { readFileSync } from 'node:fs';
 import { join } from 'node:path';
 import { describe, expect, it } from 'vitest';
+import { driverSettings } from '../../drivers/registry.ts';
 import type { Rig } from '../../harness/bench/rig.ts';
 import { readRig } from '../../harness/bench/rig-file.ts';
 import type { Plan } from '../../harness/plan/plan.ts';
@@ -11,7 +12,7 @@ import { shippedLamp, specsFolder } from '../spec-language/shipped-lamp.ts';
 const lamp = shippedLamp('alcove-6');
 
 function rigFrom(file: string): Rig {
-  const read = readRig(readFileSync(file, 'utf8'), file);
+  const read = readRig(readFileSync(file, 'utf8'), file, driverSettings);
   if ('rig' in read) return read.rig;
   throw new Error(read.issues.map(({ message }) => message).join('\n'));
 }
@@ -111,7 +112,7 @@ describe('preflight', () => {
     const emulated = rigFrom(join(specsFolder, 'rigs', 'emulated.rig.yaml'));
     const small = emulated.instruments.map((entry) =>
       entry.name === 'digitiser'
-        ? { ...entry, settings: { ...entry.settings, memory: 30_000 } }
+        ? { ...entry, limits: { ...entry.limits, memory: 30_000 } }
         : entry,
     );
     expect(told(strobing, { ...emulated, instruments: small })).toEqual([

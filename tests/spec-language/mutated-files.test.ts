@@ -1,5 +1,6 @@
 import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
+import { driverSettings } from '../../drivers/registry.ts';
 import { readLamp } from '../../harness/bench/lamp-file.ts';
 import { readRig } from '../../harness/bench/rig-file.ts';
 import type { Issue } from '../../harness/files/issue.ts';
@@ -36,7 +37,7 @@ const rigText = `rig: bench-1
 about: tests
 place: here
 instruments:
-  console: { driver: console, device: /dev/ttyUSB0 }
+  console: { driver: console, address: /dev/ttyUSB0 }
 wiring:
   - { signal: light, instrument: console, input: a, scale: 9 lx/V, standard-scale: 1 %, standard-offset: 1 lx, noise: 1 lx, bandwidth: 2 kHz, bits: 16, full-scale: 5 klx }
 links: { console: console }
@@ -125,7 +126,7 @@ describe('a mutated file', () => {
   const readers = {
     spec: (text: string) => readSpec(text, { file: 'x', folder: 'x', digest: '0', lamp }),
     lamp: (text: string) => readLamp(text, 'x'),
-    rig: (text: string) => readRig(text, 'x'),
+    rig: (text: string) => readRig(text, 'x', driverSettings),
   };
   const whole = { spec: specText, lamp: lampText, rig: rigText };
 

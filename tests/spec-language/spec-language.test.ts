@@ -2,6 +2,7 @@ import { readFileSync } from 'node:fs';
 import { join } from 'node:path';
 import { describe, expect, it } from 'vitest';
 import { parse, stringify } from 'yaml';
+import { driverSettings } from '../../drivers/registry.ts';
 import { readLamp } from '../../harness/bench/lamp-file.ts';
 import { readRig } from '../../harness/bench/rig-file.ts';
 import { signalNames, signals } from '../../harness/measure/signals.ts';
@@ -70,7 +71,7 @@ describe('specs/README.md', () => {
         'lamp' in value
           ? readLamp(text, 'README.md')
           : 'rig' in value
-            ? readRig(text, 'README.md')
+            ? readRig(text, 'README.md', driverSettings)
             : readSpec(text, { file: 'README.md', folder: 'x', digest: '0', lamp });
       expect(
         'issues' in read ? read.issues.map(({ path, message }) => `${path} ${message}`) : [],

@@ -2,6 +2,7 @@ import { readFileSync } from 'node:fs';
 import { join } from 'node:path';
 import { describe, expect, test } from 'vitest';
 import { faults } from '../../drivers/plant/faults/faults.ts';
+import { driverSettings } from '../../drivers/registry.ts';
 import { readRig } from '../../harness/bench/rig-file.ts';
 import { readRequirements } from '../../harness/cli/authoring/read-requirements.ts';
 import { unmetNeed } from '../../harness/plan/unmet-need.ts';
@@ -40,7 +41,7 @@ describe('the spec library', () => {
   });
 
   test('can be proved on the simulated rig, claim by claim, for every lamp', () => {
-    const rigRead = readRig(text('rigs/simulated.rig.yaml'), 'simulated.rig.yaml');
+    const rigRead = readRig(text('rigs/simulated.rig.yaml'), 'simulated.rig.yaml', driverSettings);
     if (!('rig' in rigRead)) throw new Error('the simulated rig has issues');
     for (const { lamp, plans } of read) {
       const doubts = plans.flatMap((plan) => preflight(plan, rigRead.rig, lamp, '2026-06-01'));

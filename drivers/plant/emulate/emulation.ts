@@ -6,6 +6,7 @@ import { bridgeLines } from '../../dali/bridge-lines.ts';
 import type { FirmwareBuild } from '../firmware/open-firmware.ts';
 import { PlantColourSensor } from '../instruments/plant-colour-sensor.ts';
 import { PlantDigitiser } from '../instruments/plant-digitiser.ts';
+import { type PlantSettings, usualColourSensor } from '../plant-driver.ts';
 import { ColourSensorModel } from './colour-sensor-model.ts';
 import { ConsoleServer } from './console-server.ts';
 import { DaliBridge } from './dali-bridge.ts';
@@ -183,14 +184,7 @@ function scpiModels(
   live: LivePlant,
   troubles: Troubles,
 ): { readonly name: string; readonly model: ScpiModel; readonly about: string }[] {
-  const parts = (name: string) => ({
-    plant: live,
-    clock: live.clock,
-    rig,
-    instrument: simulated(rig, name),
-    seed,
-    lampSeed: seed,
-  });
+  const common = { plant: live, clock: live.clock, rig, seed, lampSeed: seed };
   const identity = (name: string, standard: string): string => identityOf(rig, name, standard);
   const wires = rig.wiring.filter(({ instrument }) => instrument === names.digitiser);
   const { digitiser, supply, colourSensor } = names;
@@ -200,7 +194,10 @@ function scpiModels(
       about: 'digitiser',
       model: new DigitiserModel(
         digitiser,
-        new PlantDigitiser(parts(digitiser)),
+        new PlantDigitiser({
+          ...common,
+          instrument: simulated(rig, digitiser, { kind: 'digitiser' }),
+        }),
         wires,
         live,
         troubles,
@@ -217,7 +214,10 @@ function scpiModels(
       about: 'colour sensor',
       model: new ColourSensorModel(
         colourSensor,
-        new PlantColourSensor(parts(colourSensor)),
+        new PlantColourSensor({
+          ...common,
+          instrument: simulated(rig, colourSensor, usualColourSensor),
+        }),
         live,
         troubles,
         identity(colourSensor, 'Tarn,C3,EM-0003,1.0'),
@@ -226,12 +226,15 @@ function scpiModels(
   ];
 }
 
-/** The instrument of the rig file as the simulated ones read it: without the settings of its real driver. */
-function simulated(rig: Rig, name: string): RigInstrument {
+/** The instrument of the rig file as a simulated one with these settings: those of its real driver are none of its business. */
+function simulated<Settings extends PlantSettings>(
+  rig: Rig,
+  name: string,
+  settings: Settings,
+): RigInstrument<Settings> {
   const own = rig.instruments.find((instrument) => instrument.name === name);
-  const settings = { 'highest-rate': 1e6, memory: 50e6 };
-  const base = { name, driver: 'plant', identity: {}, deadline: 5, retries: 0 };
-  return { ...base, ...own, settings };
+  const base = { name, identity: {}, deadline: 5, retries: 0 };
+  return { ...base, ...own, driver: 'plant', limits: { highestRate: 1e6, memory: 50e6 }, settings };
 }
 
 /** Who the rig file expects, so that a rig that checks identities is content. */

@@ -1,9 +1,9 @@
 import type { Call, Camera } from '../../../harness/bench/ports.ts';
 import type { CameraFrame } from '../../../harness/measure/observation.ts';
+import type { SettingsOf } from '../plant-driver.ts';
 import { Random } from '../random.ts';
 import { lightSource } from '../sensors/sources.ts';
 import { PlantInstrument } from './plant-instrument.ts';
-import { cameraSettings } from './settings.ts';
 
 /** Samples of the light within one exposure or line time, at least. */
 const finest = 16;
@@ -14,7 +14,7 @@ const wellExposed = 0.6;
  * A rolling-shutter camera: row r sees the light's mean from r * lineTime on for the exposure time (boxcar). Its gain
  * control has settled on the scene; dark level is subtracted and the response is linear.
  */
-export class PlantCamera extends PlantInstrument implements Camera {
+export class PlantCamera extends PlantInstrument<SettingsOf<'camera'>> implements Camera {
   readonly kind = 'camera';
   private frames = 0;
 
@@ -23,7 +23,7 @@ export class PlantCamera extends PlantInstrument implements Camera {
     call: Call,
   ): Promise<CameraFrame> {
     this.open(call);
-    const { rows, lineTime } = cameraSettings(this.parts.instrument);
+    const { rows, 'line-time': lineTime } = this.parts.instrument.settings;
     if (!(exposure > 0 && frameRate > 0 && exposure <= 1 / frameRate)) {
       throw this.error(
         'unsupported',
@@ -38,7 +38,7 @@ export class PlantCamera extends PlantInstrument implements Camera {
 
   private take(at: number, exposure: number, number: number): CameraFrame {
     const { plant, seed, instrument } = this.parts;
-    const { rows, lineTime, rowNoise } = cameraSettings(instrument);
+    const { rows, 'line-time': lineTime, 'row-noise': rowNoise } = instrument.settings;
     const dt = Math.min(exposure, lineTime * 4) / finest;
     const count = Math.ceil((rows * lineTime + exposure) / dt) + 1;
     const light = new Float32Array(count);

@@ -2,12 +2,12 @@ import type { Call, ColourSensor } from '../../../harness/bench/ports.ts';
 import type { Wire } from '../../../harness/bench/rig.ts';
 import type { SensorReading } from '../../../harness/measure/observation.ts';
 import { tristimulus } from '../optics/channel-light.ts';
+import type { SettingsOf } from '../plant-driver.ts';
 import { Random } from '../random.ts';
 import { calibrationError } from '../sensors/calibration-error.ts';
 import { lightSource } from '../sensors/sources.ts';
 import { channelOf } from './channel-of.ts';
 import { PlantInstrument } from './plant-instrument.ts';
-import { colourSettings } from './settings.ts';
 
 /** lx and s at which the setting `noise-xy` holds; noise grows as light and time shrink (shot noise). */
 const referenceLight = 100;
@@ -18,7 +18,10 @@ const leastSignal = 10;
 const parts = 32;
 
 /** A tristimulus sensor that integrates from the call on. */
-export class PlantColourSensor extends PlantInstrument implements ColourSensor {
+export class PlantColourSensor
+  extends PlantInstrument<SettingsOf<'colour-sensor'>>
+  implements ColourSensor
+{
   readonly kind = 'colour-sensor';
   private readings = 0;
 
@@ -42,7 +45,7 @@ export class PlantColourSensor extends PlantInstrument implements ColourSensor {
   private take(start: number, integration: number, number: number): SensorReading {
     const { plant, rig, seed, lampSeed, instrument } = this.parts;
     const wire = this.wire();
-    const { standardXy, noiseXy } = colourSettings(instrument);
+    const { 'standard-xy': standardXy, 'noise-xy': noiseXy } = instrument.settings;
     const { X, Y, Z } = this.mean(wire, start, integration);
     const { calibrationSpread, noise } = plant.model.sensors;
     const error = calibrationError(rig, wire, lampSeed, calibrationSpread);

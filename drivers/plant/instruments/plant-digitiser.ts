@@ -7,31 +7,37 @@ import type {
   RawCapture,
 } from '../../../harness/bench/ports.ts';
 import type { Wire } from '../../../harness/bench/rig.ts';
+import type { SettingsOf } from '../plant-driver.ts';
 import { calibrationError } from '../sensors/calibration-error.ts';
 import { NoiseSource } from '../sensors/noise-source.ts';
 import { recordInput } from '../sensors/record-input.ts';
 import { sourceOf } from '../sensors/sources.ts';
 import { channelOf } from './channel-of.ts';
 import { type InstrumentParts, PlantInstrument } from './plant-instrument.ts';
-import { digitiserSettings } from './settings.ts';
+
+/** S/s, and samples per input, where the rig file says nothing. */
+const usualRate = 100e6;
+const usualMemory = 200e6;
 
 type ArmSetup = Parameters<Digitiser['arm']>[0];
 
 /** A digitiser on the simulated lamp: integrates over each sample by default, or looks at instants (`acquisition: point`). */
-export class PlantDigitiser extends PlantInstrument implements Digitiser {
+export class PlantDigitiser extends PlantInstrument<SettingsOf<'digitiser'>> implements Digitiser {
   readonly kind = 'digitiser';
   readonly capabilities: DigitiserCapabilities;
   private records = 0;
 
-  constructor(parts: InstrumentParts) {
+  constructor(parts: InstrumentParts<SettingsOf<'digitiser'>>) {
     super(parts);
-    const settings = digitiserSettings(parts.instrument);
+    const { highestRate, memory, acquisition } = parts.instrument.limits;
     const wires = this.wires();
     this.capabilities = {
       inputs: wires.map(({ input }) => input),
       bits: Math.max(1, ...wires.map(({ bits }) => bits)),
       switches: true,
-      ...settings,
+      highestRate: highestRate ?? usualRate,
+      longestRecord: memory ?? usualMemory,
+      acquisition: acquisition ?? 'integrating',
     };
   }
 

@@ -3,26 +3,27 @@ import type { Call, Identity } from '../../../harness/bench/ports.ts';
 import type { Rig, RigInstrument } from '../../../harness/bench/rig.ts';
 import type { InstrumentClock } from '../clock/virtual-time.ts';
 import type { Plant } from '../plant.ts';
+import type { PlantSettings } from '../plant-driver.ts';
 
 /** What every simulated instrument is made of. */
-export interface InstrumentParts {
+export interface InstrumentParts<Settings extends PlantSettings = PlantSettings> {
   readonly plant: Plant;
   readonly clock: InstrumentClock;
   readonly rig: Rig;
-  readonly instrument: RigInstrument;
+  readonly instrument: RigInstrument<Settings>;
   /** Of the condition's noise, and of the lamp and rig of the whole run. */
   readonly seed: number;
   readonly lampSeed: number;
 }
 
 /** What the simulated instruments have in common: a name, an identity, closing. */
-export class PlantInstrument {
+export class PlantInstrument<Settings extends PlantSettings> {
   readonly driver = 'plant';
   readonly name: string;
-  protected readonly parts: InstrumentParts;
+  protected readonly parts: InstrumentParts<Settings>;
   private readonly closing = new AbortController();
 
-  constructor(parts: InstrumentParts) {
+  constructor(parts: InstrumentParts<Settings>) {
     this.parts = parts;
     this.name = parts.instrument.name;
   }

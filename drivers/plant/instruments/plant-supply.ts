@@ -1,8 +1,9 @@
 import type { Call, Supply } from '../../../harness/bench/ports.ts';
+import type { SettingsOf } from '../plant-driver.ts';
 import { PlantInstrument } from './plant-instrument.ts';
 
 /** The source of the simulated lamp: volts DC, or volts rms of the mains. */
-export class PlantSupply extends PlantInstrument implements Supply {
+export class PlantSupply extends PlantInstrument<SettingsOf<'supply'>> implements Supply {
   readonly kind = 'supply';
   private volts = 0;
   private on = false;

@@ -1,4 +1,5 @@
 import * as z from 'zod';
+import { driverSettings } from '../../../drivers/registry.ts';
 import { readLamp } from '../../bench/lamp-file.ts';
 import { readRig } from '../../bench/rig-file.ts';
 import type { Issue } from '../../files/issue.ts';
@@ -75,7 +76,7 @@ async function check(paths: readonly string[], options: Options, io: Io): Promis
   const issues: Issue[] = strangers.map(strangerIssue);
   const lampFile = options.lamp ?? shippedFile('lamps/alcove-6.lamp.yaml', io.cwd);
   const lampOf = (file: string) => readLamp(readFile(file, io.cwd).text, file);
-  const rigOf = (file: string) => readRig(readFile(file, io.cwd).text, file);
+  const rigOf = (file: string) => readRig(readFile(file, io.cwd).text, file, driverSettings);
   const lamp = lampOf(lampFile);
   const rig = options.rig === undefined ? null : rigOf(options.rig);
   const others = [
@@ -146,7 +147,7 @@ function printSchema(kind: string, io: Io): void {
   const known: readonly string[] = fileKinds;
   if (!known.includes(kind))
     throw new Complaint('usage', `expected --schema ${fileKinds.join(', ')}, found ${kind}`);
-  io.stdout(`${JSON.stringify(fileJsonSchema(kind as FileKind), null, 2)}\n`);
+  io.stdout(`${JSON.stringify(fileJsonSchema(kind as FileKind, driverSettings), null, 2)}\n`);
 }
 
 async function printMetrics(io: Io): Promise<void> {

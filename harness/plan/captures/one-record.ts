@@ -14,5 +14,5 @@ export function clash(a: PlannedCapture, b: PlannedCapture, rig: Rig): boolean {
 }
 
 function takesOneRecord({ instruments }: Rig, wanted: string): boolean {
-  return instruments.find(({ name }) => name === wanted)?.settings['one-record'] === true;
+  return instruments.find(({ name }) => name === wanted)?.limits.oneRecord === true;
 }

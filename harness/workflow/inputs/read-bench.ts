@@ -1,3 +1,4 @@
+import { driverSettings } from '../../../drivers/registry.ts';
 import type { Lamp } from '../../bench/lamp.ts';
 import { readLamp } from '../../bench/lamp-file.ts';
 import type { Rig } from '../../bench/rig.ts';
@@ -23,7 +24,7 @@ export function readBench(
   const lampFile = readFile(lamp ?? shippedFile('lamps/alcove-6.lamp.yaml', cwd), cwd);
   const rigFile = readFile(rig, cwd);
   const lampRead = readLamp(lampFile.text, lampFile.file);
-  const rigRead = readRig(rigFile.text, rigFile.file);
+  const rigRead = readRig(rigFile.text, rigFile.file, driverSettings);
   if ('lamp' in lampRead && 'rig' in rigRead)
     return { lamp: lampRead.lamp, lampFile, rig: rigRead.rig, rigFile };
   const issues = [lampRead, rigRead].flatMap((read) => ('issues' in read ? read.issues : []));

@@ -1,3 +1,4 @@
+import { driverSettings } from '../../../drivers/registry.ts';
 import type { Lamp } from '../../bench/lamp.ts';
 import { readLamp } from '../../bench/lamp-file.ts';
 import type { Rig } from '../../bench/rig.ts';
@@ -38,7 +39,7 @@ export function readRejudgeInputs(
   const lampText = sameFile('lamp', stored.lamp, options.lamp, cwd);
   const rigText = sameFile('rig', stored.rig, options.rig, cwd);
   const lamp = readLamp(lampText, stored.lamp.file);
-  const rig = readRig(rigText, stored.rig.file);
+  const rig = readRig(rigText, stored.rig.file, driverSettings);
   if (!('lamp' in lamp)) throw new BadFiles(lamp.issues, nothingJudged);
   if (!('rig' in rig)) throw new BadFiles(rig.issues, nothingJudged);
   const paths = options.specs ?? stored.specs.map(({ file }) => file);

@@ -10,13 +10,17 @@ export function rigAsOpened(rig: Rig, { instruments }: Pick<OpenBench, 'instrume
     const instrument = instruments.get(entry.name);
     if (instrument?.kind !== 'digitiser') return entry;
     const { highestRate, longestRecord, acquisition, oneRecord } = instrument.capabilities;
-    const told = {
-      'highest-rate': highestRate,
-      memory: longestRecord,
-      acquisition,
-      'one-record': oneRecord ?? false,
+    const { limits } = entry;
+    return {
+      ...entry,
+      limits: {
+        highestRate: limits.highestRate ?? highestRate,
+        longestRecord: limits.longestRecord,
+        memory: limits.memory ?? longestRecord,
+        oneRecord: limits.oneRecord ?? oneRecord,
+        acquisition: limits.acquisition ?? acquisition,
+      },
     };
-    return { ...entry, settings: { ...told, ...entry.settings } };
   };
   return { ...rig, instruments: rig.instruments.map(completed) };
 }

@@ -3,9 +3,8 @@ import { readFile } from 'node:fs/promises';
 import { dirname, resolve } from 'node:path';
 import { keyId } from '../../archive/dsse.ts';
 import { type Policy, policySchema } from '../../archive/policy.ts';
-import { knownKeys } from '../../files/known-keys.ts';
+import { IssueList } from '../../files/issue-list.ts';
 import { readYaml } from '../../files/read-yaml.ts';
-import { schemaIssues } from '../../files/schema-issues.ts';
 import { Complaint } from '../complaint.ts';
 import { BadFiles } from '../inputs/bad-files.ts';
 import { loadPublicKey } from './read-keys.ts';
@@ -23,14 +22,11 @@ export async function readPolicy(file: string): Promise<ReadPolicy> {
     throw new Complaint('no-input', sentence, { cause: error });
   });
   const { yaml, issues } = readYaml(text, file);
-  const parsed = yaml ? policySchema.safeParse(yaml.value) : null;
-  const found =
-    yaml && parsed?.error
-      ? schemaIssues(yaml, parsed.error, (path) => knownKeys(policySchema, path))
-      : [];
-  const all = [...issues, ...found];
-  if (all.length > 0 || !parsed?.success) throw new BadFiles(all, 'the policy cannot be used');
-  const { policy, signers, release } = parsed.data;
+  const list = yaml && new IssueList(yaml, issues);
+  const parsed = list?.parse(policySchema, yaml?.value);
+  if (!parsed || issues.length > 0)
+    throw new BadFiles(list?.sorted() ?? issues, 'the policy cannot be used');
+  const { policy, signers, release } = parsed;
   const known = await Promise.all(
     signers.map(async ({ key, ...signer }) => ({
       ...signer,

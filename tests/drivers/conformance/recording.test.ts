@@ -2,12 +2,13 @@ import { mkdtemp, rm, writeFile } from 'node:fs/promises';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { afterAll, beforeAll } from 'vitest';
-import { openRecording } from '../../../drivers/recording/open-recording.ts';
+import { recordingDriver } from '../../../drivers/recording/recording-driver.ts';
 import { BenchError } from '../../../harness/bench/errors.ts';
 import type { Clock } from '../../../harness/bench/ports.ts';
 import { encodeNpy } from '../../../harness/files/npy.ts';
+import { instrumentOf } from '../instrument-of.ts';
 import { describeConformance } from './describe-conformance.ts';
-import { lamp } from './shipped-bench.ts';
+import { emulatedRig, lamp } from './shipped-bench.ts';
 
 let folder: string;
 beforeAll(async () => {
@@ -37,11 +38,12 @@ describeConformance('a recording', 'digitiser', () => ({
   lamp,
   deadline: 5,
   record: { rate: 10e3, duration: 0.1 },
-  open: () => {
+  open: async () => {
     const files = {
       a: { file: 'a.npy', rate: '10 kS/s' },
       b: { file: 'b.npy', rate: '10 kS/s' },
     };
-    return openRecording({ name: 'recording', settings: { files } }, clock, folder);
+    const instrument = instrumentOf(recordingDriver, { files });
+    return recordingDriver.open(instrument, { rig: emulatedRig, lamp, clock, folder });
   },
 }));

@@ -1,4 +1,5 @@
 import { readFileSync } from 'node:fs';
+import { driverSettings } from '../../../drivers/registry.ts';
 import type { Lamp } from '../../../harness/bench/lamp.ts';
 import { readLamp } from '../../../harness/bench/lamp-file.ts';
 import type { Rig } from '../../../harness/bench/rig.ts';
@@ -18,7 +19,7 @@ function readShippedLamp(name: string): Lamp {
 
 function readShippedRig(name: string): Rig {
   const file = `specs/rigs/${name}.rig.yaml`;
-  const read = readRig(readFileSync(file, 'utf8'), file);
+  const read = readRig(readFileSync(file, 'utf8'), file, driverSettings);
   if ('rig' in read) return read.rig;
   throw new Error(read.issues.map(({ message }) => message).join('\n'));
 }

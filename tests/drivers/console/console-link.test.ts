@@ -1,9 +1,10 @@
 import { afterEach, describe, expect, it } from 'vitest';
-import { openConsole } from '../../../drivers/console/open-console.ts';
+import { consoleDriver } from '../../../drivers/console/console-driver.ts';
 import { PseudoTerminal } from '../../../drivers/plant/emulate/pseudo-terminal.ts';
 import { RealClock } from '../../../drivers/real-clock.ts';
 import type { Call, LampLink } from '../../../harness/bench/ports.ts';
 import { emulatedRig, lamp } from '../conformance/shipped-bench.ts';
+import { instrumentOf } from '../instrument-of.ts';
 
 const call = (deadline = 5): Call => ({ signal: new AbortController().signal, deadline });
 const intensities = Object.fromEntries(lamp.channels.map(({ channel }) => [channel, 1]));
@@ -31,15 +32,12 @@ async function open(answer: (line: string) => string | Buffer) {
     }
   });
   const context = { rig: emulatedRig, lamp, clock: new RealClock(), folder: '.' };
-  const instrument = {
-    name: 'console',
-    driver: 'console',
-    identity: {},
-    settings: { address: terminal.path },
-    deadline: 5,
-    retries: 0,
-  };
-  const link = (await openConsole(instrument, context)) as LampLink;
+  const instrument = instrumentOf(
+    consoleDriver,
+    { address: terminal.path },
+    { name: 'console', deadline: 5 },
+  );
+  const link = (await consoleDriver.open(instrument, context)) as LampLink;
   opened.push({ link, terminal });
   return { link, terminal, heard };
 }

@@ -1,8 +1,9 @@
 import { afterEach, describe, expect, it } from 'vitest';
-import { openDali } from '../../../drivers/dali/open-dali.ts';
+import { daliDriver } from '../../../drivers/dali/dali-driver.ts';
 import { RealClock } from '../../../drivers/real-clock.ts';
 import type { Call, LampLink } from '../../../harness/bench/ports.ts';
 import { emulatedRig, lamp } from '../conformance/shipped-bench.ts';
+import { instrumentOf } from '../instrument-of.ts';
 import { type Answer, FakeInstrument } from '../scpi/fake-instrument.ts';
 
 const call = (deadline = 5): Call => ({ signal: new AbortController().signal, deadline });
@@ -23,16 +24,13 @@ async function open(
   settings: Record<string, unknown> = {},
 ) {
   const bridge = await FakeInstrument.start((line) => special(line) ?? 'ok');
-  const one = {
-    name: 'dali',
-    driver: 'dali',
-    identity: {},
-    settings: { address: bridge.address, ...settings },
-    deadline: 5,
-    retries: 0,
-  };
+  const one = instrumentOf(
+    daliDriver,
+    { address: bridge.address, ...settings },
+    { name: 'dali', deadline: 5 },
+  );
   const context = { rig: emulatedRig, lamp, clock: new RealClock(), folder: '.' };
-  const link = (await openDali(one, context)) as LampLink;
+  const link = (await daliDriver.open(one, context)) as LampLink;
   opened.push({ link, bridge });
   return { link, bridge };
 }

@@ -1,12 +1,13 @@
 import { afterEach, describe, expect, it } from 'vitest';
+import { dmxDriver } from '../../../drivers/dmx/dmx-driver.ts';
 import { type BreakMethod, sendFrame } from '../../../drivers/dmx/dmx-line.ts';
 import { DmxLampLink } from '../../../drivers/dmx/dmx-link.ts';
-import { openDmx } from '../../../drivers/dmx/open-dmx.ts';
 import { PseudoTerminal } from '../../../drivers/plant/emulate/pseudo-terminal.ts';
 import { RealClock } from '../../../drivers/real-clock.ts';
 import type { SerialLine } from '../../../drivers/transport/serial-byte-port.ts';
 import type { Call, LampLink } from '../../../harness/bench/ports.ts';
 import { emulatedRig, lamp } from '../conformance/shipped-bench.ts';
+import { instrumentOf } from '../instrument-of.ts';
 
 const call = (): Call => ({ signal: new AbortController().signal, deadline: 5 });
 const intensities = Object.fromEntries(lamp.channels.map(({ channel }) => [channel, 1]));
@@ -86,16 +87,9 @@ describe('a DMX512 line', () => {
     const terminal = new PseudoTerminal((bytes) => (heard = Buffer.concat([heard, bytes])));
     ends.push(() => terminal.close());
     const settings = { address: terminal.path, break: 'baud-rate' };
-    const instrument = {
-      name: 'dmx',
-      driver: 'dmx',
-      identity: {},
-      settings,
-      deadline: 5,
-      retries: 0,
-    };
+    const instrument = instrumentOf(dmxDriver, settings, { name: 'dmx', deadline: 5 });
     const context = { rig: emulatedRig, lamp, clock: new RealClock(), folder: '.' };
-    const link = (await openDmx(instrument, context)) as LampLink;
+    const link = (await dmxDriver.open(instrument, context)) as LampLink;
     ends.unshift(() => link.close());
     await link.set({ level: 1, intensities }, call());
     while (heard.length < 16) await new Promise((resolve) => setTimeout(resolve, 5));

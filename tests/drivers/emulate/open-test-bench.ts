@@ -1,15 +1,13 @@
 import { resolve } from 'node:path';
-import { openConsole } from '../../../drivers/console/open-console.ts';
-import { openDali } from '../../../drivers/dali/open-dali.ts';
-import type { OpenInstrument } from '../../../drivers/driver.ts';
 import {
   type Emulation,
   type EmulationOptions,
   openEmulation,
 } from '../../../drivers/plant/emulate/emulation.ts';
 import { RealClock } from '../../../drivers/real-clock.ts';
-import { openSacn } from '../../../drivers/sacn/open-sacn.ts';
-import { openScpi } from '../../../drivers/scpi/open-scpi.ts';
+import { findDriver } from '../../../drivers/registry.ts';
+import { readDestination } from '../../../drivers/sacn/sacn-socket.ts';
+import { readAddress } from '../../../drivers/transport/open-byte-port.ts';
 import type { Clock, Instrument } from '../../../harness/bench/ports.ts';
 import type { Rig } from '../../../harness/bench/rig.ts';
 import { emulatedRig, lamp } from '../conformance/shipped-bench.ts';
@@ -40,20 +38,14 @@ export function rigFor({ endpoints }: Emulation, { terminal = false, deadline = 
         one.name === name && (name !== 'console' || one.address.startsWith('/') === terminal),
     )!;
     const address = endpoint.port === 0 ? endpoint.address : `tcp://127.0.0.1:${endpoint.port}`;
-    const where = name === 'sacn' ? { to: `127.0.0.1:${endpoint.port}` } : { address };
-    const profile = instrument.settings['profile'];
-    const settings = { ...(profile ? { profile } : {}), ...where };
+    const own = readAddress(address);
+    const where =
+      name === 'sacn' ? { to: readDestination(`127.0.0.1:${endpoint.port}`) } : { address: own };
+    const settings = { ...(instrument.settings as object), ...where };
     return { ...instrument, deadline, settings };
   });
   return { ...emulatedRig, instruments };
 }
-
-const drivers: Readonly<Record<string, OpenInstrument>> = {
-  scpi: openScpi,
-  console: openConsole,
-  dali: openDali,
-  sacn: openSacn,
-};
 
 /** One instrument of a rig, by its real driver. */
 export async function openInstrument(
@@ -63,5 +55,6 @@ export async function openInstrument(
 ): Promise<Instrument> {
   const instrument = rig.instruments.find((one) => one.name === name)!;
   const context = { rig, lamp, clock, folder: resolve('specs/rigs') };
-  return drivers[instrument.driver]!(instrument, context);
+  const open = await findDriver(name, instrument.driver, context.folder);
+  return open(instrument, context);
 }

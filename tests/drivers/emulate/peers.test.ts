@@ -8,7 +8,9 @@ import { Receiver, Sender } from 'sacn';
 import { afterAll, beforeAll, describe, expect, it } from 'vitest';
 import type { Emulation } from '../../../drivers/plant/emulate/emulation.ts';
 import { encodeSacn } from '../../../drivers/sacn/packet.ts';
+import { sacnDriver } from '../../../drivers/sacn/sacn-driver.ts';
 import { lamp } from '../conformance/shipped-bench.ts';
+import { instrumentOf } from '../instrument-of.ts';
 import { openInstrument, openTestEmulation, rigFor } from './open-test-bench.ts';
 
 const run = promisify(execFile);
@@ -170,7 +172,7 @@ describe('an sACN library from npm (sacn)', () => {
     const rig = rigFor(emulation);
     const own = rig.instruments.map((instrument) =>
       instrument.name === 'sacn'
-        ? { ...instrument, settings: { to: `127.0.0.1:${port}`, priority: 120 } }
+        ? instrumentOf(sacnDriver, { to: `127.0.0.1:${port}`, priority: 120 })
         : instrument,
     );
     const link = await openInstrument({ ...rig, instruments: own }, 'sacn');

@@ -1,3 +1,4 @@
+import { type PlantSettings, usualColourSensor } from '../../../drivers/plant/plant-driver.ts';
 import type { Rig, RigInstrument } from '../../../harness/bench/rig.ts';
 import type { Plan } from '../../../harness/plan/plan.ts';
 import type { RunRecord } from '../../../harness/record/run-record.ts';
@@ -33,12 +34,12 @@ export function runPlans(
 /** The same rig with the plant's own instruments: same wiring, same figures. */
 export function inProcess(rig: Rig): Rig {
   const links = Object.entries(rig.links);
-  const settingsOf = ({ name }: RigInstrument): Record<string, unknown> => {
+  const settingsOf = ({ name }: RigInstrument): PlantSettings => {
     const link = links.find(([, carrier]) => carrier === name)?.[0];
     if (link) return { kind: 'lamp-link', link };
     if (rig.supply?.instrument === name) return { kind: 'supply' };
     const colour = rig.wiring.some((wire) => wire.instrument === name && wire.signal === 'colour');
-    return { kind: colour ? 'colour-sensor' : 'digitiser' };
+    return colour ? usualColourSensor : { kind: 'digitiser' };
   };
   const instruments = rig.instruments.map((instrument) => ({
     ...instrument,

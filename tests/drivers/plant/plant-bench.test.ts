@@ -76,19 +76,20 @@ describe('The simulated bench', () => {
   it('refuses in a sentence a rig that the lamp cannot be wired to, and a fault that does not exist', async () => {
     const opened = (rig: Rig, faults: { fault: string; size: number }[] = []) =>
       openPlantBench({ lamp: bareLamp, rig, seed: 1, lampSeed: 1, faults });
-    const withInstrument = (settings: Record<string, unknown>): Rig => ({
+    const withLink = (link: string): Rig => ({
       ...perfectRig,
-      instruments: [{ ...perfectRig.instruments[0]!, settings }],
+      instruments: perfectRig.instruments.map((one) => ({
+        ...one,
+        settings: { kind: 'lamp-link', link },
+      })),
     });
-    await expect(opened(withInstrument({ kind: 'microscope' }))).rejects.toThrow(
-      /setting kind of instrument digitiser should be one of digitiser, colour-sensor/,
-    );
-    await expect(opened(withInstrument({ kind: 'lamp-link', link: 'dali' }))).rejects.toThrow(
+    await expect(opened(withLink('dali'))).rejects.toThrow(
       /should carry link dali, but lamp bare has: console/,
     );
-    await expect(
-      opened(withInstrument({ kind: 'digitiser', 'highest-rate': 'fast' })),
-    ).rejects.toThrow(/highest-rate .* should be a number/);
+    const real = perfectRig.instruments.map((one) => ({ ...one, driver: 'scpi' }));
+    await expect(opened({ ...perfectRig, instruments: real })).rejects.toThrow(
+      /rig perfect has real instruments/,
+    );
     await expect(opened(perfectRig, [{ fault: 'no-such', size: 1 }])).rejects.toBeInstanceOf(
       BenchError,
     );

@@ -1,7 +1,7 @@
 import { encode } from 'fast-png';
 import { describe, expect, it } from 'vitest';
-import { openCamera } from '../../../drivers/camera/open-camera.ts';
-import { openProgram } from '../../../drivers/program/open-program.ts';
+import { cameraDriver } from '../../../drivers/camera/camera-driver.ts';
+import { programDriver } from '../../../drivers/program/program-driver.ts';
 import { RealClock } from '../../../drivers/real-clock.ts';
 import type {
   Call,
@@ -11,6 +11,7 @@ import type {
   Supply,
 } from '../../../harness/bench/ports.ts';
 import { emulatedRig, lamp } from '../conformance/shipped-bench.ts';
+import { instrumentOf } from '../instrument-of.ts';
 
 const call = (deadline = 20): Call => ({ signal: new AbortController().signal, deadline });
 const context = { rig: emulatedRig, lamp, clock: new RealClock(), folder: '.' };
@@ -19,8 +20,8 @@ const context = { rig: emulatedRig, lamp, clock: new RealClock(), folder: '.' };
 async function open<T>(kind: string, body: string): Promise<T> {
   const script = `let t='';process.stdin.on('data',d=>t+=d).on('end',()=>{const order=JSON.parse(t);${body}})`;
   const settings = { kind, command: [process.execPath, '-e', script] };
-  const one = { name: 'head', driver: 'program', identity: {}, settings, deadline: 9, retries: 0 };
-  return (await openProgram(one, context)) as T;
+  const one = instrumentOf(programDriver, settings, { name: 'head', deadline: 9 });
+  return (await programDriver.open(one, context)) as T;
 }
 
 const say = (value: string): string => `console.log(JSON.stringify(${value}))`;
@@ -79,15 +80,8 @@ describe('an instrument that a program reads', () => {
 
   it('is refused in words when there is no such program', async () => {
     const settings = { kind: 'supply', command: ['/no/such/program'] };
-    const one = {
-      name: 'head',
-      driver: 'program',
-      identity: {},
-      settings,
-      deadline: 9,
-      retries: 0,
-    };
-    const supply = (await openProgram(one, context)) as Supply;
+    const one = instrumentOf(programDriver, settings, { name: 'head', deadline: 9 });
+    const supply = (await programDriver.open(one, context)) as Supply;
     await expect(supply.read(call())).rejects.toThrow(/\/no\/such\/program did not start/);
   });
 });
@@ -107,15 +101,8 @@ describe('a camera that a program drives', () => {
       'line-time': '15 µs',
       transfer: 'linear',
     };
-    const one = {
-      name: 'camera',
-      driver: 'camera',
-      identity: {},
-      settings,
-      deadline: 9,
-      retries: 0,
-    };
-    return (await openCamera(one, context)) as Camera;
+    const one = instrumentOf(cameraDriver, settings, { name: 'camera', deadline: 9 });
+    return (await cameraDriver.open(one, context)) as Camera;
   }
 
   const base64 = Buffer.from(picture).toString('base64');

@@ -2,9 +2,11 @@ import { mkdtemp, rm, writeFile } from 'node:fs/promises';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { afterAll, beforeAll, describe, expect, it } from 'vitest';
-import { openRecording } from '../../../drivers/recording/open-recording.ts';
-import type { Clock } from '../../../harness/bench/ports.ts';
+import { recordingDriver } from '../../../drivers/recording/recording-driver.ts';
+import type { Clock, Digitiser } from '../../../harness/bench/ports.ts';
 import { encodeNpy } from '../../../harness/files/npy.ts';
+import { lamp, emulatedRig as rig } from '../conformance/shipped-bench.ts';
+import { instrumentOf } from '../instrument-of.ts';
 
 /** Time passes when somebody waits. */
 function virtualClock(): Clock & { stopped: boolean } {
@@ -37,8 +39,11 @@ beforeAll(async () => {
 });
 afterAll(() => rm(folder, { recursive: true }));
 
-const open = (files: unknown, clock: Clock = virtualClock()) =>
-  openRecording({ name: 'scope', settings: { files } as Record<string, unknown> }, clock, folder);
+/** The digitiser that these files stand in for. */
+async function open(files: object, clock: Clock = virtualClock()): Promise<Digitiser> {
+  const instrument = instrumentOf(recordingDriver, { files }, { name: 'scope' });
+  return (await recordingDriver.open(instrument, { rig, lamp, clock, folder })) as Digitiser;
+}
 const values = (codes: ArrayLike<number>, scale: number) =>
   Array.from(codes, (code) => code * scale);
 
@@ -111,18 +116,6 @@ describe('a recording behind the Digitiser port', () => {
       { ch1: { file: 'bad.csv' } },
       /bad\.csv:3:2: expected a finite number/,
     ],
-    [
-      'a rate that is none',
-      { ch1: { file: 'light.npy', rate: '3 V' } },
-      /files\.ch1\.rate: expected a sampling rate, as in "10 kS\/s", but found the text "3 V"/,
-    ],
-    [
-      'no name of a file',
-      { ch1: {} },
-      /files\.ch1\.file: expected string, but it is missing; add it/,
-    ],
-    ['no file at all', {}, /at least one input/],
-    ['an unknown setting', { ch1: { file: 'two.csv', colum: 'warm' } }, /colum/],
   ])('is refused with %s', async (_, files, words) => {
     const failure = await open(files).catch((error) => error);
     expect(failure).toMatchObject({ name: 'BenchError', kind: 'unsupported' });

@@ -2,10 +2,11 @@ import { createSocket } from 'node:dgram';
 import { Receiver } from 'sacn';
 import { afterEach, describe, expect, it } from 'vitest';
 import { RealClock } from '../../../drivers/real-clock.ts';
-import { openSacn } from '../../../drivers/sacn/open-sacn.ts';
 import { decodeSacn, type SacnPacket } from '../../../drivers/sacn/packet.ts';
+import { sacnDriver } from '../../../drivers/sacn/sacn-driver.ts';
 import type { Call, LampLink } from '../../../harness/bench/ports.ts';
 import { emulatedRig, lamp } from '../conformance/shipped-bench.ts';
+import { instrumentOf } from '../instrument-of.ts';
 
 const call = (): Call => ({ signal: new AbortController().signal, deadline: 5 });
 const intensities = Object.fromEntries(lamp.channels.map(({ channel }) => [channel, 1]));
@@ -18,15 +19,8 @@ afterEach(async () => {
 
 async function open(settings: Record<string, unknown>): Promise<LampLink> {
   const context = { rig: emulatedRig, lamp, clock: new RealClock(), folder: '.' };
-  const instrument = {
-    name: 'sacn',
-    driver: 'sacn',
-    identity: {},
-    settings,
-    deadline: 5,
-    retries: 0,
-  };
-  const link = (await openSacn(instrument, context)) as LampLink;
+  const instrument = instrumentOf(sacnDriver, settings, { name: 'sacn', deadline: 5 });
+  const link = (await sacnDriver.open(instrument, context)) as LampLink;
   ends.push(() => link.close());
   return link;
 }

@@ -2,8 +2,9 @@ import { readFileSync } from 'node:fs';
 import { resolve } from 'node:path';
 import { afterEach, describe, expect, it } from 'vitest';
 import { RealClock } from '../../../drivers/real-clock.ts';
-import { openScpi } from '../../../drivers/scpi/open-scpi.ts';
+import { driverSettings } from '../../../drivers/registry.ts';
 import { readProfile } from '../../../drivers/scpi/read-profile.ts';
+import { scpiDriver } from '../../../drivers/scpi/scpi-driver.ts';
 import { readLamp } from '../../../harness/bench/lamp-file.ts';
 import type {
   Call,
@@ -49,11 +50,11 @@ links: { console: it }
 supply: { instrument: it, highest-volts: 52 V, highest-amps: 5 A }
 safe: { lamp: off, supply: off, within: 5 s }
 `;
-  const read = readRig(text, 'test.rig.yaml');
+  const read = readRig(text, 'test.rig.yaml', driverSettings);
   const lamp = readLamp(lampText, 'lamp');
   if ('issues' in read || 'issues' in lamp) throw new Error(JSON.stringify(read));
   const context = { rig: read.rig, lamp: lamp.lamp, clock: new RealClock(), folder: rigs };
-  const instrument = (await openScpi(read.rig.instruments[0]!, context)) as T;
+  const instrument = (await scpiDriver.open(read.rig.instruments[0]!, context)) as T;
   opened.push({ instrument, fake });
   return { instrument, fake };
 }

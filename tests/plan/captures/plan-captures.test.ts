@@ -1,6 +1,7 @@
 import { readdirSync, readFileSync } from 'node:fs';
 import { basename, join } from 'node:path';
 import { describe, expect, it } from 'vitest';
+import { driverSettings } from '../../../drivers/registry.ts';
 import type { Rig } from '../../../harness/bench/rig.ts';
 import { readRig } from '../../../harness/bench/rig-file.ts';
 import { type CapturePlan, planCaptures } from '../../../harness/plan/captures/plan-captures.ts';
@@ -12,7 +13,7 @@ import { shippedLamp, specsFolder } from '../../spec-language/shipped-lamp.ts';
 
 const rigOf = (name: string): Rig => {
   const file = join(specsFolder, 'rigs', `${name}.rig.yaml`);
-  const read = readRig(readFileSync(file, 'utf8'), file);
+  const read = readRig(readFileSync(file, 'utf8'), file, driverSettings);
   if ('rig' in read) return read.rig;
   throw new Error(JSON.stringify(read.issues));
 };
@@ -107,7 +108,7 @@ describe('planCaptures', () => {
       ...simulated,
       instruments: simulated.instruments.map((entry) =>
         entry.name === 'digitiser'
-          ? { ...entry, settings: { ...entry.settings, 'one-record': true } }
+          ? { ...entry, limits: { ...entry.limits, oneRecord: true } }
           : entry,
       ),
     };

@@ -4,6 +4,7 @@ import type { Firmware, LampHardware } from '../../../drivers/plant/firmware/fir
 import { ReferenceFirmware } from '../../../drivers/plant/firmware/reference.ts';
 import { healthyModel } from '../../../drivers/plant/model.ts';
 import { openPlantBench } from '../../../drivers/plant/plant-bench.ts';
+import { driverSettings } from '../../../drivers/registry.ts';
 import { readLamp } from '../../../harness/bench/lamp-file.ts';
 import { readRig } from '../../../harness/bench/rig-file.ts';
 import type { Criterion } from '../../../harness/plan/plan.ts';
@@ -11,7 +12,11 @@ import { runCondition } from '../../../harness/run/condition/run-condition.ts';
 import type { ConditionTask } from '../../../harness/run/engine/lane.ts';
 
 const readenLamp = readLamp(readFileSync('specs/lamps/alcove-6.lamp.yaml', 'utf8'), 'lamp');
-const readenRig = readRig(readFileSync('specs/rigs/simulated.rig.yaml', 'utf8'), 'rig');
+const readenRig = readRig(
+  readFileSync('specs/rigs/simulated.rig.yaml', 'utf8'),
+  'rig',
+  driverSettings,
+);
 if (!('lamp' in readenLamp) || !('rig' in readenRig)) throw new Error('the shipped files are bad');
 const { lamp } = readenLamp;
 const { rig } = readenRig;

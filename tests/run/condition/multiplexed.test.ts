@@ -1,6 +1,7 @@
 import { readFileSync } from 'node:fs';
 import { describe, expect, it } from 'vitest';
 import { openPlantBench } from '../../../drivers/plant/plant-bench.ts';
+import { driverSettings } from '../../../drivers/registry.ts';
 import { BenchError } from '../../../harness/bench/errors.ts';
 import { readLamp } from '../../../harness/bench/lamp-file.ts';
 import type { Digitiser, OpenBench } from '../../../harness/bench/ports.ts';
@@ -11,7 +12,11 @@ import { runCondition } from '../../../harness/run/condition/run-condition.ts';
 import type { ConditionResult, ConditionTask } from '../../../harness/run/engine/lane.ts';
 
 const readenLamp = readLamp(readFileSync('specs/lamps/alcove-6.lamp.yaml', 'utf8'), 'lamp');
-const readenRig = readRig(readFileSync('specs/rigs/simulated.rig.yaml', 'utf8'), 'rig');
+const readenRig = readRig(
+  readFileSync('specs/rigs/simulated.rig.yaml', 'utf8'),
+  'rig',
+  driverSettings,
+);
 if (!('lamp' in readenLamp) || !('rig' in readenRig)) throw new Error('the shipped files are bad');
 const { lamp } = readenLamp;
 const { rig: whole } = readenRig;
@@ -119,7 +124,7 @@ describe('a digitiser that takes one record at a time', () => {
     ...whole,
     instruments: whole.instruments.map((entry) =>
       entry.name === 'digitiser'
-        ? { ...entry, settings: { ...entry.settings, 'one-record': true } }
+        ? { ...entry, limits: { ...entry.limits, oneRecord: true } }
         : entry,
     ),
   };

@@ -1,4 +1,5 @@
 import { readFileSync } from 'node:fs';
+import { driverSettings } from '../../../drivers/registry.ts';
 import { readLamp } from '../../../harness/bench/lamp-file.ts';
 import { readRig } from '../../../harness/bench/rig-file.ts';
 import type { Plan } from '../../../harness/plan/plan.ts';
@@ -12,7 +13,9 @@ const text = (file: string): string => readFileSync(file, 'utf8');
 const { lamp } = read(readLamp(text('specs/lamps/alcove-6.lamp.yaml'), 'lamp')) as never as {
   lamp: RunSetup['lamp'];
 };
-const { rig } = read(readRig(text('specs/rigs/simulated.rig.yaml'), 'rig')) as never as {
+const { rig } = read(
+  readRig(text('specs/rigs/simulated.rig.yaml'), 'rig', driverSettings),
+) as never as {
   rig: RunSetup['rig'];
 };
 const digest = '0'.repeat(64);

@@ -1,4 +1,5 @@
 import { describe, expect, it } from 'vitest';
+import type { PlantRig } from '../../../../drivers/plant/plant-driver.ts';
 import type { Lamp } from '../../../../harness/bench/lamp.ts';
 import type { Rig } from '../../../../harness/bench/rig.ts';
 import { bareLamp, call, perfectRig, steady, testBench } from './test-bench.ts';
@@ -75,10 +76,12 @@ describe('The simulated colour sensor', () => {
   });
 
   it('scatters more in less light and less time', async () => {
-    const rig: Rig = {
+    const rig: PlantRig = {
       ...perfectRig,
       instruments: perfectRig.instruments.map((one) =>
-        one.name === 'sensor' ? { ...one, settings: { ...one.settings, 'noise-xy': 0.001 } } : one,
+        one.settings.kind === 'colour-sensor'
+          ? { ...one, settings: { ...one.settings, 'noise-xy': 0.001 } }
+          : one,
       ),
     };
     const scatter = async (drive: number, integration: number): Promise<number> => {

@@ -1,5 +1,6 @@
 import type { Firmware, LampHardware } from '../../../../drivers/plant/firmware/firmware.ts';
 import { openPlantBench, type PlantBenchOptions } from '../../../../drivers/plant/plant-bench.ts';
+import type { PlantRig, PlantSettings } from '../../../../drivers/plant/plant-driver.ts';
 import type { Lamp } from '../../../../harness/bench/lamp.ts';
 import type {
   Call,
@@ -11,7 +12,7 @@ import type {
   RawCapture,
   Supply,
 } from '../../../../harness/bench/ports.ts';
-import type { Rig, RigInstrument, Wire } from '../../../../harness/bench/rig.ts';
+import type { RigInstrument, Wire } from '../../../../harness/bench/rig.ts';
 
 /** Two channels on 48 V with a linear sink and slow pulse density, so that single bits are easy to see. */
 export const bareLamp: Lamp = {
@@ -60,19 +61,19 @@ function wire(signal: Wire['signal'], of: string, input: string, given: Partial<
   };
 }
 
-function instrument(name: string, settings: Record<string, unknown>): RigInstrument {
-  return { name, driver: 'plant', identity: {}, settings, deadline: 5, retries: 0 };
+function instrument(name: string, settings: PlantSettings): RigInstrument<PlantSettings> {
+  return { name, driver: 'plant', identity: {}, limits: {}, settings, deadline: 5, retries: 0 };
 }
 
 /** A rig whose instruments are perfect unless a test says otherwise. */
-export const perfectRig: Rig = {
+export const perfectRig: PlantRig = {
   rig: 'perfect',
   about: 'instruments without errors',
   place: 'simulated',
   instruments: [
     instrument('digitiser', { kind: 'digitiser' }),
     instrument('sensor', { kind: 'colour-sensor', 'standard-xy': 0, 'noise-xy': 0 }),
-    instrument('camera', { kind: 'camera', 'row-noise': 0 }),
+    instrument('camera', { kind: 'camera', rows: 1080, 'line-time': 15e-6, 'row-noise': 0 }),
     instrument('supply', { kind: 'supply' }),
     instrument('console', { kind: 'lamp-link', link: 'console' }),
   ],

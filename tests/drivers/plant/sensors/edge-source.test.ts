@@ -33,9 +33,7 @@ const buck: Lamp = {
 const pointRig: Rig = {
   ...perfectRig,
   instruments: perfectRig.instruments.map((one) =>
-    one.name === 'digitiser'
-      ? { ...one, settings: { kind: 'digitiser', acquisition: 'point' } }
-      : one,
+    one.name === 'digitiser' ? { ...one, limits: { acquisition: 'point' } } : one,
   ),
 };
 

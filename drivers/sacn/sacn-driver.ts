@@ -1,0 +1,36 @@
+import * as z from 'zod';
+import { readable } from '../../harness/files/schema-parts.ts';
+import { defineDriver } from '../driver.ts';
+import { linkOfLamp } from '../link-of-lamp.ts';
+import { defaultPriority } from './packet.ts';
+import { SacnLampLink } from './sacn-link.ts';
+import { readDestination, SacnSocket } from './sacn-socket.ts';
+
+/** Streaming ACN over UDP. */
+export const sacnDriver = defineDriver({
+  name: 'sacn',
+  settings: z.strictObject({
+    to: readable(
+      'Where packets go: the multicast group of the universe, or one receiver.',
+      'multicast, host or host:port',
+      'multicast',
+      readDestination,
+    ),
+    interface: z
+      .string()
+      .optional()
+      .meta({ description: 'Address of the network interface that multicast leaves by.' }),
+    priority: z
+      .int()
+      .min(0)
+      .max(200)
+      .meta({ description: 'Priority of the stream.' })
+      .default(defaultPriority),
+  }),
+  open: ({ name, settings }, { lamp, clock }) => {
+    const { to, interface: network, priority } = settings;
+    const slots = linkOfLamp(lamp, 'sacn', name);
+    const open = () => SacnSocket.open(slots.universe, to, network);
+    return new SacnLampLink({ name, lamp, slots, clock, priority, open });
+  },
+});
