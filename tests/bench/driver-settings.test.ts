@@ -47,16 +47,14 @@ describe('the settings of a driver, when the rig file is read', () => {
       'driver: console, adress: /dev/ttyUSB0, baud: fast',
       [
         '5:7 instruments.it.address: expected tcp://host:port or the path of a serial port, as in tcp://192.0.2.7:5025 or /dev/ttyUSB0, but "address" is missing; add it',
-        '5:26 instruments.it.adress: the key "adress" is not known here; did you mean "address"?',
+        '5:26 instruments.it.adress: unknown key "adress"; did you mean "address"?',
         '5:54 instruments.it.baud: expected a number, found the text "fast"',
       ],
     ],
     [
       'dali',
       'driver: dali, address: /dev/ttyUSB0, lines: { anser: "A {byte}" }',
-      [
-        '5:55 instruments.it.lines.anser: the key "anser" is not known here; did you mean "answer"?',
-      ],
+      ['5:55 instruments.it.lines.anser: unknown key "anser"; did you mean "answer"?'],
     ],
     [
       'dmx',
@@ -102,7 +100,7 @@ describe('the settings of a driver, when the rig file is read', () => {
       'recording',
       'driver: recording, files: { a: { rate: 3 V } }',
       [
-        '5:40 instruments.it.files.a.file: expected a text, but "file" is missing; add it',
+        '5:40 instruments.it.files.a.file: expected text, but "file" is missing; add it',
         '5:48 instruments.it.files.a.rate: expected a frequency such as 10 kHz, but V is a unit of voltage',
       ],
     ],
@@ -111,7 +109,7 @@ describe('the settings of a driver, when the rig file is read', () => {
       'driver: plant, kind: camera, rows: 10.5, row-nose: 1 %',
       [
         '5:44 instruments.it.rows: expected a whole number, found the number 10.5',
-        '5:50 instruments.it.row-nose: the key "row-nose" is not known here; did you mean "row-noise"?',
+        '5:50 instruments.it.row-nose: unknown key "row-nose"; did you mean "row-noise"?',
       ],
     ],
     [

@@ -126,7 +126,7 @@ describe('evenfall check', () => {
     const { exitCode, stderr } = await check('a.rig.yaml');
     expect(exitCode).toBe(65);
     expect(stderr).toContain(
-      'a.rig.yaml:40:5: instruments.sacn.too: the key "too" is not known here; did you mean "to"?',
+      'a.rig.yaml:40:5: instruments.sacn.too: unknown key "too"; did you mean "to"?',
     );
     expect(stderr).toMatch(/40 \|\s+too: 127\.0\.0\.1\n\s+\|\s+\^\^\^/);
   });
