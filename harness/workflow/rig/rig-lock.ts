@@ -1,3 +1,4 @@
+import { randomUUID } from 'node:crypto';
 import { readFileSync } from 'node:fs';
 import { link, mkdir, readFile, rename, rm, writeFile } from 'node:fs/promises';
 import { hostname, userInfo } from 'node:os';
@@ -68,7 +69,7 @@ export class RigLock {
   /** Records the process that makes the rig safe if this one dies. */
   async guardedBy(watchdog: number): Promise<void> {
     this.#holder = { ...this.#holder, watchdog };
-    const scratch = `${this.file}.${process.pid}`;
+    const scratch = `${this.file}.${randomUUID()}.new`;
     await writeFile(scratch, JSON.stringify(this.#holder));
     await rename(scratch, this.file);
   }
@@ -135,7 +136,7 @@ function locked(holder: LockHolder, file: string): Complaint {
 
 /** Appears with its content or not at all. */
 async function createLock(file: string, holder: LockHolder): Promise<boolean> {
-  const scratch = `${file}.${process.pid}.new`;
+  const scratch = `${file}.${randomUUID()}.new`;
   await mkdir(join(file, '..'), { recursive: true });
   await writeFile(scratch, JSON.stringify(holder));
   try {
@@ -151,7 +152,7 @@ async function createLock(file: string, holder: LockHolder): Promise<boolean> {
 
 /** When two find the same stale lock, one moves it away; if that was a new one already, it is put back. */
 async function removeStale(file: string, stale: LockHolder): Promise<void> {
-  const aside = `${file}.${process.pid}.old`;
+  const aside = `${file}.${randomUUID()}.old`;
   try {
     await rename(file, aside);
   } catch (error) {
