@@ -84,9 +84,8 @@ export function unmetPolicy(
     else unmet.push(`${signer.name} decided ${decision}`);
   }
   if (releases < policy.signatures) {
-    unmet.push(
-      `the policy ${policy.name} asks for ${policy.signatures} who release, found ${releases}`,
-    );
+    const wanted = policy.signatures === 1 ? '1 signature' : `${policy.signatures} signatures`;
+    unmet.push(`the policy ${policy.name} requires ${wanted} for release, found ${releases}`);
   }
   return unmet;
 }

@@ -136,7 +136,9 @@ describe('reading', () => {
   test('a run leads to its own page, whose script runs and whose links lead to the claim', async () => {
     const page = await open('/');
     await page.locator('.row .name').first().click();
-    expect(await page.textContent('main')).toContain('All 2 files are as they were sealed.');
+    expect(await page.textContent('main')).toContain(
+      'All 2 files are unchanged since they were sealed.',
+    );
     await page.getByRole('link', { name: /^In a crossfade/ }).click();
     await page.waitForURL(/\/page#claim-/);
     const claim = page.locator('#claim-crossfade-arrives-together');
@@ -184,7 +186,9 @@ describe('reading', () => {
   test('the first stop of the keyboard leads past the places to the content', async () => {
     const page = await open('/sign-off');
     await page.keyboard.press('Tab');
-    expect(await page.evaluate(() => document.activeElement?.textContent)).toBe('To the content');
+    expect(await page.evaluate(() => document.activeElement?.textContent)).toBe(
+      'Skip to the content',
+    );
     await page.keyboard.press('Enter');
     expect(await page.evaluate(() => document.activeElement?.id)).toBe('content');
   });
@@ -298,7 +302,9 @@ describe('a run in progress', () => {
       // It moved without being loaded again.
       expect(counts.length).toBeGreaterThan(1);
       await page.locator('.seal').waitFor();
-      expect(await page.textContent('main')).toContain('files are as they were sealed');
+      expect(await page.textContent('main')).toContain(
+        'files are unchanged since they were sealed',
+      );
       expect(watched.complaints).toEqual([]);
       expect(
         watched.requests.filter(

@@ -165,7 +165,7 @@ release: { signatures: 2, no-self-approval: true }
     expect((await signed('Mira', '--policy', policy)).exitCode).toBe(0);
     const one = await verified('--policy', policy);
     expect(one.exitCode).toBe(77);
-    expect(one.stdout).toContain('asks for 2 who release, found 1');
+    expect(one.stdout).toContain('requires 2 signatures for release, found 1');
     await signed('Otto', '--policy', policy);
     expect((await verified('--policy', policy)).exitCode).toBe(0);
   });

@@ -66,7 +66,7 @@ describe('signing on a page', () => {
     expect(text).toContain('● verified');
     expect(text).toContain('Release by Mira');
     expect(text).toContain('Waived fade-on-time (fail): agreed with the museum');
-    expect((await ask('/sign-off')).text).toContain('Nothing waits for a decision');
+    expect((await ask('/sign-off')).text).toContain('No run is waiting for a decision');
     expect((await ask('/')).text).toContain('signed: release');
     const verified = await runCommand(verify, [folder, '--public', keys.public]);
     expect(verified.exitCode).toBe(0);
@@ -130,7 +130,7 @@ describe('signing on a page', () => {
     expect((await ask('/sign-off')).text).toContain(
       'asks for a release by one person out of Vera; the operator of a run may not release it',
     );
-    expect((await ask(`${path}/sign`)).text).toContain('asks for 1 who release, found 0');
+    expect((await ask(`${path}/sign`)).text).toContain('requires 1 signature for release, found 0');
     const { status, text } = await sign();
     expect(status).toBe(422);
     expect(text).toContain('gives this key to Vera, not to Mira');

@@ -118,9 +118,9 @@ describe('the list of runs', () => {
 
   it('is a sheet with a sentence where nothing was stored yet', async () => {
     const { ask } = await deskOf([]);
-    expect((await ask('/')).text).toContain('There are no stored runs yet.');
-    expect((await ask('/trend')).text).toContain('The archive holds no findings yet.');
-    expect((await ask('/sign-off')).text).toContain('Nothing waits for a decision');
+    expect((await ask('/')).text).toContain('No stored runs yet.');
+    expect((await ask('/trend')).text).toContain('The archive has no findings yet.');
+    expect((await ask('/sign-off')).text).toContain('No run is waiting for a decision');
   });
 
   it('shows what strangers wrote as text', async () => {

@@ -3,7 +3,7 @@ import { plainLine } from '../../files/plain-text.ts';
 import { filedCaptures, unfiledCaptures } from '../../record/evidence-of.ts';
 import type { ConditionRecord, RunRecord, SpecRecord } from '../../record/run-record.ts';
 import { findingSentence, placeText } from '../words/finding-words.ts';
-import { repeatText, rigText } from '../words/prose.ts';
+import { counted, repeatText, rigText } from '../words/prose.ts';
 import { valueText } from '../words/value-text.ts';
 import type { Placed } from '../words/worst-first.ts';
 
@@ -61,7 +61,7 @@ function addCondition(suite: Suite, claim: Claim, condition: ConditionRecord): v
       .filter(Boolean)
       .join(', ');
     const unmeasured = addCase(suite, claim, name, findings.length === 0 ? duration : 0);
-    settle(unmeasured, verdict, 'condition', reason ?? 'The condition gave no findings.');
+    settle(unmeasured, verdict, 'condition', reason ?? 'The condition produced no findings.');
   }
   for (const finding of findings) {
     const placed: Placed = { condition, finding };
@@ -132,8 +132,8 @@ function addCase(suite: Suite, claim: Claim, name: string, time: number): TestCa
 function addEnding(suite: Suite, record: RunRecord): void {
   describe(suite, record, 'run', record.startedAt);
   suite.time(0);
-  const test = suite.testCase().className('run').name('the run reaches its end').time(0);
-  const message = `The run ended ${record.ended} with ${record.specs.length} claims on record: what is missing was not judged.`;
+  const test = suite.testCase().className('run').name('the run completes').time(0);
+  const message = `The run ended ${record.ended} with ${counted(record.specs.length, 'claim')} recorded; the rest were not judged.`;
   test.error(message, 'bench', inCdata(message));
 }
 

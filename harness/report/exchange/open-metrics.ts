@@ -18,7 +18,7 @@ const unitNames: Readonly<Record<UnitSymbol, string>> = {
 };
 
 /**
- * The youngest point of every series as an OpenMetrics text for a node's text-file collector: the value, whether it
+ * The newest point of every series as an OpenMetrics text for a node's text-file collector: the value, whether it
  * passed, and when its run started (as a value: that collector takes no time stamps).
  * Source: OpenMetrics 1.0 (EOF line and unit suffix confirmed, the rest from memory).
  */

@@ -41,7 +41,7 @@ export function renderCompareText(
     if (shown.length < group.length)
       lines.push(`  and ${group.length - shown.length} more (--all)`);
   }
-  if (findings.length === 0) lines.push('Neither run has a finding.');
+  if (findings.length === 0) lines.push('Neither run has any findings.');
   return `${lines.join('\n')}\n`;
 }
 

@@ -11,11 +11,11 @@ export const verdictMark: Readonly<Record<Verdict, string>> = {
 
 /** What each verdict says, once, for legends. */
 export const verdictMeaning: Readonly<Record<Verdict, string>> = {
-  pass: 'the value keeps its tolerance, with its uncertainty',
-  fail: 'the lamp breaks its tolerance',
-  inconclusive: 'the uncertainty straddles the limit: nothing is decided',
-  error: 'the bench failed, which says nothing about the lamp',
-  'not run': 'nothing was measured, for the reason given',
+  pass: 'the value is within tolerance',
+  fail: 'the value is out of tolerance',
+  inconclusive: 'the uncertainty straddles the limit, so nothing is decided',
+  error: 'the bench failed; this says nothing about the lamp',
+  'not run': 'not measured, for the reason given',
 };
 
 /** The order in which people read counts: what was reached first, then what is missing. */

@@ -75,7 +75,7 @@ describe('what readers of JUnit files trip over', () => {
 
   test('a run that judged nothing is not an empty file but an error', () => {
     const xml = renderJunit({ ...recordOf([]), ended: 'failed' }, 'strict');
-    expect(xml).toContain('<error message="The run ended failed with 0 claims on record');
+    expect(xml).toContain('<error message="The run ended failed with 0 claims recorded');
   });
 
   test('a run that was interrupted says so besides what it judged', () => {

@@ -21,7 +21,10 @@ describe('the scripts and styles of pages', () => {
     expect(asset.hash).toBe(createHash('sha256').update(asset.text).digest('base64'));
   });
 
-  it('keep Node out of what a browser runs', () => {
-    expect(assets.runPageScript.text + assets.liveRunScript.text).not.toMatch(/node:|require\(/);
+  it('keep Node, and each other, out of what a browser runs', () => {
+    for (const { text } of [assets.runPageScript, assets.liveRunScript]) {
+      expect(text).not.toMatch(/node:|require\(/);
+      expect(text).not.toContain('--paper:');
+    }
   });
 });

@@ -48,7 +48,7 @@ export function liveRun(progress: LiveProgress, how: { readonly resume: string }
   const verdict = rollUp(claims.map((claim) => claim.verdict));
   return html`
     <p class="lead">${state === 'running' ? runningLabel() : verdictLabel(verdict)}</p>
-    ${state === 'cut off' && refusal(`This run was cut off: nothing writes to it any more. ${how.resume} continues it. What was measured is listed here.`)}
+    ${state === 'cut off' && refusal(`This run was cut off: nothing is writing to it any more. ${how.resume} continues it. What was measured is listed below.`)}
     ${progressBar(progress)}
     ${
       state === 'running' &&

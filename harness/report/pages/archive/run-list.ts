@@ -73,7 +73,7 @@ function runForm({ runs, all }: RunList): Html {
   if (runs.length === 0) {
     const none =
       all === 0
-        ? 'There are no stored runs yet. evenfall run specs makes the first one.'
+        ? 'No stored runs yet. To make the first one: evenfall run specs'
         : 'No run matches. Clear a filter.';
     return html`<p class="aside">${none}</p>`;
   }
@@ -118,7 +118,7 @@ function rowWords({ claims, decision, faults, follows, state }: ListedRun): stri
   const all = Object.values(claims).reduce((sum, count) => sum + count, 0);
   const words = [
     state === 'running' ? 'in progress' : `${claims['pass'] ?? 0} of ${all} claims hold`,
-    state === 'cut off' ? 'cut off: not complete' : '',
+    state === 'cut off' ? 'cut off before the end' : '',
     faults > 0 ? counted(faults, 'seeded fault') : '',
     ...follows.map(({ id, how }) => `${how} ${shortId(id)}`),
     decision !== null ? `signed: ${decision}` : state === 'sealed' ? 'not signed' : '',

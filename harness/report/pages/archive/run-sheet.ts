@@ -93,7 +93,7 @@ function openClaims(folder: string, record: RunRecord, isLinked: boolean): Html 
         </div>
       </li>`;
   });
-  return html`<section><h2>What did not hold</h2><ul class="rows">${rows}</ul></section>`;
+  return html`<section><h2>Claims that do not hold</h2><ul class="rows">${rows}</ul></section>`;
 }
 
 /** Why, from the claim itself or from its first finding of that verdict. */

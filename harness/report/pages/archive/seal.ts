@@ -58,8 +58,8 @@ export function sealSection(seal: CheckedSeal): Html {
   const told = signed && !isUnchecked ? seal.problems : broken;
   const state =
     broken.length === 0
-      ? `All ${files} files are as they were sealed.`
-      : 'The run is not as it was sealed.';
+      ? `All ${files} files are unchanged since they were sealed.`
+      : 'The run has changed since it was sealed.';
   const problems = [
     ...told.map(({ file, text }) => html`<code>${plainLine(file)}</code> ${plainLine(text)}`),
     ...unmet.map((text) => `Policy: ${plainLine(text)}`),
@@ -69,7 +69,7 @@ export function sealSection(seal: CheckedSeal): Html {
     ${isUnchecked && html`<p>No public key is trusted here, so no signature can be checked: start evenfall view with --public KEY or --policy FILE.</p>`}
     ${bulletList(problems, 'problems')}
     ${signoffs.map(({ predicate }) => signoffNote(predicate))}
-    ${accepted && html`<p class="aside">Checked just now, with the public keys alone.</p>`}`;
+    ${accepted && html`<p class="aside">Checked just now with the public keys alone.</p>`}`;
 }
 
 function signoffNote({ signer, signedAt, meaning, decision, waivers }: SignoffPredicate): Html {

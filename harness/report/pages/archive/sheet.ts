@@ -41,7 +41,7 @@ export function renderSheet(sheet: Sheet): string {
 
 function sheetBody({ title, body, where, place, closed }: Sheet): Html {
   return html`
-    <a class="skip" href="#content">To the content</a>
+    <a class="skip" href="#content">Skip to the content</a>
     <div class="sheet view">
       ${place !== undefined && !closed && placeList(place)}
       <header>

@@ -68,7 +68,7 @@ function form(sheet: SignSheet): Html {
         <input type="password" name="passphrase" autocomplete="off" required>
         <small>Used once, on this computer, to open the key file; neither stored nor logged.</small>
       </label>
-      <p class="press-line"><button class="press">Sign this decision</button> A signature cannot be taken back; a later one may decide otherwise.</p>
+      <p class="press-line"><button class="press">Sign this decision</button> A signature cannot be withdrawn; a later one can change the decision.</p>
     </form>`;
 }
 
@@ -82,7 +82,7 @@ function signer({ name, meaning }: SignEntries): Html {
     <label>
       <span>What the signature means</span>
       <input name="meaning" value="${meaning}" autocomplete="off" required maxlength="200">
-      <small>review, approval, responsibility</small>
+      <small>for example review, approval or responsibility</small>
     </label>`;
 }
 
@@ -107,7 +107,7 @@ function decisions(entries: SignEntries): Html {
 function waivers(open: readonly SpecRecord[], entries: SignEntries): Html {
   return html`
     <fieldset>
-      <legend>Claims that did not hold: to release, waive each of them</legend>
+      <legend>Claims that do not hold: to release, waive each of them</legend>
       ${open.map((spec, index) => waiver(spec, index, entries))}
     </fieldset>`;
 }

@@ -39,10 +39,10 @@ export interface SignQueue {
 export function signQueue({ waiting, more, decided, policy }: SignQueue): Html {
   const rule =
     policy ??
-    'No policy is in force here: whoever has a key may sign. Start evenfall view with --policy FILE to check decisions against one.';
+    'No policy is in force: anyone with a key may sign. Start evenfall view with --policy FILE to check decisions against one.';
   const heading =
     waiting.length === 0
-      ? 'Nothing waits for a decision'
+      ? 'No run is waiting for a decision'
       : `Waiting for a decision: ${waiting.length + more}`;
   return html`
     <p class="lead">${plainLine(rule)}</p>
@@ -55,7 +55,7 @@ export function signQueue({ waiting, more, decided, policy }: SignQueue): Html {
       decided.length > 0 &&
       html`
         <section>
-          <h2>Last decisions</h2>
+          <h2>Latest decisions</h2>
           <ul class="rows">${decided.map(decidedRow)}</ul>
         </section>`
     }`;
@@ -67,7 +67,7 @@ function waitingRow(run: QueuedRun): Html {
   const words =
     open.length === 0
       ? 'Every claim holds.'
-      : plainLine(`Open: ${open.slice(0, 6).join(', ')}${rest}.`);
+      : plainLine(`Open claims: ${open.slice(0, 6).join(', ')}${rest}.`);
   const href = runHref(run.folder, 'sign');
   return row(run, [
     html`<p>${words}</p>`,

@@ -20,7 +20,7 @@ export function trendSearch(
   flaky: readonly FlakyClaim[],
 ): Content {
   if (metrics.length === 0)
-    return html`<p class="aside">The archive holds no findings yet. evenfall run specs makes some.</p>`;
+    return html`<p class="aside">The archive has no findings yet. To make some: evenfall run specs</p>`;
   return [trendForm(asked, metrics), found, asked.metric === '' && flakySection(flaky)];
 }
 

@@ -89,7 +89,7 @@ function coverFacts({ record, contentHash, issuedAt }: ReleaseReportSource): [st
       contentHash ? `manifest sha256 ${contentHash}` : 'not sealed: the run is unfinished',
     ],
     ['place', rig.place],
-    ['made by', lamp.maker],
+    ['manufacturer', lamp.maker],
     ['item tested', `${lamp.name}, serial ${lamp.serial}`],
     ['firmware', firmwareText(lamp)],
     [

@@ -9,11 +9,11 @@ import { verdictMeaning, verdicts } from '../../words/verdict-words.ts';
 export function runFoot(record: RunRecord): Html {
   return html`
     <footer>
-      <section><h2>How it was decided</h2>${decisionWords(record)}</section>
+      <section><h2>Decision rule</h2>${decisionWords(record)}</section>
       <section><h2>Instruments</h2>${instrumentTable(record)}</section>
       ${deviationSection(record)}
-      <section><h2>What took part</h2>${identityList(record)}</section>
-      <section class="safety"><h2>Read with care</h2>${cautions()}</section>
+      <section><h2>Identification</h2>${identityList(record)}</section>
+      <section class="safety"><h2>Cautions</h2>${cautions()}</section>
     </footer>`;
 }
 
@@ -28,7 +28,7 @@ export function decisionWords({ decision }: RunRecord): Html {
   const k = decision.coverageFactor;
   const rule =
     decision.rule === 'guarded'
-      ? `Guarded acceptance: a value passes when it keeps its tolerance by at least its expanded uncertainty U (k = ${k}), fails when it breaks it by as much, and is inconclusive between. On the rulers the guard band is the paler part of the allowed band, and the whisker is ± U.`
+      ? `Guarded acceptance: a value passes when it lies inside its tolerance by at least its expanded uncertainty U (k = ${k}), fails when it lies outside by at least as much, and is inconclusive in between. On the rulers the guard band is the paler part of the allowed band, and the whisker is ± U.`
       : `Simple acceptance: the value alone is held against its tolerance (guard band w = 0). The whisker on the rulers is the expanded uncertainty U (k = ${k}), for the reader.`;
   const legend = verdicts.map(
     (verdict) => html`<dt>${verdictLabel(verdict)}</dt><dd>${verdictMeaning[verdict]}</dd>`,
@@ -52,7 +52,7 @@ export function instrumentTable({ rig }: RunRecord): Html {
 function instrumentRow(instrument: InstrumentRecord): Html {
   const { name, driver, simulated, identity, calibration } = instrument;
   const { state, date, due, certificate } = calibration ?? {
-    state: 'none stated',
+    state: 'not stated',
     date: '',
     due: '',
     certificate: '',
@@ -111,8 +111,8 @@ function hash(digest: string | null): Content {
 export function cautions(): Html {
   return bulletList([
     'The figures are pre-compliance: they guide development and a release decision, and they never certify. The results relate only to the lamp that was tested.',
-    'Bright light and blue-light hazard: look at a lamp under test through its diffuser only (IEC 62471 says how the hazard is graded).',
-    'Light that flashes at 3 to 70 Hz can start a seizure in people with photosensitive epilepsy; specs of that kind belong behind a screen.',
+    'Bright light and blue-light hazard: look at a lamp under test through its diffuser only (IEC 62471 grades the hazard).',
+    'Light that flashes at 3 to 70 Hz can start a seizure in people with photosensitive epilepsy; run specs of that kind behind a screen.',
     'Drivers without isolation sit at mains potential, and parts get hot. Local codes and licensed practice come before anything written here.',
   ]);
 }

@@ -99,7 +99,7 @@ export function filterBar({ specs, lamp }: RunRecord): Html {
       <div class="fields">
         <label class="search">
           <span>Search</span>
-          <input type="search" name="search" placeholder="a word of a claim, a metric, a reason" autocomplete="off" aria-keyshortcuts="/">
+          <input type="search" name="search" placeholder="a word from a claim, metric or reason" autocomplete="off" aria-keyshortcuts="/">
         </label>
         ${choice('channel', 'Channel', channels)}
         ${choice('tag', 'Tag', tags)}

@@ -30,12 +30,12 @@ export function renderPage({ record, traces }: PageSource): string {
 
 function pageBody(record: RunRecord): Html {
   return html`
-    <a class="skip" href="#claims">To the claims</a>
+    <a class="skip" href="#claims">Skip to the claims</a>
     <div class="sheet">
       ${runHead(record)}
       ${filterBar(record)}
       <main id="claims" tabindex="-1">${folders(record.specs)}</main>
-      <p class="none" hidden>No claim fits the search.</p>
+      <p class="none" hidden>No claim matches.</p>
       ${runFoot(record)}
     </div>`;
 }
