@@ -8,7 +8,7 @@ import { totalsOf } from '../../harness/record/totals.ts';
 import { rollUp, type Verdict } from '../../harness/verdict/verdict.ts';
 
 /** Invented records for tests; digests are of nothing. */
-export const digest = 'ab'.repeat(32);
+const digest = 'ab'.repeat(32);
 
 export function sampleFinding(
   over: Partial<Finding> & { value?: number; expanded?: number } = {},
