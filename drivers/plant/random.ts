@@ -1,28 +1,31 @@
 /** Seeded random numbers: xoshiro128** (Blackman & Vigna 2018, from memory) seeded by an FNV-1a hash of seed and name. */
 export class Random {
-  private readonly state: Uint32Array;
+  /** State of the generator, 4 words of 32 bits. */
+  private a: number;
+  private b: number;
+  private c: number;
+  private d: number;
 
   /** Streams with other names are independent; the same seed and name give the same numbers for ever. */
   constructor(seed: number, name: string) {
-    this.state = new Uint32Array(4);
-    let hash = fnv1a(`${seed}/${name}`);
-    for (let i = 0; i < 4; i++) {
-      hash = (hash + 0x9e3779b9) | 0;
-      this.state[i] = mix(hash);
-    }
+    const hash = fnv1a(`${seed}/${name}`);
+    const step = 0x9e3779b9;
+    this.a = mix((hash + step) | 0);
+    this.b = mix((hash + 2 * step) | 0);
+    this.c = mix((hash + 3 * step) | 0);
+    this.d = mix((hash + 4 * step) | 0);
   }
 
   /** 32 random bits. */
   bits(): number {
-    const s = this.state;
-    const s1 = s[1]!;
-    const result = Math.imul(rotate(Math.imul(s1, 5), 7), 9) >>> 0;
-    s[2]! ^= s[0]!;
-    s[3]! ^= s1;
-    s[1]! ^= s[2]!;
-    s[0]! ^= s[3]!;
-    s[2]! ^= s1 << 9;
-    s[3] = rotate(s[3]!, 11);
+    const { b } = this;
+    const result = Math.imul(rotate(Math.imul(b, 5), 7), 9) >>> 0;
+    this.c ^= this.a;
+    this.d ^= b;
+    this.b ^= this.c;
+    this.a ^= this.d;
+    this.c ^= b << 9;
+    this.d = rotate(this.d, 11);
     return result;
   }
 

@@ -147,9 +147,8 @@ function cancelled(): BenchError {
 }
 
 function insert(list: Waiter[], waiter: Waiter): void {
-  let index = list.length;
-  while (index > 0 && before(waiter, list[index - 1]!)) index--;
-  list.splice(index, 0, waiter);
+  const last = list.findLastIndex((other) => !before(waiter, other));
+  list.splice(last + 1, 0, waiter);
 }
 
 function remove(list: Waiter[], waiter: Waiter): void {

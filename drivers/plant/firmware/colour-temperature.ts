@@ -2,8 +2,9 @@ import type { LampChannel } from '../../../harness/bench/lamp.ts';
 
 /** Two channels that together make every colour temperature between theirs (mirek = 10^6 / K). */
 export interface WhitePair {
-  readonly warm: number;
-  readonly cool: number;
+  readonly warm: LampChannel;
+  readonly cool: LampChannel;
+  /** mirek */
   readonly warmest: number;
   readonly coolest: number;
 }
@@ -14,15 +15,17 @@ const whiteCorridor = 0.03;
 /** The warmest and the coolest white channel of a lamp; null when it has fewer than two. */
 export function whitePair(channels: readonly LampChannel[]): WhitePair | null {
   const whites = channels
-    .map((channel, index) => ({ index, mirek: mirekOf(channel.xy), xy: channel.xy }))
-    .filter(({ xy, mirek }) => mirek > 100 && mirek < 600 && offLocus(xy) < whiteCorridor)
+    .map((channel) => ({ channel, mirek: mirekOf(channel.xy) }))
+    .filter(
+      ({ channel, mirek }) => mirek > 100 && mirek < 600 && offLocus(channel.xy) < whiteCorridor,
+    )
     .sort((a, b) => b.mirek - a.mirek);
   const warm = whites[0];
   const cool = whites.at(-1);
   if (!warm || !cool || whites.length < 2) return null;
   return {
-    warm: warm.index,
-    cool: cool.index,
+    warm: warm.channel,
+    cool: cool.channel,
     warmest: Math.floor(warm.mirek),
     coolest: Math.ceil(cool.mirek),
   };
@@ -31,11 +34,9 @@ export function whitePair(channels: readonly LampChannel[]): WhitePair | null {
 /** Intensities (largest 1) of all channels for a colour temperature in mirek, held between the pair's limits. */
 export function whiteMix(
   channels: readonly LampChannel[],
-  pair: WhitePair,
+  { warm, cool }: WhitePair,
   mirek: number,
 ): number[] {
-  const warm = channels[pair.warm]!;
-  const cool = channels[pair.cool]!;
   let [low, high] = [0, 1];
   // The mix moves evenly from cool to warm with the warm channel's share of the light: halve to it.
   for (let round = 0; round < 40; round++) {
@@ -43,11 +44,12 @@ export function whiteMix(
     if (mirekOf(mixed(warm, cool, share)) < mirek) low = share;
     else high = share;
   }
-  const parts = [(low + high) / 2 / warm.lumen, (1 - (low + high) / 2) / cool.lumen];
-  const most = Math.max(...parts);
-  return channels.map((_, index) => {
-    if (index === pair.warm) return parts[0]! / most;
-    return index === pair.cool ? parts[1]! / most : 0;
+  const warmPart = (low + high) / 2 / warm.lumen;
+  const coolPart = (1 - (low + high) / 2) / cool.lumen;
+  const most = Math.max(warmPart, coolPart);
+  return channels.map((channel) => {
+    if (channel === warm) return warmPart / most;
+    return channel === cool ? coolPart / most : 0;
   });
 }
 

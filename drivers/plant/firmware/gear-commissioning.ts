@@ -1,12 +1,11 @@
 import { mask } from '../../dali/frame.ts';
 import { special } from '../../dali/opcodes.ts';
+import { noRandomAddress } from './gear-registers.ts';
 import type { GearState } from './gear-state.ts';
 
 /** Seconds from INITIALISE to the end of commissioning by itself. IEC 62386-102, from memory. */
 const initialisedFor = 15 * 60;
 const yes = 0xff;
-/** The highest 24 bit address means that none was drawn. */
-export const noRandomAddress = 0xffffff;
 
 /**
  * How a controller finds gear that has no short address yet: each draws a random address of 24 bits, COMPARE bisects

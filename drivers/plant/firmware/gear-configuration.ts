@@ -4,51 +4,57 @@ import type { GearState } from './gear-state.ts';
 
 /** Commands that change what the gear remembers; the caller has made sure that they came twice. IEC 62386-102 11.4. */
 export function configure(gear: GearState, code: number): void {
+  const command = commands.get(code);
+  if (command) command(gear);
+  else configureMember(gear, code & 0xf0, code & 0x0f);
+}
+
+type Command = (gear: GearState) => void;
+
+const commands: ReadonlyMap<number, Command> = new Map<number, Command>([
+  [opcode.reset, reset],
+  [opcode.storeActualLevel, (gear) => (gear.dtr0 = gear.actual)],
+  [opcode.setMax, setMax],
+  [opcode.setMin, setMin],
+  [opcode.setSystemFailureLevel, (gear) => (gear.registers.systemFailureLevel = gear.dtr0)],
+  [opcode.setPowerOnLevel, (gear) => (gear.registers.powerOnLevel = gear.dtr0)],
+  [opcode.setFadeTime, (gear) => (gear.registers.fadeTime = Math.min(15, gear.dtr0))],
+  [opcode.setFadeRate, (gear) => (gear.registers.fadeRate = Math.min(15, Math.max(1, gear.dtr0)))],
+  [
+    opcode.setExtendedFadeTime,
+    (gear) => (gear.registers.extendedFadeTime = gear.dtr0 > 0x4f ? 0 : gear.dtr0),
+  ],
+  [opcode.setShortAddress, setShortAddress],
+]);
+
+/** The short address and the luminaire maker's bytes stay. */
+function reset(gear: GearState): void {
+  const { shortAddress, oem } = gear.registers;
+  gear.registers = { ...gear.factory, scenes: [...gear.factory.scenes], shortAddress, oem };
+  gear.limitError = false;
+  gear.powerCycle = false;
+}
+
+function setMax(gear: GearState): void {
   const { registers, dtr0 } = gear;
-  const index = code & 0x0f;
+  registers.max = Math.min(254, Math.max(registers.min, dtr0));
+  if (gear.actual > registers.max) gear.goTo(registers.max, 0);
+}
+
+function setMin(gear: GearState): void {
+  const { registers, dtr0 } = gear;
+  registers.min = Math.min(registers.max, Math.max(gear.physicalMinimum, dtr0));
+  if (gear.actual > 0 && gear.actual < registers.min) gear.goTo(registers.min, 0);
+}
+
+function setShortAddress({ registers, dtr0 }: GearState): void {
+  if (dtr0 === mask) registers.shortAddress = mask;
+  else if ((dtr0 & 0x81) === 1) registers.shortAddress = dtr0 >> 1;
+}
+
+/** Commands that carry the number of a scene or a group in their last four bits. */
+function configureMember({ registers, dtr0 }: GearState, code: number, index: number): void {
   switch (code) {
-    case opcode.reset:
-      gear.registers = {
-        ...gear.factory,
-        scenes: [...gear.factory.scenes],
-        shortAddress: registers.shortAddress,
-        oem: registers.oem,
-      };
-      gear.limitError = false;
-      gear.powerCycle = false;
-      return;
-    case opcode.storeActualLevel:
-      gear.dtr0 = gear.actual;
-      return;
-    case opcode.setMax:
-      registers.max = Math.min(254, Math.max(registers.min, dtr0));
-      if (gear.actual > registers.max) gear.goTo(registers.max, 0);
-      return;
-    case opcode.setMin:
-      registers.min = Math.min(registers.max, Math.max(gear.physicalMinimum, dtr0));
-      if (gear.actual > 0 && gear.actual < registers.min) gear.goTo(registers.min, 0);
-      return;
-    case opcode.setSystemFailureLevel:
-      registers.systemFailureLevel = dtr0;
-      return;
-    case opcode.setPowerOnLevel:
-      registers.powerOnLevel = dtr0;
-      return;
-    case opcode.setFadeTime:
-      registers.fadeTime = Math.min(15, dtr0);
-      return;
-    case opcode.setFadeRate:
-      registers.fadeRate = Math.min(15, Math.max(1, dtr0));
-      return;
-    case opcode.setExtendedFadeTime:
-      registers.extendedFadeTime = dtr0 > 0x4f ? 0 : dtr0;
-      return;
-    case opcode.setShortAddress:
-      if (dtr0 === mask) registers.shortAddress = mask;
-      else if ((dtr0 & 0x81) === 1) registers.shortAddress = dtr0 >> 1;
-      return;
-  }
-  switch (code & 0xf0) {
     case opcode.setScene:
       registers.scenes[index] = dtr0;
       return;
@@ -60,6 +66,5 @@ export function configure(gear: GearState, code: number): void {
       return;
     case opcode.removeGroup:
       registers.groups &= ~(1 << index);
-      return;
   }
 }

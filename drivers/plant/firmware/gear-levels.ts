@@ -76,7 +76,7 @@ function run(gear: GearState, direction: 1 | -1, seconds: number): void {
 
 function scene(gear: GearState, code: number): boolean {
   if ((code & 0xf0) !== opcode.goToScene) return false;
-  const level = gear.registers.scenes[code & 0x0f]!;
+  const level = gear.registers.scenes[code & 0x0f] ?? mask;
   if (level !== mask) gear.goTo(level, gear.fadeSeconds);
   return true;
 }

@@ -1,9 +1,8 @@
+import { oemBytes } from './gear-registers.ts';
 import type { GearState } from './gear-state.ts';
 
 /** The lock byte of bank 1 holds this while its other bytes may be written. */
 const unlocked = 0x55;
-/** Bytes of bank 1 that the maker of the luminaire may write: its trade number (6) and identification (8). */
-export const oemBytes = 14;
 const oemAt = 3;
 const lockAt = 2;
 const lastOfBank1 = oemAt + oemBytes - 1;

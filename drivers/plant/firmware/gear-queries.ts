@@ -9,61 +9,40 @@ const colourDevice = 8;
 
 /** The byte that answers a query; null is silence, which means NO. IEC 62386-102 11.5. */
 export function answer(gear: GearState, code: number): number | null {
-  const { registers } = gear;
-  switch (code) {
-    case opcode.queryStatus:
-      return status(gear);
-    case opcode.queryGearPresent:
-      return yes;
-    case opcode.queryLampOn:
-      return yesIf(gear.light.level > 0);
-    case opcode.queryLimitError:
-      return yesIf(gear.limitError);
-    case opcode.queryResetState:
-      return yesIf(isReset(gear));
-    case opcode.queryMissingShortAddress:
-      return yesIf(registers.shortAddress === mask);
-    case opcode.queryVersion:
-      return version;
-    case opcode.queryDtr0:
-      return gear.dtr0;
-    case opcode.queryDtr1:
-      return gear.dtr1;
-    case opcode.queryDtr2:
-      return gear.dtr2;
-    case opcode.queryDeviceType:
-      return colourDevice;
-    case opcode.queryPhysicalMinimum:
-      return gear.physicalMinimum;
-    case opcode.queryPowerFailure:
-      return yesIf(gear.powerCycle);
-    case opcode.queryActualLevel:
-      return gear.actual;
-    case opcode.queryMax:
-      return registers.max;
-    case opcode.queryMin:
-      return registers.min;
-    case opcode.queryPowerOnLevel:
-      return registers.powerOnLevel;
-    case opcode.querySystemFailureLevel:
-      return registers.systemFailureLevel;
-    case opcode.queryFade:
-      return (registers.fadeTime << 4) | registers.fadeRate;
-    case opcode.queryExtendedFadeTime:
-      return registers.extendedFadeTime;
-    case opcode.queryGroupsLow:
-      return registers.groups & 0xff;
-    case opcode.queryGroupsHigh:
-      return registers.groups >> 8;
-    case opcode.queryRandomHigh:
-      return registers.randomAddress >> 16;
-    case opcode.queryRandomMiddle:
-      return (registers.randomAddress >> 8) & 0xff;
-    case opcode.queryRandomLow:
-      return registers.randomAddress & 0xff;
-  }
-  return (code & 0xf0) === opcode.queryScene ? registers.scenes[code & 0x0f]! : null;
+  const query = queries.get(code);
+  if (query) return query(gear);
+  return (code & 0xf0) === opcode.queryScene ? (gear.registers.scenes[code & 0x0f] ?? mask) : null;
 }
+
+type Query = (gear: GearState) => number | null;
+
+const queries: ReadonlyMap<number, Query> = new Map<number, Query>([
+  [opcode.queryStatus, status],
+  [opcode.queryGearPresent, () => yes],
+  [opcode.queryLampOn, (gear) => yesIf(gear.light.level > 0)],
+  [opcode.queryLimitError, (gear) => yesIf(gear.limitError)],
+  [opcode.queryResetState, (gear) => yesIf(isReset(gear))],
+  [opcode.queryMissingShortAddress, (gear) => yesIf(gear.registers.shortAddress === mask)],
+  [opcode.queryVersion, () => version],
+  [opcode.queryDtr0, (gear) => gear.dtr0],
+  [opcode.queryDtr1, (gear) => gear.dtr1],
+  [opcode.queryDtr2, (gear) => gear.dtr2],
+  [opcode.queryDeviceType, () => colourDevice],
+  [opcode.queryPhysicalMinimum, (gear) => gear.physicalMinimum],
+  [opcode.queryPowerFailure, (gear) => yesIf(gear.powerCycle)],
+  [opcode.queryActualLevel, (gear) => gear.actual],
+  [opcode.queryMax, (gear) => gear.registers.max],
+  [opcode.queryMin, (gear) => gear.registers.min],
+  [opcode.queryPowerOnLevel, (gear) => gear.registers.powerOnLevel],
+  [opcode.querySystemFailureLevel, (gear) => gear.registers.systemFailureLevel],
+  [opcode.queryFade, (gear) => (gear.registers.fadeTime << 4) | gear.registers.fadeRate],
+  [opcode.queryExtendedFadeTime, (gear) => gear.registers.extendedFadeTime],
+  [opcode.queryGroupsLow, (gear) => gear.registers.groups & 0xff],
+  [opcode.queryGroupsHigh, (gear) => gear.registers.groups >> 8],
+  [opcode.queryRandomHigh, (gear) => gear.registers.randomAddress >> 16],
+  [opcode.queryRandomMiddle, (gear) => (gear.registers.randomAddress >> 8) & 0xff],
+  [opcode.queryRandomLow, (gear) => gear.registers.randomAddress & 0xff],
+]);
 
 /** Bits 0 gear failure, 1 lamp failure, 2 lamp on, 3 limit error, 4 fade running, 5 reset state, 6 no short address, 7 power cycle. */
 function status(gear: GearState): number {

@@ -1,5 +1,7 @@
-import { noRandomAddress } from './gear-commissioning.ts';
-import { oemBytes } from './gear-memory.ts';
+/** The highest 24 bit address means that none was drawn. */
+export const noRandomAddress = 0xffffff;
+/** Bytes of bank 1 that the maker of the luminaire may write: its trade number (6) and identification (8). */
+export const oemBytes = 14;
 
 /** What control gear keeps over a power loss. IEC 62386-102; factory values from memory. */
 export interface GearRegisters {

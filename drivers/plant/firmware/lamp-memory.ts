@@ -1,5 +1,4 @@
-import { oemBytes } from './gear-memory.ts';
-import type { GearRegisters } from './gear-registers.ts';
+import { type GearRegisters, oemBytes } from './gear-registers.ts';
 import type { LightTarget } from './light-control.ts';
 
 /** What comes back after a power loss. */
@@ -45,7 +44,7 @@ export function recall(memory: Uint8Array, channels: number): Remembered | null 
   const [level = 0, ...intensities] = Array.from({ length: 1 + channels }, (_, index) =>
     index > mostKept ? 1 : view.getFloat32(lightAt + 4 * index),
   );
-  const bytes = Object.fromEntries(byteFields.map((name, index) => [name, memory[2 + index]!]));
+  const bytes = Object.fromEntries(byteFields.map((name, index) => [name, memory[2 + index] ?? 0]));
   return {
     light: { level, intensities },
     registers: {
@@ -54,7 +53,7 @@ export function recall(memory: Uint8Array, channels: number): Remembered | null 
       coolest: view.getUint16(14),
       warmest: view.getUint16(16),
       scenes: [...memory.subarray(20, 36)],
-      randomAddress: (memory[36]! << 16) | view.getUint16(37),
+      randomAddress: (view.getUint8(36) << 16) | view.getUint16(37),
       oem: [...memory.subarray(oemAt, oemAt + oemBytes)],
     },
   };

@@ -1,5 +1,5 @@
 import type { DimmingCurve } from '../../../harness/measure/observation.ts';
-import { Fades } from './fades.ts';
+import { Fade, Fades } from './fades.ts';
 import type { FirmwareTraits } from './traits.ts';
 
 /** Dim level and intensities 0..1, by channel number. */
@@ -12,7 +12,7 @@ export interface LightTarget {
 export class LightControl {
   readonly fades: Fades;
   /** The dim level has a fade of its own, so that queries can tell where it is. It moves when somebody looks. */
-  readonly #level: Fades;
+  readonly #level: Fade;
   readonly #traits: FirmwareTraits;
   #target: LightTarget;
   #time = 0;
@@ -23,7 +23,7 @@ export class LightControl {
 
   constructor(channels: number, curve: DimmingCurve, traits: FirmwareTraits) {
     this.fades = new Fades(channels, curve, traits);
-    this.#level = new Fades(1, curve, traits);
+    this.#level = new Fade(0, curve, traits);
     this.#traits = traits;
     this.#target = { level: 0, intensities: new Array<number>(channels).fill(1) };
   }
@@ -35,7 +35,7 @@ export class LightControl {
   /** The dim level at this moment. */
   get level(): number {
     this.#level.advance(this.#time);
-    return this.#level.present[0]!;
+    return this.#level.present;
   }
 
   get moving(): boolean {
@@ -59,32 +59,31 @@ export class LightControl {
 
   #start(to: LightTarget, over: number): void {
     this.#level.advance(this.#time);
-    this.#level.order(0, to.level, over, this.#time);
-    to.intensities.forEach((intensity, channel) => {
-      this.fades.order(
-        channel,
-        this.#traits.product(to.level, intensity, channel),
-        over,
-        this.#time,
-      );
-    });
+    this.#level.order(to.level, over, this.#time);
+    for (const [channel, fade] of this.fades.channels.entries()) {
+      const intensity = to.intensities[channel];
+      if (intensity === undefined) continue;
+      fade.order(this.#traits.product(to.level, intensity, channel), over, this.#time);
+    }
     this.#fadeStarted = over > 0 ? this.#time : null;
   }
 
   /** Stops every channel where it is. The mix of the target stays. */
   hold(): void {
     this.#level.advance(this.#time);
-    this.#level.hold(0);
-    for (let channel = 0; channel < this.fades.present.length; channel++) this.fades.hold(channel);
+    this.#level.hold();
+    for (const fade of this.fades.channels) fade.hold();
     this.#target = { level: this.level, intensities: this.#target.intensities };
     this.#fadeStarted = null;
   }
 
   advance(seconds: number): void {
     this.#time += seconds;
-    while (this.#waiting[0] && this.#waiting[0].at <= this.#time) {
-      const { to, over } = this.#waiting.shift()!;
-      this.#start(to, over);
+    for (;;) {
+      const [first] = this.#waiting;
+      if (!first || first.at > this.#time) break;
+      this.#waiting.shift();
+      this.#start(first.to, first.over);
     }
     this.fades.advance(this.#time);
     if (!this.moving) this.#fadeStarted = null;

@@ -7,7 +7,7 @@ import {
   answer,
   callLength,
   command,
-  mainLoopThread,
+  MainLoopThread,
   mostCalls,
   type ThreadData,
   word,
@@ -110,7 +110,7 @@ export class MainLoopFirmware implements Firmware {
       mostMemory,
     };
     // As text, so that the bundle needs no file of its own for it.
-    const source = `(${mainLoopThread})(require('node:worker_threads').workerData)`;
+    const source = `new (${MainLoopThread})(require('node:worker_threads').workerData).run()`;
     const thread = new Worker(source, { eval: true, workerData: data });
     thread.unref();
     return thread;
@@ -126,7 +126,7 @@ export class MainLoopFirmware implements Firmware {
 
   /** Lets the firmware run to its next wait, and carries out what it asked for. */
   #turn(what: number, milliseconds: number): void {
-    this.#hand(this.#hardware!);
+    if (this.#hardware) this.#hand(this.#hardware);
     Atomics.store(this.#control, word.answer, answer.none);
     Atomics.store(this.#control, word.command, what);
     Atomics.notify(this.#control, word.command);
@@ -155,15 +155,16 @@ export class MainLoopFirmware implements Firmware {
   }
 
   #carryOut(): void {
-    const hardware = this.#hardware!;
+    const hardware = this.#hardware;
+    if (!hardware) return;
     const imports = lampImports(hardware, () => {});
-    const count = Math.min(mostCalls, this.#control[word.calls]!);
+    const count = Math.min(mostCalls, this.#control[word.calls] ?? 0);
     for (let call = 0; call < count; call++) {
       const [which = 0, ...numbers] = this.#calls.subarray(
         call * callLength,
         (call + 1) * callLength,
       );
-      imports[recorded[which]!]!(...numbers);
+      imports[recorded[which] ?? '']?.(...numbers);
     }
     hardware.memory.set(this.#memory);
   }

@@ -1,4 +1,4 @@
-import type { Fades } from './fades.ts';
+import type { Fade } from './fades.ts';
 import type { LampHardware, ModulatorSetup } from './firmware.ts';
 import { type FirmwareTraits, healthyFirmware } from './traits.ts';
 
@@ -8,80 +8,83 @@ const ditherBelow = 1024;
 const slowestDither = 125;
 
 /**
- * Brightness 0..1 to modulator codes 0..2^bits. Near the bottom a code is a large step (at 0.1 % and 16 bit the code
- * is 65.5), so neighbouring codes take turns by error feedback, in a pattern of 2^n ticks that is too fast to see.
+ * Brightness 0..1 of one channel to modulator codes 0..2^bits. Near the bottom a code is a large step (at 0.1 % and
+ * 16 bit the code is 65.5), so neighbouring codes take turns by error feedback, in a pattern of 2^n ticks that is too
+ * fast to see.
  */
 export class OutputStage {
-  readonly #hardware: LampHardware;
-  readonly #traits: FirmwareTraits;
-  readonly #full: number;
+  private readonly hardware: LampHardware;
+  private readonly traits: FirmwareTraits;
+  private readonly channel: number;
+  private readonly fade: Fade;
+  private readonly full: number;
   /** Steps of the fraction, a power of two. */
-  readonly #steps: number;
-  readonly #fractionBits: number;
-  readonly #carry: Int32Array;
-  readonly #sent: Float64Array;
-  readonly #previous: Float64Array;
-  readonly #extra: Uint8Array;
+  private readonly steps: number;
+  private readonly fractionBits: number;
   /** Brightness goes to the modulator as it is. */
-  readonly #healthy: boolean;
-  readonly #feedback: boolean;
+  private readonly healthy: boolean;
+  private readonly feedback: boolean;
+  private carry: number;
+  private extra = 0;
+  private sent = -1;
+  /** What the traits made of the brightness at the tick before. */
+  private previous = 0;
 
-  constructor(hardware: LampHardware, setup: ModulatorSetup, traits: FirmwareTraits) {
-    this.#hardware = hardware;
-    this.#traits = traits;
-    this.#healthy = traits.output === healthyFirmware.output;
-    this.#feedback = traits.dither === 'error-feedback';
-    this.#full = 2 ** setup.bits;
+  constructor(
+    hardware: LampHardware,
+    setup: ModulatorSetup,
+    traits: FirmwareTraits,
+    channel: number,
+    fade: Fade,
+  ) {
+    this.hardware = hardware;
+    this.traits = traits;
+    this.channel = channel;
+    this.fade = fade;
+    this.healthy = traits.output === healthyFirmware.output;
+    this.feedback = traits.dither === 'error-feedback';
+    this.full = 2 ** setup.bits;
     const rate = 1 / hardware.tickPeriod;
-    this.#fractionBits = Math.max(0, Math.floor(Math.log2(rate / slowestDither) + 1e-9));
-    this.#steps = 2 ** this.#fractionBits;
+    this.fractionBits = Math.max(0, Math.floor(Math.log2(rate / slowestDither) + 1e-9));
+    this.steps = 2 ** this.fractionBits;
     // Channels start their patterns apart, so that their steps do not add up in the mixed light.
-    this.#carry = Int32Array.from({ length: hardware.channels }, (_, channel) =>
-      Math.floor((channel * this.#steps) / hardware.channels),
-    );
-    this.#sent = new Float64Array(hardware.channels).fill(-1);
-    this.#previous = new Float64Array(hardware.channels);
-    this.#extra = new Uint8Array(hardware.channels);
+    this.carry = Math.floor((channel * this.steps) / hardware.channels);
   }
 
-  /** Sends a channel's brightness on its way `fades`; true when the same call a tick later would send the same. */
-  send(channel: number, brightness: number, tick: number, fades: Fades): boolean {
-    const wanted = this.#healthy ? brightness : this.#shaped(channel, brightness, tick, fades);
-    const code = Math.max(0, Math.min(this.#full, wanted * this.#full));
-    const dithered = this.#feedback && code < ditherBelow;
-    const steps = dithered ? Math.round(code * this.#steps) | 0 : 0;
+  /** Sends the channel's brightness on, 0 where `dark`; true when the same call a tick later would send the same. */
+  send(tick: number, dark: boolean): boolean {
+    const { full, traits } = this;
+    const brightness = dark ? 0 : this.fade.present;
+    const wanted = this.healthy ? brightness : this.shaped(brightness, tick);
+    const code = Math.max(0, Math.min(full, wanted * full));
+    const dithered = this.feedback && code < ditherBelow;
+    const steps = dithered ? Math.round(code * this.steps) | 0 : 0;
     const whole = dithered
-      ? this.#dithered(channel, steps, tick)
-      : Math.max(0, Math.min(this.#full, this.#traits.round(code)));
-    if (whole !== this.#sent[channel]) {
-      this.#hardware.setDrive(channel, whole);
-      this.#sent[channel] = whole;
+      ? this.dithered(steps, tick)
+      : Math.max(0, Math.min(full, traits.round(code)));
+    if (whole !== this.sent) {
+      this.hardware.setDrive(this.channel, whole);
+      this.sent = whole;
     }
-    return (steps & (this.#steps - 1)) === 0 && this.#healthy;
+    return (steps & (this.steps - 1)) === 0 && this.healthy;
   }
 
-  #shaped(channel: number, brightness: number, tick: number, fades: Fades): number {
-    const shaped = this.#traits.output(brightness, {
-      channel,
-      tick,
-      tickPeriod: this.#hardware.tickPeriod,
-      previous: this.#previous[channel]!,
-      fading: fades.isMoving(channel),
-      target: fades.target[channel]!,
-      origin: fades.origin[channel]!,
-    });
-    this.#previous[channel] = shaped;
-    return shaped;
+  private shaped(brightness: number, tick: number): number {
+    const { moving: fading, target, origin } = this.fade;
+    const { channel, previous } = this;
+    const { tickPeriod } = this.hardware;
+    const at = { channel, tick, tickPeriod, previous, fading, target, origin };
+    return (this.previous = this.traits.output(brightness, at));
   }
 
-  #dithered(channel: number, steps: number, tick: number): number {
-    const fraction = steps & (this.#steps - 1);
-    if (fraction === 0) this.#extra[channel] = 0;
-    else if (tick % this.#traits.ditherTicks === 0) {
-      const sum = this.#carry[channel]! + fraction;
-      this.#extra[channel] = sum >= this.#steps ? 1 : 0;
-      this.#carry[channel] = sum & (this.#steps - 1);
+  private dithered(steps: number, tick: number): number {
+    const fraction = steps & (this.steps - 1);
+    if (fraction === 0) this.extra = 0;
+    else if (tick % this.traits.ditherTicks === 0) {
+      const sum = this.carry + fraction;
+      this.extra = sum >= this.steps ? 1 : 0;
+      this.carry = sum & (this.steps - 1);
     }
-    return (steps >> this.#fractionBits) + this.#extra[channel]!;
+    return (steps >> this.fractionBits) + this.extra;
   }
 }

@@ -67,7 +67,7 @@ class Running {
   readonly #lamp: Lamp;
   readonly #traits: FirmwareTraits;
   readonly #light: LightControl;
-  readonly #output: OutputStage;
+  readonly #outputs: readonly OutputStage[];
   readonly #gear: GearState;
   readonly #dali: DaliInput;
   readonly #console: ConsoleInput | null;
@@ -87,7 +87,9 @@ class Running {
     this.hardware = hardware;
     this.#started = hardware.now();
     this.#light = new LightControl(channels.length, curve, traits);
-    this.#output = new OutputStage(hardware, modulatorSetup(lamp, 0), traits);
+    this.#outputs = this.#light.fades.channels.map(
+      (fade, channel) => new OutputStage(hardware, modulatorSetup(lamp, 0), traits, channel, fade),
+    );
     this.#gear = newGear(lamp, traits, this.#light);
     this.#dali = new DaliInput(this.#gear, serial);
     this.#console = links.console ? new ConsoleInput(links.console, channels.length) : null;
@@ -166,7 +168,8 @@ class Running {
         break;
     }
     this.#gear.ordered = null;
-    this.#say(this.#lamp.links.console!.ok);
+    const ok = this.#lamp.links.console?.ok;
+    if (ok !== undefined) this.#say(ok);
   }
 
   #takeDali(input: Extract<LinkInput, { link: 'dali' }>, now: number): void {
@@ -215,12 +218,8 @@ class Running {
 
   /** Hands every channel to its output; true when the next tick would hand over the same. */
   #drive(tick: number): boolean {
-    const { fades } = this.#light;
     let still = true;
-    for (let channel = 0; channel < fades.present.length; channel++) {
-      const brightness = this.#booting ? 0 : fades.present[channel]!;
-      if (!this.#output.send(channel, brightness, tick, fades)) still = false;
-    }
+    for (const output of this.#outputs) if (!output.send(tick, this.#booting)) still = false;
     return still;
   }
 

@@ -106,7 +106,8 @@ export class SlotInput {
   }
 
   #value(parameter: number): number {
-    if (this.#link.bits === 8) return this.#slots[parameter]!;
-    return (this.#slots[2 * parameter]! << 8) | this.#slots[2 * parameter + 1]!;
+    if (this.#link.bits === 8) return this.#slots[parameter] ?? 0;
+    const [coarse = 0, fine = 0] = this.#slots.subarray(2 * parameter);
+    return (coarse << 8) | fine;
   }
 }

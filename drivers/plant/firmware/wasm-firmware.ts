@@ -85,7 +85,8 @@ export class WasmFirmware implements Firmware {
   #left(name: string, error: unknown): undefined {
     if (error instanceof Restart) {
       if (name === 'lamp_init') throw this.#fail('lamp_init() asks for a restart, for ever', error);
-      const hardware = this.#hardware!;
+      const hardware = this.#hardware;
+      if (!hardware) return;
       for (let channel = 0; channel < hardware.channels; channel++) hardware.setDrive(channel, 0);
       this.start(hardware);
       return;

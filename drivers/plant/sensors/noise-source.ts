@@ -9,9 +9,9 @@ const tableBits = 13;
 let table: Float32Array | null = null;
 
 export class NoiseSource {
-  /** State of the generator; whoever inlines it writes it back. */
-  readonly state: Int32Array;
-  readonly table: Float32Array;
+  /** State of the generator. */
+  private readonly state: Int32Array;
+  private readonly table: Float32Array;
 
   constructor(seed: number, name: string) {
     const random = new Random(seed, name);
@@ -22,14 +22,11 @@ export class NoiseSource {
   /** Fills the first `count` values of `out` with noise of unit standard deviation. */
   fill(out: Float32Array, count: number): void {
     const { state, table } = this;
-    let a = state[0]!;
-    let b = state[1]!;
-    let c = state[2]!;
-    let d = state[3]!;
+    let [a = 0, b = 0, c = 0, d = 0] = state;
     for (let k = 0; k < count; k++) {
       const sum = (a + d) | 0;
       const bits = (((sum << 7) | (sum >>> 25)) + a) | 0;
-      out[k] = table[bits >>> (32 - tableBits)]!;
+      out[k] = table[bits >>> (32 - tableBits)] ?? 0;
       const shifted = b << 9;
       c ^= a;
       d ^= b;
@@ -38,10 +35,7 @@ export class NoiseSource {
       c ^= shifted;
       d = (d << 11) | (d >>> 21);
     }
-    state[0] = a;
-    state[1] = b;
-    state[2] = c;
-    state[3] = d;
+    state.set([a, b, c, d]);
   }
 }
 
@@ -55,8 +49,8 @@ function normalParts(): Float32Array {
   for (let x = -6 + step / 2; x < 0; x += step) {
     const mass = (Math.exp((-x * x) / 2) / Math.sqrt(2 * Math.PI)) * step;
     const part = Math.min(parts / 2 - 1, Math.floor((below + mass / 2) * parts));
-    means[part]! += x * mass;
-    weights[part]! += mass;
+    means[part] = (means[part] ?? 0) + x * mass;
+    weights[part] = (weights[part] ?? 0) + mass;
     below += mass;
   }
   return scaledToUnit(means, weights);
@@ -68,8 +62,9 @@ function scaledToUnit(means: Float64Array, weights: Float64Array): Float32Array 
   let last = 0;
   let square = 0;
   for (let part = 0; part < parts / 2; part++) {
+    const weight = weights[part] ?? 0;
     // A part too narrow for a step of its own takes its neighbour's mean.
-    last = weights[part]! > 0 ? means[part]! / weights[part]! : last;
+    last = weight > 0 ? (means[part] ?? 0) / weight : last;
     values[part] = last;
     values[parts - 1 - part] = -last;
     square += 2 * last * last;
