@@ -132,7 +132,7 @@ function openLink(
   throw new BenchError(
     'unsupported',
     name,
-    `instrument ${name} should carry link ${link ?? '(none named)'}, but lamp ${lamp.lamp} has: ${has}; change links in the rig file`,
+    `instrument ${name} carries link ${link ?? '(none named)'}, which lamp ${lamp.lamp} does not have (it has ${has}); change links in the rig file`,
   );
 }
 

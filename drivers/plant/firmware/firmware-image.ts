@@ -19,7 +19,7 @@ export interface FirmwareImage {
 export const mostMemory = 16 * 2 ** 20;
 
 /** Functions of lamp-port.h that the lamp offers. */
-export const offered: ReadonlySet<string> = new Set([
+const offered: ReadonlySet<string> = new Set([
   'lamp_channels',
   'lamp_tick_us',
   'lamp_time_us',
@@ -50,7 +50,7 @@ export function firmwareImage(bytes: Uint8Array, name: string): FirmwareImage {
   if (foreign.length > 0) {
     const list = foreign.map(({ module: from, name: what, kind }) => `${kind} ${from}.${what}`);
     throw new FirmwareLoadError(
-      `${name} imports ${list.join(', ')}, which lamp-port.h does not offer. Build it with -nostdlib -ffreestanding against lamp-port.h, and link in whatever else it needs.`,
+      `${name} imports ${list.join(', ')}, which lamp-port.h does not declare. Build it with -nostdlib -ffreestanding against lamp-port.h, and link in everything else that it needs.`,
     );
   }
   const exports = new Set(
@@ -63,7 +63,7 @@ export function firmwareImage(bytes: Uint8Array, name: string): FirmwareImage {
   const missing = ['lamp_init', 'lamp_tick'].filter((what) => !exports.has(what));
   if (missing.length === 0) return { name, module, digest, style: 'ticks' };
   throw new FirmwareLoadError(
-    `${name} does not export ${missing.join(' and ')}. lamp-port.h asks for lamp_init() and lamp_tick(), or for lamp_main(); it exports ${[...exports].join(', ') || 'no function'}. Is LAMP_EXPORT in front of them?`,
+    `${name} does not export ${missing.join(' and ')}. lamp-port.h requires lamp_init() and lamp_tick(), or lamp_main(); it exports ${[...exports].join(', ') || 'no function'}. Is LAMP_EXPORT in front of them?`,
   );
 }
 
@@ -72,7 +72,7 @@ function compiled(bytes: Uint8Array, name: string): WebAssembly.Module {
   if (!magic) {
     const found = bytes.length === 0 ? 'an empty file' : `a file that begins with ${start(bytes)}`;
     throw new FirmwareLoadError(
-      `${name} is no WebAssembly module: 00 61 73 6d expected, ${found} found. Build your firmware with clang --target=wasm32; lamp-port.h shows how.`,
+      `${name} is not a WebAssembly module: it should begin with 00 61 73 6d, but it is ${found}. Build your firmware with clang --target=wasm32; lamp-port.h shows how.`,
     );
   }
   try {

@@ -6,20 +6,20 @@
  *   clang --target=wasm32 -nostdlib -ffreestanding -O2 -Wl,--no-entry -Wl,--stack-first \
  *         -Wl,-z,stack-size=16384 -o build/lamp.wasm application.c lamp_port.c
  *
- * and run it with `evenfall run --firmware build/lamp.wasm`. What you write is marked LAMP_EXPORT, what the simulated
- * lamp offers is marked LAMP_IMPORT. Units are in the names. Nothing here blocks, except lamp_wait_for_interrupt().
+ * and run it with `evenfall run --firmware build/lamp.wasm`. You write what is marked LAMP_EXPORT; the simulated lamp
+ * provides what is marked LAMP_IMPORT. Units are in the names. Only lamp_wait_for_interrupt() blocks.
  *
- * Two ways to be driven; the lamp finds out which by what you export:
+ * There are two ways to be driven; your exports tell the lamp which one you use:
  *
  *   by ticks      lamp_init() and lamp_tick(). The lamp calls lamp_tick() at the control rate and the lamp_receive_...
- *                 functions between ticks, like interrupts that never nest. Fast: choose it where you can.
+ *                 functions between ticks, like interrupts that never nest. This is fast: use it if you can.
  *   main loop     lamp_main(), which never returns and calls lamp_wait_for_interrupt() when it has nothing to do. The
  *                 interrupts are lamp_tick() and the lamp_receive_... functions; they run inside the wait, like
- *                 interrupts that wake a sleeping core. It runs in a thread of its own.
+ *                 interrupts that wake a sleeping core. The firmware runs in its own thread.
  *
  * Every reset, and every return of power, starts a fresh copy of the program: static variables are as the compiler
  * set them. Only the 256 bytes of lamp_memory_... survive. A trap (stack overflow, division by zero, unreachable), more
- * than 16 MiB of memory, or more than a second of wall clock in one call is a failure of the lamp, and ends its
+ * than 16 MiB of memory, or more than a second of wall clock in one call counts as a failure of the lamp and ends the
  * condition. Reading through a null pointer does not trap in WebAssembly: catch that with your compiler's sanitisers.
  */
 #ifndef LAMP_PORT_H
@@ -38,30 +38,30 @@ LAMP_EXPORT(lamp_init) void lamp_init(void);
 
 /*
  * The control tick, every lamp_tick_us(). Return true when nothing will change until the next byte arrives: the lamp
- * may then leave ticks out until one does, which makes long holds fast. Return false when in doubt.
+ * may then skip ticks until one does, which makes long holds fast. Return false when in doubt.
  */
 LAMP_EXPORT(lamp_tick) bool lamp_tick(void);
 
 /* Never returns. Only for firmware with a main loop of its own; see above. */
 LAMP_EXPORT(lamp_main) void lamp_main(void);
 
-/* One byte of the console. Leave out what your lamp does not have. */
+/* One byte from the console. Leave out the functions of links that your lamp does not have. */
 LAMP_EXPORT(lamp_receive_console) void lamp_receive_console(uint8_t byte);
 
 /* One whole DALI forward frame, `bits` 16 or 24, right aligned; lamp_time_us() is the end of its stop condition. */
 LAMP_EXPORT(lamp_receive_dali) void lamp_receive_dali(uint32_t frame, uint32_t bits);
 
-/* The DALI bus lost its power (false), or has it again. */
+/* The DALI bus lost its power (false), or power has returned (true). */
 LAMP_EXPORT(lamp_dali_bus) void lamp_dali_bus(bool powered);
 
 /* The break that begins a DMX512 frame; then its start code and slots, byte by byte. */
 LAMP_EXPORT(lamp_receive_dmx_break) void lamp_receive_dmx_break(void);
 LAMP_EXPORT(lamp_receive_dmx) void lamp_receive_dmx(uint8_t byte);
 
-/* The network interface in front of the lamp (sACN) has no source left. Its slots arrive as DMX512 frames. */
+/* The network interface in front of the lamp (sACN) has lost its last source. Its slots arrive as DMX512 frames. */
 LAMP_EXPORT(lamp_dmx_lost) void lamp_dmx_lost(void);
 
-/* ---- the lamp offers these -------------------------------------------------------------------------------- */
+/* ---- the lamp provides these ------------------------------------------------------------------------------ */
 
 LAMP_IMPORT(lamp_channels) uint32_t lamp_channels(void);
 

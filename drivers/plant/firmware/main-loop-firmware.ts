@@ -145,7 +145,7 @@ export class MainLoopFirmware implements Firmware {
     const said = Atomics.load(this.#control, word.answer);
     if (said === answer.none)
       throw this.#fail(
-        `it did not come to lamp_wait_for_interrupt() within ${milliseconds / 1000} s; an endless loop?`,
+        `it did not reach lamp_wait_for_interrupt() within ${milliseconds / 1000} s; is it in an endless loop?`,
       );
     if (said === answer.failed) {
       const text = this.#text.slice(0, this.#control[word.first]);

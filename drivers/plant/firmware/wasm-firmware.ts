@@ -62,7 +62,7 @@ export class WasmFirmware implements Firmware {
       });
     } catch (error) {
       throw new FirmwareLoadError(
-        `${this.name} cannot be started: ${(error as Error).message}. lamp-port.h says what a build has to look like.`,
+        `${this.name} cannot start: ${(error as Error).message}. lamp-port.h says what a build must contain.`,
         { cause: error },
       );
     }
@@ -84,7 +84,8 @@ export class WasmFirmware implements Firmware {
 
   #left(name: string, error: unknown): undefined {
     if (error instanceof Restart) {
-      if (name === 'lamp_init') throw this.#fail('lamp_init() asks for a restart, for ever', error);
+      if (name === 'lamp_init')
+        throw this.#fail('lamp_init() asks for a restart every time', error);
       const hardware = this.#hardware;
       if (!hardware) return;
       for (let channel = 0; channel < hardware.channels; channel++) hardware.setDrive(channel, 0);
@@ -99,7 +100,7 @@ export class WasmFirmware implements Firmware {
     const size = this.#memory?.buffer.byteLength ?? 0;
     if (size > mostMemory)
       throw this.#fail(
-        `${name}() took ${(size / 2 ** 20).toFixed(0)} MiB of memory; a lamp has ${mostMemory / 2 ** 20} MiB at most`,
+        `${name}() took ${(size / 2 ** 20).toFixed(0)} MiB of memory; a lamp has at most ${mostMemory / 2 ** 20} MiB`,
       );
   }
 

@@ -27,7 +27,7 @@ export class PlantCamera extends PlantInstrument<SettingsOf<'camera'>> implement
     if (!(exposure > 0 && frameRate > 0 && exposure <= 1 / frameRate)) {
       throw this.error(
         'unsupported',
-        `an exposure of ${exposure} s does not fit ${frameRate} frames per second; it must be above 0 and at most ${1 / frameRate} s`,
+        `an exposure of ${exposure} s does not fit into ${frameRate} frames per second; it must be above 0 and at most ${1 / frameRate} s`,
       );
     }
     const start = this.parts.clock.now();

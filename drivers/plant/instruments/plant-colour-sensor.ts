@@ -33,7 +33,7 @@ export class PlantColourSensor
     if (!(integration > 0)) {
       throw this.error(
         'unsupported',
-        `an integration time of ${integration} s makes no reading; ask for more than 0 s`,
+        `an integration time of ${integration} s gives no reading; use more than 0 s`,
       );
     }
     const start = this.parts.clock.now();
@@ -95,9 +95,6 @@ export class PlantColourSensor
   private wire(): Wire {
     const wire = this.parts.rig.wiring.find(({ instrument }) => instrument === this.name);
     if (wire) return wire;
-    throw this.error(
-      'unsupported',
-      'it is wired to nothing; add a line with signal colour to the wiring',
-    );
+    throw this.error('unsupported', 'it is not wired; add a line with signal colour to the wiring');
   }
 }

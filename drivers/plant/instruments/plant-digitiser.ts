@@ -69,7 +69,7 @@ export class PlantDigitiser extends PlantInstrument<SettingsOf<'digitiser'>> imp
     if (!source) {
       throw this.error(
         'unsupported',
-        `input ${input} is wired to ${wire.signal}, which is no waveform; wire it to light, a current, a voltage or a pin`,
+        `input ${input} is wired to ${wire.signal}, which is not a waveform; wire it to light, a current, a voltage or a pin`,
       );
     }
     const name = `noise/${this.name}/${input}/${record}`;
@@ -90,7 +90,7 @@ export class PlantDigitiser extends PlantInstrument<SettingsOf<'digitiser'>> imp
     if (!(rate > 0 && rate <= highestRate)) {
       throw this.error(
         'unsupported',
-        `${rate} S/s was asked for, but it samples at up to ${highestRate} S/s; lower the capture's rate`,
+        `it cannot sample at ${rate} S/s: its highest rate is ${highestRate} S/s; lower the capture's rate`,
       );
     }
     if (!(duration >= 0 && duration * rate <= longestRecord)) {

@@ -17,7 +17,7 @@ export class PlantSupply extends PlantInstrument<SettingsOf<'supply'>> implement
     if (!(volts >= 0 && volts <= highest)) {
       throw this.error(
         'refused',
-        `${volts} V was asked for, but the rig file allows 0 to ${highest} V; nothing was changed`,
+        `it cannot be set to ${volts} V: the rig file allows 0 to ${highest} V; nothing was changed`,
       );
     }
     this.volts = volts;

@@ -84,7 +84,7 @@ describe('The simulated bench', () => {
       })),
     });
     await expect(opened(withLink('dali'))).rejects.toThrow(
-      /should carry link dali, but lamp bare has: console/,
+      /carries link dali, which lamp bare does not have \(it has console\)/,
     );
     const real = perfectRig.instruments.map((one) => ({ ...one, driver: 'scpi' }));
     await expect(opened({ ...perfectRig, instruments: real })).rejects.toThrow(

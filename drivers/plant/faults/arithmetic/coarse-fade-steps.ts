@@ -4,7 +4,7 @@ export const coarseFadeSteps: Fault = {
   id: 'coarse-fade-steps',
   title: 'A fade has too few steps',
   about:
-    'While fading, the light is rounded to whole steps of a narrow register; near the bottom each step is seen.',
+    'While fading, the light is rounded to whole steps of a narrow register; near the bottom each step is visible.',
   family: 'arithmetic',
   size: { nominal: 8, unit: '1', about: 'bits of the register' },
   sizes: [12, 10, 8, 6],

@@ -2,8 +2,8 @@ import type { Fault } from '../fault.ts';
 
 export const fadeOvershoot: Fault = {
   id: 'fade-overshoot',
-  title: 'A fade shoots over its target',
-  about: 'Shortly before its end the light has passed the target, and comes back.',
+  title: 'A fade overshoots its target',
+  about: 'Shortly before its end the light passes the target and comes back.',
   family: 'arithmetic',
   size: { nominal: 0.1, unit: '1', about: 'relative excess over the target' },
   sizes: [0.01, 0.03, 0.1, 0.3],

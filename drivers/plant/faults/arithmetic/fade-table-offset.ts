@@ -2,7 +2,7 @@ import type { Fault } from '../fault.ts';
 
 export const fadeTableOffset: Fault = {
   id: 'fade-table-offset',
-  title: 'The table of fade times is read off by one',
+  title: 'The fade-time table is read off by one',
   about: 'Every DALI fade takes the time of a neighbouring code: 1.41 times too long.',
   family: 'arithmetic',
   size: { nominal: 1, unit: '1', about: 'codes too far' },

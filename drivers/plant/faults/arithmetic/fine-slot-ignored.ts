@@ -3,7 +3,7 @@ import type { Fault } from '../fault.ts';
 export const fineSlotIgnored: Fault = {
   id: 'fine-slot-ignored',
   title: 'The fine slot of a pair is dropped',
-  about: 'A parameter of 16 bit is read with fewer: low intensities are wrong and fades step.',
+  about: 'A 16-bit parameter is read with fewer bits: low intensities are wrong and fades step.',
   family: 'arithmetic',
   size: { nominal: 5, unit: '1', about: 'bits that are left' },
   sizes: [10, 8, 6, 5, 4],

@@ -2,7 +2,7 @@ import type { Fault } from '../fault.ts';
 
 export const retargetJump: Fault = {
   id: 'retarget-jump',
-  title: 'A new order in mid-fade starts from the wrong place',
+  title: 'A new command during a fade starts from the wrong place',
   about: 'The light jumps towards the end of the old fade before the new one begins.',
   family: 'arithmetic',
   size: { nominal: 1, unit: '1', about: 'part of the way to the old end that it jumps' },

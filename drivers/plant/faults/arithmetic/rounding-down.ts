@@ -2,7 +2,7 @@ import type { Fault } from '../fault.ts';
 
 export const roundingDown: Fault = {
   id: 'rounding-down',
-  title: 'The product is cut, not rounded',
+  title: 'The product is truncated, not rounded',
   about:
     'Level times intensity loses everything below its last bit; dim channels are darker than asked for.',
   family: 'arithmetic',

@@ -4,7 +4,7 @@ export const analogueDimming: Fault = {
   id: 'analogue-dimming',
   title: 'Current is dimmed instead of modulated',
   about:
-    'The stage was set up for analogue dimming: the LEDs run at low current, where their colour is another.',
+    'The stage was set up for analogue dimming: the LEDs run at low current, where their colour differs.',
   family: 'colour',
   size: { nominal: 1, unit: '1', about: "colour shift over the LEDs' own" },
   sizes: [0.25, 0.5, 0.7, 1, 2],

@@ -2,8 +2,8 @@ import type { Fault } from '../fault.ts';
 
 export const rippleCurrent: Fault = {
   id: 'ripple-current',
-  title: 'Coil too small',
-  about: 'The coil has a fraction of its inductance: ripple and peak current of the LEDs rise.',
+  title: 'Inductor too small',
+  about: 'The inductor has only part of its inductance: ripple and peak current of the LEDs rise.',
   family: 'current',
   size: { nominal: 0.4, unit: '1', about: 'relative loss of inductance' },
   sizes: [0.05, 0.1, 0.2, 0.4, 0.6],

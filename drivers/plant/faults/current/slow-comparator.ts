@@ -3,7 +3,7 @@ import type { Fault } from '../fault.ts';
 export const slowComparator: Fault = {
   id: 'slow-comparator',
   title: 'Slow peak-current comparator',
-  about: 'The current runs on after it has reached its threshold, the more the higher the supply.',
+  about: 'The current overruns its threshold, and more so at a higher supply voltage.',
   family: 'current',
   size: { nominal: 6e-7, unit: 's', about: 'added delay' },
   sizes: [5e-8, 1.5e-7, 3e-7, 4.5e-7, 6e-7],

@@ -2,7 +2,7 @@ import type { Fault } from '../fault.ts';
 
 export const breakNotAwaited: Fault = {
   id: 'break-not-awaited',
-  title: 'DMX bytes count without a break',
+  title: 'DMX bytes are accepted without a break',
   about: 'The receiver does not wait for a break: noise between two frames becomes a frame.',
   family: 'links',
   size: { nominal: 1, unit: '1', about: 'on' },

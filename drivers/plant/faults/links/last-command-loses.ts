@@ -2,8 +2,8 @@ import type { Fault } from '../fault.ts';
 
 export const lastCommandLoses: Fault = {
   id: 'last-command-loses',
-  title: 'Orders in mid-fade are dropped',
-  about: 'While a fade runs, the lamp acknowledges new orders and ignores them.',
+  title: 'Commands during a fade are dropped',
+  about: 'While a fade runs, the lamp acknowledges new commands and ignores them.',
   family: 'links',
   size: { nominal: 1, unit: '1', about: 'on' },
   sizes: [1],

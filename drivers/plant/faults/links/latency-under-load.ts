@@ -2,10 +2,10 @@ import type { Fault } from '../fault.ts';
 
 export const latencyUnderLoad: Fault = {
   id: 'latency-under-load',
-  title: 'Commands act later the more of them wait',
-  about: 'A queue of commands is worked off slowly.',
+  title: 'Commands act later when more of them are waiting',
+  about: 'Queued commands are processed slowly.',
   family: 'links',
-  size: { nominal: 0.1, unit: 's', about: 'pause for each command that waits' },
+  size: { nominal: 0.1, unit: 's', about: 'pause for each waiting command' },
   sizes: [0.005, 0.02, 0.05, 0.1, 0.3],
   caughtBy: ['latency'],
   apply(model, size) {

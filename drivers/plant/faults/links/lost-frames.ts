@@ -6,7 +6,7 @@ export const lostFrames: Fault = {
   title: 'Frames get lost on the bus',
   about: 'Some DALI frames never reach the lamp.',
   family: 'links',
-  size: { nominal: 0.2, unit: '1', about: 'part of the frames that is lost' },
+  size: { nominal: 0.2, unit: '1', about: 'fraction of frames lost' },
   sizes: [0.01, 0.05, 0.2],
   caughtBy: ['dali-frames-arrive', 'dali-answers', 'dali-scenes'],
   needs: { links: ['dali'] },

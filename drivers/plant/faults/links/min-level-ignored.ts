@@ -2,7 +2,7 @@ import type { Fault } from '../fault.ts';
 
 export const minLevelIgnored: Fault = {
   id: 'min-level-ignored',
-  title: 'MIN LEVEL is not kept',
+  title: 'MIN LEVEL is ignored',
   about: 'A DALI level below MIN is not raised to it.',
   family: 'links',
   size: { nominal: 254, unit: '1', about: 'levels below MIN that pass' },

@@ -4,7 +4,7 @@ export const packetHeadIgnored: Fault = {
   id: 'packet-head-ignored',
   title: 'Any datagram counts as sACN',
   about:
-    'The network interface does not look at the head of a packet: whatever arrives at its port is light.',
+    'The network interface does not check the packet header: whatever arrives at its port changes the light.',
   family: 'links',
   size: { nominal: 1, unit: '1', about: 'on' },
   sizes: [1],

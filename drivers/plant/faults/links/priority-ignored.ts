@@ -3,7 +3,7 @@ import type { Fault } from '../fault.ts';
 export const priorityIgnored: Fault = {
   id: 'priority-ignored',
   title: 'The priority of a source is ignored',
-  about: 'Whoever spoke last wins, whatever its priority.',
+  about: 'The last source to send wins, whatever its priority.',
   family: 'links',
   size: { nominal: 1, unit: '1', about: 'on' },
   sizes: [1],

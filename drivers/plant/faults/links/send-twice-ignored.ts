@@ -2,7 +2,7 @@ import type { Fault } from '../fault.ts';
 
 export const sendTwiceIgnored: Fault = {
   id: 'send-twice-ignored',
-  title: 'A configuration command that comes once is obeyed',
+  title: 'A configuration command sent once is obeyed',
   about: 'A disturbed frame can change what the lamp remembers.',
   family: 'links',
   size: { nominal: 1, unit: '1', about: 'on' },

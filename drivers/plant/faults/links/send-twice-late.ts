@@ -3,7 +3,7 @@ import type { Fault } from '../fault.ts';
 export const sendTwiceLate: Fault = {
   id: 'send-twice-late',
   title: 'A repetition that comes too late still counts',
-  about: 'Two configuration commands far apart are taken for one.',
+  about: 'Two configuration commands far apart are taken as a pair.',
   family: 'links',
   size: { nominal: 0.4, unit: 's', about: 'time beyond the 100 ms that the standard allows' },
   sizes: [0.05, 0.1, 0.2, 0.4],

@@ -3,7 +3,7 @@ import type { Fault } from '../fault.ts';
 export const terminatedIgnored: Fault = {
   id: 'terminated-ignored',
   title: 'The end of a stream is ignored',
-  about: 'A source that has said goodbye keeps the light until it times out.',
+  about: 'A source that has ended its stream controls the light until it times out.',
   family: 'links',
   size: { nominal: 1, unit: '1', about: 'on' },
   sizes: [1],

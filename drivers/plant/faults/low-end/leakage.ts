@@ -2,7 +2,7 @@ import type { Fault } from '../fault.ts';
 
 export const leakage: Fault = {
   id: 'leakage',
-  title: 'Current leaks round the switch',
+  title: 'Current leaks past the switch',
   about:
     'LED current flows whatever the modulator does: the lamp is never dark, and its bottom is too bright.',
   family: 'low end',

@@ -2,7 +2,7 @@ import type { Fault } from '../fault.ts';
 
 export const leakyChannel: Fault = {
   id: 'leaky-channel',
-  title: 'Current leaks round the switch of one channel',
+  title: 'Current leaks past the switch of one channel',
   about: "The first channel is too bright at the bottom: the mix takes on that channel's colour.",
   family: 'low end',
   size: { nominal: 0.001, unit: '1', about: "leakage over the channel's full current" },

@@ -3,7 +3,7 @@ import type { Fault } from '../fault.ts';
 export const levelHunting: Fault = {
   id: 'level-hunting',
   title: 'The level hunts at the bottom',
-  about: 'A regulation of the level never settles: low light swings slowly around its target.',
+  about: 'The level control never settles: low light swings slowly around its target.',
   family: 'low end',
   size: { nominal: 0.1, unit: '1', about: 'relative swing' },
   sizes: [0.003, 0.01, 0.03, 0.1],

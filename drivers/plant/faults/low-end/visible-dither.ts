@@ -3,7 +3,7 @@ import type { Fault } from '../fault.ts';
 export const visibleDither: Fault = {
   id: 'visible-dither',
   title: 'Dither is slow enough to see',
-  about: 'Neighbouring codes take turns so slowly that the bottom of the curve shimmers.',
+  about: 'Neighbouring codes alternate so slowly that the bottom of the curve shimmers.',
   family: 'low end',
   size: { nominal: 0.05, unit: 's', about: 'time from one code to the next' },
   sizes: [0.002, 0.01, 0.05, 0.2],

@@ -3,8 +3,7 @@ import type { Fault } from '../fault.ts';
 export const brownOut: Fault = {
   id: 'brown-out',
   title: 'Restarts under load',
-  about:
-    'At full load the rail falls below the reset threshold, and the lamp starts over and over.',
+  about: 'At full load the rail falls below the reset threshold, and the lamp keeps restarting.',
   family: 'supply',
   size: { nominal: 3, unit: 'Ω', about: 'resistance of the wires' },
   sizes: [0.5, 1, 2.5, 3, 6],

@@ -4,7 +4,7 @@ export const converterBeat: Fault = {
   id: 'converter-beat',
   title: 'Converters beat on the rail',
   about:
-    'Two converters on one rail run 8.8 Hz apart: the difference comes through to the current, where the eye is keenest.',
+    'Two converters on one rail run 8.8 Hz apart: the difference, where the eye is most sensitive, reaches the LED current.',
   family: 'supply',
   size: { nominal: 0.03, unit: '1', about: 'relative swing of the current' },
   sizes: [0.001, 0.003, 0.01, 0.03],

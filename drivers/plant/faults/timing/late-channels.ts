@@ -2,9 +2,9 @@ import type { Fault } from '../fault.ts';
 
 export const lateChannels: Fault = {
   id: 'late-channels',
-  title: 'Channels arrive each at their own time',
+  title: 'Channels arrive at different times',
   about:
-    'The time of a fade is worked out for each channel apart, and comes out longer from channel to channel.',
+    'The fade time is computed for each channel separately, and each takes longer than the one before.',
   family: 'timing',
   size: { nominal: 0.05, unit: '1', about: 'relative excess of the last channel' },
   sizes: [0.005, 0.02, 0.05, 0.2],

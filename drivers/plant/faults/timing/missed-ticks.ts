@@ -6,7 +6,7 @@ export const missedTicks: Fault = {
   title: 'Control ticks get lost',
   about: 'Some ticks never happen; fades take longer.',
   family: 'timing',
-  size: { nominal: 0.1, unit: '1', about: 'part of the ticks that is lost' },
+  size: { nominal: 0.1, unit: '1', about: 'fraction of ticks lost' },
   sizes: [0.005, 0.02, 0.05, 0.1, 0.3],
   caughtBy: ['fades-on-time'],
   apply(model, size) {

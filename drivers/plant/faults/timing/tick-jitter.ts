@@ -3,9 +3,9 @@ import type { Fault } from '../fault.ts';
 export const tickJitter: Fault = {
   id: 'tick-jitter',
   title: 'The control tick comes in bursts',
-  about: 'Something holds the processor up; the fade stands still and then catches up.',
+  about: 'The processor stalls: the fade stands still and then catches up.',
   family: 'timing',
-  size: { nominal: 0.1, unit: 's', about: 'length of a hold-up' },
+  size: { nominal: 0.1, unit: 's', about: 'length of a stall' },
   sizes: [0.01, 0.03, 0.08, 0.1, 0.3],
   caughtBy: ['no-visible-step'],
   apply(model, size) {

@@ -24,13 +24,13 @@ function lampWith(bytes: Uint8Array, name = 'test.wasm'): BareLamp {
 
 describe('a build that cannot be a firmware is refused with what to do', () => {
   test.each([
-    ['an empty file', () => new Uint8Array(), 'an empty file found'],
+    ['an empty file', () => new Uint8Array(), 'it is an empty file'],
     ['a text', () => new TextEncoder().encode('#include'), '23 69 6e 63'],
     ['a damaged module', () => Uint8Array.of(0, 0x61, 0x73, 0x6d, 1, 0, 0, 0, 99), 'damaged'],
     [
       'a foreign import',
       () => buildSource('sources/foreign-import.c'),
-      'imports function env.printf, which lamp-port.h does not offer',
+      'imports function env.printf, which lamp-port.h does not declare',
     ],
     ['no tick', () => buildSource('sources/no-tick.c'), 'does not export lamp_tick'],
   ])('%s', (_, bytes, message) => {
@@ -123,7 +123,7 @@ describe('with a main loop', () => {
   test.each([
     ['t', 'unreachable'],
     ['f', 'more than 4096 calls'],
-    ['l', 'did not come to lamp_wait_for_interrupt() within 1 s'],
+    ['l', 'did not reach lamp_wait_for_interrupt() within 1 s'],
   ])('%s is a failure of the lamp within a second', (letter, message) => {
     const lamp = mainLoop();
     expect(() => send(lamp, letter)).toThrow(message);

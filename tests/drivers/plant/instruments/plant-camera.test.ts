@@ -54,7 +54,7 @@ describe('The simulated camera', () => {
   it('refuses an exposure longer than its frame', async () => {
     const { camera } = await testBench();
     await expect(camera.shoot({ exposure: 0.1, frameRate: 25 }, call)).rejects.toThrow(
-      /does not fit 25 frames/,
+      /does not fit into 25 frames/,
     );
   });
 });

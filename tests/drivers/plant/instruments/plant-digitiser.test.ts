@@ -139,7 +139,7 @@ describe('The simulated digitiser', () => {
     await expect(arm('nowhere', 1e3, 1)).rejects.toThrow(
       /no wired input nowhere; its inputs are: light/,
     );
-    await expect(arm('light', 1e12, 1)).rejects.toThrow(/samples at up to/);
+    await expect(arm('light', 1e12, 1)).rejects.toThrow(/its highest rate is/);
     await expect(arm('light', 1e6, 1e6)).rejects.toThrow(/memory of/);
     await expect(arm('light', 0, 1)).rejects.toMatchObject({ kind: 'unsupported' });
   });
