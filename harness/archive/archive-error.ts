@@ -36,6 +36,6 @@ export function fileSystemError(error: unknown, doing: string): ArchiveError {
   if (code === 'EEXIST' || code === 'ENOTEMPTY') {
     return new ArchiveError('exists', `${doing}: a file of this name is already there`, options);
   }
-  const text = `${doing}: the file system refuses (${code}); choose a folder that can be written to with --out`;
+  const text = `${doing}: the file system refuses it (${code}); choose a folder that you can write to`;
   return new ArchiveError('not-writable', text, options);
 }

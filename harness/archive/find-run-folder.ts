@@ -1,8 +1,19 @@
-import { stat } from 'node:fs/promises';
+import { readdir, stat } from 'node:fs/promises';
 import { join, resolve } from 'node:path';
-import { ArchiveError } from './archive-error.ts';
-import { listRunFolders } from './list-run-folders.ts';
+import { ArchiveError, fileSystemError } from './archive-error.ts';
 import { recordFile } from './record-file.ts';
+
+const folderName = /^\d{4}-\d\d-\d\dT\d\d-\d\d-\d\dZ-/;
+
+/** Names of the run folders of an archive, oldest first; none where the archive does not exist yet. */
+export async function listRunFolders(root: string): Promise<string[]> {
+  try {
+    return (await readdir(root)).filter((name) => folderName.test(name)).sort();
+  } catch (error) {
+    if ((error as NodeJS.ErrnoException).code === 'ENOENT') return [];
+    throw fileSystemError(error, `reading the archive ${root}`);
+  }
+}
 
 /**
  * The folder that a person means by `text`: a path to a run folder, a folder's name in the archive, a short or long id

@@ -15,7 +15,7 @@ export async function makeFolder(path: string): Promise<void> {
     await makeOne(path).catch((again: NodeJS.ErrnoException) => {
       // Its parent is there by now, so nothing is missing: it is refused.
       if (again.code !== 'ENOENT') throw again;
-      const text = `making ${path}: the file system refuses; choose a folder that can be written to with --out`;
+      const text = `making ${path}: the file system refuses it; choose a folder that you can write to`;
       throw new ArchiveError('not-writable', text, { cause: again });
     });
   }

@@ -14,7 +14,7 @@ export interface StoredRun {
 
 /**
  * Any stored run, finished or cut off. It does not check the hashes of a sealed one: `verifyRun` does. Those of an
- * unsealed one are, unless `hashed` is false (for a list, which must not read the captures of a run in flight each time).
+ * unsealed one are, unless `hashed` is false (for a list, which must not read the captures of a run in progress each time).
  */
 export async function readRun(
   folder: string,

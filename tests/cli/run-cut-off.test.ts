@@ -1,4 +1,4 @@
-import { readdirSync } from 'node:fs';
+import { appendFileSync, readdirSync } from 'node:fs';
 import { join } from 'node:path';
 import { beforeAll, describe, expect, it } from 'vitest';
 import { brokenFiles } from '../../harness/archive/broken-files.ts';
@@ -96,11 +96,16 @@ describe('a run that is killed', () => {
     await expectSound(folder!);
   });
 
-  it('is not gone on with by other specs than it had', async () => {
+  it('is not resumed with another seed, or with specs that have changed', async () => {
     const { cwd } = await cutOff('SIGKILL');
-    const other = ['run', 'specs', '--resume', 'latest', '--seed', '2'];
-    const { exitCode, stderr } = await evenfall(other, { cwd });
-    expect(exitCode).toBe(64);
-    expect(stderr).toContain('its seed was 1, not 2');
+    const resume = ['run', 'specs', '--resume', 'latest'];
+    const reseeded = await evenfall([...resume, '--seed', '2'], { cwd });
+    expect(reseeded.exitCode).toBe(64);
+    expect(reseeded.stderr).toContain('the seed is 2 (it was 1)');
+    const [spec = ''] = readdirSync(join(cwd, 'specs')).filter((name) => /spec\.yaml$/.test(name));
+    appendFileSync(join(cwd, 'specs', spec), '# changed\n');
+    const changed = await evenfall(resume, { cwd });
+    expect(changed.exitCode).toBe(64);
+    expect(changed.stderr).toMatch(/: the specs have changed since \([a-z-]+\)\. Start a new run/);
   });
 });

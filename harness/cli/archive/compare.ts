@@ -1,7 +1,6 @@
 import { basename, dirname, resolve } from 'node:path';
 import type { Command } from 'commander';
-import { findRunFolder } from '../../archive/find-run-folder.ts';
-import { listRunFolders } from '../../archive/list-run-folders.ts';
+import { findRunFolder, listRunFolders } from '../../archive/find-run-folder.ts';
 import type { RunIndex } from '../../archive/open-index.ts';
 import { readRun } from '../../archive/read-run.ts';
 import { runLines } from '../../archive/run-lines.ts';

@@ -135,7 +135,7 @@ async function write(out: string, content: string | Uint8Array, io: Io): Promise
     await writeFile(resolve(io.cwd, out), content);
   } catch (error) {
     const code = (error as NodeJS.ErrnoException).code ?? 'unknown error';
-    const text = `expected to write ${out}, but the file system refuses (${code}); choose another place with --out`;
+    const text = `cannot write ${out} (${code}); choose another place with --out`;
     throw new Complaint('cannot-create', text, { cause: error });
   }
   io.stderr(`written: ${out}\n`);

@@ -1,6 +1,5 @@
 import { resolve } from 'node:path';
-import { findRunFolder } from '../../archive/find-run-folder.ts';
-import { listRunFolders } from '../../archive/list-run-folders.ts';
+import { findRunFolder, listRunFolders } from '../../archive/find-run-folder.ts';
 import { readRun } from '../../archive/read-run.ts';
 import { readLamp } from '../../bench/lamp-file.ts';
 import type { Plan } from '../../plan/plan.ts';

@@ -106,7 +106,7 @@ class StatusLine {
   #start(event: Extract<RunEvent, { event: 'run-started' }>): void {
     this.#started = this.#now();
     this.#lasting(openingText(event));
-    // A condition on a rig may take minutes; the time left goes on falling meanwhile.
+    // A condition on a rig may take minutes; the time left keeps falling meanwhile.
     this.#ticking = setInterval(() => this.#draw(), 1000);
     this.#ticking.unref();
   }

@@ -17,7 +17,7 @@ export interface Watched {
 
 /**
  * Runs `round` now and after every save of what is watched, until Ctrl-C. A save in the middle of a round ends it and
- * begins the next one. Files that cannot be read are told and waited for; a wrong call ends the watch.
+ * begins the next one. Files that cannot be read are reported, and the next save awaited; wrong usage ends the watch.
  */
 export async function watchRun(
   watched: Watched,

@@ -1,9 +1,14 @@
 import { stat } from 'node:fs/promises';
 import { join } from 'node:path';
 import { HTTPException } from 'hono/http-exception';
-import { listRunFolders } from '../../archive/list-run-folders.ts';
+import { DigestCache } from '../../archive/digest-cache.ts';
+import { listRunFolders } from '../../archive/find-run-folder.ts';
 import { manifestFile } from '../../archive/manifest.ts';
+import { isSigned } from '../../archive/signoff-files.ts';
+import { verifyRun } from '../../archive/verify-run.ts';
 import { isBeingWritten } from '../../archive/writer-mark.ts';
+import type { CheckedSeal } from '../../report/pages/archive/seal.ts';
+import { type Desk, trustOf } from './desk.ts';
 
 /** The path of a run folder, by its very name in the archive: whatever else an address says is no run. */
 export async function archivedRun(root: string, name: string): Promise<string> {
@@ -26,4 +31,17 @@ export async function runState(folder: string): Promise<RunState> {
   const found = await exists(folder);
   const fresh = found !== null && Date.now() - found.mtimeMs < sealing;
   return fresh ? 'running' : 'cut off';
+}
+
+/** Files that no page of this process needs to read twice while they stay as they are. */
+const digests = new DigestCache();
+
+/**
+ * Checks every file and signature of a run, as `evenfall verify` does, at the moment of asking; a file that was read
+ * recently and has not changed since is not read again. For showing: signing checks all of it again.
+ */
+export async function checkSeal(desk: Desk, folder: string): Promise<CheckedSeal> {
+  const { keys, policy } = await trustOf(desk);
+  const verification = await verifyRun(folder, keys, policy, digests.sha256File);
+  return { ...verification, signed: await isSigned(folder), keys: keys.length };
 }

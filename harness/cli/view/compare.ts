@@ -8,7 +8,7 @@ import { renderComparePage } from '../../report/pages/compare-page.ts';
 import { archivedRun, runState } from './archived-run.ts';
 import type { Desk } from './desk.ts';
 import type { Served } from './guard.ts';
-import { sealedRecord } from './records.ts';
+import { sealedRecord } from './record-cache.ts';
 import { pagePolicy } from './send.ts';
 
 /** Two runs side by side: the page that `evenfall compare A B --page` writes. */

@@ -11,9 +11,9 @@ import {
   signQueue,
 } from '../../report/pages/archive/sign-queue.ts';
 import { withIndex } from '../../workflow/stored-runs/with-index.ts';
+import { checkSeal } from './archived-run.ts';
 import { type Desk, trustOf } from './desk.ts';
 import type { Served } from './guard.ts';
-import { checkSeal } from './seal.ts';
 import { sendSheet } from './send.ts';
 
 const mostWaiting = 30;

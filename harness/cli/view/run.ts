@@ -7,12 +7,11 @@ import { refusal } from '../../report/pages/archive/refusal.ts';
 import { runSheet, whereText } from '../../report/pages/archive/run-sheet.ts';
 import { sealSection } from '../../report/pages/archive/seal.ts';
 import { withIndex } from '../../workflow/stored-runs/with-index.ts';
-import { archivedRun, runState } from './archived-run.ts';
+import { archivedRun, checkSeal, runState } from './archived-run.ts';
 import type { Desk } from './desk.ts';
 import type { Served } from './guard.ts';
 import { showLive } from './live.ts';
-import { sealedRecord } from './records.ts';
-import { checkSeal } from './seal.ts';
+import { sealedRecord } from './record-cache.ts';
 import { sendSheet } from './send.ts';
 
 /** One run: finished with its seal, or in progress with its progress. */
@@ -42,7 +41,7 @@ async function showSealed(desk: Desk, c: Context, folder: string): Promise<Respo
   }
 }
 
-/** The youngest complete run of the lamp before this one. */
+/** The newest complete run of the lamp before this one. */
 async function runBefore({ root }: Desk, { startedAt, lamp, id }: RunRecord) {
   return withIndex(root, {}, (index) => {
     const found = index

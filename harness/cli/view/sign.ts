@@ -15,11 +15,10 @@ import {
 } from '../../report/pages/archive/sign-form.ts';
 import { Complaint } from '../../workflow/complaint.ts';
 import { signOff } from '../../workflow/signing/sign-off.ts';
-import { archivedRun, runState } from './archived-run.ts';
+import { archivedRun, checkSeal, runState } from './archived-run.ts';
 import { type Desk, trustOf } from './desk.ts';
 import type { Served } from './guard.ts';
-import { sealedRecord } from './records.ts';
-import { checkSeal } from './seal.ts';
+import { sealedRecord } from './record-cache.ts';
 import { sendSheet } from './send.ts';
 
 const nothingEntered: SignEntries = {

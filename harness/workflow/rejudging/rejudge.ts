@@ -82,7 +82,7 @@ export async function rejudge(
     return { record, folder: store.path ?? '' };
   } finally {
     await store.close();
-    // Half of it is of no use: it can be had again at any time.
+    // Half of it is of no use, and the whole can be made again at any time.
     if (!sealed && store.path) await rm(store.path, { recursive: true, force: true });
   }
 }
@@ -105,7 +105,7 @@ async function readSealed(source: string): Promise<RunRecord> {
   );
 }
 
-const nothingStored = 'stopped before everything was judged again; nothing was stored';
+const nothingStored = 'interrupted before everything was judged again; nothing was stored';
 
 interface Judging {
   readonly source: string;

@@ -31,7 +31,7 @@ export async function findResumedRun(
   if (change) {
     throw new Complaint(
       'usage',
-      `run ${stored.record.id} cannot be resumed: ${change}. Start a new run, or resume it with what it had`,
+      `cannot resume run ${stored.record.id}: ${change}. Start a new run, or resume with what the run had`,
     );
   }
   if (!stored.sealed) {
@@ -53,7 +53,7 @@ export function resumedDraft(draft: RunRecord, { record, folder, done }: Resumed
   return { ...draft, deviations, follows: [{ id: record.id, how: 'resumes' }] };
 }
 
-/** Brings the kept conditions into the store: copied from a sealed run, or only drawn again where they lie already. */
+/** Brings the finished conditions into the store: copied from a sealed run, or only shown to the reports where they are stored already. */
 export async function keepConditions(resumed: ResumedRun, store: RunStore): Promise<void> {
   for (const [id, condition] of resumed.done) {
     const spec = id.split('\t')[0] ?? '';
@@ -82,15 +82,23 @@ function finishedConditions(
 
 function firstChange(before: RunRecord, now: RunRecord): string | null {
   if (before.lamp.digest !== now.lamp.digest)
-    return `its lamp file was different (${before.lamp.file})`;
+    return `the lamp file has changed since (${before.lamp.file})`;
   if (before.rig.digest !== now.rig.digest)
-    return `its rig file was different (${before.rig.file})`;
+    return `the rig file has changed since (${before.rig.file})`;
   if (before.lamp.firmware.digest !== now.lamp.firmware.digest)
-    return 'its firmware was a different build';
-  if (before.seed !== now.seed) return `its seed was ${before.seed}, not ${now.seed}`;
+    return `the firmware is another build (it was ${before.lamp.firmware.name})`;
+  if (before.seed !== now.seed) return `the seed is ${now.seed} (it was ${before.seed})`;
   if (JSON.stringify(before.faults) !== JSON.stringify(now.faults))
-    return 'its seeded faults were different';
-  const digests = (record: RunRecord): string =>
-    record.specs.map(({ spec, digest }) => `${spec} ${digest}`).join('\n');
-  return digests(before) === digests(now) ? null : 'the specs have changed since';
+    return 'the seeded faults are others';
+  const specs = changedSpecs(before, now);
+  return specs.length === 0 ? null : `the specs have changed since (${specs.join(', ')})`;
+}
+
+/** Ids of specs that one of the runs does not have, or whose files differ. */
+function changedSpecs(before: RunRecord, now: RunRecord): string[] {
+  const lines = ({ specs }: RunRecord) =>
+    new Map(specs.map(({ spec, digest }) => [`${spec} ${digest}`, spec]));
+  const [old, fresh] = [lines(before), lines(now)];
+  const changed = [...old, ...fresh].filter(([line]) => !old.has(line) || !fresh.has(line));
+  return [...new Set(changed.map(([, spec]) => spec))];
 }

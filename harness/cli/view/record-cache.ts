@@ -4,18 +4,19 @@ import { readRecordFile, recordFile } from '../../archive/record-file.ts';
 import type { RunRecord } from '../../record/run-record.ts';
 
 /** A record of a full run takes some hundred megabytes of memory, and a second to read. */
-const mostKept = 3;
-const kept = new Map<string, { readonly mark: string; readonly record: RunRecord }>();
+const mostCached = 3;
+/** An LRU cache: a map is in the order of insertion. */
+const cache = new Map<string, { readonly mark: string; readonly record: RunRecord }>();
 
-/** The record of a sealed run; one that was read lately and whose file has not changed since is not read again. */
+/** The record of a sealed run; cached as long as its file does not change. */
 export async function sealedRecord(folder: string, now = Date.now()): Promise<RunRecord> {
   const mark = await markOf(folder, now);
-  const known = kept.get(folder);
-  kept.delete(folder);
+  const known = cache.get(folder);
+  cache.delete(folder);
   const record = known?.mark === mark ? known.record : await readRecordFile(folder);
   // A file that is changed while it is read, or just was, is read again next time.
-  if (mark !== null && mark === (await markOf(folder, now))) kept.set(folder, { mark, record });
-  for (const oldest of [...kept.keys()].slice(0, -mostKept)) kept.delete(oldest);
+  if (mark !== null && mark === (await markOf(folder, now))) cache.set(folder, { mark, record });
+  for (const oldest of [...cache.keys()].slice(0, -mostCached)) cache.delete(oldest);
   return record;
 }
 

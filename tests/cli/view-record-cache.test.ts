@@ -1,7 +1,7 @@
 import { readFileSync, statSync, utimesSync, writeFileSync } from 'node:fs';
 import { join } from 'node:path';
 import { expect, it } from 'vitest';
-import { sealedRecord } from '../../harness/cli/view/records.ts';
+import { sealedRecord } from '../../harness/cli/view/record-cache.ts';
 import { scratchFolders } from '../archive/scratch.ts';
 import { sealedRun } from '../archive/signed-run.ts';
 
