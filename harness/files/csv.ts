@@ -1,7 +1,6 @@
 import { type CsvError, parse } from 'csv-parse/sync';
-import { type ColumnTitle, columnTitle } from './column-title.ts';
-import { readNumber } from './csv-number.ts';
-import { evenRate } from './even-rate.ts';
+import { type ColumnTitle, type CsvField, columnTitle, readNumber } from './csv-field.ts';
+import { evenRate, type Instant } from './even-rate.ts';
 import { type Decoded, decoded, faulty } from './file-fault.ts';
 
 /** A column of samples. */
@@ -53,17 +52,16 @@ export function readCsv(text: string, givenRate?: number): Decoded<CsvTable> {
       'empty',
       'expected rows of numbers in the CSV file, found none: record something first',
     );
-  const commas = decimalCommas(rows.value);
+  const commas = decimalCommas(first, rows.value);
   if (commas) return commas;
   const ragged = rows.value.find(({ fields }) => fields.length !== first.fields.length);
   if (ragged) return raggedRow(first, ragged);
 
-  const heading = readHeading(rows.value);
+  const heading = readHeading(rows.value, first);
   if (!heading.ok) return heading;
-  const { titles, body } = heading.value;
-  const values = readBody(body);
-  if (!values.ok) return values;
-  return assemble(titles, body, values.value, givenRate);
+  const columns = readColumns(heading.value);
+  if (!columns.ok) return columns;
+  return assemble(heading.value, columns.value, givenRate);
 }
 
 /** Tables of numbers hold no quotation marks; splitting them at the separators is exact, and many times faster. */
@@ -117,8 +115,7 @@ function delimiterOf(text: string): string {
  * Decimal commas in a table that is separated by commas too fall apart into whole numbers. Two marks betray them: twice
  * as many fields as the header has names, or second halves that begin with a zero, as in 0,05.
  */
-function decimalCommas(rows: readonly Row[]): ReturnType<typeof faulty> | null {
-  const first = rows[0]!;
+function decimalCommas(first: Row, rows: readonly Row[]): ReturnType<typeof faulty> | null {
   const row = rows.find(({ fields }) => {
     const halves = fields.length % 2 === 0 && fields.every((field) => /^[+-]?\d+$/.test(field));
     const doubled = fields.length === 2 * first.fields.length;
@@ -147,21 +144,23 @@ function fieldCount({ fields }: Row): string {
 
 interface Heading {
   readonly titles: readonly ColumnTitle[];
+  /** Rows of numbers, and the line of the first of them. */
   readonly body: readonly Row[];
+  readonly firstLine: number;
 }
 
 /** A first row without any number in it is a header; a second one with units in brackets belongs to it. */
-function readHeading(rows: readonly Row[]): Decoded<Heading> {
-  const [first, second] = rows as readonly [Row, ...Row[]];
+function readHeading(rows: readonly Row[], first: Row): Decoded<Heading> {
   const hasHeader = first.fields.every((field) => readNumber(field).kind === 'text');
   if (!hasHeader) {
     const titles = first.fields.map((_, k) => ({ name: `column ${k + 1}`, unit: null }));
-    return decoded({ titles, body: rows });
+    return decoded({ titles, body: rows, firstLine: first.line });
   }
-  const hasUnits = second?.fields.every((field) => /^(\(.*\)|\[.*\]|)$/.test(field)) ?? false;
-  const titles = first.fields.map((field, k) =>
-    columnTitle(hasUnits ? `${field} ${second!.fields[k]}` : field, k + 1),
-  );
+  const [, second] = rows;
+  const units = second?.fields.every((field) => /^(\(.*\)|\[.*\]|)$/.test(field))
+    ? second.fields
+    : [];
+  const titles = first.fields.map((field, k) => columnTitle(`${field} ${units[k] ?? ''}`, k + 1));
   const names = titles.map(({ name }) => name);
   const twice = names.findIndex((name, k) => names.indexOf(name) !== k);
   if (twice >= 0)
@@ -169,29 +168,38 @@ function readHeading(rows: readonly Row[]): Decoded<Heading> {
       line: first.line,
       column: twice + 1,
     });
-  const body = rows.slice(hasUnits ? 2 : 1);
-  if (body.length === 0)
+  const body = rows.slice(units.length > 0 ? 2 : 1);
+  const [top] = body;
+  if (!top)
     return faulty('empty', 'the CSV file has a header and no rows: record something first', {
       line: first.line,
     });
-  return decoded({ titles, body });
+  return decoded({ titles, body, firstLine: top.line });
+}
+
+interface Column extends CsvColumn {
+  /** From 0. */
+  readonly place: number;
 }
 
 /** All fields as numbers, column by column. */
-function readBody(body: readonly Row[]): Decoded<Float64Array[]> {
-  const columns = body[0]!.fields.map(() => new Float64Array(body.length));
+function readColumns({ titles, body }: Heading): Decoded<readonly Column[]> {
+  const columns = titles.map(
+    (title, place): Column => ({ ...title, place, samples: new Float64Array(body.length) }),
+  );
   for (const [k, { line, fields }] of body.entries()) {
-    for (const [c, field] of fields.entries()) {
+    for (const { place, samples } of columns) {
+      const field = fields[place] ?? '';
       const read = readNumber(field);
-      if (read.kind === 'number') columns[c]![k] = read.value;
-      else return badField(read.kind, field, line, c + 1);
+      if (read.kind === 'number') samples[k] = read.value;
+      else return badField(read.kind, field, line, place + 1);
     }
   }
   return decoded(columns);
 }
 
 function badField(
-  kind: 'decimal-comma' | 'not-finite' | 'blank' | 'text',
+  kind: Exclude<CsvField['kind'], 'number'>,
   field: string,
   line: number,
   column: number,
@@ -213,49 +221,48 @@ function badField(
 }
 
 function assemble(
-  titles: readonly ColumnTitle[],
-  body: readonly Row[],
-  values: readonly Float64Array[],
+  { body, firstLine }: Heading,
+  columns: readonly Column[],
   givenRate: number | undefined,
 ): Decoded<CsvTable> {
-  const timeColumn = findTime(titles, values.length, givenRate);
-  if (timeColumn === null && givenRate === undefined)
+  const time = findTime(columns, givenRate);
+  const others = columns
+    .filter((column) => column !== time)
+    .map(({ name, unit, samples }) => ({ name, unit, samples }));
+  if (!time) {
+    if (givenRate !== undefined) return decoded({ rate: givenRate, start: 0, columns: others });
     return faulty(
       'no-rate',
       'the CSV file has no time column: name one "time" in a header, or give the sampling rate (--rate "10 kS/s")',
     );
-  const columns = titles.flatMap(({ name, unit }, k) =>
-    k === timeColumn ? [] : [{ name, unit, samples: values[k]! }],
-  );
-  if (columns.length === 0)
+  }
+  if (others.length === 0)
     return faulty('empty', 'the CSV file has a time column and no samples beside it', {
-      line: body[0]!.line,
+      line: firstLine,
     });
-  if (timeColumn === null) return decoded({ rate: givenRate!, start: 0, columns });
-  const timing = evenRate(
-    values[timeColumn]!,
-    titles[timeColumn]!,
-    body.map(({ fields, line }) => ({ text: fields[timeColumn]!, line })),
-    timeColumn + 1,
-  );
+  const timing = evenRate(instantsOf(time, body), time, time.place + 1);
   if (!timing.ok) return timing;
   const { rate, start } = timing.value;
   if (givenRate !== undefined && Math.abs(givenRate / rate - 1) > 1e-3)
     return faulty(
       'rate-conflict',
       `the time column says ${rate} Hz, the given rate is ${givenRate} Hz: leave one of them out`,
-      { line: body[0]!.line, column: timeColumn + 1 },
+      { line: firstLine, column: time.place + 1 },
     );
-  return decoded({ rate, start, columns });
+  return decoded({ rate, start, columns: others });
 }
 
-function findTime(
-  titles: readonly ColumnTitle[],
-  count: number,
-  givenRate: number | undefined,
-): number | null {
-  const named = titles.findIndex(({ name }) => /^(t|time|seconds?)$/i.test(name));
-  if (named >= 0) return named;
-  const headless = titles.every(({ name }, k) => name === `column ${k + 1}`);
-  return headless && count > 1 && givenRate === undefined ? 0 : null;
+function instantsOf({ samples, place }: Column, body: readonly Row[]): readonly Instant[] {
+  return body.map(({ fields, line }, k) => ({
+    value: samples[k] ?? Number.NaN,
+    text: fields[place] ?? '',
+    line,
+  }));
+}
+
+function findTime(columns: readonly Column[], givenRate: number | undefined): Column | undefined {
+  const named = columns.find(({ name }) => /^(t|time|seconds?)$/i.test(name));
+  if (named) return named;
+  const headless = columns.every(({ name, place }) => name === `column ${place + 1}`);
+  return headless && columns.length > 1 && givenRate === undefined ? columns[0] : undefined;
 }

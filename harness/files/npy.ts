@@ -122,15 +122,16 @@ function parseHeader(text: string): Decoded<{ descr: string; count: number }> {
       'the NPY header lacks descr, fortran_order or shape: the file is damaged; save it again',
     );
   const type = descr[1] ?? '';
+  const [, lengths = ''] = shape;
   const refused = refusedType(type);
   if (refused)
     return faulty(
       'unsupported',
       `expected real numbers in the NPY file, found ${refused}: save it with .astype('<f4')`,
     );
-  const axes = shape[1]!.split(',').flatMap((part) => (part.trim() === '' ? [] : [Number(part)]));
+  const axes = lengths.split(',').flatMap((part) => (part.trim() === '' ? [] : [Number(part)]));
   if (!axes.every((length) => Number.isSafeInteger(length) && length >= 0))
-    return faulty('not-this-format', `the NPY header has the shape (${shape[1]}): it is damaged`);
+    return faulty('not-this-format', `the NPY header has the shape (${lengths}): it is damaged`);
   if (axes.length === 0 || axes.filter((length) => length !== 1).length > 1)
     return faulty(
       'unsupported',

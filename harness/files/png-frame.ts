@@ -64,8 +64,8 @@ export function decodePngFrame(bytes: Uint8Array, setup: PngFrameSetup): Decoded
     for (let column = 0; column < width; column++) {
       const at = (row * width + column) * channels;
       for (let colour = 0; colour < colours; colour++) {
-        const value = data[at + colour]!;
-        sum += light[value]!;
+        const value = data[at + colour] ?? 0;
+        sum += light[value] ?? 0;
         if (value === top) full++;
       }
     }

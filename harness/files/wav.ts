@@ -2,14 +2,18 @@ import { type Decoded, decoded, faulty } from './file-fault.ts';
 
 /** The channels of a WAV file; full scale is ±1, as the format has no unit. */
 export interface WavAudio {
-  /** One array per channel, all of one length. */
-  readonly channels: readonly (Float32Array | Float64Array)[];
+  /** All of one length. */
+  readonly channels: readonly WavChannel[];
   /** Sampling rate, Hz. */
   readonly rate: number;
   /** Quantisation step of integer samples, as a part of full scale 1; 0 for floating point. */
   readonly step: number;
-  /** Integer samples on the lowest or highest code, per channel; 0 for floating point. */
-  readonly clipped: readonly number[];
+}
+
+export interface WavChannel {
+  readonly samples: Float32Array | Float64Array;
+  /** Integer samples on the lowest or highest code; 0 for floating point. */
+  readonly clipped: number;
 }
 
 interface Format {
@@ -125,18 +129,13 @@ function readSamples(data: Uint8Array, format: Format): Decoded<WavAudio> {
     );
   const read = sampleReader(data, tag, bits);
   const ArrayType = bits > 24 && !(tag === floating && bits === 32) ? Float64Array : Float32Array;
-  const channels = Array.from({ length: count }, (_, channel) => {
+  const step = tag === floating ? 0 : 2 ** (1 - bits);
+  const channels = Array.from({ length: count }, (_, channel): WavChannel => {
     const samples = new ArrayType(frames);
     for (let k = 0; k < frames; k++) samples[k] = read(k * frameBytes + (channel * bits) / 8);
-    return samples;
+    return { samples, clipped: step === 0 ? 0 : countClipped(samples, step) };
   });
-  const step = tag === floating ? 0 : 2 ** (1 - bits);
-  return decoded({
-    channels,
-    rate,
-    step,
-    clipped: channels.map((samples) => (step === 0 ? 0 : countClipped(samples, step))),
-  });
+  return decoded({ channels, rate, step });
 }
 
 function sampleReader(data: Uint8Array, tag: number, bits: number): (at: number) => number {

@@ -59,17 +59,17 @@ function fromNpy(bytes: Uint8Array, rate: number | undefined): Decoded<WaveformF
 function fromWav(bytes: Uint8Array, rate: number | undefined): Decoded<WaveformFile> {
   const result = decodeWav(bytes);
   if (!result.ok) return result;
-  const { channels, rate: stated, step, clipped } = result.value;
+  const { channels, rate: stated, step } = result.value;
   if (rate !== undefined && Math.abs(rate / stated - 1) > 1e-3)
     return faulty(
       'rate-conflict',
       `the WAV file says ${stated} Hz, the given rate is ${rate} Hz: leave --rate out`,
     );
-  const columns = channels.map((samples, k) => ({
+  const columns = channels.map(({ samples, clipped }, k) => ({
     name: `channel ${k + 1}`,
     unit: null,
     samples,
-    clipped: clipped[k]!,
+    clipped,
     step,
   }));
   return decoded({ format: 'WAV', rate: stated, start: 0, columns });

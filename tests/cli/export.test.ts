@@ -74,7 +74,7 @@ describe('evenfall export', () => {
     const wav = decodeWav(readFileSync(join(root, 'wav/0000-light.wav')));
     expect(stderr).toContain('full scale 1.0 stands for 0.75 lx');
     expect(wav.ok && wav.value.rate).toBe(20_000);
-    expect(wav.ok && [...wav.value.channels[0]!].map((value) => value * 0.75)).toEqual(
+    expect(wav.ok && [...wav.value.channels[0]!.samples].map((value) => value * 0.75)).toEqual(
       light.map((value) => expect.closeTo(value, 6)),
     );
   });
