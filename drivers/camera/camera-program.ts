@@ -5,9 +5,9 @@ import { BenchError, type BenchErrorKind } from '../../harness/bench/errors.ts';
 import type { Call, Camera, Clock, Identity } from '../../harness/bench/ports.ts';
 import { decodePngFrame, type PngFrameSetup } from '../../harness/files/png-frame.ts';
 import type { CameraFrame } from '../../harness/measure/observation.ts';
+import { Mutex } from '../transport/mutex.ts';
 import { runProgram } from '../transport/run-program.ts';
-import { Turns } from '../transport/turns.ts';
-import { within } from '../transport/within.ts';
+import { withDeadline } from '../transport/with-deadline.ts';
 
 export interface CameraParts {
   readonly name: string;
@@ -25,7 +25,7 @@ export class CameraProgram implements Camera {
   readonly driver = 'camera';
   readonly name: string;
   readonly #parts: CameraParts;
-  readonly #turns = new Turns();
+  readonly #mutex = new Mutex();
   readonly #closing = new AbortController();
 
   constructor(parts: CameraParts) {
@@ -36,7 +36,7 @@ export class CameraProgram implements Camera {
   /** The program's name: a camera that a program drives has no other voice. */
   async identify(call: Call): Promise<Identity> {
     const [program = ''] = this.#parts.command;
-    return within(this.name, call, this.#closing.signal, async () => ({
+    return withDeadline(this.name, call, this.#closing.signal, async () => ({
       maker: '',
       model: program,
       serial: '',
@@ -49,8 +49,8 @@ export class CameraProgram implements Camera {
     { exposure, frameRate }: { readonly exposure: number; readonly frameRate: number },
     call: Call,
   ): Promise<CameraFrame> {
-    return within(this.name, call, this.#closing.signal, (signal) =>
-      this.#turns.take(signal, async () => {
+    return withDeadline(this.name, call, this.#closing.signal, (signal) =>
+      this.#mutex.run(signal, async () => {
         const began = this.#parts.clock.now();
         const bytes = await this.#picture(exposure, frameRate, signal);
         const read = decodePngFrame(bytes, this.#parts.picture);

@@ -1,5 +1,5 @@
 import type { Instrument } from '../../harness/bench/ports.ts';
-import { expectThat, type Guarantee, type Kind, plainCall, type Subject } from './guarantee.ts';
+import { type Candidate, expectThat, type Guarantee, type Kind, plainCall } from './guarantee.ts';
 import { longCall } from './long-call.ts';
 import { atOnce, expectKind, rejectsWith, resolves, settled } from './settled.ts';
 
@@ -16,9 +16,9 @@ export const commonGuarantees: readonly Guarantee[] = [
   {
     guarantee: 'It says who it is, and says the same again',
     kinds: every,
-    check: async (instrument, subject) => {
-      const first = await identify(instrument, subject);
-      const second = await identify(instrument, subject);
+    check: async (instrument, candidate) => {
+      const first = await identify(instrument, candidate);
+      const second = await identify(instrument, candidate);
       expectThat(first.raw !== '', 'the identity should have text in raw, but it is empty');
       expectThat(
         JSON.stringify(first) === JSON.stringify(second),
@@ -37,8 +37,8 @@ export const commonGuarantees: readonly Guarantee[] = [
   {
     guarantee: 'A call whose signal has aborted rejects with cancelled, at once',
     kinds: every,
-    check: async (instrument, subject) => {
-      const call = { ...plainCall(subject), signal: AbortSignal.abort() };
+    check: async (instrument, candidate) => {
+      const call = { ...plainCall(candidate), signal: AbortSignal.abort() };
       await rejectsWith(instrument.identify(call), ['cancelled'], atOnce, 'identify()');
     },
   },
@@ -46,10 +46,10 @@ export const commonGuarantees: readonly Guarantee[] = [
     guarantee:
       'A call that is aborted under way rejects with cancelled, at once, and leaves it usable',
     kinds: every,
-    check: async (instrument, subject) => {
+    check: async (instrument, candidate) => {
       const abort = new AbortController();
-      const call = { signal: abort.signal, deadline: subject.deadline };
-      const { what, under } = longCall(instrument, subject, call);
+      const call = { signal: abort.signal, deadline: candidate.deadline };
+      const { what, under } = longCall(instrument, candidate, call);
       under.catch(() => {});
       await pause();
       abort.abort();
@@ -57,8 +57,8 @@ export const commonGuarantees: readonly Guarantee[] = [
       // It may have been done by then.
       if (outcome.how === 'rejected') expectKind(outcome.error, ['cancelled'], what);
       const after = await settled(
-        instrument.identify(plainCall(subject)),
-        subject.deadline + grace,
+        instrument.identify(plainCall(candidate)),
+        candidate.deadline + grace,
         'identify() after an abort',
       );
       if (after.how === 'rejected')
@@ -68,10 +68,10 @@ export const commonGuarantees: readonly Guarantee[] = [
   {
     guarantee: 'A call settles within its deadline and the time that it measures',
     kinds: every,
-    check: async (instrument, subject) => {
+    check: async (instrument, candidate) => {
       const deadline = 0.05;
-      const call = { ...plainCall(subject), deadline };
-      const { what, under } = longCall(instrument, subject, call, briefly);
+      const call = { ...plainCall(candidate), deadline };
+      const { what, under } = longCall(instrument, candidate, call, briefly);
       const outcome = await settled(under, deadline + briefly + grace, what);
       if (outcome.how === 'rejected') expectKind(outcome.error, ['timeout'], what);
     },
@@ -79,39 +79,48 @@ export const commonGuarantees: readonly Guarantee[] = [
   {
     guarantee: 'close() never rejects, also when called again or twice at once',
     kinds: every,
-    check: async (instrument, subject) => {
-      await identify(instrument, subject);
+    check: async (instrument, candidate) => {
+      await identify(instrument, candidate);
       const both = Promise.all([instrument.close(), instrument.close()]);
-      await resolves(both, subject.deadline, 'close() twice at once');
-      await resolves(instrument.close(), subject.deadline, 'close() again');
+      await resolves(both, candidate.deadline, 'close() twice at once');
+      await resolves(instrument.close(), candidate.deadline, 'close() again');
     },
   },
   {
     guarantee: 'After close() every call rejects with closed',
     kinds: every,
-    check: async (instrument, subject) => {
-      await resolves(instrument.close(), subject.deadline, 'close()');
-      await rejectsWith(instrument.identify(plainCall(subject)), ['closed'], atOnce, 'identify()');
-      const { what, under } = longCall(instrument, subject, plainCall(subject));
+    check: async (instrument, candidate) => {
+      await resolves(instrument.close(), candidate.deadline, 'close()');
+      await rejectsWith(
+        instrument.identify(plainCall(candidate)),
+        ['closed'],
+        atOnce,
+        'identify()',
+      );
+      const { what, under } = longCall(instrument, candidate, plainCall(candidate));
       await rejectsWith(under, ['closed'], atOnce, what);
     },
   },
   {
     guarantee: 'close() ends work in flight with closed',
     kinds: every,
-    check: async (instrument, subject) => {
-      const { what, under } = longCall(instrument, subject, plainCall(subject));
+    check: async (instrument, candidate) => {
+      const { what, under } = longCall(instrument, candidate, plainCall(candidate));
       under.catch(() => {});
       await pause();
-      await resolves(instrument.close(), subject.deadline, 'close()');
+      await resolves(instrument.close(), candidate.deadline, 'close()');
       const outcome = await settled(under, atOnce, `${what} when close() came`);
       if (outcome.how === 'rejected') expectKind(outcome.error, ['closed'], what);
     },
   },
 ];
 
-function identify(instrument: Instrument, subject: Subject) {
-  return resolves(instrument.identify(plainCall(subject)), subject.deadline + grace, 'identify()');
+function identify(instrument: Instrument, candidate: Candidate) {
+  return resolves(
+    instrument.identify(plainCall(candidate)),
+    candidate.deadline + grace,
+    'identify()',
+  );
 }
 
 function pause(): Promise<void> {

@@ -1,12 +1,12 @@
 import type { Instrument } from '../../harness/bench/ports.ts';
 import { commonGuarantees } from './common-guarantees.ts';
 import { digitiserGuarantees } from './digitiser-guarantees.ts';
-import { type Guarantee, type Kind, type Subject, Unproven } from './guarantee.ts';
+import { type Candidate, type Guarantee, type Kind, Unproven } from './guarantee.ts';
 import { linkGuarantees } from './link-guarantees.ts';
 import { readingGuarantees } from './reading-guarantees.ts';
 import { supplyGuarantees } from './supply-guarantees.ts';
 
-export type { Subject } from './guarantee.ts';
+export type { Candidate } from './guarantee.ts';
 
 export interface ConformanceResult {
   readonly guarantee: string;
@@ -34,12 +34,12 @@ export function guaranteesFor(kind: Kind): readonly Guarantee[] {
  */
 export async function holdTo(
   { guarantee, check }: Guarantee,
-  subject: Subject,
+  candidate: Candidate,
 ): Promise<ConformanceResult> {
   let instrument: Instrument | null = null;
   try {
-    instrument = await subject.open();
-    await check(instrument, subject);
+    instrument = await candidate.open();
+    await check(instrument, candidate);
     return { guarantee, outcome: 'kept', detail: '' };
   } catch (error) {
     const detail = error instanceof Error ? error.message : String(error);
@@ -52,7 +52,7 @@ export async function holdTo(
 /** Holds an instrument of this kind against all its promises, one after another. */
 export async function* conformance(
   kind: Kind,
-  subject: Subject,
+  candidate: Candidate,
 ): AsyncGenerator<ConformanceResult> {
-  for (const guarantee of guaranteesFor(kind)) yield await holdTo(guarantee, subject);
+  for (const guarantee of guaranteesFor(kind)) yield await holdTo(guarantee, candidate);
 }

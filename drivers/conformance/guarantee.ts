@@ -2,7 +2,7 @@ import type { Lamp } from '../../harness/bench/lamp.ts';
 import type { Call, Instrument } from '../../harness/bench/ports.ts';
 
 /** What is held to the promises of harness/bench/ports.ts. */
-export interface Subject {
+export interface Candidate {
   readonly lamp: Lamp;
   /** Opens the instrument anew; the suite closes what it opened. */
   open(): Promise<Instrument>;
@@ -22,7 +22,7 @@ export interface Guarantee<K extends Kind = Kind> {
   readonly guarantee: string;
   readonly kinds: readonly K[];
   /** Resolves when kept; throws Broken, or Unproven where this instrument gives no chance to see it. */
-  check(instrument: Extract<Instrument, { kind: K }>, subject: Subject): Promise<void>;
+  check(instrument: Extract<Instrument, { kind: K }>, candidate: Candidate): Promise<void>;
 }
 
 /** The promise was broken; the message says what was expected and what happened. */
@@ -40,6 +40,6 @@ export function expectThat(condition: boolean, otherwise: string): asserts condi
 }
 
 /** An ordinary call. */
-export function plainCall({ deadline }: Subject): Call {
+export function plainCall({ deadline }: Candidate): Call {
   return { deadline, signal: new AbortController().signal };
 }

@@ -1,16 +1,16 @@
 import type { Call, Digitiser, Instrument } from '../../harness/bench/ports.ts';
-import type { Subject } from './guarantee.ts';
+import type { Candidate } from './guarantee.ts';
 
 /** The call that takes this instrument longest, by name: a record or an integration of `longest` seconds, where it can. */
 export function longCall(
   instrument: Instrument,
-  subject: Subject,
+  candidate: Candidate,
   call: Call,
   longest = 5,
 ): { readonly what: string; readonly under: Promise<unknown> } {
   switch (instrument.kind) {
     case 'digitiser':
-      return { what: 'a record under way', under: record(instrument, subject, call, longest) };
+      return { what: 'a record under way', under: record(instrument, candidate, call, longest) };
     case 'colour-sensor':
       return {
         what: 'a reading under way',
@@ -30,26 +30,26 @@ export function longCall(
 
 async function record(
   digitiser: Digitiser,
-  subject: Subject,
+  candidate: Candidate,
   call: Call,
   longest: number,
 ): Promise<unknown> {
   const { capabilities } = digitiser;
-  const { rate, duration } = recordOf(digitiser, subject);
+  const { rate, duration } = usualRecord(digitiser, candidate);
   const most = Math.min(longest, capabilities.longestRecord / rate);
   const setup = {
     inputs: capabilities.inputs.slice(0, 1).map((input) => ({ input })),
     rate,
-    duration: subject.record ? duration : most,
+    duration: candidate.record ? duration : most,
   };
   const { finished } = await digitiser.arm(setup, call);
   return finished;
 }
 
 /** A record that the digitiser can take. */
-export function recordOf(
+export function usualRecord(
   { capabilities }: Digitiser,
-  { record }: Subject,
+  { record }: Candidate,
 ): { readonly rate: number; readonly duration: number } {
   return record ?? { rate: Math.min(10e3, capabilities.highestRate), duration: 0.05 };
 }

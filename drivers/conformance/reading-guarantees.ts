@@ -8,11 +8,11 @@ export const readingGuarantees: readonly Guarantee<'colour-sensor' | 'camera'>[]
   {
     guarantee: 'A reading is whole: state, tristimulus values, integration time',
     kinds: ['colour-sensor'],
-    check: async (sensor, subject) => {
+    check: async (sensor, candidate) => {
       if (sensor.kind !== 'colour-sensor') return;
       const integration = 0.1;
-      const read = sensor.read({ integration }, plainCall(subject));
-      const reading = await resolves(read, subject.deadline + integration, 'read()');
+      const read = sensor.read({ integration }, plainCall(candidate));
+      const reading = await resolves(read, candidate.deadline + integration, 'read()');
       const { X, Y, Z, state } = reading;
       expectThat(states.includes(state), `state should be ${states.join(', ')}, but is ${state}`);
       if (state === 'good')
@@ -22,33 +22,33 @@ export const readingGuarantees: readonly Guarantee<'colour-sensor' | 'camera'>[]
         );
       expectThat(
         Math.abs(reading.integration / integration - 1) < 0.5,
-        `${integration} s of integration were asked for, but ${reading.integration} s came`,
+        `it integrated for ${reading.integration} s; expected ${integration} s`,
       );
     },
   },
   {
     guarantee: 'An integration time of nothing is refused or unsupported',
     kinds: ['colour-sensor'],
-    check: async (sensor, subject) => {
+    check: async (sensor, candidate) => {
       if (sensor.kind !== 'colour-sensor') return;
-      const read = sensor.read({ integration: 0 }, plainCall(subject));
-      await rejectsWith(read, ['unsupported', 'refused'], subject.deadline, 'read() over 0 s');
+      const read = sensor.read({ integration: 0 }, plainCall(candidate));
+      await rejectsWith(read, ['unsupported', 'refused'], candidate.deadline, 'read() over 0 s');
     },
   },
   {
     guarantee: 'A frame is whole: rows, line time, exposure',
     kinds: ['camera'],
-    check: async (camera, subject) => {
+    check: async (camera, candidate) => {
       if (camera.kind !== 'camera') return;
       const exposure = 0.01;
-      const shoot = camera.shoot({ exposure, frameRate: 25 }, plainCall(subject));
-      const frame = await resolves(shoot, subject.deadline, 'shoot()');
+      const shoot = camera.shoot({ exposure, frameRate: 25 }, plainCall(candidate));
+      const frame = await resolves(shoot, candidate.deadline, 'shoot()');
       expectThat(frame.rows.length > 1, `a frame has rows, but this one has ${frame.rows.length}`);
       expectThat(frame.rows.every(Number.isFinite), 'every row should be a figure');
       expectThat(frame.lineTime > 0, `line time should be above 0, but is ${frame.lineTime}`);
       expectThat(
         Math.abs(frame.exposure / exposure - 1) < 0.5,
-        `${exposure} s of exposure were asked for, but ${frame.exposure} s came`,
+        `it exposed for ${frame.exposure} s; expected ${exposure} s`,
       );
     },
   },

@@ -9,9 +9,8 @@ import type {
   RawMessage,
   Reply,
 } from '../../harness/bench/ports.ts';
-import { atMost } from '../transport/at-most.ts';
 import type { SerialLine } from '../transport/serial-byte-port.ts';
-import { within } from '../transport/within.ts';
+import { settledOrTimeout, withDeadline } from '../transport/with-deadline.ts';
 import { type BreakMethod, sendFrame, sendSlots } from './dmx-line.ts';
 import { SlotSender } from './slot-sender.ts';
 import { frameRate, mostSlots } from './slots.ts';
@@ -115,7 +114,7 @@ export class DmxLampLink implements LampLink {
     this.#line = null;
     // Closing the port first: a frame that hangs in it would never be over.
     if (held !== null)
-      await atMost(
+      await settledOrTimeout(
         release,
         held.then((line) => line.close()),
       );
@@ -152,7 +151,7 @@ export class DmxLampLink implements LampLink {
   }
 
   #within<T>(call: Call, work: (signal: AbortSignal) => Promise<T>): Promise<T> {
-    return within(this.name, call, this.#closing.signal, work);
+    return withDeadline(this.name, call, this.#closing.signal, work);
   }
 
   #error(kind: BenchErrorKind, why: string): BenchError {

@@ -29,7 +29,7 @@ export class ProgramDigitiser extends ProgramInstrument implements Digitiser {
     if (!(rate > 0 && rate <= highestRate) || duration * rate > longestRecord)
       throw this.error(
         'unsupported',
-        `${duration} s at ${rate} S/s was asked for; it takes up to ${highestRate} S/s and ${longestRecord} samples`,
+        `it cannot record ${duration} s at ${rate} S/s, only up to ${highestRate} S/s and ${longestRecord} samples`,
       );
     const started = this.clock.now();
     const order = { do: 'record', inputs: inputs.map(({ input }) => input), rate, duration };
@@ -41,7 +41,7 @@ export class ProgramDigitiser extends ProgramInstrument implements Digitiser {
         if (found?.samples.length !== samples)
           throw this.error(
             'garbled',
-            `${samples} samples of input ${input} were expected, ${found?.samples.length ?? 'none'} came`,
+            `its program sent ${found?.samples.length ?? 'no'} samples of input ${input}; expected ${samples}`,
           );
         const { scale, offset, lowest, highest } = found;
         const codes = Float32Array.from(found.samples);

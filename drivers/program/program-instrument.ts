@@ -2,9 +2,9 @@ import type * as z from 'zod';
 import { BenchError, type BenchErrorKind } from '../../harness/bench/errors.ts';
 import type { Call, Clock, Identity } from '../../harness/bench/ports.ts';
 import { plainLine } from '../../harness/files/plain-text.ts';
+import { Mutex } from '../transport/mutex.ts';
 import { runProgram } from '../transport/run-program.ts';
-import { Turns } from '../transport/turns.ts';
-import { within } from '../transport/within.ts';
+import { withDeadline } from '../transport/with-deadline.ts';
 import { identityAnswer } from './program-answers.ts';
 
 export interface ProgramParts {
@@ -23,7 +23,7 @@ export class ProgramInstrument {
   readonly name: string;
   protected readonly clock: Clock;
   readonly #parts: ProgramParts;
-  readonly #turns = new Turns();
+  readonly #mutex = new Mutex();
   readonly #closing = new AbortController();
 
   constructor(parts: ProgramParts) {
@@ -48,8 +48,8 @@ export class ProgramInstrument {
     answer: Schema,
     call: Call,
   ): Promise<z.infer<Schema>> {
-    return within(this.name, call, this.#closing.signal, (signal) =>
-      this.#turns.take(signal, async () => {
+    return withDeadline(this.name, call, this.#closing.signal, (signal) =>
+      this.#mutex.run(signal, async () => {
         const input = `${JSON.stringify(order)}\n`;
         const text = (await runProgram({ ...this.#parts, input }, signal)).toString('utf8').trim();
         return this.#read(order.do, text, answer);
@@ -69,7 +69,7 @@ export class ProgramInstrument {
     } catch (error) {
       throw this.error(
         'garbled',
-        `JSON was expected in answer to "${order}", "${shown}" came`,
+        `its program answered "${order}" with "${shown}"; expected JSON`,
         error,
       );
     }
@@ -78,6 +78,6 @@ export class ProgramInstrument {
     const why = parsed.error.issues
       .map(({ path, message }) => `${path.map(String).join('.') || 'the value'}: ${message}`)
       .join('; ');
-    throw this.error('garbled', `in answer to "${order}" came "${shown}": ${why}`);
+    throw this.error('garbled', `its program answered "${order}" with "${shown}": ${why}`);
   }
 }

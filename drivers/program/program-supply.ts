@@ -19,7 +19,7 @@ export class ProgramSupply extends ProgramInstrument implements Supply {
     if (!(volts >= 0 && volts <= this.#highestVolts))
       throw this.error(
         'refused',
-        `${volts} V was asked for, but the rig file allows 0 to ${this.#highestVolts} V; nothing was changed`,
+        `the rig file does not allow ${volts} V, only 0 to ${this.#highestVolts} V; nothing was changed`,
       );
     await this.ask({ do: 'set', volts, 'limit-amps': limitAmps ?? null }, doneAnswer, call);
   }

@@ -89,13 +89,13 @@ export class RecordingDigitiser implements Digitiser {
     if (Math.abs(setup.rate / found.rate - 1) > sameRate)
       throw this.#error(
         'unsupported',
-        `${setup.rate} S/s was asked for, but input ${input} was recorded at ${found.rate} S/s; ask for that rate`,
+        `input ${input} was recorded at ${found.rate} S/s, not at ${setup.rate} S/s; ask for that rate`,
       );
     const needed = samplesOf(setup, found);
     if (needed > found.samples)
       throw this.#error(
         'unsupported',
-        `${setup.duration} s was asked for, but the record of input ${input} holds ${found.samples / found.rate} s; record longer`,
+        `the record of input ${input} holds ${found.samples / found.rate} s, less than the ${setup.duration} s of the capture; record longer`,
       );
     return found;
   }
@@ -104,8 +104,7 @@ export class RecordingDigitiser implements Digitiser {
     try {
       await this.#clock.waitUntil(instant, AbortSignal.any([signal, this.#closing.signal]));
     } catch (error) {
-      if (this.#closing.signal.aborted)
-        throw this.#error('closed', 'it was closed meanwhile', error);
+      if (this.#closing.signal.aborted) throw this.#error('closed', 'it was closed', error);
       if (signal.aborted) throw this.#error('cancelled', 'the acquisition was cancelled', error);
       throw error;
     }

@@ -12,8 +12,7 @@ import type {
 } from '../../harness/bench/ports.ts';
 import { SlotSender } from '../dmx/slot-sender.ts';
 import { mostSlots } from '../dmx/slots.ts';
-import { atMost } from '../transport/at-most.ts';
-import { within } from '../transport/within.ts';
+import { settledOrTimeout, withDeadline } from '../transport/with-deadline.ts';
 import { copies, encodeSacn, keepAlive } from './packet.ts';
 import type { SacnSocket } from './sacn-socket.ts';
 
@@ -137,7 +136,7 @@ export class SacnLampLink implements LampLink {
     this.#closing.abort();
     const running = this.#sender.running;
     const ended = this.#sender.stop().then(() => (running ? this.#terminate() : undefined));
-    await atMost(farewell, ended);
+    await settledOrTimeout(farewell, ended);
     await this.#socket?.then((socket) => socket.close()).catch(() => {});
   }
 
@@ -186,7 +185,7 @@ export class SacnLampLink implements LampLink {
   }
 
   #within<T>(call: Call, work: () => Promise<T>): Promise<T> {
-    return within(this.name, call, this.#closing.signal, async () => {
+    return withDeadline(this.name, call, this.#closing.signal, async () => {
       await this.#forgotten;
       return work();
     });

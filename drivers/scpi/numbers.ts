@@ -1,6 +1,6 @@
 import { BenchError } from '../../harness/bench/errors.ts';
 
-/** Anything at or beyond this stands for "not a number" (9.91E37) or infinity (9.9E37). SCPI-1999, confirmed. */
+/** Anything at or beyond this means "not a number" (9.91E37) or infinity (9.9E37). SCPI-1999, confirmed. */
 const sentinel = 9.89e37;
 const notANumber = 9.905e37;
 
@@ -14,18 +14,18 @@ export function readNumber(text: string, instrument: string, what: string): numb
     throw new BenchError(
       'garbled',
       instrument,
-      `${instrument}: a number was expected as ${what}, "${trimmed.slice(0, 60)}" came`,
+      `${instrument}: it sent "${trimmed.slice(0, 60)}" as ${what}; expected a number`,
     );
   if (Math.abs(value) < sentinel) return value;
   const overload = Math.abs(value) < notANumber;
   throw new BenchError(
     overload ? 'overload' : 'garbled',
     instrument,
-    `${instrument}: ${what} came as ${trimmed}, which stands for ${overload ? 'overload' : '"no reading"'}`,
+    `${instrument}: it sent ${trimmed} as ${what}, which means ${overload ? 'overload' : '"no reading"'}`,
   );
 }
 
-/** Whether a figure stands for "no reading". */
+/** Whether a figure means "no reading". */
 export function isSentinel(text: string): boolean {
   return Math.abs(Number(text)) >= sentinel;
 }

@@ -11,20 +11,20 @@ export const textReply: FindEnd = lineEnd(longestLine);
 
 /**
  * A definite-length block `#<n><length><data>` and the line feed behind it; data may hold line feeds. IEEE 488.2.
- * Indefinite blocks (`#0`) cannot be told from their data on a plain stream and are refused.
+ * Indefinite blocks (`#0`) are refused: nothing marks their end on a plain stream. Errors finish "it answered with …".
  */
 export const blockReply: FindEnd = (bytes) => {
-  if (bytes[0] !== 0x23) throw new RangeError(`a block was expected, "${start(bytes)}" came`);
-  if (bytes.length < 2) return -1;
-  const digits = bytes[1]! - 0x30;
-  if (digits === 0)
-    throw new RangeError('a block of indefinite length came; its end cannot be told from its data');
+  const [hash, count] = bytes;
+  if (hash !== 0x23) throw new RangeError(`"${start(bytes)}"; expected a block`);
+  if (count === undefined) return -1;
+  const digits = count - 0x30;
+  if (digits === 0) throw new RangeError('a block of indefinite length, whose end cannot be found');
   if (!(digits >= 1 && digits <= 9))
-    throw new RangeError(`the length of a block was expected, "${start(bytes)}" came`);
+    throw new RangeError(`"${start(bytes)}"; expected the length of a block`);
   if (bytes.length < 2 + digits) return -1;
   const field = bytes.toString('latin1', 2, 2 + digits);
   if (!/^\d+$/.test(field) || Number(field) > largestBlock)
-    throw new RangeError(`the length of a block was expected, "${start(bytes)}" came`);
+    throw new RangeError(`"${start(bytes)}"; expected the length of a block`);
   const end = 2 + digits + Number(field);
   if (bytes.length <= end) return -(end + 1);
   // Line feed, or carriage return and line feed.
@@ -33,12 +33,14 @@ export const blockReply: FindEnd = (bytes) => {
     if (bytes.length <= end + 1) return -(end + 2);
     if (bytes[end + 1] === 0x0a) return end + 2;
   }
-  throw new RangeError(`a line feed behind a block of ${field} bytes was expected, others came`);
+  throw new RangeError(
+    `more than the ${field} bytes of the block; expected a line feed after them`,
+  );
 };
 
 /** The data of a whole block reply. */
 export function blockData(reply: Buffer): Buffer {
-  const digits = reply[1]! - 0x30;
+  const digits = Number(reply.toString('latin1', 1, 2));
   const from = 2 + digits;
   return reply.subarray(from, from + Number(reply.toString('latin1', 2, from)));
 }

@@ -33,7 +33,7 @@ export class ScpiColourSensor implements ColourSensor {
     if (!(integration >= shortest && integration <= longest))
       throw this.#session.error(
         'unsupported',
-        `${integration} s of integration was asked for, but it has ${shortest} s to ${longest} s`,
+        `it cannot integrate for ${integration} s, only for ${shortest} s to ${longest} s`,
       );
     // Integrating takes its time whatever the deadline for an answer is.
     const patient = { ...call, deadline: call.deadline + integration };
@@ -54,12 +54,12 @@ export class ScpiColourSensor implements ColourSensor {
     if (parts.length < read.fields.length)
       throw this.#session.error(
         'garbled',
-        `in reply to "${read.query}" ${read.fields.length} fields were expected, ${parts.length} came: "${reply.slice(0, 60)}"`,
+        `it answered "${read.query}" with ${parts.length} fields ("${reply.slice(0, 60)}"); expected ${read.fields.length}`,
       );
-    const told = new Map(read.fields.map((field, index) => [field, parts[index]!]));
-    const state = this.#state(told.get('state'));
+    const figures = new Map(read.fields.map((field, index) => [field, parts[index] ?? '']));
+    const state = this.#state(figures.get('state'));
     const known = standardXy === undefined ? {} : { standardXy };
-    return { at, integration, ...this.#tristimulus(told, state), state, ...known };
+    return { at, integration, ...this.#tristimulus(figures, state), state, ...known };
   }
 
   #state(text: string | undefined): SensorReading['state'] {
@@ -70,25 +70,25 @@ export class ScpiColourSensor implements ColourSensor {
     const words = Object.values(states).join(', ');
     throw this.#session.error(
       'garbled',
-      `one of ${words} was expected as its state, "${text}" came`,
+      `it says that its state is "${text}"; expected one of ${words}`,
     );
   }
 
   /** A reading that is no good may come without figures; it then has none. */
   #tristimulus(
-    told: ReadonlyMap<string, string>,
+    figures: ReadonlyMap<string, string>,
     state: SensorReading['state'],
   ): Pick<SensorReading, 'X' | 'Y' | 'Z'> {
     const figure = (field: string): number => {
-      const text = told.get(field)!;
+      const text = figures.get(field) ?? '';
       if (state !== 'good' && isSentinel(text)) return 0;
       return readNumber(text, this.name, field);
     };
     const Y = figure('Y');
-    if (told.has('X')) return { X: figure('X'), Y, Z: figure('Z') };
+    if (figures.has('X')) return { X: figure('X'), Y, Z: figure('Z') };
     const [x, y] = [figure('x'), figure('y')];
     if (y === 0 && state === 'good')
-      throw this.#session.error('garbled', 'a chromaticity with y = 0 came');
+      throw this.#session.error('garbled', 'it sent a chromaticity with y = 0');
     return y === 0 ? { X: 0, Y, Z: 0 } : { X: (x * Y) / y, Y, Z: ((1 - x - y) * Y) / y };
   }
 }

@@ -8,7 +8,7 @@ import type {
   InputSetup,
   RawCapture,
 } from '../../harness/bench/ports.ts';
-import { within } from '../transport/within.ts';
+import { withDeadline } from '../transport/with-deadline.ts';
 import { codeEnds, decodeSamples, sampleBytes } from './decode-samples.ts';
 import { fillTemplate } from './fill-template.ts';
 import { readNumber } from './numbers.ts';
@@ -113,12 +113,13 @@ export class ScpiDigitiser implements Digitiser {
     ]);
     if (query === undefined) return { rate, samples };
     const actual = readNumber(await talk.ask(query), this.name, 'the rate');
-    if (!(actual > 0)) throw this.#session.error('garbled', `a rate of ${actual} S/s came`);
+    if (!(actual > 0))
+      throw this.#session.error('garbled', `it says that its rate is ${actual} S/s`);
     if (Math.abs(actual / rate - 1) <= sameRate) return { rate: actual, samples };
     if (!again)
       throw this.#session.error(
         'unsupported',
-        `${rate} S/s was asked for, it chose ${actual} S/s; ask for a rate that it has`,
+        `it cannot sample at ${rate} S/s and chose ${actual} S/s; ask for a rate that it has`,
       );
     return this.#setUp({ inputs, duration, rate: actual }, actual, talk, false);
   }
@@ -126,7 +127,7 @@ export class ScpiDigitiser implements Digitiser {
   async #finish(setup: ArmSetup, armed: Armed, call: Call): Promise<readonly RawCapture[]> {
     try {
       const end = armed.started + setup.duration;
-      await within(
+      await withDeadline(
         this.name,
         { signal: call.signal, deadline: setup.duration + call.deadline },
         this.#session.closing,
@@ -146,29 +147,32 @@ export class ScpiDigitiser implements Digitiser {
   async #fetch({ input }: InputSetup, armed: Armed, talk: Talk): Promise<RawCapture> {
     const { preamble, scale: fixed, data } = this.#profile;
     const token = this.#token(input);
-    const told = preamble
+    const stated = preamble
       ? await this.#preamble(preamble, fillTemplate(preamble.query, { input: token }), talk)
       : new Map<string, number>();
     const query = fillTemplate(data.query, { input: token });
-    const points = told.get('points') ?? armed.samples;
+    const points = stated.get('points') ?? armed.samples;
     const { codes, ends } = await this.#samples(query, points, talk);
     if (codes.length !== armed.samples)
       throw this.#session.error(
         'garbled',
-        `${armed.samples} samples of input ${input} were expected, ${codes.length} came`,
+        `it sent ${codes.length} samples of input ${input}; expected ${armed.samples}`,
       );
-    const interval = told.get('interval');
-    const rate = told.get('rate') ?? (interval === undefined ? armed.rate : 1 / interval);
+    const interval = stated.get('interval');
+    const rate = stated.get('rate') ?? (interval === undefined ? armed.rate : 1 / interval);
     if (!(rate > 0 && Number.isFinite(rate)))
-      throw this.#session.error('garbled', `a rate of ${rate} S/s came with input ${input}`);
+      throw this.#session.error(
+        'garbled',
+        `it says that input ${input} was recorded at ${rate} S/s`,
+      );
     return {
       input,
       codes,
-      scale: told.get('scale') ?? fixed?.scale ?? 1,
-      offset: told.get('offset') ?? fixed?.offset ?? 0,
+      scale: stated.get('scale') ?? fixed?.scale ?? 1,
+      offset: stated.get('offset') ?? fixed?.offset ?? 0,
       unit: 'V',
-      lowest: told.get('lowest') ?? fixed?.lowest ?? ends.lowest,
-      highest: told.get('highest') ?? fixed?.highest ?? ends.highest,
+      lowest: stated.get('lowest') ?? fixed?.lowest ?? ends.lowest,
+      highest: stated.get('highest') ?? fixed?.highest ?? ends.highest,
       rate,
       start: armed.started,
       standardStart: armed.standardStart,
@@ -184,13 +188,13 @@ export class ScpiDigitiser implements Digitiser {
     if (parts.length < fields.length)
       throw this.#session.error(
         'garbled',
-        `in reply to "${query}" ${fields.length} fields were expected, ${parts.length} came`,
+        `it answered "${query}" with ${parts.length} fields; expected ${fields.length}`,
       );
-    const told = new Map<string, number>();
+    const stated = new Map<string, number>();
     for (const [index, field] of fields.entries())
       if (field !== 'ignored')
-        told.set(field, readNumber(parts[index]!, this.name, `the ${field} of the record`));
-    return told;
+        stated.set(field, readNumber(parts[index] ?? '', this.name, `the ${field} of the record`));
+    return stated;
   }
 
   async #samples(
@@ -209,11 +213,11 @@ export class ScpiDigitiser implements Digitiser {
     if (block.length !== expected)
       throw this.#session.error(
         'garbled',
-        `in reply to "${query}" ${expected} bytes were expected, ${block.length} came`,
+        `it answered "${query}" with ${block.length} bytes; expected ${expected}`,
       );
     const codes = decodeSamples(block, encoding, order);
     if (codes instanceof Float32Array && codes.some((code) => !(Math.abs(code) < 9.89e37)))
-      throw this.#session.error('overload', 'its record holds samples that stand for overload');
+      throw this.#session.error('overload', 'its record holds samples that mean overload');
     return { codes, ends: codeEnds(encoding) };
   }
 
@@ -227,7 +231,7 @@ export class ScpiDigitiser implements Digitiser {
     if (!(rate > 0 && rate <= highestRate))
       throw this.#session.error(
         'unsupported',
-        `${rate} S/s was asked for, but it samples at up to ${highestRate} S/s; lower the capture's rate`,
+        `it cannot sample at ${rate} S/s, only at up to ${highestRate} S/s; lower the capture's rate`,
       );
     if (!(duration > 0 && duration * rate <= longestRecord))
       throw this.#session.error(

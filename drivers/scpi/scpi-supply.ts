@@ -85,7 +85,7 @@ export class ScpiSupply implements Supply {
     if (off.includes(answer)) return false;
     throw this.#session.error(
       'garbled',
-      `${[...on, ...off].join(' or ')} was expected in reply to "${query}", "${answer.slice(0, 60)}" came`,
+      `it answered "${query}" with "${answer.slice(0, 60)}"; expected ${[...on, ...off].join(' or ')}`,
     );
   }
 
@@ -93,7 +93,7 @@ export class ScpiSupply implements Supply {
     if (value >= 0 && value <= most) return;
     throw this.#session.error(
       'refused',
-      `${value} ${unit} was asked for, but it may give 0 to ${most} ${unit}; nothing was changed`,
+      `it may not give ${value} ${unit}, only 0 to ${most} ${unit}; nothing was changed`,
     );
   }
 }

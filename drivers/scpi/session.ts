@@ -2,11 +2,10 @@ import { BenchError, type BenchErrorKind } from '../../harness/bench/errors.ts';
 import type { Call, Identity } from '../../harness/bench/ports.ts';
 import { plainLine } from '../../harness/files/plain-text.ts';
 import { sleep } from '../real-clock.ts';
-import { atMost } from '../transport/at-most.ts';
 import type { BytePort } from '../transport/byte-port.ts';
 import { ByteReader, type FindEnd } from '../transport/byte-reader.ts';
-import { Turns } from '../transport/turns.ts';
-import { within } from '../transport/within.ts';
+import { Mutex } from '../transport/mutex.ts';
+import { settledOrTimeout, withDeadline } from '../transport/with-deadline.ts';
 import type { SessionProfile } from './profile-schema.ts';
 import { blockData, blockReply, textReply } from './replies.ts';
 
@@ -42,7 +41,7 @@ export class ScpiSession {
   readonly #name: string;
   readonly #connect: (signal: AbortSignal) => Promise<BytePort>;
   readonly #profile: SessionProfile;
-  readonly #turns = new Turns();
+  readonly #mutex = new Mutex();
   readonly #closing = new AbortController();
   #connection: Connection | null = null;
   /** A serial port stays locked until it has been closed. */
@@ -62,8 +61,8 @@ export class ScpiSession {
 
   /** A turn of the conversation, within the call's deadline; nobody else talks meanwhile. */
   use<T>(call: Call, work: (talk: Talk) => Promise<T>): Promise<T> {
-    return within(this.#name, call, this.#closing.signal, (signal) =>
-      this.#turns.take(signal, () => this.#turn(signal, work)),
+    return withDeadline(this.#name, call, this.#closing.signal, (signal) =>
+      this.#mutex.run(signal, () => this.#turn(signal, work)),
     );
   }
 
@@ -83,8 +82,8 @@ export class ScpiSession {
   close(): Promise<void> {
     this.#closing.abort();
     this.#drop();
-    const free = this.#turns.over.then(() => this.#gone);
-    return atMost(release, free);
+    const free = this.#mutex.released.then(() => this.#gone);
+    return settledOrTimeout(release, free);
   }
 
   error(kind: BenchErrorKind, why: string, cause?: unknown): BenchError {
@@ -140,7 +139,7 @@ export class ScpiSession {
     const first = this.#identity === null;
     this.#compare(found);
     // Whatever the queue holds from before the run is not ours.
-    if (first && errors) await this.#queue(talk);
+    if (first && errors) await this.#readQueue(talk, errors);
   }
 
   /** Keeps the first identity, and holds every later one against it. */
@@ -148,13 +147,13 @@ export class ScpiSession {
     if (!isIdentity(found))
       throw this.error(
         'garbled',
-        `an identity of printable characters was expected, "${found.slice(0, 60)}" came`,
+        `it says that it is "${found.slice(0, 60)}"; expected printable characters`,
       );
     this.#identity ??= found;
     if (found !== this.#identity)
       throw this.error(
         'identity-mismatch',
-        `"${this.#identity}" was expected as before, "${found}" answered; another instrument is at its address, or it talks out of step`,
+        `"${found}" answered, but before it was "${this.#identity}"; is another instrument at its address, or are its replies out of step?`,
       );
   }
 
@@ -163,7 +162,7 @@ export class ScpiSession {
       if (reader.waiting > 0)
         throw this.error(
           'garbled',
-          `nothing was asked, but "${plainLine(reader.discard().toString('latin1').slice(0, 60))}" came before "${message}" was sent; it talks out of step`,
+          `it sent "${plainLine(reader.discard().toString('latin1').slice(0, 60))}" unasked, before "${message}"; its replies are out of step`,
         );
       await port.write(Buffer.from(`${message}\n`, 'latin1'));
     };
@@ -173,7 +172,7 @@ export class ScpiSession {
         return await reader.take(end, signal);
       } catch (error) {
         if (!(error instanceof RangeError)) throw error;
-        throw this.error('garbled', `in reply to "${query}" ${error.message}`, error);
+        throw this.error('garbled', `it answered "${query}" with ${error.message}`, error);
       }
     };
     const ask = async (query: string): Promise<string> =>
@@ -195,27 +194,33 @@ export class ScpiSession {
 
   /** Throws what the error queue holds. */
   async #errors(talk: Talk, after: readonly string[] = this.#profile.open): Promise<void> {
-    const found = this.#profile.errors ? await this.#queue(talk) : [];
-    const first = found[0];
-    if (!first) return;
+    const { errors: queue } = this.#profile;
+    const found = queue ? await this.#readQueue(talk, queue) : [];
+    if (found.length === 0) return;
     if (found.some(({ code }) => code === powerOn))
       throw this.error(
         'closed',
-        'it says that it was switched on meanwhile (error -500); its settings are lost, and this record with them',
+        'it was switched off and on in between (error -500); its settings and this record are lost',
       );
-    const told = found.map(({ text }) => text).join('; ');
-    throw this.error('refused', `after ${after.map((each) => `"${each}"`).join(', ')}: ${told}`);
+    const errors = found.map(({ text }) => text).join('; ');
+    const sent = after.map((each) => `"${each}"`).join(', ');
+    throw this.error('refused', `it reports errors after ${sent}: ${errors}`);
   }
 
-  /** Reads the queue empty. */
-  async #queue(talk: Talk): Promise<{ readonly code: number; readonly text: string }[]> {
-    const { query, most } = this.#profile.errors!;
+  /** Reads the error queue until it is empty. */
+  async #readQueue(
+    talk: Talk,
+    { query, most }: NonNullable<SessionProfile['errors']>,
+  ): Promise<{ readonly code: number; readonly text: string }[]> {
     const found: { readonly code: number; readonly text: string }[] = [];
     for (let count = 0; count < most; count++) {
       const text = await talk.ask(query);
       const code = /^([+-]?\d{1,5})\s*(?:,|$)/.exec(text)?.[1];
       if (code === undefined)
-        throw this.error('garbled', `an error number was expected, "${text.slice(0, 60)}" came`);
+        throw this.error(
+          'garbled',
+          `it answered "${query}" with "${text.slice(0, 60)}"; expected an error number`,
+        );
       if (Number(code) === 0) return found;
       found.push({ code: Number(code), text });
     }

@@ -68,8 +68,11 @@ export class ByteReader {
   }
 
   #joined(): Buffer {
-    if (this.#chunks.length !== 1) this.#chunks = [Buffer.concat(this.#chunks)];
-    return this.#chunks[0]!;
+    const [only, ...others] = this.#chunks;
+    if (only && others.length === 0) return only;
+    const whole = Buffer.concat(this.#chunks);
+    this.#chunks = [whole];
+    return whole;
   }
 
   #keep(rest: Buffer): void {
@@ -90,12 +93,12 @@ export class ByteReader {
   }
 }
 
-/** A line with its line feed; longer ones are nonsense. */
+/** A line with its line feed. Throws RangeError, which finishes "it sent …", where one is too long to make sense. */
 export function lineEnd(longest: number): FindEnd {
   return (bytes) => {
     const at = bytes.indexOf(0x0a);
     if (at < 0 && bytes.length > longest)
-      throw new RangeError(`a line of at most ${longest} bytes was expected, ${bytes.length} came`);
+      throw new RangeError(`${bytes.length} bytes without a line end; expected at most ${longest}`);
     return at < 0 ? -1 : at + 1;
   };
 }

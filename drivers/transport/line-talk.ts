@@ -1,10 +1,9 @@
 import type { Call } from '../../harness/bench/ports.ts';
 import { sleep } from '../real-clock.ts';
-import { atMost } from './at-most.ts';
 import type { BytePort } from './byte-port.ts';
 import { ByteReader, lineEnd } from './byte-reader.ts';
-import { Turns } from './turns.ts';
-import { within } from './within.ts';
+import { Mutex } from './mutex.ts';
+import { settledOrTimeout, withDeadline } from './with-deadline.ts';
 
 /** Seconds without a byte after which nothing more is on its way. */
 const quiet = 0.03;
@@ -29,7 +28,7 @@ export class LineTalk {
   readonly #name: string;
   readonly #connect: (signal: AbortSignal) => Promise<BytePort>;
   readonly #longest: number;
-  readonly #turns = new Turns();
+  readonly #mutex = new Mutex();
   readonly #closing = new AbortController();
   #sent = 0;
   #connection: { readonly port: BytePort; readonly reader: ByteReader } | null = null;
@@ -47,8 +46,8 @@ export class LineTalk {
   }
 
   use<T>(call: Call, work: (lines: Lines) => Promise<T>): Promise<T> {
-    return within(this.#name, call, this.#closing.signal, (signal) =>
-      this.#turns.take(signal, () => this.#turn(signal, work)),
+    return withDeadline(this.#name, call, this.#closing.signal, (signal) =>
+      this.#mutex.run(signal, () => this.#turn(signal, work)),
     );
   }
 
@@ -63,8 +62,8 @@ export class LineTalk {
     this.#closing.abort();
     this.drop();
     // Whoever opens the port next finds it locked as long as it is not given back, also by a call that is opening it.
-    const free = this.#turns.over.then(() => this.#gone);
-    return atMost(release, free);
+    const free = this.#mutex.released.then(() => this.#gone);
+    return settledOrTimeout(release, free);
   }
 
   async #turn<T>(signal: AbortSignal, work: (lines: Lines) => Promise<T>): Promise<T> {

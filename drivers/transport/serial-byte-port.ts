@@ -27,7 +27,7 @@ export function openSerialLine(setup: SerialSetup, signal: AbortSignal): Promise
     const port = new SerialPort({ path, baudRate: baud, stopBits, autoOpen: false, hupcl: false });
     port.open((error) => {
       if (error) reject(error);
-      else if (signal.aborted) port.close(() => reject(new Error(`opening ${path} was given up`)));
+      else if (signal.aborted) port.close(() => reject(new Error(`opening ${path} was cancelled`)));
       else resolve(new SerialBytePort(path, port));
     });
   });

@@ -10,7 +10,7 @@ export function openTcpPort(host: string, port: number, signal: AbortSignal): Pr
       socket.destroy();
       reject(error);
     };
-    const abort = (): void => fail(new Error('the connection was given up'));
+    const abort = (): void => fail(new Error('connecting was cancelled'));
     socket.once('error', fail);
     signal.addEventListener('abort', abort, { once: true });
     socket.once('connect', () => {

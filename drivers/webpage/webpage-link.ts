@@ -10,8 +10,8 @@ import type {
 } from '../../harness/bench/ports.ts';
 import { plainLine } from '../../harness/files/plain-text.ts';
 import { percentText, readIdentity } from '../console/command-line.ts';
-import { Turns } from '../transport/turns.ts';
-import { within } from '../transport/within.ts';
+import { Mutex } from '../transport/mutex.ts';
+import { withDeadline } from '../transport/with-deadline.ts';
 import { fillStep, type PageStep } from './page-steps.ts';
 
 /** A page that goes on talking to its lamp is used after this long, ms. */
@@ -37,7 +37,7 @@ export class WebpageLampLink implements LampLink {
   readonly link = 'webpage';
   readonly name: string;
   readonly #parts: WebpageParts;
-  readonly #turns = new Turns();
+  readonly #mutex = new Mutex();
   readonly #closing = new AbortController();
   #opened: { readonly browser: Browser; readonly page: Page } | null = null;
 
@@ -68,7 +68,10 @@ export class WebpageLampLink implements LampLink {
 
   send(message: RawMessage): Promise<Reply> {
     return Promise.reject(
-      this.#error('unsupported', `a ${message.link} message was asked for; a page carries none`),
+      this.#error(
+        'unsupported',
+        `a page carries no messages, so no ${message.link} message either`,
+      ),
     );
   }
 
@@ -106,8 +109,8 @@ export class WebpageLampLink implements LampLink {
   }
 
   #use<T>(call: Call, work: (page: Page) => Promise<T>): Promise<T> {
-    return within(this.name, call, this.#closing.signal, (signal) =>
-      this.#turns.take(signal, async () => {
+    return withDeadline(this.name, call, this.#closing.signal, (signal) =>
+      this.#mutex.run(signal, async () => {
         // What hangs in the browser ends with it.
         const leave = (): void => void this.#leave();
         signal.addEventListener('abort', leave, { once: true });

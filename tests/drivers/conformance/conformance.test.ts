@@ -44,8 +44,8 @@ function supply(flaws: (good: Supply) => Partial<Supply>): Supply {
 async function brokenPromises(flaws: (good: Supply) => Partial<Supply>): Promise<string[]> {
   const broken: string[] = [];
   const open = async () => supply(flaws);
-  const subject = { lamp, open, deadline: 1, highestVolts: 60 };
-  for await (const { guarantee, outcome } of conformance('supply', subject))
+  const candidate = { lamp, open, deadline: 1, highestVolts: 60 };
+  for await (const { guarantee, outcome } of conformance('supply', candidate))
     if (outcome !== 'kept') broken.push(guarantee);
   return broken;
 }

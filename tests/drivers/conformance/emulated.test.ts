@@ -1,5 +1,5 @@
 import { afterAll, beforeAll } from 'vitest';
-import type { Subject } from '../../../drivers/conformance/conformance.ts';
+import type { Candidate } from '../../../drivers/conformance/conformance.ts';
 import type { Emulation } from '../../../drivers/plant/emulate/emulation.ts';
 import { openInstrument, openTestEmulation, rigFor } from '../emulate/open-test-bench.ts';
 import { describeConformance } from './describe-conformance.ts';
@@ -13,7 +13,7 @@ beforeAll(async () => {
 });
 afterAll(() => emulation.close());
 
-function subject(name: string, terminal = false): Subject {
+function candidate(name: string, terminal = false): Candidate {
   const rig = rigFor(emulation, { terminal });
   const open = async () => {
     // The supply's own tests switch it off.
@@ -23,10 +23,10 @@ function subject(name: string, terminal = false): Subject {
   return { lamp, open, deadline: 5, highestVolts: 60 };
 }
 
-describeConformance('a SCPI digitiser', 'digitiser', () => subject('digitiser'));
-describeConformance('a SCPI supply', 'supply', () => subject('supply'));
-describeConformance('a SCPI colour sensor', 'colour-sensor', () => subject('colour-sensor'));
-describeConformance('a console over TCP', 'lamp-link', () => subject('console'));
-describeConformance('a console on a terminal', 'lamp-link', () => subject('console', true));
-describeConformance('a DALI bridge', 'lamp-link', () => subject('dali'));
-describeConformance('an sACN sender', 'lamp-link', () => subject('sacn'));
+describeConformance('a SCPI digitiser', 'digitiser', () => candidate('digitiser'));
+describeConformance('a SCPI supply', 'supply', () => candidate('supply'));
+describeConformance('a SCPI colour sensor', 'colour-sensor', () => candidate('colour-sensor'));
+describeConformance('a console over TCP', 'lamp-link', () => candidate('console'));
+describeConformance('a console on a terminal', 'lamp-link', () => candidate('console', true));
+describeConformance('a DALI bridge', 'lamp-link', () => candidate('dali'));
+describeConformance('an sACN sender', 'lamp-link', () => candidate('sacn'));

@@ -1,10 +1,10 @@
-import type { Subject } from '../../../drivers/conformance/conformance.ts';
+import type { Candidate } from '../../../drivers/conformance/conformance.ts';
 import { openPlantBench } from '../../../drivers/plant/plant-bench.ts';
 import { describeConformance } from './describe-conformance.ts';
 import { lamp, simulatedRig as rig } from './shipped-bench.ts';
 
 /** An instrument of a simulated bench of its own, whose lamp has power; closing it closes the bench. */
-function subject(name: string): Subject {
+function candidate(name: string): Candidate {
   const open = async () => {
     const bench = await openPlantBench({
       lamp,
@@ -25,11 +25,13 @@ function subject(name: string): Subject {
   return { lamp, open, deadline: 5, highestVolts: 264 };
 }
 
-describeConformance('the simulated digitiser', 'digitiser', () => subject('digitiser'));
-describeConformance('the simulated colour sensor', 'colour-sensor', () => subject('colour-sensor'));
-describeConformance('the simulated supply', 'supply', () => subject('supply'));
-describeConformance('the simulated camera', 'camera', () => subject('camera'));
-describeConformance('the simulated console', 'lamp-link', () => subject('console'));
-describeConformance('the simulated DALI link', 'lamp-link', () => subject('dali'));
-describeConformance('the simulated DMX link', 'lamp-link', () => subject('dmx'));
-describeConformance('the simulated sACN link', 'lamp-link', () => subject('sacn'));
+describeConformance('the simulated digitiser', 'digitiser', () => candidate('digitiser'));
+describeConformance('the simulated colour sensor', 'colour-sensor', () =>
+  candidate('colour-sensor'),
+);
+describeConformance('the simulated supply', 'supply', () => candidate('supply'));
+describeConformance('the simulated camera', 'camera', () => candidate('camera'));
+describeConformance('the simulated console', 'lamp-link', () => candidate('console'));
+describeConformance('the simulated DALI link', 'lamp-link', () => candidate('dali'));
+describeConformance('the simulated DMX link', 'lamp-link', () => candidate('dmx'));
+describeConformance('the simulated sACN link', 'lamp-link', () => candidate('sacn'));

@@ -2,11 +2,11 @@ import { BenchError } from '../../harness/bench/errors.ts';
 import type { Call } from '../../harness/bench/ports.ts';
 
 /**
- * Keeps the promises of a call: `work` settles in time, or the call rejects with `timeout`, `cancelled` or `closed`
- * whatever `work` does; `work` is told by its signal. BenchErrors of `work` pass; any other error becomes `closed`
- * where the transport broke, with its own words.
+ * Keeps the promises of a call: `work` settles before its deadline, or the call rejects with `timeout`, `cancelled` or
+ * `closed` whatever `work` does; the signal of `work` aborts then. BenchErrors of `work` pass; any other error is one of
+ * the transport and becomes `closed`.
  */
-export async function within<T>(
+export async function withDeadline<T>(
   name: string,
   call: Call,
   closing: AbortSignal,
@@ -38,7 +38,7 @@ export async function within<T>(
       throw new BenchError(
         'timeout',
         name,
-        `${name}: an answer within ${call.deadline} s was expected, none came whole; is it switched on, and is its deadline long enough?`,
+        `${name}: no answer within ${call.deadline} s; is it switched on, and is its deadline long enough?`,
         { cause: error },
       );
     if (error instanceof BenchError) throw error;
@@ -55,4 +55,14 @@ export async function within<T>(
 
 export function closedError(name: string): BenchError {
   return new BenchError('closed', name, `${name}: it was closed`);
+}
+
+/** Resolves when `work` has settled, however it did, or at the timeout: for a farewell that must not hang. */
+export async function settledOrTimeout(seconds: number, work: Promise<unknown>): Promise<void> {
+  let timer: NodeJS.Timeout | undefined;
+  const timeout = new Promise<void>((resolve) => {
+    timer = setTimeout(resolve, seconds * 1000);
+  });
+  await Promise.race([work.catch(() => {}), timeout]);
+  clearTimeout(timer);
 }
