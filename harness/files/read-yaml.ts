@@ -29,7 +29,7 @@ export function readYaml(source: string, file: string): ReadYaml {
   const text = source.startsWith('\ufeff') ? source.slice(1) : source;
   const lines = new TextLines(text);
   const at = (start: number, end: number, message: string): Issue =>
-    issueAt(file, lines, start, end, '', message);
+    issueAt(file, lines, { start, end }, '', message);
   const tokenized = tokenize(text);
   if ('danger' in tokenized) {
     const { offset, message } = tokenized.danger;

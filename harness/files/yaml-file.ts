@@ -18,8 +18,7 @@ export class YamlFile {
 
   /** An issue at the value of a path, or at its key; at the nearest thing around it where there is none. */
   issue(path: readonly PathStep[], message: string, at: 'value' | 'key' = 'value'): Issue {
-    const { start, end } = this.#locate(path, at);
-    return issueAt(this.file, this.#lines, start, end, pathText(path), message);
+    return issueAt(this.file, this.#lines, this.#locate(path, at), pathText(path), message);
   }
 
   /** Line of a value, from 1. */
@@ -27,7 +26,7 @@ export class YamlFile {
     return this.#lines.at(this.#locate(path, 'value').start).line;
   }
 
-  #locate(path: readonly PathStep[], at: 'value' | 'key'): { start: number; end: number } {
+  #locate(path: readonly PathStep[], at: 'value' | 'key'): Stretch {
     let node: unknown = this.#document.contents;
     let best = rangeOf(node) ?? { start: 0, end: 1 };
     for (const [index, step] of path.entries()) {
@@ -51,12 +50,17 @@ export class YamlFile {
   }
 }
 
+/** A stretch of a text, by its offsets. */
+interface Stretch {
+  readonly start: number;
+  readonly end: number;
+}
+
 /** An issue for a stretch of a text. */
 export function issueAt(
   file: string,
   lines: TextLines,
-  start: number,
-  end: number,
+  { start, end }: Stretch,
   path: string,
   message: string,
 ): Issue {
@@ -70,7 +74,7 @@ function keyText(key: unknown): string {
   return isScalar(key) ? String(key.value) : '';
 }
 
-function rangeOf(node: unknown): { start: number; end: number } | undefined {
+function rangeOf(node: unknown): Stretch | undefined {
   if (!isNode(node) || !node.range) return undefined;
   return { start: node.range[0], end: node.range[1] };
 }

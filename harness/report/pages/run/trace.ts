@@ -39,7 +39,9 @@ export function traceOf(
   const max = new Float64Array(min.length);
   for (let k = 0; k < min.length; k++) {
     const from = k * perInterval;
-    putExtremes(min, max, k, samples, from, Math.min(samples.length, from + perInterval));
+    const [low, high] = extremes(samples, from, Math.min(samples.length, from + perInterval));
+    min[k] = low;
+    max[k] = high;
   }
   const { file, signal, of } = capture;
   return { file, signal, of, unit, x0: start, dx: perInterval / rate, min, max };
@@ -55,14 +57,8 @@ export function captureTrace(capture: CaptureRecord, codes: ArrayLike<number>): 
   return { ...trace, min: low.map(inUnit), max: high.map(inUnit) };
 }
 
-function putExtremes(
-  min: Float64Array,
-  max: Float64Array,
-  place: number,
-  samples: ArrayLike<number>,
-  from: number,
-  to: number,
-): void {
+/** The least and the largest of the samples `from` to before `to`; 0 where none is a number. */
+function extremes(samples: ArrayLike<number>, from: number, to: number): readonly [number, number] {
   let low = Number.POSITIVE_INFINITY;
   let high = Number.NEGATIVE_INFINITY;
   for (let k = from; k < to; k++) {
@@ -70,6 +66,5 @@ function putExtremes(
     if (value < low) low = value;
     if (value > high) high = value;
   }
-  min[place] = low <= high ? low : 0;
-  max[place] = low <= high ? high : 0;
+  return low <= high ? [low, high] : [0, 0];
 }
