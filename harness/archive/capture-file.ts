@@ -31,7 +31,7 @@ const sidecarSchema = z.strictObject({
   taken: z.enum(['at-once', 'multiplexed', 'solo']),
   sha256: z.string(),
 });
-export type Sidecar = z.infer<typeof sidecarSchema>;
+type Sidecar = z.infer<typeof sidecarSchema>;
 
 export interface StoredCapture extends Sidecar {
   readonly codes: Codes;

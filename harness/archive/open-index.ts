@@ -5,7 +5,7 @@ import { ArchiveError } from './archive-error.ts';
 export const indexFile = 'index.sqlite';
 
 /** Raised with every change of the tables. An older index is dropped and filled again from the folders. */
-export const indexVersion = 2;
+const indexVersion = 2;
 
 export type RunIndex = Database.Database;
 

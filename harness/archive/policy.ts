@@ -21,7 +21,6 @@ export const policySchema = z.strictObject({
     'no-self-approval': z.boolean(),
   }),
 });
-export type PolicyText = z.infer<typeof policySchema>;
 
 /** A policy with its keys read. */
 export interface Policy {

@@ -6,7 +6,7 @@ import type { Verdict } from '../verdict/verdict.ts';
 const statementType = 'https://in-toto.io/Statement/v1';
 const testResultType = 'https://in-toto.io/attestation/test-result/v0.1';
 /** Our own predicate. The name resolves to nothing on purpose: it is a name, not a place. */
-export const releaseType = 'https://evenfall.invalid/attestation/release/v1';
+const releaseType = 'https://evenfall.invalid/attestation/release/v1';
 
 const subjectSchema = z.strictObject({
   name: z.string(),

@@ -17,13 +17,13 @@ import {
 } from './statement.ts';
 
 /** One thing that is not as it was signed. */
-export interface Problem {
+interface Problem {
   /** Path inside the run's folder. */
   readonly file: string;
   readonly text: string;
 }
 
-export interface VerifiedSignoff {
+interface VerifiedSignoff {
   readonly file: string;
   readonly predicate: ReleasePredicate;
 }
