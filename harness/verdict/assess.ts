@@ -261,7 +261,7 @@ function evenly(seed: number): number {
 }
 
 function codesOf(text: string): number[] {
-  return Array.from(text, (letter) => letter.codePointAt(0)!);
+  return Array.from(text, (letter) => letter.codePointAt(0) ?? 0);
 }
 
 /** One error, up and down by one standard uncertainty: the change of the value, or why neither could be computed. */

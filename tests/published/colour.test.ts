@@ -23,7 +23,7 @@ import {
   observerStep,
 } from '../../harness/measure/colorimetry/cie-1931-observer.ts';
 import { lightness } from '../../harness/measure/colorimetry/lightness.ts';
-import { mix, mixingWeights } from '../../harness/measure/colorimetry/mixing.ts';
+import { mix } from '../../harness/measure/colorimetry/mixing.ts';
 import {
   nominalCctOf,
   nominalCcts,
@@ -282,25 +282,6 @@ describe('mixing', () => {
     expect(sum.Z).toBeCloseTo(63.11621, 5);
     expect(xyzToXy(sum).x).toBeCloseTo(0.391688, 6);
     expect(xyzToXy(sum).y).toBeCloseTo(0.372932, 6);
-  });
-
-  it('finds the weights of three channels for white (computed)', () => {
-    const weights = mixingWeights(
-      [
-        { x: 0.69, y: 0.31, Y: 30 },
-        { x: 0.17, y: 0.7, Y: 80 },
-        { x: 0.14, y: 0.05, Y: 12 },
-      ],
-      { x: 0.3127, y: 0.329, Y: 50 },
-    )!;
-    [0.466522, 0.41277, 0.248561].forEach((expected, k) => {
-      expect(weights[k]).toBeCloseTo(expected, 6);
-    });
-  });
-
-  it('has no weights for primaries on one line', () => {
-    const one = { x: 0.3, y: 0.3, Y: 10 };
-    expect(mixingWeights([one, one, { x: 0.5, y: 0.4, Y: 10 }], one)).toBeNull();
   });
 });
 

@@ -119,7 +119,7 @@ type Parts = { readonly [K in keyof Omit<Analysis, 'dominant'>]: () => Analysis[
 /** Each part computed when first asked for, and only then. */
 function lazily(parts: Parts): Analysis {
   const whole = {} as Analysis;
-  const dominant = () => whole.lines[strongestLine(whole.lines, whole.spectrum)];
+  const dominant = () => strongestLine(whole.lines, whole.spectrum);
   for (const [name, compute] of Object.entries({ ...parts, dominant })) {
     Object.defineProperty(whole, name, { get: once<unknown>(compute), enumerable: true });
   }

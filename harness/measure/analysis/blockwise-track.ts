@@ -24,7 +24,7 @@ export interface TrackLayout {
  * Gain, offset and white noise are given to these sums and not to the samples: the three sums of a stride of noise are
  * three normal variables, of which the covariance is known.
  */
-export function blockwiseTrack(waveform: Waveform, layout: TrackLayout): readonly number[] {
+export function blockwiseTrack(waveform: Waveform, layout: TrackLayout): Float64Array {
   const { first, windows, count, stride } = layout;
   const strides = count / stride;
   const blocks = windows === 0 ? 0 : windows + strides - 1;
@@ -94,7 +94,9 @@ function addNoise(
   const [d, e, f] = root.odd;
   const drawn = deviates(3 * plain.length, seed, place);
   for (let k = 0; k < plain.length; k++) {
-    const [x, y, z] = [valueAt(drawn, 3 * k), valueAt(drawn, 3 * k + 1), valueAt(drawn, 3 * k + 2)];
+    const x = valueAt(drawn, 3 * k);
+    const y = valueAt(drawn, 3 * k + 1);
+    const z = valueAt(drawn, 3 * k + 2);
     plain[k] = valueAt(plain, k) + standard * root.plain * x;
     even[k] = valueAt(even, k) + standard * (b * x + c * y);
     odd[k] = valueAt(odd, k) + standard * (d * x + e * y + f * z);

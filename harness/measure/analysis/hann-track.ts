@@ -1,5 +1,6 @@
 import { hannWeights } from '../signal/hann.ts';
 import { memoiseSamples } from '../signal/memoise.ts';
+import { sampleAt, valueAt } from '../signal/samples.ts';
 import type { Waveform } from '../waveform.ts';
 import { blockwiseTrack, type TrackLayout } from './blockwise-track.ts';
 import { isDisturbed } from './disturbed-waveform.ts';
@@ -8,8 +9,8 @@ import { lengthOf } from './waveform-part.ts';
 /** Hann-weighted means of a waveform over time, in its unit. */
 export interface HannTrack {
   /** Middle of each window, s. */
-  readonly times: readonly number[];
-  readonly values: readonly number[];
+  readonly times: Float64Array;
+  readonly values: Float64Array;
   /** Width of the window, s, after rounding to whole samples (whole steps, where windows overlap). */
   readonly width: number;
 }
@@ -32,12 +33,12 @@ export function hannTrack(
     count % stride === 0 && count > stride
       ? blockwiseTrack(waveform, { first, windows, count, stride })
       : singleTrack(waveform, { first, windows, count, stride });
-  const times = Array.from(values, (_, k) => start + (first + k * stride + count / 2) / rate);
+  const times = values.map((_, k) => start + (first + k * stride + count / 2) / rate);
   return { times, values, width: count / rate };
 }
 
 /** Windows that overlap little or not at all, each summed by itself. */
-function singleTrack(waveform: Waveform, layout: TrackLayout): readonly number[] {
+function singleTrack(waveform: Waveform, layout: TrackLayout): Float64Array {
   if (isDisturbed(waveform) && !waveform.error.noise) {
     const { gain, offset } = waveform.error;
     return singleTrack(waveform.recorded, layout).map((value) => value * gain + offset);
@@ -47,12 +48,13 @@ function singleTrack(waveform: Waveform, layout: TrackLayout): readonly number[]
 }
 
 const weightedSums = memoiseSamples(
-  (samples, first: number, windows: number, count: number, stride: number): readonly number[] => {
+  (samples, first: number, windows: number, count: number, stride: number): Float64Array => {
     const weights = hannWeights(count);
-    return Array.from({ length: windows }, (_, k) => {
+    return new Float64Array(windows).map((_, k) => {
       const begin = first + k * stride;
       let sum = 0;
-      for (let index = 0; index < count; index++) sum += weights[index]! * samples[begin + index]!;
+      for (let index = 0; index < count; index++)
+        sum += valueAt(weights, index) * sampleAt(samples, begin + index);
       return sum;
     });
   },

@@ -65,7 +65,7 @@ const depth = memoiseSamples((samples): { lowestMean: number; differences: numbe
     // The last block overlaps the one before it, so that no sample is left out.
     const first = Math.min(next, samples.length - size);
     let sum = 0;
-    for (let index = first; index < first + size; index++) sum += sampleAt(samples, index);
+    for (let index = first; index < first + size; index++) sum += samples[index]!;
     lowestMean = Math.min(lowestMean, sum / size);
   }
   let square = 0;

@@ -1,4 +1,5 @@
 import type { Chart } from '../evidence.ts';
+import { sampleAt, valueAt } from '../signal/samples.ts';
 import type { Waveform } from '../waveform.ts';
 
 /** What a camera does to the light, all in s. */
@@ -21,10 +22,10 @@ export function bandPreview(
   rows: number,
 ): Float64Array {
   const sums = new Float64Array(samples.length + 1);
-  for (let k = 0; k < samples.length; k++) sums[k + 1] = sums[k]! + samples[k]!;
+  for (let k = 0; k < samples.length; k++) sums[k + 1] = valueAt(sums, k) + sampleAt(samples, k);
   const upTo = (position: number): number => {
     const whole = Math.min(samples.length - 1, Math.max(0, Math.floor(position)));
-    return sums[whole]! + (position - whole) * samples[whole]!;
+    return valueAt(sums, whole) + (position - whole) * sampleAt(samples, whole);
   };
   const lineTime = rows > 1 ? readOut / (rows - 1) : 0;
   const seconds = samples.length / rate;
@@ -37,7 +38,7 @@ export function bandPreview(
   for (let row = 0; row < whole; row++) {
     const start = (at + row * lineTime) * rate;
     picture[row] = upTo(start + exposure * rate) - upTo(start);
-    if (picture[row]! > brightest) brightest = picture[row]!;
+    if (valueAt(picture, row) > brightest) brightest = valueAt(picture, row);
   }
   return brightest > 0 ? picture.map((value) => value / brightest) : picture;
 }

@@ -1,4 +1,5 @@
 import { type Chart, chartPoints, type Line } from '../evidence.ts';
+import { sampleAt } from '../signal/samples.ts';
 import type { Waveform } from '../waveform.ts';
 
 /** The current over a stretch, lowest and highest of each group of samples, with levels worth a line. */
@@ -18,12 +19,12 @@ export function currentChart(
     const end = Math.min(last, begin + group);
     let [low, high] = [begin, begin];
     for (let index = begin; index < end; index++) {
-      if (samples[index]! < samples[low]!) low = index;
-      if (samples[index]! > samples[high]!) high = index;
+      if (sampleAt(samples, index) < sampleAt(samples, low)) low = index;
+      if (sampleAt(samples, index) > sampleAt(samples, high)) high = index;
     }
     for (const index of low === high ? [low] : [Math.min(low, high), Math.max(low, high)]) {
       x.push(start + (index + 0.5) / rate);
-      y.push(samples[index]!);
+      y.push(sampleAt(samples, index));
     }
   }
   const ends = [x[0] ?? from, x.at(-1) ?? to];

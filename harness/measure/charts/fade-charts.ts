@@ -23,7 +23,7 @@ export function fadeChart(
   const track = hannTrack(waveform, { from, to }, width, (to - from) / shown);
   const floor = 0.1 * Math.min(fit.startLevel, fit.endLevel);
   const lit = (value: number) => (commanded.logarithmic ? Math.max(value, floor) : value);
-  const x = track.times.map((at) => at);
+  const x = Array.from(track.times);
   const ideal = x.map((at) => lit(fit.levelAt(at)));
   const line = (name: string, role: Line['role'], y: readonly number[]): Line => ({
     name,
@@ -41,7 +41,7 @@ export function fadeChart(
       scale: commanded.logarithmic ? 'log' : 'linear',
     },
     lines: [
-      line('measured', 'measured', track.values.map(lit)),
+      line('measured', 'measured', Array.from(track.values, lit)),
       line('straight in the curve domain', 'ideal', ideal),
       line(
         '10 % above',

@@ -2,6 +2,7 @@ import type { Analysis } from '../analysis/analysis.ts';
 import { type Chart, chartPoints, type Line } from '../evidence.ts';
 import { ieee1789End, ieee1789Limit, type Practice } from '../features/flicker/ieee1789-limits.ts';
 import { decimateMinMax } from '../signal/decimate-min-max.ts';
+import type { SpectralLine } from '../signal/spectral-lines.ts';
 import type { Waveform } from '../waveform.ts';
 
 /** Periods of the strongest line that a waveform chart shows. */
@@ -46,9 +47,9 @@ export function spectrumChart(
     x.push(frequency, frequency, frequency);
     y.push(foot, amplitude / spectrum.mean, foot);
   }
-  const dominant = strongest.reduce<number>(
-    (best, l, k) => (best < 0 || l.amplitude > strongest[best]!.amplitude ? k : best),
-    -1,
+  const dominant = strongest.reduce<SpectralLine | null>(
+    (best, line) => (best && best.amplitude >= line.amplitude ? best : line),
+    null,
   );
   return {
     kind: 'spectrum',
@@ -56,7 +57,7 @@ export function spectrumChart(
     x: { label: 'frequency', unit: 'Hz', scale: 'log' },
     y: { label, unit: '1', scale: 'log' },
     lines: [{ name: 'light', role: 'measured', x, y }, ...limits],
-    marks: dominant < 0 ? [] : [{ at: strongest[dominant]!.frequency, label: 'strongest' }],
+    marks: dominant ? [{ at: dominant.frequency, label: 'strongest' }] : [],
   };
 }
 

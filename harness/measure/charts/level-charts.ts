@@ -1,19 +1,20 @@
 import { type Chart, chartPoints } from '../evidence.ts';
 import type { Averages } from '../features/level/averages.ts';
 import type { Plateau } from '../features/level/plateaus.ts';
+import { zip } from '../signal/pairs.ts';
 
 /** The averages over time, relative to their mean. */
 export function averagesChart({ times, values, mean }: Averages, title: string): Chart {
   const every = Math.ceil(times.length / chartPoints);
-  const kept = times.map((_, index) => index).filter((index) => index % every === 0);
-  const x = kept.map((index) => times[index]!);
+  const kept = zip(times, values).filter((_, index) => index % every === 0);
+  const x = kept.map(([at]) => at);
   return {
     kind: 'waveform',
     title,
     x: { label: 'time', unit: 's', scale: 'linear' },
     y: { label: 'level relative to its mean', unit: '1', scale: 'linear' },
     lines: [
-      { name: 'averaged', role: 'measured', x, y: kept.map((index) => values[index]! / mean) },
+      { name: 'averaged', role: 'measured', x, y: kept.map(([, value]) => value / mean) },
       { name: 'mean', role: 'ideal', x: [x[0] ?? 0, x.at(-1) ?? 0], y: [1, 1] },
     ],
     marks: [],
@@ -23,7 +24,10 @@ export function averagesChart({ times, values, mean }: Averages, title: string):
 /** Measured over commanded level of a sweep, with the straight line through the brightest plateau. */
 export function sweepChart(plateaus: readonly Plateau[], title: string): Chart {
   const lit = plateaus.filter(({ commanded, level }) => commanded > 0 && level > 0);
-  const brightest = lit.reduce((one, two) => (two.commanded > one.commanded ? two : one), lit[0]!);
+  const brightest = lit.reduce<Plateau | null>(
+    (one, two) => (one && one.commanded >= two.commanded ? one : two),
+    null,
+  );
   const scale = brightest ? brightest.level / brightest.commanded : 1;
   const sorted = lit
     .toSorted((a, b) => a.commanded - b.commanded)

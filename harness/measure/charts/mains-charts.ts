@@ -1,6 +1,6 @@
 import { type Chart, chartPoints } from '../evidence.ts';
-import type { Harmonic } from '../features/mains/harmonics.ts';
 import type { MainsRecord } from '../features/mains/mains-record.ts';
+import { type Samples, sampleAt } from '../signal/samples.ts';
 
 /** Two periods of current, and of voltage scaled to it. */
 export function mainsChart({ current, voltage, periods }: MainsRecord): Chart {
@@ -22,7 +22,7 @@ export function mainsChart({ current, voltage, periods }: MainsRecord): Chart {
           name: `voltage, scaled by ${scale.toPrecision(3)} A/V`,
           role: 'ideal' as const,
           x,
-          y: places.map((place) => voltage.samples[place]! * scale),
+          y: places.map((place) => sampleAt(voltage.samples, place) * scale),
         },
       ]
     : [];
@@ -32,24 +32,20 @@ export function mainsChart({ current, voltage, periods }: MainsRecord): Chart {
     x: { label: 'time', unit: 's', scale: 'linear' },
     y: { label: 'current', unit: 'A', scale: 'linear' },
     lines: [
-      { name: 'current', role: 'measured', x, y: places.map((place) => current.samples[place]!) },
+      {
+        name: 'current',
+        role: 'measured',
+        x,
+        y: places.map((place) => sampleAt(current.samples, place)),
+      },
       ...shown,
     ],
     marks: [],
   };
 }
 
-function largest(samples: Float32Array | Float64Array): number {
+function largest(samples: Samples): number {
   let most = 0;
   for (const value of samples) most = Math.max(most, Math.abs(value));
   return most;
-}
-
-/** Harmonics as parts of the fundamental. */
-export function harmonicNotes(all: readonly Harmonic[]): Record<string, number> {
-  const first = all[1]?.rms ?? 0;
-  const odd = all
-    .map(({ rms }, order) => [order, rms] as const)
-    .filter(([order]) => order % 2 === 1);
-  return Object.fromEntries(odd.map(([order, rms]) => [`harmonic-${order}`, rms / first] as const));
 }

@@ -75,9 +75,11 @@ function entryAt(temperature: number): Entry {
 /** The nearest entry and its neighbours; null where the nearest is an end of the table. */
 function nearest(entries: readonly Entry[], uv: Uv1960): Neighbours | null {
   let best = 0;
-  entries.forEach((entry, index) => {
-    if (distance(entry, uv) < distance(entries[best]!, uv)) best = index;
-  });
+  let least = Number.POSITIVE_INFINITY;
+  for (const [index, entry] of entries.entries()) {
+    const away = distance(entry, uv);
+    if (away < least) [best, least] = [index, away];
+  }
   const [below, here, above] = [entries[best - 1], entries[best], entries[best + 1]];
   return below && here && above ? [below, here, above] : null;
 }

@@ -41,6 +41,6 @@ export function nominalCctOf(colour: CctDuv): NominalCct | null {
   const sorted = nominalCcts.toSorted(
     (a, b) => nominalOffset(colour, a) - nominalOffset(colour, b),
   );
-  const best = sorted[0]!;
-  return nominalOffset(colour, best) <= 1 ? best : null;
+  const [best] = sorted;
+  return best && nominalOffset(colour, best) <= 1 ? best : null;
 }

@@ -1,3 +1,5 @@
+import { valueAt } from './samples.ts';
+
 /**
  * Discrete Fourier transform of a complex sequence of any length, float64.
  *
@@ -34,9 +36,14 @@ export function isSmooth(length: number): boolean {
   return length === 1;
 }
 
-function factors(length: number): number[] | null {
-  const list: number[] = [];
-  for (const radix of [4, 2, 3, 5]) {
+type Radix = 2 | 3 | 4 | 5;
+
+/** 4 first: one pass of it is cheaper than two of 2. */
+const radices: readonly Radix[] = [4, 2, 3, 5];
+
+function factors(length: number): Radix[] | null {
+  const list: Radix[] = [];
+  for (const radix of radices) {
     while (length % radix === 0) {
       list.push(radix);
       length /= radix;
@@ -46,8 +53,8 @@ function factors(length: number): number[] | null {
 }
 
 function stockham(length: number): ComplexFft {
-  const radices = factors(length) ?? [];
-  const { cos, sin } = unitRoots(length);
+  const steps = factors(length) ?? [];
+  const roots = unitRoots(length);
   const spareRe = new Float64Array(length);
   const spareIm = new Float64Array(length);
   return {
@@ -56,8 +63,8 @@ function stockham(length: number): ComplexFft {
       let from: Pair = { re, im };
       let to: Pair = { re: spareRe, im: spareIm };
       let stride = 1;
-      for (const radix of radices) {
-        passes[radix]!(from, to, length, stride, cos, sin);
+      for (const radix of steps) {
+        passes[radix](from, to, length, stride, roots);
         stride *= radix;
         [from, to] = [to, from];
       }
@@ -74,43 +81,36 @@ interface Pair {
   readonly im: Float64Array;
 }
 
-type Pass = (
-  from: Pair,
-  to: Pair,
-  length: number,
-  stride: number,
-  cos: Float64Array,
-  sin: Float64Array,
-) => void;
+type Pass = (from: Pair, to: Pair, length: number, stride: number, roots: Pair) => void;
 
-function unitRoots(length: number): { cos: Float64Array; sin: Float64Array } {
-  const cos = new Float64Array(length);
-  const sin = new Float64Array(length);
+function unitRoots(length: number): Pair {
+  const re = new Float64Array(length);
+  const im = new Float64Array(length);
   const step = (-2 * Math.PI) / length;
   for (let k = 0; k < length; k++) {
-    cos[k] = Math.cos(step * k);
-    sin[k] = Math.sin(step * k);
+    re[k] = Math.cos(step * k);
+    im[k] = Math.sin(step * k);
   }
-  return { cos, sin };
+  return { re, im };
 }
 
 // One pass: y[q + s(rp + t)] = w^(tps) Σ_u x[q + s(p + u·m)] ω_r^(tu), with m = length/(r·s). The arithmetic is
 // written out for each radix, for these loops are where a long record spends its time.
 
-const pass2: Pass = (from, to, length, stride, cos, sin) => {
+const pass2: Pass = (from, to, length, stride, { re: cos, im: sin }) => {
   const { re: ar, im: ai } = from;
   const { re: br, im: bi } = to;
   const half = length >> 1;
   for (let w = 0; w < half; w += stride) {
-    const c = cos[w]!;
-    const s = sin[w]!;
+    const c = valueAt(cos, w);
+    const s = valueAt(sin, w);
     const o = 2 * w;
     for (let q = 0; q < stride; q++) {
       const i = w + q;
-      const xr = ar[i]!;
-      const xi = ai[i]!;
-      const yr = ar[i + half]!;
-      const yi = ai[i + half]!;
+      const xr = valueAt(ar, i);
+      const xi = valueAt(ai, i);
+      const yr = valueAt(ar, i + half);
+      const yi = valueAt(ai, i + half);
       const dr = xr - yr;
       const di = xi - yi;
       br[o + q] = xr + yr;
@@ -121,25 +121,25 @@ const pass2: Pass = (from, to, length, stride, cos, sin) => {
   }
 };
 
-const pass3: Pass = (from, to, length, stride, cos, sin) => {
+const pass3: Pass = (from, to, length, stride, { re: cos, im: sin }) => {
   const { re: ar, im: ai } = from;
   const { re: br, im: bi } = to;
   const third = length / 3;
   const root = Math.sqrt(3) / 2;
   for (let w = 0; w < third; w += stride) {
-    const c1 = cos[w]!;
-    const s1 = sin[w]!;
-    const c2 = cos[2 * w]!;
-    const s2 = sin[2 * w]!;
+    const c1 = valueAt(cos, w);
+    const s1 = valueAt(sin, w);
+    const c2 = valueAt(cos, 2 * w);
+    const s2 = valueAt(sin, 2 * w);
     const o = 3 * w;
     for (let q = 0; q < stride; q++) {
       const i = w + q;
-      const xr = ar[i]!;
-      const xi = ai[i]!;
-      const sr = ar[i + third]! + ar[i + 2 * third]!;
-      const si = ai[i + third]! + ai[i + 2 * third]!;
-      const dr = root * (ar[i + third]! - ar[i + 2 * third]!);
-      const di = root * (ai[i + third]! - ai[i + 2 * third]!);
+      const xr = valueAt(ar, i);
+      const xi = valueAt(ai, i);
+      const sr = valueAt(ar, i + third) + valueAt(ar, i + 2 * third);
+      const si = valueAt(ai, i + third) + valueAt(ai, i + 2 * third);
+      const dr = root * (valueAt(ar, i + third) - valueAt(ar, i + 2 * third));
+      const di = root * (valueAt(ai, i + third) - valueAt(ai, i + 2 * third));
       const mr = xr - 0.5 * sr;
       const mi = xi - 0.5 * si;
       br[o + q] = xr + sr;
@@ -156,28 +156,28 @@ const pass3: Pass = (from, to, length, stride, cos, sin) => {
   }
 };
 
-const pass4: Pass = (from, to, length, stride, cos, sin) => {
+const pass4: Pass = (from, to, length, stride, { re: cos, im: sin }) => {
   const { re: ar, im: ai } = from;
   const { re: br, im: bi } = to;
   const m = length >> 2;
   for (let w = 0; w < m; w += stride) {
-    const c1 = cos[w]!;
-    const s1 = sin[w]!;
-    const c2 = cos[2 * w]!;
-    const s2 = sin[2 * w]!;
-    const c3 = cos[3 * w]!;
-    const s3 = sin[3 * w]!;
+    const c1 = valueAt(cos, w);
+    const s1 = valueAt(sin, w);
+    const c2 = valueAt(cos, 2 * w);
+    const s2 = valueAt(sin, 2 * w);
+    const c3 = valueAt(cos, 3 * w);
+    const s3 = valueAt(sin, 3 * w);
     const o = 4 * w;
     for (let q = 0; q < stride; q++) {
       const i = w + q;
-      const acr = ar[i]! + ar[i + 2 * m]!;
-      const aci = ai[i]! + ai[i + 2 * m]!;
-      const adr = ar[i]! - ar[i + 2 * m]!;
-      const adi = ai[i]! - ai[i + 2 * m]!;
-      const bcr = ar[i + m]! + ar[i + 3 * m]!;
-      const bci = ai[i + m]! + ai[i + 3 * m]!;
-      const bdr = ar[i + m]! - ar[i + 3 * m]!;
-      const bdi = ai[i + m]! - ai[i + 3 * m]!;
+      const acr = valueAt(ar, i) + valueAt(ar, i + 2 * m);
+      const aci = valueAt(ai, i) + valueAt(ai, i + 2 * m);
+      const adr = valueAt(ar, i) - valueAt(ar, i + 2 * m);
+      const adi = valueAt(ai, i) - valueAt(ai, i + 2 * m);
+      const bcr = valueAt(ar, i + m) + valueAt(ar, i + 3 * m);
+      const bci = valueAt(ai, i + m) + valueAt(ai, i + 3 * m);
+      const bdr = valueAt(ar, i + m) - valueAt(ar, i + 3 * m);
+      const bdi = valueAt(ai, i + m) - valueAt(ai, i + 3 * m);
       const j = o + q;
       br[j] = acr + bcr;
       bi[j] = aci + bci;
@@ -202,32 +202,32 @@ const cos144 = Math.cos((4 * Math.PI) / 5);
 const sin72 = Math.sin((2 * Math.PI) / 5);
 const sin144 = Math.sin((4 * Math.PI) / 5);
 
-const pass5: Pass = (from, to, length, stride, cos, sin) => {
+const pass5: Pass = (from, to, length, stride, { re: cos, im: sin }) => {
   const { re: ar, im: ai } = from;
   const { re: br, im: bi } = to;
   const m = length / 5;
   for (let w = 0; w < m; w += stride) {
-    const c1 = cos[w]!;
-    const s1 = sin[w]!;
-    const c2 = cos[2 * w]!;
-    const s2 = sin[2 * w]!;
-    const c3 = cos[3 * w]!;
-    const s3 = sin[3 * w]!;
-    const c4 = cos[4 * w]!;
-    const s4 = sin[4 * w]!;
+    const c1 = valueAt(cos, w);
+    const s1 = valueAt(sin, w);
+    const c2 = valueAt(cos, 2 * w);
+    const s2 = valueAt(sin, 2 * w);
+    const c3 = valueAt(cos, 3 * w);
+    const s3 = valueAt(sin, 3 * w);
+    const c4 = valueAt(cos, 4 * w);
+    const s4 = valueAt(sin, 4 * w);
     const o = 5 * w;
     for (let q = 0; q < stride; q++) {
       const i = w + q;
-      const xr = ar[i]!;
-      const xi = ai[i]!;
-      const s14r = ar[i + m]! + ar[i + 4 * m]!;
-      const s14i = ai[i + m]! + ai[i + 4 * m]!;
-      const d14r = ar[i + m]! - ar[i + 4 * m]!;
-      const d14i = ai[i + m]! - ai[i + 4 * m]!;
-      const s23r = ar[i + 2 * m]! + ar[i + 3 * m]!;
-      const s23i = ai[i + 2 * m]! + ai[i + 3 * m]!;
-      const d23r = ar[i + 2 * m]! - ar[i + 3 * m]!;
-      const d23i = ai[i + 2 * m]! - ai[i + 3 * m]!;
+      const xr = valueAt(ar, i);
+      const xi = valueAt(ai, i);
+      const s14r = valueAt(ar, i + m) + valueAt(ar, i + 4 * m);
+      const s14i = valueAt(ai, i + m) + valueAt(ai, i + 4 * m);
+      const d14r = valueAt(ar, i + m) - valueAt(ar, i + 4 * m);
+      const d14i = valueAt(ai, i + m) - valueAt(ai, i + 4 * m);
+      const s23r = valueAt(ar, i + 2 * m) + valueAt(ar, i + 3 * m);
+      const s23i = valueAt(ai, i + 2 * m) + valueAt(ai, i + 3 * m);
+      const d23r = valueAt(ar, i + 2 * m) - valueAt(ar, i + 3 * m);
+      const d23i = valueAt(ai, i + 2 * m) - valueAt(ai, i + 3 * m);
       const e1r = xr + cos72 * s14r + cos144 * s23r;
       const e1i = xi + cos72 * s14i + cos144 * s23i;
       const e2r = xr + cos144 * s14r + cos72 * s23r;
@@ -239,27 +239,19 @@ const pass5: Pass = (from, to, length, stride, cos, sin) => {
       const j = o + q;
       br[j] = xr + s14r + s23r;
       bi[j] = xi + s14i + s23i;
-      const t1r = e1r + f1i;
-      const t1i = e1i - f1r;
-      br[j + stride] = t1r * c1 - t1i * s1;
-      bi[j + stride] = t1r * s1 + t1i * c1;
-      const t2r = e2r + f2i;
-      const t2i = e2i - f2r;
-      br[j + 2 * stride] = t2r * c2 - t2i * s2;
-      bi[j + 2 * stride] = t2r * s2 + t2i * c2;
-      const t3r = e2r - f2i;
-      const t3i = e2i + f2r;
-      br[j + 3 * stride] = t3r * c3 - t3i * s3;
-      bi[j + 3 * stride] = t3r * s3 + t3i * c3;
-      const t4r = e1r - f1i;
-      const t4i = e1i + f1r;
-      br[j + 4 * stride] = t4r * c4 - t4i * s4;
-      bi[j + 4 * stride] = t4r * s4 + t4i * c4;
+      br[j + stride] = (e1r + f1i) * c1 - (e1i - f1r) * s1;
+      bi[j + stride] = (e1r + f1i) * s1 + (e1i - f1r) * c1;
+      br[j + 2 * stride] = (e2r + f2i) * c2 - (e2i - f2r) * s2;
+      bi[j + 2 * stride] = (e2r + f2i) * s2 + (e2i - f2r) * c2;
+      br[j + 3 * stride] = (e2r - f2i) * c3 - (e2i + f2r) * s3;
+      bi[j + 3 * stride] = (e2r - f2i) * s3 + (e2i + f2r) * c3;
+      br[j + 4 * stride] = (e1r - f1i) * c4 - (e1i + f1r) * s4;
+      bi[j + 4 * stride] = (e1r - f1i) * s4 + (e1i + f1r) * c4;
     }
   }
 };
 
-const passes: Readonly<Record<number, Pass>> = { 2: pass2, 3: pass3, 4: pass4, 5: pass5 };
+const passes: Readonly<Record<Radix, Pass>> = { 2: pass2, 3: pass3, 4: pass4, 5: pass5 };
 
 function bluestein(length: number): ComplexFft {
   let size = 1;
@@ -279,8 +271,8 @@ function bluestein(length: number): ComplexFft {
   const kernelIm = new Float64Array(size);
   for (let k = 0; k < length; k++) {
     const mirror = k === 0 ? 0 : size - k;
-    kernelRe[k] = kernelRe[mirror] = chirpRe[k]!;
-    kernelIm[k] = kernelIm[mirror] = -chirpIm[k]!;
+    kernelRe[k] = kernelRe[mirror] = valueAt(chirpRe, k);
+    kernelIm[k] = kernelIm[mirror] = -valueAt(chirpIm, k);
   }
   inner.forward(kernelRe, kernelIm);
   const workRe = new Float64Array(size);
@@ -291,22 +283,26 @@ function bluestein(length: number): ComplexFft {
       workRe.fill(0);
       workIm.fill(0);
       for (let k = 0; k < length; k++) {
-        workRe[k] = re[k]! * chirpRe[k]! - im[k]! * chirpIm[k]!;
-        workIm[k] = re[k]! * chirpIm[k]! + im[k]! * chirpRe[k]!;
+        workRe[k] = valueAt(re, k) * valueAt(chirpRe, k) - valueAt(im, k) * valueAt(chirpIm, k);
+        workIm[k] = valueAt(re, k) * valueAt(chirpIm, k) + valueAt(im, k) * valueAt(chirpRe, k);
       }
       inner.forward(workRe, workIm);
       for (let k = 0; k < size; k++) {
-        const real = workRe[k]! * kernelRe[k]! - workIm[k]! * kernelIm[k]!;
+        const real =
+          valueAt(workRe, k) * valueAt(kernelRe, k) - valueAt(workIm, k) * valueAt(kernelIm, k);
         // The inverse transform is the forward one of the conjugate.
-        workIm[k] = -(workRe[k]! * kernelIm[k]! + workIm[k]! * kernelRe[k]!);
+        workIm[k] = -(
+          valueAt(workRe, k) * valueAt(kernelIm, k) +
+          valueAt(workIm, k) * valueAt(kernelRe, k)
+        );
         workRe[k] = real;
       }
       inner.forward(workRe, workIm);
       for (let k = 0; k < length; k++) {
-        const real = workRe[k]! / size;
-        const imaginary = -workIm[k]! / size;
-        re[k] = real * chirpRe[k]! - imaginary * chirpIm[k]!;
-        im[k] = real * chirpIm[k]! + imaginary * chirpRe[k]!;
+        const real = valueAt(workRe, k) / size;
+        const imaginary = -valueAt(workIm, k) / size;
+        re[k] = real * valueAt(chirpRe, k) - imaginary * valueAt(chirpIm, k);
+        im[k] = real * valueAt(chirpIm, k) + imaginary * valueAt(chirpRe, k);
       }
     },
   };

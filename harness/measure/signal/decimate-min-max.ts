@@ -1,4 +1,4 @@
-import type { Samples } from './samples.ts';
+import { type Samples, sampleAt } from './samples.ts';
 
 /** Points of a drawn line: positions in samples (fractions are middles) and values. */
 export interface Outline {
@@ -16,7 +16,7 @@ export function decimateMinMax(samples: Samples, points: number): Outline {
   if (samples.length <= points) {
     for (let k = 0; k < samples.length; k++) {
       at.push(k);
-      values.push(samples[k]!);
+      values.push(sampleAt(samples, k));
     }
     return { at, values };
   }
@@ -27,12 +27,12 @@ export function decimateMinMax(samples: Samples, points: number): Outline {
     let low = first;
     let high = first;
     for (let k = first + 1; k < end; k++) {
-      if (samples[k]! < samples[low]!) low = k;
-      if (samples[k]! > samples[high]!) high = k;
+      if (sampleAt(samples, k) < sampleAt(samples, low)) low = k;
+      if (sampleAt(samples, k) > sampleAt(samples, high)) high = k;
     }
     for (const k of low === high ? [low] : [Math.min(low, high), Math.max(low, high)]) {
       at.push(k);
-      values.push(samples[k]!);
+      values.push(sampleAt(samples, k));
     }
   }
   return { at, values };

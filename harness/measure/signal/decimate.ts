@@ -1,4 +1,4 @@
-import type { Sampled } from './samples.ts';
+import { type Sampled, sampleAt, valueAt } from './samples.ts';
 
 /** Attenuation of what would fold into the kept band, dB. */
 const attenuation = 90;
@@ -19,14 +19,16 @@ export function decimate({ samples, rate }: Sampled, factor: number, pass: numbe
   const last = samples.length - 1;
   for (let out = 0; out < result.length; out++) {
     const centre = out * factor;
-    let sum = taps[0]! * samples[centre]!;
+    let sum = valueAt(taps, 0) * sampleAt(samples, centre);
     if (centre >= half && centre + half <= last) {
       for (let t = 1; t <= half; t++)
         sum += taps[t]! * (samples[centre - t]! + samples[centre + t]!);
     } else {
       for (let t = 1; t <= half; t++) {
         sum +=
-          taps[t]! * (samples[Math.max(0, centre - t)]! + samples[Math.min(last, centre + t)]!);
+          valueAt(taps, t) *
+          (sampleAt(samples, Math.max(0, centre - t)) +
+            sampleAt(samples, Math.min(last, centre + t)));
       }
     }
     result[out] = sum;
@@ -46,7 +48,7 @@ function antiAlias(rate: number, stop: number, pass: number): Float64Array {
     const angle = 2 * Math.PI * corner * t;
     const sinc = t === 0 ? 2 * corner : Math.sin(angle) / (Math.PI * t);
     taps[t] = sinc * besselI0(beta * Math.sqrt(1 - (t / (half + 1)) ** 2));
-    sum += t === 0 ? taps[t]! : 2 * taps[t]!;
+    sum += t === 0 ? valueAt(taps, t) : 2 * valueAt(taps, t);
   }
   return taps.map((tap) => tap / sum);
 }

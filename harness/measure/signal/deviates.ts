@@ -1,4 +1,5 @@
 import { normalQuantile } from './normal-quantile.ts';
+import { valueAt } from './samples.ts';
 
 /**
  * Standard normal deviates that can be had in any order: the one of an index depends on seed and index alone, so a
@@ -21,8 +22,9 @@ export function addDeviates(
     const index = first + k;
     if (k === 0 || (index & 1) === 0) word = scatter(Math.imul(index >>> 1, factor) ^ seed);
     const cell = index & 1 ? word >>> 16 : word & 0xffff;
-    const deviate = cell === 0 || cell === last ? outermost(cell, word, index) : middles[cell]!;
-    samples[k] = samples[k]! + standard * deviate;
+    const deviate =
+      cell === 0 || cell === last ? outermost(cell, word, index) : valueAt(middles, cell);
+    samples[k] = valueAt(samples, k) + standard * deviate;
   }
 }
 

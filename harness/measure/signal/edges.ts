@@ -1,4 +1,4 @@
-import type { Samples, Timed } from './samples.ts';
+import { type Samples, sampleAt, type Timed } from './samples.ts';
 
 /** A crossing of a level. */
 export interface Edge {
@@ -28,22 +28,18 @@ export function edges(
     if (before <= level !== value <= level) crossing = index;
     const sure = value > level + hysteresis ? true : value < level - hysteresis ? false : null;
     if (sure === null || sure === high) continue;
-    if (high !== null) found.push(edgeAt(samples, crossing, level, sure, rate, start));
+    if (high !== null) {
+      const at = start + (crossing - 0.5 + partOfWay(samples, crossing, level)) / rate;
+      found.push({ at, rising: sure, index: crossing });
+    }
     high = sure;
   }
   return found;
 }
 
-function edgeAt(
-  samples: Samples,
-  index: number,
-  level: number,
-  rising: boolean,
-  rate: number,
-  start: number,
-): Edge {
-  const before = samples[index - 1] ?? samples[index]!;
-  const after = samples[index]!;
-  const part = after === before ? 0 : (level - before) / (after - before);
-  return { at: start + (index - 0.5 + part) / rate, rising, index };
+/** Part of the way from the sample before `index` to it at which a straight line crosses the level. */
+function partOfWay(samples: Samples, index: number, level: number): number {
+  const after = sampleAt(samples, index);
+  const before = samples[index - 1] ?? after;
+  return after === before ? 0 : (level - before) / (after - before);
 }

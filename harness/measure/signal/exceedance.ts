@@ -1,3 +1,4 @@
+import { valueAt } from './samples.ts';
 /**
  * Levels exceeded for a given part of the time, interpolated between the sorted values.
  *
@@ -10,6 +11,8 @@ export function exceedance(levels: Float64Array): (part: number) => number {
     const at = Math.min(last, Math.max(0, (1 - part) * last));
     const below = Math.floor(at);
     const above = Math.min(last, below + 1);
-    return levels[below]! + (at - below) * (levels[above]! - levels[below]!);
+    return (
+      valueAt(levels, below) + (at - below) * (valueAt(levels, above) - valueAt(levels, below))
+    );
   };
 }

@@ -1,5 +1,5 @@
 import { normalQuantile } from './normal-quantile.ts';
-import type { Samples } from './samples.ts';
+import { type Samples, sampleAt } from './samples.ts';
 import type { Statistics } from './statistics.ts';
 
 /** Lowest and highest value of the light behind a noisy record. All in the record's unit. */
@@ -62,9 +62,9 @@ const noiseSwing = 12;
 
 function isAlone(samples: Samples, at: number, half: number, noise: number): boolean {
   if (samples.length < 3 || half === 0 || 2 * half < noiseSwing * noise) return false;
-  const here = samples[at]!;
+  const here = sampleAt(samples, at);
   // A pulse on the record's end is judged by its one neighbour.
-  const before = samples[at - 1] ?? samples[at + 1]!;
+  const before = samples[at - 1] ?? sampleAt(samples, at + 1);
   const after = samples[at + 1] ?? before;
   return Math.abs(here - before) > half && Math.abs(here - after) > half;
 }
@@ -80,7 +80,9 @@ export function largestOfNormals(n: number): number {
  */
 function betweenSamples(samples: Samples, at: number, noise: number): number {
   if (at < 1 || at >= samples.length - 1) return 0;
-  const bend = Math.abs(samples[at - 1]! - 2 * samples[at]! + samples[at + 1]!);
+  const bend = Math.abs(
+    sampleAt(samples, at - 1) - 2 * sampleAt(samples, at) + sampleAt(samples, at + 1),
+  );
   // Noise bends a flat top by about 2.4 of its rms (root of 1 + 4 + 1), and more at the highest sample.
   return Math.max(0, bend - 6 * noise) / 6 / Math.sqrt(3);
 }

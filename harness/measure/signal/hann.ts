@@ -1,4 +1,4 @@
-import type { Samples } from './samples.ts';
+import { type Samples, valueAt } from './samples.ts';
 
 /**
  * Means under a Hann window. A plain mean over a stretch that cuts a pulse train anywhere is wrong by up to one pulse;
@@ -57,7 +57,7 @@ export function hannMeanOfFunction(
 ): number {
   let sum = 0;
   for (let index = 0; index < nodes; index++) {
-    sum += quadrature[index]! * value(at + ((index + 0.5) / nodes - 0.5) * width);
+    sum += valueAt(quadrature, index) * value(at + ((index + 0.5) / nodes - 0.5) * width);
   }
   return sum;
 }

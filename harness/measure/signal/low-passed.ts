@@ -1,6 +1,6 @@
 import { complexFft, smoothLength } from './complex-fft.ts';
 import { realFft } from './real-fft.ts';
-import type { Sampled } from './samples.ts';
+import { type Sampled, valueAt } from './samples.ts';
 
 /** Points per period of the highest frequency kept: a peak between two of them is lost by less than 0.5 %. */
 const pointsPerPeriod = 16;
@@ -24,10 +24,10 @@ export function lowPassed(
   // The real part of Σ 2 X_k exp(+2πi kn/points), by a forward transform of the conjugate.
   const real = new Float64Array(points);
   const imaginary = new Float64Array(points);
-  real[0] = re[0]! / length;
+  real[0] = valueAt(re, 0) / length;
   for (let k = 1; k <= kept; k++) {
-    real[k] = (2 * re[k]!) / length;
-    imaginary[k] = (-2 * im[k]!) / length;
+    real[k] = (2 * valueAt(re, k)) / length;
+    imaginary[k] = (-2 * valueAt(im, k)) / length;
   }
   back.forward(real, imaginary);
   return real;

@@ -1,4 +1,4 @@
-import type { Samples } from './samples.ts';
+import { type Samples, sampleAt } from './samples.ts';
 
 /** All in the record's unit. */
 export interface MeanDeviation {
@@ -22,14 +22,14 @@ export function meanDeviation(samples: Samples, period: number, noise: number): 
   const length = Math.min(samples.length, Math.floor(samples.length / period + 1e-6) * period);
   const whole = Math.min(samples.length, Math.floor(length + 1e-9));
   const part = whole < samples.length ? Math.max(0, length - whole) : 0;
-  const last = part > 0 ? samples[whole]! : 0;
+  const last = part > 0 ? sampleAt(samples, whole) : 0;
   let sum = part * last;
   for (let k = 0; k < whole; k++) sum += samples[k]!;
   const mean = sum / length;
   let deviation = part * Math.abs(last - mean);
   let near = 0;
   let edges = 0;
-  let before = samples[0]! - mean;
+  let before = sampleAt(samples, 0) - mean;
   let here = before;
   for (let k = 0; k < whole; k++) {
     const after = k + 1 < samples.length ? samples[k + 1]! - mean : here;

@@ -1,5 +1,6 @@
 import type { PowerSpectrum } from './power-spectrum.ts';
 import { quickselect } from './quickselect.ts';
+import { valueAt } from './samples.ts';
 
 /** What of a spectrum is no line. */
 export interface NoiseFloor {
@@ -50,6 +51,6 @@ function lowQuantile(bins: Float64Array): number {
   // An odd number of bins apart, so that evenly spaced lines are not always met or always missed.
   const apart = Math.max(1, Math.floor(bins.length / enough)) | 1;
   const some = new Float64Array(Math.ceil(bins.length / apart));
-  for (let k = 0; k < some.length; k++) some[k] = bins[k * apart]!;
+  for (let k = 0; k < some.length; k++) some[k] = valueAt(bins, k * apart);
   return quickselect(some, Math.floor(quantile * some.length));
 }

@@ -4,7 +4,7 @@ import { quickselect } from './quickselect.ts';
 import type { Samples } from './samples.ts';
 
 /** Binomial weights of the sixth difference, and the root of their squares' sum: its gain on white noise. */
-const weights = [1, -6, 15, -20, 15, -6, 1] as const;
+const weights = Float64Array.of(1, -6, 15, -20, 15, -6, 1);
 const gain = Math.sqrt(924);
 /** Median of the absolute value of a normal variable, in standard deviations. */
 const medianOfNormal = 0.67449;

@@ -1,7 +1,7 @@
 import { smoothLength } from './complex-fft.ts';
 import { lruCache } from './lru-cache.ts';
 import { realFft } from './real-fft.ts';
-import type { Sampled, Samples } from './samples.ts';
+import { type Sampled, type Samples, sampleAt, valueAt } from './samples.ts';
 import { type WindowName, windowFunction } from './window-function.ts';
 
 /**
@@ -52,7 +52,7 @@ export function powerSpectrum(
     const begin = mean - (slope * (length - 1)) / 2;
     putWeighted(part, samples, first, { begin, slope }, weights);
     const { re, im } = fft.forward(part);
-    level += mean + re[0]! / (length * coherentGain);
+    level += mean + valueAt(re, 0) / (length * coherentGain);
     addSquares(power, re, im);
   }
   multiply(power, 4 / (length * length * gain * segments));
@@ -69,16 +69,20 @@ function putWeighted(
   weights: Float64Array,
 ): void {
   for (let k = 0; k < part.length; k++) {
-    part[k] = (samples[first + k]! - begin - slope * k) * weights[k]!;
+    part[k] = (sampleAt(samples, first + k) - begin - slope * k) * valueAt(weights, k);
   }
 }
 
 function addSquares(power: Float64Array, re: Float64Array, im: Float64Array): void {
-  for (let k = 0; k < power.length; k++) power[k]! += re[k]! * re[k]! + im[k]! * im[k]!;
+  for (let k = 0; k < power.length; k++) {
+    const a = re[k]!;
+    const b = im[k]!;
+    power[k] = power[k]! + (a * a + b * b);
+  }
 }
 
 function multiply(values: Float64Array, factor: number): void {
-  for (let k = 0; k < values.length; k++) values[k]! *= factor;
+  for (let k = 0; k < values.length; k++) values[k] = valueAt(values, k) * factor;
 }
 
 /** Least-squares line through a part of a record: its middle and its slope per sample. */
@@ -91,7 +95,7 @@ function straightLine(
   let sum = 0;
   let moment = 0;
   for (let k = 0; k < length; k++) {
-    const value = samples[first + k]!;
+    const value = sampleAt(samples, first + k);
     sum += value;
     moment += value * (k - middle);
   }

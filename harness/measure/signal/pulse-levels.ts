@@ -1,5 +1,5 @@
 import { quickselect } from './quickselect.ts';
-import type { Samples } from './samples.ts';
+import { type Samples, sampleAt, valueAt } from './samples.ts';
 import { statistics } from './statistics.ts';
 
 /** The two levels that a switched current stands at, in the record's unit. */
@@ -21,7 +21,7 @@ const enough = 200_000;
 export function pulseLevels(samples: Samples, noise: number): PulseLevels | null {
   const stride = Math.max(1, Math.floor(samples.length / enough));
   const some = new Float64Array(Math.ceil(samples.length / stride));
-  for (let k = 0; k < some.length; k++) some[k] = samples[k * stride]!;
+  for (let k = 0; k < some.length; k++) some[k] = sampleAt(samples, k * stride);
   if (some.length < 2) return null;
   let { lowest: low, highest: high } = statistics(some);
   let middle = (low + high) / 2;
@@ -39,9 +39,9 @@ export function pulseLevels(samples: Samples, noise: number): PulseLevels | null
 function putBelow(values: Float64Array, limit: number): number {
   let split = 0;
   for (let k = 0; k < values.length; k++) {
-    const value = values[k]!;
+    const value = valueAt(values, k);
     if (value > limit) continue;
-    values[k] = values[split]!;
+    values[k] = valueAt(values, split);
     values[split++] = value;
   }
   return split;

@@ -52,8 +52,9 @@ function spread(differences: Float64Array, step: number): number {
     border,
     below: partBelow(differences, border),
   }));
-  const [near] = borders.sort((a, b) => Math.abs(a.below - 0.5) - Math.abs(b.below - 0.5));
-  const { border, below } = near!;
+  const { border, below } = borders.reduce((a, b) =>
+    Math.abs(b.below - 0.5) < Math.abs(a.below - 0.5) ? b : a,
+  );
   return below >= swallowed ? 0 : border / normalQuantile((1 + below) / 2);
 }
 

@@ -1,4 +1,5 @@
 import { complexFft } from './complex-fft.ts';
+import { valueAt } from './samples.ts';
 
 /**
  * Discrete Fourier transform of a real sequence of any length: bins 0 … floor(N/2), forward sign exp(-2πi kn/N),
@@ -53,8 +54,8 @@ function evenFft(length: number): RealFft {
     bins: half + 1,
     forward(samples) {
       for (let k = 0; k < half; k++) {
-        innerRe[k] = samples[2 * k]!;
-        innerIm[k] = samples[2 * k + 1]!;
+        innerRe[k] = valueAt(samples, 2 * k);
+        innerIm[k] = valueAt(samples, 2 * k + 1);
       }
       inner.forward(innerRe, innerIm);
       separate(re, im, half, cos, sin);
@@ -71,20 +72,20 @@ function separate(
   cos: Float64Array,
   sin: Float64Array,
 ): void {
-  const zero = re[0]!;
-  const other = im[0]!;
+  const zero = valueAt(re, 0);
+  const other = valueAt(im, 0);
   re[0] = zero + other;
   im[0] = 0;
   re[half] = zero - other;
   im[half] = 0;
   for (let k = 1; k <= half / 2; k++) {
     const mirror = half - k;
-    const evenRe = 0.5 * (re[k]! + re[mirror]!);
-    const evenIm = 0.5 * (im[k]! - im[mirror]!);
-    const oddRe = 0.5 * (im[k]! + im[mirror]!);
-    const oddIm = 0.5 * (re[mirror]! - re[k]!);
-    const turnedRe = oddRe * cos[k]! - oddIm * sin[k]!;
-    const turnedIm = oddRe * sin[k]! + oddIm * cos[k]!;
+    const evenRe = 0.5 * (valueAt(re, k) + valueAt(re, mirror));
+    const evenIm = 0.5 * (valueAt(im, k) - valueAt(im, mirror));
+    const oddRe = 0.5 * (valueAt(im, k) + valueAt(im, mirror));
+    const oddIm = 0.5 * (valueAt(re, mirror) - valueAt(re, k));
+    const turnedRe = oddRe * valueAt(cos, k) - oddIm * valueAt(sin, k);
+    const turnedIm = oddRe * valueAt(sin, k) + oddIm * valueAt(cos, k);
     re[k] = evenRe + turnedRe;
     im[k] = evenIm + turnedIm;
     re[mirror] = evenRe - turnedRe;

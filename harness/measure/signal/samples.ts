@@ -12,8 +12,8 @@ export interface Timed extends Sampled {
   readonly start: number;
 }
 
-// The loops of this folder run within the bounds of what they read, which the compiler cannot see. These two vouch for it:
-// what they are asked for lies between 0 and length - 1. One takes float64 alone, so that it stays as fast as the loop.
+// Loops over samples run within the bounds of what they read, which the compiler cannot see. These three vouch for it: what
+// they are asked for lies between 0 and length - 1. One kind of array each, so that none slows the others down.
 
 export function sampleAt(samples: Samples, index: number): number {
   return samples[index]!;
@@ -21,4 +21,8 @@ export function sampleAt(samples: Samples, index: number): number {
 
 export function valueAt(values: Float64Array, index: number): number {
   return values[index]!;
+}
+
+export function indexAt(indices: Int32Array, index: number): number {
+  return indices[index]!;
 }

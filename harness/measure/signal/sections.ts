@@ -10,7 +10,8 @@ export interface Section {
 /** Filters in place, section after section (transposed direct form II, at rest before the first sample). */
 export function filter(sections: readonly Section[], samples: Float64Array): Float64Array {
   for (let k = 0; k < sections.length; k += 2) {
-    filterTwice(sections[k]!, sections[k + 1] ?? nothing, samples);
+    const [one = nothing, two = nothing] = sections.slice(k, k + 2);
+    filterTwice(one, two, samples);
   }
   return samples;
 }

@@ -1,5 +1,6 @@
 import type { NoiseFloor } from './noise-floor.ts';
 import type { PowerSpectrum } from './power-spectrum.ts';
+import { indexAt, valueAt } from './samples.ts';
 import { mainLobe } from './window-function.ts';
 
 /** A line of a spectrum: a sine in the record. */
@@ -25,61 +26,67 @@ const leakage = 1e-9;
 export function spectralLines(spectrum: PowerSpectrum, floor: NoiseFloor): SpectralLine[] {
   const { power, step, segments, window } = spectrum;
   const half = mainLobe[window];
-  const ratio = noiseRatio(segments);
   const strongest = largestFrom(power, half);
   if (strongest === 0) return [];
-  const least = strongest * leakage;
-  const peaks = peaksAbove(power, floor, ratio, least, half);
-  const lines: SpectralLine[] = [];
-  for (let p = 0, block = 0; p < peaks.length; p++) {
-    const peak = peaks[p]!;
-    while (peak >= floor.ends[block]!) block++;
-    const below = p === 0 ? 1 : valley(power, peaks[p - 1]!, peak);
-    const above = p === peaks.length - 1 ? power.length : valley(power, peak, peaks[p + 1]!);
-    const level = floor.levels[block]!;
-    const line = lobe(power, peak, below, above, half, level, Math.max(least, level * ratio));
-    if (line.power > 0) {
-      lines.push({ frequency: line.centre * step, amplitude: Math.sqrt(line.power) });
-    }
-  }
-  return lines;
+  const peaks = peaksAbove(spectrum, floor, strongest * leakage, noiseRatio(segments));
+  return peaks.flatMap((peak, index) => {
+    const [before, after] = [peaks[index - 1], peaks[index + 1]];
+    const below = before ? valley(power, before.at, peak.at) : 1;
+    const above = after ? valley(power, peak.at, after.at) : power.length;
+    const line = lobe(power, peak, { below, above }, half);
+    if (!(line.power > 0)) return [];
+    return { frequency: line.centre * step, amplitude: Math.sqrt(line.power) };
+  });
+}
+
+/** A bin that stands out. */
+interface Peak {
+  readonly at: number;
+  /** Noise around it, power per bin. */
+  readonly level: number;
+  /** What stands out there. */
+  readonly threshold: number;
 }
 
 // One loop a function: several long loops in one are compiled anew for each of them.
 
 function largestFrom(power: Float64Array, first: number): number {
   let largest = 0;
-  for (let k = first; k < power.length; k++) if (power[k]! > largest) largest = power[k]!;
+  for (let k = first; k < power.length; k++)
+    if (valueAt(power, k) > largest) largest = valueAt(power, k);
   return largest;
 }
 
 function peaksAbove(
-  power: Float64Array,
+  { power, window }: PowerSpectrum,
   { ends, levels }: NoiseFloor,
-  ratio: number,
   least: number,
-  half: number,
-): number[] {
-  const peaks: number[] = [];
+  ratio: number,
+): Peak[] {
+  const half = mainLobe[window];
+  const peaks: Peak[] = [];
   for (let block = 0, first = half + 1; block < ends.length; block++) {
-    const end = ends[block]!;
-    addPeaks(peaks, power, first, end, Math.max(least, levels[block]! * ratio), half - 1);
+    const [end, level] = [indexAt(ends, block), valueAt(levels, block)];
+    const threshold = Math.max(least, level * ratio);
+    for (const at of peaksBetween(power, { first, end }, threshold, half - 1)) {
+      peaks.push({ at, level, threshold });
+    }
     first = Math.max(first, end);
   }
   return peaks;
 }
 
-function addPeaks(
-  peaks: number[],
+function peaksBetween(
   power: Float64Array,
-  first: number,
-  end: number,
+  { first, end }: { readonly first: number; readonly end: number },
   threshold: number,
   reach: number,
-): void {
+): number[] {
+  const peaks: number[] = [];
   for (let k = first; k < end; k++) {
-    if (power[k]! > threshold && isPeak(power, k, reach)) peaks.push(k);
+    if (valueAt(power, k) > threshold && isPeak(power, k, reach)) peaks.push(k);
   }
+  return peaks;
 }
 
 /** Bins below the lowest line, whose power may outweigh the lines, and by how much it may. */
@@ -87,20 +94,20 @@ const slowest = 4;
 const slowPart = 0.75;
 
 /**
- * The index of the strongest line, or -1: also where more power than a line's lies below the lowest line, for then the
+ * The strongest line, if there is one: not where more power than a line's lies below the lowest line, for then the
  * record holds too few periods of what flickers most, and the lines are only its harmonics.
  */
 export function strongestLine(
   lines: readonly SpectralLine[],
   { power }: Pick<PowerSpectrum, 'power'>,
-): number {
-  let best = -1;
-  for (let k = 0; k < lines.length; k++) {
-    if (best < 0 || lines[k]!.amplitude > lines[best]!.amplitude) best = k;
+): SpectralLine | undefined {
+  let [strongest] = lines;
+  for (const line of lines) {
+    if (strongest && line.amplitude > strongest.amplitude) strongest = line;
   }
   let slow = 0;
-  for (let k = 1; k <= slowest && k < power.length; k++) slow += power[k]!;
-  return best >= 0 && slow > slowPart * lines[best]!.amplitude ** 2 ? -1 : best;
+  for (let k = 1; k <= slowest && k < power.length; k++) slow += valueAt(power, k);
+  return strongest && slow > slowPart * strongest.amplitude ** 2 ? undefined : strongest;
 }
 
 /** How far above the floor averaged noise reaches with the chance e^-22: t - 1 - ln t = 22/segments (Chernoff). */
@@ -112,40 +119,38 @@ export function noiseRatio(segments: number): number {
 }
 
 function isPeak(power: Float64Array, at: number, reach: number): boolean {
-  const value = power[at]!;
+  const value = valueAt(power, at);
   for (let d = 1; d <= reach; d++) {
-    if (power[at - d]! >= value) return false;
-    if (at + d < power.length && power[at + d]! > value) return false;
+    if (valueAt(power, at - d) >= value) return false;
+    if (at + d < power.length && valueAt(power, at + d) > value) return false;
   }
   return true;
 }
 
 function valley(power: Float64Array, from: number, to: number): number {
   let lowest = from;
-  for (let k = from; k <= to; k++) if (power[k]! < power[lowest]!) lowest = k;
+  for (let k = from; k <= to; k++) if (valueAt(power, k) < valueAt(power, lowest)) lowest = k;
   return lowest;
 }
 
+/** Power of a line above the floor, and its centre in bins; the line lies between the valleys on either side of its peak. */
 function lobe(
   power: Float64Array,
-  peak: number,
-  below: number,
-  above: number,
+  { at, level, threshold }: Peak,
+  { below, above }: { readonly below: number; readonly above: number },
   half: number,
-  level: number,
-  threshold: number,
 ): { power: number; centre: number } {
-  let first = Math.max(below, peak - half);
-  let last = Math.min(above - 1, peak + half);
+  let first = Math.max(below, at - half);
+  let last = Math.min(above - 1, at + half);
   // A line that wandered during the record is wider than the window's lobe.
-  while (first > below && power[first - 1]! > threshold) first--;
-  while (last < above - 1 && power[last + 1]! > threshold) last++;
+  while (first > below && valueAt(power, first - 1) > threshold) first--;
+  while (last < above - 1 && valueAt(power, last + 1) > threshold) last++;
   let sum = 0;
   let moment = 0;
   for (let k = first; k <= last; k++) {
-    const value = power[k]! - level;
+    const value = valueAt(power, k) - level;
     sum += value;
-    moment += value * (k - peak);
+    moment += value * (k - at);
   }
-  return { power: sum, centre: peak + moment / sum };
+  return { power: sum, centre: at + moment / sum };
 }

@@ -1,5 +1,5 @@
 import { memoiseSamples } from './memoise.ts';
-import { sampleAt, valueAt } from './samples.ts';
+import { valueAt } from './samples.ts';
 
 /** Per stride of samples: their sum, and their sums times cosine and sine of the angle that a window turns by. */
 export interface StrideSums {
@@ -24,10 +24,10 @@ export const strideSums = memoiseSamples(
       const begin = first + block * stride;
       let [plain, even, odd] = [0, 0, 0];
       for (let k = 0; k < stride; k++) {
-        const value = sampleAt(samples, begin + k);
+        const value = samples[begin + k]!;
         plain += value;
-        even += value * valueAt(cos, k);
-        odd += value * valueAt(sin, k);
+        even += value * cos[k]!;
+        odd += value * sin[k]!;
       }
       sums.plain[block] = plain;
       sums.even[block] = even;
@@ -57,11 +57,11 @@ export function meansOfStrides(
   windows: number,
   count: number,
   strides: number,
-): readonly number[] {
-  const turned = Float64Array.from({ length: strides }, (_, b) => (2 * Math.PI * b) / strides);
+): Float64Array {
+  const turned = new Float64Array(strides).map((_, b) => (2 * Math.PI * b) / strides);
   const cos = turned.map(Math.cos);
   const sin = turned.map(Math.sin);
-  return Array.from({ length: windows }, (_, window) => {
+  return new Float64Array(windows).map((_, window) => {
     let sum = 0;
     for (let b = 0; b < strides; b++) {
       const block = window + b;

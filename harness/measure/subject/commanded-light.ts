@@ -37,8 +37,9 @@ function segmentAt(segments: CommandedChannel['segments'], at: number): number {
   let [from, to] = [0, segments.length - 1];
   while (from < to) {
     const middle = (from + to) >> 1;
-    if (at < segments[middle]!.to) to = middle;
-    else from = middle + 1;
+    const segment = segments[middle];
+    if (segment && at >= segment.to) from = middle + 1;
+    else to = middle;
   }
   return from;
 }
@@ -91,8 +92,9 @@ export function turningPoints(
 export function isSteady(observation: CommandedSubject, window: Window): boolean {
   return weightedChannels(observation).every(({ channel }) => {
     const met = channel.segments.filter(({ from, to }) => to > window.from && from < window.to);
+    const [first] = met;
     return met.every(
-      ({ startLevel, endLevel }) => startLevel === endLevel && startLevel === met[0]!.startLevel,
+      ({ startLevel, endLevel }) => startLevel === endLevel && startLevel === first?.startLevel,
     );
   });
 }

@@ -1,4 +1,5 @@
 import { largestOfNormals } from '../../signal/extremes.ts';
+import { valueAt } from '../../signal/samples.ts';
 import type { Waveform } from '../../waveform.ts';
 import { rowExposures } from './row-exposures.ts';
 import { worstFrame } from './worst-frame.ts';
@@ -50,7 +51,7 @@ function near(light: Float64Array, extreme: number, noise: number, each: number)
   const edge = extreme + 2 * largestOfNormals(Math.ceil(light.length / each)) * noise;
   let count = 0;
   for (let k = 0; k < light.length; k++) {
-    if (noise > 0 ? light[k]! <= edge : light[k]! >= edge) count++;
+    if (noise > 0 ? valueAt(light, k) <= edge : valueAt(light, k) >= edge) count++;
   }
   return count / each;
 }

@@ -1,3 +1,4 @@
+import { sampleAt, valueAt } from '../../signal/samples.ts';
 import type { Waveform } from '../../waveform.ts';
 
 /** Light collected by rows of a rolling shutter, one value per start of exposure, as the mean over the exposure. */
@@ -55,9 +56,11 @@ function partRows(
   const part = length - whole;
   const light = new Float64Array(2 * count);
   for (let k = 0; k < count; k++) {
-    const inner = sums[k + whole]! - sums[k]!;
-    light[2 * k] = (inner + part * samples[k + whole]!) / length;
-    light[2 * k + 1] = (inner + part * samples[k]! + samples[k + whole]! - samples[k]!) / length;
+    const inner = valueAt(sums, k + whole) - valueAt(sums, k);
+    light[2 * k] = (inner + part * sampleAt(samples, k + whole)) / length;
+    light[2 * k + 1] =
+      (inner + part * sampleAt(samples, k) + sampleAt(samples, k + whole) - sampleAt(samples, k)) /
+      length;
   }
   return light;
 }

@@ -8,32 +8,36 @@ export interface WorstFrame {
 
 /**
  * Worst contrast (high - low) / (high + low) within any `span` neighbouring values: one pass, with the candidates for the
- * extremes of the sliding frame kept in two monotonic queues (Lemire 2006).
+ * extremes of the sliding frame kept in two monotonic queues (Lemire 2006), each of values and their places.
  *
  * @param values at least one; `span` of at least 1
  */
 export function worstFrame(values: Float64Array, span: number): WorstFrame {
   const width = Math.min(values.length, Math.max(1, span));
-  const highs = new Int32Array(values.length);
-  const lows = new Int32Array(values.length);
+  const highs = new Float64Array(values.length);
+  const highsAt = new Int32Array(values.length);
+  const lows = new Float64Array(values.length);
+  const lowsAt = new Int32Array(values.length);
   let highFirst = 0;
   let highEnd = 0;
   let lowFirst = 0;
   let lowEnd = 0;
   let worst = -1;
-  let result: WorstFrame = { low: values[0]!, high: values[0]!, first: 0 };
+  let result: WorstFrame = { low: Number.NaN, high: Number.NaN, first: 0 };
   for (let k = 0; k < values.length; k++) {
     const value = values[k]!;
-    while (highEnd > highFirst && values[highs[highEnd - 1]!]! <= value) highEnd--;
-    highs[highEnd++] = k;
-    while (lowEnd > lowFirst && values[lows[lowEnd - 1]!]! >= value) lowEnd--;
-    lows[lowEnd++] = k;
+    while (highEnd > highFirst && highs[highEnd - 1]! <= value) highEnd--;
+    highs[highEnd] = value;
+    highsAt[highEnd++] = k;
+    while (lowEnd > lowFirst && lows[lowEnd - 1]! >= value) lowEnd--;
+    lows[lowEnd] = value;
+    lowsAt[lowEnd++] = k;
     const first = k - width + 1;
-    if (highs[highFirst]! < first) highFirst++;
-    if (lows[lowFirst]! < first) lowFirst++;
+    if (highsAt[highFirst]! < first) highFirst++;
+    if (lowsAt[lowFirst]! < first) lowFirst++;
     if (first < 0) continue;
-    const high = values[highs[highFirst]!]!;
-    const low = values[lows[lowFirst]!]!;
+    const high = highs[highFirst]!;
+    const low = lows[lowFirst]!;
     const contrast = high + low > 0 ? (high - low) / (high + low) : 0;
     if (contrast > worst) {
       worst = contrast;

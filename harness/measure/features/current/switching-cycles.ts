@@ -1,6 +1,8 @@
-import { quietNoise } from '../../analysis/noise.ts';
 import { type NotMeasurable, notMeasurable } from '../../outcome.ts';
 import { type Edge, edges } from '../../signal/edges.ts';
+import { neighbours } from '../../signal/pairs.ts';
+import { quietStretchNoise } from '../../signal/quiet-noise.ts';
+import { type Samples, sampleAt, type Timed } from '../../signal/samples.ts';
 import type { Waveform } from '../../waveform.ts';
 
 /** The switching of the output stage, as means over the cycles seen. */
@@ -39,14 +41,14 @@ const mostCycles = 20_000;
  */
 export function switchingCycles(waveform: Waveform): SwitchingCycles | NotMeasurable {
   const { samples, rate } = waveform;
-  const on = longestOn(waveform);
+  const on = longestOn(samples);
   if (on === null) return notMeasurable('dark', { note: 'no current in the window' });
-  const part = {
-    ...waveform,
+  const part: Timed = {
     samples: samples.subarray(on.first, on.last),
+    rate,
     start: waveform.start + on.first / rate,
   };
-  const noise = quietNoise(part);
+  const noise = quietStretchNoise(part.samples, waveform.step ?? 0);
   const { low, high, middle } = spread(part.samples);
   const swing = high - low;
   if (!(swing > 8 * noise) || swing < 1e-4 * Math.abs(middle)) {
@@ -90,22 +92,19 @@ function tooSlow(rate: number, count: number): NotMeasurable {
 }
 
 /** Extreme samples between neighbouring crossings, as places on the scale of sample indices. */
-function turningSamples({ samples }: Waveform, crossings: readonly Edge[]): readonly number[] {
-  return crossings.slice(1).map((edge, index) => {
-    const previous = crossings[index]!;
+function turningSamples({ samples }: Timed, crossings: readonly Edge[]): readonly number[] {
+  return neighbours(crossings).map(([previous, edge]) => {
     let best = previous.index;
     for (let at = previous.index; at < edge.index; at++) {
-      const higher = samples[at]! > samples[best]!;
-      if (previous.rising ? higher : samples[at]! < samples[best]!) best = at;
+      const higher = sampleAt(samples, at) > sampleAt(samples, best);
+      if (previous.rising ? higher : sampleAt(samples, at) < sampleAt(samples, best)) best = at;
     }
     return best;
   });
 }
 
 /** The longest stretch in which the current does not go down to nothing. */
-function longestOn({
-  samples,
-}: Waveform): { readonly first: number; readonly last: number } | null {
+function longestOn(samples: Samples): { readonly first: number; readonly last: number } | null {
   let highest = 0;
   for (const value of samples) highest = Math.max(highest, value);
   if (highest <= 0) return null;
@@ -113,7 +112,7 @@ function longestOn({
   let best = { first: 0, last: 0 };
   let first = 0;
   for (let index = 0; index <= samples.length; index++) {
-    if (index < samples.length && samples[index]! > threshold) continue;
+    if (index < samples.length && sampleAt(samples, index) > threshold) continue;
     if (index - first > best.last - best.first) best = { first, last: index };
     first = index + 1;
   }
@@ -124,11 +123,10 @@ function longestOn({
 }
 
 /** Level below and above which a twentieth of the samples lies, stretched to the ends of a triangle. */
-function spread(samples: Waveform['samples']) {
+function spread(samples: Samples) {
   const stride = Math.max(1, Math.floor(samples.length / 100_000));
-  const some = Float64Array.from(
-    { length: Math.ceil(samples.length / stride) },
-    (_, index) => samples[index * stride]!,
+  const some = Float64Array.from({ length: Math.ceil(samples.length / stride) }, (_, index) =>
+    sampleAt(samples, index * stride),
   ).sort();
   const at = (part: number) => some[Math.min(some.length - 1, Math.floor(part * some.length))] ?? 0;
   const [five, most] = [at(0.05), at(0.95)];
@@ -148,24 +146,23 @@ interface Flank {
 const cornerPart = 0.1;
 
 /** Lines through the samples between neighbouring turning points (sample indices, with fractions). */
-function flanks(part: Waveform, turns: readonly number[]): readonly Flank[] {
-  return turns.slice(1).map((to, index) => {
-    const from = turns[index]!;
+function flanks(part: Timed, turns: readonly number[]): readonly Flank[] {
+  return neighbours(turns).map(([from, to]) => {
     const margin = Math.max(1, cornerPart * (to - from));
     return line(part, Math.ceil(from + margin - 1e-9), Math.floor(to - margin + 1e-9));
   });
 }
 
 /** Least-squares line through the samples first..last. */
-function line({ samples, rate, start }: Waveform, first: number, last: number): Flank {
+function line({ samples, rate, start }: Timed, first: number, last: number): Flank {
   const count = Math.max(0, last - first + 1);
   let [sumT, sumY, sumTT, sumTY] = [0, 0, 0, 0];
   for (let index = first; index <= last; index++) {
     const t = index - first;
     sumT += t;
-    sumY += samples[index]!;
+    sumY += sampleAt(samples, index);
     sumTT += t * t;
-    sumTY += t * samples[index]!;
+    sumTY += t * sampleAt(samples, index);
   }
   const slope = (count * sumTY - sumT * sumY) / (count * sumTT - sumT * sumT);
   return {
@@ -184,8 +181,7 @@ interface Corner {
 
 /** Where neighbouring flanks meet. */
 function cornersOf(lines: readonly Flank[]): readonly Corner[] {
-  return lines.slice(1).map((two, index) => {
-    const one = lines[index]!;
+  return neighbours(lines).map(([one, two]) => {
     const at =
       one.at + (two.level - one.level - two.slope * (two.at - one.at)) / (one.slope - two.slope);
     return { at, level: one.level + one.slope * (at - one.at), peak: one.slope > two.slope };
@@ -197,14 +193,13 @@ function summarise(lines: readonly Flank[]): SwitchingCycles | NotMeasurable {
   const down: number[] = [];
   const off: number[] = [];
   const onTimes: number[] = [];
-  for (let index = 1; index < corners.length; index++) {
-    const [one, two] = [corners[index - 1]!, corners[index]!];
+  for (const [one, two] of neighbours(corners)) {
     down.push(Math.abs(one.level - two.level));
     (one.peak ? off : onTimes).push(two.at - one.at);
   }
   const peaks = corners.filter(({ peak }) => peak);
   const valleys = corners.filter(({ peak }) => !peak);
-  const periods = peaks.slice(1).map(({ at }, index) => at - peaks[index]!.at);
+  const periods = neighbours(peaks).map(([one, two]) => two.at - one.at);
   if (![...down, ...periods].every((value) => Number.isFinite(value) && value > 0)) {
     return notMeasurable('unresolved', { note: 'flanks of the ripple cannot be told apart' });
   }

@@ -2,6 +2,7 @@ import { quietNoise } from '../../analysis/noise.ts';
 import { type NotMeasurable, notMeasurable } from '../../outcome.ts';
 import { type Edge, edges } from '../../signal/edges.ts';
 import { type PulseLevels, pulseLevels } from '../../signal/pulse-levels.ts';
+import { sampleAt } from '../../signal/samples.ts';
 import { statistics } from '../../signal/statistics.ts';
 import type { Waveform } from '../../waveform.ts';
 
@@ -58,7 +59,7 @@ function cross(
 ): number | null {
   let at = direction === 1 ? index - 1 : index;
   for (; at >= 0 && at < samples.length; at += direction) {
-    const value = samples[at]!;
+    const value = sampleAt(samples, at);
     if (upwards ? value < level : value > level) continue;
     const before = samples[at - direction];
     if (before === undefined || before === value) return at;

@@ -1,5 +1,6 @@
 import type { Observation, Segment, Window } from '../../observation.ts';
 import { type NotMeasurable, notMeasurable } from '../../outcome.ts';
+import { valueAt } from '../../signal/samples.ts';
 import { type WeightedChannel, weightedChannels } from '../../subject/commanded-light.ts';
 
 /** The one fade of a subject in its window, as it was commanded. */
@@ -107,23 +108,24 @@ function steadyBefore(observation: Observation, at: number): Window | null {
 
 /** Neighbouring segments of one level are one plateau (a mark or a repeated command may split it). */
 function startOfSteady(segments: readonly Segment[], last: Segment): number {
-  let index = segments.indexOf(last);
-  while (index > 0) {
-    const { startLevel, endLevel } = segments[index - 1]!;
-    if (startLevel !== last.startLevel || endLevel !== last.startLevel) break;
-    index--;
-  }
-  return segments[index]!.from;
+  const level = last.startLevel;
+  const earlier = segments.slice(0, segments.indexOf(last));
+  const before = earlier.findLastIndex(
+    ({ startLevel, endLevel }) => startLevel !== level || endLevel !== level,
+  );
+  const [first = last] = earlier.slice(before + 1);
+  return first.from;
 }
 
 function steadyAfter(observation: Observation, at: number): Window | null {
   let to = observation.commanded.duration;
   for (const { channel } of weightedChannels(observation)) {
     const next = channel.segments.filter((segment) => segment.from >= at - instant);
-    const own = next[0];
-    if (own && own.startLevel !== own.endLevel) return null;
+    const [own] = next;
+    if (!own) continue;
+    if (own.startLevel !== own.endLevel) return null;
     const change = next.find(
-      ({ startLevel, endLevel }) => startLevel !== own!.endLevel || endLevel !== own!.endLevel,
+      ({ startLevel, endLevel }) => startLevel !== own.endLevel || endLevel !== own.endLevel,
     );
     if (change) to = Math.min(to, change.from);
   }
@@ -139,18 +141,18 @@ function courseOf(
   single: boolean,
 ): ((part: number) => number) | null {
   if (single) return (part) => part;
-  const table = Array.from({ length: tablePoints + 1 }, (_, index) => {
+  const table = new Float64Array(tablePoints + 1).map((_, index) => {
     const value = level(index / tablePoints);
     return logarithmic ? Math.log(value) : value;
   });
-  const start = table[0]!;
-  const span = table[tablePoints]! - start;
+  const start = valueAt(table, 0);
+  const span = valueAt(table, tablePoints) - start;
   const way = table.map((value) => (value - start) / span);
-  const monotone = way.every((value, index) => index === 0 || value > way[index - 1]!);
+  const monotone = way.every((value, index) => index === 0 || value > valueAt(way, index - 1));
   if (!monotone || !Number.isFinite(span)) return null;
   return (part) => {
     const place = Math.min(tablePoints - 1, Math.max(0, Math.floor(part * tablePoints)));
-    const low = way[place]!;
-    return low + (way[place + 1]! - low) * (part * tablePoints - place);
+    const low = valueAt(way, place);
+    return low + (valueAt(way, place + 1) - low) * (part * tablePoints - place);
   };
 }

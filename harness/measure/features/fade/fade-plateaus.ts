@@ -46,32 +46,31 @@ export function fadePlateaus(waveform: Waveform, fade: CommandedFade): Plateaus 
   }
   const span = fade.logarithmic ? Math.log(endLevel / startLevel) : endLevel - startLevel;
   const scale = (level: number) => (fade.logarithmic ? level : 1) * Math.abs(span);
-  const changes = [
-    dark === 'start' ? 0 : before.change / scale(startLevel),
-    dark === 'end' ? 0 : after.change / scale(endLevel),
-  ];
   const noise = quietNoise(waveform);
-  const white = [
-    dark === 'start' ? 0 : (hannNoise * noise) / Math.sqrt(before.count) / scale(startLevel),
-    dark === 'end' ? 0 : (hannNoise * noise) / Math.sqrt(after.count) / scale(endLevel),
-  ];
-  // Halves of a noisy plateau differ by twice the noise of its mean.
-  const settled = changes.map((change, index) => {
-    const stretch = index === 0 ? fade.before : fade.after;
-    return Math.abs(change) < slopeAllowed(stretch, fade) + 6 * white[index]!;
+  const sides = [
+    { name: 'before', stretch: fade.before, own: before, scale: scale(startLevel) },
+    { name: 'after', stretch: fade.after, own: after, scale: scale(endLevel) },
+  ].map(({ name, stretch, own, scale }, index) => {
+    const isDark = dark === (index === 0 ? 'start' : 'end');
+    const change = isDark ? 0 : own.change / scale;
+    const white = isDark ? 0 : (hannNoise * noise) / Math.sqrt(own.count) / scale;
+    // Halves of a noisy plateau differ by twice the noise of its mean.
+    const settled = Math.abs(change) < slopeAllowed(stretch, fade) + 6 * white;
+    return { name, change, white, settled };
   });
-  if (span === 0 || !settled[0] || !settled[1]) {
-    const side = settled[0] ? 'after' : 'before';
+  const unsettled = sides.find(({ settled }) => !settled);
+  if (span === 0 || unsettled) {
+    const side = unsettled?.name ?? 'after';
     return notMeasurable('no-plateau', { note: `the light does not settle ${side} the fade` });
   }
-  const hidden = Math.max(...white);
+  const hidden = Math.max(...sides.map(({ white }) => white));
   if (hidden > plateauSlope) {
     const facts = { found: hidden, needed: plateauSlope, unit: '1' };
     return notMeasurable('below-noise', { ...facts, note: 'a plateau against the whole fade' });
   }
   // The halves tell drift and tones, the white noise what two halves may hide by chance.
   const standard = Math.hypot(
-    ...changes.map((change, index) => Math.max(Math.abs(change) / 4, white[index]!)),
+    ...sides.map(({ change, white }) => Math.max(Math.abs(change) / 4, white)),
   );
   return {
     startLevel,

@@ -1,6 +1,7 @@
 import { type HannTrack, hannTrack } from '../../analysis/hann-track.ts';
 import { type NotMeasurable, notMeasurable } from '../../outcome.ts';
 import { hannNoise } from '../../signal/hann.ts';
+import { valueAt } from '../../signal/samples.ts';
 import type { Waveform } from '../../waveform.ts';
 import type { CommandedFade } from './commanded-fade.ts';
 import { type FadeModel, fadeModel } from './fade-model.ts';
@@ -96,11 +97,12 @@ function passing(
   share: number,
 ): number | null {
   for (let index = 1; index < times.length; index++) {
-    const before = way(values[index - 1]!);
-    const now = way(values[index]!);
+    const before = way(valueAt(values, index - 1));
+    const now = way(valueAt(values, index));
     if (before < share && now >= share) {
       const part = (share - before) / (now - before);
-      return times[index - 1]! + part * (times[index]! - times[index - 1]!);
+      const [from, to] = [valueAt(times, index - 1), valueAt(times, index)];
+      return from + part * (to - from);
     }
   }
   return null;
@@ -161,7 +163,7 @@ function improve(
   const points: Point[] = [];
   const edge = width / 2 + 0.01 * line.duration;
   for (let index = 0; index < times.length; index++) {
-    const at = times[index]!;
+    const at = valueAt(times, index);
     if (at - edge < line.start || at + edge > line.start + line.duration) continue;
     const part = (at - line.start) / line.duration;
     const expected = meanAt(at, width);
@@ -169,7 +171,7 @@ function improve(
     const reach = 0.25 * width;
     const slope = (levelAt(at + reach) - levelAt(at - reach)) / ((2 * reach) / line.duration);
     if (slope === 0) continue;
-    const shift = Math.max(-0.3, Math.min(0.3, (values[index]! - expected) / slope));
+    const shift = Math.max(-0.3, Math.min(0.3, (valueAt(values, index) - expected) / slope));
     const standard = Math.hypot(averageNoise, toneScatter * expected) / slope;
     points.push({ at, part: part + shift, weight: 1 / standard ** 2 });
   }

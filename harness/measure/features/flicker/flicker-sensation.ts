@@ -1,3 +1,4 @@
+import { valueAt } from '../../signal/samples.ts';
 import { filter, type Section } from '../../signal/sections.ts';
 
 /** Seconds at the record's beginning in which the filters settle; they do not count. */
@@ -26,9 +27,14 @@ export function flickerSensation(
 }
 
 function fade(fluctuation: Float64Array, ramp: number): void {
-  for (let k = 0; k < ramp; k++) fluctuation[k]! *= 0.5 - 0.5 * Math.cos((Math.PI * k) / ramp);
+  for (let k = 0; k < ramp; k++) {
+    fluctuation[k] = valueAt(fluctuation, k) * (0.5 - 0.5 * Math.cos((Math.PI * k) / ramp));
+  }
 }
 
 function square(fluctuation: Float64Array): void {
-  for (let k = 0; k < fluctuation.length; k++) fluctuation[k]! *= fluctuation[k]!;
+  for (let k = 0; k < fluctuation.length; k++) {
+    const value = valueAt(fluctuation, k);
+    fluctuation[k] = value * value;
+  }
 }

@@ -1,4 +1,5 @@
 import type { Analysis } from '../../analysis/analysis.ts';
+import { indexAt, valueAt } from '../../signal/samples.ts';
 import { noiseRatio } from '../../signal/spectral-lines.ts';
 import { mainLobe } from '../../signal/window-function.ts';
 
@@ -33,10 +34,10 @@ export function largestHidden(
   const squared = quantile ** 2 / segments;
   let worst = 0;
   for (let k = first, block = 0; k <= last; k++) {
-    while (k >= floor.ends[block]!) block++;
-    const level = floor.levels[block]!;
-    if (power[k]! > line * level) continue;
-    const above = Math.max(0, power[k]! - level);
+    while (k >= indexAt(floor.ends, block)) block++;
+    const level = valueAt(floor.levels, block);
+    if (valueAt(power, k) > line * level) continue;
+    const above = Math.max(0, valueAt(power, k) - level);
     const w = squared * level;
     const tone = above + w + Math.sqrt(w * (2 * above + w + level));
     const share = Math.sqrt(tone / peakShare) / limit(k * step);

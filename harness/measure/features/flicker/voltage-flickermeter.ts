@@ -1,3 +1,4 @@
+import { valueAt } from '../../signal/samples.ts';
 import { magnitude, type Section } from '../../signal/sections.ts';
 import { flickerSensation } from './flicker-sensation.ts';
 import { flickerBand, flickerMemory, voltageWeighting } from './flickermeter-blocks.ts';
@@ -34,7 +35,7 @@ export function voltageFlickermeter(system: '230V' | '120V', rate: number): Volt
 /** Blocks 1 and 2: squared voltage relative to its mean, which is also the square of the rms. */
 function demodulated(volts: Float64Array): Float64Array {
   let sum = 0;
-  for (let k = 0; k < volts.length; k++) sum += volts[k]! * volts[k]!;
+  for (let k = 0; k < volts.length; k++) sum += valueAt(volts, k) * valueAt(volts, k);
   const mean = sum / volts.length;
   return volts.map((v) => (v * v) / mean - 1);
 }

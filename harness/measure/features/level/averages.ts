@@ -6,13 +6,15 @@ import { lightNeed } from '../../needs.ts';
 import type { Observation } from '../../observation.ts';
 import { isMeasurable, type NotMeasurable, notMeasurable } from '../../outcome.ts';
 import { hannNoise } from '../../signal/hann.ts';
+import { zip } from '../../signal/pairs.ts';
+import { valueAt } from '../../signal/samples.ts';
 import { soundPart } from '../../subject/sound-record.ts';
 import type { Waveform } from '../../waveform.ts';
 
 /** A steady level as a series of averages, each over `smoothing`. */
 export interface Averages {
-  readonly times: readonly number[];
-  readonly values: readonly number[];
+  readonly times: Float64Array;
+  readonly values: Float64Array;
   /** All in the record's unit. */
   readonly mean: number;
   /** What white noise of the sensor alone makes an average scatter by (rms). */
@@ -53,8 +55,14 @@ export function averagesIn(observation: Observation): Averages | NotMeasurable {
 
 /** Instants at which the averages fall below `depth` of their mean. */
 export function dropoutsOf({ times, values, mean }: Averages, depth: number): readonly number[] {
-  const isDark = values.map((value) => value < depth * mean);
-  return times.filter((_, index) => isDark[index] && !isDark[index - 1]);
+  const starts: number[] = [];
+  let wasDark = false;
+  for (const [at, value] of zip(times, values)) {
+    const isDark = value < depth * mean;
+    if (isDark && !wasDark) starts.push(at);
+    wasDark = isDark;
+  }
+  return starts;
 }
 
 /** Change along the least-squares line over the window and its standard uncertainty, relative to the mean. */
@@ -65,13 +73,10 @@ export function driftOf({ times, values, mean }: Averages): {
   const count = times.length;
   const middle = times.reduce((sum, at) => sum + at, 0) / count;
   const xx = times.reduce((sum, at) => sum + (at - middle) ** 2, 0);
-  const points = values.map((value, index) => ({
-    x: (times[index] ?? 0) - middle,
-    y: value - mean,
-  }));
+  const points = zip(times, values).map(([at, value]) => ({ x: at - middle, y: value - mean }));
   const slope = points.reduce((sum, { x, y }) => sum + x * y, 0) / xx;
   const rest = points.reduce((sum, { x, y }) => sum + (y - slope * x) ** 2, 0);
-  const span = (times.at(-1) ?? 0) - (times[0] ?? 0);
+  const span = valueAt(times, count - 1) - valueAt(times, 0);
   // Half-overlapping averages: 1.6 times the variance of independent ones.
   const variance = (1.6 * rest) / Math.max(1, count - 2) / xx;
   return { change: (slope * span) / mean, standard: (Math.sqrt(variance) * span) / mean };

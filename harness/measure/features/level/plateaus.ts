@@ -4,6 +4,7 @@ import { lightNeed } from '../../needs.ts';
 import type { Observation, Window } from '../../observation.ts';
 import { isMeasurable, type NotMeasurable } from '../../outcome.ts';
 import { hannNoise } from '../../signal/hann.ts';
+import { neighbours } from '../../signal/pairs.ts';
 import { commandedLevel, isSteady, turningPoints } from '../../subject/commanded-light.ts';
 import { soundRecord } from '../../subject/sound-record.ts';
 import type { Waveform } from '../../waveform.ts';
@@ -51,8 +52,8 @@ function steadyStretches(observation: Observation): readonly Window[] {
   const { window } = observation;
   const cuts = [window.from, ...turningPoints(observation, window), window.to];
   const all: Window[] = [];
-  for (let index = 1; index < cuts.length; index++) {
-    const stretch = { from: cuts[index - 1]!, to: cuts[index]! };
+  for (const [from, to] of neighbours(cuts)) {
+    const stretch = { from, to };
     if (!(stretch.to > stretch.from) || !isSteady(observation, stretch)) continue;
     const last = all.at(-1);
     const joins =

@@ -1,4 +1,5 @@
 import { type NotMeasurable, notMeasurable } from '../../outcome.ts';
+import { sampleAt } from '../../signal/samples.ts';
 import type { MainsRecord } from './mains-record.ts';
 import { forEachCovered } from './whole-periods.ts';
 
@@ -18,7 +19,7 @@ export function mainsPower({ current, voltage, periods }: MainsRecord): MainsPow
   if (!voltage) return notMeasurable('no-record', { note: 'no mains-voltage' });
   let [power, squareV, squareI, total] = [0, 0, 0, 0];
   forEachCovered(current, periods, (index, weight) => {
-    const [v, i] = [voltage.samples[index]!, current.samples[index]!];
+    const [v, i] = [sampleAt(voltage.samples, index), sampleAt(current.samples, index)];
     power += weight * v * i;
     squareV += weight * v * v;
     squareI += weight * i * i;

@@ -38,14 +38,14 @@ export const frameBandContrast: Metric = {
   blindTo: ['scale', 'time-base'],
   compute({ frames, window }, options) {
     const inside = frames.filter(({ at }) => at >= window.from - 1e-9 && at <= window.to + 1e-9);
-    if (inside.length === 0) return notMeasurable('no-record', { note: 'no frame in the window' });
     let worst: { frame: Frame; contrast: number; raw: number } | undefined;
     for (const frame of inside) {
       const found = contrastOf(frame);
       if (!isMeasurable(found)) return found;
       if (!worst || found.contrast > worst.contrast) worst = { frame, ...found };
     }
-    const { frame, contrast, raw } = worst!;
+    if (!worst) return notMeasurable('no-record', { note: 'no frame in the window' });
+    const { frame, contrast, raw } = worst;
     const contributions = [
       { name: 'noise correction', standard: correctionKnown * Math.abs(raw - contrast) },
     ];

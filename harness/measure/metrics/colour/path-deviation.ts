@@ -7,6 +7,7 @@ import type { Metric } from '../../metric.ts';
 import { colourNeed } from '../../needs.ts';
 import type { ColourReading, Observation } from '../../observation.ts';
 import { isMeasurable, measured, noEvidence, notMeasurable } from '../../outcome.ts';
+import { endsOf, neighbours } from '../../signal/pairs.ts';
 import { readingsIn } from '../../subject/colour-readings.ts';
 
 /**
@@ -39,26 +40,27 @@ export const pathDeviation: Metric = {
   compute(observation, { evidence = true } = {}) {
     const readings = readingsIn(observation, observation.window);
     if (!isMeasurable(readings)) return readings;
-    if (readings.length < fewest) {
+    const ends = endsOf(readings);
+    if (!ends || readings.length < fewest) {
       const facts = { found: readings.length, needed: fewest, unit: '1', note: 'colour readings' };
       return notMeasurable('too-short', facts);
     }
-    const points = readings.map((reading) => xyToUv1976(xyzToXy(reading)));
+    const straight = [uvOf(ends[0]), uvOf(ends[1])] as const;
     const ideal =
       observation.parameters['path'] === 'straight'
-        ? [points[0]!, points.at(-1)!]
-        : anchored(commandedPath(observation, readings), points);
+        ? straight
+        : anchored(commandedPath(observation, ends, 8 * readings.length), straight);
     if (!ideal.every(({ u, v }) => Number.isFinite(u + v))) {
       return notMeasurable('out-of-domain', {
         note: 'no light is commanded in part of the window',
       });
     }
     let worst = 0;
-    let at = readings[0]!.at;
-    points.forEach((point, index) => {
-      const distance = distanceToPath(point, ideal);
-      if (distance > worst) [worst, at] = [distance, readings[index]!.at];
-    });
+    let { at } = ends[0];
+    for (const reading of readings) {
+      const distance = distanceToPath(uvOf(reading), ideal);
+      if (distance > worst) [worst, at] = [distance, reading.at];
+    }
     const standard = Math.max(
       ...readings.map((reading) => standardUv(xyzToXy(reading), reading.standardXy ?? 0)),
     );
@@ -70,14 +72,17 @@ export const pathDeviation: Metric = {
 /** Fewer colours than this show no path. */
 const fewest = 5;
 
-/** Commanded colours between the first and the last reading, several for each, averaged as the sensor does. */
+function uvOf(reading: ColourReading): Uv1976 {
+  return xyToUv1976(xyzToXy(reading));
+}
+
+/** Commanded colours between the first and the last reading, `wanted` or as many as are enough, averaged as the sensor does. */
 function commandedPath(
   observation: Observation,
-  readings: readonly ColourReading[],
+  [first, last]: readonly [ColourReading, ColourReading],
+  wanted: number,
 ): readonly Uv1976[] {
-  const first = readings[0]!;
-  const last = readings.at(-1)!;
-  const count = Math.min(1000, 8 * readings.length);
+  const count = Math.min(1000, wanted);
   const half = first.integration / 2;
   return Array.from({ length: count + 1 }, (_, index) => {
     const at = first.at + (index / count) * (last.at - first.at);
@@ -87,9 +92,13 @@ function commandedPath(
 }
 
 /** The path moved, sliding from one end to the other, so that its ends are the measured ones. */
-function anchored(path: readonly Uv1976[], points: readonly Uv1976[]): readonly Uv1976[] {
-  const [first, last] = [path[0]!, path.at(-1)!];
-  const [start, end] = [points[0]!, points.at(-1)!];
+function anchored(
+  path: readonly Uv1976[],
+  [start, end]: readonly [Uv1976, Uv1976],
+): readonly Uv1976[] {
+  const ends = endsOf(path);
+  if (!ends) return path;
+  const [first, last] = ends;
   const length = path.reduce(
     (sum, point, index) => sum + uvDistance(point, path[index - 1] ?? point),
     0,
@@ -107,8 +116,8 @@ function anchored(path: readonly Uv1976[], points: readonly Uv1976[]): readonly 
 
 function distanceToPath(point: Uv1976, path: readonly Uv1976[]): number {
   let least = Number.POSITIVE_INFINITY;
-  for (let index = 1; index < path.length; index++) {
-    least = Math.min(least, distanceToLine(point, path[index - 1]!, path[index]!));
+  for (const [from, to] of neighbours(path)) {
+    least = Math.min(least, distanceToLine(point, from, to));
   }
   return least;
 }

@@ -12,6 +12,7 @@ import {
   noEvidence,
   notMeasurable,
 } from '../../outcome.ts';
+import { sampleAt, valueAt } from '../../signal/samples.ts';
 import { turningPoints, weightedChannels } from '../../subject/commanded-light.ts';
 import { lampRecord, soundRecord } from '../../subject/sound-record.ts';
 import type { Waveform } from '../../waveform.ts';
@@ -95,7 +96,7 @@ function syncInstant(
   if (isMeasurable(record)) {
     const { samples, rate, start } = windowed(record.waveform, window.from, window.to);
     for (let index = 1; index < samples.length; index++) {
-      const [before, after] = [samples[index - 1]!, samples[index]!];
+      const [before, after] = [sampleAt(samples, index - 1), sampleAt(samples, index)];
       if (before <= threshold && after > threshold) {
         const part = (threshold - before) / (after - before);
         const at = start + (index - 0.5 + part) / rate;
@@ -153,10 +154,10 @@ function jump(
   const middle = (before + after) / 2;
   const rising = after > before;
   for (let index = 1; index < track.times.length; index++) {
-    const [one, two] = [track.values[index - 1]!, track.values[index]!];
+    const [one, two] = [valueAt(track.values, index - 1), valueAt(track.values, index)];
     if (rising ? one <= middle && two > middle : one >= middle && two < middle) {
       const part = (middle - one) / (two - one);
-      const [from, to] = [track.times[index - 1]!, track.times[index]!];
+      const [from, to] = [valueAt(track.times, index - 1), valueAt(track.times, index)];
       // An eighth of the window is where a pulse train may pull the middle to.
       return { at: from + part * (to - from), standard: width / 8 / Math.sqrt(3) };
     }

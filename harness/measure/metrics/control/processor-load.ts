@@ -1,6 +1,7 @@
 import { duration, windowed } from '../../analysis/waveform-part.ts';
 import type { Metric, Need } from '../../metric.ts';
 import { isMeasurable, measured, noEvidence, notMeasurable } from '../../outcome.ts';
+import { sampleAt } from '../../signal/samples.ts';
 import { lampRecord, whyUnsound } from '../../subject/sound-record.ts';
 
 const needs: Need = { signals: ['busy'], scope: 'one' };
@@ -44,9 +45,9 @@ export const processorLoad: Metric = {
     const group = Math.max(1, Math.round(stretch * rate));
     let [high, changes, own, most] = [0, 0, 0, 0];
     for (let index = 0; index < samples.length; index++) {
-      const busy = samples[index]! > threshold;
+      const busy = sampleAt(samples, index) > threshold;
       if (busy) [high, own] = [high + 1, own + 1];
-      if (index > 0 && busy !== samples[index - 1]! > threshold) changes++;
+      if (index > 0 && busy !== sampleAt(samples, index - 1) > threshold) changes++;
       if ((index + 1) % group === 0) [most, own] = [Math.max(most, own / group), 0];
     }
     const load = high / samples.length;

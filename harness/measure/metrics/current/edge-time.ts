@@ -4,6 +4,7 @@ import type { ComputeOptions, Metric } from '../../metric.ts';
 import { currentNeed } from '../../needs.ts';
 import type { Observation } from '../../observation.ts';
 import { isMeasurable, measured, noEvidence, notMeasurable, type Outcome } from '../../outcome.ts';
+import { valueAt } from '../../signal/samples.ts';
 import { soundPart } from '../../subject/sound-record.ts';
 
 /**
@@ -75,20 +76,26 @@ function edgeOutcome(
   const found = transitions(waveform);
   if (!isMeasurable(found)) return found;
   const own = found.edges.filter((edge) => edge.rising === rising).slice(0, mostEdges);
-  const times = own.flatMap((edge) => edgeDuration(waveform, edge, found.levels) ?? []);
-  if (times.length === 0) {
+  const times = Float64Array.from(
+    own.flatMap((edge) => edgeDuration(waveform, edge, found.levels) ?? []),
+  ).sort();
+  const [first] = own;
+  if (!first || times.length === 0) {
     return notMeasurable('no-edge', { note: rising ? 'no rising edge' : 'no falling edge' });
   }
-  times.sort((a, b) => a - b);
   const { rate } = waveform;
-  const read = times[times.length >> 1]! * rate;
+  const read = valueAt(times, times.length >> 1) * rate;
   const median = Math.sqrt(Math.max(0, read * read - widening)) / rate;
   const between = read < unresolved ? 0.5 : 1 / Math.sqrt(12);
   const slope = (0.8 * (found.levels.high - found.levels.low) * rate) / read;
   const shown = evidence
     ? {
-        charts: [edgeChart(waveform, own[0]!.at, read / rate, found.levels)],
-        notes: { edges: times.length, shortest: times[0]!, longest: times.at(-1)! },
+        charts: [edgeChart(waveform, first.at, read / rate, found.levels)],
+        notes: {
+          edges: times.length,
+          shortest: valueAt(times, 0),
+          longest: valueAt(times, times.length - 1),
+        },
       }
     : noEvidence;
   return measured(median, shown, [

@@ -3,6 +3,7 @@ import type { Metric } from '../../metric.ts';
 import { channelNeed } from '../../needs.ts';
 import type { Observation, Window } from '../../observation.ts';
 import { isMeasurable, measured, notMeasurable } from '../../outcome.ts';
+import { neighbours } from '../../signal/pairs.ts';
 
 /** Part of each stretch, from its start, in which the supply may still be moving. */
 const settling = 0.3;
@@ -59,5 +60,5 @@ function stretchesOf({ window, reference, commanded }: Observation): readonly Wi
     .filter((at) => at > window.from + 1e-9 && at < window.to - 1e-9)
     .sort((a, b) => a - b);
   const cuts = [window.from, ...inside, window.to];
-  return cuts.slice(1).map((to, index) => ({ from: cuts[index]!, to }));
+  return neighbours(cuts).map(([from, to]) => ({ from, to }));
 }

@@ -3,6 +3,7 @@ import { type Transitions, transitions } from '../../features/current/transition
 import type { Metric } from '../../metric.ts';
 import { currentNeed } from '../../needs.ts';
 import { isMeasurable, measured, noEvidence, notMeasurable } from '../../outcome.ts';
+import { sampleAt } from '../../signal/samples.ts';
 import { soundPart } from '../../subject/sound-record.ts';
 import type { Waveform } from '../../waveform.ts';
 
@@ -75,9 +76,9 @@ function hasStumps({ samples }: Waveform, { levels, noise }: Transitions): boole
   const floor = low + Math.max(0.1 * (high - low), 8 * noise);
   const ceiling = low + 0.7 * (high - low);
   for (let index = 1; index < samples.length - 1; index++) {
-    const value = samples[index]!;
+    const value = sampleAt(samples, index);
     if (value <= floor || value >= ceiling) continue;
-    const [before, after] = [samples[index - 1]!, samples[index + 1]!];
+    const [before, after] = [sampleAt(samples, index - 1), sampleAt(samples, index + 1)];
     if (before < floor && after < floor) return true;
   }
   return false;

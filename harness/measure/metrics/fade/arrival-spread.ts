@@ -4,6 +4,7 @@ import type { Metric, Need } from '../../metric.ts';
 import { fadeNeed } from '../../needs.ts';
 import type { Observation } from '../../observation.ts';
 import { isMeasurable, measured, noEvidence, notMeasurable } from '../../outcome.ts';
+import { endsOf } from '../../signal/pairs.ts';
 
 const needs: Need = { ...fadeNeed, scope: 'all-channels' };
 
@@ -40,13 +41,12 @@ export const arrivalSpread: Metric = {
       }
       found.push({ channel, fade });
     }
-    if (found.length < 2) {
+    const ends = endsOf(found.toSorted((a, b) => a.fade.fit.end - b.fade.fit.end));
+    if (!ends || found.length < 2) {
       const facts = { found: found.length, needed: 2, unit: '1', note: 'channels that fade' };
       return notMeasurable('no-fade', facts);
     }
-    const sorted = found.toSorted((a, b) => a.fade.fit.end - b.fade.fit.end);
-    const first = sorted[0]!.fade.fit;
-    const last = sorted.at(-1)!.fade.fit;
+    const [first, last] = [ends[0].fade.fit, ends[1].fade.fit];
     const shown = evidence ? evidenceOf(found) : noEvidence;
     return measured(last.end - first.end, shown, [
       { name: 'fit residual', standard: Math.hypot(first.standardEnd, last.standardEnd) },
@@ -87,16 +87,18 @@ function arrivalChart(found: readonly Arrival[]): Chart {
     const { start, end } = fade.fit;
     return { name: channel, role: 'measured', x: [start, end], y: [index + 1, index + 1] };
   });
-  const { from, to } = found[0]!.fade.commanded;
+  const [first] = found;
   return {
     kind: 'arrivals',
     title: 'Start and arrival of each channel',
     x: { label: 'time', unit: 's', scale: 'linear' },
     y: { label: 'channel', unit: '1', scale: 'linear' },
     lines,
-    marks: [
-      { at: from, label: 'commanded start' },
-      { at: to, label: 'commanded end' },
-    ],
+    marks: first
+      ? [
+          { at: first.fade.commanded.from, label: 'commanded start' },
+          { at: first.fade.commanded.to, label: 'commanded end' },
+        ]
+      : [],
   };
 }

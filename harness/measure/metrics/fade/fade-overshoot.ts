@@ -1,9 +1,11 @@
-import { hannTrack } from '../../analysis/hann-track.ts';
+import { type HannTrack, hannTrack } from '../../analysis/hann-track.ts';
 import { fadeChart } from '../../charts/fade-charts.ts';
 import { observedFade } from '../../features/fade/observed-fade.ts';
 import type { Metric } from '../../metric.ts';
 import { fadeNeed } from '../../needs.ts';
 import { isMeasurable, measured, noEvidence, notMeasurable } from '../../outcome.ts';
+import { zip } from '../../signal/pairs.ts';
+import { valueAt } from '../../signal/samples.ts';
 
 /**
  * Overshoot of a fade: the farthest that the light goes beyond its final plateau, from mid-fade on, as a part of the
@@ -40,16 +42,15 @@ export const fadeOvershoot: Metric = {
     const tail = { from: (fit.start + fit.end) / 2, to: commanded.after.to };
     const track = hannTrack(waveform, tail, width, width / 4);
     const settled = tail.to - 0.6 * (tail.to - Math.max(fit.end, commanded.to));
-    const scatter =
-      scatterAfter(track.times, track.values, settled, fit.endPlateau) / Math.abs(amplitude);
+    const scatter = scatterAfter(track, settled, fit.endPlateau) / Math.abs(amplitude);
     if (!(scatter < 0.5))
       return notMeasurable('below-noise', { found: scatter, needed: 0.5, unit: '1' });
     let farthest = 0;
     let when = fit.end;
-    track.values.forEach((value, index) => {
+    for (const [at, value] of zip(track.times, track.values)) {
       const beyond = (value - fit.endPlateau) / amplitude;
-      if (beyond > farthest) [farthest, when] = [beyond, track.times[index]!];
-    });
+      if (beyond > farthest) [farthest, when] = [beyond, at];
+    }
     const shown = evidence
       ? {
           charts: [fadeChart(fade, `End of the fade of ${observation.of}`, width)],
@@ -61,13 +62,8 @@ export const fadeOvershoot: Metric = {
 };
 
 /** rms about the plateau once the light has settled. */
-function scatterAfter(
-  times: readonly number[],
-  values: readonly number[],
-  from: number,
-  plateau: number,
-): number {
-  const settled = values.filter((_, index) => times[index]! >= from);
+function scatterAfter({ times, values }: HannTrack, from: number, plateau: number): number {
+  const settled = values.filter((_, index) => valueAt(times, index) >= from);
   if (settled.length === 0) return Number.POSITIVE_INFINITY;
   return Math.sqrt(
     settled.reduce((sum, value) => sum + (value - plateau) ** 2, 0) / settled.length,

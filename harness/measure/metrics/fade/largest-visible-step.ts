@@ -15,6 +15,7 @@ import {
 } from '../../outcome.ts';
 import { hannMeanOfFunction, hannNoise } from '../../signal/hann.ts';
 import { memoise } from '../../signal/memoise.ts';
+import { valueAt } from '../../signal/samples.ts';
 import { commandedLevel, weightedChannels } from '../../subject/commanded-light.ts';
 import { soundRecord } from '../../subject/sound-record.ts';
 import type { Waveform } from '../../waveform.ts';
@@ -91,7 +92,7 @@ function expectedOf(
   { times, width }: HannTrack,
   observation: Observation,
   waveform: Waveform,
-): readonly number[] {
+): Float64Array {
   const fade = commandedFade(observation);
   const fit = isMeasurable(fade) ? fitFade(waveform, fade) : fade;
   if (isMeasurable(fit)) return times.map((at) => fit.meanAt(at, width));
@@ -107,7 +108,7 @@ const commandedAverage = memoise((commanded: Commanded, of: string, width: numbe
  * A fade that is cut short by the next command has another slope when the time between them is another: so much more or
  * less does the ideal change within one smoothing.
  */
-function standardSlope(expected: readonly number[], observation: Observation): number {
+function standardSlope(expected: Float64Array, observation: Observation): number {
   const instant = observation.commanded.standardInstant ?? 0;
   if (instant === 0 || isMeasurable(commandedFade(observation))) return 0;
   const fades = weightedChannels(observation).flatMap(({ channel }) =>
@@ -118,7 +119,7 @@ function standardSlope(expected: readonly number[], observation: Observation): n
   return (Math.SQRT2 * instant * steepest) / Math.max(shortest, instant);
 }
 
-function idealsOf(expected: readonly number[]): readonly number[] {
+function idealsOf(expected: Float64Array): Float64Array {
   return expected.map((value, index) => {
     const before = expected[index - reach] ?? 0;
     return before > 0 && value > 0 ? Math.log(value / before) : 0;
@@ -126,11 +127,11 @@ function idealsOf(expected: readonly number[]): readonly number[] {
 }
 
 /** By how much a change leaves what the ideal does within one smoothing before and after. */
-function beyondIdeals(change: number, ideals: readonly number[], index: number): number {
+function beyondIdeals(change: number, ideals: Float64Array, index: number): number {
   let [low, high] = [Number.POSITIVE_INFINITY, Number.NEGATIVE_INFINITY];
   const last = Math.min(ideals.length - 1, index + reach);
   for (let k = Math.max(0, index - reach); k <= last; k++) {
-    const ideal = ideals[k]!;
+    const ideal = valueAt(ideals, k);
     if (ideal < low) low = ideal;
     if (ideal > high) high = ideal;
   }
@@ -139,7 +140,7 @@ function beyondIdeals(change: number, ideals: readonly number[], index: number):
 
 function stepsOf(
   { times, values, width }: HannTrack,
-  expected: readonly number[],
+  expected: Float64Array,
   { parameters }: Observation,
   waveform: Waveform,
 ): { readonly all: readonly Step[]; readonly seen: number } | NotMeasurable {
@@ -149,9 +150,9 @@ function stepsOf(
   const all: Step[] = [];
   let lit = 0;
   for (let index = reach; index < times.length; index++) {
-    if (!(expected[index]! > 0 && expected[index - reach]! > 0)) continue;
+    if (!(valueAt(expected, index) > 0 && valueAt(expected, index - reach) > 0)) continue;
     lit++;
-    const [before, now] = [values[index - reach]!, values[index]!];
+    const [before, now] = [valueAt(values, index - reach), valueAt(values, index)];
     const darker = Math.min(before, now);
     // Judged by what ought to be there as well: a dropout is dark, and yet no noise.
     const noise = sensor / Math.max(darker, sensor);
@@ -159,7 +160,7 @@ function stepsOf(
     if (usual > limit) continue;
     const change = Math.log(Math.max(now, sensor, 1e-12) / Math.max(before, sensor, 1e-12));
     const beyond = beyondIdeals(change, ideals, index);
-    all.push({ at: times[index]! - width / 2, change, beyond, noise });
+    all.push({ at: valueAt(times, index) - width / 2, change, beyond, noise });
   }
   const seen = lit === 0 ? 0 : all.length / lit;
   if (lit === 0) return notMeasurable('dark', { note: 'no light is commanded in the window' });

@@ -3,6 +3,7 @@ import { type Plateau, plateausIn } from '../../features/level/plateaus.ts';
 import type { Metric } from '../../metric.ts';
 import { lightNeed } from '../../needs.ts';
 import { isMeasurable, measured, noEvidence, notMeasurable } from '../../outcome.ts';
+import { neighbours } from '../../signal/pairs.ts';
 
 /** A step that brings less than this part of the commanded change (both relative) brings nothing. */
 const response = 0.25;
@@ -30,15 +31,15 @@ export const deadZone: Metric = {
     const all = plateausIn(observation);
     if (!isMeasurable(all)) return all;
     const plateaus = all.filter(({ commanded }) => commanded > 0);
-    if (plateaus.length < 3) {
+    const [first] = plateaus;
+    if (!first || plateaus.length < 3) {
       const facts = { found: plateaus.length, needed: 3, unit: '1', note: 'steady levels' };
       return notMeasurable('out-of-domain', facts);
     }
     let widest = 0;
-    let at = plateaus[0]!.from;
+    let at = first.from;
     let run = 0;
-    for (let index = 1; index < plateaus.length; index++) {
-      const [one, two] = [plateaus[index - 1]!, plateaus[index]!];
+    for (const [one, two] of neighbours(plateaus)) {
       const asked = Math.log(two.commanded / one.commanded);
       if (asked === 0) continue;
       const hidden = unseen(one, two, Math.abs(asked));

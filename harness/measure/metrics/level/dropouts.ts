@@ -49,7 +49,8 @@ export const dropouts: Metric = {
     }
     const starts = dropoutsOf(averages, depth);
     const charts = [averagesChart(averages, 'Steady level')];
-    const notes = { mean, ...(starts.length > 0 ? { first: starts[0]! } : {}) };
+    const [first] = starts;
+    const notes = { mean, ...(first !== undefined && { first }) };
     return measured(starts.length, evidence ? { charts, notes } : noEvidence);
   },
 };

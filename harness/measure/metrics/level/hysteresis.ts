@@ -31,7 +31,7 @@ export const hysteresis: Metric = {
         note: 'no level is reached from below and from above',
       });
     }
-    let worst = { difference: 0, at: pairs[0]!.up.commanded, standard: 0 };
+    let worst = { difference: 0, at: 0, standard: 0 };
     for (const { up, down } of pairs) {
       const mean = (up.level + down.level) / 2;
       if (!(mean > 0)) return notMeasurable('dark', { note: 'a commanded level gives no light' });

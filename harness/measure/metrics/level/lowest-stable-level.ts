@@ -58,9 +58,10 @@ export const lowestStableLevel: Metric = {
     const lit = plateaus
       .filter(({ commanded }) => commanded > 0)
       .toSorted((a, b) => b.commanded - a.commanded);
-    if (lit.length === 0)
+    const [brightest] = lit;
+    if (!brightest)
       return notMeasurable('out-of-domain', { note: 'no steady level in the window' });
-    const full = fullLevel(observation, lit);
+    const full = fullLevel(observation, brightest);
     if (!isMeasurable(full)) return full;
     let lowest: Plateau | null = null;
     let failing = 'none';
@@ -85,15 +86,15 @@ export const lowestStableLevel: Metric = {
 
 function fullLevel(
   observation: Observation,
-  lit: readonly Plateau[],
+  brightest: Plateau,
 ): { readonly value: number } | NotMeasurable {
   const { reference } = observation;
   const full = reference
     ? meanLevel(observation, lightNeed, reference)
-    : { value: lit[0]!.level, standard: lit[0]!.standard };
+    : { value: brightest.level, standard: brightest.standard };
   if (!isMeasurable(full)) return full;
   if (full.value > 0) return full;
-  const there = reference ?? { from: lit[0]!.from, to: lit[0]!.to };
+  const there = reference ?? { from: brightest.from, to: brightest.to };
   return darkReference(observation, there, 'no light at full level');
 }
 

@@ -3,6 +3,7 @@ import { type Plateau, plateausIn } from '../../features/level/plateaus.ts';
 import type { Metric } from '../../metric.ts';
 import { lightNeed } from '../../needs.ts';
 import { isMeasurable, measured, noEvidence, notMeasurable } from '../../outcome.ts';
+import { neighbours } from '../../signal/pairs.ts';
 
 /**
  * Monotonicity: the worst step backwards between neighbouring plateaus of a sweep, as relative light. Where the
@@ -31,11 +32,9 @@ export const monotonicity: Metric = {
       return notMeasurable('out-of-domain', facts);
     }
     if (plateaus.every(({ level }) => level <= 0)) return notMeasurable('dark');
-    let worst = { step: 0, at: plateaus[0]!.to, standard: 0 };
-    for (let index = 1; index < plateaus.length; index++) {
-      const step = backwards(plateaus[index - 1]!, plateaus[index]!);
-      if (step.step >= worst.step) worst = step;
-    }
+    const worst = neighbours(plateaus)
+      .map(([one, two]) => backwards(one, two))
+      .reduce((one, two) => (two.step >= one.step ? two : one));
     const notes = { plateaus: plateaus.length, at: worst.at };
     const charts = [sweepChart(plateaus, 'Sweep')];
     return measured(worst.step, evidence ? { charts, notes } : noEvidence, [

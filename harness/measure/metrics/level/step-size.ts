@@ -3,6 +3,7 @@ import { plateausIn } from '../../features/level/plateaus.ts';
 import type { Metric } from '../../metric.ts';
 import { lightNeed } from '../../needs.ts';
 import { isMeasurable, measured, noEvidence, notMeasurable } from '../../outcome.ts';
+import { neighbours } from '../../signal/pairs.ts';
 
 /**
  * Largest relative step of light between neighbouring plateaus of a sweep: |brighter / darker - 1|. On the standard's
@@ -32,8 +33,7 @@ export const stepSize: Metric = {
       return notMeasurable('out-of-domain', facts);
     }
     let worst = { step: -1, at: 0, standard: 0 };
-    for (let index = 1; index < plateaus.length; index++) {
-      const [one, two] = [plateaus[index - 1]!, plateaus[index]!];
+    for (const [one, two] of neighbours(plateaus)) {
       const darker = Math.min(one.level, two.level);
       if (darker <= 0) return notMeasurable('dark', { note: 'one of the levels gives no light' });
       const step = Math.max(one.level, two.level) / darker - 1;

@@ -26,8 +26,8 @@ export const displacementFactor: Metric = {
     const record = mainsRecord(observation);
     if (!isMeasurable(record)) return record;
     if (!record.voltage) return notMeasurable('no-record', { note: 'no mains-voltage' });
-    const current = harmonics(record.current, record.periods)[1]!;
-    const voltage = harmonics(record.voltage, record.periods)[1]!;
+    const current = harmonics(record.current, record.periods).fundamental;
+    const voltage = harmonics(record.voltage, record.periods).fundamental;
     if (!(current.rms > 0)) return notMeasurable('dark', { note: 'no mains current' });
     const angle = voltage.phase - current.phase;
     const shown = evidence ? { charts: [mainsChart(record)], notes: { angle } } : noEvidence;

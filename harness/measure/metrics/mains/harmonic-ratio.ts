@@ -1,7 +1,7 @@
-import { harmonicNotes, mainsChart } from '../../charts/mains-charts.ts';
+import { mainsChart } from '../../charts/mains-charts.ts';
 import type { Chart } from '../../evidence.ts';
 import { classCLimit, classCPower } from '../../features/mains/class-c-limits.ts';
-import { type Harmonic, harmonics } from '../../features/mains/harmonics.ts';
+import { type Harmonics, harmonicNotes, harmonics } from '../../features/mains/harmonics.ts';
 import { mainsPower } from '../../features/mains/mains-power.ts';
 import { mainsRecord } from '../../features/mains/mains-record.ts';
 import type { Metric } from '../../metric.ts';
@@ -35,27 +35,43 @@ export const harmonicRatio: Metric = {
       const facts = { found: power.active, needed: classCPower, unit: 'W' };
       return notMeasurable('out-of-domain', { ...facts, note: 'active power' });
     }
-    const all = harmonics(record.current, record.periods);
+    const spectrum = harmonics(record.current, record.periods);
+    const shares = limitedShares(spectrum, power.powerFactor);
     let worst = 0;
     let order = 0;
-    all.forEach(({ rms }, index) => {
-      const limit = classCLimit(index, power.powerFactor);
-      const ratio = limit ? rms / all[1]!.rms / limit : 0;
-      if (ratio > worst) [worst, order] = [ratio, index];
-    });
+    for (const { order: own, share, limit } of shares) {
+      if (share / limit > worst) [worst, order] = [share / limit, own];
+    }
     const notes = {
       'worst-order': order,
       'power-factor': power.powerFactor,
       'active-power': power.active,
-      ...harmonicNotes(all),
+      ...harmonicNotes(spectrum),
     };
-    const charts = [harmonicChart(all, power.powerFactor), mainsChart(record)];
+    const charts = [harmonicChart(shares), mainsChart(record)];
     return measured(worst, evidence ? { charts, notes } : noEvidence);
   },
 };
 
-function harmonicChart(all: readonly Harmonic[], powerFactor: number): Chart {
-  const limited = all.map((_, order) => order).filter((order) => classCLimit(order, powerFactor));
+/** A harmonic that has a limit, both as parts of the fundamental. */
+interface LimitedShare {
+  readonly order: number;
+  readonly share: number;
+  readonly limit: number;
+}
+
+function limitedShares(
+  { byOrder, fundamental }: Harmonics,
+  powerFactor: number,
+): readonly LimitedShare[] {
+  return byOrder.flatMap(({ rms }, order) => {
+    const limit = classCLimit(order, powerFactor);
+    return limit ? [{ order, share: rms / fundamental.rms, limit }] : [];
+  });
+}
+
+function harmonicChart(shares: readonly LimitedShare[]): Chart {
+  const orders = shares.map(({ order }) => order);
   return {
     kind: 'spectrum',
     title: 'Harmonics of the mains current and their limits',
@@ -65,14 +81,14 @@ function harmonicChart(all: readonly Harmonic[], powerFactor: number): Chart {
       {
         name: 'measured',
         role: 'measured',
-        x: limited,
-        y: limited.map((order) => all[order]!.rms / all[1]!.rms),
+        x: orders,
+        y: shares.map(({ share }) => share),
       },
       {
         name: 'class C limit',
         role: 'limit',
-        x: limited,
-        y: limited.map((order) => classCLimit(order, powerFactor)!),
+        x: orders,
+        y: shares.map(({ limit }) => limit),
       },
     ],
     marks: [],

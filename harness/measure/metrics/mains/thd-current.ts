@@ -1,5 +1,5 @@
-import { harmonicNotes, mainsChart } from '../../charts/mains-charts.ts';
-import { harmonics } from '../../features/mains/harmonics.ts';
+import { mainsChart } from '../../charts/mains-charts.ts';
+import { harmonicNotes, harmonics } from '../../features/mains/harmonics.ts';
 import { mainsRecord } from '../../features/mains/mains-record.ts';
 import type { Metric } from '../../metric.ts';
 import { mainsNeed } from '../../needs.ts';
@@ -25,11 +25,11 @@ export const thdCurrent: Metric = {
   compute(observation, { evidence = true } = {}) {
     const record = mainsRecord(observation);
     if (!isMeasurable(record)) return record;
-    const all = harmonics(record.current, record.periods);
-    const first = all[1]!.rms;
+    const spectrum = harmonics(record.current, record.periods);
+    const first = spectrum.fundamental.rms;
     if (!(first > 0)) return notMeasurable('dark', { note: 'no mains current' });
-    const rest = Math.sqrt(all.slice(2).reduce((sum, { rms }) => sum + rms * rms, 0));
-    const notes = { 'mains-frequency': record.periods.frequency, ...harmonicNotes(all) };
+    const rest = Math.sqrt(spectrum.byOrder.slice(2).reduce((sum, { rms }) => sum + rms * rms, 0));
+    const notes = { 'mains-frequency': record.periods.frequency, ...harmonicNotes(spectrum) };
     return measured(rest / first, evidence ? { charts: [mainsChart(record)], notes } : noEvidence);
   },
 };
