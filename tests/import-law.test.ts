@@ -122,6 +122,15 @@ describe('import law', () => {
     expect(broken).toEqual([]);
   });
 
+  it('keeps options, colours and the console out of workflow', () => {
+    const words = /from 'commander'|from 'picocolors'|\bconsole\.|process\.exitCode|exitCodes/;
+    const broken = files
+      .filter((file) => roomOf(file) === 'workflow')
+      .filter((file) => words.test(readFileSync(file, 'utf8')))
+      .map((file) => relative(root, file));
+    expect(broken).toEqual([]);
+  });
+
   it('keeps clocks and verdict words out of the measurement', () => {
     const words = /\bDate\b|performance\.now|\bsetTimeout\b|['"](pass|fail|inconclusive)['"]/;
     const broken = files

@@ -1,5 +1,11 @@
-import { InvalidArgumentError, Option } from 'commander';
+import { Argument, InvalidArgumentError, Option } from 'commander';
 import { Complaint } from '../../workflow/complaint.ts';
+
+/** The specs of a command that runs them. */
+export function specPaths(): Argument {
+  const about = 'spec files, or folders with *.spec.yaml files';
+  return new Argument('[paths...]', about).default(['specs'], 'specs');
+}
 
 /** An option that may be given again; its values in their order. `usual` says what holds without it. */
 export function repeatedOption(flags: string, about: string, usual = 'none'): Option {

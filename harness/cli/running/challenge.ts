@@ -15,7 +15,7 @@ import { shippedFile } from '../../workflow/inputs/shipped-file.ts';
 import { exitCodes } from '../common/exit-codes.ts';
 import { knownFault } from '../common/fault-option.ts';
 import type { Io } from '../common/io.ts';
-import { repeatedOption, wholeNumber } from '../common/options.ts';
+import { repeatedOption, specPaths, wholeNumber } from '../common/options.ts';
 import { writePage } from '../common/write-page.ts';
 
 interface ChallengeOptions {
@@ -41,7 +41,7 @@ const shippedLamps = [
 
 export function register(command: Command, io: Io): void {
   command
-    .argument('[paths...]', 'spec files, or folders with *.spec.yaml files', ['specs'])
+    .addArgument(specPaths())
     .addOption(
       repeatedOption(
         '--lamp <file>',

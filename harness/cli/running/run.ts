@@ -18,7 +18,7 @@ import { withArchive } from '../common/complaints.ts';
 import { exitCodeOfRun } from '../common/exit-codes.ts';
 import { faultOption } from '../common/fault-option.ts';
 import type { Io } from '../common/io.ts';
-import { repeatedOption, seedNumber, wholeNumber } from '../common/options.ts';
+import { repeatedOption, seedNumber, specPaths, wholeNumber } from '../common/options.ts';
 import { addJobSummary, inCi } from './ci-job.ts';
 import { pageAndJunit, printStoredIn } from './stored-run.ts';
 import { terminalView } from './terminal-view.ts';
@@ -54,7 +54,7 @@ export function register(command: Command, io: Io): void {
 
 function addOptions(command: Command): Command {
   return command
-    .argument('[paths...]', 'spec files, or folders with *.spec.yaml files', ['specs'])
+    .addArgument(specPaths())
     .option('--rig <file>', 'rig file (default: the simulated rig)')
     .option('--lamp <file>', 'lamp file (default: Alcove-6)')
     .addOption(
