@@ -52,7 +52,7 @@ const lampLink = z.strictObject({
 export const usualColourSensor = colourSensor.parse({ kind: 'colour-sensor' });
 
 /** Settings of an instrument with `driver: plant`: what it simulates, and how good it is. */
-export const plantSettings = z.discriminatedUnion('kind', [
+const plantSettings = z.discriminatedUnion('kind', [
   digitiser,
   colourSensor,
   camera,

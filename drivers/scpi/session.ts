@@ -255,7 +255,7 @@ function isIdentity(text: string): boolean {
 }
 
 /** The reply to `*IDN?`: four fields, more or fewer in practice, sometimes with its header before them. */
-export function readIdentity(reply: string): Identity {
+function readIdentity(reply: string): Identity {
   const fields = reply.replace(/^\*IDN\s+/i, '').split(',');
   const [maker = '', model = '', serial = '', firmware = ''] = fields.map((field) => field.trim());
   return { maker, model, serial, firmware, raw: reply };

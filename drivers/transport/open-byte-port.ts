@@ -32,10 +32,6 @@ export function readAddress(text: string): Address | null {
   return null;
 }
 
-export function addressText(address: Address): string {
-  return address.kind === 'tcp' ? `tcp://${address.host}:${address.port}` : address.path;
-}
-
 /** Opens either kind. The serial library is loaded only where a serial port is used. */
 export async function openBytePort(
   address: Address,

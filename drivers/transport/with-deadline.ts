@@ -53,7 +53,7 @@ export async function withDeadline<T>(
   }
 }
 
-export function closedError(name: string): BenchError {
+function closedError(name: string): BenchError {
   return new BenchError('closed', name, `${name}: it was closed`);
 }
 

@@ -26,7 +26,7 @@ export interface Rig<Settings = unknown> {
   readonly ambient: number;
 }
 
-export interface DecisionRule {
+interface DecisionRule {
   readonly rule: 'simple' | 'guarded';
   readonly coverageFactor: number;
 }
@@ -49,7 +49,7 @@ export interface RigInstrument<Settings = unknown> {
 }
 
 /** What an instrument can record, as far as the rig file says; an opened digitiser may know more. */
-export interface RecordLimits {
+interface RecordLimits {
   /** Highest sampling rate per input, Hz. */
   readonly highestRate?: number | undefined;
   /** Longest record at any rate, s. */
@@ -63,7 +63,7 @@ export interface RecordLimits {
 }
 
 /** Wall-clock facts about an instrument's calibration; copied into the record. */
-export interface Calibration {
+interface Calibration {
   readonly date: string;
   readonly due: string;
   readonly certificate: string;
@@ -96,7 +96,7 @@ export interface Wire {
   readonly fullScale: number;
 }
 
-export interface SafeState {
+interface SafeState {
   readonly lamp: 'off';
   readonly supply: 'off' | 'leave';
   /** Seconds of wall clock in which the safe state has to be confirmed. */

@@ -4,7 +4,7 @@ import { evenRate, type Instant } from './even-rate.ts';
 import { type Decoded, decoded, faulty } from './file-fault.ts';
 
 /** A column of samples. */
-export interface CsvColumn {
+interface CsvColumn {
   /** Its header without the unit, or `column 2` in a file without header. */
   readonly name: string;
   /** Unit from the header, e.g. `lx` of `warm (lx)`; null where it says none. */

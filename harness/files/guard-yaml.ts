@@ -4,7 +4,7 @@ import { type CST, Lexer, Parser } from 'yaml';
 export const yamlLimits = { bytes: 262_144, levels: 40, aliases: 100 } as const;
 
 /** What makes a text unfit to be composed, and where (offset in the text). */
-export interface Danger {
+interface Danger {
   readonly offset: number;
   readonly message: string;
 }

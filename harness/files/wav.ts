@@ -10,7 +10,7 @@ export interface WavAudio {
   readonly step: number;
 }
 
-export interface WavChannel {
+interface WavChannel {
   readonly samples: Float32Array | Float64Array;
   /** Integer samples on the lowest or highest code; 0 for floating point. */
   readonly clipped: number;

@@ -1,5 +1,4 @@
 import type { Dimension, UnitSymbol } from '../units/unit.ts';
-import type { Evidence } from './evidence.ts';
 import type { Observation } from './observation.ts';
 import type { Outcome } from './outcome.ts';
 import type { Signal } from './signals.ts';
@@ -72,5 +71,3 @@ export interface ComputeOptions {
   /** Charts and notes are wanted (off for the many runs of the uncertainty budget). Default true. */
   readonly evidence?: boolean;
 }
-
-export type { Evidence };

@@ -51,13 +51,13 @@ interface Requested {
   readonly during?: string;
 }
 
-export interface WaveformRequest extends Requested {
+interface WaveformRequest extends Requested {
   readonly signal: WaveformSignal;
   /** Sampling rate, Hz. */
   readonly rate: number;
 }
 
-export interface ColourRequest extends Requested {
+interface ColourRequest extends Requested {
   readonly signal: 'colour';
   /** Integration time of a reading, s. */
   readonly integration: number;
@@ -65,7 +65,7 @@ export interface ColourRequest extends Requested {
   readonly every?: number;
 }
 
-export interface FrameRequest extends Requested {
+interface FrameRequest extends Requested {
   readonly signal: 'frame';
   /** Exposure time, s. */
   readonly exposure: number;

@@ -3,7 +3,7 @@ import type { Dimension, UnitSymbol } from './unit.ts';
 import { findUnit } from './unit-table.ts';
 
 /** A number with its unit, as a person wrote it. */
-export interface Quantity {
+interface Quantity {
   /** In the SI unit of the dimension. */
   readonly value: number;
   /** `number` where no unit was written. */

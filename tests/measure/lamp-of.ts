@@ -5,7 +5,7 @@ import { deviates } from './light-of.ts';
 import { recorded } from './recorded.ts';
 
 /** How a simulated channel makes its light: a current as it is, first-order pulse density, or pulse width. */
-export type Modulator = 'none' | 'pulse-density' | 'pulse-width';
+type Modulator = 'none' | 'pulse-density' | 'pulse-width';
 
 export interface Made {
   readonly rate?: number;

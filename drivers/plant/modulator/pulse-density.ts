@@ -8,7 +8,7 @@ import { Runs } from './runs.ts';
  */
 
 /** On-time within the first `x` clocks of a run, in clocks; `x` need not be whole: the last clock counts by its part. */
-export function onClocks(x: number, phase: number, density: number, full: number): number {
+function onClocks(x: number, phase: number, density: number, full: number): number {
   const whole = Math.floor(x);
   const sum = phase + whole * density;
   // The same twice: whole numbers of 31 bits are shifted, which is much faster than a division.

@@ -2,7 +2,7 @@ import { effectiveDuty, type PulseShape } from '../stage/pulse-shape.ts';
 import { Runs } from './runs.ts';
 
 /** On-time up to counter position `x` (periods) at duty `duty` 0..1, in periods: floor(x) * duty + min(x - floor(x), duty). */
-export function onPeriods(x: number, duty: number): number {
+function onPeriods(x: number, duty: number): number {
   const whole = Math.floor(x);
   return whole * duty + Math.min(x - whole, duty);
 }

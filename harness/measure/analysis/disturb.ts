@@ -21,7 +21,7 @@ export interface Disturbance {
 }
 
 /** Values become step * k + phase, k a whole number. In the record's unit. */
-export interface Rounding {
+interface Rounding {
   readonly step: number;
   readonly phase: number;
 }

@@ -20,7 +20,7 @@ export interface CapturePlan {
   readonly unserved: readonly Unserved[];
 }
 
-export interface Unserved {
+interface Unserved {
   readonly signal: Signal;
   /** Channel, or the signal's own name. */
   readonly of: string;

@@ -78,7 +78,7 @@ export function toWaveform({ capture, raw, clipped }: RawRecord): Waveform {
 }
 
 /** Standard uncertainties of one record's way, from the rig file. */
-export function calibrationOf({ capture, raw }: RawRecord, rig: Rig): InputCalibration {
+function calibrationOf({ capture, raw }: RawRecord, rig: Rig): InputCalibration {
   const { id, wire, signal, of } = capture;
   return {
     capture: id,

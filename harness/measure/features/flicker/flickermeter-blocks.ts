@@ -8,7 +8,7 @@ const slowCorner = 0.05;
 /** Sixth-order Butterworth low pass, Hz (from memory; Table 1 is reproduced with it). */
 const fastCorner = { '230V': 35, '120V': 42 } as const;
 /** Time constant of the memory of the eye, s: a first-order low pass (IEC 61000-4-15 block 4, from memory). */
-export const memory = 0.3;
+const memory = 0.3;
 
 /** Lamp, eye and brain: k ω1 s / (s² + 2λs + ω1²) · (1 + s/ω2) / ((1 + s/ω3)(1 + s/ω4)); corners in Hz. */
 interface Weighting {
