@@ -14,6 +14,8 @@ export type Codes = Int16Array | Int32Array | Float32Array;
 const sidecarSchema = z.strictObject({
   format: z.literal('evenfall-capture'),
   version: z.literal(1),
+  /** Id of the capture within its condition; absent in runs of earlier versions. */
+  id: z.string().optional(),
   file: z.string(),
   signal: z.string(),
   of: z.string(),
@@ -79,6 +81,7 @@ function sidecarOf(capture: CaptureRecord, hash: string): Sidecar {
   return {
     format: 'evenfall-capture',
     version: 1,
+    id: capture.id,
     file: capture.file,
     signal: capture.signal,
     of: capture.of,

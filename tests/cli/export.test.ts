@@ -93,6 +93,23 @@ describe('evenfall export', () => {
     );
   });
 
+  it('finds a capture by its id, unless several conditions have one of that name', async () => {
+    const { stdout } = await stored('--format', 'csv', '--capture', 'light');
+    expect(readCsv(stdout).ok).toBe(true);
+    const files = ['0001-light.npy', '0002-light.npy'];
+    const conditions = files.map((file, index) =>
+      sampleCondition({ key: `n=${index}`, captures: [sampleCapture({ file })] }),
+    );
+    const folder = await sealedRun(scratch(), { specs: [sampleSpec('a', conditions)] });
+    const refused = await runCommand(exportRun, [folder, '--format', 'csv', '--capture', 'light']);
+    expect(refused).toMatchObject({
+      exitCode: 66,
+      stderr: expect.stringContaining(
+        `2 conditions have a capture light; name one by its file: ${files.join(', ')}`,
+      ),
+    });
+  });
+
   it('refuses a rate that WAV cannot tell', async () => {
     const capture = sampleCapture({ rate: 1000.5 });
     const condition = sampleCondition({ captures: [capture] });

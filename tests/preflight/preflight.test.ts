@@ -154,6 +154,72 @@ describe('preflight', () => {
     ]);
   });
 
+  describe('of a signal that is captured twice checks the capture that will be judged', () => {
+    const twoHeads = lowEnd('two-heads');
+    const judging = (of: string, during: string, captures: readonly string[]): Plan =>
+      planOf(`spec: judging
+claim: Nothing strobes.
+stimulus:
+  - set: { level: 100 %, mix: all }
+  - mark: early
+  - hold: 1 s
+  - mark: late
+  - hold: 2 s
+capture:
+${captures.map((capture) => `  - { signal: light, ${capture} }`).join('\n')}
+criteria:
+  - { metric: svm, of: ${of}, during: ${during}, at-most: 0.4 }
+`);
+    const slowMix = 'of: light, rate: 1 kHz, during: early';
+    const fastWarm = 'of: warm, rate: 20 kHz, during: late';
+
+    it('on the wire of the subject, whichever comes first in spec and rig', () => {
+      const captures = [slowMix, fastWarm];
+      for (const order of [captures, captures.toReversed()]) {
+        expect(told(judging('warm', 'late', order), twoHeads)).toEqual([]);
+        expect(told(judging('light', 'early', order), twoHeads)).toEqual([
+          'refuse svm: needs 10 kS/s, but slow samples at most at 2 kS/s; 10 kS/s would be enough',
+        ]);
+      }
+    });
+
+    it('in the window of the criterion, with its own length and rate', () => {
+      // 1 s at 20 kS/s is 20,000 samples, 2 s at 60 kS/s are 120,000 (computed); the digitiser keeps 100,000.
+      const captures = [
+        'of: warm, rate: 20 kHz, during: early',
+        'of: warm, rate: 60 kHz, during: late',
+      ];
+      const refusal =
+        'refuse svm: records 120000 samples (2 s at 60 kS/s), but fast keeps at most 100000; lower the rate or shorten the record';
+      for (const order of [captures, captures.toReversed()]) {
+        expect(told(judging('warm', 'early', order), twoHeads)).toEqual([]);
+        expect(told(judging('warm', 'late', order), twoHeads)).toEqual([refusal]);
+      }
+    });
+
+    it('names the channel that has no input where others have one', () => {
+      const only = { ...twoHeads, wiring: twoHeads.wiring.filter(({ of }) => of === 'warm') };
+      expect(told(judging('cool', 'late', ['of: cool, rate: 20 kHz']), only)).toEqual([
+        'refuse claim: needs a record of light of cool, but rig two-heads has no input for it; add a line to its wiring',
+      ]);
+    });
+  });
+
+  it('counts the time that commands take on a slow link of this lamp', () => {
+    // A mix of six channels takes 28 frames of 31 ms (computed): with a hold of 0.5 s the window lasts 1.4 s.
+    const plan = planOf(`spec: slow-link
+claim: Nothing strobes.
+needs: { links: [dali] }
+stimulus:
+  - mark: all
+  - set: { level: 100 %, mix: all, link: dali }
+  - hold: 500 ms
+capture: [{ signal: light, of: warm, rate: 20 kHz, during: all }]
+criteria: [{ metric: svm, of: warm, during: all, at-most: 0.4 }]
+`);
+    expect(told(plan, lowEnd('two-heads'))).toEqual([]);
+  });
+
   it('refuses a tolerance finer than the uncertainty, and warns below four times', () => {
     const spec = (tolerance: string): Plan =>
       planOf(`spec: mean

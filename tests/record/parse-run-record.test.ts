@@ -1,6 +1,6 @@
 import { describe, expect, it } from 'vitest';
 import { parseRunRecord } from '../../harness/record/parse-run-record.ts';
-import { sampleRecord } from './sample-record.ts';
+import { sampleCapture, sampleCondition, sampleRecord, sampleSpec } from './sample-record.ts';
 
 function faultsOf(value: unknown): readonly string[] {
   const parsed = parseRunRecord(value);
@@ -11,6 +11,21 @@ describe('a run record out of a file', () => {
   it('comes back as it was, through JSON', () => {
     const record = sampleRecord();
     expect(parseRunRecord(JSON.parse(JSON.stringify(record)))).toEqual({ ok: true, record });
+  });
+
+  it('of an earlier version tells captures by their files, and readings by what they are of', () => {
+    const { id: _, ...capture } = sampleCapture();
+    const reading = { at: 0.1, integration: 0.1, X: 1, Y: 1, Z: 1, state: 'good', of: 'lamp' };
+    const readings = [reading, { ...reading, of: 'warm' }];
+    const condition = { ...sampleCondition(), captures: [capture], readings };
+    const record = {
+      ...sampleRecord(),
+      specs: [{ ...sampleSpec('a', []), conditions: [condition] }],
+    };
+    const parsed = parseRunRecord(JSON.parse(JSON.stringify(record)));
+    const [read] = parsed.ok ? (parsed.record.specs[0]?.conditions ?? []) : [];
+    expect(read?.captures).toEqual([{ ...capture, id: capture.file }]);
+    expect(read?.readings?.map(({ capture: id }) => id)).toEqual(['colour', 'colour-warm']);
   });
 
   it.each([[null], [42], ['text'], [[]], [{}], [{ format: 'other' }]])(

@@ -5,7 +5,7 @@ import { readCapture } from '../../archive/capture-file.ts';
 import { findRunFolder } from '../../archive/find-run-folder.ts';
 import { readRun } from '../../archive/read-run.ts';
 import { didYouMean } from '../../files/did-you-mean.ts';
-import type { RunRecord } from '../../record/run-record.ts';
+import type { CaptureRecord, RunRecord } from '../../record/run-record.ts';
 import {
   type ExportedCapture,
   renderCaptureCsv,
@@ -34,8 +34,8 @@ export function register(command: Command, io: Io): void {
     .argument('<run>', 'a folder, an id, or latest')
     .requiredOption('--format <format>', formats.join(', '))
     .option(
-      '--capture <file>',
-      'export export one capture, by its name in the run, instead of the findings',
+      '--capture <name>',
+      'export one capture, by its file or its id, instead of the findings',
     )
     .option('--captures', 'every capture, into the folder of --out')
     .option(
@@ -54,25 +54,33 @@ async function exportRun(run: string, options: Options, io: Io): Promise<void> {
   }
   const folder = await findRunFolder(options.reports, run);
   const { record } = await readRun(folder);
-  const names = captureNames(record);
+  const captures = capturesOf(record);
+  const names = captures.map(({ file }) => file);
   if (options.captures) await exportAll(folder, names, format, options.out, io);
   else if (options.capture) {
-    await exportOne(folder, known(options.capture, names), format, options.out, io);
+    await exportOne(folder, fileOf(options.capture, captures), format, options.out, io);
   } else await exportFindings(record, format, options.out, io);
 }
 
-function captureNames({ specs }: RunRecord): string[] {
-  return specs.flatMap(({ conditions }) =>
-    conditions.flatMap(({ captures }) => captures.map(({ file }) => file)),
-  );
+function capturesOf({ specs }: RunRecord): readonly CaptureRecord[] {
+  return specs.flatMap(({ conditions }) => conditions.flatMap(({ captures }) => captures));
 }
 
-function known(name: string, names: readonly string[]): string {
+/** A capture by the name of its file, or by its id where only one condition has such a capture. */
+function fileOf(name: string, captures: readonly CaptureRecord[]): string {
   const file = name.endsWith('.npy') ? basename(name) : `${basename(name)}.npy`;
+  const names = captures.map((capture) => capture.file);
   if (names.includes(file)) return file;
-  const sentence = `expected one of the run's ${names.length} captures, found ${JSON.stringify(name)}${didYouMean(file, names)}`;
+  const [own, ...others] = captures.filter(({ id }) => id === name).map((capture) => capture.file);
+  if (own !== undefined && others.length === 0) return own;
+  const sentence = own
+    ? `${others.length + 1} conditions have a capture ${name}; name one by its file: ${[own, ...others].slice(0, mostNamed).join(', ')}`
+    : `expected one of the run's ${names.length} captures, found ${JSON.stringify(name)}${didYouMean(file, names)}`;
   throw new Complaint('no-input', sentence);
 }
+
+/** Files that a message names at most. */
+const mostNamed = 5;
 
 async function exportFindings(
   record: RunRecord,
