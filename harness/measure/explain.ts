@@ -14,12 +14,12 @@ const words: Readonly<
     needed: 'tolerated',
   },
   'negative-light': {
-    says: 'light below zero by more than noise explains',
+    says: 'light below zero by more than the noise explains',
     found: 'seen',
     needed: 'tolerated',
   },
   saturated: {
-    says: "samples on the end of the converter's range",
+    says: "samples at the end of the converter's range",
     found: 'of them',
     needed: 'tolerated',
   },
@@ -27,11 +27,19 @@ const words: Readonly<
   'too-slow': { says: 'sampled too slowly', found: 'sampled', needed: 'needed' },
   'too-narrow': { says: 'sensor bandwidth too narrow', found: 'available', needed: 'needed' },
   'below-noise': { says: 'lost in the noise', found: 'found', needed: 'needed' },
-  dark: { says: 'no light to relate it to', found: 'seen', needed: 'needed' },
-  'no-periodicity': { says: 'nothing periodic in it', found: 'found', needed: 'needed' },
-  'no-fade': { says: 'not one single fade in the window', found: 'found', needed: 'needed' },
-  'no-edge': { says: 'no edge in it', found: 'found', needed: 'needed' },
-  'no-plateau': { says: 'does not settle before and after', found: 'found', needed: 'needed' },
+  dark: { says: 'no light to compare with', found: 'seen', needed: 'needed' },
+  'no-periodicity': { says: 'nothing periodic found', found: 'found', needed: 'needed' },
+  'no-fade': {
+    says: 'the window does not hold exactly one fade',
+    found: 'found',
+    needed: 'needed',
+  },
+  'no-edge': { says: 'no edge found', found: 'found', needed: 'needed' },
+  'no-plateau': {
+    says: 'the light does not settle before and after',
+    found: 'found',
+    needed: 'needed',
+  },
   'no-reference': {
     says: 'the reference is missing or dark',
     found: 'found',
@@ -44,7 +52,7 @@ const words: Readonly<
   },
   'out-of-domain': { says: 'not defined here', found: 'found', needed: 'allowed' },
   unresolved: {
-    says: 'finer than the record resolves',
+    says: 'too fine for this record to resolve',
     found: 'resolved',
     needed: 'needed',
   },

@@ -1,7 +1,7 @@
 import type { UnitSymbol } from '../units/unit.ts';
 import type { Evidence } from './evidence.ts';
 
-/** Why a quantity cannot be had from a record: a closed list. */
+/** Why a record does not yield a quantity: a closed list. */
 export type Reason =
   | 'no-record' // the signal that the metric reads was not captured
   | 'empty' // no samples in the window

@@ -8,7 +8,7 @@ const spare = 0.15;
  *
  * @param period samples per period, not a whole number in general
  */
-export function wholePeriods(samples: number, period: number): number {
+export function periodicLength(samples: number, period: number): number {
   const most = Math.floor(samples / period + 1e-6);
   let best = smoothLength(samples, 2);
   let miss = Infinity;

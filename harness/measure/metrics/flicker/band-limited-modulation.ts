@@ -5,7 +5,7 @@ import { lightNeed } from '../../needs.ts';
 import { isMeasurable, measured, noEvidence, notMeasurable } from '../../outcome.ts';
 import { extremes } from '../../signal/extremes.ts';
 import { lowPassed } from '../../signal/low-passed.ts';
-import { wholePeriods } from '../../signal/periodic-length.ts';
+import { periodicLength } from '../../signal/periodic-length.ts';
 import { statistics } from '../../signal/statistics.ts';
 import type { Waveform } from '../../waveform.ts';
 
@@ -54,7 +54,7 @@ export const bandLimitedModulation: Metric = {
       return notMeasurable('out-of-domain', { found: cutOff, needed: rate / 2, unit: 'Hz' });
     }
     const { dominant } = analysis;
-    const length = wholePeriods(samples.length, dominant ? rate / dominant.frequency : 1);
+    const length = periodicLength(samples.length, dominant ? rate / dominant.frequency : 1);
     const light = lowPassed(waveform, length, cutOff);
     const noise = analysis.noise * Math.sqrt(Math.min(1, (2 * cutOff) / rate));
     const { low, high } = extremes(light, statistics(light), noise);

@@ -44,7 +44,7 @@ export const levelNoise: Metric = {
 };
 
 /**
- * Standard uncertainty of the root of a square that is known to `standard`. At nought the root has no slope to go by, so it
+ * Standard uncertainty of the root of a square that is known to `standard`. At 0 the root has no slope to go by, so it
  * is followed to twice that, the farther way, and halved.
  */
 function rootStandard(square: number, standard: number): number {
