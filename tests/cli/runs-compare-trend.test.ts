@@ -142,7 +142,7 @@ describe('evenfall runs', () => {
   it.each([
     [['--verdict', 'green'], 'expected one of error, fail, inconclusive, not run, pass'],
     [['--since', 'yesterday'], '--since: expected a date such as 2026-03-04 or an age'],
-    [['--limit', '-1'], '--limit: expected a whole number'],
+    [['--limit', '-1'], 'expected a whole number, found "-1"'],
     [['--keep', '3'], '--keep is for --prune: add --prune, or leave it out'],
     [['--older-than', '90 d'], '--older-than is for --prune'],
     [['--prune'], '--prune needs --keep N, --older-than AGE, or both'],

@@ -62,7 +62,7 @@ describe('evenfall view', () => {
   });
 
   it.each([
-    [['--port', 'x'], 64, '--port: expected a whole number from 0 to 65535, found "x"'],
+    [['--port', 'x'], 64, 'expected a whole number from 0 to 65535, found "x"'],
     [['--policy', 'nowhere.yaml'], 66, 'cannot read the policy file'],
     [['--public', 'nowhere.pem'], 66, 'cannot read the key file'],
   ])('refuses %j with a sentence', async (args, exitCode, sentence) => {

@@ -71,7 +71,7 @@ async function compare(a: string, b: string, options: Options, io: Io): Promise<
     const look = { colour: io.colour, all: options.all ?? false };
     io.stdout(renderCompareText(before.run, after.run, findings, look));
   }
-  io.exitCode = exitCodeOf(counts);
+  io.exitCode = exitCodeOfChanges(counts);
 }
 
 interface ReadSide {
@@ -106,7 +106,7 @@ function countChanges(findings: readonly ComparedFinding[]): Record<Change, numb
   return counts;
 }
 
-function exitCodeOf(counts: Record<Change, number>): number {
+function exitCodeOfChanges(counts: Record<Change, number>): number {
   if (counts['newly failing'] > 0) return exitCodes.fail;
   if (counts['newly in error'] > 0) return exitCodes.bench;
   return counts['newly inconclusive'] > 0 ? exitCodes.inconclusive : exitCodes.pass;

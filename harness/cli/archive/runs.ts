@@ -12,7 +12,7 @@ import { Complaint } from '../../workflow/complaint.ts';
 import { withReportedIndex } from '../common/archive-index.ts';
 import { withArchive } from '../common/complaints.ts';
 import type { Io } from '../common/io.ts';
-import { parseSince } from '../common/options.ts';
+import { parseSince, wholeNumber } from '../common/options.ts';
 import { textTable } from '../common/text-table.ts';
 
 interface Options {
@@ -21,11 +21,11 @@ interface Options {
   readonly build?: string;
   readonly verdict?: string;
   readonly since?: string;
-  readonly limit: string;
+  readonly limit: number;
   readonly json?: boolean;
   readonly rebuild?: boolean;
   readonly prune?: boolean;
-  readonly keep?: string;
+  readonly keep?: number;
   readonly olderThan?: string;
 }
 
@@ -37,11 +37,11 @@ export function register(command: Command, io: Io): void {
     .option('--build <build>', 'runs of this firmware build')
     .option('--verdict <verdict>', severity.join(', '))
     .option('--since <date>', 'a date, or an age such as "14 d"')
-    .option('--limit <n>', 'how many; 0 for all', '40')
+    .option('--limit <n>', 'how many; 0 for all', wholeNumber(), 40)
     .option('--json', 'as JSON')
     .option('--rebuild', 'rebuild the index from the run folders')
     .option('--prune', 'remove old runs; signed ones always stay')
-    .option('--keep <n>', 'with --prune: how many of the newest runs to keep')
+    .option('--keep <n>', 'with --prune: how many of the newest runs to keep', wholeNumber())
     .option('--older-than <age>', 'with --prune: only runs older than this, such as "90 d"')
     .action((options: Options) => withArchive(() => list(options, io)));
 }
@@ -71,14 +71,8 @@ function filterOf({ lamp, build, verdict, since, limit }: Options, now: Date): R
     build,
     verdict,
     since: since === undefined ? undefined : parseSince(since, now, '--since'),
-    limit: wholeNumber(limit, '--limit') || undefined,
+    limit: limit || undefined,
   };
-}
-
-function wholeNumber(text: string, option: string): number {
-  if (/^\d{1,9}$/.test(text)) return Number(text);
-  const sentence = `${option}: expected a whole number, found ${JSON.stringify(text)}`;
-  throw new Complaint('usage', sentence);
 }
 
 /** Whoever gives a rule for pruning and forgets to ask for it would take the list for its outcome. */
@@ -95,7 +89,7 @@ async function prune(index: RunIndex, options: Options, now: Date, io: Io): Prom
     throw new Complaint('usage', sentence);
   }
   const rule = {
-    keep: keep === undefined ? 0 : wholeNumber(keep, '--keep'),
+    keep: keep ?? 0,
     before: olderThan === undefined ? undefined : parseSince(olderThan, now, '--older-than'),
   };
   await refreshDecisions(index, options.reports);

@@ -12,7 +12,7 @@ import { Complaint } from '../../workflow/complaint.ts';
 import { withReportedIndex } from '../common/archive-index.ts';
 import { withArchive } from '../common/complaints.ts';
 import type { Io } from '../common/io.ts';
-import { parseSince } from '../common/options.ts';
+import { parseSince, wholeNumber } from '../common/options.ts';
 import { writePage } from '../common/write-page.ts';
 
 interface Options {
@@ -21,7 +21,7 @@ interface Options {
   readonly of?: string;
   readonly lamp?: string;
   readonly since?: string;
-  readonly last?: string;
+  readonly last?: number;
   readonly withFaults?: boolean;
   readonly flaky?: boolean;
   readonly csv?: boolean;
@@ -39,7 +39,11 @@ export function register(command: Command, io: Io): void {
     .option('--of <subject>', 'only of this channel, or light, or lamp')
     .option('--lamp <name>', 'only of this lamp')
     .option('--since <date>', 'a date, or an age such as "14 d"')
-    .option('--last <n>', 'only the newest runs (default: 60, or 500 with --flaky)')
+    .option(
+      '--last <n>',
+      'only the newest runs (default: 60, or 500 with --flaky)',
+      wholeNumber(1, 999_999),
+    )
     .option('--with-faults', 'include runs with seeded faults')
     .option('--flaky', 'list claims that both passed and failed on one build')
     .option('--csv', 'as CSV, figures in SI units')
@@ -59,7 +63,7 @@ async function trend(metric: string | undefined, options: Options, io: Io): Prom
     options.since === undefined ? undefined : parseSince(options.since, new Date(), '--since');
   await withReportedIndex(options.reports, io, {}, async (index) => {
     if (options.flaky) {
-      const last = lastOf(options, 500);
+      const { last = 500 } = options;
       flaky(index, { lamp: options.lamp, since, last }, options, io);
     }
     if (metric !== undefined) await oneMetric(index, filterOf(metric, since, options), options, io);
@@ -67,15 +71,8 @@ async function trend(metric: string | undefined, options: Options, io: Io): Prom
 }
 
 function filterOf(metric: string, since: string | undefined, options: Options): TrendFilter {
-  const { spec, of, lamp, withFaults } = options;
-  return { metric, spec, of, lamp, since, withFaults, last: lastOf(options, 60) };
-}
-
-function lastOf({ last }: Options, usual: number): number {
-  if (last === undefined) return usual;
-  if (/^[1-9]\d{0,5}$/.test(last)) return Number(last);
-  const sentence = `--last: expected a whole number from 1, found ${JSON.stringify(last)}`;
-  throw new Complaint('usage', sentence);
+  const { spec, of, lamp, withFaults, last = 60 } = options;
+  return { metric, spec, of, lamp, since, withFaults, last };
 }
 
 function flaky(

@@ -104,7 +104,7 @@ async function challenge(
     throw error instanceof Complaint && error.kind === 'interrupted' ? stopped(state) : error;
   });
   await print(record, options, io);
-  return exitCodeOf(record);
+  return exitCodeOfChallenge(record);
 }
 
 function stopped(state: string | undefined): Complaint {
@@ -124,7 +124,7 @@ async function print(record: ChallengeRecord, options: ChallengeOptions, io: Io)
 }
 
 /** An escape or a false alarm is a failure of the specs. */
-function exitCodeOf({ faults, healthy }: ChallengeRecord): number {
+function exitCodeOfChallenge({ faults, healthy }: ChallengeRecord): number {
   const escaped = faults.some(
     ({ caughtBy, notTried }) => notTried === null && caughtBy.length === 0,
   );

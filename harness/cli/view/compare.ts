@@ -20,7 +20,7 @@ export function showCompare(desk: Desk): Handler<Served> {
         'To compare, choose two different runs: an earlier one as A, a later one as B.';
       throw new HTTPException(422, { message });
     }
-    const [before, after] = [await recordOf(desk, a), await recordOf(desk, b)];
+    const [before, after] = [await storedRecord(desk, a), await storedRecord(desk, b)];
     const compared = compareRuns(linesOf(before), linesOf(after));
     c.header('Content-Security-Policy', pagePolicy);
     c.header('Cache-Control', 'no-store');
@@ -28,7 +28,7 @@ export function showCompare(desk: Desk): Handler<Served> {
   };
 }
 
-async function recordOf({ root }: Desk, name: string): Promise<RunRecord> {
+async function storedRecord({ root }: Desk, name: string): Promise<RunRecord> {
   const folder = await archivedRun(root, name);
   if ((await runState(folder)) === 'sealed') return sealedRecord(folder);
   return (await readRun(folder)).record;

@@ -22,7 +22,7 @@ export function showRuns(desk: Desk): Handler<Served> {
       text: c.req.query('text')?.trim() ?? '',
     };
     const { root } = desk;
-    const page = wholeNumber(c.req.query('page')) ?? 1;
+    const page = positiveWhole(c.req.query('page')) ?? 1;
     const found = await withIndex(root, {}, async (index) => {
       const filter = Object.fromEntries(Object.entries(asked).filter(([, text]) => text !== ''));
       const shown = { ...filter, limit: perPage, skip: (page - 1) * perPage };
@@ -52,6 +52,6 @@ function lampsOf(index: RunIndex): string[] {
 }
 
 /** From 1; undefined for anything else. */
-export function wholeNumber(text: string | undefined): number | undefined {
+export function positiveWhole(text: string | undefined): number | undefined {
   return text !== undefined && /^[1-9]\d{0,5}$/.test(text) ? Number(text) : undefined;
 }

@@ -9,7 +9,7 @@ import { trendArticles } from '../../report/pages/trend-page.ts';
 import { withIndex } from '../../workflow/stored-runs/with-index.ts';
 import type { Desk } from './desk.ts';
 import type { Served } from './guard.ts';
-import { wholeNumber } from './runs.ts';
+import { positiveWhole } from './runs.ts';
 import { sendSheet } from './send.ts';
 
 /** A metric over the runs. */
@@ -56,6 +56,6 @@ function filterOf({
     spec: given(spec),
     of: given(of),
     lamp: given(lamp),
-    last: wholeNumber(last) ?? 60,
+    last: positiveWhole(last) ?? 60,
   };
 }

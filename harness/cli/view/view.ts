@@ -1,14 +1,14 @@
 import { isIP } from 'node:net';
 import { resolve } from 'node:path';
 import { type Command, Option } from 'commander';
-import { Complaint } from '../../workflow/complaint.ts';
 import { aborted, type Io } from '../common/io.ts';
+import { wholeNumber } from '../common/options.ts';
 import { type Desk, trustOf } from './desk.ts';
 import { openServer } from './open-server.ts';
 
 interface Options {
   readonly reports: string;
-  readonly port: string;
+  readonly port: number;
   readonly host: string;
   readonly key?: string;
   readonly public: readonly string[];
@@ -21,7 +21,7 @@ const thisComputer = '127.0.0.1';
 export function register(command: Command, io: Io): void {
   command
     .option('--reports <dir>', 'the archive', 'reports')
-    .option('--port <n>', 'port to listen on; 0 picks a free one', '0')
+    .option('--port <n>', 'port to listen on; 0 picks a free one', wholeNumber(0, 65_535), 0)
     .option('--host <address>', 'address to listen on', thisComputer)
     .option('--key <file>', 'private key for signing decisions')
     .addOption(new Option('--public <key...>', 'public keys to trust').default([], 'none'))
@@ -46,7 +46,7 @@ async function view(options: Options, io: Io): Promise<void> {
   // A key or a policy that cannot be used is said at once, not on the first page.
   await trustOf(desk);
   if (!desk.loopback) io.stderr(warning(host));
-  const server = await openServer(desk, { host, port: portOf(options.port) });
+  const server = await openServer(desk, { host, port: options.port });
   io.stdout(`${server.address}\n`);
   io.stderr('Open this address in a browser. Ctrl-C stops the server.\n');
   try {
@@ -63,11 +63,4 @@ function isLoopback(host: string): boolean {
 
 function warning(host: string): string {
   return `evenfall: warning: with --host ${host} other computers can reach these pages, and what they send is not encrypted. Whoever sees the address with its token can read every run. Signing is switched off; an SSH tunnel to ${thisComputer} is the safer way.\n`;
-}
-
-function portOf(text: string): number {
-  const port = Number(text);
-  if (/^\d{1,5}$/.test(text) && port < 65_536) return port;
-  const sentence = `--port: expected a whole number from 0 to 65535, found ${JSON.stringify(text)}`;
-  throw new Complaint('usage', sentence);
 }
