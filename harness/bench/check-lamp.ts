@@ -1,8 +1,8 @@
 import { didYouMean } from '../files/did-you-mean.ts';
 import type { IssueList } from '../files/issue-list.ts';
 import { valueAt } from '../files/schema-issues.ts';
-import type { ConsoleLink } from './lamp.ts';
-import type { LampFileShape } from './lamp-schema.ts';
+import { type ConsoleLink, mostSlots } from './lamp.ts';
+import type { LampFile } from './lamp-schema.ts';
 
 /** Words that mean something else where a channel's or a mix's name may stand. */
 const reservedChannels = ['lamp', 'light', 'each-channel', 'all', 'off'];
@@ -10,7 +10,7 @@ const reservedMixes = ['all', 'off', 'each-mix'];
 const mostChannels = 16;
 
 /** What the parts of a lamp file have to do with one another. Parts that are wrong in themselves are left out. */
-export function checkLamp(shape: Partial<LampFileShape>, issues: IssueList): void {
+export function checkLamp(shape: Partial<LampFile>, issues: IssueList): void {
   if (shape.channels) checkChannels(shape.channels, issues);
   // Names are good although a figure beside one is not.
   const names = Object.keys(valueAt(issues.yaml.value, ['channels']) ?? {});
@@ -20,7 +20,7 @@ export function checkLamp(shape: Partial<LampFileShape>, issues: IssueList): voi
   if (shape.links) checkLinks(shape.links, Object.keys(shape.channels ?? {}).length, issues);
 }
 
-function checkChannels(channels: LampFileShape['channels'], issues: IssueList): void {
+function checkChannels(channels: LampFile['channels'], issues: IssueList): void {
   const count = Object.keys(channels).length;
   if (count === 0) issues.add(['channels'], 'expected at least one channel, found none');
   if (count > mostChannels)
@@ -40,7 +40,7 @@ function checkChannels(channels: LampFileShape['channels'], issues: IssueList): 
 }
 
 function checkMixes(
-  mixes: NonNullable<LampFileShape['mixes']>,
+  mixes: NonNullable<LampFile['mixes']>,
   channels: readonly string[],
   issues: IssueList,
 ): void {
@@ -64,37 +64,37 @@ function checkMixes(
 }
 
 function checkStage(
-  stage: LampFileShape['stage'],
-  channels: LampFileShape['channels'],
+  stage: LampFile['stage'],
+  channels: LampFile['channels'],
   issues: IssueList,
 ): void {
   if (stage.kind !== 'fixed-off-time') return;
-  const supply = stage['supply-voltage'];
-  const high = Object.entries(channels).find(([, own]) => own['forward-voltage'] >= supply);
+  const { supplyVoltage } = stage;
+  const high = Object.entries(channels).find(([, own]) => own.forwardVoltage >= supplyVoltage);
   if (!high) return;
   const [channel, own] = high;
   issues.add(
     ['stage', 'supply-voltage'],
-    `expected more than every channel's forward voltage (the stage steps down), found ${supply} V, but ${channel} needs ${own['forward-voltage']} V`,
+    `expected more than every channel's forward voltage (the stage steps down), found ${supplyVoltage} V, but ${channel} needs ${own.forwardVoltage} V`,
   );
 }
 
-function checkSupply({ low, nominal, high }: LampFileShape['supply'], issues: IssueList): void {
+function checkSupply({ low, nominal, high }: LampFile['supply'], issues: IssueList): void {
   if (low <= nominal && nominal <= high) return;
   const found = `${low} V, ${nominal} V and ${high} V`;
   issues.add(['supply'], `expected low ≤ nominal ≤ high, found ${found}`, 'key');
 }
 
-function checkLinks(links: LampFileShape['links'], channels: number, issues: IssueList): void {
+function checkLinks(links: LampFile['links'], channels: number, issues: IssueList): void {
   if (Object.keys(links).length === 0)
     issues.add(['links'], 'expected at least one of console, dali, dmx, sacn, found none', 'key');
   if (links.console) checkTemplates(links.console, issues);
   for (const link of ['dmx', 'sacn'] as const) {
     const slots = links[link];
     if (!slots) continue;
-    const last = slots['first-slot'] - 1 + (1 + channels) * (slots.bits / 8);
-    if (last > 512) {
-      const message = `the last of ${channels} channels of ${slots.bits} bit would be slot ${last}, but a universe has 512; start lower`;
+    const last = slots.firstSlot - 1 + (1 + channels) * (slots.bits / 8);
+    if (last > mostSlots) {
+      const message = `the last of ${channels} channels of ${slots.bits} bit would be slot ${last}, but a universe has ${mostSlots}; start lower`;
       issues.add(['links', link, 'first-slot'], message);
     }
   }

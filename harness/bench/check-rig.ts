@@ -2,12 +2,12 @@ import { didYouMean } from '../files/did-you-mean.ts';
 import type { PathStep } from '../files/issue.ts';
 import type { IssueList } from '../files/issue-list.ts';
 import { valueAt } from '../files/schema-issues.ts';
-import type { RigFileShape } from './rig-schema.ts';
+import type { RigFile } from './rig-schema.ts';
 
 const links = ['console', 'dali', 'dmx', 'sacn', 'webpage'];
 
 /** What the parts of a rig file have to do with one another. Parts that are wrong in themselves are left out. */
-export function checkRig(shape: Partial<RigFileShape>, issues: IssueList): void {
+export function checkRig(shape: Partial<RigFile>, issues: IssueList): void {
   const names = Object.keys(valueAt(issues.yaml.value, ['instruments']) ?? {});
   const known = (instrument: string, path: readonly PathStep[]): void => {
     if (names.includes(instrument)) return;
@@ -30,7 +30,7 @@ export function checkRig(shape: Partial<RigFileShape>, issues: IssueList): void 
     issues.add(['links'], 'expected at least one link that carries commands, found none', 'key');
 }
 
-function checkInstruments(instruments: RigFileShape['instruments'], issues: IssueList): void {
+function checkInstruments(instruments: RigFile['instruments'], issues: IssueList): void {
   for (const [name, { calibration }] of Object.entries(instruments)) {
     if (!calibration || calibration.date <= calibration.due) continue;
     const found = `${calibration.due}, before the calibration of ${calibration.date}`;
@@ -42,7 +42,7 @@ function checkInstruments(instruments: RigFileShape['instruments'], issues: Issu
 }
 
 /** Two scales for one signal of one channel: nobody could say which holds. */
-function checkDoubles(wiring: RigFileShape['wiring'], issues: IssueList): void {
+function checkDoubles(wiring: RigFile['wiring'], issues: IssueList): void {
   const seen = new Set<string>();
   for (const [index, { signal, of = 'all', inputs }] of wiring.entries()) {
     const key = `${signal} of ${of}`;

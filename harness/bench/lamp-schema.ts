@@ -1,16 +1,33 @@
 import * as z from 'zod';
 import { name, quantity, words } from '../files/schema-parts.ts';
+import { type LampChannel, mostSlots, type SlotLink } from './lamp.ts';
 
-const channel = z.strictObject({
-  light: quantity('Nominal full light of the channel.', 'luminous-flux', '620 lm', { above: 0 }),
-  xy: z
-    .tuple([z.number(), z.number()])
-    .meta({ description: 'Nominal chromaticity, CIE 1931 2 degree.' }),
-  current: quantity('LED current while on at 100 %.', 'current', '700 mA', { above: 0 }),
-  'forward-voltage': quantity('Forward voltage of the string at that current.', 'voltage', '33 V', {
-    above: 0,
-  }),
-});
+/** Every part is parsed to what lamp.ts calls it: no other file knows how a lamp file writes it. */
+
+const channel = z
+  .strictObject({
+    light: quantity('Nominal full light of the channel.', 'luminous-flux', '620 lm', { above: 0 }),
+    xy: z
+      .tuple([z.number(), z.number()])
+      .meta({ description: 'Nominal chromaticity, CIE 1931 2 degree.' }),
+    current: quantity('LED current while on at 100 %.', 'current', '700 mA', { above: 0 }),
+    'forward-voltage': quantity(
+      'Forward voltage of the string at that current.',
+      'voltage',
+      '33 V',
+      {
+        above: 0,
+      },
+    ),
+  })
+  .transform(
+    ({ light, xy, current, 'forward-voltage': forwardVoltage }): Omit<LampChannel, 'channel'> => ({
+      lumen: light,
+      xy,
+      maxCurrent: current,
+      forwardVoltage,
+    }),
+  );
 
 const modulation = z.discriminatedUnion('kind', [
   z.strictObject({
@@ -18,17 +35,19 @@ const modulation = z.discriminatedUnion('kind', [
     bits: z.int().min(1).max(24),
     clock: quantity('Bit clock.', 'frequency', '20 MHz', { above: 0 }),
   }),
-  z.strictObject({
-    kind: z.literal('pwm'),
-    bits: z.int().min(1).max(24),
-    frequency: quantity('Pulse repetition frequency.', 'frequency', '64 kHz', { above: 0 }),
-    'phase-shift': quantity(
-      'Shift between neighbouring channels, of a period.',
-      'ratio',
-      '16.7 %',
-      { least: 0, most: 1 },
-    ).optional(),
-  }),
+  z
+    .strictObject({
+      kind: z.literal('pwm'),
+      bits: z.int().min(1).max(24),
+      frequency: quantity('Pulse repetition frequency.', 'frequency', '64 kHz', { above: 0 }),
+      'phase-shift': quantity(
+        'Shift between neighbouring channels, of a period.',
+        'ratio',
+        '16.7 %',
+        { least: 0, most: 1 },
+      ).prefault('0 %'),
+    })
+    .transform(({ 'phase-shift': phaseShift, ...rest }) => ({ ...rest, phaseShift })),
   z.strictObject({ kind: z.literal('analogue'), bits: z.int().min(1).max(24) }),
 ]);
 
@@ -38,27 +57,45 @@ const edges = {
 };
 
 const stage = z.discriminatedUnion('kind', [
-  z.strictObject({ kind: z.literal('linear'), ...edges }),
-  z.strictObject({
-    kind: z.literal('fixed-off-time'),
-    'supply-voltage': quantity('Voltage that the stage was designed for.', 'voltage', '48 V', {
-      above: 0,
-    }),
-    inductance: quantity('Inductance of the coil.', 'inductance', '220 µH', { above: 0 }),
-    'off-time': quantity('Fixed off-time.', 'time', '1 µs', { above: 0, most: 1 }),
-    'comparator-delay': quantity('From the threshold to the switch being off.', 'time', '40 ns', {
-      least: 0,
-      most: 1,
-    }),
-    'minimum-on-time': quantity('Shortest on-time of the controller.', 'time', '150 ns', {
-      least: 0,
-      most: 1,
-    }),
-    'diode-drop': quantity('Forward drop of the freewheeling diode.', 'voltage', '0.4 V', {
-      least: 0,
-    }),
-    ...edges,
-  }),
+  z
+    .strictObject({ kind: z.literal('linear'), ...edges })
+    .transform(({ kind, 'rise-time': riseTime, 'fall-time': fallTime }) => ({
+      kind,
+      riseTime,
+      fallTime,
+    })),
+  z
+    .strictObject({
+      kind: z.literal('fixed-off-time'),
+      'supply-voltage': quantity('Voltage that the stage was designed for.', 'voltage', '48 V', {
+        above: 0,
+      }),
+      inductance: quantity('Inductance of the coil.', 'inductance', '220 µH', { above: 0 }),
+      'off-time': quantity('Fixed off-time.', 'time', '1 µs', { above: 0, most: 1 }),
+      'comparator-delay': quantity('From the threshold to the switch being off.', 'time', '40 ns', {
+        least: 0,
+        most: 1,
+      }),
+      'minimum-on-time': quantity('Shortest on-time of the controller.', 'time', '150 ns', {
+        least: 0,
+        most: 1,
+      }),
+      'diode-drop': quantity('Forward drop of the freewheeling diode.', 'voltage', '0.4 V', {
+        least: 0,
+      }),
+      ...edges,
+    })
+    .transform((shape) => ({
+      kind: shape.kind,
+      supplyVoltage: shape['supply-voltage'],
+      inductance: shape.inductance,
+      offTime: shape['off-time'],
+      comparatorDelay: shape['comparator-delay'],
+      minimumOnTime: shape['minimum-on-time'],
+      diodeDrop: shape['diode-drop'],
+      riseTime: shape['rise-time'],
+      fallTime: shape['fall-time'],
+    })),
 ]);
 
 const supply = z.discriminatedUnion('kind', [
@@ -70,27 +107,40 @@ const supply = z.discriminatedUnion('kind', [
     }),
     high: quantity('Highest such supply.', 'voltage', '52 V', { above: 0 }),
   }),
-  z.strictObject({
-    kind: z.literal('mains'),
-    nominal: quantity('Nominal mains voltage, rms.', 'voltage', '230 V', { above: 0 }),
-    low: quantity('Lowest mains voltage, rms.', 'voltage', '207 V', { above: 0 }),
-    high: quantity('Highest mains voltage, rms.', 'voltage', '253 V', { above: 0 }),
-    frequency: quantity('Mains frequency.', 'frequency', '50 Hz', { least: 40, most: 70 }),
-    'power-factor-correction': z.enum(['good', 'poor']),
-  }),
+  z
+    .strictObject({
+      kind: z.literal('mains'),
+      nominal: quantity('Nominal mains voltage, rms.', 'voltage', '230 V', { above: 0 }),
+      low: quantity('Lowest mains voltage, rms.', 'voltage', '207 V', { above: 0 }),
+      high: quantity('Highest mains voltage, rms.', 'voltage', '253 V', { above: 0 }),
+      frequency: quantity('Mains frequency.', 'frequency', '50 Hz', { least: 40, most: 70 }),
+      'power-factor-correction': z.enum(['good', 'poor']),
+    })
+    .transform(({ 'power-factor-correction': powerFactorCorrection, ...rest }) => ({
+      ...rest,
+      powerFactorCorrection,
+    })),
 ]);
 
 const slots = {
   'first-slot': z
     .int()
     .min(1)
-    .max(512)
+    .max(mostSlots)
     .meta({ description: 'Slot of the dim level; the channels follow.' }),
   bits: z
     .union([z.literal(8), z.literal(16)])
     .meta({ description: 'Per value; 16: coarse first.' }),
   'on-loss': z.enum(['hold', 'off']).meta({ description: 'What the lamp does without a signal.' }),
 };
+
+function toSlotLink({
+  'first-slot': firstSlot,
+  bits,
+  'on-loss': onLoss,
+}: z.output<z.ZodObject<typeof slots>>): SlotLink {
+  return { firstSlot, bits, onLoss };
+}
 
 const console = z.strictObject({
   baud: z.int().min(50).max(4_000_000),
@@ -124,21 +174,25 @@ export const lampSchema = z
           quantity('Intensity of the channel.', 'ratio', '62 %', { least: 0, most: 1 }),
         ),
       )
-      .optional()
+      .default({})
       .meta({ description: 'Named mixes; a channel that is not named is dark.' }),
     modulation,
     stage,
     supply,
     links: z.strictObject({
-      console: console.optional(),
+      console: console.exactOptional(),
       dali: z
         .strictObject({
           'short-address': z.int().min(0).max(63),
-          group: z.int().min(0).max(15).optional(),
+          group: z.int().min(0).max(15).exactOptional(),
         })
-        .optional(),
-      dmx: z.strictObject(slots).optional(),
-      sacn: z.strictObject({ universe: z.int().min(1).max(63_999), ...slots }).optional(),
+        .transform(({ 'short-address': shortAddress, ...rest }) => ({ shortAddress, ...rest }))
+        .exactOptional(),
+      dmx: z.strictObject(slots).transform(toSlotLink).exactOptional(),
+      sacn: z
+        .strictObject({ universe: z.int().min(1).max(63_999), ...slots })
+        .transform(({ universe, ...own }) => ({ universe, ...toSlotLink(own) }))
+        .exactOptional(),
     }),
     'start-up': quantity('From power to the first light.', 'time', '300 ms', {
       least: 0,
@@ -147,5 +201,5 @@ export const lampSchema = z
   })
   .meta({ title: 'Evenfall lamp file' });
 
-/** The parsed shape; figures in SI. */
-export type LampFileShape = z.infer<typeof lampSchema>;
+/** The parsed file. */
+export type LampFile = z.infer<typeof lampSchema>;

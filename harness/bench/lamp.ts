@@ -83,6 +83,9 @@ export interface ConsoleLink {
   readonly ok: string;
 }
 
+/** Slots of a universe (ANSI E1.11, confirmed in public texts). */
+export const mostSlots = 512;
+
 export interface SlotLink {
   /** Slot of the dim level, then one slot (8 bit) or two (16 bit, coarse first) a channel. */
   readonly firstSlot: number;

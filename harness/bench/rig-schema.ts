@@ -1,23 +1,29 @@
 import * as z from 'zod';
 import { name, quantity, words } from '../files/schema-parts.ts';
 import { signalNames } from '../measure/signals.ts';
+import type { Calibration } from './rig.ts';
+
+/** Wall-clock time that a call may take where the file says nothing: long for a reply, short for a person. */
+const usualDeadline = '5 s';
 
 const date = z.iso.date();
 
-const calibration = z.strictObject({
-  date: date.meta({ description: 'Day of the calibration, YYYY-MM-DD.' }),
-  due: date.meta({ description: 'Day on which it is due again, YYYY-MM-DD.' }),
-  certificate: words('Id of the certificate.'),
-  'time-base': quantity(
-    'Relative standard uncertainty of the time base (k = 1).',
-    'ratio',
-    '2 ppm',
-    {
-      least: 0,
-      most: 0.1,
-    },
-  ).optional(),
-});
+const calibration = z
+  .strictObject({
+    date: date.meta({ description: 'Day of the calibration, YYYY-MM-DD.' }),
+    due: date.meta({ description: 'Day on which it is due again, YYYY-MM-DD.' }),
+    certificate: words('Id of the certificate.'),
+    'time-base': quantity(
+      'Relative standard uncertainty of the time base (k = 1).',
+      'ratio',
+      '2 ppm',
+      {
+        least: 0,
+        most: 0.1,
+      },
+    ).prefault('0 ppm'),
+  })
+  .transform(({ 'time-base': timeBase, ...rest }): Calibration => ({ ...rest, timeBase }));
 
 /** What every instrument may have, whatever its driver; all other keys are the driver's settings. */
 export const instrumentSchema = z.looseObject({
@@ -31,14 +37,19 @@ export const instrumentSchema = z.looseObject({
       serial: words('Serial number.').exactOptional(),
       firmware: words('Firmware version.').exactOptional(),
     })
-    .optional()
+    .default({})
     .meta({ description: 'What the instrument must say of itself; anything else is refused.' }),
-  calibration: calibration.optional(),
+  calibration: calibration.exactOptional(),
   deadline: quantity('Wall-clock time that one call may take.', 'time', '5 s', {
     above: 0,
     most: 3600,
-  }).optional(),
-  retries: z.int().min(0).max(10).optional(),
+  }).prefault(usualDeadline),
+  retries: z
+    .int()
+    .min(0)
+    .max(10)
+    .default(1)
+    .meta({ description: 'How often it is tried again to reach the instrument.' }),
   // The limits of what it records.
   'highest-rate': quantity('Highest sampling rate per input.', 'frequency', '1 MS/s', {
     above: 0,
@@ -120,7 +131,12 @@ export const rigSchema = z
         'highest-volts': quantity('Never more than this.', 'voltage', '56 V', { above: 0 }),
         'highest-amps': quantity('Never more than this.', 'current', '5 A', { above: 0 }),
       })
-      .optional(),
+      .transform(({ instrument, 'highest-volts': highestVolts, 'highest-amps': highestAmps }) => ({
+        instrument,
+        highestVolts,
+        highestAmps,
+      }))
+      .exactOptional(),
     safe: z.strictObject({
       lamp: z.literal('off'),
       supply: z.enum(['off', 'leave']),
@@ -139,18 +155,18 @@ export const rigSchema = z
         rule: z.enum(['simple', 'guarded']),
         'coverage-factor': z.number().min(1).max(4),
       })
-      .optional()
+      .transform(({ rule, 'coverage-factor': coverageFactor }) => ({ rule, coverageFactor }))
+      .prefault({ rule: 'guarded', 'coverage-factor': 2 })
       .meta({ description: 'Guarded with k = 2 where nothing is said.' }),
-    'calibration-policy': z.enum(['warn', 'refuse']).optional(),
+    'calibration-policy': z.enum(['warn', 'refuse']).default('warn'),
     'warm-up': quantity('Time for the instruments to settle before a run.', 'time', '20 min', {
       least: 0,
       most: 86_400,
-    }).optional(),
-    ambient: quantity('Ambient temperature.', 'temperature', '23 °C').optional(),
+    }).prefault('0 s'),
+    ambient: quantity('Ambient temperature.', 'temperature', '23 °C').prefault('25 °C'),
   })
   .meta({ title: 'Evenfall rig file' });
 
-/** The parsed shape; figures in SI but for those in the unit of a wire. */
-export type RigFileShape = z.infer<typeof rigSchema>;
-export type InstrumentShape = RigFileShape['instruments'][string];
-export type WireShape = RigFileShape['wiring'][number];
+/** The parsed file; figures in SI but for those in the unit of a wire. */
+export type RigFile = z.infer<typeof rigSchema>;
+export type WireShape = RigFile['wiring'][number];

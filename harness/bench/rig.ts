@@ -63,7 +63,7 @@ interface RecordLimits {
 }
 
 /** Wall-clock facts about an instrument's calibration; copied into the record. */
-interface Calibration {
+export interface Calibration {
   readonly date: string;
   readonly due: string;
   readonly certificate: string;

@@ -13,6 +13,8 @@ export function knownKeys(schema: z.ZodType, path: readonly PathStep[]): readonl
 interface Definition {
   readonly type: string;
   readonly innerType?: z.ZodType;
+  /** Of a schema with a transform: what it transforms. */
+  readonly in?: z.ZodType;
   readonly element?: z.ZodType;
   readonly valueType?: z.ZodType;
   readonly shape?: Readonly<Record<string, z.ZodType>>;
@@ -26,8 +28,9 @@ function definition(schema: z.ZodType): Definition {
 
 /** The schemas that one stands for, without optional, lazy and union around them. */
 function unwrap(schema: z.ZodType): readonly z.ZodType[] {
-  const { innerType, getter, options } = definition(schema);
-  if (innerType) return unwrap(innerType);
+  const { innerType, in: input, getter, options } = definition(schema);
+  const inner = innerType ?? input;
+  if (inner) return unwrap(inner);
   if (getter) return unwrap(getter());
   if (options) return options.flatMap(unwrap);
   return [schema];

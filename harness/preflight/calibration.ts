@@ -1,8 +1,6 @@
+import { daysUntil, dueSoonDays } from '../bench/calibration-state.ts';
 import type { Rig } from '../bench/rig.ts';
 import type { Doubt } from './doubt.ts';
-
-/** Days before the due date from which on a word of warning is said. */
-export const dueSoon = 30;
 
 /** State of every calibrated instrument on a day (YYYY-MM-DD, local date of the bench). */
 export function checkCalibration(
@@ -16,13 +14,13 @@ export function checkCalibration(
       if (!calibration)
         return [doubt('warn', `${name} states no calibration; its figures are taken on trust`)];
       const { due, certificate } = calibration;
-      const left = days(today, due);
+      const left = daysUntil(due, today);
       if (left < 0) {
         const found = `the calibration of ${name} (${certificate}) was due on ${due}, ${-left} days ago`;
         const policy = rig.calibrationPolicy;
         return [doubt(policy, `${found}; the rig file says to ${policy}`)];
       }
-      if (left <= dueSoon)
+      if (left <= dueSoonDays)
         return [
           doubt(
             'warn',
@@ -31,10 +29,6 @@ export function checkCalibration(
         ];
       return [];
     });
-}
-
-function days(from: string, to: string): number {
-  return Math.round((Date.parse(`${to}T00:00:00Z`) - Date.parse(`${from}T00:00:00Z`)) / 86_400_000);
 }
 
 function doubt(severity: Doubt['severity'], message: string): Doubt {

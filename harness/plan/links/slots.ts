@@ -1,4 +1,5 @@
 import * as z from 'zod';
+import { mostSlots } from '../../bench/lamp.ts';
 import type { RawMessage } from '../../bench/ports.ts';
 import { scalar } from '../../files/schema-parts.ts';
 import type { Raw, ValueReader } from '../value-reader.ts';
@@ -8,7 +9,7 @@ export type SlotFrame = Extract<RawMessage, { slots: readonly number[] }>;
 
 export const slotValues = z
   .array(z.union([z.string(), z.number()]))
-  .max(512)
+  .max(mostSlots)
   .meta({ description: 'Slot values from slot 1 on.' });
 
 export const startCode = scalar('START code; 0 is light.', 0);
