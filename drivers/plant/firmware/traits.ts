@@ -1,3 +1,6 @@
+import { sendTwiceWindow } from '../../dali/frame.ts';
+import { fadeRateOf, fadeTimeOf, lightOfLevel } from '../../dali/levels.ts';
+
 /**
  * The places where the reference firmware can be wrong. The healthy ones compute what the lamp promises; a seeded
  * fault replaces one or wraps it. All functions are pure, so that the same seed gives the same light.
@@ -98,11 +101,11 @@ export const healthyFirmware: FirmwareTraits = {
   recallsLastLevel: true,
   refusedLevel: (level) => level,
 
-  daliLight: (level) => 10 ** ((level - 1) / (253 / 3) - 3),
-  daliFadeTime: (code) => 0.5 * 2 ** (code / 2),
-  daliFadeRate: (code) => 506 / 2 ** (code / 2),
+  daliLight: lightOfLevel,
+  daliFadeTime: fadeTimeOf,
+  daliFadeRate: fadeRateOf,
   daliClamp: (level, lowest, highest) => Math.min(highest, Math.max(lowest, level)),
-  sendTwice: 0.1,
+  sendTwice: sendTwiceWindow,
   takesLongFrames: false,
 
   takesStartCode: (code) => code === 0,
