@@ -1,15 +1,16 @@
 import type * as z from 'zod';
 import type { SettingsSchema } from '../harness/bench/driver-settings.ts';
 import type { Lamp } from '../harness/bench/lamp.ts';
-import type { Clock, Instrument } from '../harness/bench/ports.ts';
+import type { Instrument } from '../harness/bench/ports.ts';
 import type { Rig, RigInstrument } from '../harness/bench/rig.ts';
+import type { DriverClock } from './driver-clock.ts';
 
 /** What a driver is told beside its own part of the rig file. */
 export interface DriverContext {
   readonly rig: Rig;
   readonly lamp: Lamp;
   /** The bench's clock: `started`, `start` and `at` of everything recorded are on it. */
-  readonly clock: Clock;
+  readonly clock: DriverClock;
   /** Folder of the rig file: paths in settings are relative to it. */
   readonly folder: string;
 }

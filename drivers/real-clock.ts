@@ -1,5 +1,5 @@
 import { BenchError } from '../harness/bench/errors.ts';
-import type { Clock } from '../harness/bench/ports.ts';
+import type { DriverClock } from './driver-clock.ts';
 
 /** A timer sleeps at least 1 ms and wakes up late; the rest is waited out in turns of the event loop. */
 const coarse = 2e-3;
@@ -7,7 +7,7 @@ const coarse = 2e-3;
 const longestSleep = 86_400;
 
 /** Monotonic seconds since it was made. */
-export class RealClock implements Clock {
+export class RealClock implements DriverClock {
   readonly kind = 'real';
   readonly #zero = performance.now();
 
@@ -24,7 +24,23 @@ export class RealClock implements Clock {
     }
     throw new BenchError('cancelled', 'clock', 'the wait was cancelled');
   }
+
+  schedule(instant: number, action: () => void): () => void {
+    let timer: NodeJS.Timeout;
+    const sleepOn = (): void => {
+      const left = instant - this.now();
+      timer =
+        left > longestSleep
+          ? setTimeout(sleepOn, longestSleep * 1000)
+          : setTimeout(action, Math.max(0, left * 1000));
+    };
+    sleepOn();
+    return () => clearTimeout(timer);
+  }
 }
+
+/** For what is bound to no bench. */
+export const wallClock = new RealClock();
 
 /** Resolves after `seconds`, or at once when the signal aborts. */
 export function sleep(seconds: number, signal?: AbortSignal): Promise<void> {

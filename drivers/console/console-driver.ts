@@ -1,8 +1,12 @@
 import * as z from 'zod';
 import { defineDriver } from '../driver.ts';
 import { linkOfLamp } from '../link-of-lamp.ts';
+import { openLines } from '../transport/lines-over-bytes.ts';
 import { addressSetting, baudSetting, openBytePort } from '../transport/open-byte-port.ts';
 import { ConsoleLampLink } from './console-link.ts';
+
+/** More bytes without a line end are no text. */
+const longestReply = 4096;
 
 /** The lamp's console on a serial port or behind TCP. */
 export const consoleDriver = defineDriver({
@@ -13,10 +17,10 @@ export const consoleDriver = defineDriver({
       "Speed of the serial port; the lamp file's where nothing is said.",
     ).optional(),
   }),
-  open: ({ name, settings: { address, baud } }, { lamp }) => {
+  open: ({ name, driver, settings: { address, baud } }, { lamp, clock }) => {
     const templates = linkOfLamp(lamp, 'console', name);
-    return new ConsoleLampLink(name, lamp, templates, (signal) =>
-      openBytePort(address, baud ?? templates.baud, signal),
-    );
+    const port = (signal: AbortSignal) => openBytePort(address, baud ?? templates.baud, signal);
+    const open = openLines(port, longestReply, clock);
+    return new ConsoleLampLink({ name, driver, lamp, clock }, templates, open);
   },
 });

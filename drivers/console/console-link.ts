@@ -1,5 +1,4 @@
-import { BenchError, type BenchErrorKind } from '../../harness/bench/errors.ts';
-import type { ConsoleLink as ConsoleTemplates, Lamp } from '../../harness/bench/lamp.ts';
+import type { ConsoleLink as ConsoleTemplates } from '../../harness/bench/lamp.ts';
 import type {
   Call,
   Identity,
@@ -9,92 +8,69 @@ import type {
   Reply,
 } from '../../harness/bench/ports.ts';
 import { plainLine } from '../../harness/files/plain-text.ts';
-import type { BytePort } from '../transport/byte-port.ts';
-import { type Lines, LineTalk } from '../transport/line-talk.ts';
+import { LinkBase, type LinkParts } from '../link-base.ts';
+import type { OpenLinePort } from '../transport/line-port.ts';
+import { LineSession, type Lines } from '../transport/line-session.ts';
 import { fadeLine, isOk, longestLine, readIdentity, setLine } from './command-line.ts';
 
 /** Seconds after a line that is no confirmation in which the confirmation may still come: a lamp may log before it answers. */
 const logPatience = 0.25;
 /** Seconds from try to try of a port that comes back after a restart. */
 const comesBack = 0.1;
-/** More without a line end is no text. */
-const longestReply = 4096;
 
-/** The lamp's console on a real line. Echo, prompts, empty lines and bytes that are no text are passed over. */
-export class ConsoleLampLink implements LampLink {
-  readonly kind = 'lamp-link';
-  readonly driver = 'console';
-  readonly link = 'console';
-  readonly name: string;
+/** The lamp's console. Echo, prompts, empty lines and bytes that are no text are passed over. */
+export class ConsoleLampLink extends LinkBase<'console'> implements LampLink {
   readonly #templates: ConsoleTemplates;
   readonly #channels: readonly string[];
-  readonly #talk: LineTalk;
+  readonly #session: LineSession;
 
-  constructor(
-    name: string,
-    lamp: Lamp,
-    templates: ConsoleTemplates,
-    connect: (signal: AbortSignal) => Promise<BytePort>,
-  ) {
-    this.name = name;
+  constructor(parts: LinkParts, templates: ConsoleTemplates, open: OpenLinePort) {
+    super(parts, 'console');
     this.#templates = templates;
-    this.#channels = lamp.channels.map(({ channel }) => channel);
-    this.#talk = new LineTalk(name, longestReply, connect);
+    this.#channels = parts.lamp.channels.map(({ channel }) => channel);
+    this.#session = new LineSession(parts.name, parts.clock, open);
   }
 
-  async identify(call: Call): Promise<Identity> {
+  identify(call: Call): Promise<Identity> {
     const { identify } = this.#templates;
-    return this.#talk.use(call, async (lines) => {
-      await lines.send(identify);
-      const first = await nextReply(lines, identify);
+    return this.#use(call, async (lines) => {
+      const first = await ask(lines, identify);
       let reply: string | null = first;
       // An identity has commas; a line without may be the lamp's log.
-      while (reply !== null && !reply.includes(','))
-        reply = await nextReply(lines, identify, logPatience);
-      return readIdentity(reply ?? first ?? '');
+      while (reply !== null && !reply.includes(',')) reply = await nextReply(lines, identify);
+      return readIdentity(reply ?? first);
     });
   }
 
-  async set(target: LampTarget, call: Call): Promise<void> {
-    await this.#order(setLine(this.#templates, this.#channels, target), call);
+  set(target: LampTarget, call: Call): Promise<void> {
+    return this.#order(setLine(this.#templates, this.#channels, target), call);
   }
 
-  async fade(target: LampTarget, over: number, call: Call): Promise<void> {
-    await this.#order(fadeLine(this.#templates, this.#channels, target, over), call);
+  fade(target: LampTarget, over: number, call: Call): Promise<void> {
+    return this.#order(fadeLine(this.#templates, this.#channels, target, over), call);
   }
 
   async send(message: RawMessage, call: Call): Promise<Reply> {
-    if (message.link !== 'console')
-      throw this.#error('unsupported', `a ${message.link} message was asked for; it carries lines`);
+    this.checkOwn(message);
     const { line } = message;
     if (/[\r\n]/.test(line))
-      throw this.#error('unsupported', 'one line was expected, several were given');
-    return this.#talk.use(call, async (lines) => {
-      await lines.send(line);
-      return { text: (await nextReply(lines, line)) ?? '' };
-    });
-  }
-
-  carry(): Promise<void> {
-    return Promise.reject(
-      this.#error('unsupported', 'a console has no signal that could be stopped'),
-    );
+      throw this.error('unsupported', 'one line was expected, several were given');
+    return this.#use(call, async (lines) => ({ text: await ask(lines, line) }));
   }
 
   /** The line end closes the garbled line; then the lamp's refusals are read away until it is silent. */
-  async noise(bytes: Uint8Array, call: Call): Promise<void> {
-    await this.#talk.use(call, async (lines) => {
-      await lines.write(bytes);
-      await lines.send('');
-      while ((await lines.next(logPatience)) !== null);
+  noise(bytes: Uint8Array, call: Call): Promise<void> {
+    return this.#use(call, async (lines) => {
+      await lines.write(Uint8Array.of(...bytes, 0x0a));
+      await lines.settle();
     });
   }
 
   /** A lamp whose console is its own USB port takes that port away while it restarts; it is waited for. */
-  async reset(call: Call): Promise<void> {
+  override async reset(call: Call): Promise<void> {
     await this.#order(this.#templates.reset, call);
-    this.#talk.drop();
-    this.#talk.retryEvery = comesBack;
+    this.#session.drop();
+    this.#session.retryEvery = comesBack;
   }
 
   async safe(call: Call): Promise<{ readonly confirmed: boolean }> {
@@ -103,46 +79,58 @@ export class ConsoleLampLink implements LampLink {
   }
 
   get exchange(): number {
-    return this.#talk.exchange;
+    return this.#session.exchange;
   }
 
-  close(): Promise<void> {
-    return this.#talk.close();
+  protected release(): Promise<void> {
+    return this.#session.close();
   }
 
   async #order(line: string, call: Call): Promise<void> {
     if (Buffer.byteLength(line) > longestLine)
-      throw this.#error('unsupported', `a line of more than ${longestLine} bytes: "${line}"`);
-    await this.#talk.use(call, async (lines) => {
-      await lines.send(line);
-      let other: string | null = null;
-      for (;;) {
-        const reply = await nextReply(lines, line, other === null ? undefined : logPatience);
-        if (reply !== null && isOk(this.#templates, reply)) return;
-        if (reply === null)
-          throw this.#error(
-            'refused',
-            `"${line}" was sent, "${this.#templates.ok}" expected, "${other}" came back`,
-          );
+      throw this.error('unsupported', `"${line}" has more than ${longestLine} bytes`);
+    const { ok } = this.#templates;
+    await this.#use(call, async (lines) => {
+      let reply: string | null = await ask(lines, line);
+      let other = reply;
+      while (reply !== null && !isOk(this.#templates, reply)) {
         other = reply;
+        reply = await nextReply(lines, line);
       }
+      if (reply === null)
+        throw this.error('refused', `the lamp answered "${other}" to "${line}"; expected "${ok}"`);
     });
   }
 
-  #error(kind: BenchErrorKind, why: string): BenchError {
-    return new BenchError(kind, this.name, `console ${this.name}: ${why}`);
+  #use<T>(call: Call, work: (lines: Lines) => Promise<T>): Promise<T> {
+    return this.within(call, (signal) => this.#session.use(signal, work));
   }
 }
 
-/** The next line that says something, without its prompt. */
-async function nextReply(lines: Lines, sent: string, patience?: number): Promise<string | null> {
+/** Sends a line and takes the first line that says something. */
+async function ask(lines: Lines, line: string): Promise<string> {
+  await lines.send(line);
   for (;;) {
-    const line = await lines.next(patience);
-    if (line === null) return null;
-    if (isGarbage(line)) continue;
-    const text = plainLine(line.replace(/^[\w.-]{0,20}[>#$] ?/, ''));
-    if (text !== '' && text !== sent.trim()) return text;
+    const text = saying(await lines.answer(), line);
+    if (text !== '') return text;
   }
+}
+
+/** The next line that says something, or null when none follows. */
+async function nextReply(lines: Lines, sent: string): Promise<string | null> {
+  for (;;) {
+    const line = await lines.next(logPatience);
+    if (line === null) return null;
+    const text = saying(line, sent);
+    if (text !== '') return text;
+  }
+}
+
+/** What a line says without its prompt; nothing where it is the echo of what was sent, or no text. */
+function saying(line: string, sent: string): string {
+  if (isGarbage(line)) return '';
+  const text = plainLine(line.replace(/^[\w.-]{0,20}[>#$] ?/, ''));
+  return text === sent.trim() ? '' : text;
 }
 
 /** Bytes that were no UTF-8, or control characters other than tabs and colour codes: noise of a start, or of a wrong baud rate. */

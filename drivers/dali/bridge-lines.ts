@@ -33,10 +33,26 @@ export const bridgeLines = z.strictObject({
 
 export type BridgeLines = z.infer<typeof bridgeLines>;
 
+export const defaultBridgeLines = bridgeLines.parse({});
+
 /** `S ff00` */
 export function frameLine(template: string, frame: readonly number[]): string {
   const hex = frame.map((byte) => byte.toString(16).padStart(2, '0')).join('');
   return template.replaceAll('{frame}', hex);
+}
+
+/** The bytes of a line that follows `template`, or null: a bridge's side of `frameLine`. */
+export function frameIn(template: string, line: string): number[] | null {
+  const [before = '', after = ''] = template.split('{frame}');
+  if (!line.startsWith(before) || !line.endsWith(after)) return null;
+  const hex = line.slice(before.length, line.length - after.length);
+  if (!/^([0-9a-f]{4}|[0-9a-f]{6})$/i.test(hex)) return null;
+  return [...Buffer.from(hex, 'hex')];
+}
+
+/** What a bridge says of a backward frame, or of silence. */
+export function answerLine({ answer, silence }: BridgeLines, byte: number | null): string {
+  return byte === null ? silence : answer.replace('{byte}', byte.toString(16).padStart(2, '0'));
 }
 
 export type BridgeReply =

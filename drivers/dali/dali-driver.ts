@@ -1,9 +1,13 @@
 import * as z from 'zod';
 import { defineDriver } from '../driver.ts';
 import { linkOfLamp } from '../link-of-lamp.ts';
+import { openLines } from '../transport/lines-over-bytes.ts';
 import { addressSetting, baudSetting, openBytePort } from '../transport/open-byte-port.ts';
 import { bridgeLines } from './bridge-lines.ts';
 import { DaliLampLink } from './dali-link.ts';
+
+/** More bytes without a line end come from no bridge. */
+const longestReply = 1024;
 
 /** A DALI bus behind a serial bridge that speaks in lines. */
 export const daliDriver = defineDriver({
@@ -13,9 +17,10 @@ export const daliDriver = defineDriver({
     baud: baudSetting('Speed of the serial port.').default(115_200),
     lines: bridgeLines.prefault({}),
   }),
-  open: ({ name, settings: { address, baud, lines } }, { lamp }) => {
+  open: ({ name, driver, settings: { address, baud, lines } }, { lamp, clock }) => {
     const { shortAddress } = linkOfLamp(lamp, 'dali', name);
-    const connect = (signal: AbortSignal) => openBytePort(address, baud, signal);
-    return new DaliLampLink({ name, lamp, shortAddress, lines, connect });
+    const port = (signal: AbortSignal) => openBytePort(address, baud, signal);
+    const open = openLines(port, longestReply, clock);
+    return new DaliLampLink({ name, driver, lamp, clock, shortAddress, lines, open });
   },
 });

@@ -3,8 +3,8 @@ import { readable } from '../../harness/files/schema-parts.ts';
 import { defineDriver } from '../driver.ts';
 import { linkOfLamp } from '../link-of-lamp.ts';
 import { readAddress } from '../transport/open-byte-port.ts';
-import { dmxBaud } from './dmx-line.ts';
 import { DmxLampLink } from './dmx-link.ts';
+import { dmxBaud, SerialSlotLine } from './serial-slot-line.ts';
 
 /** DMX512 over an RS-485 adapter on a serial port. */
 export const dmxDriver = defineDriver({
@@ -24,14 +24,15 @@ export const dmxDriver = defineDriver({
         'How the adapter makes a break: by the break of the line, or by a slow zero byte.',
     }),
   }),
-  open: ({ name, settings: { address: path, break: method } }, { lamp, clock }) => {
+  open: ({ name, driver, settings: { address: path, break: method } }, { lamp, clock }) => {
     const slots = linkOfLamp(lamp, 'dmx', name);
-    const connect = async (signal: AbortSignal) => {
+    const open = async (signal: AbortSignal) => {
       const { openSerialLine } = await import('../transport/serial-byte-port.ts');
       const line = await openSerialLine({ path, baud: dmxBaud, stopBits: 2 }, signal);
       line.listen({ data: () => {}, gone: () => {} });
       return line;
     };
-    return new DmxLampLink({ name, lamp, slots, clock, method, connect });
+    const outlet = new SerialSlotLine(open, method, clock);
+    return new DmxLampLink({ name, driver, lamp, clock, slots, outlet, model: 'DMX512 sender' });
   },
 });

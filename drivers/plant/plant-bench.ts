@@ -12,8 +12,8 @@ import { PlantColourSensor } from './instruments/plant-colour-sensor.ts';
 import { PlantDigitiser } from './instruments/plant-digitiser.ts';
 import type { InstrumentParts } from './instruments/plant-instrument.ts';
 import { PlantSupply } from './instruments/plant-supply.ts';
-import type { LinkPort } from './link-port.ts';
-import { lampLink } from './links/lamp-links.ts';
+import type { LampSide } from './lamp-side.ts';
+import { openSimulatedLink } from './links/lamp-links.ts';
 import { healthyModel, type PlantModel } from './model.ts';
 import { isPlantRig, type PlantSettings, type SettingsOf } from './plant-driver.ts';
 import { Simulation } from './simulation.ts';
@@ -49,14 +49,11 @@ export async function openPlantBench(options: PlantBenchOptions): Promise<OpenBe
   const model = plantModel(options);
   const running = firmwareOf(options, model);
   const simulation = new Simulation(lamp, model, running, options.memory);
-  const clock = new VirtualClock(
-    (to) => simulation.runUntil(to),
-    () => simulation.now(),
-  );
+  const clock = new VirtualClock(simulation);
   const plant = { lamp, model, simulation };
-  const port = linkPort(simulation, clock);
+  const side = lampSide(simulation, clock);
   const open = (instrument: RigInstrument<PlantSettings>): Instrument =>
-    openInstrument(instrument, { plant, clock, rig, seed, lampSeed }, port);
+    openInstrument(instrument, { plant, clock, rig, seed, lampSeed }, side);
   const instruments = new Map(rig.instruments.map((entry) => [entry.name, open(entry)]));
   if (!rig.supply) {
     simulation.setSource(lamp.supply.nominal);
@@ -100,7 +97,7 @@ export function plantModel({ lamp, lampSeed, faults, rig }: PlantBenchOptions): 
 function openInstrument(
   instrument: RigInstrument<PlantSettings>,
   common: Omit<InstrumentParts, 'instrument'>,
-  port: LinkPort,
+  side: LampSide,
 ): Instrument {
   const { settings } = instrument;
   switch (settings.kind) {
@@ -113,7 +110,7 @@ function openInstrument(
     case 'camera':
       return new PlantCamera({ ...common, instrument: { ...instrument, settings } });
     case 'lamp-link':
-      return openLink({ ...instrument, settings }, common, port);
+      return openLink({ ...instrument, settings }, common, side);
   }
 }
 
@@ -121,12 +118,12 @@ function openInstrument(
 function openLink(
   { name, settings }: RigInstrument<SettingsOf<'lamp-link'>>,
   { plant, rig }: Omit<InstrumentParts, 'instrument'>,
-  port: LinkPort,
+  side: LampSide,
 ): Instrument {
   const given = Object.entries(rig.links).find(([, carrier]) => carrier === name)?.[0];
   const link = settings.link ?? given;
   const { lamp, model } = plant;
-  const opened = lampLink(link ?? '', { name, lamp, port, traits: model.links });
+  const opened = openSimulatedLink(link ?? '', { name, lamp, side, traits: model.links });
   if (opened) return opened;
   const has = Object.keys(lamp.links).join(', ') || 'none';
   throw new BenchError(
@@ -136,14 +133,12 @@ function openLink(
   );
 }
 
-function linkPort(simulation: Simulation, clock: VirtualClock): LinkPort {
+function lampSide(simulation: Simulation, clock: VirtualClock): LampSide {
   return {
-    time: clock,
+    clock,
     deliver: (at, input, last) => simulation.deliver(at, input, last),
-    schedule: (instant, action) => simulation.schedule(instant, action),
     listen: (listener) => simulation.listen(listener),
     reset: (at) => simulation.reset(at),
-    dark: () => simulation.dark(),
   };
 }
 

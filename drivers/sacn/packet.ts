@@ -19,7 +19,7 @@ export interface SacnPacket {
 
 export const sacnPort = 5568;
 export const defaultPriority = 100;
-/** Seconds without packets after which a source is lost, and the longest pause of a sender that has nothing new. */
+/** Seconds without packets after which a source is lost (ANSI E1.31-2018), and the longest pause of a sender that has nothing new. */
 export const networkLoss = 2.5;
 export const keepAlive = 0.9;
 /** A change goes out this many times before the sender slows down; so does the end of a stream. */

@@ -4,7 +4,7 @@ import { defineDriver } from '../driver.ts';
 import { linkOfLamp } from '../link-of-lamp.ts';
 import { defaultPriority } from './packet.ts';
 import { SacnLampLink } from './sacn-link.ts';
-import { readDestination, SacnSocket } from './sacn-socket.ts';
+import { openUdpPort, readDestination } from './udp-port.ts';
 
 /** Streaming ACN over UDP. */
 export const sacnDriver = defineDriver({
@@ -27,10 +27,11 @@ export const sacnDriver = defineDriver({
       .meta({ description: 'Priority of the stream.' })
       .default(defaultPriority),
   }),
-  open: ({ name, settings }, { lamp, clock }) => {
+  open: ({ name, driver, settings }, { lamp, clock }) => {
     const { to, interface: network, priority } = settings;
     const slots = linkOfLamp(lamp, 'sacn', name);
-    const open = () => SacnSocket.open(slots.universe, to, network);
-    return new SacnLampLink({ name, lamp, slots, clock, priority, open });
+    const outlet = openUdpPort(slots.universe, to, network, clock);
+    const model = `sACN sender, universe ${slots.universe}`;
+    return new SacnLampLink({ name, driver, lamp, clock, slots, outlet, model, priority });
   },
 });

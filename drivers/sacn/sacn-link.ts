@@ -1,167 +1,108 @@
 import { createHash } from 'node:crypto';
-import { BenchError, type BenchErrorKind } from '../../harness/bench/errors.ts';
-import type { Lamp, SlotLink } from '../../harness/bench/lamp.ts';
-import type {
-  Call,
-  Clock,
-  Identity,
-  LampLink,
-  LampTarget,
-  RawMessage,
-  Reply,
-} from '../../harness/bench/ports.ts';
-import { SlotSender } from '../dmx/slot-sender.ts';
-import { mostSlots } from '../dmx/slots.ts';
-import { settledOrTimeout, withDeadline } from '../transport/with-deadline.ts';
+import type { SlotLink } from '../../harness/bench/lamp.ts';
+import type { Call, LampLink, RawMessage, Reply } from '../../harness/bench/ports.ts';
+import { SlotLinkBase, type SlotLinkParts } from '../dmx/slot-link-base.ts';
+import type { DatagramPort } from '../transport/datagram-port.ts';
+import { settledOrTimeout } from '../transport/with-deadline.ts';
 import { copies, encodeSacn, keepAlive } from './packet.ts';
-import type { SacnSocket } from './sacn-socket.ts';
 
-type SlotMessage = Extract<RawMessage, { link: 'dmx' | 'sacn' }>;
-type Options = Partial<Omit<SlotMessage, 'link' | 'slots'>>;
+type Options = Partial<Omit<Extract<RawMessage, { link: 'dmx' | 'sacn' }>, 'link' | 'slots'>>;
 
 /** Seconds in which the end of a stream has to be on its way when the link is closed. */
 const farewell = 0.5;
 
-export interface SacnLinkParts {
-  readonly name: string;
-  readonly lamp: Lamp;
+/** Another console that joins, or ours: each has its own id and its own numbers. */
+interface Source {
+  readonly cid: Uint8Array;
+  /** Sequence number of its next packet. */
+  next: number;
+}
+
+export interface SacnLinkParts extends SlotLinkParts<DatagramPort> {
   readonly slots: SlotLink & { readonly universe: number };
-  readonly clock: Clock;
   readonly priority: number;
-  readonly open: () => Promise<SacnSocket>;
 }
 
 /**
  * A sender of ANSI E1.31: a change goes out three times, then the stream slows down to a packet every 0.9 s; its end is
  * said three times. A raw message with a priority of its own comes from a second source, as if another console joined.
  */
-export class SacnLampLink implements LampLink {
-  readonly kind = 'lamp-link';
-  readonly driver = 'sacn';
-  readonly link = 'sacn';
-  readonly name: string;
-  readonly #parts: SacnLinkParts;
-  readonly #sender: SlotSender;
-  readonly #closing = new AbortController();
-  /** Last sequence number of each source, by priority. */
-  readonly #sequences = new Map<number, number>();
-  #socket: Promise<SacnSocket> | null = null;
-  /** The end of the stream that was forgotten last: the next one begins after it. */
-  #forgotten: Promise<void> = Promise.resolve();
-  #closed: Promise<void> | null = null;
+export class SacnLampLink extends SlotLinkBase<'sacn', DatagramPort> implements LampLink {
+  readonly #universe: number;
+  readonly #priority: number;
+  /** By priority. */
+  readonly #sources = new Map<number, Source>();
 
   constructor(parts: SacnLinkParts) {
-    this.name = parts.name;
-    this.#parts = parts;
-    this.#sender = new SlotSender({
-      lamp: parts.lamp,
-      link: parts.slots,
-      clock: parts.clock,
-      pace: { copies, keepAlive },
-      emit: (slots) => this.#transmit(slots, {}),
-    });
-  }
-
-  identify(call: Call): Promise<Identity> {
-    return this.#within(call, async () => {
-      await this.#open();
-      const model = `sACN sender, universe ${this.#parts.slots.universe}`;
-      return { maker: 'Evenfall', model, serial: '0', firmware: '0', raw: `Evenfall, ${model}` };
-    });
-  }
-
-  set(target: LampTarget, call: Call): Promise<void> {
-    return this.fade(target, 0, call);
-  }
-
-  /** Resolves when the first packet has left; the others follow by themselves. */
-  fade(target: LampTarget, over: number, call: Call): Promise<void> {
-    return this.#within(call, () => this.#sender.go(target, over));
+    super(parts, 'sacn', { copies, keepAlive });
+    this.#universe = parts.slots.universe;
+    this.#priority = parts.priority;
   }
 
   async send(message: RawMessage, call: Call): Promise<Reply> {
-    if (message.link !== 'sacn')
-      throw this.#error(
-        'unsupported',
-        `a ${message.link} message was asked for; it carries packets`,
-      );
-    if (message.slots.length > mostSlots)
-      throw this.#error(
-        'unsupported',
-        `${message.slots.length} slots given; a packet holds ${mostSlots}`,
-      );
-    return this.#within(call, async () => {
-      await this.#sendRaw(message);
+    this.checkOwn(message);
+    this.checkLength(message.slots);
+    return this.whenReady(call, async (signal) => {
+      this.#sendRaw(message);
+      await this.outlet.sent(signal);
       return null;
     });
   }
 
-  carry(on: boolean, call: Call): Promise<void> {
-    return this.#within(call, () => (on ? this.#sender.resume() : this.#sender.stop()));
-  }
-
   noise(bytes: Uint8Array, call: Call): Promise<void> {
-    return this.#within(call, async () => (await this.#open()).send(bytes));
-  }
-
-  reset(): Promise<void> {
-    return Promise.reject(
-      this.#error('unsupported', 'sACN has no message that restarts a lamp; use its console'),
-    );
+    return this.whenReady(call, async (signal) => {
+      this.outlet.send(bytes);
+      await this.outlet.sent(signal);
+    });
   }
 
   /** Ends the stream. A lamp that lost its power knows nothing of it: the next stream begins at number 0, as the first. */
-  forget(): void {
-    const running = this.#sender.running;
-    const stopped = this.#sender.forget();
-    this.#forgotten = this.#forgotten
-      .then(() => stopped)
-      .then(() => (running ? this.#terminate() : undefined))
-      .catch(() => {})
-      .then(() => this.#sequences.clear());
+  override forget(): void {
+    this.#end();
+    super.forget();
+    this.#sources.clear();
   }
 
-  /** The network has no way back: dark is sent, and never confirmed. */
-  async safe(call: Call): Promise<{ readonly confirmed: boolean }> {
-    await this.set({ level: 0, intensities: {} }, call);
-    return { confirmed: false };
+  protected emit(levels: Uint8Array): void {
+    this.#transmit(levels, {});
   }
 
-  close(): Promise<void> {
-    this.#closed ??= this.#end();
-    return this.#closed;
+  protected async release(): Promise<void> {
+    if (this.#end())
+      await settledOrTimeout(farewell, this.outlet.sent(new AbortController().signal), this.clock);
+    await this.outlet.close();
   }
 
-  async #end(): Promise<void> {
-    this.#closing.abort();
-    const running = this.#sender.running;
-    const ended = this.#sender.stop().then(() => (running ? this.#terminate() : undefined));
-    await settledOrTimeout(farewell, ended);
-    await this.#socket?.then((socket) => socket.close()).catch(() => {});
-  }
-
-  async #sendRaw(message: SlotMessage): Promise<void> {
+  #sendRaw(message: Extract<RawMessage, { link: 'dmx' | 'sacn' }>): void {
     const slots = Uint8Array.from(message.slots);
     const { startCode, preview, terminated, priority, sequence } = message;
     const plain = [preview, terminated, priority, sequence].every((option) => option === undefined);
-    if (plain && startCode === 0) return this.#sender.goRaw(slots);
-    if (terminated && priority === undefined) await this.#sender.stop();
-    for (let copy = 0; copy < (terminated ? copies : 1); copy++)
-      await this.#sender.between(() => this.#transmit(slots, message));
+    if (plain && startCode === 0) {
+      this.stream.goRaw(slots);
+      return;
+    }
+    if (terminated && priority === undefined) this.stream.stop();
+    for (let copy = 0; copy < (terminated ? copies : 1); copy++) this.#transmit(slots, message);
   }
 
-  async #terminate(): Promise<void> {
+  /** Stops the stream, and says so where one was running; returns whether it was. */
+  #end(): boolean {
+    const { running } = this.stream;
+    this.stream.stop();
+    if (!running) return false;
     for (let copy = 0; copy < copies; copy++)
-      await this.#transmit(new Uint8Array(0), { terminated: true });
+      this.#transmit(new Uint8Array(0), { terminated: true });
+    return true;
   }
 
-  async #transmit(slots: Uint8Array, options: Options): Promise<void> {
-    const priority = options.priority ?? this.#parts.priority;
-    const sequence = options.sequence ?? ((this.#sequences.get(priority) ?? -1) + 1) & 0xff;
+  #transmit(slots: Uint8Array, options: Options): void {
+    const priority = options.priority ?? this.#priority;
+    const source = this.#sourceOf(priority);
+    const sequence = options.sequence ?? source.next;
     // A number that was asked for is an intruder; the stream goes on with its own.
-    if (options.sequence === undefined) this.#sequences.set(priority, sequence);
+    if (options.sequence === undefined) source.next = (sequence + 1) & 0xff;
     const packet = encodeSacn({
-      cid: cidOf(`${this.name}/${priority}`),
+      cid: source.cid,
       sourceName: `Evenfall ${this.name}`,
       priority,
       syncAddress: 0,
@@ -169,30 +110,19 @@ export class SacnLampLink implements LampLink {
       preview: options.preview ?? false,
       terminated: options.terminated ?? false,
       forceSync: false,
-      universe: this.#parts.slots.universe,
+      universe: this.#universe,
       startCode: options.startCode ?? 0,
       slots,
     });
-    await (await this.#open()).send(packet);
+    this.outlet.send(packet);
   }
 
-  #open(): Promise<SacnSocket> {
-    this.#socket ??= this.#parts.open().catch((error: unknown) => {
-      this.#socket = null;
-      throw error;
-    });
-    return this.#socket;
-  }
-
-  #within<T>(call: Call, work: () => Promise<T>): Promise<T> {
-    return withDeadline(this.name, call, this.#closing.signal, async () => {
-      await this.#forgotten;
-      return work();
-    });
-  }
-
-  #error(kind: BenchErrorKind, why: string): BenchError {
-    return new BenchError(kind, this.name, `sACN link ${this.name}: ${why}`);
+  #sourceOf(priority: number): Source {
+    const known = this.#sources.get(priority);
+    if (known) return known;
+    const source = { cid: cidOf(`${this.name}/${priority}`), next: 0 };
+    this.#sources.set(priority, source);
+    return source;
   }
 }
 
@@ -200,7 +130,7 @@ export class SacnLampLink implements LampLink {
 function cidOf(source: string): Uint8Array {
   const cid = createHash('sha256').update(`evenfall sacn ${source}`).digest().subarray(0, 16);
   // Marks of a UUID made from a name (RFC 9562, version 8).
-  cid[6] = (cid[6]! & 0x0f) | 0x80;
-  cid[8] = (cid[8]! & 0x3f) | 0x80;
+  cid.writeUInt8((cid.readUInt8(6) & 0x0f) | 0x80, 6);
+  cid.writeUInt8((cid.readUInt8(8) & 0x3f) | 0x80, 8);
   return cid;
 }

@@ -1,5 +1,6 @@
 import { BenchError } from '../../../harness/bench/errors.ts';
-import type { InstrumentClock } from './virtual-time.ts';
+import type { InstrumentClock } from './instrument-clock.ts';
+import { type SimulatedTime, scheduleOn } from './simulated-time.ts';
 
 interface Waiter {
   readonly at: number;
@@ -14,16 +15,22 @@ interface Waiter {
  * Waiters resume at the first `wake` at or after their instant.
  */
 export class LiveClock implements InstrumentClock {
-  readonly #simulated: () => number;
+  readonly kind = 'real';
+  readonly #simulation: () => SimulatedTime;
   #waiters: Waiter[] = [];
   #ended: Error | null = null;
 
-  constructor(simulated: () => number) {
-    this.#simulated = simulated;
+  /** `simulation`: the present one; a lamp that gets its power back begins a new one. */
+  constructor(simulation: () => SimulatedTime) {
+    this.#simulation = simulation;
   }
 
   now(): number {
-    return this.#simulated();
+    return this.#simulation().now();
+  }
+
+  schedule(instant: number, action: () => void): () => void {
+    return scheduleOn(this.#simulation(), instant, action);
   }
 
   waitUntil(instant: number, signal: AbortSignal): Promise<void> {
@@ -41,7 +48,7 @@ export class LiveClock implements InstrumentClock {
 
   /** Resumes everybody whose instant has come. */
   wake(): void {
-    const now = this.#simulated();
+    const now = this.now();
     const due = this.#waiters.filter(({ at }) => at <= now);
     if (due.length === 0) return;
     this.#waiters = this.#waiters.filter(({ at }) => at > now);
@@ -83,5 +90,5 @@ export class LiveClock implements InstrumentClock {
 }
 
 function cancelled(): BenchError {
-  return new BenchError('cancelled', 'clock', 'The wait was cancelled; the simulation goes on.');
+  return new BenchError('cancelled', 'clock', 'the wait was cancelled');
 }

@@ -1,5 +1,6 @@
 import { BenchError } from '../../../harness/bench/errors.ts';
-import type { Clock } from '../../../harness/bench/ports.ts';
+import type { DriverClock } from '../../driver-clock.ts';
+import { type SimulatedTime, scheduleOn } from './simulated-time.ts';
 
 interface Waiter {
   readonly at: number;
@@ -19,10 +20,9 @@ const rounding = 1e-9;
  * Virtual time: runs the simulation from waiter to waiter, in order of instant and of asking, and lets everybody who
  * was woken act before it goes on. Time moves on only while somebody waits for it.
  */
-export class VirtualClock implements Clock {
+export class VirtualClock implements DriverClock {
   readonly kind = 'virtual';
-  private readonly advance: (to: number) => Promise<void>;
-  private readonly simulated: () => number;
+  private readonly simulation: SimulatedTime & { runUntil(instant: number): Promise<void> };
   /** People wait on purpose; records only end some day and must not pull time on while somebody is thinking. */
   private waiters: Waiter[] = [];
   private records: Waiter[] = [];
@@ -33,14 +33,16 @@ export class VirtualClock implements Clock {
   private fuse: NodeJS.Timeout | null = null;
   private ended: Error | null = null;
 
-  /** `advance` brings the simulation to an instant; `simulated` is where it is. */
-  constructor(advance: (to: number) => Promise<void>, simulated: () => number) {
-    this.advance = advance;
-    this.simulated = simulated;
+  constructor(simulation: SimulatedTime & { runUntil(instant: number): Promise<void> }) {
+    this.simulation = simulation;
   }
 
   now(): number {
-    return this.simulated();
+    return this.simulation.now();
+  }
+
+  schedule(instant: number, action: () => void): () => void {
+    return scheduleOn(this.simulation, instant, action);
   }
 
   waitUntil(instant: number, signal: AbortSignal): Promise<void> {
@@ -129,7 +131,7 @@ export class VirtualClock implements Clock {
   private async wakeNext(): Promise<void> {
     const waiter = earlier(this.waiters[0], this.records[0]);
     if (!waiter) return;
-    if (waiter.at > this.simulated()) await this.advance(waiter.at);
+    if (waiter.at > this.now()) await this.simulation.runUntil(waiter.at);
     remove(this.waiters, waiter);
     remove(this.records, waiter);
     waiter.resolve();
@@ -137,13 +139,8 @@ export class VirtualClock implements Clock {
   }
 }
 
-/** Every so many waits the event loop has its turn: a cancellation must be heard. */
 function cancelled(): BenchError {
-  return new BenchError(
-    'cancelled',
-    'clock',
-    'The wait was cancelled; the simulation stands still.',
-  );
+  return new BenchError('cancelled', 'clock', 'the wait was cancelled');
 }
 
 function insert(list: Waiter[], waiter: Waiter): void {

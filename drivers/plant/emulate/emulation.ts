@@ -2,25 +2,29 @@ import type { Server } from 'node:http';
 import type { Lamp } from '../../../harness/bench/lamp.ts';
 import type { Rig, RigInstrument } from '../../../harness/bench/rig.ts';
 import { signals } from '../../../harness/measure/signals.ts';
-import { bridgeLines } from '../../dali/bridge-lines.ts';
+import { defaultBridgeLines } from '../../dali/bridge-lines.ts';
 import type { FirmwareBuild } from '../firmware/open-firmware.ts';
 import { PlantColourSensor } from '../instruments/plant-colour-sensor.ts';
 import { PlantDigitiser } from '../instruments/plant-digitiser.ts';
+import { DaliBridge } from '../links/dali-bridge.ts';
+import { DaliBus } from '../links/dali-bus.ts';
 import { type PlantSettings, usualColourSensor } from '../plant-driver.ts';
 import { ColourSensorModel } from './colour-sensor-model.ts';
 import { ConsoleServer } from './console-server.ts';
-import { DaliBridge } from './dali-bridge.ts';
+import { DaliBridgeServer } from './dali-bridge-server.ts';
 import { DigitiserModel } from './digitiser-model.ts';
 import { LampConsole } from './lamp-console.ts';
 import { lampPage } from './lamp-page.ts';
 import { LivePlant } from './live-plant.ts';
 import { listenOnLoopback, loopback } from './loopback.ts';
+import { NetworkInterface } from './network-interface.ts';
 import { PseudoTerminal } from './pseudo-terminal.ts';
-import { SacnSocket } from './sacn-socket.ts';
 import { ScpiInstrument, type ScpiModel } from './scpi/scpi-instrument.ts';
 import { ScpiServer } from './scpi/scpi-server.ts';
 import { SupplyModel } from './supply-model.ts';
 import { type Trouble, Troubles } from './trouble.ts';
+
+const bridgeIdentity = 'Evenfall, emulated DALI bridge, EM-0004, 1';
 
 export interface EmulationOptions {
   readonly lamp: Lamp;
@@ -140,12 +144,14 @@ export async function openEmulation(options: EmulationOptions): Promise<Emulatio
       endpoints.push({ name: 'webpage', address, port, about: 'the lamp’s own page' });
     }
     if (lamp.links.dali) {
-      const bridge = new DaliBridge(names.dali, bridgeLines.parse({}), live, troubles);
-      closers.push(() => bridge.close());
-      tcp(names.dali, await bridge.listen(portAt(5)), 'a bridge to the lamp’s DALI bus');
+      const bus = new DaliBus(live.side, live.model.links);
+      const bridge = new DaliBridge(bus, defaultBridgeLines, bridgeIdentity);
+      const server = new DaliBridgeServer(names.dali, bridge, live, troubles);
+      closers.push(() => server.close());
+      tcp(names.dali, await server.listen(portAt(5)), 'a bridge to the lamp’s DALI bus');
     }
     if (lamp.links.sacn) {
-      const socket = new SacnSocket(names.sacn, live, troubles);
+      const socket = new NetworkInterface(names.sacn, lamp.links.sacn, live, troubles);
       closers.push(() => socket.close());
       const port = await socket.listen(sacnPort);
       const about = `ANSI E1.31, universe ${lamp.links.sacn.universe}`;

@@ -1,10 +1,9 @@
 import type { ConsoleLink } from '../../../harness/bench/lamp.ts';
+import { ConsoleWire } from '../links/console-wire.ts';
 import type { LivePlant } from './live-plant.ts';
 import type { Troubles } from './trouble.ts';
 import { replyTroubles, sendReply } from './troubled-reply.ts';
 
-/** Start, eight, stop. */
-const bitsPerByte = 10;
 /** Bytes without an end of line that are kept. */
 const longestRest = 4096;
 /** ms that the lamp's own page waits for an answer. */
@@ -39,9 +38,7 @@ export class LampConsole {
   readonly #vanish: () => void;
   #talker: Talker | null = null;
   #heard: number[] = [];
-  #messages = 0;
-  /** Instant at which the line is free, s. */
-  #free = 0;
+  readonly #wire: ConsoleWire;
 
   constructor(
     name: string,
@@ -55,7 +52,8 @@ export class LampConsole {
     this.#live = live;
     this.#troubles = troubles;
     this.#vanish = vanish;
-    live.port.listen((from, byte) => {
+    this.#wire = new ConsoleWire(live.side, live.model.links, link.baud);
+    live.side.listen((from, byte) => {
       if (from === 'console') this.#hear(byte);
     });
   }
@@ -65,7 +63,7 @@ export class LampConsole {
     const talker: Talker = { stream, rest: '', sending: Promise.resolve(), posing: false };
     return (bytes) => {
       const lines = (talker.rest + Buffer.from(bytes).toString('latin1')).split(/[\r\n]/);
-      talker.rest = lines.pop()!.slice(0, longestRest);
+      talker.rest = (lines.pop() ?? '').slice(0, longestRest);
       for (const line of lines) if (line !== '') void this.#say(line, talker);
     };
   }
@@ -92,24 +90,7 @@ export class LampConsole {
       line.trim() === this.link.identify &&
       this.#troubles.strike(this.#name, ['identity']) !== null;
     await this.#live.catchUp();
-    this.#transmit(line, talker);
-  }
-
-  #transmit(line: string, talker: Talker): void {
-    const { port, model } = this.#live;
-    const index = this.#messages++;
-    const bytes = [...Buffer.from(`${line}\n`, 'latin1')];
-    const perByte = bitsPerByte / this.link.baud;
-    const start = Math.max(port.time.now(), this.#free);
-    this.#free = start + bytes.length * perByte;
-    if (model.links.loses(index, 'console')) return;
-    const from = start + model.links.latency(index, 'console');
-    const last = bytes.length - 1;
-    bytes.forEach((byte, place) => {
-      const at = from + (place + 1) * perByte;
-      if (place === last) port.schedule(at, () => this.#listenFor(talker));
-      port.deliver(at, { link: 'console', byte }, place === last);
-    });
+    this.#wire.send(Buffer.from(`${line}\n`, 'latin1'), () => this.#listenFor(talker));
   }
 
   #listenFor(talker: Talker): void {

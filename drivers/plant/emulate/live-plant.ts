@@ -2,7 +2,7 @@ import { BenchError } from '../../../harness/bench/errors.ts';
 import type { Lamp } from '../../../harness/bench/lamp.ts';
 import { LiveClock } from '../clock/live-clock.ts';
 import type { Firmware } from '../firmware/firmware.ts';
-import type { LinkPort } from '../link-port.ts';
+import type { LampSide } from '../lamp-side.ts';
 import type { PlantModel } from '../model.ts';
 import type { Plant } from '../plant.ts';
 import { firmwareOf, type PlantBenchOptions, plantModel } from '../plant-bench.ts';
@@ -29,14 +29,14 @@ export class LivePlant implements Plant {
   readonly model: PlantModel;
   readonly clock: LiveClock;
   /** The lamp's side of its links. */
-  readonly port: LinkPort;
+  readonly side: LampSide;
   simulation: Simulation;
   volts = 0;
   on = false;
   readonly #options: LivePlantOptions;
   readonly #firmware: Firmware;
   #memory = blankMemory();
-  readonly #listeners: Parameters<LinkPort['listen']>[0][] = [];
+  readonly #listeners: Parameters<LampSide['listen']>[0][] = [];
   readonly #renewed: (() => void)[] = [];
   readonly #started = performance.now();
   readonly #timer: NodeJS.Timeout;
@@ -49,8 +49,8 @@ export class LivePlant implements Plant {
     this.model = plantModel(options);
     this.#firmware = firmwareOf(options, this.model);
     this.simulation = this.#newSimulation();
-    this.clock = new LiveClock(() => this.simulation.now());
-    this.port = this.#linkPort();
+    this.clock = new LiveClock(() => this.simulation);
+    this.side = this.#lampSide();
     this.#timer = setInterval(() => void this.catchUp(), beat);
   }
 
@@ -124,14 +124,12 @@ export class LivePlant implements Plant {
     return simulation;
   }
 
-  #linkPort(): LinkPort {
+  #lampSide(): LampSide {
     return {
-      time: this.clock,
+      clock: this.clock,
       deliver: (at, input, last) => this.simulation.deliver(at, input, last),
-      schedule: (instant, action) => this.simulation.schedule(instant, action),
       listen: (listener) => this.#listeners.push(listener),
       reset: (at) => this.simulation.reset(at),
-      dark: () => this.simulation.dark(),
     };
   }
 }

@@ -1,7 +1,7 @@
 import { BenchError } from '../../../harness/bench/errors.ts';
 import type { Call, Identity } from '../../../harness/bench/ports.ts';
 import type { Rig, RigInstrument } from '../../../harness/bench/rig.ts';
-import type { InstrumentClock } from '../clock/virtual-time.ts';
+import type { InstrumentClock } from '../clock/instrument-clock.ts';
 import type { Plant } from '../plant.ts';
 import type { PlantSettings } from '../plant-driver.ts';
 

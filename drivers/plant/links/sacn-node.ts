@@ -1,7 +1,7 @@
-import type { Lamp } from '../../../harness/bench/lamp.ts';
+import type { Lamp, SlotLink } from '../../../harness/bench/lamp.ts';
 import { slotCount } from '../../dmx/slots.ts';
 import { decodeSacn, headerLength, outOfSequence, type SacnPacket } from '../../sacn/packet.ts';
-import type { LinkPort } from '../link-port.ts';
+import type { LampSide } from '../lamp-side.ts';
 import type { LinkTraits } from './traits.ts';
 
 /** Seconds from refresh to refresh of the lamp's slots while a source lives: well within the lamp's own time-out. */
@@ -22,7 +22,7 @@ interface Source {
  * sources of one priority the latest packet wins.
  */
 export class SacnNode {
-  readonly #port: LinkPort;
+  readonly #side: LampSide;
   readonly #traits: LinkTraits;
   readonly #universe: number;
   readonly #first: number;
@@ -32,9 +32,13 @@ export class SacnNode {
   #orders = 0;
   #watching = false;
 
-  constructor(lamp: Lamp, port: LinkPort, traits: LinkTraits) {
-    const sacn = lamp.links.sacn!;
-    this.#port = port;
+  constructor(
+    lamp: Lamp,
+    sacn: SlotLink & { readonly universe: number },
+    side: LampSide,
+    traits: LinkTraits,
+  ) {
+    this.#side = side;
     this.#traits = traits;
     this.#universe = sacn.universe;
     this.#first = sacn.firstSlot;
@@ -71,7 +75,7 @@ export class SacnNode {
       return;
     }
     const { priority, sequence, slots } = packet;
-    const heard = this.#port.time.now();
+    const heard = this.#side.clock.now();
     this.#sources.set(name, { priority, sequence, heard, slots, order: this.#orders++ });
     this.#handOn();
     if (this.#watching) return;
@@ -80,8 +84,8 @@ export class SacnNode {
   }
 
   #watch(): void {
-    this.#port.schedule(this.#port.time.now() + refresh, () => {
-      const now = this.#port.time.now();
+    this.#side.clock.schedule(this.#side.clock.now() + refresh, () => {
+      const now = this.#side.clock.now();
       for (const [name, { heard }] of this.#sources) {
         if (now - heard > this.#traits.sourceLoss - 1e-6) this.#sources.delete(name);
       }
@@ -97,7 +101,7 @@ export class SacnNode {
       null,
     );
     if (winner) this.#frame(0, winner.slots);
-    else this.#port.deliver(this.#port.time.now(), { link: 'dmx', event: 'lost' });
+    else this.#side.deliver(this.#side.clock.now(), { link: 'dmx', event: 'lost' });
   }
 
   #beats(one: Source, other: Source): boolean {
@@ -107,12 +111,12 @@ export class SacnNode {
   }
 
   #frame(startCode: number, slots: Uint8Array): void {
-    const now = this.#port.time.now();
+    const now = this.#side.clock.now();
     const ours = slots.subarray(this.#first - 1, this.#first - 1 + this.#count);
     const bytes = [startCode, ...new Uint8Array(this.#lead), ...ours];
-    this.#port.deliver(now, { link: 'dmx', event: 'break' });
+    this.#side.deliver(now, { link: 'dmx', event: 'break' });
     bytes.forEach((byte, index) => {
-      this.#port.deliver(now, { link: 'dmx', event: 'byte', byte }, index === bytes.length - 1);
+      this.#side.deliver(now, { link: 'dmx', event: 'byte', byte }, index === bytes.length - 1);
     });
   }
 }

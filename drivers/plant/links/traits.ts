@@ -1,3 +1,5 @@
+import { networkLoss } from '../../sacn/packet.ts';
+
 /** The places where the way from the bench to the lamp can be wrong. All functions are pure. */
 export interface LinkTraits {
   /** Whether message number `index` (from 0, per link) is lost on its way to the lamp. */
@@ -18,7 +20,7 @@ export interface LinkTraits {
   readonly sourceLoss: number;
 }
 
-/** A faultless way. 2.5 s: ANSI E1.31-2018, network data loss. */
+/** A faultless way. */
 export const healthyLinkTraits: LinkTraits = {
   loses: () => false,
   latency: () => 0,
@@ -27,5 +29,5 @@ export const healthyLinkTraits: LinkTraits = {
   ignoresSequence: false,
   ignoresTerminated: false,
   ignoresHead: false,
-  sourceLoss: 2.5,
+  sourceLoss: networkLoss,
 };

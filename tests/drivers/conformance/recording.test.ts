@@ -2,9 +2,8 @@ import { mkdtemp, rm, writeFile } from 'node:fs/promises';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { afterAll, beforeAll } from 'vitest';
+import { RealClock } from '../../../drivers/real-clock.ts';
 import { recordingDriver } from '../../../drivers/recording/recording-driver.ts';
-import { BenchError } from '../../../harness/bench/errors.ts';
-import type { Clock } from '../../../harness/bench/ports.ts';
 import { encodeNpy } from '../../../harness/files/npy.ts';
 import { instrumentOf } from '../instrument-of.ts';
 import { describeConformance } from './describe-conformance.ts';
@@ -19,21 +18,6 @@ beforeAll(async () => {
 });
 afterAll(() => rm(folder, { recursive: true }));
 
-/** The wall clock, as a rig has it. */
-const zero = performance.now();
-const clock: Clock = {
-  kind: 'real',
-  now: () => (performance.now() - zero) / 1000,
-  waitUntil: (instant, signal) =>
-    new Promise((resolve, reject) => {
-      const timer = setTimeout(resolve, Math.max(0, (instant - clock.now()) * 1000));
-      signal.addEventListener('abort', () => {
-        clearTimeout(timer);
-        reject(new BenchError('cancelled', 'clock', 'cancelled'));
-      });
-    }),
-};
-
 describeConformance('a recording', 'digitiser', () => ({
   lamp,
   deadline: 5,
@@ -44,6 +28,11 @@ describeConformance('a recording', 'digitiser', () => ({
       b: { file: 'b.npy', rate: '10 kS/s' },
     };
     const instrument = instrumentOf(recordingDriver, { files });
-    return recordingDriver.open(instrument, { rig: emulatedRig, lamp, clock, folder });
+    return recordingDriver.open(instrument, {
+      rig: emulatedRig,
+      lamp,
+      clock: new RealClock(),
+      folder,
+    });
   },
 }));

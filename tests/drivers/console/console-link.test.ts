@@ -83,7 +83,7 @@ describe('the console of a lamp on a serial port', () => {
     const { link } = await open(() => 'no level\r\n');
     const refused = link.set(full, call());
     await expect(refused).rejects.toMatchObject({ kind: 'refused' });
-    await expect(refused).rejects.toThrow(/"ok" expected, "no level" came back/);
+    await expect(refused).rejects.toThrow(/answered "no level" to "dim .*"; expected "ok"/);
   });
 
   it('never takes a late ok for the answer to the next command', async () => {

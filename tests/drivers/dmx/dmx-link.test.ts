@@ -1,7 +1,7 @@
 import { afterEach, describe, expect, it } from 'vitest';
 import { dmxDriver } from '../../../drivers/dmx/dmx-driver.ts';
-import { type BreakMethod, sendFrame } from '../../../drivers/dmx/dmx-line.ts';
 import { DmxLampLink } from '../../../drivers/dmx/dmx-link.ts';
+import { type BreakMethod, SerialSlotLine } from '../../../drivers/dmx/serial-slot-line.ts';
 import { PseudoTerminal } from '../../../drivers/plant/emulate/pseudo-terminal.ts';
 import { RealClock } from '../../../drivers/real-clock.ts';
 import type { SerialLine } from '../../../drivers/transport/serial-byte-port.ts';
@@ -34,7 +34,10 @@ function recorder(): { events: string[]; line: SerialLine } {
 
 async function frameOf(method: BreakMethod): Promise<string[]> {
   const { events, line } = recorder();
-  await sendFrame(line, Uint8Array.of(0, 1, 2), method);
+  const slots = new SerialSlotLine(async () => line, method, new RealClock());
+  await slots.ready(call().signal);
+  slots.frame(0, Uint8Array.of(1, 2));
+  await slots.sent();
   return events;
 }
 
@@ -56,13 +59,11 @@ describe('a DMX512 line', () => {
 
   it('repeats its frame, ends where it should, and starts with code 0', async () => {
     const { events, line } = recorder();
+    const clock = new RealClock();
     const link = new DmxLampLink({
-      name: 'dmx',
-      lamp,
+      ...{ name: 'dmx', driver: 'dmx', model: 'a recorder', lamp, clock },
       slots: lamp.links.dmx!,
-      clock: new RealClock(),
-      method: 'line',
-      connect: async () => line,
+      outlet: new SerialSlotLine(async () => line, 'line', clock),
     });
     ends.push(() => link.close());
     await link.set({ level: 1, intensities }, call());

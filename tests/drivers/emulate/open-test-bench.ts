@@ -1,4 +1,5 @@
 import { resolve } from 'node:path';
+import type { DriverClock } from '../../../drivers/driver-clock.ts';
 import {
   type Emulation,
   type EmulationOptions,
@@ -6,9 +7,9 @@ import {
 } from '../../../drivers/plant/emulate/emulation.ts';
 import { RealClock } from '../../../drivers/real-clock.ts';
 import { findDriver } from '../../../drivers/registry.ts';
-import { readDestination } from '../../../drivers/sacn/sacn-socket.ts';
+import { readDestination } from '../../../drivers/sacn/udp-port.ts';
 import { readAddress } from '../../../drivers/transport/open-byte-port.ts';
-import type { Clock, Instrument } from '../../../harness/bench/ports.ts';
+import type { Instrument } from '../../../harness/bench/ports.ts';
 import type { Rig } from '../../../harness/bench/rig.ts';
 import { emulatedRig, lamp } from '../conformance/shipped-bench.ts';
 
@@ -51,7 +52,7 @@ export function rigFor({ endpoints }: Emulation, { terminal = false, deadline = 
 export async function openInstrument(
   rig: Rig,
   name: string,
-  clock: Clock = new RealClock(),
+  clock: DriverClock = new RealClock(),
 ): Promise<Instrument> {
   const instrument = rig.instruments.find((one) => one.name === name)!;
   const context = { rig, lamp, clock, folder: resolve('specs/rigs') };

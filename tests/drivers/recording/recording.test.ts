@@ -2,19 +2,21 @@ import { mkdtemp, rm, writeFile } from 'node:fs/promises';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { afterAll, beforeAll, describe, expect, it } from 'vitest';
+import type { DriverClock } from '../../../drivers/driver-clock.ts';
 import { recordingDriver } from '../../../drivers/recording/recording-driver.ts';
-import type { Clock, Digitiser } from '../../../harness/bench/ports.ts';
+import type { Digitiser } from '../../../harness/bench/ports.ts';
 import { encodeNpy } from '../../../harness/files/npy.ts';
 import { lamp, emulatedRig as rig } from '../conformance/shipped-bench.ts';
 import { instrumentOf } from '../instrument-of.ts';
 
 /** Time passes when somebody waits. */
-function virtualClock(): Clock & { stopped: boolean } {
+function virtualClock(): DriverClock & { stopped: boolean } {
   let now = 1.5;
   return {
     kind: 'virtual',
     stopped: false,
     now: () => now,
+    schedule: () => () => {},
     waitUntil(instant, signal) {
       if (signal.aborted) return Promise.reject(signal.reason);
       if (this.stopped)
@@ -40,7 +42,7 @@ beforeAll(async () => {
 afterAll(() => rm(folder, { recursive: true }));
 
 /** The digitiser that these files stand in for. */
-async function open(files: object, clock: Clock = virtualClock()): Promise<Digitiser> {
+async function open(files: object, clock: DriverClock = virtualClock()): Promise<Digitiser> {
   const instrument = instrumentOf(recordingDriver, { files }, { name: 'scope' });
   return (await recordingDriver.open(instrument, { rig, lamp, clock, folder })) as Digitiser;
 }

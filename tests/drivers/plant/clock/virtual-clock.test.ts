@@ -4,11 +4,15 @@ import { VirtualClock } from '../../../../drivers/plant/clock/virtual-clock.ts';
 function made(): { clock: VirtualClock; stops: number[] } {
   let now = 0;
   const stops: number[] = [];
-  const advance = async (to: number): Promise<void> => {
-    now = to;
-    stops.push(to);
+  const simulation = {
+    now: () => now,
+    schedule: () => {},
+    runUntil: async (to: number): Promise<void> => {
+      now = to;
+      stops.push(to);
+    },
   };
-  return { clock: new VirtualClock(advance, () => now), stops };
+  return { clock: new VirtualClock(simulation), stops };
 }
 
 const { signal } = new AbortController();
@@ -65,12 +69,13 @@ describe('The virtual clock', () => {
   });
 
   it('rejects everybody, now and later, once the simulation has failed', async () => {
-    const broken = new VirtualClock(
-      async () => {
+    const broken = new VirtualClock({
+      now: () => 0,
+      schedule: () => {},
+      runUntil: async () => {
         throw new Error('trap');
       },
-      () => 0,
-    );
+    });
     const both = [broken.waitUntil(1, signal), broken.reach(2, signal)];
     for (const wait of both) await expect(wait).rejects.toThrow('trap');
     await expect(broken.waitUntil(0, signal)).rejects.toThrow('trap');

@@ -16,7 +16,7 @@ async function trial(id: string | null, script: (desk: LinkDesk) => Promise<numb
   return script(new LinkDesk({ lamp, firmware: model.firmware, links: model.links }));
 }
 
-const wait = (desk: LinkDesk, seconds: number) => desk.runUntil(desk.time.now() + seconds);
+const wait = (desk: LinkDesk, seconds: number) => desk.runUntil(desk.clock.now() + seconds);
 
 /** Light of the warm channel after a setting, 0..1. */
 const set =

@@ -1,8 +1,10 @@
+import type { DriverClock } from '../../../../drivers/driver-clock.ts';
+import { scheduleOn } from '../../../../drivers/plant/clock/simulated-time.ts';
 import type { LinkInput } from '../../../../drivers/plant/firmware/firmware.ts';
 import { ReferenceFirmware } from '../../../../drivers/plant/firmware/reference.ts';
 import { type FirmwareTraits, healthyFirmware } from '../../../../drivers/plant/firmware/traits.ts';
-import type { LinkPort } from '../../../../drivers/plant/link-port.ts';
-import { lampLink } from '../../../../drivers/plant/links/lamp-links.ts';
+import type { LampSide } from '../../../../drivers/plant/lamp-side.ts';
+import { openSimulatedLink } from '../../../../drivers/plant/links/lamp-links.ts';
 import { healthyLinkTraits, type LinkTraits } from '../../../../drivers/plant/links/traits.ts';
 import type { Lamp } from '../../../../harness/bench/lamp.ts';
 import type { Call, LampLink } from '../../../../harness/bench/ports.ts';
@@ -15,10 +17,17 @@ interface Happening {
 }
 
 /** A bare lamp with links on a virtual clock: bytes arrive when they would on a wire. */
-export class LinkDesk implements LinkPort {
+export class LinkDesk implements LampSide {
   readonly lamp: BareLamp;
-  readonly time = {
+  readonly clock: DriverClock = {
+    kind: 'virtual',
     now: () => this.lamp.time,
+    schedule: (instant, action) =>
+      scheduleOn(
+        { now: this.clock.now, schedule: (at, act) => this.#schedule(at, act) },
+        instant,
+        action,
+      ),
     waitUntil: async (instant: number, signal: AbortSignal) => {
       signal.throwIfAborted();
       this.runUntil(instant);
@@ -49,18 +58,20 @@ export class LinkDesk implements LinkPort {
   }
 
   open(link: string): LampLink {
-    const parts = { name: link, lamp: this.#lampFile, port: this, traits: this.#linkTraits };
-    return lampLink(link, parts)!;
+    const parts = { name: link, lamp: this.#lampFile, side: this, traits: this.#linkTraits };
+    const opened = openSimulatedLink(link, parts);
+    if (!opened) throw new Error(`the lamp has no ${link}`);
+    return opened;
   }
 
   deliver(at: number, input: LinkInput): void {
-    this.schedule(at, () => {
+    this.#schedule(at, () => {
       this.arrived.push({ at: this.lamp.time, input });
       this.lamp.receive(input);
     });
   }
 
-  schedule(at: number, act: () => void): void {
+  #schedule(at: number, act: () => void): void {
     const place = this.#events.findIndex((event) => event.at > at);
     this.#events.splice(place < 0 ? this.#events.length : place, 0, { at, act });
   }
@@ -70,7 +81,7 @@ export class LinkDesk implements LinkPort {
   }
 
   reset(at: number): void {
-    this.schedule(at, () => this.lamp.restart());
+    this.#schedule(at, () => this.lamp.restart());
   }
 
   dark(): boolean {

@@ -10,7 +10,7 @@ describe('every link', () => {
     const desk = new LinkDesk();
     const link = desk.open(name);
     await link.set(target(1, { warm: 0.4, red: 0.25 }), call());
-    await desk.time.waitUntil(desk.time.now() + 0.1, call().signal);
+    await desk.clock.waitUntil(desk.clock.now() + 0.1, call().signal);
     expect(desk.lamp.light(0)).toBeCloseTo(0.4, 4);
     expect(desk.lamp.light(1)).toBe(0);
     expect(desk.lamp.light(2)).toBeCloseTo(0.25, 4);
@@ -20,9 +20,9 @@ describe('every link', () => {
     const desk = new LinkDesk();
     const link = desk.open(name);
     await link.set(target(1, { warm: 1, red: 0.1 }), call());
-    desk.runUntil(desk.time.now() + 0.2);
+    desk.runUntil(desk.clock.now() + 0.2);
     await link.fade(target(0.01, { warm: 1, red: 1 }), 1, call());
-    const start = desk.time.now();
+    const start = desk.clock.now();
     desk.runUntil(start + 0.5);
     // DALI sends the nearest level: 85 is 0.991 %. A stream of frames lags by a frame and its glide.
     const [half, halfRed] = [0.1, Math.sqrt(0.1 * 0.01)];
@@ -41,7 +41,7 @@ describe('every link', () => {
       const link = desk.open(name);
       await link.set(target(1, { warm: 1 }), call());
       const { confirmed } = await link.safe(call());
-      desk.runUntil(desk.time.now() + 0.06);
+      desk.runUntil(desk.clock.now() + 0.06);
       expect(desk.dark()).toBe(true);
       expect(confirmed).toBe(name === 'console' || name === 'dali');
     },
@@ -62,14 +62,14 @@ describe('every link', () => {
     const desk = new LinkDesk();
     const link = desk.open(name);
     await link.set(target(0.5, { warm: 1 }), call());
-    desk.runUntil(desk.time.now() + 0.1);
+    desk.runUntil(desk.clock.now() + 0.1);
     const before = desk.lamp.light(0, 8);
     // A line end, the start code 0, and the broadcast address of a level.
     await link.noise(Uint8Array.of(0x99, 0x0a, 0, 0xfe, 3, 0xff, 7, 0x80, 1), call());
-    desk.runUntil(desk.time.now() + 0.05);
+    desk.runUntil(desk.clock.now() + 0.05);
     expect(desk.lamp.light(0, 8)).toBe(before);
     await link.set(target(0.1, { warm: 1 }), call());
-    desk.runUntil(desk.time.now() + 0.1);
+    desk.runUntil(desk.clock.now() + 0.1);
     expect(desk.lamp.light(0, 8)).toBeCloseTo(0.1, 2);
   });
 
@@ -77,21 +77,21 @@ describe('every link', () => {
     const desk = new LinkDesk();
     const link = desk.open(name);
     await link.set(target(0.5, { warm: 1 }), call());
-    desk.runUntil(desk.time.now() + 0.1);
+    desk.runUntil(desk.clock.now() + 0.1);
     await link.reset(call());
-    desk.runUntil(desk.time.now() + 0.002);
+    desk.runUntil(desk.clock.now() + 0.002);
     expect(desk.dark()).toBe(true);
-    desk.runUntil(desk.time.now() + 0.4);
+    desk.runUntil(desk.clock.now() + 0.4);
     expect(desk.dark()).toBe(false);
   });
 });
 
 test('a line of the console takes 10 bits a byte at its baud rate', async () => {
   const desk = new LinkDesk();
-  const before = desk.time.now();
+  const before = desk.clock.now();
   await desk.open('console').send({ link: 'console', line: 'who' }, call());
   // Computed: 4 bytes x 10 bits / 115200 bit/s.
-  expect(desk.time.now() - before).toBeCloseTo(40 / 115200, 9);
+  expect(desk.clock.now() - before).toBeCloseTo(40 / 115200, 9);
 });
 
 test('the console passes a refusal on', async () => {
@@ -115,11 +115,11 @@ describe('dali', () => {
     const desk = new LinkDesk();
     const link = desk.open('dali');
     await link.set(target(1, { warm: 1 }), call());
-    desk.runUntil(desk.time.now() + 0.1);
-    const before = desk.time.now();
+    desk.runUntil(desk.clock.now() + 0.1);
+    const before = desk.clock.now();
     await link.set(target(0.5, { warm: 1 }), call());
     // Confirmed in public texts on IEC 62386-101: 19 bit times of 833.3 µs.
-    expect(desk.time.now() - before).toBeCloseTo(0.015833, 6);
+    expect(desk.clock.now() - before).toBeCloseTo(0.015833, 6);
     expect(forwardFrameTime).toBeCloseTo(0.015833, 6);
   });
 
@@ -134,12 +134,12 @@ describe('dali', () => {
   test('a query is answered, silence is null, and both take a backward frame', async () => {
     const desk = new LinkDesk();
     const link = desk.open('dali');
-    const before = desk.time.now();
+    const before = desk.clock.now();
     const reply = await link.send({ link: 'dali', frame: [0x0b, 0xa1], answer: true }, call());
     expect(reply).toEqual({ byte: 254 });
     // 15.83 ms forward, 5.5 to 10.5 ms gap, 9.17 ms backward (confirmed).
-    expect(desk.time.now() - before).toBeGreaterThan(0.0305);
-    expect(desk.time.now() - before).toBeLessThan(0.0355);
+    expect(desk.clock.now() - before).toBeGreaterThan(0.0305);
+    expect(desk.clock.now() - before).toBeLessThan(0.0355);
     expect(await link.send({ link: 'dali', frame: [0x0d, 0xa1], answer: true }, call())).toBeNull();
   });
 
@@ -158,7 +158,7 @@ describe('dali', () => {
     await link.send({ link: 'dali', frame: [0xa3, 170] }, call());
     await link.send({ link: 'dali', frame: [0x0b, 0x2c], twice: true }, call());
     await link.carry(false, call());
-    desk.runUntil(desk.time.now() + 0.01);
+    desk.runUntil(desk.clock.now() + 0.01);
     // Confirmed in public tables of IEC 62386-102: level 170 is 10.09 %.
     expect(desk.lamp.light(0)).toBeCloseTo(0.1009, 4);
   });
@@ -189,16 +189,16 @@ describe('slots', () => {
       const desk = new LinkDesk({ lamp });
       const link = desk.open(name);
       await link.set(target(1, { warm: 1 }), call());
-      desk.runUntil(desk.time.now() + 10);
+      desk.runUntil(desk.clock.now() + 10);
       expect(desk.dark()).toBe(false);
       await link.carry(false, call());
-      const stopped = desk.time.now();
+      const stopped = desk.clock.now();
       desk.runUntil(stopped + (name === 'sacn' ? not - 0.9 : not - 0.03));
       expect(desk.dark()).toBe(false);
       desk.runUntil(stopped + by);
       expect(desk.dark()).toBe(true);
       await link.carry(true, call());
-      desk.runUntil(desk.time.now() + 0.1);
+      desk.runUntil(desk.clock.now() + 0.1);
       expect(desk.dark()).toBe(false);
     },
   );
@@ -211,7 +211,7 @@ describe('slots', () => {
       await link.set(target(0.5, { warm: 1 }), call());
       for (const startCode of [0x17, 0x55, 0xcc, 0xcf])
         await link.send({ link: name, startCode, slots: new Array(20).fill(255) }, call());
-      desk.runUntil(desk.time.now() + 0.06);
+      desk.runUntil(desk.clock.now() + 0.06);
       expect(desk.lamp.light(0)).toBeCloseTo(0.5, 4);
       expect(desk.lamp.light(1)).toBe(0);
     },
@@ -225,14 +225,14 @@ describe('sACN receiver rules (ANSI E1.31-2018)', () => {
     const desk = new LinkDesk({ links });
     const link = desk.open('sacn');
     await link.set(target(0.5, { warm: 1 }), call());
-    desk.runUntil(desk.time.now() + 0.2);
+    desk.runUntil(desk.clock.now() + 0.2);
     return { desk, link };
   }
 
   async function after(message: object, links = {}): Promise<number> {
     const { desk, link } = await halfLit(links);
     await link.send({ link: 'sacn', startCode: 0, slots: full, ...message }, call());
-    desk.runUntil(desk.time.now() + 0.08);
+    desk.runUntil(desk.clock.now() + 0.08);
     return desk.lamp.light(0, 8);
   }
 
@@ -256,13 +256,13 @@ describe('sACN receiver rules (ANSI E1.31-2018)', () => {
   test('a stream that ends leaves the field to the lower priority at once', async () => {
     const { desk, link } = await halfLit();
     await link.send({ link: 'sacn', startCode: 0, slots: full, priority: 120 }, call());
-    desk.runUntil(desk.time.now() + 0.1);
+    desk.runUntil(desk.clock.now() + 0.1);
     expect(desk.lamp.light(0, 8)).toBe(1);
     await link.send(
       { link: 'sacn', startCode: 0, slots: full, priority: 120, terminated: true },
       call(),
     );
-    desk.runUntil(desk.time.now() + 0.1);
+    desk.runUntil(desk.clock.now() + 0.1);
     expect(desk.lamp.light(0, 8)).toBeCloseTo(0.5, 4);
   });
 });

@@ -1,5 +1,7 @@
 import { createSocket, type Socket } from 'node:dgram';
+import type { SlotLink } from '../../../harness/bench/lamp.ts';
 import { multicastGroup } from '../../sacn/packet.ts';
+import { MessageFates } from '../links/message-fates.ts';
 import { SacnNode } from '../links/sacn-node.ts';
 import type { LivePlant } from './live-plant.ts';
 import { loopback } from './loopback.ts';
@@ -9,16 +11,24 @@ import type { Troubles } from './trouble.ts';
  * The lamp's network interface: takes datagrams that are sent to the loopback address, and those of its universe's
  * multicast group on the loopback interface. Nothing of another network gets here.
  */
-export class SacnSocket {
+export class NetworkInterface {
   readonly #name: string;
+  readonly #sacn: SlotLink & { readonly universe: number };
   readonly #live: LivePlant;
   readonly #troubles: Troubles;
   readonly #sockets: Socket[] = [];
+  readonly #fates: MessageFates;
   #node: SacnNode;
-  #messages = 0;
 
-  constructor(name: string, live: LivePlant, troubles: Troubles) {
+  constructor(
+    name: string,
+    sacn: SlotLink & { readonly universe: number },
+    live: LivePlant,
+    troubles: Troubles,
+  ) {
     this.#name = name;
+    this.#sacn = sacn;
+    this.#fates = new MessageFates(live.model.links, 'sacn');
     this.#live = live;
     this.#troubles = troubles;
     this.#node = this.#newNode();
@@ -32,7 +42,7 @@ export class SacnSocket {
   async listen(port: number): Promise<number> {
     const unicast = await this.#bind(loopback, port);
     const bound = unicast.address().port;
-    const group = multicastGroup(this.#live.lamp.links.sacn!.universe);
+    const group = multicastGroup(this.#sacn.universe);
     const multicast = await this.#bind(group, bound);
     multicast.addMembership(group, loopback);
     return bound;
@@ -44,8 +54,8 @@ export class SacnSocket {
   }
 
   #newNode(): SacnNode {
-    const { lamp, port, model } = this.#live;
-    return new SacnNode(lamp, port, model.links);
+    const { lamp, side, model } = this.#live;
+    return new SacnNode(lamp, this.#sacn, side, model.links);
   }
 
   async #bind(address: string, port: number): Promise<Socket> {
@@ -63,13 +73,13 @@ export class SacnSocket {
   }
 
   async #take(bytes: Uint8Array): Promise<void> {
-    const { model, port } = this.#live;
-    const index = this.#messages++;
+    const { clock } = this.#live;
+    const { lost, late } = this.#fates.next();
     // sACN has no answers: its packets are lost, or late.
     const trouble = this.#troubles.strike(this.#name, ['silence', 'late']);
-    if (trouble?.kind === 'silence' || model.links.loses(index, 'sacn')) return;
+    if (trouble?.kind === 'silence' || lost) return;
     await this.#live.catchUp();
-    const late = model.links.latency(index, 'sacn') + (trouble?.seconds ?? 0);
-    port.schedule(port.time.now() + late, () => this.#node.receive(bytes));
+    const arrival = clock.now() + late + (trouble?.seconds ?? 0);
+    clock.schedule(arrival, () => this.#node.receive(bytes));
   }
 }

@@ -1,5 +1,8 @@
+import type { DriverClock } from '../driver-clock.ts';
 import { sleep } from '../real-clock.ts';
+import { SendQueue } from '../transport/send-queue.ts';
 import type { SerialLine } from '../transport/serial-byte-port.ts';
+import type { SlotLine } from './slot-line.ts';
 import { slotTime } from './slots.ts';
 
 /** How a break is made: by the port's control line, or by a zero byte at a lower rate. */
@@ -15,17 +18,37 @@ const breakBaud = 83_333;
 /** Converters hold some bytes when the system believes them sent (from memory); seconds to wait for them. */
 const converterTime = 2e-3;
 /** Legal up to 1 s; timers end it after a millisecond or two. */
-const breakTime = 1e-3;
+const longBreak = 1e-3;
 
-/** Sends one frame and resolves when its last slot has left. */
-export async function sendFrame(
-  line: Pick<SerialLine, 'write' | 'drain' | 'setBreak' | 'setBaud'>,
-  bytes: Uint8Array,
-  method: BreakMethod,
-): Promise<void> {
+/** A DMX512 line from a serial port with an RS-485 adapter. */
+export class SerialSlotLine extends SendQueue<SerialLine> implements SlotLine {
+  readonly #method: BreakMethod;
+
+  constructor(
+    open: (signal: AbortSignal) => Promise<SerialLine>,
+    method: BreakMethod,
+    clock: DriverClock,
+  ) {
+    super(open, clock);
+    this.#method = method;
+  }
+
+  frame(startCode: number, slots: Uint8Array): void {
+    this.put(async (line) => {
+      await sendBreak(line, this.#method);
+      await sendBytes(line, Uint8Array.of(startCode, ...slots));
+    });
+  }
+
+  bytes(bytes: Uint8Array): void {
+    this.put((line) => sendBytes(line, bytes));
+  }
+}
+
+async function sendBreak(line: SerialLine, method: BreakMethod): Promise<void> {
   if (method === 'line') {
     await line.setBreak(true);
-    await sleep(breakTime);
+    await sleep(longBreak);
     await line.setBreak(false);
   } else {
     await line.setBaud(breakBaud);
@@ -34,14 +57,10 @@ export async function sendFrame(
     await sleep(converterTime);
     await line.setBaud(dmxBaud);
   }
-  await sendSlots(line, bytes);
 }
 
-/** Sends bytes without a break and resolves when the last one has left. */
-export async function sendSlots(
-  line: Pick<SerialLine, 'write' | 'drain'>,
-  bytes: Uint8Array,
-): Promise<void> {
+/** Resolves when the last byte has left. */
+async function sendBytes(line: SerialLine, bytes: Uint8Array): Promise<void> {
   await line.write(bytes);
   await line.drain();
   await sleep(bytes.length * slotTime);

@@ -1,0 +1,73 @@
+import { createServer, type Server, type Socket } from 'node:net';
+import type { DaliBridge } from '../links/dali-bridge.ts';
+import type { LivePlant } from './live-plant.ts';
+import { listenOnLoopback } from './loopback.ts';
+import type { Troubles } from './trouble.ts';
+import { replyTroubles, sendReply } from './troubled-reply.ts';
+
+const stranger = 'Evenfall, another bridge, EM-0000, 9';
+/** Characters without an end of line that are kept. */
+const longestRest = 256;
+
+/** A bridge to the lamp's DALI bus on a TCP port. */
+export class DaliBridgeServer {
+  readonly #name: string;
+  readonly #bridge: DaliBridge;
+  readonly #live: LivePlant;
+  readonly #troubles: Troubles;
+  readonly #server: Server;
+  readonly #sockets = new Set<Socket>();
+  readonly #closing = new AbortController();
+  /** One line after another, whoever asks. */
+  #work: Promise<void> = Promise.resolve();
+
+  constructor(name: string, bridge: DaliBridge, live: LivePlant, troubles: Troubles) {
+    this.#name = name;
+    this.#bridge = bridge;
+    this.#live = live;
+    this.#troubles = troubles;
+    this.#server = createServer((socket) => this.#serve(socket));
+  }
+
+  listen(port: number): Promise<number> {
+    return listenOnLoopback(this.#server, port);
+  }
+
+  close(): Promise<void> {
+    this.#closing.abort('closed');
+    for (const socket of this.#sockets) socket.destroy();
+    return new Promise((resolve) => this.#server.close(() => resolve()));
+  }
+
+  #serve(socket: Socket): void {
+    this.#sockets.add(socket);
+    socket.setNoDelay(true);
+    socket.on('error', () => {}).on('close', () => this.#sockets.delete(socket));
+    let received = '';
+    socket.on('data', (bytes) => {
+      const lines = (received + bytes.toString('latin1')).split(/[\r\n]+/);
+      received = (lines.pop() ?? '').slice(0, longestRest);
+      for (const line of lines) {
+        if (line.trim() === '') continue;
+        this.#work = this.#work.then(() => this.#take(line.trim(), socket)).catch(() => {});
+      }
+    });
+  }
+
+  async #take(line: string, socket: Socket): Promise<void> {
+    const trouble = this.#troubles.strike(this.#name, ['reset', 'vanish']);
+    if (trouble?.kind === 'reset') socket.resetAndDestroy();
+    if (trouble?.kind === 'vanish') void this.close();
+    if (socket.destroyed) return;
+    await this.#live.catchUp();
+    const reply = Buffer.from(`${await this.#answer(line)}\n`);
+    void sendReply(socket, reply, this.#troubles.strike(this.#name, replyTroubles));
+  }
+
+  #answer(line: string): Promise<string> {
+    const posing =
+      line === this.#bridge.lines.identify &&
+      this.#troubles.strike(this.#name, ['identity']) !== null;
+    return posing ? Promise.resolve(stranger) : this.#bridge.take(line, this.#closing.signal);
+  }
+}

@@ -1,0 +1,64 @@
+import {
+  answerGap,
+  backwardFrameTime,
+  forwardFrameTime,
+  gapPriority1,
+  gapPriority2,
+} from '../../dali/frame.ts';
+import type { LampSide } from '../lamp-side.ts';
+import { MessageFates } from './message-fates.ts';
+import type { LinkTraits } from './traits.ts';
+
+/** A DALI bus with one lamp on it. Frames take 15.83 ms and keep their gaps (IEC 62386-101). */
+export class DaliBus {
+  readonly #side: LampSide;
+  readonly #fates: MessageFates;
+  /** Instant at which the next frame may start, s. */
+  #free = 0;
+  #answer: number | null = null;
+
+  constructor(side: LampSide, traits: LinkTraits) {
+    this.#side = side;
+    this.#fates = new MessageFates(traits, 'dali');
+    side.listen((link, byte) => {
+      if (link === 'dali') this.#answer = byte;
+    });
+  }
+
+  /** Resolves when the frame is over. */
+  send(frame: readonly number[], signal: AbortSignal): Promise<void> {
+    return this.#transmit(frame, gapPriority2, signal);
+  }
+
+  /** The same frame twice; resolves when the second is over. */
+  async sendTwice(frame: readonly number[], signal: AbortSignal): Promise<void> {
+    await this.#transmit(frame, gapPriority2, signal);
+    await this.#transmit(frame, gapPriority1, signal);
+  }
+
+  /** The backward frame, or null for silence. Taken whole, in its own time. */
+  async query(frame: readonly number[], signal: AbortSignal): Promise<number | null> {
+    await this.#transmit(frame, gapPriority2, signal);
+    const { clock } = this.#side;
+    const end = clock.now() + answerGap + backwardFrameTime;
+    await clock.waitUntil(end, signal);
+    this.#free = Math.max(this.#free, end + gapPriority1);
+    return this.#answer;
+  }
+
+  power(on: boolean): void {
+    this.#side.deliver(this.#side.clock.now(), { link: 'dali', event: 'bus', powered: on });
+  }
+
+  async #transmit(frame: readonly number[], gap: number, signal: AbortSignal): Promise<void> {
+    const { clock } = this.#side;
+    const { lost, late } = this.#fates.next();
+    const start = Math.max(clock.now(), this.#free);
+    const bits = 3 + 8 * frame.length;
+    const end = start + (frame.length === 2 ? forwardFrameTime : bits / 1200);
+    this.#free = end + gap;
+    this.#answer = null;
+    if (!lost) this.#side.deliver(end + late, { link: 'dali', frame: [...frame] }, true);
+    await clock.waitUntil(end, signal);
+  }
+}

@@ -1,0 +1,48 @@
+import type { DatagramPort } from '../../transport/datagram-port.ts';
+import type { LampSide } from '../lamp-side.ts';
+import { MessageFates } from './message-fates.ts';
+import type { SacnNode } from './sacn-node.ts';
+import type { LinkTraits } from './traits.ts';
+
+/** Seconds of a datagram's way through the network. */
+const networkTime = 0.2e-3;
+
+/** A network with the lamp's interface at its other end. */
+export class Network implements DatagramPort {
+  readonly broken = false;
+  readonly congested = false;
+  readonly #side: LampSide;
+  readonly #node: SacnNode;
+  readonly #fates: MessageFates;
+  /** Instant at which the last datagram is there, s. */
+  #arrived = 0;
+
+  constructor(side: LampSide, traits: LinkTraits, node: SacnNode) {
+    this.#side = side;
+    this.#node = node;
+    this.#fates = new MessageFates(traits, 'sacn');
+  }
+
+  send(datagram: Uint8Array): void {
+    const { clock } = this.#side;
+    const { lost, late } = this.#fates.next();
+    this.#arrived = clock.now() + networkTime;
+    if (!lost) clock.schedule(this.#arrived + late, () => this.#node.receive(datagram));
+  }
+
+  ready(): Promise<void> {
+    return Promise.resolve();
+  }
+
+  free(): Promise<void> {
+    return Promise.resolve();
+  }
+
+  sent(signal: AbortSignal): Promise<void> {
+    return this.#side.clock.waitUntil(this.#arrived, signal);
+  }
+
+  close(): Promise<void> {
+    return Promise.resolve();
+  }
+}

@@ -1,0 +1,80 @@
+import type { DriverClock } from '../driver-clock.ts';
+import { settledOrTimeout } from './with-deadline.ts';
+
+/** Seconds that a system may take to give a port back. */
+const release = 1;
+/** Things that may wait before a stream leaves one out. */
+const mostWaiting = 2;
+
+/** Sends one thing after another over a port that is opened when it is first needed, and again after it broke. */
+export class SendQueue<Port extends { close(): Promise<void> | void }> {
+  readonly #open: (signal: AbortSignal) => Promise<Port>;
+  readonly #clock: DriverClock;
+  #port: Promise<Port> | null = null;
+  #last: Promise<void> = Promise.resolve();
+  #waiting = 0;
+  broken = false;
+
+  constructor(open: (signal: AbortSignal) => Promise<Port>, clock: DriverClock) {
+    this.#open = open;
+    this.#clock = clock;
+  }
+
+  get congested(): boolean {
+    return this.#waiting >= mostWaiting;
+  }
+
+  /** Opens the port, unless it is open. */
+  async ready(signal: AbortSignal): Promise<void> {
+    this.#port ??= this.#open(signal).catch((error: unknown) => {
+      this.#port = null;
+      throw error;
+    });
+    await this.#port;
+  }
+
+  /** `send` resolves when its share has left. */
+  put(send: (port: Port) => Promise<void>): void {
+    this.#waiting++;
+    this.#last = this.#last
+      .catch(() => {})
+      .then(() => this.#send(send))
+      .finally(() => this.#waiting--);
+    // Whoever wants to know asks `sent`.
+    this.#last.catch(() => {});
+  }
+
+  free(): Promise<void> {
+    return this.#last.catch(() => {});
+  }
+
+  sent(): Promise<void> {
+    return this.#last;
+  }
+
+  /** Closes the port at once: what hangs in it would never be over. */
+  async close(): Promise<void> {
+    const held = this.#port;
+    this.#port = null;
+    if (!held) return;
+    await settledOrTimeout(
+      release,
+      held.then((port) => port.close()),
+      this.#clock,
+    );
+  }
+
+  async #send(send: (port: Port) => Promise<void>): Promise<void> {
+    const held = this.#port;
+    if (!held) throw new Error('the port is closed');
+    try {
+      await send(await held);
+      this.broken = false;
+    } catch (error) {
+      this.broken = true;
+      this.#port = null;
+      void held.then((port) => port.close()).catch(() => {});
+      throw error;
+    }
+  }
+}

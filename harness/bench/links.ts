@@ -1,0 +1,76 @@
+/** What a link is, whoever carries it: a rig's own drivers or the simulated bench. One entry a link. */
+export interface LinkFacts {
+  /** In a sentence. */
+  readonly title: string;
+  /** What is sent on it as it is, in the plural; null where nothing can be. */
+  readonly messages: string | null;
+  /** What the lamp answers: lines, backward frames, or nothing. */
+  readonly answers: 'text' | 'byte' | null;
+  /** A sender repeats its last levels all the time, and fades level by level; a lamp notices the loss (`on-loss` in its file). */
+  readonly streams: boolean;
+  /** Has a signal that can be stopped: its stream, or the power of its bus. */
+  readonly stops: boolean;
+  /** Bytes that are no message can be put on it. */
+  readonly takesNoise: boolean;
+  /** Has a message that restarts the lamp. */
+  readonly restarts: boolean;
+  /** The lamp confirms on it that its light is off. */
+  readonly confirmsDark: boolean;
+}
+
+export const links = {
+  console: {
+    title: 'console',
+    messages: 'lines',
+    answers: 'text',
+    streams: false,
+    stops: false,
+    takesNoise: true,
+    restarts: true,
+    confirmsDark: true,
+  },
+  dali: {
+    title: 'DALI',
+    messages: 'frames',
+    answers: 'byte',
+    streams: false,
+    stops: true,
+    takesNoise: true,
+    restarts: false,
+    confirmsDark: true,
+  },
+  dmx: {
+    title: 'DMX512',
+    messages: 'slots',
+    answers: null,
+    streams: true,
+    stops: true,
+    takesNoise: true,
+    restarts: false,
+    confirmsDark: false,
+  },
+  sacn: {
+    title: 'sACN',
+    messages: 'packets',
+    answers: null,
+    streams: true,
+    stops: true,
+    takesNoise: true,
+    restarts: false,
+    confirmsDark: false,
+  },
+  webpage: {
+    title: 'web page',
+    messages: null,
+    answers: null,
+    streams: false,
+    stops: false,
+    takesNoise: false,
+    restarts: true,
+    confirmsDark: true,
+  },
+} as const satisfies Readonly<Record<string, LinkFacts>>;
+
+export type LinkName = keyof typeof links;
+
+export const linkNames = Object.keys(links) as readonly LinkName[];
