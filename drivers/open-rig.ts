@@ -23,9 +23,9 @@ export interface OpenRig extends OpenBench {
 const retryPause = 0.5;
 
 /**
- * Opens every instrument of a rig and compares what it says of itself with the rig file (links to the lamp excepted). An instrument that does not
- * answer is tried again as often as its `retries` allow, and the bench's notes say so. Rejects with the first error in
- * the rig file's order, when all are closed again.
+ * Opens every instrument of a rig and compares what it says of itself with the rig file (links to the lamp excepted).
+ * An instrument that does not answer is tried again as often as its `retries` allow, and the bench's notes say so.
+ * Rejects with the first error in the rig file's order, when all are closed again.
  */
 export async function openRig(to: RigToOpen): Promise<OpenRig> {
   const clock = new RealClock();
@@ -33,11 +33,11 @@ export async function openRig(to: RigToOpen): Promise<OpenRig> {
   const notes: Record<string, string | number> = {};
   const { instruments, errors } = await openInstruments(to, clock);
   const identities = new Map<string, Identity>();
-  // A lamp that has no power cannot say who it is: its links are asked by `reachInstrument` when it has.
-  const asked = [...instruments.values()].filter(({ kind }) => kind !== 'lamp-link');
   await Promise.all(
-    asked.map(async (instrument) => {
-      const entry = to.rig.instruments.find(({ name }) => name === instrument.name)!;
+    to.rig.instruments.map(async (entry) => {
+      const instrument = instruments.get(entry.name);
+      // A lamp that has no power cannot say who it is: its links are asked by `reachInstrument` when it has.
+      if (!instrument || instrument.kind === 'lamp-link') return;
       try {
         const { identity, tries } = await reachInstrument(instrument, entry, signal);
         identities.set(entry.name, identity);
@@ -47,9 +47,7 @@ export async function openRig(to: RigToOpen): Promise<OpenRig> {
       }
     }),
   );
-  const close = async (): Promise<void> => {
-    await Promise.all([...instruments.values()].map((instrument) => instrument.close()));
-  };
+  const close = () => closeAll(instruments);
   const first = to.rig.instruments.find(({ name }) => errors.has(name));
   if (first) {
     await close();
@@ -59,17 +57,18 @@ export async function openRig(to: RigToOpen): Promise<OpenRig> {
 }
 
 /**
- * Whatever of a rig can be opened, unasked who it is: for switching off, where half a rig is better than none.
+ * Whatever of a rig can be opened, without asking who it is: for switching off, where half a rig is better than none.
  */
 export async function openWhatOpens(
   to: RigToOpen,
 ): Promise<OpenBench & { readonly errors: ReadonlyMap<string, unknown> }> {
   const clock = new RealClock();
   const { instruments, errors } = await openInstruments(to, clock);
-  const close = async (): Promise<void> => {
-    await Promise.all([...instruments.values()].map((instrument) => instrument.close()));
-  };
-  return { clock, instruments, notes: {}, errors, close };
+  return { clock, instruments, notes: {}, errors, close: () => closeAll(instruments) };
+}
+
+async function closeAll(instruments: ReadonlyMap<string, Instrument>): Promise<void> {
+  await Promise.all([...instruments.values()].map((instrument) => instrument.close()));
 }
 
 async function openInstruments(

@@ -64,7 +64,10 @@ export function longFrames(bytes: Uint8Array): readonly (readonly [number, numbe
 }
 
 /** Frames that put `code` into the gear's fade time (DTR0, then SET FADE TIME, which goes twice). */
-export function fadeTimeFrames(address: DaliAddress, code: number): readonly ForwardFrame[] {
+export function fadeTimeFrames(
+  address: DaliAddress,
+  code: number,
+): readonly [ForwardFrame, ForwardFrame, ForwardFrame] {
   const set = commandFrame(address, opcode.setFadeTime);
   return [[special.dtr0, code], set, set];
 }

@@ -43,7 +43,7 @@ export class TargetFrames {
     const frames: ForwardFrame[] = [];
     if (fadeCode !== this.#fadeCode) {
       const [register, command] = fadeTimeFrames(this.#address, fadeCode);
-      frames.push(register!, command!);
+      frames.push(register, command);
       this.#fadeCode = fadeCode;
     }
     if (mixed) frames.push(...this.#mix(target));

@@ -90,18 +90,18 @@ export function decodeSacn(bytes: Uint8Array): SacnPacket | { readonly discard: 
   const count = view.getUint16(123);
   if (count < 1 || count > 513 || bytes.length < 125 + count)
     return { discard: `${count} properties announced, ${bytes.length - 125} found` };
-  const options = bytes[112]!;
+  const options = view.getUint8(112);
   return {
     cid: bytes.slice(22, 38),
-    sourceName: new TextDecoder().decode(bytes.subarray(44, 108)).split('\0')[0]!,
-    priority: bytes[108]!,
+    sourceName: new TextDecoder().decode(bytes.subarray(44, 108)).replace(/\0.*$/s, ''),
+    priority: view.getUint8(108),
     syncAddress: view.getUint16(109),
-    sequence: bytes[111]!,
+    sequence: view.getUint8(111),
     preview: (options & option.preview) !== 0,
     terminated: (options & option.terminated) !== 0,
     forceSync: (options & option.forceSync) !== 0,
     universe: view.getUint16(113),
-    startCode: bytes[125]!,
+    startCode: view.getUint8(125),
     slots: bytes.slice(headerLength, 125 + count),
   };
 }
