@@ -179,6 +179,7 @@ criteria:
         expect(told(judging('warm', 'late', order), twoHeads)).toEqual([]);
         expect(told(judging('light', 'early', order), twoHeads)).toEqual([
           'refuse svm: needs 10 kS/s, but slow samples at most at 2 kS/s; 10 kS/s would be enough',
+          'refuse svm: needs 10 kS/s, but the capture light-early has 1 kS/s; raise its rate',
         ]);
       }
     });
