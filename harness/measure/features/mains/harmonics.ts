@@ -3,7 +3,7 @@ import type { Waveform } from '../../waveform.ts';
 import { forEachCovered, type WholePeriods } from './whole-periods.ts';
 
 /** One harmonic: rms value and phase (rad) against the start of the periods, as a sine. */
-export interface Harmonic {
+interface Harmonic {
   readonly rms: number;
   readonly phase: number;
 }
