@@ -1,6 +1,10 @@
-import type { LampLink, LampTarget, RawMessage } from '../../harness/bench/ports.ts';
+import { linkFacts } from '../../harness/bench/links.ts';
+import type { LampTarget, RawMessage } from '../../harness/bench/ports.ts';
 import { type Candidate, expectThat, type Guarantee, plainCall } from './guarantee.ts';
 import { expectKind, rejectsWith, resolves, settled } from './settled.ts';
+
+/** A fade that every link knows, s: DALI has it in its table (IEC 62386-102: 0.5 x sqrt(2^9) s, computed). */
+const longFade = 0.5 * Math.sqrt(2 ** 9);
 
 export const linkGuarantees: readonly Guarantee<'lamp-link'>[] = [
   {
@@ -10,8 +14,8 @@ export const linkGuarantees: readonly Guarantee<'lamp-link'>[] = [
     check: async (link, candidate) => {
       const { deadline } = candidate;
       await resolves(link.set(target(candidate, 0.1), plainCall(candidate)), deadline, 'set()');
-      const long = link.fade(target(candidate, 0), fadeOf(link), plainCall(candidate));
-      await resolves(long, Math.min(deadline, fadeOf(link) / 2), 'fade()');
+      const long = link.fade(target(candidate, 0), longFade, plainCall(candidate));
+      await resolves(long, Math.min(deadline, longFade / 2), 'fade()');
     },
   },
   {
@@ -23,6 +27,10 @@ export const linkGuarantees: readonly Guarantee<'lamp-link'>[] = [
       expectThat(
         typeof confirmed === 'boolean',
         `confirmed should be true or false, but is ${String(confirmed)}`,
+      );
+      expectThat(
+        !confirmed || linkFacts(link.link)?.confirmsDark !== false,
+        `nothing comes back on ${link.link}, so confirmed should be false, but is true`,
       );
     },
   },
@@ -46,6 +54,7 @@ export const linkGuarantees: readonly Guarantee<'lamp-link'>[] = [
       const bytes = Uint8Array.of(0x99, 0x0d, 0x0a, 0xff, 0x80, 0x41);
       const outcome = await settled(link.noise(bytes, plainCall(candidate)), deadline, 'noise()');
       if (outcome.how === 'rejected') expectKind(outcome.error, ['unsupported'], 'noise()');
+      else checkHas(linkFacts(link.link)?.takesNoise, 'noise()', link.link);
       await resolves(link.set(target(candidate, 0.1), plainCall(candidate)), deadline, 'set()');
     },
   },
@@ -60,14 +69,15 @@ export const linkGuarantees: readonly Guarantee<'lamp-link'>[] = [
           'carry()',
         );
         if (outcome.how === 'rejected') expectKind(outcome.error, ['unsupported'], 'carry()');
+        else checkHas(linkFacts(link.link)?.stops, 'carry()', link.link);
       }
     },
   },
 ];
 
-/** s: a fade that every link knows; DALI has 11.3 s in its table (IEC 62386-102: 0.5 x sqrt(2^9) s, computed). */
-function fadeOf({ link }: LampLink): number {
-  return link === 'dali' ? 0.5 * Math.sqrt(2 ** 9) : 10;
+/** A link that cannot do it has to say so; links of a user's own driver (undefined) may be able. */
+function checkHas(able: boolean | undefined, what: string, link: string): void {
+  expectThat(able !== false, `${what} should be unsupported on ${link}, but resolved`);
 }
 
 function target({ lamp }: Candidate, level: number): LampTarget {

@@ -1,9 +1,8 @@
-import type { SlotLink } from '../../harness/bench/lamp.ts';
+import { mostSlots, type SlotLink } from '../../harness/bench/lamp.ts';
 import type { Call, Identity, LampTarget } from '../../harness/bench/ports.ts';
 import { LinkBase, type LinkParts } from '../link-base.ts';
 import type { Outlet } from '../transport/outlet.ts';
 import { type Pace, SlotStream } from './slot-stream.ts';
-import { mostSlots } from './slots.ts';
 
 export interface SlotLinkParts<Out extends Outlet> extends LinkParts {
   readonly slots: SlotLink;

@@ -8,8 +8,6 @@ export const breakTime = 176e-6;
 export const markAfterBreak = 12e-6;
 /** Frames a second that our senders make; 512 slots allow 44. */
 export const frameRate = 40;
-/** Slots after the start code that one frame can hold. */
-export const mostSlots = 512;
 
 /** Seconds of a frame from the start of its break to the end of its last slot. */
 export function frameTime(slots: number): number {

@@ -3,11 +3,14 @@ import type { IssueList } from '../files/issue-list.ts';
 import { valueAt } from '../files/schema-issues.ts';
 import { type ConsoleLink, mostSlots } from './lamp.ts';
 import type { LampFile } from './lamp-schema.ts';
+import { linkNames, links, streamingLinks } from './links.ts';
 
 /** Words that mean something else where a channel's or a mix's name may stand. */
 const reservedChannels = ['lamp', 'light', 'each-channel', 'all', 'off'];
 const reservedMixes = ['all', 'off', 'each-mix'];
 const mostChannels = 16;
+/** Links that a lamp file describes: those that carry messages. */
+const lampLinks = linkNames.filter((name) => links[name].messages !== null);
 
 /** What the parts of a lamp file have to do with one another. Parts that are wrong in themselves are left out. */
 export function checkLamp(shape: Partial<LampFile>, issues: IssueList): void {
@@ -85,12 +88,12 @@ function checkSupply({ low, nominal, high }: LampFile['supply'], issues: IssueLi
   issues.add(['supply'], `expected low ≤ nominal ≤ high, found ${found}`, 'key');
 }
 
-function checkLinks(links: LampFile['links'], channels: number, issues: IssueList): void {
-  if (Object.keys(links).length === 0)
-    issues.add(['links'], 'expected at least one of console, dali, dmx, sacn, found none', 'key');
-  if (links.console) checkTemplates(links.console, issues);
-  for (const link of ['dmx', 'sacn'] as const) {
-    const slots = links[link];
+function checkLinks(own: LampFile['links'], channels: number, issues: IssueList): void {
+  if (Object.keys(own).length === 0)
+    issues.add(['links'], `expected at least one of ${lampLinks.join(', ')}, found none`, 'key');
+  if (own.console) checkTemplates(own.console, issues);
+  for (const link of streamingLinks) {
+    const slots = own[link];
     if (!slots) continue;
     const last = slots.firstSlot - 1 + (1 + channels) * (slots.bits / 8);
     if (last > mostSlots) {

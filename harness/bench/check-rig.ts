@@ -2,9 +2,8 @@ import { didYouMean } from '../files/did-you-mean.ts';
 import type { PathStep } from '../files/issue.ts';
 import type { IssueList } from '../files/issue-list.ts';
 import { valueAt } from '../files/schema-issues.ts';
+import { linkFacts, linkNames } from './links.ts';
 import type { RigFile } from './rig-schema.ts';
-
-const links = ['console', 'dali', 'dmx', 'sacn', 'webpage'];
 
 /** What the parts of a rig file have to do with one another. Parts that are wrong in themselves are left out. */
 export function checkRig(shape: Partial<RigFile>, issues: IssueList): void {
@@ -21,8 +20,8 @@ export function checkRig(shape: Partial<RigFile>, issues: IssueList): void {
   if (shape.supply) known(shape.supply.instrument, ['supply', 'instrument']);
   for (const [link, instrument] of Object.entries(shape.links ?? {})) {
     known(instrument, ['links', link]);
-    if (!links.includes(link)) {
-      const guess = didYouMean(link, links) || `; links: ${links.join(', ')}`;
+    if (!linkFacts(link)) {
+      const guess = didYouMean(link, linkNames) || `; links: ${linkNames.join(', ')}`;
       issues.add(['links', link], `"${link}" is not a link${guess}`, 'key');
     }
   }

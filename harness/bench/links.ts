@@ -74,3 +74,17 @@ export const links = {
 export type LinkName = keyof typeof links;
 
 export const linkNames = Object.keys(links) as readonly LinkName[];
+
+/** Links whose slots a sender repeats all the time. */
+type StreamingLink = {
+  [Name in LinkName]: (typeof links)[Name]['streams'] extends true ? Name : never;
+}[LinkName];
+
+export const streamingLinks = linkNames.filter(
+  (name): name is StreamingLink => links[name].streams,
+);
+
+/** What is known of a link by its name; undefined for one of a user's own driver. */
+export function linkFacts(name: string): LinkFacts | undefined {
+  return Object.hasOwn(links, name) ? links[name as LinkName] : undefined;
+}

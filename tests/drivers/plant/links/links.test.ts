@@ -266,3 +266,35 @@ describe('sACN receiver rules (ANSI E1.31-2018)', () => {
     expect(desk.lamp.light(0, 8)).toBeCloseTo(0.5, 4);
   });
 });
+
+describe('virtual time', () => {
+  test('a console that stays silent is a timeout after half a second of the lamp, not of the wall clock', async () => {
+    const desk = new LinkDesk({ links: { loses: () => true } });
+    const before = desk.clock.now();
+    const silent = desk.open('console').identify({ ...call(), deadline: 60 });
+    await expect(silent).rejects.toMatchObject({
+      kind: 'timeout',
+      message: expect.stringContaining('No answer from console within 0.5 s'),
+    });
+    expect(desk.clock.now() - before).toBeCloseTo(0.5, 2);
+  });
+
+  test('a call ends at its deadline on the virtual clock, and the next one goes out whole', async () => {
+    const desk = new LinkDesk();
+    const link = desk.open('dali');
+    // 24 frames and more: about 0.8 s.
+    const late = link.set(target(1, { warm: 0.3, red: 0.2 }), { ...call(), deadline: 0.2 });
+    await expect(late).rejects.toMatchObject({ kind: 'timeout' });
+    await link.set(target(1, { warm: 0.4, red: 0.25 }), call());
+    desk.runUntil(desk.clock.now() + 0.1);
+    expect(desk.lamp.light(0)).toBeCloseTo(0.4, 4);
+    expect(desk.lamp.light(2)).toBeCloseTo(0.25, 4);
+  });
+
+  test('a configuration command that expects an answer goes out twice, not three times', async () => {
+    const desk = new LinkDesk();
+    const twice = { link: 'dali', frame: [0x0b, 0x2e], twice: true, answer: true } as const;
+    expect(await desk.open('dali').send(twice, call())).toBeNull();
+    expect(desk.arrived.filter(({ input }) => input.link === 'dali')).toHaveLength(2);
+  });
+});
