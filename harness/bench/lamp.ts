@@ -28,7 +28,7 @@ export interface LampChannel {
   readonly forwardVoltage: number;
 }
 
-export type Modulation =
+type Modulation =
   | { readonly kind: 'pulse-density'; readonly bits: number; readonly clock: number }
   | {
       readonly kind: 'pwm';
@@ -53,7 +53,7 @@ export type Stage =
       readonly fallTime: number;
     };
 
-export type LampSupply =
+type LampSupply =
   | { readonly kind: 'dc'; readonly nominal: number; readonly low: number; readonly high: number }
   | {
       readonly kind: 'mains';

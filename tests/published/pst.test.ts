@@ -4,9 +4,9 @@ import {
   sensationScale,
 } from '../../harness/measure/features/flicker/light-flickermeter.ts';
 import { shortTermSeverity } from '../../harness/measure/features/flicker/short-term-severity.ts';
-import { voltageFlickermeter } from '../../harness/measure/features/flicker/voltage-flickermeter.ts';
 import { bilinear } from '../../harness/measure/signal/bilinear.ts';
 import { filter } from '../../harness/measure/signal/sections.ts';
+import { voltageFlickermeter } from './voltage-flickermeter.ts';
 
 // IEC 61000-4-15:2010. Points of Tables 1 and 5 from memory, reproduced by an independent computation of the chain.
 

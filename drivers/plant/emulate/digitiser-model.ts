@@ -34,7 +34,6 @@ type Record =
 export class DigitiserModel implements ScpiModel {
   readonly identity: string;
   readonly commands: readonly ScpiCommand[];
-  readonly #name: string;
   readonly #digitiser: PlantDigitiser;
   readonly #wires: readonly Wire[];
   readonly #live: LivePlant;
@@ -43,14 +42,12 @@ export class DigitiserModel implements ScpiModel {
   #record: Record = { state: 'none' };
 
   constructor(
-    name: string,
     digitiser: PlantDigitiser,
     wires: readonly Wire[],
     live: LivePlant,
     troubles: Troubles,
     identity: string,
   ) {
-    this.#name = name;
     this.#digitiser = digitiser;
     this.#wires = wires;
     this.#live = live;
@@ -150,13 +147,14 @@ export class DigitiserModel implements ScpiModel {
     const stop = new AbortController();
     const inputs = scan.map((input) => {
       const volts = ranges.get(input);
-      const wire = this.#wires.find((candidate) => candidate.input === input)!;
-      return volts === undefined ? { input } : { input, expectedPeak: volts * wire.scale };
+      const wire = this.#wires.find((candidate) => candidate.input === input);
+      if (volts === undefined || !wire) return { input };
+      return { input, expectedPeak: volts * wire.scale };
     });
     const setup = { inputs, rate, duration: points / rate };
     const call = { signal: stop.signal, deadline: Number.POSITIVE_INFINITY };
     const { finished } = await this.#digitiser.arm(setup, call);
-    const clipped = this.#troubles.strike(this.#name, ['overload']) !== null;
+    const clipped = this.#troubles.strike(this.#digitiser.name, ['overload']) !== null;
     const ended = finished.then(
       (captures) => {
         if (!stop.signal.aborted)
@@ -204,7 +202,7 @@ export class DigitiserModel implements ScpiModel {
     const { width, bigEndian } = this.#settings;
     const bytes = Buffer.alloc((capture.codes.length * width) / 8);
     const codes = width === 16 ? new Int16Array(bytes.buffer) : new Int32Array(bytes.buffer);
-    for (let k = 0; k < codes.length; k++) codes[k] = capture.codes[k]! >> shift;
+    for (const [k, code] of capture.codes.entries()) codes[k] = code >> shift;
     if (!bigEndian) return bytes;
     return width === 16 ? bytes.swap16() : bytes.swap32();
   }

@@ -1,5 +1,5 @@
 import type { Server } from 'node:http';
-import type { Lamp } from '../../../harness/bench/lamp.ts';
+import type { ConsoleLink, Lamp, LampLinks } from '../../../harness/bench/lamp.ts';
 import type { Rig, RigInstrument } from '../../../harness/bench/rig.ts';
 import { signals } from '../../../harness/measure/signals.ts';
 import { defaultBridgeLines } from '../../dali/bridge-lines.ts';
@@ -44,7 +44,7 @@ export interface EmulationOptions {
   say(text: string): void;
 }
 
-export interface Endpoint {
+interface Endpoint {
   /** Instrument in the rig file. */
   readonly name: string;
   /** `tcp 127.0.0.1:15025`, `/dev/pts/3`, `http://127.0.0.1:15029/`. */
@@ -89,79 +89,121 @@ export function emulatedNames(rig: Rig): EmulatedNames {
 
 /** Opens every endpoint; resolves when all of them listen, rejects (with all closed again) when one cannot. */
 export async function openEmulation(options: EmulationOptions): Promise<Emulation> {
-  const { portBase, sacnPort, lamp, rig } = options;
-  const troubles = new Troubles(options.troubles);
-  const names = emulatedNames(rig);
-  const live = openLive(options);
-  const closers: (() => Promise<void> | void)[] = [() => live.close()];
-  const endpoints: Endpoint[] = [];
-  const close = async (): Promise<void> => {
-    for (const closer of closers.splice(0).reverse()) await closer();
-  };
-  const portAt = (offset: number): number => (portBase === 0 ? 0 : portBase + offset);
-  const tcp = (name: string, port: number, about: string): void => {
-    endpoints.push({ name, address: `tcp ${loopback}:${port}`, port, about });
-  };
-  let pty: PseudoTerminal | null = null;
+  const bench = new EmulatedBench(options);
   try {
-    for (const [offset, { name, model, about }] of scpiModels(
-      options,
-      names,
-      live,
-      troubles,
-    ).entries()) {
-      const server = new ScpiServer(name, new ScpiInstrument(model), troubles);
-      closers.push(() => server.close());
-      tcp(name, await server.listen(portAt(offset)), `${about}, SCPI`);
-    }
-    if (lamp.links.console) {
-      const vanish = (): void => {
-        pty?.close();
-        void server.close();
-      };
-      const console = new LampConsole(names.console, lamp.links.console, live, troubles, vanish);
-      const server = new ConsoleServer(console);
-      closers.push(() => server.close());
-      tcp(names.console, await server.listen(portAt(3)), 'the lamp’s console');
-      const plug = console.plug({
-        get destroyed() {
-          return pty?.destroyed ?? true;
-        },
-        write: (bytes) => pty?.write(bytes) ?? false,
-      });
-      pty = new PseudoTerminal(plug);
-      closers.push(() => pty?.close());
-      endpoints.push({
-        name: names.console,
-        address: pty.path,
-        port: 0,
-        about: 'the lamp’s console, a serial port',
-      });
-      const page = lampPage(lamp, console) as Server;
-      closers.push(() => closeServer(page));
-      const port = await listenOnLoopback(page, portAt(4));
-      const address = `http://${loopback}:${port}/`;
-      endpoints.push({ name: 'webpage', address, port, about: 'the lamp’s own page' });
-    }
-    if (lamp.links.dali) {
-      const bus = new DaliBus(live.side, live.model.links);
-      const bridge = new DaliBridge(bus, defaultBridgeLines, bridgeIdentity);
-      const server = new DaliBridgeServer(names.dali, bridge, live, troubles);
-      closers.push(() => server.close());
-      tcp(names.dali, await server.listen(portAt(5)), 'a bridge to the lamp’s DALI bus');
-    }
-    if (lamp.links.sacn) {
-      const socket = new NetworkInterface(names.sacn, lamp.links.sacn, live, troubles);
-      closers.push(() => socket.close());
-      const port = await socket.listen(sacnPort);
-      const about = `ANSI E1.31, universe ${lamp.links.sacn.universe}`;
-      endpoints.push({ name: 'sacn', address: `udp ${loopback}:${port}`, port, about });
-    }
+    await bench.open();
   } catch (error) {
-    await close();
+    await bench.close();
     throw error;
   }
-  return { endpoints, troubles, live, unplug: () => pty?.close(), close };
+  return bench;
+}
+
+class EmulatedBench implements Emulation {
+  readonly endpoints: Endpoint[] = [];
+  readonly troubles: Troubles;
+  readonly live: LivePlant;
+  readonly #options: EmulationOptions;
+  readonly #names: EmulatedNames;
+  readonly #closers: (() => Promise<void> | void)[];
+  #terminal: PseudoTerminal | null = null;
+
+  constructor(options: EmulationOptions) {
+    this.#options = options;
+    this.#names = emulatedNames(options.rig);
+    this.troubles = new Troubles(options.troubles);
+    this.live = openLive(options);
+    this.#closers = [() => this.live.close()];
+  }
+
+  async open(): Promise<void> {
+    const { console, dali, sacn } = this.#options.lamp.links;
+    await this.#openInstruments();
+    if (console) await this.#openConsole(console);
+    if (dali) await this.#openDali();
+    if (sacn) await this.#openSacn(sacn);
+  }
+
+  unplug(): void {
+    this.#terminal?.close();
+  }
+
+  async close(): Promise<void> {
+    for (const closer of this.#closers.splice(0).reverse()) await closer();
+  }
+
+  async #openInstruments(): Promise<void> {
+    const models = scpiModels(this.#options, this.#names, this.live, this.troubles);
+    for (const [offset, { name, model, about }] of models.entries()) {
+      const server = new ScpiServer(name, new ScpiInstrument(model), this.troubles);
+      this.#closers.push(() => server.close());
+      this.#addTcp(name, await server.listen(this.#port(offset)), `${about}, SCPI`);
+    }
+  }
+
+  /** The lamp's console three ways: a TCP port, a pseudo-terminal, and the page that types into it. */
+  async #openConsole(link: ConsoleLink): Promise<void> {
+    const name = this.#names.console;
+    const vanish = (): void => {
+      this.unplug();
+      void server.close();
+    };
+    const console = new LampConsole(name, link, this.live, this.troubles, vanish);
+    const server = new ConsoleServer(console);
+    this.#closers.push(() => server.close());
+    this.#addTcp(name, await server.listen(this.#port(3)), 'the lamp’s console');
+    this.#openTerminal(console);
+    await this.#openPage(console);
+  }
+
+  #openTerminal(console: LampConsole): void {
+    const bench = this;
+    const plug = console.plug({
+      get destroyed() {
+        return bench.#terminal?.destroyed ?? true;
+      },
+      write: (bytes) => bench.#terminal?.write(bytes) ?? false,
+    });
+    const terminal = new PseudoTerminal(plug);
+    this.#terminal = terminal;
+    this.#closers.push(() => terminal.close());
+    const about = 'the lamp’s console, a serial port';
+    this.endpoints.push({ name: this.#names.console, address: terminal.path, port: 0, about });
+  }
+
+  async #openPage(console: LampConsole): Promise<void> {
+    const page = lampPage(this.#options.lamp, console) as Server;
+    this.#closers.push(() => closeServer(page));
+    const port = await listenOnLoopback(page, this.#port(4));
+    const address = `http://${loopback}:${port}/`;
+    this.endpoints.push({ name: 'webpage', address, port, about: 'the lamp’s own page' });
+  }
+
+  async #openDali(): Promise<void> {
+    const name = this.#names.dali;
+    const bus = new DaliBus(this.live.side, this.live.model.links);
+    const bridge = new DaliBridge(bus, defaultBridgeLines, bridgeIdentity);
+    const server = new DaliBridgeServer(name, bridge, this.live, this.troubles);
+    this.#closers.push(() => server.close());
+    this.#addTcp(name, await server.listen(this.#port(5)), 'a bridge to the lamp’s DALI bus');
+  }
+
+  async #openSacn(link: NonNullable<LampLinks['sacn']>): Promise<void> {
+    const socket = new NetworkInterface(this.#names.sacn, link, this.live, this.troubles);
+    this.#closers.push(() => socket.close());
+    const port = await socket.listen(this.#options.sacnPort);
+    const about = `ANSI E1.31, universe ${link.universe}`;
+    this.endpoints.push({ name: 'sacn', address: `udp ${loopback}:${port}`, port, about });
+  }
+
+  #port(offset: number): number {
+    const { portBase } = this.#options;
+    return portBase === 0 ? 0 : portBase + offset;
+  }
+
+  #addTcp(name: string, port: number, about: string): void {
+    this.endpoints.push({ name, address: `tcp ${loopback}:${port}`, port, about });
+  }
 }
 
 function openLive(options: EmulationOptions): LivePlant {
@@ -199,7 +241,6 @@ function scpiModels(
       name: digitiser,
       about: 'digitiser',
       model: new DigitiserModel(
-        digitiser,
         new PlantDigitiser({
           ...common,
           instrument: simulated(rig, digitiser, { kind: 'digitiser' }),

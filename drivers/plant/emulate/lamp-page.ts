@@ -23,7 +23,7 @@ export function lampPage(lamp: Lamp, console: LampConsole): ReturnType<typeof cr
     const wish = readWish(await context.req.json().catch(() => null), names);
     if (!wish)
       return context.json({ reply: 'refused: per cent 0 to 100, seconds 0 to 86400' }, 400);
-    const ratios = names.map((name) => [name, wish.channels[name]! / 100] as const);
+    const ratios = names.map((name) => [name, (wish.channels[name] ?? 0) / 100] as const);
     const target = { level: wish.level / 100, intensities: Object.fromEntries(ratios) };
     const line =
       wish.fade > 0

@@ -67,7 +67,7 @@ export interface FirmwareTraits {
   slotValue(value: number, highest: number): number;
 }
 
-export interface OutputContext {
+interface OutputContext {
   readonly channel: number;
   /** Number of the control tick since start. */
   readonly tick: number;

@@ -43,7 +43,7 @@ export class ScpiServer {
     socket.on('data', (bytes) => {
       received += bytes.toString('latin1');
       const lines = received.split('\n');
-      received = lines.pop()!;
+      received = lines.pop() ?? '';
       if (received.length > longestMessage) {
         received = '';
         this.#instrument.fail(-363);

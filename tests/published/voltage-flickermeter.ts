@@ -1,8 +1,12 @@
-import { valueAt } from '../../signal/samples.ts';
-import { magnitude, type Section } from '../../signal/sections.ts';
-import { flickerSensation } from './flicker-sensation.ts';
-import { flickerBand, flickerMemory, voltageWeighting } from './flickermeter-blocks.ts';
-import { shortTermSeverity } from './short-term-severity.ts';
+import { flickerSensation } from '../../harness/measure/features/flicker/flicker-sensation.ts';
+import {
+  flickerBand,
+  flickerMemory,
+  voltageWeighting,
+} from '../../harness/measure/features/flicker/flickermeter-blocks.ts';
+import { shortTermSeverity } from '../../harness/measure/features/flicker/short-term-severity.ts';
+import { valueAt } from '../../harness/measure/signal/samples.ts';
+import { magnitude, type Section } from '../../harness/measure/signal/sections.ts';
 
 /** The sine that defines a sensation of 1: 8.8 Hz, ΔV/V = 0.25 % peak to peak for 230 V (0.321 % for 120 V, from memory). */
 const reference = { frequency: 8.8, '230V': 0.0025, '120V': 0.00321 } as const;
