@@ -111,6 +111,22 @@ describe('every verb', () => {
     });
   }
 
+  it('carries on no link without a signal, and says so when the spec is read', () => {
+    const read = readSpec(
+      stringify({
+        spec: 'example',
+        claim: 'A claim.',
+        stimulus: [{ carry: { link: 'console', on: false } }, { hold: '1 s' }],
+        capture: [{ signal: 'light', rate: '2 kHz' }],
+        criteria: [{ metric: 'modulation', 'at-most': '100 %' }],
+      }),
+      { file: 'example.spec.yaml', folder: 'x', digest: '0', lamp },
+    );
+    expect('issues' in read && read.issues.map(({ message }) => message)).toEqual([
+      'console has no signal that could be stopped; dali, dmx, sacn have one',
+    ]);
+  });
+
   it('says once what it is called', () => {
     const names = verbs.map(({ verb }) => verb);
     expect(new Set(names).size).toBe(names.length);
