@@ -1,6 +1,7 @@
 import * as z from 'zod';
 import { name, quantity, words } from '../files/schema-parts.ts';
 import { signalNames } from '../measure/signals.ts';
+import { linkNames } from './links.ts';
 import type { Calibration } from './rig.ts';
 
 /** Wall-clock time that a call may take where the file says nothing: long for a reply, short for a person. */
@@ -123,7 +124,7 @@ export const rigSchema = z
     instruments: z.record(name('Name of the instrument.'), instrumentSchema),
     wiring: z.array(wire),
     links: z
-      .record(name('Link: console, dali, dmx, sacn, webpage.'), name('Instrument that carries it.'))
+      .record(name(`Link: ${linkNames.join(', ')}.`), name('Instrument that carries it.'))
       .meta({ description: 'Which instrument carries the commands of which link.' }),
     supply: z
       .strictObject({

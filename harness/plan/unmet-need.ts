@@ -1,4 +1,5 @@
 import type { Lamp } from '../bench/lamp.ts';
+import { links as linkFacts, linkNames } from '../bench/links.ts';
 import type { Needs } from './plan.ts';
 
 /** Why a claim makes no sense for this lamp, in one sentence; null where it does. */
@@ -23,10 +24,13 @@ export function unmetNeed(needs: Needs, lamp: Lamp): string | null {
   return null;
 }
 
-/** What the lamp has instead of DMX or sACN links that all do this without a signal; null where they do. */
+const streamingLinks = linkNames.filter((name) => linkFacts[name].streams);
+
+/** What the lamp has instead of streaming links that all do this without a signal; null where they do. */
 function otherLoss(wanted: 'hold' | 'off', { links }: Lamp): string | null {
-  const actions = [links.dmx, links.sacn].flatMap((link) => (link ? [link.onLoss] : []));
-  if (actions.length === 0) return `no dmx and no sacn link`;
+  const actions = Object.values(links).flatMap((link) => ('onLoss' in link ? [link.onLoss] : []));
+  if (actions.length === 0)
+    return `${streamingLinks.map((name) => `no ${name}`).join(' and ')} link`;
   const other = actions.find((action) => action !== wanted);
   return other ? `on-loss: ${other}` : null;
 }

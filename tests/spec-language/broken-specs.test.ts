@@ -42,6 +42,9 @@ const expected: Readonly<Record<string, readonly string[]>> = {
   'capture-without-rate.spec.yaml': [
     '14:5 capture[1]: a capture of light needs rate; add "rate: …"',
   ],
+  'carry-no-stream.spec.yaml': [
+    '8:20 stimulus[2].carry.link: console has no signal that can be stopped; use one of dali, dmx, sacn',
+  ],
   'channel-twice.spec.yaml': [
     '7:45 stimulus[0].set.mix.$channel: warm is in the mix twice (with channel = warm)',
   ],

@@ -1,5 +1,4 @@
 import * as z from 'zod';
-import { linkFacts, linkNames, links } from '../../bench/links.ts';
 import { linkName, readLinkName } from './named-link.ts';
 import { instant, type Verb } from './verb.ts';
 
@@ -9,9 +8,6 @@ export interface CarryStep {
   readonly on: boolean;
 }
 
-/** The links that have a signal, in words. */
-const stopping = linkNames.filter((name) => links[name].stops).join(', ');
-
 const schema = z.strictObject({ link: linkName, on: z.boolean() });
 
 /** A link that sends all the time falls silent, or goes on. */
@@ -19,11 +15,8 @@ export const carry: Verb<z.infer<typeof schema>, CarryStep> = {
   verb: 'carry',
   about: 'Stop sending on a link that sends all the time, or go on.',
   schema: () => schema,
-  read(written, reader) {
-    const link = readLinkName(written.link, reader.at('link'));
-    if (linkFacts(link)?.stops === false)
-      reader.at('link').report(`${link} has no signal that could be stopped; ${stopping} have one`);
-    return { verb: 'carry', link, on: written.on };
+  read({ link, on }, reader) {
+    return { verb: 'carry', link: readLinkName(link, reader.at('link'), 'stops'), on };
   },
   words({ link, on }) {
     return `${on ? 'let the signal go on' : 'stop the signal'} on ${link}`;

@@ -1,4 +1,5 @@
 import * as z from 'zod';
+import { type LinkFacts, linkNames, links } from '../../bench/links.ts';
 import { didYouMean } from '../../files/did-you-mean.ts';
 import { rawLinks } from '../links/link-languages.ts';
 import type { ValueReader } from '../value-reader.ts';
@@ -8,15 +9,31 @@ export const linkName = z
   .string()
   .meta({ description: `Link that carries it: ${rawLinks.join(', ')}.`, examples: ['dmx'] });
 
-/** A link of the lamp; reports one that it does not have. */
-export function readLinkName(written: string, reader: ValueReader): string {
+/** What not every link can do. */
+const abilities = {
+  stops: 'has no signal that can be stopped',
+  takesNoise: 'carries whole messages only, no noise',
+} as const satisfies Partial<Record<keyof LinkFacts, string>>;
+
+/** A link of the lamp; reports one that it does not have, or that cannot do what the step asks for. */
+export function readLinkName(
+  written: string,
+  reader: ValueReader,
+  ability?: keyof typeof abilities,
+): string {
   const link = reader.text(written);
   const { lamp, lampFits } = reader;
   const known = Object.keys(lamp.links);
-  if (!lampFits || link.includes('$') || known.includes(link)) return link;
-  const hint = (rawLinks as readonly string[]).includes(link)
-    ? `; add "needs: { links: [${link}] }" for a claim about lamps that have it`
-    : didYouMean(link, known) || `; it has: ${known.join(', ')}`;
-  reader.report(`lamp ${lamp.lamp} has no link "${link}"${hint}`, written);
+  if (lampFits && !link.includes('$') && !known.includes(link)) {
+    const hint = (rawLinks as readonly string[]).includes(link)
+      ? `; add "needs: { links: [${link}] }" for a claim about lamps that have it`
+      : didYouMean(link, known) || `; it has: ${known.join(', ')}`;
+    reader.report(`lamp ${lamp.lamp} has no link "${link}"${hint}`, written);
+  }
+  const own = linkNames.find((name) => name === link);
+  if (ability && own && !links[own][ability]) {
+    const able = linkNames.filter((name) => links[name][ability]).join(', ');
+    reader.report(`${link} ${abilities[ability]}; use one of ${able}`, written);
+  }
   return link;
 }

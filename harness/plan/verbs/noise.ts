@@ -20,7 +20,7 @@ export const noise: Verb<z.infer<typeof schema>, NoiseStep> = {
   about: 'Put random bytes that are no message on a link; the same for the same seed.',
   schema: () => schema,
   read(written, reader) {
-    const link = readLinkName(written.link, reader.at('link'));
+    const link = readLinkName(written.link, reader.at('link'), 'takesNoise');
     return { verb: 'noise', link, bytes: reader.at('bytes').whole(written.bytes, 1, 1000) };
   },
   words: ({ link, bytes }) => `put ${bytes} random bytes on ${link}`,
