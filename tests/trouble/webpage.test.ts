@@ -54,7 +54,7 @@ async function open(port: number): Promise<LampLink> {
   const confirmed = { wait: '#status', text: 'ok' };
   const link = await openPageLink({
     url: `http://127.0.0.1:${port}/`,
-    identity: 'h1',
+    'identity-element': 'h1',
     set: [{ fill: '#level', with: '{level}' }, { click: '#apply' }, confirmed],
     off: [{ click: '#off' }, confirmed],
   });
