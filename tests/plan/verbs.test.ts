@@ -123,7 +123,7 @@ describe('every verb', () => {
       { file: 'example.spec.yaml', folder: 'x', digest: '0', lamp },
     );
     expect('issues' in read && read.issues.map(({ message }) => message)).toEqual([
-      'console has no signal that could be stopped; dali, dmx, sacn have one',
+      'console has no signal that can be stopped; use one of dali, dmx, sacn',
     ]);
   });
 
