@@ -180,7 +180,7 @@ describe('what cannot be run gets a sentence and its exit code, and nothing is s
       files: { 'specs/dims.spec.yaml': dims, 'lamp.wasm': 'ELF?' },
       args: ['--firmware', 'lamp.wasm'],
       exitCode: 65,
-      says: 'lamp.wasm is no WebAssembly module',
+      says: 'lamp.wasm is not a WebAssembly module',
     },
     {
       what: 'firmware that is not there',
