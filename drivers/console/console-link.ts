@@ -54,7 +54,7 @@ export class ConsoleLampLink extends LinkBase<'console'> implements LampLink {
     this.checkOwn(message);
     const { line } = message;
     if (/[\r\n]/.test(line))
-      throw this.error('unsupported', 'one line was expected, several were given');
+      throw this.error('unsupported', 'it sends one line at a time, but the text has several');
     return this.#use(call, async (lines) => ({ text: await ask(lines, line) }));
   }
 

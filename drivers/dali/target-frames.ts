@@ -38,7 +38,7 @@ export class TargetFrames {
     const mixed = channels.length <= mostPrimaries;
     if (!mixed && !whole)
       return {
-        impossible: `a mix of ${channels.length} channels was asked for; DALI primaries are ${mostPrimaries}. Use mix all, or another link`,
+        impossible: `it cannot mix ${channels.length} channels, only ${mostPrimaries} (the primaries of DALI); use mix all, or another link`,
       };
     const frames: ForwardFrame[] = [];
     if (fadeCode !== this.#fadeCode) {

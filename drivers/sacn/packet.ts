@@ -1,3 +1,5 @@
+import { mostSlots } from '../../harness/bench/lamp.ts';
+
 /** A data packet of ANSI E1.31-2018. */
 export interface SacnPacket {
   /** Sender's UUID, 16 bytes. */
@@ -13,7 +15,7 @@ export interface SacnPacket {
   /** 1..63999 */
   readonly universe: number;
   readonly startCode: number;
-  /** Slot 1 first, at most 512. */
+  /** Slot 1 first, at most `mostSlots`. */
   readonly slots: Uint8Array;
 }
 
@@ -39,7 +41,7 @@ export function multicastGroup(universe: number): string {
 export function encodeSacn(packet: SacnPacket): Uint8Array {
   inRange('universe', packet.universe, 1, 63999);
   inRange('priority', packet.priority, 0, 200);
-  inRange('number of slots', packet.slots.length, 0, 512);
+  inRange('number of slots', packet.slots.length, 0, mostSlots);
   inRange('length of CID', packet.cid.length, 16, 16);
   const bytes = new Uint8Array(headerLength + packet.slots.length);
   const view = new DataView(bytes.buffer);

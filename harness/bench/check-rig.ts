@@ -32,10 +32,9 @@ export function checkRig(shape: Partial<RigFile>, issues: IssueList): void {
 function checkInstruments(instruments: RigFile['instruments'], issues: IssueList): void {
   for (const [name, { calibration }] of Object.entries(instruments)) {
     if (!calibration || calibration.date <= calibration.due) continue;
-    const found = `${calibration.due}, before the calibration of ${calibration.date}`;
     issues.add(
       ['instruments', name, 'calibration', 'due'],
-      `expected a day after it, found ${found}`,
+      `expected a day after the calibration (${calibration.date}), found ${calibration.due}`,
     );
   }
 }

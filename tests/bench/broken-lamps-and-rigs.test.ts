@@ -35,7 +35,7 @@ const expected: Readonly<Record<string, readonly string[]>> = {
     '15:19 decision.rule: expected one of simple, guarded, found the text "gaurded"; did you mean "guarded"?',
   ],
   'due-before-date.rig.yaml': [
-    '9:43 instruments.digitiser.calibration.due: expected a day after it, found 2025-02-02, before the calibration of 2026-02-02',
+    '9:43 instruments.digitiser.calibration.due: expected a day after the calibration (2026-02-02), found 2025-02-02',
   ],
   'light-in-lux.lamp.yaml': [
     '5:18 channels.warm.light: expected a luminous flux such as 400 lm, but lx is a unit of illuminance',
