@@ -76,8 +76,8 @@ function largestDifference(a: ArrayLike<number>, b: ArrayLike<number>): number {
 }
 
 describe('The closed form of the modulators', () => {
-  it('equals the accumulator clocked bit by bit, for any density, clock and rate, while the level changes', () => {
-    fc.assert(
+  it('equals the accumulator clocked bit by bit, for any density, clock and rate, while the level changes', async () => {
+    await fc.assert(
       fc.property(cases, (one) => {
         const clock = 1e6;
         const dt = one.clocksPerSample / clock;
@@ -99,8 +99,8 @@ describe('The closed form of the modulators', () => {
     );
   });
 
-  it('equals the counter clocked step by step, for any compare value, phase and rate, while the level changes', () => {
-    fc.assert(
+  it('equals the counter clocked step by step, for any compare value, phase and rate, while the level changes', async () => {
+    await fc.assert(
       fc.property(cases, (one) => {
         const bits = 8;
         const frequency = 1000;
