@@ -58,6 +58,6 @@ export function levelValue(level: number, highest: number, curve: DimmingCurve):
 }
 
 /** Level 0..1 of a position 0..1 on the curve: 0 the bottom, 1 full. */
-export function levelAt(position: number, curve: DimmingCurve): number {
+export function levelOfPosition(position: number, curve: DimmingCurve): number {
   return curve.kind === 'linear' ? position : curve.bottom ** (1 - position);
 }

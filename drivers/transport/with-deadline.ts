@@ -1,7 +1,7 @@
 import { BenchError, LampFailure } from '../../harness/bench/errors.ts';
 import type { Call } from '../../harness/bench/ports.ts';
 import type { DriverClock } from '../driver-clock.ts';
-import { wallClock } from '../real-clock.ts';
+import { realClock } from '../real-clock.ts';
 
 /**
  * Keeps the promises of a call: `work` settles before its deadline, or the call rejects with `timeout`, `cancelled` or
@@ -13,7 +13,7 @@ export async function withDeadline<T>(
   call: Call,
   closing: AbortSignal,
   work: (signal: AbortSignal) => Promise<T>,
-  clock: DriverClock = wallClock,
+  clock: DriverClock = realClock,
 ): Promise<T> {
   const refuse = (): void => {
     if (closing.aborted) throw closedError(name);
@@ -67,7 +67,7 @@ function closedError(name: string): BenchError {
 export async function settledOrTimeout(
   seconds: number,
   work: Promise<unknown>,
-  clock: DriverClock = wallClock,
+  clock: DriverClock = realClock,
 ): Promise<void> {
   let callOff = (): void => {};
   const timeout = new Promise<void>((resolve) => {

@@ -1,6 +1,6 @@
 import { didYouMean } from '../files/did-you-mean.ts';
 import type { IssueList } from '../files/issue-list.ts';
-import { valueAt } from '../files/schema-issues.ts';
+import { valueAtPath } from '../files/schema-issues.ts';
 import { type ConsoleLink, mostSlots } from './lamp.ts';
 import type { LampFile } from './lamp-schema.ts';
 import { linkNames, links, streamingLinks } from './links.ts';
@@ -16,7 +16,7 @@ const lampLinks = linkNames.filter((name) => links[name].messages !== null);
 export function checkLamp(shape: Partial<LampFile>, issues: IssueList): void {
   if (shape.channels) checkChannels(shape.channels, issues);
   // Names are good although a figure beside one is not.
-  const names = Object.keys(valueAt(issues.yaml.value, ['channels']) ?? {});
+  const names = Object.keys(valueAtPath(issues.yaml.value, ['channels']) ?? {});
   if (names.length > 0 && shape.mixes) checkMixes(shape.mixes, names, issues);
   if (shape.channels && shape.stage) checkStage(shape.stage, shape.channels, issues);
   if (shape.supply) checkSupply(shape.supply, issues);

@@ -1,13 +1,13 @@
 import { didYouMean } from '../files/did-you-mean.ts';
 import type { PathStep } from '../files/issue.ts';
 import type { IssueList } from '../files/issue-list.ts';
-import { valueAt } from '../files/schema-issues.ts';
+import { valueAtPath } from '../files/schema-issues.ts';
 import { linkFacts, linkNames } from './links.ts';
 import type { RigFile } from './rig-schema.ts';
 
 /** What the parts of a rig file have to do with one another. Parts that are wrong in themselves are left out. */
 export function checkRig(shape: Partial<RigFile>, issues: IssueList): void {
-  const names = Object.keys(valueAt(issues.yaml.value, ['instruments']) ?? {});
+  const names = Object.keys(valueAtPath(issues.yaml.value, ['instruments']) ?? {});
   const known = (instrument: string, path: readonly PathStep[]): void => {
     if (names.includes(instrument)) return;
     const guess = didYouMean(instrument, names) || `; instruments: ${names.join(', ') || 'none'}`;

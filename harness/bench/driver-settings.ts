@@ -1,6 +1,6 @@
 import type * as z from 'zod';
 import type { IssueList } from '../files/issue-list.ts';
-import { valueAt } from '../files/schema-issues.ts';
+import { valueAtPath } from '../files/schema-issues.ts';
 import { instrumentSchema } from './rig-schema.ts';
 
 /** The settings of one driver: one set of keys, or one for each `kind` of instrument. */
@@ -21,11 +21,11 @@ export function readSettings(
 ): ReadonlyMap<string, unknown> {
   const settings = new Map<string, unknown>();
   // From the file as it is written: one instrument may be wrong in itself, and the others still be checked.
-  const instruments = entriesOf(valueAt(issues.yaml.value, ['instruments']));
+  const instruments = entriesOf(valueAtPath(issues.yaml.value, ['instruments']));
   for (const [name, instrument] of instruments) {
     const written = entriesOf(instrument).filter(([key]) => !commonKeys.includes(key));
     const own = Object.fromEntries(written);
-    const schema = drivers.get(String(valueAt(instrument, ['driver'])));
+    const schema = drivers.get(String(valueAtPath(instrument, ['driver'])));
     const parsed = schema ? issues.parse(schema, own, ['instruments', name], commonKeys) : own;
     if (parsed !== undefined) settings.set(name, parsed);
   }

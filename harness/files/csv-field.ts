@@ -7,7 +7,7 @@ const comma = /^[+-]?\d*,\d+(?:[eE][+-]?\d+)?$/;
 const notFinite = /^[+-]?(?:nan|inf|infinity|1\.#.*|∞)$/i;
 
 /** One field of a table: a finite number with a decimal point, or what it is instead. */
-export function readNumber(field: string): CsvField {
+export function readCsvNumber(field: string): CsvField {
   if (plain.test(field)) {
     const value = Number(field);
     return Number.isFinite(value) ? { kind: 'number', value } : { kind: 'not-finite' };

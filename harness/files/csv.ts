@@ -1,5 +1,5 @@
 import { type CsvError, parse } from 'csv-parse/sync';
-import { type ColumnTitle, type CsvField, columnTitle, readNumber } from './csv-field.ts';
+import { type ColumnTitle, type CsvField, columnTitle, readCsvNumber } from './csv-field.ts';
 import { evenRate, type Instant } from './even-rate.ts';
 import { type Decoded, decoded, faulty } from './file-fault.ts';
 
@@ -151,7 +151,7 @@ interface Heading {
 
 /** A first row without any number in it is a header; a second one with units in brackets belongs to it. */
 function readHeading(rows: readonly Row[], first: Row): Decoded<Heading> {
-  const hasHeader = first.fields.every((field) => readNumber(field).kind === 'text');
+  const hasHeader = first.fields.every((field) => readCsvNumber(field).kind === 'text');
   if (!hasHeader) {
     const titles = first.fields.map((_, k) => ({ name: `column ${k + 1}`, unit: null }));
     return decoded({ titles, body: rows, firstLine: first.line });
@@ -190,7 +190,7 @@ function readColumns({ titles, body }: Heading): Decoded<readonly Column[]> {
   for (const [k, { line, fields }] of body.entries()) {
     for (const { place, samples } of columns) {
       const field = fields[place] ?? '';
-      const read = readNumber(field);
+      const read = readCsvNumber(field);
       if (read.kind === 'number') samples[k] = read.value;
       else return badField(read.kind, field, line, place + 1);
     }

@@ -26,7 +26,7 @@ export function misfits(
         message: unknownKey(key, keysAt(path)),
         at: 'key',
       }));
-    return [{ path, message: sentence(issue, valueAt(value, path)), at: 'value' }];
+    return [{ path, message: sentence(issue, valueAtPath(value, path)), at: 'value' }];
   });
 }
 
@@ -41,7 +41,7 @@ export function unknownKey(key: string, known: readonly string[]): string {
 }
 
 /** The value at a path, or undefined. */
-export function valueAt(value: unknown, path: readonly PathStep[]): unknown {
+export function valueAtPath(value: unknown, path: readonly PathStep[]): unknown {
   let here = value;
   for (const step of path) {
     if (typeof here !== 'object' || here === null || !Object.hasOwn(here, step)) return undefined;

@@ -1,13 +1,13 @@
 import { didYouMean } from '../files/did-you-mean.ts';
-import { valueAt } from '../files/schema-issues.ts';
+import { valueAtPath } from '../files/schema-issues.ts';
 import type { ValueReader } from '../plan/value-reader.ts';
 
 /** The marks of a stimulus as written, also of one that is wrong elsewhere: windows are checked all the same. */
 export function writtenMarks(stimulus: unknown): string[] {
   if (!Array.isArray(stimulus)) return [];
   return stimulus.flatMap((entry) => {
-    const mark = valueAt(entry, ['mark']);
-    const inner = writtenMarks(valueAt(entry, ['repeat', 'steps']));
+    const mark = valueAtPath(entry, ['mark']);
+    const inner = writtenMarks(valueAtPath(entry, ['repeat', 'steps']));
     return typeof mark === 'string' ? [mark, ...inner] : inner;
   });
 }

@@ -2,7 +2,7 @@ import type { Lamp } from '../bench/lamp.ts';
 import type { Issue } from '../files/issue.ts';
 import { IssueList } from '../files/issue-list.ts';
 import { readYaml } from '../files/read-yaml.ts';
-import { valueAt } from '../files/schema-issues.ts';
+import { valueAtPath } from '../files/schema-issues.ts';
 import { goodParts } from '../files/schema-parts.ts';
 import type { Condition, Needs, Plan } from '../plan/plan.ts';
 import { unmetNeed } from '../plan/unmet-need.ts';
@@ -63,7 +63,7 @@ function readConditions(
   }
   const used = new Set<string>();
   const lampFits = unmetNeed(needs, lamp) === null;
-  const names = Object.keys(valueAt(issues.yaml.value, ['conditions']) ?? {});
+  const names = Object.keys(valueAtPath(issues.yaml.value, ['conditions']) ?? {});
   const unreadable = new Set(names.filter((name) => !Object.hasOwn(written, name)));
   const conditions = points.map((values) => {
     const setup = { lamp, lampFits, issues, values, used, unreadable };

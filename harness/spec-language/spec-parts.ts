@@ -1,5 +1,5 @@
 import type * as z from 'zod';
-import { valueAt } from '../files/schema-issues.ts';
+import { valueAtPath } from '../files/schema-issues.ts';
 import type { WrittenStep } from '../plan/verbs/verb.ts';
 import { writtenMarks } from './marks.ts';
 import {
@@ -27,13 +27,13 @@ export function wholeParts({ stimulus, capture = [], criteria = [] }: SpecFileSh
 /** Of a file that does not: each entry by itself. */
 export function rawParts(value: unknown): SpecParts {
   const list = <T>(key: string, schema: z.ZodType<T>): (T | null)[] => {
-    const found = valueAt(value, [key]);
+    const found = valueAtPath(value, [key]);
     return Array.isArray(found) ? found.map((entry) => schema.safeParse(entry).data ?? null) : [];
   };
   return {
     stimulus: list('stimulus', stepSchema),
     capture: list('capture', captureSchema),
     criteria: list('criteria', criterionSchema),
-    marks: writtenMarks(valueAt(value, ['stimulus'])),
+    marks: writtenMarks(valueAtPath(value, ['stimulus'])),
   };
 }

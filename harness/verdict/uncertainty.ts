@@ -41,7 +41,7 @@ export interface Assessment {
 }
 
 /** Would the verdict be the same however much closer the noise were looked at? Value and U in the metric's unit. */
-export type Settled = (value: number, expanded: number) => boolean;
+export type IsSettled = (value: number, expanded: number) => boolean;
 
 export type Assess = (
   metric: Metric,
@@ -49,5 +49,5 @@ export type Assess = (
   calibration: readonly InputCalibration[],
   coverageFactor: number,
   /** Ends the realisations of the noise early; never by default. */
-  settled?: Settled,
+  settled?: IsSettled,
 ) => Assessed;

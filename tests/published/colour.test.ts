@@ -31,7 +31,7 @@ import {
   targetDuv,
 } from '../../harness/measure/colorimetry/nominal-cct.ts';
 import { planckianUv } from '../../harness/measure/colorimetry/planckian-locus.ts';
-import { sdcmSteps } from '../../harness/measure/colorimetry/sdcm.ts';
+import { stepsBetween } from '../../harness/measure/colorimetry/sdcm.ts';
 import { uvToDuvPolynomial } from '../../harness/measure/colorimetry/uv-to-duv-polynomial.ts';
 import { xyToCctMcCamy1992 } from '../../harness/measure/colorimetry/xy-to-cct-mccamy-1992.ts';
 
@@ -270,7 +270,7 @@ describe('steps (SDCM)', () => {
     const one = xyToUv1976({ x: 0.3813, y: 0.3797 });
     const two = xyToUv1976({ x: 0.385, y: 0.381 });
     expect(Math.hypot(one.u - two.u, one.v - two.v)).toBeCloseTo(0.0022068, 7);
-    expect(sdcmSteps(one, two)).toBeCloseTo(2.006, 3);
+    expect(stepsBetween(one, two)).toBeCloseTo(2.006, 3);
   });
 });
 

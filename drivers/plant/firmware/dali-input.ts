@@ -5,7 +5,7 @@ import { Commissioning } from './gear-commissioning.ts';
 import { configure } from './gear-configuration.ts';
 import { arcPower, levelCommand } from './gear-levels.ts';
 import { GearMemory } from './gear-memory.ts';
-import { answer } from './gear-queries.ts';
+import { answerQuery } from './gear-queries.ts';
 import type { GearState } from './gear-state.ts';
 
 /** Forward frames to commands: addressing, the send-twice rule, device types. IEC 62386-102. */
@@ -78,7 +78,7 @@ export class DaliInput {
     if (code === opcode.enableWriteMemory) this.#memory.writable = true;
     else if (code === opcode.readMemory) return this.#memory.read();
     else if (needsTwice(code)) configure(this.#gear, code);
-    else if (!levelCommand(this.#gear, code, now)) return answer(this.#gear, code);
+    else if (!levelCommand(this.#gear, code, now)) return answerQuery(this.#gear, code);
     return null;
   }
 

@@ -8,7 +8,7 @@ const version = 0x08;
 const colourDevice = 8;
 
 /** The byte that answers a query; null is silence, which means NO. IEC 62386-102 11.5. */
-export function answer(gear: GearState, code: number): number | null {
+export function answerQuery(gear: GearState, code: number): number | null {
   const query = queries.get(code);
   if (query) return query(gear);
   return (code & 0xf0) === opcode.queryScene ? (gear.registers.scenes[code & 0x0f] ?? mask) : null;

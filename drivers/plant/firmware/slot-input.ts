@@ -1,6 +1,6 @@
 import type { SlotLink } from '../../../harness/bench/lamp.ts';
 import type { DimmingCurve } from '../../../harness/measure/observation.ts';
-import { highestValue, levelAt, slotCount } from '../../dmx/slots.ts';
+import { highestValue, levelOfPosition, slotCount } from '../../dmx/slots.ts';
 import type { LightControl } from './light-control.ts';
 import type { FirmwareTraits } from './traits.ts';
 
@@ -90,7 +90,7 @@ export class SlotInput {
     );
     const position = this.#traits.slotValue(Math.max(0, level - 1), highest - 1);
     this.#light.go(
-      { level: level === 0 ? 0 : levelAt(position, this.#curve), intensities },
+      { level: level === 0 ? 0 : levelOfPosition(position, this.#curve), intensities },
       gap <= streamGap ? Math.min(gap, longestGlide) : 0,
     );
     return true;

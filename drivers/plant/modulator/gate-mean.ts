@@ -6,7 +6,7 @@ import { PulseWidthRuns } from './pulse-width.ts';
 import { Runs } from './runs.ts';
 
 /** What a channel adds to a signal, in the signal's unit. */
-export interface Contribution {
+export interface ChannelPart {
   /** While the gate is on. */
   readonly on: number;
   /** At an analogue drive of 0..1. */
@@ -21,7 +21,7 @@ export function addGateMean(
   block: SampleBlock,
   line: DriveLine,
   shape: PulseShape,
-  contribution: Contribution,
+  contribution: ChannelPart,
 ): void {
   const end = endOf(block);
   for (const span of line.spansFrom(block.t0)) {
@@ -34,7 +34,7 @@ function runsOf(
   block: SampleBlock,
   span: SetupSpan,
   shape: PulseShape,
-  contribution: Contribution,
+  contribution: ChannelPart,
 ): Runs {
   switch (span.setup.kind) {
     case 'pulse-density':
@@ -70,9 +70,9 @@ function addSpan(
 /** Runs of an analogue level. Positions are seconds. */
 class LevelRuns extends Runs {
   private readonly full: number;
-  private readonly contribution: Contribution;
+  private readonly contribution: ChannelPart;
 
-  constructor(block: SampleBlock, { pace, full }: SetupSpan, contribution: Contribution) {
+  constructor(block: SampleBlock, { pace, full }: SetupSpan, contribution: ChannelPart) {
     super(block.samples, block.dt * pace);
     this.full = full;
     this.contribution = contribution;

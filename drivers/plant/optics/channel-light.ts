@@ -2,7 +2,7 @@ import type { Tristimulus } from '../../../harness/measure/colorimetry/chromatic
 import { emission } from '../emitter/emission.ts';
 import type { Epoch } from '../epoch.ts';
 import type { ChannelModel, PlantModel } from '../model.ts';
-import type { Contribution } from '../modulator/gate-mean.ts';
+import type { ChannelPart } from '../modulator/gate-mean.ts';
 
 /** XYZ of light of illuminance `Y` and chromaticity (x, y): X = Y x / y, Z = Y (1 - x - y) / y (CIE 15). */
 export function tristimulus(Y: number, x: number, y: number): Tristimulus {
@@ -38,14 +38,14 @@ export function analogueCurrent(
   return Math.max(0, drive * full + analogueOffset * nominal.maxCurrent);
 }
 
-/** Contribution of a channel to one component of the mixed light, its neighbour's glow by crosstalk included. */
+/** What a channel gives to one component of the mixed light, its neighbour's glow by crosstalk included. */
 export function lightContribution(
   model: PlantModel,
   { temperature }: Epoch,
   channel: ChannelModel,
   full: number,
   component: keyof Tristimulus,
-): Contribution {
+): ChannelPart {
   const at = (amps: number): number => {
     const own = lightOf(model, channel, amps, temperature)[component];
     const { crosstalk } = model.stage;

@@ -3,7 +3,7 @@ import type { SampleBlock } from '../sample-block.ts';
 import type { CalibrationError } from './calibration-error.ts';
 import type { NoiseSource } from './noise-source.ts';
 
-export type Codes = Int16Array | Int32Array;
+export type ConverterCodes = Int16Array | Int32Array;
 
 /** Largest division of the converter's range. */
 const smallestRange = 1 / 64;
@@ -71,13 +71,13 @@ export class Converter {
   }
 
   /** Codes of the samples of a block, from code `first` on. */
-  convert({ samples }: SampleBlock, codes: Codes, first: number): void {
+  convert({ samples }: SampleBlock, codes: ConverterCodes, first: number): void {
     this.source.fill(this.noiseBlock, samples.length);
     this.pole = this.putCodes(samples, codes, first);
   }
 
   /** The loop alone, so that it is compiled once; returns the pole's last state. */
-  private putCodes(samples: Float32Array, codes: Codes, first: number): number {
+  private putCodes(samples: Float32Array, codes: ConverterCodes, first: number): number {
     const { decay, leak, gain, shift, lowest, highest, noise, noiseBlock } = this;
     const top = highest - lowest + 1;
     let { pole } = this;
@@ -96,6 +96,6 @@ export function bandwidthOf({ bandwidth, antiAlias }: Wire): number {
   return antiAlias === undefined ? bandwidth : Math.min(bandwidth, antiAlias);
 }
 
-export function codesFor(bits: number, length: number): Codes {
+export function codesFor(bits: number, length: number): ConverterCodes {
   return bits <= 16 ? new Int16Array(length) : new Int32Array(length);
 }

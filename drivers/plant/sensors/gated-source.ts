@@ -1,5 +1,5 @@
 import { type ChannelState, type Epoch, EpochWalk } from '../epoch.ts';
-import { addGateMean, type Contribution } from '../modulator/gate-mean.ts';
+import { addGateMean, type ChannelPart } from '../modulator/gate-mean.ts';
 import type { Plant } from '../plant.ts';
 import { partOf, type SampleBlock } from '../sample-block.ts';
 import { multiplyByRipple } from '../stage/current-ripple.ts';
@@ -8,7 +8,7 @@ import type { SignalSource } from './signal-source.ts';
 /** What the gate of one channel does to a signal. */
 export interface GatedPart {
   readonly state: ChannelState;
-  readonly contribution: Contribution;
+  readonly contribution: ChannelPart;
 }
 
 /** How a signal is made up in one epoch: of the channels that have a part in it, and of what no gate switches. */

@@ -6,7 +6,7 @@ import type { Policy } from '../../archive/policy.ts';
 import { refreshDecisions } from '../../archive/refresh-decisions.ts';
 import { runLines } from '../../archive/run-lines.ts';
 import {
-  type DecidedRun,
+  type DecidedEntry,
   type QueuedRun,
   signQueue,
 } from '../../report/pages/archive/sign-queue.ts';
@@ -33,7 +33,7 @@ export function showQueue(desk: Desk): Handler<Served> {
         last: findRuns(index, { signOff: 'decided', limit: mostDecided }),
       };
     });
-    const decided: DecidedRun[] = [];
+    const decided: DecidedEntry[] = [];
     for (const row of last) {
       const seal = await checkSeal(desk, join(desk.root, row.folder));
       decided.push({ ...row, decision: row.decision ?? '', seal });

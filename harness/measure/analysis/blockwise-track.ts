@@ -7,7 +7,7 @@ import {
   strideSums,
 } from '../signal/stride-sums.ts';
 import type { Waveform } from '../waveform.ts';
-import { isDisturbed, type Noise, placeOf, type SampleError } from './disturbed-waveform.ts';
+import { isDisturbed, type Noise, offsetInBuffer, type SampleError } from './disturbed-waveform.ts';
 
 /** Windows of `count` samples, `stride` apart, the first of them beginning at sample `first`. */
 export interface TrackLayout {
@@ -31,7 +31,7 @@ export function blockwiseTrack(waveform: Waveform, layout: TrackLayout): Float64
   const { samples } = isDisturbed(waveform) ? waveform.recorded : waveform;
   const recorded = strideSums(samples, first, blocks, count, stride);
   const sums = isDisturbed(waveform)
-    ? disturbedSums(recorded, waveform.error, layout, placeOf(samples) + first)
+    ? disturbedSums(recorded, waveform.error, layout, offsetInBuffer(samples) + first)
     : recorded;
   return meansOfStrides(sums, windows, count, strides);
 }

@@ -66,11 +66,11 @@ export function disturbedSamples(
   const disturbed = new Float64Array(samples.length);
   if (gain === 1 && offset === 0) disturbed.set(samples);
   else for (let k = 0; k < samples.length; k++) disturbed[k] = samples[k]! * gain + offset;
-  if (noise) addDeviates(disturbed, noise.standard, noise.seed, placeOf(samples));
+  if (noise) addDeviates(disturbed, noise.standard, noise.seed, offsetInBuffer(samples));
   return disturbed;
 }
 
 /** Where samples begin within the record that they are part of. */
-export function placeOf({ byteOffset, BYTES_PER_ELEMENT }: Samples): number {
+export function offsetInBuffer({ byteOffset, BYTES_PER_ELEMENT }: Samples): number {
   return byteOffset / BYTES_PER_ELEMENT;
 }

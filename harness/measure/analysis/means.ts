@@ -4,7 +4,7 @@ import { memoiseSamples } from '../signal/memoise.ts';
 import type { Samples } from '../signal/samples.ts';
 import type { Waveform } from '../waveform.ts';
 import { analysisOf } from './analysis.ts';
-import { isDisturbed, type Noise, placeOf, withoutNoise } from './disturbed-waveform.ts';
+import { isDisturbed, type Noise, offsetInBuffer, withoutNoise } from './disturbed-waveform.ts';
 
 /** Plain mean over the whole of a (windowed) waveform, in its unit; NaN when it is empty. */
 export function plainMean(waveform: Waveform): number {
@@ -41,6 +41,6 @@ const rememberedHannMean = memoiseSamples(hannMeanOfSamples);
 
 function noiseOfMean(samples: Samples, { standard, seed }: Noise): number {
   const count = samples.length;
-  const [drawn = 0] = deviates(1, seed ^ Math.imul(count, 0x9e3779b1), placeOf(samples));
+  const [drawn = 0] = deviates(1, seed ^ Math.imul(count, 0x9e3779b1), offsetInBuffer(samples));
   return count === 0 ? 0 : (count === 1 ? 1 : hannNoise / Math.sqrt(count)) * standard * drawn;
 }

@@ -58,6 +58,6 @@ export function uv1960ToXy({ u, v }: Uv1960): Xy {
 }
 
 /** Distance in the CIE 1976 diagram. */
-export function uvDistance(one: Uv1976, two: Uv1976): number {
+export function deltaUv(one: Uv1976, two: Uv1976): number {
   return Math.hypot(one.u - two.u, one.v - two.v);
 }

@@ -1,4 +1,4 @@
-import { type Uv1976, uvDistance } from './chromaticity.ts';
+import { deltaUv, type Uv1976 } from './chromaticity.ts';
 
 /**
  * Radius of one step in u'v': an n-step circle has the radius n * 0.0011.
@@ -7,6 +7,6 @@ import { type Uv1976, uvDistance } from './chromaticity.ts';
 export const stepRadius = 0.0011;
 
 /** Steps (SDCM) between two chromaticities. */
-export function sdcmSteps(one: Uv1976, two: Uv1976): number {
-  return uvDistance(one, two) / stepRadius;
+export function stepsBetween(one: Uv1976, two: Uv1976): number {
+  return deltaUv(one, two) / stepRadius;
 }

@@ -2,7 +2,7 @@ import type { Window } from '../observation.ts';
 import type { Signal } from '../signals.ts';
 
 /** What a record, taken or planned, is chosen by. */
-export interface Candidate {
+export interface RecordCandidate {
   readonly signal: Signal;
   /** A channel's name, or the signal's own name where there is one only. */
   readonly of: string;
@@ -22,7 +22,7 @@ export interface Wish {
  * The record of `of` by the first signal of the list that was captured; of several, each taken in a part of the condition,
  * the one that shares most with the window.
  */
-export function chooseRecord<T extends Candidate>(
+export function chooseRecord<T extends RecordCandidate>(
   candidates: readonly T[],
   { of, signals, window }: Wish,
 ): T | undefined {
@@ -40,6 +40,6 @@ export function chooseRecord<T extends Candidate>(
 }
 
 /** Length of the window that a record covers, s. */
-function shared({ window }: Candidate, { from, to }: Window): number {
+function shared({ window }: RecordCandidate, { from, to }: Window): number {
   return Math.min(to, window.to) - Math.max(from, window.from);
 }

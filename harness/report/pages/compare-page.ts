@@ -10,10 +10,10 @@ import { shortId } from '../../record/ids.ts';
 import type { Finding, RunRecord } from '../../record/run-record.ts';
 import { type Html, html } from '../html/html.ts';
 import { chartPicture } from '../pictures/chart-picture.ts';
-import type { Chart } from '../pictures/drawn-chart.ts';
+import type { EvidenceChart } from '../pictures/drawn-chart.ts';
 import { chartsWithSteps } from '../pictures/step-circles.ts';
 import { toleranceRuler } from '../pictures/tolerance-ruler.ts';
-import { isQuiet, placeOf, sideText } from '../words/compare-words.ts';
+import { findingPlace, isQuiet, sideText } from '../words/compare-words.ts';
 import { capital, counted, dateText, rigText } from '../words/prose.ts';
 import { verdictMark } from '../words/verdict-words.ts';
 import { renderSheet } from './archive/sheet.ts';
@@ -117,7 +117,7 @@ function comparedArticle(compared: ComparedFinding, { a, b }: Pair, id: string):
   });
   return html`
     <article class="compared">
-      <h3>${plainLine(placeOf(latestLine(compared)))}</h3>
+      <h3>${plainLine(findingPlace(latestLine(compared)))}</h3>
       <div>${oneSide('A', compared.a, a)}${oneSide('B', compared.b, b)}</div>
       ${figures.length > 0 && html`<div class="curves">${figures}</div>`}
     </article>`;
@@ -132,10 +132,10 @@ function oneSide(letter: string, line: FindingLine | null, finding: Finding | nu
 }
 
 /** Pictures whose rows would lie on each other. */
-const apart: ReadonlySet<Chart['kind']> = new Set(['bands', 'arrivals']);
+const apart: ReadonlySet<EvidenceChart['kind']> = new Set(['bands', 'arrivals']);
 
 /** Charts that both runs have share one picture; bands and arrivals stand one after the other. */
-function bothCharts(a: Finding | null, b: Finding | null): Chart[] {
+function bothCharts(a: Finding | null, b: Finding | null): EvidenceChart[] {
   const chartsOfB = b ? chartsWithSteps(b) : [];
   const chartsOfA = a ? chartsWithSteps(a) : [];
   if (chartsOfB.length === 0) return chartsOfA.map((chart) => named(chart, 'A'));
@@ -147,13 +147,13 @@ function bothCharts(a: Finding | null, b: Finding | null): Chart[] {
   });
 }
 
-function named(chart: Chart, letter: string): Chart {
+function named(chart: EvidenceChart, letter: string): EvidenceChart {
   return { ...chart, title: `${letter}: ${chart.title}` };
 }
 
 /** What was aimed at comes from B; measured lines of both, named. */
-function overlaid(a: Chart, b: Chart): Chart {
-  const measured = (chart: Chart, letter: string): Chart['lines'] =>
+function overlaid(a: EvidenceChart, b: EvidenceChart): EvidenceChart {
+  const measured = (chart: EvidenceChart, letter: string): EvidenceChart['lines'] =>
     chart.lines
       .filter(({ role }) => role === 'measured')
       .map((line) => ({ ...line, name: `${letter} ${line.name}` }));

@@ -9,7 +9,7 @@ export interface Plot {
   readonly bottom: number;
 }
 
-export interface Axis {
+export interface FrameAxis {
   /** Place of a figure. */
   readonly scale: (value: number) => number;
   readonly ticks: readonly Tick[];
@@ -32,7 +32,7 @@ export function labelWidth(ticks: readonly Tick[]): number {
 }
 
 /** Both axes with their ticks and titles; figures of the upright one have a line across the plot. */
-export function axes(x: Axis, y: Axis, { left, right, top, bottom }: Plot): Html {
+export function axes(x: FrameAxis, y: FrameAxis, { left, right, top, bottom }: Plot): Html {
   return html`
     ${y.ticks.map((tick) => uprightTick(tick, tenth(y.scale(tick.at)), left, right))}
     ${x.ticks.map((tick) => levelTick(tick, tenth(x.scale(tick.at)), bottom, right))}

@@ -1,7 +1,7 @@
 import { stepRadius } from '../../measure/colorimetry/sdcm.ts';
 import type { Finding } from '../../record/run-record.ts';
 import { counted } from '../words/prose.ts';
-import type { Chart } from './drawn-chart.ts';
+import type { EvidenceChart } from './drawn-chart.ts';
 
 /** What one unit of the finding is in the u'v' diagram; of other metrics the limit is no circle about the target. */
 const radiusOfOne: Readonly<Record<string, number>> = {
@@ -14,7 +14,7 @@ const radiusOfOne: Readonly<Record<string, number>> = {
  * allows and that of one step, so that a point is seen to lie in or out, and how far. A step is a circle of radius
  * 0.0011 in u'v' (CIE TN 001:2014 3.2, from memory).
  */
-export function chartsWithSteps(finding: Finding): readonly Chart[] {
+export function chartsWithSteps(finding: Finding): readonly EvidenceChart[] {
   const { charts } = finding.evidence;
   const unit = radiusOfOne[finding.metric];
   const { upper } = finding.limits;
@@ -22,7 +22,7 @@ export function chartsWithSteps(finding: Finding): readonly Chart[] {
   return charts.map((chart) => withCircles(chart, upper * unit));
 }
 
-function withCircles(chart: Chart, allowed: number): Chart {
+function withCircles(chart: EvidenceChart, allowed: number): EvidenceChart {
   const target = chart.lines.find(({ role, x }) => role === 'target' && x.length === 1);
   if (chart.kind !== 'path' || !target) return chart;
   const steps = Number((allowed / stepRadius).toPrecision(3));
@@ -34,7 +34,7 @@ function withCircles(chart: Chart, allowed: number): Chart {
 /** Round on a screen, and too few for a page to thin them (see stored-evidence.ts). */
 const corners = 36;
 
-type Line = Chart['lines'][number];
+type Line = EvidenceChart['lines'][number];
 
 function circle(
   centre: Pick<Line, 'x' | 'y'>,

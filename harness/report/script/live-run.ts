@@ -1,7 +1,7 @@
 import {
   claimClass,
-  claimWords,
   type LiveProgress,
+  liveClaimWords,
   progressWords,
 } from '../pages/archive/live-run.ts';
 
@@ -27,8 +27,8 @@ function show(progress: LiveProgress): void {
   if (bar && planned !== null) bar.value = Math.min(done, planned);
   for (const claim of claims) {
     const place = document.querySelector(`[data-claim="${CSS.escape(claim.spec)}"]`);
-    if (!place || place.textContent === claimWords(claim)) continue;
-    place.textContent = claimWords(claim);
+    if (!place || place.textContent === liveClaimWords(claim)) continue;
+    place.textContent = liveClaimWords(claim);
     place.className = claimClass(claim);
   }
   tell(done, planned);

@@ -5,7 +5,7 @@ import { shortId } from '../../record/ids.ts';
 import { formatNumber } from '../../units/format-quantity.ts';
 import { toShown } from '../../units/to-shown.ts';
 import type { Verdict } from '../../verdict/verdict.ts';
-import { isQuiet, placeOf, sideText } from '../words/compare-words.ts';
+import { findingPlace, isQuiet, sideText } from '../words/compare-words.ts';
 import { shownUnit, withUnit } from '../words/value-text.ts';
 import { verdictMark } from '../words/verdict-words.ts';
 import { painter } from './paint.ts';
@@ -56,7 +56,7 @@ function comparedSentence(finding: ComparedFinding): string {
   const line = latestLine(finding);
   const moved = difference === null || difference === 0 ? '' : ` (${signedText(difference, line)})`;
   const limits = limitsChanged ? '; the tolerance changed too' : '';
-  return plainLine(`${placeOf(line)}: ${sideText(a)} -> ${sideText(b)}${moved}${limits}`);
+  return plainLine(`${findingPlace(line)}: ${sideText(a)} -> ${sideText(b)}${moved}${limits}`);
 }
 
 function signedText(difference: number, line: FindingLine): string {

@@ -10,7 +10,7 @@ export function isQuiet(change: Change): boolean {
 }
 
 /** `fades-on-time [fade-time=2 s] warm, fade duration` */
-export function placeOf({ spec, condition, repeat, of, during, title }: FindingLine): string {
+export function findingPlace({ spec, condition, repeat, of, during, title }: FindingLine): string {
   const point = [condition, repeatText(repeat)].filter(Boolean).join(', ');
   const where = [of, during === null ? '' : `during ${during}`].filter(Boolean).join(', ');
   return `${spec}${point ? ` [${point}]` : ''} ${where}, ${title}`;

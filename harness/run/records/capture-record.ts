@@ -7,12 +7,12 @@ import type { FrameRecord } from './pass-records.ts';
 import { type RawRecord, rawRecord } from './raw-record.ts';
 
 /** A capture as a run stores it: its line in the record, and what goes into its file. */
-export interface StoredCapture {
+export interface CaptureToStore {
   readonly record: CaptureRecord;
   readonly raw: RawCapture;
 }
 
-export function storedWaveform({ capture, raw, clipped }: RawRecord): StoredCapture {
+export function storedWaveform({ capture, raw, clipped }: RawRecord): CaptureToStore {
   const { id, file, signal, of, wire, taken } = capture;
   const record: CaptureRecord = {
     id,
@@ -44,7 +44,7 @@ function rangeOf({ lowest, highest }: RawCapture): Pick<CaptureRecord, 'lowest' 
 }
 
 /** A frame is stored as one value per row; its rate is rows per second. */
-export function storedFrame({ capture, frame }: FrameRecord): StoredCapture {
+export function storedFrame({ capture, frame }: FrameRecord): CaptureToStore {
   const { id, file, of, wire, taken } = capture;
   const { at, rows, lineTime, exposure, saturated } = frame;
   const raw: RawCapture = {

@@ -4,8 +4,8 @@ import {
   FirmwareLoadError,
   firmwareImage,
 } from '../../../drivers/plant/firmware/firmware-image.ts';
+import type { FirmwareBuild } from '../../../drivers/plant/firmware/open-firmware.ts';
 import { Complaint } from '../complaint.ts';
-import type { FirmwareBuild } from '../lanes/plant-lane.ts';
 
 /**
  * Reads a WebAssembly build of the user's firmware. Throws a Complaint where it is missing or cannot run: a bad file,

@@ -1,15 +1,10 @@
 import { Worker } from 'node:worker_threads';
+import type { FirmwareBuild } from '../../../drivers/plant/firmware/open-firmware.ts';
 import { LampFailure } from '../../bench/errors.ts';
 import type { ConditionResult, ConditionTask, Lane } from '../../run/engine/lane.ts';
 import { lampFailureFinding } from '../../run/judge/direct-findings.ts';
 import { entryPoint, fromSources } from '../entry-point.ts';
 import { wallClock } from '../wall-clock.ts';
-
-/** A WebAssembly build of the user's firmware. */
-export interface FirmwareBuild {
-  readonly name: string;
-  readonly bytes: Uint8Array;
-}
 
 export interface PlantWorkerData {
   /** Absent for the reference firmware. */

@@ -1,6 +1,7 @@
 import { availableParallelism } from 'node:os';
+import type { FirmwareBuild } from '../../../drivers/plant/firmware/open-firmware.ts';
 import type { Lane } from '../../run/engine/lane.ts';
-import { type FirmwareBuild, PlantLane } from './plant-lane.ts';
+import { PlantLane } from './plant-lane.ts';
 
 /** One worker per core unless told otherwise; never more than there are conditions. `first` is one of them. */
 export function openPlantLanes(

@@ -1,4 +1,5 @@
 import { createHash } from 'node:crypto';
+import type { FirmwareBuild } from '../../../drivers/plant/firmware/open-firmware.ts';
 import type { Identity } from '../../bench/ports.ts';
 import type { RunRecord } from '../../record/run-record.ts';
 import { runSpecs } from '../../run/engine/engine.ts';
@@ -6,7 +7,6 @@ import type { RunListener } from '../../run/engine/events.ts';
 import type { RunSetup } from '../../run/engine/run-setup.ts';
 import type { Bench } from '../inputs/read-bench.ts';
 import type { RunInputs, Selection } from '../inputs/run-inputs.ts';
-import type { FirmwareBuild } from '../lanes/plant-lane.ts';
 import { wallClock } from '../wall-clock.ts';
 import { draftRecord } from './draft-record.ts';
 import { findResumedRun, keepConditions, resumedDraft } from './resume-run.ts';

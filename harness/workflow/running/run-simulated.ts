@@ -1,7 +1,8 @@
+import type { FirmwareBuild } from '../../../drivers/plant/firmware/open-firmware.ts';
 import type { RunRecord } from '../../record/run-record.ts';
 import type { Lane } from '../../run/engine/lane.ts';
 import { readRunSpecs } from '../inputs/run-inputs.ts';
-import { type FirmwareBuild, PlantLane } from '../lanes/plant-lane.ts';
+import { PlantLane } from '../lanes/plant-lane.ts';
 import { openPlantLanes } from '../lanes/plant-lanes.ts';
 import {
   type FinishedRun,

@@ -1,6 +1,12 @@
 import fc from 'fast-check';
 import { describe, expect, test } from 'vitest';
-import { frameTime, levelAt, levelValue, slotCount, slotsOf } from '../../../drivers/dmx/slots.ts';
+import {
+  frameTime,
+  levelOfPosition,
+  levelValue,
+  slotCount,
+  slotsOf,
+} from '../../../drivers/dmx/slots.ts';
 import { streamFade } from '../../../drivers/dmx/stream-fade.ts';
 import { channelNames, target } from '../plant/firmware/alcove.ts';
 
@@ -29,7 +35,7 @@ describe('slots', () => {
     fc.assert(
       fc.property(fc.double({ min: 0.001, max: 1, noNaN: true }), (level) => {
         const value = levelValue(level, 65535, curve);
-        expect(levelAt((value - 1) / 65534, curve) / level).toBeCloseTo(1, 3.9);
+        expect(levelOfPosition((value - 1) / 65534, curve) / level).toBeCloseTo(1, 3.9);
       }),
     );
   });

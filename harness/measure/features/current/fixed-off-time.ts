@@ -7,7 +7,7 @@
  * voltage; elsewhere the result says which condition is broken and has no figures.
  * Source: design-equation pages of driver data sheets (confirmed there); the worked rows in the tests are computed.
  */
-export interface FixedOffTimeStage {
+export interface FixedOffTimeCircuit {
   readonly supplyVoltage: number;
   readonly ledVoltage: number;
   readonly inductance: number;
@@ -40,7 +40,7 @@ export type FixedOffTimeDesign =
       readonly because: string;
     };
 
-export function fixedOffTime(stage: FixedOffTimeStage): FixedOffTimeDesign {
+export function fixedOffTime(stage: FixedOffTimeCircuit): FixedOffTimeDesign {
   const { supplyVoltage, ledVoltage, inductance, offTime, peakCurrent } = stage;
   const { comparatorDelay = 0, diodeDrop = 0 } = stage;
   const positive = [supplyVoltage, ledVoltage, inductance, offTime, peakCurrent];

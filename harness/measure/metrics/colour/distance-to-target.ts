@@ -1,6 +1,6 @@
 import { pathChart } from '../../charts/colour-charts.ts';
-import { uvDistance as distance, xyToUv1976 } from '../../colorimetry/chromaticity.ts';
-import { stepRadius, sdcmSteps as steps } from '../../colorimetry/sdcm.ts';
+import { deltaUv, xyToUv1976 } from '../../colorimetry/chromaticity.ts';
+import { stepRadius, stepsBetween } from '../../colorimetry/sdcm.ts';
 import { standardUv } from '../../colorimetry/uv-uncertainty.ts';
 import { colourBlindTo, meanColour } from '../../features/colour/mean-colour.ts';
 import { targetColour, targetParameters } from '../../features/colour/target-colour.ts';
@@ -33,7 +33,7 @@ export const uvDistance: Metric = {
     const aim = xyToUv1976(target);
     const notes = { x: colour.xy.x, y: colour.xy.y, 'target-x': target.x, 'target-y': target.y };
     const shown = evidence ? { charts: [pathChart(colour.readings, [aim])], notes } : noEvidence;
-    return measured(distance(colour.uv, aim), shown, [
+    return measured(deltaUv(colour.uv, aim), shown, [
       { name: 'colour sensor', standard: standardUv(colour.xy, colour.standardXy) },
     ]);
   },
@@ -65,6 +65,6 @@ export const sdcmSteps: Metric = {
     const notes = { x: colour.xy.x, y: colour.xy.y, 'target-x': target.x, 'target-y': target.y };
     const shown = evidence ? { charts: [pathChart(colour.readings, [aim])], notes } : noEvidence;
     const standard = standardUv(colour.xy, colour.standardXy) / stepRadius;
-    return measured(steps(colour.uv, aim), shown, [{ name: 'colour sensor', standard }]);
+    return measured(stepsBetween(colour.uv, aim), shown, [{ name: 'colour sensor', standard }]);
   },
 };

@@ -1,7 +1,7 @@
 import { pathChart } from '../../charts/colour-charts.ts';
 import {
+  deltaUv,
   type Tristimulus,
-  uvDistance,
   xyToUv1976,
   xyToXyz,
   xyzToXy,
@@ -44,7 +44,7 @@ export const mixingError: Metric = {
     const alone = parts.filter((one) => one.alone).length;
     const notes = { 'channels-read-alone': alone, 'channels-nominal': parts.length - alone };
     const shown = evidence ? { charts: [pathChart(colour.readings, [aim])], notes } : noEvidence;
-    return measured(uvDistance(colour.uv, aim), shown, [
+    return measured(deltaUv(colour.uv, aim), shown, [
       { name: 'colour sensor', standard: standardUv(colour.xy, colour.standardXy) },
     ]);
   },

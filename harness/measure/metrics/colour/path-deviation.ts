@@ -1,5 +1,5 @@
 import { pathChart } from '../../charts/colour-charts.ts';
-import { type Uv1976, uvDistance, xyToUv1976, xyzToXy } from '../../colorimetry/chromaticity.ts';
+import { deltaUv, type Uv1976, xyToUv1976, xyzToXy } from '../../colorimetry/chromaticity.ts';
 import { standardUv } from '../../colorimetry/uv-uncertainty.ts';
 import { commandedMeanColour } from '../../features/colour/commanded-colour.ts';
 import { colourBlindTo } from '../../features/colour/mean-colour.ts';
@@ -100,12 +100,12 @@ function anchored(
   if (!ends) return path;
   const [first, last] = ends;
   const length = path.reduce(
-    (sum, point, index) => sum + uvDistance(point, path[index - 1] ?? point),
+    (sum, point, index) => sum + deltaUv(point, path[index - 1] ?? point),
     0,
   );
   let gone = 0;
   return path.map((point, index) => {
-    gone += uvDistance(point, path[index - 1] ?? point);
+    gone += deltaUv(point, path[index - 1] ?? point);
     const part = length > 0 ? gone / length : 0;
     return {
       u: point.u + (1 - part) * (start.u - first.u) + part * (end.u - last.u),
@@ -127,5 +127,5 @@ function distanceToLine(point: Uv1976, from: Uv1976, to: Uv1976): number {
   const square = du * du + dv * dv;
   const along = square > 0 ? ((point.u - from.u) * du + (point.v - from.v) * dv) / square : 0;
   const part = Math.min(1, Math.max(0, along));
-  return uvDistance(point, { u: from.u + part * du, v: from.v + part * dv });
+  return deltaUv(point, { u: from.u + part * du, v: from.v + part * dv });
 }

@@ -1,5 +1,5 @@
 import { pathChart } from '../../charts/colour-charts.ts';
-import { uvDistance } from '../../colorimetry/chromaticity.ts';
+import { deltaUv } from '../../colorimetry/chromaticity.ts';
 import { standardUv } from '../../colorimetry/uv-uncertainty.ts';
 import { colourBlindTo, type MeanColour, meanColour } from '../../features/colour/mean-colour.ts';
 import { darkReference } from '../../features/level/dark-reference.ts';
@@ -44,7 +44,7 @@ export const uvShift: Metric = {
       standardUv(here.xy, here.standardXy),
       standardUv(there.xy, there.standardXy),
     );
-    return measured(uvDistance(here.uv, there.uv), shown, [{ name: 'colour sensor', standard }]);
+    return measured(deltaUv(here.uv, there.uv), shown, [{ name: 'colour sensor', standard }]);
   },
 };
 

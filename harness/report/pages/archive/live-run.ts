@@ -26,7 +26,7 @@ export interface LiveClaim {
 }
 
 /** The part of a claim that moves, in words: what the script of the page writes and what the page begins with. */
-export function claimWords({ done, verdict }: Pick<LiveClaim, 'done' | 'verdict'>): string {
+export function liveClaimWords({ done, verdict }: Pick<LiveClaim, 'done' | 'verdict'>): string {
   if (done === 0) return 'waiting';
   return `${verdictMark[verdict]} ${verdict} so far, ${counted(done, 'condition')}`;
 }
@@ -74,6 +74,6 @@ function claimRow(live: LiveClaim): Html {
   return html`
     <li class="live-row">
       <span>${plainLine(claim)}<span class="aside"> ${plainLine(spec)}</span></span>
-      <span class="${claimClass(live)}" data-claim="${spec}">${claimWords(live)}</span>
+      <span class="${claimClass(live)}" data-claim="${spec}">${liveClaimWords(live)}</span>
     </li>`;
 }

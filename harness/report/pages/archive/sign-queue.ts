@@ -20,7 +20,7 @@ export interface QueuedRun {
   readonly open: readonly { readonly spec: string; readonly verdict: Verdict }[];
 }
 
-export interface DecidedRun extends Omit<QueuedRun, 'open'> {
+export interface DecidedEntry extends Omit<QueuedRun, 'open'> {
   readonly decision: string;
   readonly seal: CheckedSeal;
 }
@@ -30,7 +30,7 @@ export interface SignQueue {
   readonly waiting: readonly QueuedRun[];
   /** How many more wait than are listed. */
   readonly more: number;
-  readonly decided: readonly DecidedRun[];
+  readonly decided: readonly DecidedEntry[];
   /** What the policy asks for, in a sentence; null without one. */
   readonly policy: string | null;
 }
@@ -75,7 +75,7 @@ function waitingRow(run: QueuedRun): Html {
   ]);
 }
 
-function decidedRow(run: DecidedRun): Html {
+function decidedRow(run: DecidedEntry): Html {
   const { seal, decision } = run;
   const names = new Set(seal.signoffs.map(({ predicate }) => predicate.signer.name));
   const by = names.size > 0 ? ` by ${[...names].join(', ')}` : '';

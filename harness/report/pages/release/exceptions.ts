@@ -1,7 +1,7 @@
 import type { RunRecord, SpecRecord } from '../../../record/run-record.ts';
 import { type Content, type Html, html } from '../../html/html.ts';
 import { chartPicture } from '../../pictures/chart-picture.ts';
-import type { Chart } from '../../pictures/drawn-chart.ts';
+import type { EvidenceChart } from '../../pictures/drawn-chart.ts';
 import { chartsWithSteps } from '../../pictures/step-circles.ts';
 import { toleranceRuler } from '../../pictures/tolerance-ruler.ts';
 import { verdictLabel } from '../../pictures/verdict-shape.ts';
@@ -72,7 +72,7 @@ function exceptionLine(placed: Placed): Html {
     </div>`;
 }
 
-function figure(chart: Chart, id: string): Html {
+function figure(chart: EvidenceChart, id: string): Html {
   const { markup } = chartPicture(chart, { id, width: 660, height: 230 });
   return html`<figure class="figure"><h5>${chart.title}</h5>${markup}</figure>`;
 }

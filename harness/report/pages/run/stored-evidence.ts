@@ -1,5 +1,5 @@
 import type { RunRecord } from '../../../record/run-record.ts';
-import type { Chart } from '../../pictures/drawn-chart.ts';
+import type { EvidenceChart } from '../../pictures/drawn-chart.ts';
 import { chartsWithSteps } from '../../pictures/step-circles.ts';
 import { findingsWorstFirst } from '../../words/worst-first.ts';
 import {
@@ -41,7 +41,7 @@ export function storedEvidence(record: RunRecord, traces: readonly Trace[]): Pag
 interface Entry {
   readonly key: string;
   readonly first: boolean;
-  readonly charts: readonly Chart[];
+  readonly charts: readonly EvidenceChart[];
 }
 
 function chartEntries({ specs }: RunRecord): Entry[] {
@@ -64,15 +64,15 @@ function pointsOf(entries: readonly Entry[]): number {
   return points;
 }
 
-function longestLine(charts: readonly Chart[]): number {
+function longestLine(charts: readonly EvidenceChart[]): number {
   return Math.max(...charts.flatMap(({ lines }) => lines.map(({ x }) => x.length)), 0);
 }
 
-function storedChart(chart: Chart, share: number): StoredChart {
+function storedChart(chart: EvidenceChart, share: number): StoredChart {
   return { ...chart, lines: chart.lines.map((line) => storedLine(line, share)) };
 }
 
-function storedLine(line: Chart['lines'][number], share: number): StoredLine {
+function storedLine(line: EvidenceChart['lines'][number], share: number): StoredLine {
   const wanted = Math.max(fewestPoints, Math.floor(line.x.length * share));
   const [xs, ys] = thinned(line.x, line.y, wanted);
   return { name: line.name, role: line.role, x: storedX(xs), y: ys.map((y) => rounded(y, 5)) };
