@@ -74,6 +74,8 @@ export class DriveLine {
 
   /** The setups in force from instant `t` on; all of them where `t` lies before the first. */
   spansFrom(t: number): readonly SetupSpan[] {
+    // Nearly every firmware sets its modulators up once.
+    if (this.spans.length === 1) return this.spans;
     const later = this.spans.findLastIndex(({ from }) => from <= t);
     return later <= 0 ? this.spans : this.spans.slice(later);
   }

@@ -53,18 +53,18 @@ export function lightSource(
 }
 
 /** A: what a probe in the wire of a channel's LEDs sees. */
-function channelCurrent(plant: Plant, index: number): GatedSource {
+function channelCurrent(plant: Plant, channel: number): GatedSource {
   const { channels, stage } = plant.model;
-  const own = channels[index];
-  const before = channels[(index + channels.length - 1) % channels.length];
-  const leakage = own?.leakage ?? 0;
+  const before = (channel + channels.length - 1) % channels.length;
+  const places = [...new Set(stage.crosstalk > 0 ? [before, channel] : [channel])];
+  // In the lamp's order, as everything that is added up.
+  places.sort((a, b) => a - b);
+  const leakage = channels[channel]?.leakage ?? 0;
   return new GatedSource(plant, (epoch) => {
     const parts: GatedPart[] = [];
-    for (const state of epoch.channels) {
-      const { channel } = state.output;
-      if (channel === own) parts.push(currentPart(state, 1));
-      else if (channel === before && stage.crosstalk > 0)
-        parts.push(currentPart(state, stage.crosstalk));
+    for (const place of places) {
+      const state = epoch.channels[place];
+      if (state) parts.push(currentPart(state, place === channel ? 1 : stage.crosstalk));
     }
     return { parts, constant: epoch.rail > 0 ? leakage : 0 };
   });
