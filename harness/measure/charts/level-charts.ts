@@ -1,20 +1,24 @@
 import { type Chart, chartPoints } from '../evidence.ts';
 import type { Averages } from '../features/level/averages.ts';
 import type { Plateau } from '../features/level/plateaus.ts';
-import { zip } from '../signal/pairs.ts';
 
 /** The averages over time, relative to their mean. */
 export function averagesChart({ times, values, mean }: Averages, title: string): Chart {
   const every = Math.ceil(times.length / chartPoints);
-  const kept = zip(times, values).filter((_, index) => index % every === 0);
-  const x = kept.map(([at]) => at);
+  const isKept = (_: number, index: number) => index % every === 0;
+  const x = [...times.filter(isKept)];
   return {
     kind: 'waveform',
     title,
     x: { label: 'time', unit: 's', scale: 'linear' },
     y: { label: 'level relative to its mean', unit: '1', scale: 'linear' },
     lines: [
-      { name: 'averaged', role: 'measured', x, y: kept.map(([, value]) => value / mean) },
+      {
+        name: 'averaged',
+        role: 'measured',
+        x,
+        y: [...values.filter(isKept)].map((value) => value / mean),
+      },
       { name: 'mean', role: 'ideal', x: [x[0] ?? 0, x.at(-1) ?? 0], y: [1, 1] },
     ],
     marks: [],

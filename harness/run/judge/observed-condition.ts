@@ -60,8 +60,9 @@ function stepOf({ codes, scale }: RawCapture): number | null {
 export function toWaveform({ capture, raw, clipped }: RawRecord): Waveform {
   const { codes, scale, offset } = raw;
   const samples = new Float32Array(codes.length);
-  let place = 0;
-  for (const code of codes) samples[place++] = code * scale + offset;
+  for (let index = 0; index < codes.length; index++) {
+    samples[index] = (codes[index] ?? 0) * scale + offset;
+  }
   const step = stepOf(raw);
   // A scale below zero turns the range over.
   const ends = [raw.lowest * scale + offset, raw.highest * scale + offset];

@@ -6,7 +6,6 @@ import { lightNeed } from '../../needs.ts';
 import type { Observation } from '../../observation.ts';
 import { isMeasurable, type NotMeasurable, notMeasurable } from '../../outcome.ts';
 import { hannNoise } from '../../signal/hann.ts';
-import { zip } from '../../signal/pairs.ts';
 import { valueAt } from '../../signal/samples.ts';
 import { soundPart } from '../../subject/sound-record.ts';
 import type { Waveform } from '../../waveform.ts';
@@ -57,9 +56,9 @@ export function averagesIn(observation: Observation): Averages | NotMeasurable {
 export function dropoutsOf({ times, values, mean }: Averages, depth: number): readonly number[] {
   const starts: number[] = [];
   let wasDark = false;
-  for (const [at, value] of zip(times, values)) {
-    const isDark = value < depth * mean;
-    if (isDark && !wasDark) starts.push(at);
+  for (let index = 0; index < values.length; index++) {
+    const isDark = valueAt(values, index) < depth * mean;
+    if (isDark && !wasDark) starts.push(valueAt(times, index));
     wasDark = isDark;
   }
   return starts;
@@ -72,10 +71,11 @@ export function driftOf({ times, values, mean }: Averages): {
 } {
   const count = times.length;
   const middle = times.reduce((sum, at) => sum + at, 0) / count;
-  const xx = times.reduce((sum, at) => sum + (at - middle) ** 2, 0);
-  const points = zip(times, values).map(([at, value]) => ({ x: at - middle, y: value - mean }));
-  const slope = points.reduce((sum, { x, y }) => sum + x * y, 0) / xx;
-  const rest = points.reduce((sum, { x, y }) => sum + (y - slope * x) ** 2, 0);
+  const xs = times.map((at) => at - middle);
+  const ys = values.map((value) => value - mean);
+  const xx = xs.reduce((sum, x) => sum + x ** 2, 0);
+  const slope = xs.reduce((sum, x, index) => sum + x * valueAt(ys, index), 0) / xx;
+  const rest = ys.reduce((sum, y, index) => sum + (y - slope * valueAt(xs, index)) ** 2, 0);
   const span = valueAt(times, count - 1) - valueAt(times, 0);
   // Half-overlapping averages: 1.6 times the variance of independent ones.
   const variance = (1.6 * rest) / Math.max(1, count - 2) / xx;

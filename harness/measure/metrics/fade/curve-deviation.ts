@@ -5,7 +5,7 @@ import type { Metric } from '../../metric.ts';
 import { fadeNeed } from '../../needs.ts';
 import { isMeasurable, measured, noEvidence, notMeasurable } from '../../outcome.ts';
 import { hannNoise } from '../../signal/hann.ts';
-import { zip } from '../../signal/pairs.ts';
+import { valueAt } from '../../signal/samples.ts';
 
 /**
  * Largest deviation of a fade from the straight line in the dimming-curve domain, as relative light: the averaged
@@ -89,12 +89,13 @@ function deviations({ waveform, fit }: ObservedFade, width: number, limit: numbe
   const averageNoise = (hannNoise * fit.noise) / Math.sqrt(track.width * waveform.rate);
   let best = { worst: 0, at: fit.start, level: fit.startLevel, noise: 0 };
   let seen = 0;
-  for (const [at, value] of zip(track.times, track.values)) {
+  for (let index = 0; index < track.values.length; index++) {
+    const at = valueAt(track.times, index);
     const expected = fit.meanAt(at, track.width);
     const noise = averageNoise / expected;
     if (noise > limit) continue;
     seen++;
-    const worst = value / expected - 1;
+    const worst = valueAt(track.values, index) / expected - 1;
     if (Math.abs(worst) > Math.abs(best.worst)) best = { worst, at, level: expected, noise };
   }
   return { ...best, seen: track.times.length === 0 ? 0 : seen / track.times.length };

@@ -4,7 +4,6 @@ import { observedFade } from '../../features/fade/observed-fade.ts';
 import type { Metric } from '../../metric.ts';
 import { fadeNeed } from '../../needs.ts';
 import { isMeasurable, measured, noEvidence, notMeasurable } from '../../outcome.ts';
-import { zip } from '../../signal/pairs.ts';
 import { valueAt } from '../../signal/samples.ts';
 
 /**
@@ -47,9 +46,9 @@ export const fadeOvershoot: Metric = {
       return notMeasurable('below-noise', { found: scatter, needed: 0.5, unit: '1' });
     let farthest = 0;
     let when = fit.end;
-    for (const [at, value] of zip(track.times, track.values)) {
-      const beyond = (value - fit.endPlateau) / amplitude;
-      if (beyond > farthest) [farthest, when] = [beyond, at];
+    for (let index = 0; index < track.values.length; index++) {
+      const beyond = (valueAt(track.values, index) - fit.endPlateau) / amplitude;
+      if (beyond > farthest) [farthest, when] = [beyond, valueAt(track.times, index)];
     }
     const shown = evidence
       ? {
