@@ -29,6 +29,11 @@ export interface Measured {
   readonly value: number;
   /** Standard uncertainties (k = 1) that the metric itself knows of, in the metric's unit (e.g. the fit's). */
   readonly contributions: readonly Contribution[];
+  /**
+   * The least that this record would have shown, in the metric's unit, 95 % bound: its length, rate, codes and noise may
+   * hide anything smaller. Absent where nothing can hide: signed quantities, exact counts.
+   */
+  readonly floor?: number;
   readonly evidence: Evidence;
 }
 
@@ -37,6 +42,8 @@ export interface Contribution {
   readonly name: string;
   /** Standard uncertainty in the metric's unit, k = 1. */
   readonly standard: number;
+  /** It is the scatter that noise from sample to sample makes; everything else is systematic or of unknown kind. */
+  readonly isNoise?: boolean;
 }
 
 export interface NotMeasurable {
@@ -58,8 +65,15 @@ export function measured(
   value: number,
   evidence: Evidence = noEvidence,
   contributions: readonly Contribution[] = [],
+  floor?: number,
 ): Measured {
-  return { measured: true, value, contributions, evidence };
+  return {
+    measured: true,
+    value,
+    contributions,
+    evidence,
+    ...(floor === undefined ? {} : { floor }),
+  };
 }
 
 export function notMeasurable(

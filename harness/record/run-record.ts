@@ -79,6 +79,8 @@ const findingSchema = z.strictObject({
       expanded: finite,
       coverageFactor: finite,
       contributions: z.array(contribution),
+      /** The least that the record would have shown; absent where nothing can hide. */
+      floor: finite.optional(),
     })
     .nullable(),
   limits: z.strictObject({

@@ -61,7 +61,7 @@ export const assess: Assess = (
 
   const scatter = randomErrors(metric, inputs, observation);
   if (scatter.length > 0) {
-    const seen = combined(outcome.contributions);
+    const seen = combined(outcome.contributions.filter(({ isNoise }) => isNoise));
     const known = Math.max(seen, negligible * combined(contributions));
     const seed = seedOfFigures(fingerprint(observation));
     const others = combined(contributions);
@@ -76,6 +76,9 @@ export const assess: Assess = (
     const unseen = Math.sqrt(Math.max(0, standard * standard - seen * seen));
     if (unseen > 0) contributions.push({ name: 'noise', standard: unseen });
   }
+  const hidden = (outcome.floor ?? 0) - outcome.value;
+  if (hidden > 0)
+    contributions.push({ name: 'what the record cannot show', standard: hidden / coverageFactor });
   return { outcome, captures, contributions, expanded: coverageFactor * combined(contributions) };
 };
 

@@ -17,6 +17,8 @@ export interface Judgement {
  * Output: `pass` when the value lies inside the limits by at least the guard band w; `fail` when it lies outside by more
  * than w; `inconclusive` between. A two-sided tolerance that is no wider than 2 w has no acceptance zone: nothing can
  * pass it, and only what is outside by more than w fails.
+ * A record whose floor, the least that it would have shown, lies above the upper limit proves nothing below that limit:
+ * `inconclusive` by either rule, where it is not `fail`.
  * A value or an uncertainty that is not a finite number is never judged: `inconclusive`.
  * Source: ILAC-G8:09/2019 clauses 4.1, 4.2.1 and 4.2.3 (guard band, acceptance limit, non-binary statement; confirmed
  * in the text of the first two, a stored statement of the third); JCGM 106:2012 (from memory).
@@ -26,6 +28,7 @@ export function judge(
   expanded: number,
   limits: Limits,
   rule: DecisionRuleName,
+  floor = 0,
 ): Judgement {
   const { lower, upper } = limits;
   if (lower === null && upper === null) return undecided('the tolerance names no limit');
@@ -41,6 +44,8 @@ export function judge(
 
   if (belowUpper < -guard - slack) return failed('above the upper limit', guard);
   if (aboveLower < -guard - slack) return failed('below the lower limit', guard);
+  if (upper !== null && floor > upper + slack)
+    return undecided('the record could not have shown a value at the limit');
   if (guard > 0 && belowUpper + aboveLower <= 2 * guard + slack)
     return undecided(
       'cannot decide: the uncertainty leaves no acceptance zone in the tolerance; measure more precisely or widen it',

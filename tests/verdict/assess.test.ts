@@ -44,6 +44,27 @@ describe('assess', () => {
     expect(expandedOf(level, steady, [input], 3)).toBeCloseTo(3 * 0.05, 9);
   });
 
+  it('reaches up to the floor, the least that the record would have shown, whatever k is', () => {
+    const blind = metricOf(() => measured(0.1, undefined, [], 0.5));
+    expect(expandedOf(blind, steady, [], 1)).toBeCloseTo(0.4, 9);
+    expect(expandedOf(blind, steady, [], 3)).toBeCloseTo(0.4, 9);
+    const clear = metricOf(() => measured(0.6, undefined, [], 0.5));
+    expect(expandedOf(clear, steady, [], 2)).toBe(0);
+  });
+
+  it('takes only scatter off the noise, not what is systematic', () => {
+    const input = calibration({ noise: 0.5 });
+    const stating = (isNoise: boolean) =>
+      metricOf((observation) =>
+        measured(mean(waveform(observation).samples), undefined, [
+          { name: 'own', standard: 0.05, isNoise },
+        ]),
+      );
+    expect(expandedOf(stating(false), steady, [input])).toBeGreaterThan(
+      expandedOf(stating(true), steady, [input]) + 0.001,
+    );
+  });
+
   it('stretches time by the error of the time base', () => {
     const period = metricOf((observation) => measured(1 / waveform(observation).rate));
     expect(expandedOf(period, steady, [calibration({ timeBase: 1e-4 })], 1)).toBeCloseTo(1e-7, 12);
@@ -114,7 +135,9 @@ describe('assess', () => {
   it('does not count the noise twice that the metric has seen as scatter', () => {
     const scattered = (standard: number) =>
       metricOf((observation) =>
-        measured(mean(waveform(observation).samples), undefined, [{ name: 'scatter', standard }]),
+        measured(mean(waveform(observation).samples), undefined, [
+          { name: 'scatter', standard, isNoise: true },
+        ]),
       );
     const noisy = [calibration({ noise: 0.5 })];
     const alone = expandedOf(level, steady, noisy, 1);

@@ -35,6 +35,16 @@ describe('judge', () => {
     expect(judge(value, 0.04, atMost(0.4), 'simple').verdict).toBe(verdict);
   });
 
+  it.each(['simple', 'guarded'] as const)(
+    'passes nothing that the record could not have shown, by the %s rule',
+    (rule) => {
+      expect(judge(0, 0, atMost(0.4), rule, 0.41).verdict).toBe('inconclusive');
+      expect(judge(0, 0, atMost(0.4), rule, 0.4).verdict).toBe('pass');
+      expect(judge(0.5, 0, atMost(0.4), rule, 0.41).verdict).toBe('fail');
+      expect(judge(0.5, 0, atLeast(0.4), rule, 0.6).verdict).toBe('pass');
+    },
+  );
+
   it('treats a lower limit as the mirror of an upper one', () => {
     for (const rule of ['simple', 'guarded'] as const)
       for (let value = -1; value <= 1; value += 0.01)

@@ -91,11 +91,16 @@ function measuredPart(
   limits: Limits,
   { rule, coverageFactor }: JudgeSetup,
 ): Judged {
-  const { verdict, reason } = judge(outcome.value, expanded, limits, rule);
+  const { verdict, reason } = judge(outcome.value, expanded, limits, rule, outcome.floor);
   const { charts, notes } = outcome.evidence;
   return {
     outcome: { measured: true, value: outcome.value },
-    uncertainty: { expanded, coverageFactor, contributions: [...contributions] },
+    uncertainty: {
+      expanded,
+      coverageFactor,
+      contributions: contributions.map(({ name, standard }) => ({ name, standard })),
+      ...(outcome.floor === undefined ? {} : { floor: outcome.floor }),
+    },
     verdict,
     reason:
       verdict === 'pass' ? null : inWords(metric, outcome.value, expanded, limits, reason ?? ''),

@@ -54,7 +54,7 @@ export const channelRatioDrift: Metric = {
     return measured(
       Math.abs(worst.ratio / common - 1),
       evidence ? { charts: [], notes } : noEvidence,
-      [{ name: 'scatter within the windows', standard: worst.standard / common }],
+      [{ name: 'scatter within the windows', standard: worst.standard / common, isNoise: true }],
     );
   },
 };

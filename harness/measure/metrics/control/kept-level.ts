@@ -27,7 +27,7 @@ function keptLevel(id: string, title: string, source: string): Metric {
       if (!isMeasurable(level)) return level;
       const { ratio, standard, level: mean, reference } = level;
       return measured(ratio, { charts: [], notes: { mean, reference } }, [
-        { name: 'scatter within the windows', standard },
+        { name: 'scatter within the windows', standard, isNoise: true },
       ]);
     },
   };

@@ -41,7 +41,7 @@ export const meanCurrent: Metric = {
         : meanLevel(observation, currentNeed, observation.window);
     if (!isMeasurable(mean)) return mean;
     return measured(mean.value, undefined, [
-      { name: 'scatter within the window', standard: mean.standard },
+      { name: 'scatter within the window', standard: mean.standard, isNoise: true },
     ]);
   },
 };

@@ -54,7 +54,7 @@ export const peakCurrent: Metric = {
         }
       : noEvidence;
     return measured(high, shown, [
-      { name: 'noise of the highest sample', standard: noise },
+      { name: 'noise of the highest sample', standard: noise, isNoise: true },
       { name: 'between two samples', standard: highBetween },
     ]);
   },

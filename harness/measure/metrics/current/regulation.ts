@@ -48,7 +48,7 @@ export const regulation: Metric = {
     );
     const standard = Math.hypot(...means.map((one) => one.standard)) / mean;
     return measured(spread, { charts: [], notes }, [
-      { name: 'scatter within the stretches', standard },
+      { name: 'scatter within the stretches', standard, isNoise: true },
     ]);
   },
 };

@@ -86,7 +86,7 @@ function cycleOutcome(
   const cycles = switchingCycles(waveform);
   if (!isMeasurable(cycles)) return cycles;
   const [value, standard] = figure(cycles);
-  const contributions = [{ name: 'scatter over the cycles', standard }];
+  const contributions = [{ name: 'scatter over the cycles', standard, isNoise: true }];
   return measured(value, evidence ? evidenceOf(waveform, cycles) : noEvidence, contributions);
 }
 

@@ -63,7 +63,11 @@ export const turnOnOvershoot: Metric = {
         }
       : noEvidence;
     return measured(Math.max(0, beyond) / mean, shown, [
-      { name: 'noise of the highest samples', standard: (Math.SQRT2 * found.noise) / mean },
+      {
+        name: 'noise of the highest samples',
+        standard: (Math.SQRT2 * found.noise) / mean,
+        isNoise: true,
+      },
     ]);
   },
 };

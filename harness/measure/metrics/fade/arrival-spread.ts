@@ -49,7 +49,11 @@ export const arrivalSpread: Metric = {
     const [first, last] = [ends[0].fade.fit, ends[1].fade.fit];
     const shown = evidence ? evidenceOf(found) : noEvidence;
     return measured(last.end - first.end, shown, [
-      { name: 'fit residual', standard: Math.hypot(first.standardEnd, last.standardEnd) },
+      {
+        name: 'fit residual',
+        standard: Math.hypot(first.standardEnd, last.standardEnd),
+        isNoise: true,
+      },
       {
         name: 'scatter of the plateaus',
         standard: Math.hypot(first.standardPlateaus, last.standardPlateaus),

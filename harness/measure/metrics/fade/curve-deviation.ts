@@ -66,7 +66,7 @@ export const curveDeviation: Metric = {
         }
       : noEvidence;
     return measured(Math.abs(found.worst), shown, [
-      { name: 'noise of the averages', standard: found.noise },
+      { name: 'noise of the averages', standard: found.noise, isNoise: true },
     ]);
   },
 };

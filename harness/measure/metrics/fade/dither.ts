@@ -92,6 +92,6 @@ export const ditherVisibility: Metric = {
     // What noise adds to a line: its share of one line's width, at the frequency that counted.
     const share = (2 * floor.rms) / Math.sqrt(lengthOf(waveform)) / mean;
     const standard = at > 0 ? share / visibleModulation(at) : 0;
-    return measured(worst, shown, [{ name: 'noise at the line', standard }]);
+    return measured(worst, shown, [{ name: 'noise at the line', standard, isNoise: true }]);
   },
 };

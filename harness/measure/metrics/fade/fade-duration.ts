@@ -40,8 +40,8 @@ export const fadeDuration: Metric = {
         }
       : noEvidence;
     return measured(fit.duration, shown, [
-      { name: 'fit residual', standard: fit.standardDuration },
-      { name: 'scatter of the plateaus', standard: fit.standardPlateaus },
+      { name: 'fit residual', standard: fit.standardDuration, isNoise: true },
+      { name: 'scatter of the plateaus', standard: fit.standardPlateaus, isNoise: true },
     ]);
   },
 };

@@ -56,7 +56,9 @@ export const fadeOvershoot: Metric = {
           notes: { at: when, 'plateau-scatter': scatter },
         }
       : noEvidence;
-    return measured(farthest, shown, [{ name: 'scatter of the averages', standard: scatter }]);
+    return measured(farthest, shown, [
+      { name: 'scatter of the averages', standard: scatter, isNoise: true },
+    ]);
   },
 };
 

@@ -33,8 +33,8 @@ export const fadeStartDelay: Metric = {
         }
       : noEvidence;
     return measured(fit.start - commanded.from, shown, [
-      { name: 'fit residual', standard: fit.standardStart },
-      { name: 'scatter of the plateaus', standard: fit.standardPlateaus },
+      { name: 'fit residual', standard: fit.standardStart, isNoise: true },
+      { name: 'scatter of the plateaus', standard: fit.standardPlateaus, isNoise: true },
       { name: 'instant of the command', standard: observation.commanded.standardInstant ?? 0 },
     ]);
   },

@@ -70,7 +70,7 @@ export const largestVisibleStep: Metric = {
     const notes = { at: worst.at, 'part-seen': steps.seen };
     const shown = evidence ? { charts: [stepChart(steps.all)], notes } : noEvidence;
     return measured(Math.expm1(worst.beyond), shown, [
-      { name: 'noise of the averages', standard: Math.SQRT2 * worst.noise },
+      { name: 'noise of the averages', standard: Math.SQRT2 * worst.noise, isNoise: true },
       { name: 'instant of the command', standard: standardSlope(expected, observation) },
     ]);
   },

@@ -42,7 +42,7 @@ export const hysteresis: Metric = {
     const notes = { pairs: pairs.length, 'at-level': worst.at };
     const charts = [sweepChart(plateaus, 'Sweep up and down')];
     return measured(worst.difference, evidence ? { charts, notes } : noEvidence, [
-      { name: 'scatter of the plateaus', standard: worst.standard },
+      { name: 'scatter of the plateaus', standard: worst.standard, isNoise: true },
     ]);
   },
 };

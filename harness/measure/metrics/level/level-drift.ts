@@ -30,7 +30,7 @@ export const levelDrift: Metric = {
     const notes = { change, mean: averages.mean };
     const charts = [averagesChart(averages, 'Steady level')];
     return measured(Math.abs(change), evidence ? { charts, notes } : noEvidence, [
-      { name: 'scatter about the line', standard },
+      { name: 'scatter about the line', standard, isNoise: true },
     ]);
   },
 };

@@ -38,7 +38,7 @@ export const levelError: Metric = {
     };
     const standard = level.standard / commanded;
     return measured(level.ratio / commanded - 1, evidence, [
-      { name: 'scatter within the windows', standard },
+      { name: 'scatter within the windows', standard, isNoise: true },
     ]);
   },
 };
@@ -73,7 +73,11 @@ export const levelErrorLightness: Metric = {
     const slope = (lightness(found + 1e-6) - lightness(found)) / 1e-6;
     const notes = { 'level-ratio': level.ratio, 'commanded-ratio': commanded / full };
     return measured(lightness(found) - lightness(commanded), { charts: [], notes }, [
-      { name: 'scatter within the windows', standard: slope * level.standard * full },
+      {
+        name: 'scatter within the windows',
+        standard: slope * level.standard * full,
+        isNoise: true,
+      },
     ]);
   },
 };

@@ -38,7 +38,11 @@ export const levelNoise: Metric = {
     const notes = { mean, averages: values.length, 'sensor-noise': noise / mean };
     const charts = [averagesChart(averages, 'Steady level')];
     return measured(scatter, evidence ? { charts, notes } : noEvidence, [
-      { name: 'number of averages', standard: rootStandard(Math.max(0, own), spread) / mean },
+      {
+        name: 'number of averages',
+        standard: rootStandard(Math.max(0, own), spread) / mean,
+        isNoise: true,
+      },
     ]);
   },
 };

@@ -26,6 +26,8 @@ export const levelRatio: Metric = {
     if (!isMeasurable(level)) return level;
     const { ratio, standard, level: mean, reference } = level;
     const evidence = { charts: [], notes: { mean, reference } };
-    return measured(ratio, evidence, [{ name: 'scatter within the windows', standard }]);
+    return measured(ratio, evidence, [
+      { name: 'scatter within the windows', standard, isNoise: true },
+    ]);
   },
 };

@@ -79,7 +79,7 @@ export const lowestStableLevel: Metric = {
     const notes = { 'first-instability': failing, 'commanded-level': lowest.commanded };
     const charts = [sweepChart(plateaus, 'Levels')];
     return measured(lowest.level / full.value, evidence ? { charts, notes } : noEvidence, [
-      { name: 'scatter of the plateau', standard: lowest.standard / full.value },
+      { name: 'scatter of the plateau', standard: lowest.standard / full.value, isNoise: true },
     ]);
   },
 };

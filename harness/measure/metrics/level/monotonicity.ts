@@ -38,7 +38,7 @@ export const monotonicity: Metric = {
     const notes = { plateaus: plateaus.length, at: worst.at };
     const charts = [sweepChart(plateaus, 'Sweep')];
     return measured(worst.step, evidence ? { charts, notes } : noEvidence, [
-      { name: 'scatter of the plateaus', standard: worst.standard },
+      { name: 'scatter of the plateaus', standard: worst.standard, isNoise: true },
     ]);
   },
 };

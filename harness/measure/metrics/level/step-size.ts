@@ -43,7 +43,7 @@ export const stepSize: Metric = {
     const charts = [sweepChart(plateaus, 'Sweep')];
     const notes = { plateaus: plateaus.length, at: worst.at };
     return measured(worst.step, evidence ? { charts, notes } : noEvidence, [
-      { name: 'scatter of the plateaus', standard: worst.standard },
+      { name: 'scatter of the plateaus', standard: worst.standard, isNoise: true },
     ]);
   },
 };

@@ -108,7 +108,7 @@ function shareText(share: number): string {
   return share < 0.005 ? '< 1 %' : `${Math.round(share * 100)} %`;
 }
 
-function figures({ evidence, limits, rule, source, unit, shown }: Finding): Html {
+function figures({ evidence, limits, rule, source, unit, shown, uncertainty }: Finding): Html {
   const notes = Object.entries(evidence.notes).map(([name, note]): [string, string] => [
     name.replaceAll('-', ' '),
     typeof note === 'number' ? formatNumber(note, 5) : note,
@@ -120,6 +120,7 @@ function figures({ evidence, limits, rule, source, unit, shown }: Finding): Html
     ...limit('target', limits.target),
     ...limit('highest allowed', limits.upper),
     ['decision rule', rule],
+    ...limit('least the record would show', uncertainty?.floor ?? null),
     ...notes,
     ['source', source],
   ]);
