@@ -1,4 +1,5 @@
-import { resolve } from 'node:path';
+import { readdirSync, rmSync } from 'node:fs';
+import { join, relative, resolve } from 'node:path';
 import { parseArgs } from 'node:util';
 import { build } from 'esbuild';
 import { makePageAssets } from './page-assets.ts';
@@ -16,8 +17,9 @@ if (!options.assets) await bundleProgram(options.out);
 /** `folder` is relative to the root of the package. */
 async function bundleProgram(folder: string): Promise<void> {
   const root = resolve(import.meta.dirname, '..');
-  await build({
+  const { metafile } = await build({
     absWorkingDir: root,
+    metafile: true,
     entryPoints: [
       'harness/cli/main.ts',
       'harness/workflow/lanes/plant-worker.ts',
@@ -46,4 +48,13 @@ async function bundleProgram(folder: string): Promise<void> {
     legalComments: 'none',
     logLevel: 'warning',
   });
+  removeOldChunks(resolve(root, folder, 'chunks'), new Set(Object.keys(metafile.outputs)), root);
+}
+
+/** Chunks are named by their content: those of earlier builds would be packed with the others. */
+function removeOldChunks(folder: string, built: ReadonlySet<string>, root: string): void {
+  for (const name of readdirSync(folder)) {
+    const path = join(folder, name);
+    if (!built.has(relative(root, path))) rmSync(path);
+  }
 }
