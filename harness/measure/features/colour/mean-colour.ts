@@ -7,7 +7,7 @@ import {
 } from '../../colorimetry/chromaticity.ts';
 import type { CalibrationInput } from '../../metric.ts';
 import type { ColourReading, Observation, Window } from '../../observation.ts';
-import { isMeasurable, type NotMeasurable } from '../../outcome.ts';
+import { type Contribution, isMeasurable, type NotMeasurable } from '../../outcome.ts';
 import { readingsIn } from '../../subject/colour-readings.ts';
 
 /** What cannot move a chromaticity: the sensor's scale (XYZ share it), the time base, the digitiser's steps. */
@@ -19,6 +19,8 @@ export interface MeanColour extends Tristimulus {
   readonly uv: Uv1976;
   /** Of x and y each: the sensor's own figure and the scatter of the mean, combined. */
   readonly standardXy: number;
+  /** The scatter's part of it. */
+  readonly scatterXy: number;
   readonly readings: readonly ColourReading[];
 }
 
@@ -36,14 +38,35 @@ function averaged(readings: readonly ColourReading[]): MeanColour {
     readings.reduce((sum, reading) => sum + weight(reading) * part(reading), 0);
   const XYZ = { X: mean(({ X }) => X), Y: mean(({ Y }) => Y), Z: mean(({ Z }) => Z) };
   const xy = xyzToXy(XYZ);
+  const scatterXy = scatter(readings);
   const stated = Math.max(...readings.map(({ standardXy }) => standardXy ?? 0));
   return {
     ...XYZ,
     xy,
     uv: xyToUv1976(xy),
-    standardXy: Math.hypot(stated, scatter(readings)),
+    standardXy: Math.hypot(stated, scatterXy),
+    scatterXy,
     readings,
   };
+}
+
+/**
+ * What a mean colour's uncertainty does to a figure, parted into the sensor's own error, which is the same for all readings, and
+ * the readings' scatter.
+ *
+ * @param standard standard uncertainty of the figure from `standardXy` of the colour, in the figure's unit
+ */
+export function sensorContributions(
+  { standardXy, scatterXy }: Pick<MeanColour, 'standardXy' | 'scatterXy'>,
+  standard: number,
+): readonly Contribution[] {
+  if (standardXy === 0) return [];
+  const scatter = (standard * scatterXy) / standardXy;
+  const own = Math.sqrt(Math.max(0, standard ** 2 - scatter ** 2));
+  return [
+    { name: 'colour sensor', standard: own },
+    { name: 'scatter of the readings', standard: scatter, isNoise: true },
+  ];
 }
 
 /** Standard deviation of the mean of x and y, the larger of the two. */

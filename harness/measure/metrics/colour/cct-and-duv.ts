@@ -1,6 +1,6 @@
 import { xyToCctMcCamy1992 } from '../../colorimetry/xy-to-cct-mccamy-1992.ts';
 import { meanCct } from '../../features/colour/mean-cct.ts';
-import { colourBlindTo } from '../../features/colour/mean-colour.ts';
+import { colourBlindTo, sensorContributions } from '../../features/colour/mean-colour.ts';
 import type { Metric } from '../../metric.ts';
 import { colourNeed } from '../../needs.ts';
 import { isMeasurable, measured } from '../../outcome.ts';
@@ -27,9 +27,8 @@ export const cct: Metric = {
     if (!isMeasurable(found)) return found;
     const { xy } = found.colour;
     const notes = { duv: found.duv, x: xy.x, y: xy.y, 'quick-cct': xyToCctMcCamy1992(xy) };
-    return measured(found.cct, { charts: [], notes }, [
-      { name: 'colour sensor', standard: found.standardCct },
-    ]);
+    const contributions = sensorContributions(found.colour, found.standardCct);
+    return measured(found.cct, { charts: [], notes }, contributions);
   },
 };
 
@@ -54,8 +53,8 @@ export const duv: Metric = {
     const found = meanCct(observation);
     if (!isMeasurable(found)) return found;
     const { xy } = found.colour;
-    return measured(found.duv, { charts: [], notes: { cct: found.cct, x: xy.x, y: xy.y } }, [
-      { name: 'colour sensor', standard: found.standardDuv },
-    ]);
+    const notes = { cct: found.cct, x: xy.x, y: xy.y };
+    const contributions = sensorContributions(found.colour, found.standardDuv);
+    return measured(found.duv, { charts: [], notes }, contributions);
   },
 };

@@ -1,4 +1,8 @@
-import { colourBlindTo, meanColour } from '../../features/colour/mean-colour.ts';
+import {
+  colourBlindTo,
+  meanColour,
+  sensorContributions,
+} from '../../features/colour/mean-colour.ts';
 import type { Metric } from '../../metric.ts';
 import { colourNeed } from '../../needs.ts';
 import { isMeasurable, measured } from '../../outcome.ts';
@@ -26,9 +30,7 @@ function chromaticity(axis: 'x' | 'y'): Metric {
       if (!isMeasurable(colour)) return colour;
       const { xy, uv, Y, standardXy } = colour;
       const notes = { x: xy.x, y: xy.y, "u'": uv.u, "v'": uv.v, Y };
-      return measured(xy[axis], { charts: [], notes }, [
-        { name: 'colour sensor', standard: standardXy },
-      ]);
+      return measured(xy[axis], { charts: [], notes }, sensorContributions(colour, standardXy));
     },
   };
 }

@@ -2,7 +2,11 @@ import { pathChart } from '../../charts/colour-charts.ts';
 import { deltaUv, xyToUv1976 } from '../../colorimetry/chromaticity.ts';
 import { stepRadius, stepsBetween } from '../../colorimetry/sdcm.ts';
 import { standardUv } from '../../colorimetry/uv-uncertainty.ts';
-import { colourBlindTo, meanColour } from '../../features/colour/mean-colour.ts';
+import {
+  colourBlindTo,
+  meanColour,
+  sensorContributions,
+} from '../../features/colour/mean-colour.ts';
 import { targetColour, targetParameters } from '../../features/colour/target-colour.ts';
 import type { Metric } from '../../metric.ts';
 import { colourNeed } from '../../needs.ts';
@@ -33,9 +37,8 @@ export const uvDistance: Metric = {
     const aim = xyToUv1976(target);
     const notes = { x: colour.xy.x, y: colour.xy.y, 'target-x': target.x, 'target-y': target.y };
     const shown = evidence ? { charts: [pathChart(colour.readings, [aim])], notes } : noEvidence;
-    return measured(deltaUv(colour.uv, aim), shown, [
-      { name: 'colour sensor', standard: standardUv(colour.xy, colour.standardXy) },
-    ]);
+    const standard = standardUv(colour.xy, colour.standardXy);
+    return measured(deltaUv(colour.uv, aim), shown, sensorContributions(colour, standard));
   },
 };
 
@@ -65,6 +68,6 @@ export const sdcmSteps: Metric = {
     const notes = { x: colour.xy.x, y: colour.xy.y, 'target-x': target.x, 'target-y': target.y };
     const shown = evidence ? { charts: [pathChart(colour.readings, [aim])], notes } : noEvidence;
     const standard = standardUv(colour.xy, colour.standardXy) / stepRadius;
-    return measured(stepsBetween(colour.uv, aim), shown, [{ name: 'colour sensor', standard }]);
+    return measured(stepsBetween(colour.uv, aim), shown, sensorContributions(colour, standard));
   },
 };

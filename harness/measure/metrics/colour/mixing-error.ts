@@ -8,7 +8,11 @@ import {
 } from '../../colorimetry/chromaticity.ts';
 import { mix } from '../../colorimetry/mixing.ts';
 import { standardUv } from '../../colorimetry/uv-uncertainty.ts';
-import { colourBlindTo, meanColour } from '../../features/colour/mean-colour.ts';
+import {
+  colourBlindTo,
+  meanColour,
+  sensorContributions,
+} from '../../features/colour/mean-colour.ts';
 import type { Metric } from '../../metric.ts';
 import { colourNeed } from '../../needs.ts';
 import type { CommandedChannel, Observation } from '../../observation.ts';
@@ -44,9 +48,8 @@ export const mixingError: Metric = {
     const alone = parts.filter((one) => one.alone).length;
     const notes = { 'channels-read-alone': alone, 'channels-nominal': parts.length - alone };
     const shown = evidence ? { charts: [pathChart(colour.readings, [aim])], notes } : noEvidence;
-    return measured(deltaUv(colour.uv, aim), shown, [
-      { name: 'colour sensor', standard: standardUv(colour.xy, colour.standardXy) },
-    ]);
+    const standard = standardUv(colour.xy, colour.standardXy);
+    return measured(deltaUv(colour.uv, aim), shown, sensorContributions(colour, standard));
   },
 };
 

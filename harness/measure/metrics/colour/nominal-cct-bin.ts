@@ -5,7 +5,7 @@ import {
   nominalOffset,
 } from '../../colorimetry/nominal-cct.ts';
 import { meanCct } from '../../features/colour/mean-cct.ts';
-import { colourBlindTo } from '../../features/colour/mean-colour.ts';
+import { colourBlindTo, sensorContributions } from '../../features/colour/mean-colour.ts';
 import type { Metric } from '../../metric.ts';
 import { colourNeed } from '../../needs.ts';
 import { isMeasurable, measured, notMeasurable } from '../../outcome.ts';
@@ -49,8 +49,7 @@ export const nominalCctBin: Metric = {
       found.standardCct / nominal.tolerance,
       found.standardDuv / duvTolerance,
     );
-    return measured(nominalOffset(found, nominal), { charts: [], notes }, [
-      { name: 'colour sensor', standard },
-    ]);
+    const contributions = sensorContributions(found.colour, standard);
+    return measured(nominalOffset(found, nominal), { charts: [], notes }, contributions);
   },
 };

@@ -1,7 +1,12 @@
 import { pathChart } from '../../charts/colour-charts.ts';
 import { deltaUv } from '../../colorimetry/chromaticity.ts';
 import { standardUv } from '../../colorimetry/uv-uncertainty.ts';
-import { colourBlindTo, type MeanColour, meanColour } from '../../features/colour/mean-colour.ts';
+import {
+  colourBlindTo,
+  type MeanColour,
+  meanColour,
+  sensorContributions,
+} from '../../features/colour/mean-colour.ts';
 import { darkReference } from '../../features/level/dark-reference.ts';
 import type { Metric } from '../../metric.ts';
 import { colourNeed } from '../../needs.ts';
@@ -40,11 +45,10 @@ export const uvShift: Metric = {
           notes: { ...notesOf(here, ''), ...notesOf(there, 'reference-') },
         }
       : noEvidence;
-    const standard = Math.hypot(
-      standardUv(here.xy, here.standardXy),
-      standardUv(there.xy, there.standardXy),
+    const contributions = [here, there].flatMap((colour) =>
+      sensorContributions(colour, standardUv(colour.xy, colour.standardXy)),
     );
-    return measured(deltaUv(here.uv, there.uv), shown, [{ name: 'colour sensor', standard }]);
+    return measured(deltaUv(here.uv, there.uv), shown, contributions);
   },
 };
 
