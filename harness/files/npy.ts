@@ -15,6 +15,8 @@ export interface NpyArray {
     | BigUint64Array;
   /** As in the header, e.g. `<f4`. */
   readonly descr: string;
+  /** The codes at which an integer type ends; absent for floating point. */
+  readonly ends?: { readonly low: number; readonly high: number };
 }
 
 const magic = [0x93, 0x4e, 0x55, 0x4d, 0x50, 0x59];
@@ -88,7 +90,19 @@ export function decodeNpy(bytes: Uint8Array): Decoded<NpyArray> {
   // A copy, so that the view is aligned and the byte order can be turned in place. (A Buffer's slice is none.)
   const data = new Uint8Array(bytes.subarray(dataStart));
   if (isForeign(descr)) reverseEach(data, ArrayType.BYTES_PER_ELEMENT);
-  return decoded({ samples: new ArrayType(data.buffer, 0, count), descr });
+  const ends = typeEnds(descr);
+  return decoded({
+    samples: new ArrayType(data.buffer, 0, count),
+    descr,
+    ...(ends && { ends }),
+  });
+}
+
+/** Lowest and highest code of an integer type, or null for floating point. */
+function typeEnds(descr: string): { low: number; high: number } | null {
+  const bits = 8 * Number(descr.slice(2));
+  if (descr[1] === 'u') return { low: 0, high: 2 ** bits - 1 };
+  return descr[1] === 'i' ? { low: -(2 ** (bits - 1)), high: 2 ** (bits - 1) - 1 } : null;
 }
 
 function locateHeader(bytes: Uint8Array): Decoded<{ text: string; dataStart: number }> {

@@ -9,8 +9,35 @@ export interface FileColumn {
   /** Unit that the file states; null where it states none. */
   readonly unit: string | null;
   readonly samples: Float32Array | Float64Array;
+  /** Samples on an end of `range`. */
   readonly clipped: number;
   readonly step: number;
+  /** Values at or beyond these are clipped, where the format says so. */
+  readonly range?: CodeRange;
+}
+
+/** Ends of a converter's range, in the file's own unit. */
+export interface CodeRange {
+  readonly low: number;
+  readonly high: number;
+}
+
+/**
+ * The range of codes as a record can be clipped by it. Code 0 at the low end is darkness and no overload: no light lies
+ * below it.
+ */
+export function clippingRange({ low, high }: CodeRange): CodeRange {
+  return { low: low < 0 ? low : Number.NEGATIVE_INFINITY, high };
+}
+
+/** How many samples lie on or beyond the ends of a range. */
+export function clippedIn(samples: FileColumn['samples'], { low, high }: CodeRange): number {
+  let count = 0;
+  for (let k = 0; k < samples.length; k++) {
+    const value = samples[k] ?? 0;
+    if (value <= low || value >= high) count++;
+  }
+  return count;
 }
 
 export interface WaveformFile {
@@ -46,13 +73,20 @@ function fromNpy(bytes: Uint8Array, rate: number | undefined): Decoded<WaveformF
       'no-rate',
       'an NPY file states no sampling rate: give it, as in --rate "10 kS/s"',
     );
-  const { samples } = result.value;
+  const { samples, ends } = result.value;
   const real =
     samples instanceof Float32Array || samples instanceof Float64Array
       ? samples
       : Float64Array.from(samples as ArrayLike<number | bigint>, Number);
-  const step = real === samples ? 0 : 1;
-  const column = { name: 'light', unit: null, samples: real, clipped: 0, step };
+  const range = ends && clippingRange(ends);
+  const column = {
+    name: 'samples',
+    unit: null,
+    samples: real,
+    clipped: range ? clippedIn(real, range) : 0,
+    step: ends ? 1 : 0,
+    ...(range && { range }),
+  };
   return decoded({ format: 'NPY', rate, start: 0, columns: [column] });
 }
 
@@ -71,6 +105,7 @@ function fromWav(bytes: Uint8Array, rate: number | undefined): Decoded<WaveformF
     samples,
     clipped,
     step,
+    ...(step > 0 && { range: { low: -1, high: 1 - step } }),
   }));
   return decoded({ format: 'WAV', rate: stated, start: 0, columns });
 }

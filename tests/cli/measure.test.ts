@@ -153,7 +153,7 @@ describe('evenfall measure', () => {
     const path = await put('tone.csv', toneCsv('time,light (lx)'));
     const { stdout } = await measure(path, '--metric', 'modulation,dominant-frequency');
     expect(stdout).toMatch(/^modulation .* %$/m);
-    expect(stdout).toMatch(/^dominant-frequency .* Hz$/m);
+    expect(stdout).toMatch(/^dominant-frequency .* Hz( |$)/m);
   });
 
   it('writes a page with the figures and the pictures that they came from', async () => {
@@ -204,6 +204,87 @@ describe('evenfall measure', () => {
     const path = await put('bad.npy', encodeNpy(Float64Array.from(samples)));
     const all = await outcomes(path, '--rate', '10 kS/s', '--metric', 'modulation,flicker-index');
     for (const outcome of all) expect(outcome).toMatchObject({ measured: false, reason });
+  });
+});
+
+describe('evenfall measure, with samples on the ends of the range', () => {
+  /** A tone that reaches beyond int16, and what the converter makes of it. */
+  const overloaded = (amplitude: number, top: number) =>
+    Int16Array.from({ length: 20_000 }, (_, k) =>
+      Math.min(top, 20_000 + amplitude * Math.sin((2 * Math.PI * 100 * (k + 0.5)) / 10_000)),
+    );
+
+  it('refuses a saturated NPY of integers as it refuses the WAV', async () => {
+    const path = await put('loud.npy', encodeNpy(overloaded(14_000, 32_767)));
+    const all = await outcomes(path, '--rate', '10 kS/s', '--metric', 'modulation,svm');
+    for (const outcome of all)
+      expect(outcome).toMatchObject({ measured: false, reason: 'saturated' });
+    const sound = await put('sound.npy', encodeNpy(overloaded(12_000, 32_767)));
+    const [good] = await outcomes(sound, '--rate', '10 kS/s', '--metric', 'modulation');
+    expect(good).toMatchObject({ measured: true });
+  });
+
+  it('judges a window without clipped samples', async () => {
+    const samples = overloaded(12_000, 32_767);
+    samples.fill(32_767, 15_000, 15_100);
+    const path = await put('partly.npy', encodeNpy(samples));
+    const told = ['--rate', '10 kS/s', '--metric', 'modulation'];
+    const [early] = await outcomes(path, ...told, '--during', '0 s..1 s');
+    const [late] = await outcomes(path, ...told, '--during', '1 s..2 s');
+    expect([early, late]).toMatchObject([{ measured: true }, { reason: 'saturated' }]);
+  });
+
+  it('takes darkness at code 0 of an unsigned type for light, not for an overload', async () => {
+    const pwm = Array.from({ length: 20_000 }, (_, k) => (k % 100 < 50 ? 3000 : 0));
+    const path = await put(
+      'pwm.csv',
+      `time,light\n${pwm.map((v, k) => `${k / 1e4},${v}`).join('\n')}\n`,
+    );
+    const told = ['--metric', 'modulation', '--range'];
+    const [free] = await outcomes(path, ...told, '0..4095');
+    const [full] = await outcomes(path, ...told, '0..3000');
+    expect([free, full]).toMatchObject([{ measured: true }, { reason: 'saturated' }]);
+    expect((await measure(path, ...told, '5')).stderr).toMatch(
+      /expected the lowest and the highest/,
+    );
+  });
+
+  it('names the suspicion where nobody states the range', async () => {
+    const volts = Float64Array.from(overloaded(14_000, 30_000), (code) => code / 3e4);
+    const path = await put('volts.npy', encodeNpy(volts));
+    const told = ['--rate', '10 kS/s', '--metric', 'modulation'];
+    expect((await measure(path, ...told)).stderr).toMatch(/looks clipped.*--range/s);
+    const fine = await put('fine.npy', encodeNpy(Float64Array.from(tone)));
+    expect((await measure(fine, ...told)).stderr).toBe('');
+  });
+});
+
+describe('evenfall measure, of a current in an NPY', () => {
+  it('finds the current by its unit, under any name', async () => {
+    const current = Float64Array.from({ length: 20_000 }, (_, k) => 0.5 + 0.1 * Math.sin(k / 20));
+    const path = await put('current.npy', encodeNpy(current));
+    const told = ['--rate', '1 MS/s', '--unit', 'A', '--metric', 'mean-current'];
+    const [named] = await outcomes(path, ...told, '--of', 'red');
+    expect(named).toMatchObject({ of: 'red', measured: true, unit: 'A' });
+    const [nameless] = await outcomes(path, ...told);
+    expect(nameless).toMatchObject({ of: 'light', measured: true });
+  });
+});
+
+describe('evenfall measure, of what has no uncertainty', () => {
+  it('says so in words, in text, JSON and page', async () => {
+    const rows = Array.from({ length: 4000 }, (_, k) => `${k / 1000},${k < 2000 ? 400 : 40}`);
+    const path = await put('steps.csv', `time,warm (A)\n${rows.join('\n')}\n`);
+    const told = ['--metric', 'mean-current', '--during', '0 s..1 s', '--page', 'bare.html'];
+    const { stdout } = await measure(path, ...told);
+    expect(stdout).toMatch(/\(no uncertainty assessed\)/);
+    const page = await readFile(join(folder, 'bare.html'), 'utf8');
+    expect(page).toMatch(/no uncertainty assessed/);
+    const json = await measure(path, ...told, '--json');
+    expect(JSON.parse(json.stdout).outcomes[0]).toMatchObject({
+      expanded: 0,
+      uncertainty: 'no uncertainty assessed',
+    });
   });
 });
 

@@ -1,11 +1,17 @@
 import { didYouMean } from '../../files/did-you-mean.ts';
-import type { FileColumn, WaveformFile } from '../../files/waveform-file.ts';
+import {
+  type CodeRange,
+  clippedIn,
+  clippingRange,
+  type FileColumn,
+  type WaveformFile,
+} from '../../files/waveform-file.ts';
 import { signalRecord } from '../../measure/analysis/signal-record.ts';
 import type { Metric } from '../../measure/metric.ts';
 import type { SignalRecord } from '../../measure/observation.ts';
 import { type Signal, signalNames, signals } from '../../measure/signals.ts';
 import type { Waveform } from '../../measure/waveform.ts';
-import { siUnit } from '../../units/unit.ts';
+import { type Dimension, siUnit } from '../../units/unit.ts';
 import { findUnit } from '../../units/unit-table.ts';
 import { usage } from './measure-options.ts';
 
@@ -21,6 +27,8 @@ interface Choice {
   readonly column: string | undefined;
   readonly of: readonly string[];
   readonly unit: string | undefined;
+  /** Range of the converter in the file's own unit, where the file does not say it. */
+  readonly range?: CodeRange | undefined;
 }
 
 /**
@@ -29,16 +37,23 @@ interface Choice {
  */
 export function measuredColumns(
   file: WaveformFile,
-  { column, of, unit }: Choice,
+  { column, of, unit, range }: Choice,
 ): readonly MeasuredColumn[] {
-  const columns = column === undefined ? file.columns : [columnNamed(file, column)];
+  const own = column === undefined ? file.columns : [columnNamed(file, column)];
+  const columns = range ? own.map((each) => withRange(each, range)) : own;
   const [only, ...others] = columns;
   if (only && others.length === 0) {
     if (of.length > 1) throw usage(`--of: the file holds one waveform, ${of.length} were named`);
     return [measuredColumn(only, of[0] ?? aloneName(only), file, unit)];
   }
-  const picked = of.length === 0 ? columns : of.map((name) => columnNamed(file, name));
+  const picked =
+    of.length === 0 ? columns : of.map((name) => columnNamed({ ...file, columns }, name));
   return picked.map((each) => measuredColumn(each, each.name, file, unit));
+}
+
+function withRange(column: FileColumn, stated: CodeRange): FileColumn {
+  const range = clippingRange(stated);
+  return { ...column, range, clipped: clippedIn(column.samples, range) };
 }
 
 function columnNamed({ columns }: WaveformFile, name: string): FileColumn {
@@ -60,7 +75,7 @@ function signalNamed(name: string): Signal | null {
 }
 
 function measuredColumn(
-  { name, unit: stated, samples, clipped, step }: FileColumn,
+  { name, unit: stated, samples, clipped, step, range }: FileColumn,
   of: string,
   { rate }: WaveformFile,
   asked: string | undefined,
@@ -79,8 +94,16 @@ function measuredColumn(
     unit: unit ? siUnit[unit.dimension] : '1',
     clipped,
     ...(step > 0 && { step: step * factor }),
+    ...(range && { range: { low: range.low * factor, high: range.high * factor } }),
   };
-  return { of, signal: signalNamed(of) ?? signalNamed(name), waveform };
+  return { of, signal: signalOf([of, name], unit?.dimension), waveform };
+}
+
+/** The signal that a name says, unless the unit says that it is another. */
+function signalOf(names: readonly string[], dimension: Dimension | undefined): Signal | null {
+  const [named] = names.flatMap((name) => signalNamed(name) ?? []);
+  if (named === undefined || dimension === undefined) return named ?? null;
+  return signals[named].dimensions.includes(dimension) ? named : null;
 }
 
 /** The subjects as records that a metric can find: each as the first of its signals that the unit allows; without one, it may be any. */

@@ -13,6 +13,7 @@ export interface MeasureFlags {
   readonly column?: string;
   readonly rate?: string;
   readonly unit?: string;
+  readonly range?: string;
   readonly set?: readonly string[];
   readonly during?: string;
   readonly reference?: string;
@@ -62,6 +63,17 @@ export function windowOption(name: string, text: string): Window {
   const [from, to] = parts.map((part) => quantityOption(name, part, 'time')) as [number, number];
   if (!(to > from)) throw usage(`--${name}: expected the later instant last, found "${text}"`);
   return { from, to };
+}
+
+/** `--range "-32768..32767"`: the ends of the converter's range, in the file's own unit. */
+export function rangeOption(text: string): { readonly low: number; readonly high: number } {
+  const [low, high, ...rest] = text.split('..').map((part) => Number(part.trim() || 'none'));
+  const sound = Number.isFinite(low) && Number.isFinite(high) && rest.length === 0;
+  if (!sound || low === undefined || high === undefined || low >= high)
+    throw usage(
+      `--range: expected the lowest and the highest value of the converter, as in "-32768..32767", found "${text}"`,
+    );
+  return { low, high };
 }
 
 /** The metrics that were asked for; `all`, and asking for none, means every one. */

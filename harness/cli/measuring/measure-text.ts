@@ -1,7 +1,8 @@
 import { plainLine } from '../../files/plain-text.ts';
 import { explainNotMeasurable } from '../../measure/explain.ts';
 import type { Metric, Need, Parameter } from '../../measure/metric.ts';
-import { formatMeasured, formatQuantity } from '../../units/format-quantity.ts';
+import { lacksUncertainty, notAssessed, uncertainText } from '../../report/words/value-text.ts';
+import { formatQuantity } from '../../units/format-quantity.ts';
 import { findUnit } from '../../units/unit-table.ts';
 import type { Assessed } from '../../verdict/uncertainty.ts';
 import type { Io } from '../common/io.ts';
@@ -18,6 +19,13 @@ export function outcomesJson(measurements: readonly Measurement[]): string {
           value: assessed.outcome.value,
           unit: metric.unit,
           expanded: assessed.expanded,
+          ...(lacksUncertainty(
+            assessed.outcome.value,
+            assessed.expanded,
+            metric.unit,
+            metric.shown,
+          ) && { uncertainty: notAssessed }),
+          ...(assessed.outcome.floor !== undefined && { floor: assessed.outcome.floor }),
           notes: assessed.outcome.evidence.notes,
         }
       : {
@@ -62,9 +70,8 @@ export function measuredText(
 ): string {
   const { value } = outcome;
   const nothing = metric.unit === '1' && Math.abs(value) < rounding && expanded < rounding;
-  return nothing
-    ? formatMeasured(0, 0, metric.unit, shownUnit(metric))
-    : formatMeasured(value, expanded, metric.unit, shownUnit(metric));
+  const figure = nothing ? 0 : value;
+  return uncertainText(figure, nothing ? 0 : expanded, metric.unit, shownUnit(metric));
 }
 
 /** A unit that cannot show the metric's own is a mistake in the metric; its SI unit is then shown. */

@@ -1,6 +1,7 @@
 import { basename, resolve } from 'node:path';
 import { type Command, Option } from 'commander';
 import type { WaveformFile } from '../../files/waveform-file.ts';
+import { looksClipped } from '../../measure/signal/flat-tops.ts';
 import { formatQuantity } from '../../units/format-quantity.ts';
 import type { Io, Register } from '../common/io.ts';
 import { writePage } from '../common/write-page.ts';
@@ -13,6 +14,7 @@ import {
   metricsOption,
   pairsOption,
   quantityOption,
+  rangeOption,
   usage,
 } from './measure-options.ts';
 import { metricList, outcomesJson, outcomesTable } from './measure-text.ts';
@@ -33,6 +35,10 @@ function options(command: Command): Command {
     .option('--column <name>', 'read only this column, as the light')
     .option('--rate <rate>', 'sampling rate, if the file does not state it, e.g. "10 kS/s"')
     .option('--unit <unit>', 'unit of the samples, e.g. lx, V or mA')
+    .option(
+      '--range <low..high>',
+      "ends of the converter's range in the file's unit: samples there are clipped, and refused",
+    )
     .option('--set <name=value>', 'parameter of a metric; repeatable', many)
     .option('--during <from..to>', 'window to look at, e.g. "1 s..3 s"')
     .option('--reference <from..to>', 'reference window, e.g. at full light')
@@ -71,12 +77,19 @@ async function measureFile(path: string | undefined, flags: MeasureFlags, io: Io
     column: flags.column,
     of: flags.of ?? [],
     unit: flags.unit,
+    range: flags.range === undefined ? undefined : rangeOption(flags.range),
   });
+  for (const { of, waveform } of subjects)
+    if (waveform.clipped === 0 && looksClipped(waveform.samples)) io.stderr(suspicion(of));
   const scene = sceneOf(file, subjects, flags);
   const explicit = chosen.length < metricsOption().length;
   const measurements = chosen.flatMap((metric) => measureMetric(metric, scene, set, explicit));
   if (flags.page !== undefined) await measurePage(flags.page, path, file, measurements, io);
   io.stdout(flags.json ? outcomesJson(measurements) : outcomesTable(measurements, io));
+}
+
+function suspicion(of: string): string {
+  return `evenfall: "${of}" looks clipped: its extreme value stands still again and again while all others move. State the converter's range with --range, or record with less gain.\n`;
 }
 
 async function measurePage(

@@ -18,7 +18,22 @@ export function uncertainText(
   unit: UnitSymbol,
   shown: UnitSymbol,
 ): string {
-  return formatMeasured(value, expanded ?? 0, unit, shownUnit(unit, shown));
+  const text = formatMeasured(value, expanded ?? 0, unit, shownUnit(unit, shown));
+  return lacksUncertainty(value, expanded, unit, shown) ? `${text} (${notAssessed})` : text;
+}
+
+/** Said of a figure without an uncertainty: a bare one would pass for an exact one. */
+export const notAssessed = 'no uncertainty assessed';
+
+/** No uncertainty, and no exact count, which has none of its own. */
+export function lacksUncertainty(
+  value: number,
+  expanded: number | null,
+  unit: UnitSymbol,
+  shown: UnitSymbol,
+): boolean {
+  const isCount = unit === '1' && shown === '1' && Number.isInteger(value);
+  return !(expanded !== null && expanded > 0) && !isCount;
 }
 
 /** One SI figure in the unit it is shown in. */
