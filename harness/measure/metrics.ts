@@ -40,6 +40,9 @@ import { shortTermLightModulation } from './metrics/flicker/short-term-light-mod
 import { stroboscopicVisibility } from './metrics/flicker/stroboscopic-visibility.ts';
 import { deadZone } from './metrics/level/dead-zone.ts';
 import { dropouts } from './metrics/level/dropouts.ts';
+import { blackouts, flashes } from './metrics/level/event-count.ts';
+import { longestBlackout, longestFlash } from './metrics/level/event-length.ts';
+import { deepestDip, highestFlash } from './metrics/level/event-size.ts';
 import { hysteresis } from './metrics/level/hysteresis.ts';
 import { levelDrift } from './metrics/level/level-drift.ts';
 import { levelError, levelErrorLightness } from './metrics/level/level-error.ts';
@@ -62,6 +65,12 @@ export const metrics: readonly Metric[] = [
   levelNoise,
   levelDrift,
   dropouts,
+  blackouts,
+  longestBlackout,
+  deepestDip,
+  flashes,
+  longestFlash,
+  highestFlash,
   monotonicity,
   deadZone,
   hysteresis,

@@ -69,8 +69,10 @@ import { poorRegulation } from './supply/poor-regulation.ts';
 import { supplySag } from './supply/supply-sag.ts';
 import { hotBoard } from './thermal/hot-board.ts';
 import { thermalColourDrift } from './thermal/thermal-colour-drift.ts';
+import { blackouts } from './timing/blackouts.ts';
 import { channelsOutOfStep } from './timing/channels-out-of-step.ts';
 import { clockDrift } from './timing/clock-drift.ts';
+import { flashes } from './timing/flashes.ts';
 import { lateChannels } from './timing/late-channels.ts';
 import { missedTicks } from './timing/missed-ticks.ts';
 import { processorStarvation } from './timing/processor-starvation.ts';
@@ -97,6 +99,8 @@ export const faults: readonly Fault[] = [
   missedTicks,
   clockDrift,
   processorStarvation,
+  blackouts,
+  flashes,
 
   slowPwm,
   phaseAligned,

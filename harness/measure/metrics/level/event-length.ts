@@ -1,0 +1,72 @@
+import { eventChart } from '../../charts/event-charts.ts';
+import {
+  blackoutDepth,
+  type EventKind,
+  flashHeight,
+  thresholdOf,
+} from '../../features/events/event-kind.ts';
+import {
+  beyond,
+  type Excursion,
+  eventParameters,
+  excursions,
+} from '../../features/events/excursions.ts';
+import type { Metric } from '../../metric.ts';
+import { lightNeed } from '../../needs.ts';
+import { isMeasurable, measured, noEvidence } from '../../outcome.ts';
+
+/** An event that goes this far beyond the threshold, relative to it, has steep flanks there. */
+const deep = 1.6;
+
+/**
+ * Longest blackout, or longest flash: the longest stretch in which the light averaged over `shortest` is beyond the
+ * threshold from its course. Right where an abrupt event lasts half an average or longer (closed form: a symmetric window passes
+ * half of a step in its middle).
+ * Inputs: as for the number of events. Output: s, 0 for none. Not measurable: as there.
+ * Floor: half an average, as a shorter event is not seen, or not at its length.
+ * Source: common practice, no source.
+ */
+function eventLength(id: string, title: string, kind: EventKind): Metric {
+  return {
+    id,
+    title,
+    family: 'level',
+    unit: 's',
+    dimension: 'time',
+    shown: 'ms',
+    needs: { ...lightNeed, rate: 4000 },
+    parameters: [...eventParameters, kind.parameter],
+    source: 'common-practice',
+    blindTo: ['scale'],
+    statesNoise: true,
+    compute(observation, { evidence = true } = {}) {
+      const threshold = thresholdOf(observation, kind);
+      const found = excursions(observation, kind.side, threshold);
+      if (!isMeasurable(found)) return found;
+      const { width } = found.light;
+      const events = beyond(found, threshold);
+      const longest = events.reduce<Excursion | null>(
+        (one, two) => (one && lengthOf(one) >= lengthOf(two) ? one : two),
+        null,
+      );
+      if (!longest) return measured(0, noEvidence, [], width / 2);
+      // The flanks of an event that hardly reaches the threshold are as slow as the average.
+      const flank = longest.farthest > deep * threshold ? width / 16 : width / 4;
+      const shown = evidence
+        ? {
+            charts: [eventChart(found.light, kind.side, longest.from, title)],
+            notes: { at: longest.from, farthest: longest.farthest, events: events.length },
+          }
+        : noEvidence;
+      const contributions = [{ name: 'flanks of the average', standard: flank }];
+      return measured(lengthOf(longest), shown, contributions, width / 2);
+    },
+  };
+}
+
+function lengthOf({ from, to }: Excursion): number {
+  return to - from;
+}
+
+export const longestBlackout = eventLength('longest-blackout', 'Longest blackout', blackoutDepth);
+export const longestFlash = eventLength('longest-flash', 'Longest flash', flashHeight);
