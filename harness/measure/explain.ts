@@ -45,6 +45,11 @@ const words: Readonly<
     found: 'found',
     needed: 'needed',
   },
+  'no-zero': {
+    says: 'how well the zero is known is not stated',
+    found: 'stated',
+    needed: 'needed',
+  },
   'off-locus': {
     says: 'chromaticity too far from the Planckian locus',
     found: 'away',

@@ -29,6 +29,8 @@ export interface Need {
   readonly fade?: boolean;
   /** The criterion must name a reference window (`reference:`). */
   readonly reference?: boolean;
+  /** It must be known how far the input's zero may be off: at low level it moves a ratio of levels by any amount. */
+  readonly zero?: boolean;
 }
 
 /** A quantity computed from captures. One file each; `metrics.ts` lists them. */

@@ -11,8 +11,11 @@ export const currentNeed: Need = { signals: ['channel-current'], scope: 'one' };
 
 export const colourNeed: Need = { signals: ['colour'], scope: 'one' };
 
+/** Levels held against one another: as good as the zero that both start from. */
+export const levelNeed: Need = { ...lightNeed, zero: true };
+
 /** A level relative to a reference window. */
-export const relativeLevelNeed: Need = { ...lightNeed, reference: true };
+export const relativeLevelNeed: Need = { ...levelNeed, reference: true };
 
 /** Flicker: 2 kS/s is the least that shows the 1 kHz that most limits end at. */
 export const flickerNeed: Need = { ...lightNeed, rate: 2000 };

@@ -18,6 +18,7 @@ export type Reason =
   | 'no-edge' // no edge found
   | 'no-plateau' // the record does not settle before or after
   | 'no-reference' // the reference window is missing or dark
+  | 'no-zero' // nobody has stated how well the zero of the input is known
   | 'off-locus' // chromaticity too far from the Planckian locus
   | 'out-of-domain' // the standard does not define the quantity here
   | 'unresolved'; // features are there but closer together than the record resolves

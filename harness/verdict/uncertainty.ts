@@ -1,3 +1,4 @@
+import type { DarkNoise } from '../measure/dark-noise.ts';
 import type { Metric } from '../measure/metric.ts';
 import type { CaptureId, Observation } from '../measure/observation.ts';
 import type { Contribution, Measured, NotMeasurable } from '../measure/outcome.ts';
@@ -10,10 +11,12 @@ export interface InputCalibration {
   readonly of: string;
   /** Relative. */
   readonly standardScale: number;
-  /** In the record's unit. */
-  readonly standardOffset: number;
-  /** rms noise of one sample, in the record's unit. */
-  readonly noise: number;
+  /** In the record's unit; 0 where the zero is exact, absent where nobody has stated how well it is known. */
+  readonly standardOffset?: number;
+  /** rms noise of one sample, in the record's unit; absent where it has to be told from the record. */
+  readonly noise?: number;
+  /** The rest of what the dark wiring records; absent where nobody has recorded it. */
+  readonly dark?: DarkNoise;
   /** Relative. */
   readonly timeBase: number;
   /** Quantisation step in the record's unit. */

@@ -15,6 +15,7 @@ const meaning: Readonly<Record<Reason, Verdict>> = {
   'too-slow': 'error',
   'too-narrow': 'error',
   'no-reference': 'error',
+  'no-zero': 'error',
   unresolved: 'inconclusive',
   'below-noise': 'inconclusive',
   'out-of-domain': 'inconclusive',

@@ -128,8 +128,11 @@ describe('evenfall measure', () => {
     const rows = Array.from({ length: 4000 }, (_, k) => `${k / 1000},${k < 2000 ? 400 : 40}`);
     const path = await put('steps.csv', `time,light (lx)\n${rows.join('\n')}\n`);
     const told = ['--reference', '0 s..1.9 s', '--during', '2.1 s..4 s'];
-    const [outcome] = await outcomes(path, '--metric', 'level-ratio', ...told);
+    const zero = ['--calibration', 'offset=0 lx'];
+    const [outcome] = await outcomes(path, '--metric', 'level-ratio', ...told, ...zero);
     expect(outcome!.value).toBeCloseTo(0.1, 9);
+    const [silent] = await outcomes(path, '--metric', 'level-ratio', ...told);
+    expect(silent).toMatchObject({ measured: false, reason: 'no-zero' });
   });
 
   it('carries a stated calibration into the expanded uncertainty', async () => {
@@ -144,7 +147,8 @@ describe('evenfall measure', () => {
   it('scales the unit of the header to SI', async () => {
     const rows = Array.from({ length: 4000 }, (_, k) => `${k},${k < 2000 ? 400 : 40}`);
     const path = await put('milli.csv', `time (ms),warm (mA)\n${rows.join('\n')}\n`);
-    const told = ['--reference', '0 s..1.9 s', '--during', '2.1 s..4 s'];
+    const windows = ['--reference', '0 s..1.9 s', '--during', '2.1 s..4 s'];
+    const told = [...windows, '--calibration', 'offset=0 A'];
     const { stdout } = await measure(path, '--metric', 'level-ratio', ...told, '--json');
     expect(JSON.parse(stdout).outcomes[0].notes.mean).toBeCloseTo(0.04, 9);
   });

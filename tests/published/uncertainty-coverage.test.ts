@@ -156,10 +156,10 @@ function fadeTrial(dice: Dice): Trial {
 
 /** Two chromaticities some way apart, each read three times by a sensor whose three scales err on their own. */
 function uvTrial(dice: Dice): Trial {
-  const calibration: InputCalibration[] = [
+  const calibration = [
     {
       capture: 'colour',
-      signal: 'colour',
+      signal: 'colour' as const,
       of: 'lamp',
       standardScale: 0.02,
       standardOffset: 0.02,

@@ -29,16 +29,21 @@ export function calibrationOption(texts: readonly string[] = []): StatedCalibrat
     signal,
     of,
     standardScale,
-    standardOffset: inUnitOf('offset', pairs.get('offset'), waveform.unit),
-    noise: inUnitOf('noise', pairs.get('noise'), waveform.unit),
+    ...stated('standardOffset', inUnitOf('offset', pairs.get('offset'), waveform.unit)),
+    ...stated('noise', inUnitOf('noise', pairs.get('noise'), waveform.unit)),
     timeBase,
     step: waveform.step ?? 0,
     sharedTimeBase: 'the file',
   });
 }
 
-function inUnitOf(name: string, text: string | undefined, unit: string): number {
-  if (text === undefined) return 0;
+/** What is not said stays unsaid: 0 would be a statement. */
+function stated<K extends string>(name: K, value: number | undefined): Partial<Record<K, number>> {
+  return value === undefined ? {} : ({ [name]: value } as Record<K, number>);
+}
+
+function inUnitOf(name: string, text: string | undefined, unit: string): number | undefined {
+  if (text === undefined) return undefined;
   const dimension = findUnit(unit)?.dimension;
   if (dimension) return positive(name, quantityOption(`calibration ${name}`, text, dimension));
   const parsed = parseQuantity(text);

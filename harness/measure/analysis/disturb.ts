@@ -2,6 +2,7 @@ import type { CaptureId, ColourReading, Frame, Observation } from '../observatio
 import { sampleAt } from '../signal/samples.ts';
 import { seededNoise } from '../signal/seeded-noise.ts';
 import type { Waveform } from '../waveform.ts';
+import { type ColouredNoise, colouredWaveform } from './coloured-waveform.ts';
 import { disturbedSamples, disturbedWaveform, type Noise } from './disturbed-waveform.ts';
 import { signalRecord } from './signal-record.ts';
 
@@ -14,6 +15,8 @@ export interface Disturbance {
   readonly stretch?: number;
   /** Added to each sample. */
   readonly noise?: Noise;
+  /** Added to the record, beside the white noise. */
+  readonly coloured?: ColouredNoise;
   /** Samples are rounded again. */
   readonly rounding?: Rounding;
   /** Colour readings: which tristimulus value gain, offset and noise act on; all three when absent. */
@@ -52,9 +55,10 @@ export function disturb(observation: Observation, select: Select): Observation {
 }
 
 function disturbWaveform(waveform: Waveform, disturbance: Disturbance): Waveform {
-  const { gain = 1, offset = 0, stretch = 1, noise, rounding } = disturbance;
+  const { gain = 1, offset = 0, stretch = 1, noise, coloured, rounding } = disturbance;
   const timed = stretch === 1 ? waveform : { ...waveform, rate: waveform.rate / stretch };
-  const rounded = rounding ? roundedAgain(timed, rounding) : timed;
+  const noisy = coloured ? colouredWaveform(timed, coloured) : timed;
+  const rounded = rounding ? roundedAgain(noisy, rounding) : noisy;
   return disturbedWaveform(rounded, { gain, offset, ...(noise && { noise }) });
 }
 

@@ -12,7 +12,7 @@ import {
 } from '../../outcome.ts';
 import { commandedMean } from '../../subject/commanded-light.ts';
 
-const needs: Need = { ...channelNeed, scope: 'all-channels', reference: true };
+const needs: Need = { ...channelNeed, scope: 'all-channels', reference: true, zero: true };
 
 /**
  * How far the channels' proportions move between the reference window and the window: every channel's level relative

@@ -1,7 +1,7 @@
 import { averagesChart } from '../../charts/level-charts.ts';
 import { averagesIn, driftOf, smoothingParameter } from '../../features/level/averages.ts';
 import type { Metric } from '../../metric.ts';
-import { lightNeed } from '../../needs.ts';
+import { levelNeed } from '../../needs.ts';
 import { isMeasurable, measured, noEvidence } from '../../outcome.ts';
 
 /**
@@ -18,7 +18,7 @@ export const levelDrift: Metric = {
   unit: '1',
   dimension: 'ratio',
   shown: '%',
-  needs: lightNeed,
+  needs: levelNeed,
   parameters: [smoothingParameter(0.05)],
   source: 'common-practice',
   blindTo: ['scale', 'time-base'],

@@ -1,7 +1,7 @@
 import { averagesChart } from '../../charts/level-charts.ts';
 import { averagesIn, smoothingParameter } from '../../features/level/averages.ts';
 import type { Metric } from '../../metric.ts';
-import { lightNeed } from '../../needs.ts';
+import { levelNeed } from '../../needs.ts';
 import { isMeasurable, measured, noEvidence } from '../../outcome.ts';
 
 /** Relative standard uncertainty of the square of the sensor's white noise: 5 % of the noise (simulated). */
@@ -21,7 +21,7 @@ export const levelNoise: Metric = {
   unit: '1',
   dimension: 'ratio',
   shown: '%',
-  needs: lightNeed,
+  needs: levelNeed,
   parameters: [smoothingParameter(0.05)],
   source: 'common-practice',
   blindTo: ['scale', 'time-base'],

@@ -9,7 +9,7 @@ import { darkReference } from '../../features/level/dark-reference.ts';
 import { meanLevel } from '../../features/level/mean-level.ts';
 import { type Plateau, plateausIn, settlingPart } from '../../features/level/plateaus.ts';
 import type { Metric } from '../../metric.ts';
-import { lightNeed } from '../../needs.ts';
+import { levelNeed } from '../../needs.ts';
 import type { Observation } from '../../observation.ts';
 import {
   isMeasurable,
@@ -34,7 +34,7 @@ export const lowestStableLevel: Metric = {
   unit: '1',
   dimension: 'ratio',
   shown: '%',
-  needs: lightNeed,
+  needs: levelNeed,
   parameters: [
     smoothingParameter(0.05),
     {
@@ -90,7 +90,7 @@ function fullLevel(
 ): { readonly value: number } | NotMeasurable {
   const { reference } = observation;
   const full = reference
-    ? meanLevel(observation, lightNeed, reference)
+    ? meanLevel(observation, levelNeed, reference)
     : { value: brightest.level, standard: brightest.standard };
   if (!isMeasurable(full)) return full;
   if (full.value > 0) return full;

@@ -1,7 +1,7 @@
 import { sweepChart } from '../../charts/level-charts.ts';
 import { type Plateau, plateausIn } from '../../features/level/plateaus.ts';
 import type { Metric } from '../../metric.ts';
-import { lightNeed } from '../../needs.ts';
+import { levelNeed } from '../../needs.ts';
 import { isMeasurable, measured, noEvidence, notMeasurable } from '../../outcome.ts';
 import { neighbours } from '../../signal/pairs.ts';
 
@@ -20,7 +20,7 @@ export const monotonicity: Metric = {
   unit: '1',
   dimension: 'ratio',
   shown: '%',
-  needs: lightNeed,
+  needs: levelNeed,
   parameters: [],
   source: 'common-practice',
   blindTo: ['scale', 'time-base'],

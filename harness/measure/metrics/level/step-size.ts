@@ -1,7 +1,7 @@
 import { sweepChart } from '../../charts/level-charts.ts';
 import { plateausIn } from '../../features/level/plateaus.ts';
 import type { Metric } from '../../metric.ts';
-import { lightNeed } from '../../needs.ts';
+import { levelNeed } from '../../needs.ts';
 import { isMeasurable, measured, noEvidence, notMeasurable } from '../../outcome.ts';
 import { neighbours } from '../../signal/pairs.ts';
 
@@ -19,7 +19,7 @@ export const stepSize: Metric = {
   unit: '1',
   dimension: 'ratio',
   shown: '%',
-  needs: lightNeed,
+  needs: levelNeed,
   parameters: [],
   source: 'iec-62386-102',
   blindTo: ['scale', 'time-base'],
