@@ -1,4 +1,3 @@
-import type { KnownInput } from './known-input.ts';
 import type { InputCalibration } from './uncertainty.ts';
 
 /** What an input is called in the list of contributions. */
@@ -12,6 +11,12 @@ export function quantisation(step: number): number {
 }
 
 /** Noise of half a step spreads the rounding from sample to sample; below that one error holds for a whole level. */
-export function isUndithered({ step, noise }: KnownInput): boolean {
+export function isUndithered({
+  step,
+  noise,
+}: {
+  readonly step: number;
+  readonly noise: number;
+}): boolean {
   return step > 0 && noise < step / 2;
 }
