@@ -42,6 +42,8 @@ export class Simulation {
   private readonly events = new EventQueue<Happening>();
   private readonly listeners: ((link: 'console' | 'dali', byte: number, at: number) => void)[] = [];
   private at = 0;
+  /** The source is on; the rail may outlast it. */
+  private supplied = false;
   private poweredAt = 0;
   /** Number and instant of the firmware's first tick since its start; ticks lie on a grid from there. */
   private startedAt = 0;
@@ -106,15 +108,37 @@ export class Simulation {
 
   /** Power on starts the firmware; power off stops it and darkens the lamp, its memory stays. */
   setPower(on: boolean): void {
-    if (on === this.state.powered) return;
+    if (on === this.supplied) return;
+    this.supplied = on;
+    if (on) {
+      this.powerRail(true);
+      this.poweredAt = this.at;
+      this.start();
+    } else this.powerDown();
+  }
+
+  private powerDown(): void {
+    this.stop();
+    const { drive, lasts } = this.model.supply.lastGasp;
+    if (!(lasts > 0)) {
+      this.powerRail(false);
+      return;
+    }
+    for (const { line } of this.outputs) line.write(this.at, drive * (line.span?.full ?? 0));
+    this.schedule(this.at + lasts, () => {
+      if (!this.supplied) this.cutOff();
+    });
+  }
+
+  private cutOff(): void {
+    for (const { line } of this.outputs) line.write(this.at, 0);
+    this.powerRail(false);
+  }
+
+  private powerRail(on: boolean): void {
     this.state.powered = on;
     this.state.step(this.at, true);
     this.wakeSlow();
-    if (!on) this.stop();
-    else {
-      this.poweredAt = this.at;
-      this.start();
-    }
   }
 
   /** Brings the lamp to instant `to`. Rejects with LampFailure once the firmware has broken down. */

@@ -38,11 +38,13 @@ import { ieee1789LowRisk, ieee1789NoEffect } from './metrics/flicker/ieee1789-fu
 import { modulation } from './metrics/flicker/modulation.ts';
 import { shortTermLightModulation } from './metrics/flicker/short-term-light-modulation.ts';
 import { stroboscopicVisibility } from './metrics/flicker/stroboscopic-visibility.ts';
+import { afterglowTime } from './metrics/level/afterglow-time.ts';
 import { deadZone } from './metrics/level/dead-zone.ts';
 import { dropouts } from './metrics/level/dropouts.ts';
 import { blackouts, flashes } from './metrics/level/event-count.ts';
 import { longestBlackout, longestFlash } from './metrics/level/event-length.ts';
 import { deepestDip, highestFlash } from './metrics/level/event-size.ts';
+import { highestLevel } from './metrics/level/highest-level.ts';
 import { hysteresis } from './metrics/level/hysteresis.ts';
 import { levelDrift } from './metrics/level/level-drift.ts';
 import { levelError, levelErrorLightness } from './metrics/level/level-error.ts';
@@ -71,6 +73,8 @@ export const metrics: readonly Metric[] = [
   flashes,
   longestFlash,
   highestFlash,
+  highestLevel,
+  afterglowTime,
   monotonicity,
   deadZone,
   hysteresis,

@@ -59,6 +59,7 @@ import { idleTone } from './modulation/idle-tone.ts';
 import { phaseAligned } from './modulation/phase-aligned.ts';
 import { slowPwm } from './modulation/slow-pwm.ts';
 import { stuckBit } from './modulation/stuck-bit.ts';
+import { afterglow } from './supply/afterglow.ts';
 import { brownOut } from './supply/brown-out.ts';
 import { converterBeat } from './supply/converter-beat.ts';
 import { harmonicCurrent } from './supply/harmonic-current.ts';
@@ -66,6 +67,8 @@ import { highForwardVoltage } from './supply/high-forward-voltage.ts';
 import { mainsBreakthrough } from './supply/mains-breakthrough.ts';
 import { poorPowerFactor } from './supply/poor-power-factor.ts';
 import { poorRegulation } from './supply/poor-regulation.ts';
+import { powerOffFlash } from './supply/power-off-flash.ts';
+import { powerOnFlash } from './supply/power-on-flash.ts';
 import { supplySag } from './supply/supply-sag.ts';
 import { hotBoard } from './thermal/hot-board.ts';
 import { thermalColourDrift } from './thermal/thermal-colour-drift.ts';
@@ -163,6 +166,9 @@ export const faults: readonly Fault[] = [
   poorRegulation,
   supplySag,
   brownOut,
+  powerOnFlash,
+  powerOffFlash,
+  afterglow,
   highForwardVoltage,
   poorPowerFactor,
   harmonicCurrent,

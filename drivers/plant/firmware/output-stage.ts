@@ -51,10 +51,12 @@ export class OutputStage {
     this.carry = Math.floor((channel * this.steps) / hardware.channels);
   }
 
-  /** Sends the channel's brightness on, 0 where `dark`; true when the same call a tick later would send the same. */
-  send(tick: number, dark: boolean): boolean {
+  /** Sends the channel's brightness on, none where `starting`; true when the same call a tick later would send the same. */
+  send(tick: number, starting: boolean): boolean {
     const { full, traits } = this;
-    const brightness = dark ? 0 : this.fade.present;
+    const brightness = starting
+      ? traits.whileStarting(tick * this.hardware.tickPeriod)
+      : this.fade.present;
     const wanted = this.healthy ? brightness : this.shaped(brightness, tick);
     const code = Math.max(0, Math.min(full, wanted * full));
     const dithered = this.feedback && code < ditherBelow;

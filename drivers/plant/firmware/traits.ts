@@ -18,6 +18,8 @@ export interface FirmwareTraits {
   retarget(present: number, former: number): number;
   /** What reaches the output stage when the arithmetic wants `brightness` (dead zone, coarse steps, hysteresis). */
   output(brightness: number, at: OutputContext): number;
+  /** What the output stage gets until the first light, `age` seconds after the start. */
+  whileStarting(age: number): number;
   /** Whole modulator code of a code with fraction, where no dither is applied. */
   round(code: number): number;
   /** Dither between neighbouring codes; `none` rounds. */
@@ -89,6 +91,7 @@ export const healthyFirmware: FirmwareTraits = {
   fadeDelay: () => 0,
   retarget: (present) => present,
   output: (brightness) => brightness,
+  whileStarting: () => 0,
   round: (code) => Math.round(code),
   dither: 'error-feedback',
   ditherTicks: 1,

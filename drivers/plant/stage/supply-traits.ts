@@ -17,6 +17,8 @@ export interface SupplyTraits {
   efficiency: number;
   /** W that the lamp draws when dark. */
   standby: number;
+  /** What the outputs do while the rail falls after power-off: relative drive, for so many s. */
+  lastGasp: { drive: number; lasts: number };
   /** s, input filter between the stages' current and the source. */
   inputFilter: number;
   /** Sine of the phase angle below which the rectifier does not conduct (0: sinusoidal current). Mains lamps. */
@@ -38,6 +40,7 @@ export function healthySupply(lamp: Lamp, random: Random): SupplyTraits {
     brownOut: supply.kind === 'dc' ? 0.7 * supply.low : 0,
     efficiency: 0.9,
     standby: 0.3,
+    lastGasp: { drive: 0, lasts: 0 },
     inputFilter: 200e-6,
     conduction: poor ? 0.93 : 0,
     thirdHarmonic: poor ? 0 : 0.04 * (1 + random.within(0.1)),

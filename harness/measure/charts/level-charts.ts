@@ -1,6 +1,9 @@
+import type { UnitSymbol } from '../../units/unit.ts';
+import type { HannTrack } from '../analysis/hann-track.ts';
 import { type Chart, chartPoints } from '../evidence.ts';
 import type { Averages } from '../features/level/averages.ts';
 import type { Plateau } from '../features/level/plateaus.ts';
+import { valueAt } from '../signal/samples.ts';
 
 /** The averages over time, relative to their mean. */
 export function averagesChart({ times, values, mean }: Averages, title: string): Chart {
@@ -51,5 +54,32 @@ export function sweepChart(plateaus: readonly Plateau[], title: string): Chart {
       { name: 'as commanded', role: 'ideal', x: sorted, y: sorted },
     ],
     marks: [],
+  };
+}
+
+/** Averaged light over time with a level to hold it against; of each group of averages the brightest is shown. */
+export function levelChart(
+  { times, values }: Pick<HannTrack, 'times' | 'values'>,
+  unit: UnitSymbol,
+  level: number,
+  at: number,
+): Chart {
+  const every = Math.ceil(times.length / chartPoints);
+  const [x, y]: [number[], number[]] = [[], []];
+  for (let first = 0; first < times.length; first += every) {
+    x.push(valueAt(times, first));
+    y.push(Math.max(...values.subarray(first, first + every)));
+  }
+  const ends = [x[0] ?? 0, x.at(-1) ?? 0];
+  return {
+    kind: 'waveform',
+    title: 'Light in the window',
+    x: { label: 'time', unit: 's', scale: 'linear' },
+    y: { label: 'light', unit, scale: 'linear' },
+    lines: [
+      { name: 'averaged', role: 'measured', x, y },
+      { name: 'level', role: 'ideal', x: ends, y: [level, level] },
+    ],
+    marks: [{ at, label: 'here' }],
   };
 }

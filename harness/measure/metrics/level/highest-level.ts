@@ -1,0 +1,89 @@
+import { hannTrack } from '../../analysis/hann-track.ts';
+import { quietNoise } from '../../analysis/noise.ts';
+import { levelChart } from '../../charts/level-charts.ts';
+import { darkReference } from '../../features/level/dark-reference.ts';
+import { meanLevel } from '../../features/level/mean-level.ts';
+import type { Metric } from '../../metric.ts';
+import { relativeLevelNeed } from '../../needs.ts';
+import { isMeasurable, measured, noEvidence, notMeasurable } from '../../outcome.ts';
+import { hannNoise } from '../../signal/hann.ts';
+import { valueAt } from '../../signal/samples.ts';
+import { soundPart } from '../../subject/sound-record.ts';
+
+/** Samples that an average needs, averages within the width of one, and averages that a window needs. */
+const fewestSamples = 4;
+const perWidth = 8;
+const fewest = 4;
+/** Part of a flash as long as an average that an average between two may miss (a quarter apart at the slowest rate; closed form). */
+const missed = 0.0125;
+
+/**
+ * Highest light in the window, averaged over `shortest`, relative to the mean of the reference window: a flash when the supply
+ * comes or goes, or light where there ought to be none.
+ * Inputs: light (lx) or LED current (A), four samples in `shortest`. Output: ratio, 1 for the light of the reference.
+ * Not measurable: no or dark reference, window shorter than four averages, no sound samples.
+ * Floor: twice the noise of an average.
+ * Source: common practice, no source.
+ */
+export const highestLevel: Metric = {
+  id: 'highest-level',
+  title: 'Highest level relative to the reference',
+  family: 'level',
+  unit: '1',
+  dimension: 'ratio',
+  shown: '%',
+  needs: { ...relativeLevelNeed, rate: 4000 },
+  parameters: [
+    {
+      name: 'shortest',
+      kind: 'time',
+      default: 1e-3,
+      about: 'shortest flash that is asked for: the light is averaged over it',
+    },
+  ],
+  source: 'common-practice',
+  blindTo: ['scale', 'time-base'],
+  statesNoise: true,
+  compute(observation, { evidence = true } = {}) {
+    const { window, reference, parameters } = observation;
+    if (!reference)
+      return notMeasurable('no-reference', { note: 'the criterion names no reference window' });
+    const shortest = Number(parameters['shortest'] ?? 1e-3);
+    const need = {
+      ...relativeLevelNeed,
+      rate: fewestSamples / shortest,
+      duration: fewest * shortest,
+    };
+    const waveform = soundPart(observation, need);
+    if (!isMeasurable(waveform)) return waveform;
+    const full = meanLevel(observation, relativeLevelNeed, reference);
+    if (!isMeasurable(full)) return full;
+    if (!(full.value > 5 * full.standard) || full.value <= 0)
+      return darkReference(observation, reference);
+    const track = hannTrack(waveform, window, shortest, shortest / perWidth);
+    const { times, values, width } = track;
+    let highest = 0;
+    for (let place = 1; place < values.length; place++)
+      if (valueAt(values, place) > valueAt(values, highest)) highest = place;
+    const value = valueAt(values, highest) / full.value;
+    const noise =
+      (hannNoise * quietNoise(waveform)) / Math.sqrt(width * waveform.rate) / full.value;
+    const at = valueAt(times, highest);
+    const shown = evidence
+      ? {
+          charts: [levelChart(track, waveform.unit, full.value, at)],
+          notes: { at, reference: full.value },
+        }
+      : noEvidence;
+    const contributions = [
+      { name: 'noise of the averages', standard: noise, isNoise: true },
+      { name: 'between two averages', standard: (missed / 2) * Math.abs(value) },
+      {
+        name: 'scatter of the reference',
+        standard: Math.abs(value) * (full.standard / full.value),
+        isNoise: true,
+      },
+    ];
+    return measured(value, shown, contributions, Math.max(value, 2 * noise));
+  },
+};
