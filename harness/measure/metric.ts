@@ -54,6 +54,8 @@ export interface Metric {
   readonly shown: UnitSymbol;
   readonly needs: Need;
   readonly parameters: readonly Parameter[];
+  /** What of the parameters belongs to the title wherever a value is printed, e.g. `scale 1.1016e6`. */
+  readonly qualifier?: (parameters: Observation['parameters']) => string;
   /** Key into SOURCES.md, with edition and clause. */
   readonly source: string;
   /** Calibration inputs that cannot move the value (a ratio ignores the scale). Saves their sensitivity runs. */

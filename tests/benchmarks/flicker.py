@@ -58,7 +58,7 @@ def pst(x):
         ),
     ]
     y = signal.sosfilt(np.concatenate(sos), slow) ** 2  # settles in the first 10 s
-    p = 1.23835e6 * signal.sosfilt(signal.butter(1, 1 / (2 * np.pi * 0.3), fs=rate, output="sos"), y)
+    p = 1.1016e6 * signal.sosfilt(signal.butter(1, 1 / (2 * np.pi * 0.3), fs=rate, output="sos"), y)
     p = p[int(10 * rate) :]
     level = lambda *q: np.mean(np.percentile(p, 100 - np.array(q)))
     return np.sqrt(

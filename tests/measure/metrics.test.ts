@@ -1,6 +1,7 @@
 import { readFileSync } from 'node:fs';
 import { describe, expect, it } from 'vitest';
 import { findMetric, metrics } from '../../harness/measure/metrics.ts';
+import { qualified } from '../../harness/measure/qualified.ts';
 import { siUnit } from '../../harness/units/unit.ts';
 import { observe, recordOf, steps } from './lamp-of.ts';
 
@@ -41,5 +42,14 @@ describe('the registry of metrics', () => {
     }
     const outcome = metric.compute(tiny);
     if (outcome.measured) expect(Number.isFinite(outcome.value)).toBe(true);
+  });
+
+  it('PstLM says its scale wherever it is printed, the default or another', () => {
+    const title = (parameters: Record<string, number>) =>
+      metrics.filter(({ id }) => id === 'pst-lm').map((one) => qualified(one, parameters).title);
+    expect(title({})).toEqual(['Short-term light modulation, PstLM (scale 1.1016e6)']);
+    expect(title({ scale: 1.23835e6 })).toEqual([
+      'Short-term light modulation, PstLM (scale 1.23835e6)',
+    ]);
   });
 });

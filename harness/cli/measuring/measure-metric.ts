@@ -3,6 +3,7 @@ import { duration } from '../../measure/analysis/waveform-part.ts';
 import type { Metric } from '../../measure/metric.ts';
 import type { Observation, Window } from '../../measure/observation.ts';
 import { type NotMeasurable, notMeasurable } from '../../measure/outcome.ts';
+import { qualified } from '../../measure/qualified.ts';
 import { signals } from '../../measure/signals.ts';
 import { assess } from '../../verdict/assess.ts';
 import type { Assessed } from '../../verdict/uncertainty.ts';
@@ -74,12 +75,13 @@ export function sceneOf(
 }
 
 export function measureMetric(
-  metric: Metric,
+  plain: Metric,
   scene: Scene,
   set: ReadonlyMap<string, string>,
   explicit: boolean,
 ): Measurement[] {
-  const { values, missing } = parameterValues(metric, set);
+  const { values, missing } = parameterValues(plain, set);
+  const metric = qualified(plain, values);
   if (missing.length > 0 && explicit)
     throw usage(
       `${metric.id} needs ${missing.map((name) => `--set ${name}=…`).join(' ')} (evenfall measure --list --metric ${metric.id} says what)`,

@@ -4,6 +4,7 @@ import { explainNotMeasurable } from '../../measure/explain.ts';
 import type { Metric } from '../../measure/metric.ts';
 import { findMetric } from '../../measure/metrics.ts';
 import type { Observation } from '../../measure/observation.ts';
+import { qualified } from '../../measure/qualified.ts';
 import { judgedSubjects } from '../../plan/judged-subjects.ts';
 import type { Criterion } from '../../plan/plan.ts';
 import { markWindow } from '../../plan/schedule.ts';
@@ -39,9 +40,10 @@ export function judgeCondition(
   setup: JudgeSetup,
 ): Finding[] {
   return criteria.flatMap((criterion) => {
-    const metric = findMetric(criterion.metric);
+    const found = findMetric(criterion.metric);
     // The spec was read against the same registry; an unknown name cannot come this far.
-    if (!metric) throw new Error(`no metric ${criterion.metric}`);
+    if (!found) throw new Error(`no metric ${criterion.metric}`);
+    const metric = qualified(found, criterion.parameters);
     return judgedSubjects(criterion, metric, setup.lamp, observed.commanded).map((of) =>
       answer({ criterion, metric, of }, observed, setup),
     );

@@ -60,10 +60,10 @@ describe('laws', () => {
   test('PstLM is in proportion to the modulation, and the window may lie anywhere', () => {
     const slow = (m: number) =>
       sampled((t) => 2 + 2 * m * Math.sin(2 * Math.PI * 8.8 * t), 2e3, 180);
-    const one = figureOf(shortTermLightModulation, slow(0.004175));
+    const one = figureOf(shortTermLightModulation, slow(0.004427));
     expect(one).toBeCloseTo(1, 2);
-    expect(figureOf(shortTermLightModulation, slow(0.04175)) / one).toBeCloseTo(10, 2);
-    expect(figureOf(shortTermLightModulation, { ...slow(0.004175), start: 77 })).toBe(one);
+    expect(figureOf(shortTermLightModulation, slow(0.04427)) / one).toBeCloseTo(10, 2);
+    expect(figureOf(shortTermLightModulation, { ...slow(0.004427), start: 77 })).toBe(one);
   });
 
   test('PstLM does not see what is faster than its band, not even where the record begins', () => {
