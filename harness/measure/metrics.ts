@@ -41,6 +41,7 @@ import { stroboscopicVisibility } from './metrics/flicker/stroboscopic-visibilit
 import { afterglowTime } from './metrics/level/afterglow-time.ts';
 import { deadZone } from './metrics/level/dead-zone.ts';
 import { dropouts } from './metrics/level/dropouts.ts';
+import { dynamicRange } from './metrics/level/dynamic-range.ts';
 import { blackouts, flashes } from './metrics/level/event-count.ts';
 import { longestBlackout, longestFlash } from './metrics/level/event-length.ts';
 import { deepestDip, highestFlash } from './metrics/level/event-size.ts';
@@ -53,6 +54,7 @@ import { levelRatio } from './metrics/level/level-ratio.ts';
 import { lowestStableLevel } from './metrics/level/lowest-stable-level.ts';
 import { monotonicity } from './metrics/level/monotonicity.ts';
 import { stepSize } from './metrics/level/step-size.ts';
+import { sweepDeviationLightness, sweepDeviationLog } from './metrics/level/sweep-deviation.ts';
 import { displacementFactor } from './metrics/mains/displacement-factor.ts';
 import { harmonicRatio } from './metrics/mains/harmonic-ratio.ts';
 import { powerFactor } from './metrics/mains/power-factor.ts';
@@ -79,6 +81,9 @@ export const metrics: readonly Metric[] = [
   deadZone,
   hysteresis,
   stepSize,
+  sweepDeviationLog,
+  sweepDeviationLightness,
+  dynamicRange,
 
   fadeDuration,
   fadeStartDelay,

@@ -10,6 +10,7 @@ import { productOverflow } from './arithmetic/product-overflow.ts';
 import { retargetJump } from './arithmetic/retarget-jump.ts';
 import { roundingDown } from './arithmetic/rounding-down.ts';
 import { truncatedIntensities } from './arithmetic/truncated-intensities.ts';
+import { wrongTableEntry } from './arithmetic/wrong-table-entry.ts';
 import { analogueDimming } from './colour/analogue-dimming.ts';
 import { crosstalk } from './colour/crosstalk.ts';
 import { swappedChannels } from './colour/swapped-channels.ts';
@@ -95,6 +96,7 @@ export const faults: readonly Fault[] = [
   retargetJump,
   daliCurveOffset,
   fineSlotIgnored,
+  wrongTableEntry,
 
   lateChannels,
   channelsOutOfStep,

@@ -7,7 +7,7 @@ export const deadZone: Fault = {
   family: 'low end',
   size: { nominal: 0.002, unit: '1', about: 'relative light of the threshold' },
   sizes: [0.0003, 0.0007, 0.0012, 0.002, 0.01],
-  caughtBy: ['reaches-bottom', 'no-dead-zone'],
+  caughtBy: ['reaches-bottom', 'no-dead-zone', 'dynamic-range'],
   apply(model, size) {
     const { output: before } = model.firmware;
     model.firmware = {
