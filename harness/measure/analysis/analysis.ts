@@ -3,6 +3,7 @@ import { memoiseSamples } from '../signal/memoise.ts';
 import { type NoiseFloor, noiseFloor } from '../signal/noise-floor.ts';
 import { noiseLevel } from '../signal/noise-level.ts';
 import { type PowerSpectrum, powerSpectrum, segmentTime } from '../signal/power-spectrum.ts';
+import { type SlowSines, slowSines } from '../signal/slow-sines.ts';
 import { type SpectralLine, spectralLines, strongestLine } from '../signal/spectral-lines.ts';
 import { type Statistics, statistics } from '../signal/statistics.ts';
 import type { Waveform } from '../waveform.ts';
@@ -18,6 +19,8 @@ export interface Analysis {
   readonly extremes: Extremes;
   /** In order of frequency. */
   readonly lines: readonly SpectralLine[];
+  /** What is slower than any of the lines. */
+  readonly slow: SlowSines;
   /** The strongest line, where there is one and nothing slower outweighs it. */
   readonly dominant: SpectralLine | undefined;
 }
@@ -39,6 +42,7 @@ export function analysisOf(waveform: Waveform): Analysis {
     noise: () => noisy().noise,
     extremes: () => noisy().extremes,
     lines: () => noisy().lines,
+    slow: () => noisy().slow,
   });
 }
 
@@ -59,6 +63,12 @@ const analysisAtRate = memoiseSamples((samples, rate: number): Analysis => {
     noise: () => whole.noise,
     extremes: () => whole.extremes,
     lines: () => whole.lines.map((line) => ({ ...line, frequency: line.frequency * rate })),
+    slow: () => ({
+      lines: whole.slow.lines.map((line) => ({ ...line, frequency: line.frequency * rate })),
+      mean: whole.slow.mean,
+      at: (frequency) => whole.slow.at(frequency / rate),
+      end: whole.slow.end * rate,
+    }),
   });
 });
 
@@ -71,6 +81,7 @@ const analysisInSamples = memoiseSamples((samples, segment: number): Analysis =>
     noise: () => noiseLevel(samples, whole.floor),
     extremes: () => extremes(samples, whole.statistics, whole.noise),
     lines: () => spectralLines(whole.spectrum, whole.floor),
+    slow: () => slowSines(samples, whole.spectrum, whole.floor, whole.lines),
   });
   return whole;
 });
@@ -107,6 +118,15 @@ function moved(original: Analysis, { gain, offset }: SampleError): Analysis {
       };
     },
     lines: () => original.lines.map((line) => ({ ...line, amplitude: line.amplitude * gain })),
+    slow: () => ({
+      lines: original.slow.lines.map((line) => ({ ...line, amplitude: line.amplitude * gain })),
+      mean: level(original.slow.mean),
+      at: (frequency) => {
+        const { amplitude, standard } = original.slow.at(frequency);
+        return { amplitude: amplitude * gain, standard: standard * gain };
+      },
+      end: original.slow.end,
+    }),
   });
 }
 

@@ -140,11 +140,14 @@ function lobe(
   { below, above }: { readonly below: number; readonly above: number },
   half: number,
 ): { power: number; centre: number } {
-  let first = Math.max(below, at - half);
-  let last = Math.min(above - 1, at + half);
-  // A line that wandered during the record is wider than the window's lobe.
-  while (first > below && valueAt(power, first - 1) > threshold) first--;
-  while (last < above - 1 && valueAt(power, last + 1) > threshold) last++;
+  // A line that wandered during the record is wider than the window's lobe; what is higher than its peak is another's.
+  const own = (k: number): boolean => {
+    const value = valueAt(power, k);
+    return (Math.abs(k - at) <= half || value > threshold) && value <= valueAt(power, at);
+  };
+  let [first, last] = [at, at];
+  while (first > below && own(first - 1)) first--;
+  while (last < above - 1 && own(last + 1)) last++;
   let sum = 0;
   let moment = 0;
   for (let k = first; k <= last; k++) {

@@ -2,6 +2,13 @@ import { analysisOf } from '../../analysis/analysis.ts';
 import { duration, lengthOf } from '../../analysis/waveform-part.ts';
 import { ditherChart } from '../../charts/fade-charts.ts';
 import { visibleModulation } from '../../features/fade/visible-modulation.ts';
+import { componentsOf, meanOf } from '../../features/flicker/components.ts';
+import { litRecord } from '../../features/flicker/lit-record.ts';
+import {
+  shareContributions,
+  shareFloor,
+  worstComponent,
+} from '../../features/flicker/worst-component.ts';
 import type { Metric, Need } from '../../metric.ts';
 import { lightNeed } from '../../needs.ts';
 import { isMeasurable, measured, noEvidence, notMeasurable } from '../../outcome.ts';
@@ -55,11 +62,14 @@ export const ditherRate: Metric = {
 
 /** Above this frequency every modulation is of low risk, Hz. */
 const highest = 1250;
+/** Slower changes are drift, Hz. */
+const lowest = 1;
 
 /**
  * Visibility of dithering at a steady level: the largest of its regular changes against the modulation of low risk at
- * its frequency; 1 is on that limit, 0 means that there are none.
+ * its frequency; 1 is on that limit, 0 means that none is seen.
  * Inputs: light (lx) or LED current (A) at a steady level, at least 1 s, sampled at 2.5 kHz or more. Output: number.
+ * Floor: what noise, rounding, resolution and averaging may hide from 1 Hz on.
  * Not measurable: too short, too slow, dark.
  * Source: IEEE Std 1789-2015 recommended practice 1 (from memory), applied to each component as an extension.
  */
@@ -76,22 +86,28 @@ export const ditherVisibility: Metric = {
   blindTo: ['scale'],
   statesNoise: true,
   compute(observation, { evidence = true } = {}) {
-    const waveform = soundPart(observation, { ...ditherNeed, rate: 2 * highest });
-    if (!isMeasurable(waveform)) return waveform;
-    const { statistics, lines, floor } = analysisOf(waveform);
-    const { mean } = statistics;
-    if (!(mean > 0)) return notMeasurable('dark');
-    let worst = 0;
-    let at = 0;
-    for (const { frequency, amplitude } of lines) {
-      const ratio = frequency < highest ? amplitude / mean / visibleModulation(frequency) : 0;
-      if (ratio > worst) [worst, at] = [ratio, frequency];
-    }
-    const notes = { frequency: at, mean };
-    const shown = evidence ? { charts: [ditherChart(lines, mean)], notes } : noEvidence;
+    const record = litRecord(observation, { ...ditherNeed, rate: 2 * highest });
+    if (!isMeasurable(record)) return record;
+    const { waveform, analysis } = record;
+    const components = componentsOf(record).filter(
+      ({ frequency }) => frequency >= lowest && frequency < highest,
+    );
+    const { share, frequency } = worstComponent(components, visibleModulation);
+    if (!evidence) return measured(share, noEvidence);
+    const mean = meanOf(analysis);
+    const notes = { frequency, mean };
+    const charts = [ditherChart(analysis.lines, mean)];
     // What noise adds to a line: its share of one line's width, at the frequency that counted.
-    const share = (2 * floor.rms) / Math.sqrt(lengthOf(waveform)) / mean;
-    const standard = at > 0 ? share / visibleModulation(at) : 0;
-    return measured(worst, shown, [{ name: 'noise at the line', standard, isNoise: true }]);
+    const beside = (2 * analysis.floor.rms) / Math.sqrt(lengthOf(waveform)) / mean;
+    const standard = frequency > 0 ? beside / visibleModulation(frequency) : 0;
+    return measured(
+      share,
+      { charts, notes },
+      [
+        { name: 'noise at the line', standard, isNoise: true },
+        ...shareContributions(components, visibleModulation),
+      ],
+      shareFloor(record, { from: lowest, to: highest }, visibleModulation),
+    );
   },
 };

@@ -1,0 +1,149 @@
+import type { Analysis } from '../../analysis/analysis.ts';
+import { indexAt, valueAt } from '../../signal/samples.ts';
+import { noiseRatio, type SpectralLine } from '../../signal/spectral-lines.ts';
+import { mainLobe } from '../../signal/window-function.ts';
+import { blindCode } from './blind-code.ts';
+import type { LitRecord } from './lit-record.ts';
+import { leastPassed } from './passed-share.ts';
+
+/** A Fourier component of the light that the record shows. */
+export interface Component {
+  /** Hz. */
+  readonly frequency: number;
+  /** Standard uncertainty of the frequency by noise and by the place between two bins, Hz. */
+  readonly deviation: number;
+  /** Relative to the mean. */
+  readonly amplitude: number;
+  /** The same, had averaging and bandwidth taken from it what they may have taken. */
+  readonly most: number;
+}
+
+/** The components that a record shows, in order of frequency: slow sines by their fit, the others by their lines. */
+export function componentsOf({ waveform, analysis }: LitRecord): Component[] {
+  const { lines, slow, spectrum } = analysis;
+  const mean = meanOf(analysis);
+  const component = ({ frequency, amplitude }: SpectralLine, bins: number): Component => ({
+    frequency,
+    deviation: bins * spectrum.step,
+    amplitude: amplitude / mean,
+    most: amplitude / mean / leastPassed(waveform, frequency),
+  });
+  return [
+    ...slow.lines.map((line) => component(line, slowDeviation)),
+    ...lines.map((line) => component(line, placeOf(line, analysis))),
+  ].sort((a, b) => a.frequency - b.frequency);
+}
+
+/** What amplitudes are relative to, in the record's unit. */
+export function meanOf({ slow, spectrum }: Analysis): number {
+  return slow.lines.length > 0 ? slow.mean : spectrum.mean;
+}
+
+/** Of a slow sine's frequency by the fit, bins. */
+const slowDeviation = 0.02;
+/** Of a clean line's centre, bins (computed: a hundredth at most). */
+const cleanDeviation = 0.005;
+
+/**
+ * Standard deviation of a line's centre in bins: noise of level L under a line of power P moves the centre of its lobe by
+ * √(2 L/P) where it beats with the line, and by √60 L/P (nine bins' distances squared) alone (computed).
+ */
+function placeOf({ frequency, amplitude }: SpectralLine, { floor, spectrum }: Analysis): number {
+  const bin = frequency / spectrum.step;
+  const block = floor.ends.findIndex((end) => bin < end);
+  const ratio = valueAt(floor.levels, Math.max(0, block)) / amplitude ** 2;
+  return cleanDeviation + Math.sqrt((2 * ratio + 60 * ratio * ratio) / spectrum.segments);
+}
+
+/** One-sided 95 % of the normal distribution. */
+const quantile = 1.645;
+/**
+ * Part of a tone's power in its highest bin, Blackman-Harris window: 0.499 on a bin, 0.412 between two (computed from the
+ * window's coefficients); the middle.
+ */
+const peakShare = 0.455;
+/** Trials a bin where the slow sines are fitted. */
+const fineness = 4;
+/** No component of light, which is never negative, has more: that of needle pulses. */
+const utmost = 2;
+
+interface Band {
+  /** Hz. */
+  readonly from: number;
+  readonly to: number;
+}
+
+/**
+ * Calls `see` with 95 % bounds of what components the light may have in a band, relative to its mean: at each frequency
+ * that shows none what noise, resolution and averaging may hide, at the others what they show and rounding may hide of it.
+ */
+export function boundsOf(
+  record: LitRecord,
+  band: Band,
+  see: (frequency: number, amplitude: number) => void,
+): void {
+  const { waveform, analysis } = record;
+  const mean = meanOf(analysis);
+  const blind = blindCode(waveform, analysis);
+  const hidden = (frequency: number, amplitude: number): void => {
+    const passed = leastPassed(waveform, frequency);
+    see(frequency, Math.min(utmost, (amplitude + blind) / mean / passed));
+  };
+  slowBounds(record, band, hidden);
+  fastBounds(record, band, hidden);
+  for (const { frequency, amplitude } of componentsOf(record))
+    if (frequency >= band.from && frequency <= band.to) see(frequency, amplitude + blind / mean);
+}
+
+/** Slower light is no flicker to the practices (3 Hz to 70 Hz is what they call photosensitive; from memory), Hz. */
+const slowest = 3;
+/** What a fit shows below it counts when it is so many standard deviations above the noise. */
+const shows = 3;
+
+/** From 3 Hz on what noise may hide counts, below it only what is seen. */
+function slowBounds(
+  { analysis: { slow, spectrum } }: LitRecord,
+  { from, to }: Band,
+  see: (frequency: number, amplitude: number) => void,
+): void {
+  const last = Math.min(to, slow.end);
+  for (let f = from; f <= last; f += spectrum.step / fineness) {
+    const { amplitude, standard } = slow.at(f);
+    if (f >= slowest || amplitude > shows * standard) see(f, amplitude + quantile * standard);
+  }
+}
+
+/**
+ * A tone whose power in a bin is t, in noise of power L, makes it √p ≥ √t + Re n (triangle inequality) with Re n normal of
+ * variance L/2, over s segments L/(2 s): so t ≤ (√p + 1.645 √(L/2s))² in 95 %. With many segments the noise itself can be
+ * taken off: p = t + L scatters by √((L² + 2 L t)/s) (non-central chi-square, textbook). The smaller bound counts. A bin
+ * that stands out without being a line's may be all tone.
+ */
+function fastBounds(
+  { analysis: { spectrum, floor, lines } }: LitRecord,
+  { from, to }: Band,
+  see: (frequency: number, amplitude: number) => void,
+): void {
+  const { power, step, segments, window } = spectrum;
+  const half = mainLobe[window];
+  const threshold = noiseRatio(segments);
+  const last = Math.min(power.length - 1, Math.floor(to / step));
+  const first = Math.max(half + 1, Math.ceil(Math.max(from, slowest) / step));
+  for (let k = first, block = 0, line = 0; k <= last; k++) {
+    while (k >= indexAt(floor.ends, block)) block++;
+    while (line < lines.length && (lines[line]?.frequency ?? 0) < (k - half) * step) line++;
+    const level = valueAt(floor.levels, block);
+    const found = valueAt(power, k);
+    const stands = found > threshold * level;
+    if (stands && Math.abs((lines[line]?.frequency ?? Infinity) / step - k) <= half) continue;
+    const tone = stands ? found : largestTone(found, level, segments);
+    see(k * step, Math.sqrt(tone / peakShare));
+  }
+}
+
+function largestTone(found: number, level: number, segments: number): number {
+  const beside = (Math.sqrt(found) + quantile * Math.sqrt(level / 2 / segments)) ** 2;
+  const above = Math.max(0, found - level);
+  const w = (quantile ** 2 / segments) * level;
+  return Math.min(beside, above + w + Math.sqrt(w * (2 * above + w + level)));
+}

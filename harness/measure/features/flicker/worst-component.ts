@@ -1,0 +1,59 @@
+import type { Contribution } from '../../outcome.ts';
+import { boundsOf, type Component } from './components.ts';
+import type { LitRecord } from './lit-record.ts';
+
+/** What a component may have at a frequency (Hz): amplitude relative to the mean. */
+export type Limit = (frequency: number) => number;
+
+/** The component that uses most of its limit; both 0 where none is seen. */
+export interface WorstComponent {
+  readonly share: number;
+  /** Hz. */
+  readonly frequency: number;
+}
+
+export function worstComponent(components: readonly Component[], limit: Limit): WorstComponent {
+  let worst: WorstComponent = { share: 0, frequency: 0 };
+  for (const { frequency, amplitude } of components) {
+    const share = amplitude / limit(frequency);
+    if (share > worst.share) worst = { share, frequency };
+  }
+  return worst;
+}
+
+/** Standard uncertainties within which a frequency lies: 95 %. */
+const sides = 2;
+
+/**
+ * What is uncertain about the worst share besides noise: averaging over a sample and the sensor's bandwidth may have made
+ * components smaller; and a frequency at a step of the limit does not tell on which side of it it lies.
+ */
+export function shareContributions(components: readonly Component[], limit: Limit): Contribution[] {
+  const { share } = worstComponent(components, limit);
+  const most = components.map(({ frequency, most: amplitude }) => amplitude / limit(frequency));
+  const moved = [-sides, sides].map((sign) =>
+    components.map((c) => c.amplitude / limit(c.frequency + sign * c.deviation)),
+  );
+  const changes = moved.map((shares) => Math.abs(Math.max(0, ...shares) - share));
+  return [
+    // Half-widths of rectangles.
+    {
+      name: 'averaging and bandwidth',
+      standard: (Math.max(share, ...most) - share) / Math.sqrt(3),
+    },
+    { name: 'frequency against the limit', standard: Math.max(...changes) / Math.sqrt(3) },
+  ];
+}
+
+/** The largest share of its limit that a component of the band may use unseen, or by what rounding hides of it. */
+export function shareFloor(
+  record: LitRecord,
+  band: { readonly from: number; readonly to: number },
+  limit: Limit,
+): number {
+  let floor = 0;
+  boundsOf(record, band, (frequency, amplitude) => {
+    floor = Math.max(floor, amplitude / limit(frequency));
+  });
+  return floor;
+}
