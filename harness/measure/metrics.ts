@@ -20,13 +20,16 @@ import { regulation } from './metrics/current/regulation.ts';
 import { shortestPulse } from './metrics/current/shortest-pulse.ts';
 import { offTime, rippleCurrent, switchingFrequency } from './metrics/current/switching.ts';
 import { turnOnOvershoot } from './metrics/current/turn-on-overshoot.ts';
-import { arrivalSpread } from './metrics/fade/arrival-spread.ts';
+import { arrivalSpread, startSpread } from './metrics/fade/channel-spread.ts';
 import { curveDeviation } from './metrics/fade/curve-deviation.ts';
 import { ditherRate, ditherVisibility } from './metrics/fade/dither.ts';
 import { fadeDuration } from './metrics/fade/fade-duration.ts';
 import { fadeOvershoot } from './metrics/fade/fade-overshoot.ts';
 import { fadeStartDelay } from './metrics/fade/fade-start-delay.ts';
+import { fadeSynchrony } from './metrics/fade/fade-synchrony.ts';
+import { fadeUndershoot } from './metrics/fade/fade-undershoot.ts';
 import { largestVisibleStep } from './metrics/fade/largest-visible-step.ts';
+import { settlingTime } from './metrics/fade/settling-time.ts';
 import { bandLimitedModulation } from './metrics/flicker/band-limited-modulation.ts';
 import { dominantFrequency } from './metrics/flicker/dominant-frequency.ts';
 import { flickerIndex } from './metrics/flicker/flicker-index.ts';
@@ -87,8 +90,12 @@ export const metrics: readonly Metric[] = [
 
   fadeDuration,
   fadeStartDelay,
+  startSpread,
   arrivalSpread,
+  fadeSynchrony,
   fadeOvershoot,
+  fadeUndershoot,
+  settlingTime,
   curveDeviation,
   largestVisibleStep,
   ditherRate,

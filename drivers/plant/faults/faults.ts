@@ -4,11 +4,13 @@ import { fadeCutShort } from './arithmetic/fade-cut-short.ts';
 import { fadeDownSign } from './arithmetic/fade-down-sign.ts';
 import { fadeOvershoot } from './arithmetic/fade-overshoot.ts';
 import { fadeTableOffset } from './arithmetic/fade-table-offset.ts';
+import { fadeUndershoot } from './arithmetic/fade-undershoot.ts';
 import { fineSlotIgnored } from './arithmetic/fine-slot-ignored.ts';
 import { linearDimming } from './arithmetic/linear-dimming.ts';
 import { productOverflow } from './arithmetic/product-overflow.ts';
 import { retargetJump } from './arithmetic/retarget-jump.ts';
 import { roundingDown } from './arithmetic/rounding-down.ts';
+import { slowSettling } from './arithmetic/slow-settling.ts';
 import { truncatedIntensities } from './arithmetic/truncated-intensities.ts';
 import { wrongTableEntry } from './arithmetic/wrong-table-entry.ts';
 import { analogueDimming } from './colour/analogue-dimming.ts';
@@ -75,6 +77,7 @@ import { hotBoard } from './thermal/hot-board.ts';
 import { thermalColourDrift } from './thermal/thermal-colour-drift.ts';
 import { blackouts } from './timing/blackouts.ts';
 import { channelsOutOfStep } from './timing/channels-out-of-step.ts';
+import { channelsPartMidway } from './timing/channels-part-midway.ts';
 import { clockDrift } from './timing/clock-drift.ts';
 import { flashes } from './timing/flashes.ts';
 import { lateChannels } from './timing/late-channels.ts';
@@ -93,6 +96,8 @@ export const faults: readonly Fault[] = [
   fadeDownSign,
   fadeCutShort,
   fadeOvershoot,
+  fadeUndershoot,
+  slowSettling,
   retargetJump,
   daliCurveOffset,
   fineSlotIgnored,
@@ -100,6 +105,7 @@ export const faults: readonly Fault[] = [
 
   lateChannels,
   channelsOutOfStep,
+  channelsPartMidway,
   tickJitter,
   missedTicks,
   clockDrift,

@@ -1,6 +1,6 @@
 import { describe, expect, it } from 'vitest';
 import type { Metric } from '../../../harness/measure/metric.ts';
-import { arrivalSpread } from '../../../harness/measure/metrics/fade/arrival-spread.ts';
+import { arrivalSpread } from '../../../harness/measure/metrics/fade/channel-spread.ts';
 import { curveDeviation } from '../../../harness/measure/metrics/fade/curve-deviation.ts';
 import { fadeDuration } from '../../../harness/measure/metrics/fade/fade-duration.ts';
 import { fadeOvershoot } from '../../../harness/measure/metrics/fade/fade-overshoot.ts';

@@ -7,7 +7,7 @@ export const channelsOutOfStep: Fault = {
   family: 'timing',
   size: { nominal: 0.03, unit: 's', about: 'delay from channel to channel' },
   sizes: [0.001, 0.005, 0.01, 0.03, 0.1],
-  caughtBy: ['crossfade-arrives-together'],
+  caughtBy: ['crossfade-arrives-together', 'channels-in-step'],
   needs: { channels: 2 },
   apply(model, size) {
     const { fadeDelay: before } = model.firmware;

@@ -1,0 +1,74 @@
+import { arrivalsChart } from '../../charts/arrivals-chart.ts';
+import { channelFades, channelsNeed } from '../../features/fade/channel-fades.ts';
+import type { FadeFit } from '../../features/fade/fit-fade.ts';
+import type { Metric } from '../../metric.ts';
+import { isMeasurable, measured, noEvidence } from '../../outcome.ts';
+
+/** One end of a channel's fade. */
+interface End {
+  readonly note: 'start' | 'arrival';
+  at(fit: FadeFit): number;
+  /** Standard uncertainty from the scatter about the line, s. */
+  standard(fit: FadeFit): number;
+}
+
+/**
+ * Spread of the instants at which the channels of a crossfade start from their plateaus, or arrive at their targets: latest
+ * minus earliest, each from the straight-line fit of its channel. Channels whose level is not commanded to change are left
+ * out.
+ * Inputs: every channel's LED current (A), or light of each channel alone. Output: s.
+ * Not measurable: fewer than two channels fade, or the fade of one of them cannot be fitted (which one is said).
+ * Source: common practice, no source (in a colour change all channels must go and arrive at the same instant).
+ */
+function channelSpread(id: string, title: string, end: End): Metric {
+  return {
+    id,
+    title,
+    family: 'fade',
+    unit: 's',
+    dimension: 'time',
+    shown: 'ms',
+    needs: channelsNeed,
+    parameters: [],
+    source: 'common-practice',
+    blindTo: ['scale'],
+    statesNoise: true,
+    compute(observation, { evidence = true } = {}) {
+      const found = channelFades(observation);
+      if (!isMeasurable(found)) return found;
+      const fits = found.map(({ fade }) => fade.fit).sort((a, b) => end.at(a) - end.at(b));
+      const [first, last] = [fits[0], fits.at(-1)] as [FadeFit, FadeFit];
+      const notes = found.map(({ channel, fade }) => [`${end.note}-${channel}`, end.at(fade.fit)]);
+      const shown = evidence
+        ? { charts: [arrivalsChart(found)], notes: Object.fromEntries(notes) }
+        : noEvidence;
+      return measured(end.at(last) - end.at(first), shown, [
+        {
+          name: 'fit residual',
+          standard: Math.hypot(end.standard(first), end.standard(last)),
+          isNoise: true,
+        },
+        {
+          name: 'scatter of the plateaus',
+          standard: Math.hypot(first.standardPlateaus, last.standardPlateaus),
+        },
+      ]);
+    },
+  };
+}
+
+export const startSpread = channelSpread('start-spread', 'Spread of the start over the channels', {
+  note: 'start',
+  at: ({ start }) => start,
+  standard: ({ standardStart }) => standardStart,
+});
+
+export const arrivalSpread = channelSpread(
+  'arrival-spread',
+  'Spread of arrival over the channels',
+  {
+    note: 'arrival',
+    at: ({ end }) => end,
+    standard: ({ standardEnd }) => standardEnd,
+  },
+);

@@ -1,0 +1,96 @@
+import { type HannTrack, hannTrack } from '../../analysis/hann-track.ts';
+import { fadeChart } from '../../charts/fade-charts.ts';
+import { observedFade } from '../../features/fade/observed-fade.ts';
+import type { Metric } from '../../metric.ts';
+import { fadeNeed } from '../../needs.ts';
+import { isMeasurable, measured, noEvidence, notMeasurable } from '../../outcome.ts';
+import { valueAt } from '../../signal/samples.ts';
+
+/** Part of a steady stretch that is not settled yet. */
+const settling = 0.4;
+
+/**
+ * Undershoot of a fade: the farthest that the light goes back on its way, as a part of the step from plateau to plateau: beyond the
+ * first plateau before it starts, within the fade, or behind its final plateau once it was there. What it goes beyond the final
+ * plateau is overshoot, and coming back from there none. Averaged (Hann) over `smoothing`.
+ * Inputs: as for fade-duration. Output: ratio >= 0.
+ * Not measurable: as for fade-duration; the scatter that the averages have anyway hides half the step.
+ * Floor: twice that scatter.
+ * Source: IEEE 181 (undershoot before and after a transition, as parts of its amplitude; from memory).
+ */
+export const fadeUndershoot: Metric = {
+  id: 'fade-undershoot',
+  title: 'Undershoot of a fade',
+  family: 'fade',
+  unit: '1',
+  dimension: 'ratio',
+  shown: '%',
+  needs: fadeNeed,
+  parameters: [
+    {
+      name: 'smoothing',
+      kind: 'time',
+      default: 0.02,
+      about: 'width of the window that the light is averaged over, to take out the modulator',
+    },
+  ],
+  source: 'ieee-181',
+  blindTo: ['scale', 'offset'],
+  compute(observation, { evidence = true } = {}) {
+    const fade = observedFade(observation);
+    if (!isMeasurable(fade)) return fade;
+    const { waveform, fit, commanded } = fade;
+    const { before, after } = commanded;
+    const width = Math.max(Number(observation.parameters['smoothing'] ?? 0.02), 1 / waveform.rate);
+    const span = { from: before.from + settling * (before.to - before.from), to: after.to };
+    const track = hannTrack(waveform, span, width, width / 4);
+    const amplitude = fit.endPlateau - fit.startPlateau;
+    const way = (value: number) => (value - fit.startPlateau) / amplitude;
+    const start = Math.min(fit.start, commanded.from) - width / 2;
+    const settled = after.to - (1 - settling) * (after.to - Math.max(fit.end, commanded.to));
+    const scatter = Math.max(
+      scatterOf(track, way, { from: span.from, to: start }, 0),
+      scatterOf(track, way, { from: settled, to: after.to }, 1),
+    );
+    if (!(scatter < 0.5))
+      return notMeasurable('below-noise', { found: scatter, needed: 0.5, unit: '1' });
+    let [reached, farthest, at] = [0, 0, fit.start];
+    for (let place = 0; place < track.values.length; place++) {
+      const own = way(valueAt(track.values, place));
+      reached = Math.min(1, Math.max(reached, own));
+      if (reached - own > farthest) {
+        farthest = reached - own;
+        at = valueAt(track.times, place);
+      }
+    }
+    const shown = evidence
+      ? {
+          charts: [fadeChart(fade, `Fade of ${observation.of}`, width)],
+          notes: { at, 'plateau-scatter': scatter },
+        }
+      : noEvidence;
+    return measured(
+      farthest,
+      shown,
+      [{ name: 'scatter of the averages', standard: scatter, isNoise: true }],
+      Math.max(farthest, 2 * scatter),
+    );
+  },
+};
+
+/** rms of the way about where it should be, within a stretch; none where nothing lies in it. */
+function scatterOf(
+  { times, values }: HannTrack,
+  way: (value: number) => number,
+  { from, to }: { readonly from: number; readonly to: number },
+  expected: number,
+): number {
+  let [sum, count] = [0, 0];
+  for (let place = 0; place < values.length; place++) {
+    const time = valueAt(times, place);
+    if (time < from || time > to) continue;
+    sum += (way(valueAt(values, place)) - expected) ** 2;
+    count++;
+  }
+  return count === 0 ? 0 : Math.sqrt(sum / count);
+}

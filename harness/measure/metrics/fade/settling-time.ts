@@ -1,0 +1,98 @@
+import { type HannTrack, hannTrack } from '../../analysis/hann-track.ts';
+import { fadeChart } from '../../charts/fade-charts.ts';
+import { observedFade } from '../../features/fade/observed-fade.ts';
+import type { Metric } from '../../metric.ts';
+import { fadeNeed } from '../../needs.ts';
+import { isMeasurable, measured, noEvidence, notMeasurable } from '../../outcome.ts';
+import { hannNoise } from '../../signal/hann.ts';
+import { valueAt } from '../../signal/samples.ts';
+
+/** The band has to be this many times the noise of an average. */
+const certainty = 5;
+/** Averages within the width of one. */
+const perWidth = 8;
+
+/**
+ * Settling time of a fade: from its commanded end to the last instant at which the light, averaged (Hann) over `smoothing`, is
+ * farther than `band` from its final plateau, as a part of that plateau.
+ * Inputs: as for fade-duration. Output: s; negative where the light is within the band before the end.
+ * Not measurable: as for fade-duration; a fade to dark; light that leaves the band until the record ends; a band that noise hides.
+ * Source: IEEE 181 (transition settling duration: last entry into a band about the final level; from memory). The band as a part
+ * of the final level, and the commanded end as its origin, are common practice, no source.
+ */
+export const settlingTime: Metric = {
+  id: 'settling-time',
+  title: 'Settling time of a fade',
+  family: 'fade',
+  unit: 's',
+  dimension: 'time',
+  shown: 'ms',
+  needs: fadeNeed,
+  parameters: [
+    {
+      name: 'band',
+      kind: 'ratio',
+      default: 0.02,
+      about: 'part of the final level within which the light has settled',
+    },
+    {
+      name: 'smoothing',
+      kind: 'time',
+      default: 0.02,
+      about: 'width of the window that the light is averaged over, to take out the modulator',
+    },
+  ],
+  source: 'ieee-181',
+  blindTo: ['scale'],
+  compute(observation, { evidence = true } = {}) {
+    const fade = observedFade(observation);
+    if (!isMeasurable(fade)) return fade;
+    const { waveform, fit, commanded } = fade;
+    const { parameters } = observation;
+    if (commanded.endPlateau <= 0)
+      return notMeasurable('out-of-domain', { note: 'a fade to dark has no level to settle on' });
+    const smoothing = Number(parameters['smoothing'] ?? 0.02);
+    const span = { from: commanded.from, to: commanded.after.to };
+    const track = hannTrack(waveform, span, smoothing, smoothing / perWidth);
+    const band = Number(parameters['band'] ?? 0.02) * fit.endPlateau;
+    const noise = (hannNoise * fit.noise) / Math.sqrt(track.width * waveform.rate);
+    if (!(band > certainty * noise)) {
+      const facts = { found: band, needed: certainty * noise, unit: waveform.unit };
+      return notMeasurable('below-noise', { ...facts, note: 'the band' });
+    }
+    const last = lastOutside(track, fit.endPlateau, band);
+    if (last === track.values.length - 1)
+      return notMeasurable('no-plateau', { note: 'the light does not settle in the band' });
+    const at = last < 0 ? commanded.from : valueAt(track.times, last);
+    const shown = evidence
+      ? {
+          charts: [fadeChart(fade, `End of the fade of ${observation.of}`, track.width)],
+          notes: { settled: at, 'commanded-end': commanded.to },
+        }
+      : noEvidence;
+    return measured(at - commanded.to, shown, [
+      // What ends abruptly is seen for half an average longer, or not at all where it is as short.
+      { name: 'flank of the average', standard: track.width / 2 / Math.sqrt(3) },
+      { name: 'final level', standard: standardOfEntry(track, last, noise) },
+      { name: 'instant of the command', standard: observation.commanded.standardInstant ?? 0 },
+    ]);
+  },
+};
+
+/** Place of the last average that lies outside the band; -1 where none does. */
+function lastOutside({ values }: HannTrack, final: number, band: number): number {
+  let last = values.length - 1;
+  while (last >= 0 && Math.abs(valueAt(values, last) - final) <= band) last--;
+  return last;
+}
+
+/** By how much noise moves the entry into the band: it enters at the speed that the light has there. */
+function standardOfEntry({ times, values, width }: HannTrack, last: number, noise: number): number {
+  const reach = Math.round(perWidth / 2);
+  const one = Math.max(0, last - reach);
+  const two = Math.min(values.length - 1, last + reach);
+  const speed =
+    Math.abs(valueAt(values, two) - valueAt(values, one)) /
+    (valueAt(times, two) - valueAt(times, one));
+  return speed > 0 ? Math.min(noise / speed, 10 * width) : 0;
+}
