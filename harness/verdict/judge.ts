@@ -28,7 +28,7 @@ export function judge(
   expanded: number,
   limits: Limits,
   rule: DecisionRuleName,
-  floor = 0,
+  floor = Number.NEGATIVE_INFINITY,
 ): Judgement {
   const { lower, upper } = limits;
   if (lower === null && upper === null) return undecided('the tolerance names no limit');

@@ -1,11 +1,12 @@
 import jstat from 'jstat';
 import { describe, expect, it } from 'vitest';
-import type { CalibrationInput } from '../../harness/measure/metric.ts';
+import type { CalibrationInput, Metric } from '../../harness/measure/metric.ts';
 import type { ColourReading } from '../../harness/measure/observation.ts';
 import { measured, notMeasurable } from '../../harness/measure/outcome.ts';
 import { deviates } from '../../harness/measure/signal/deviates.ts';
 import { assess, combined } from '../../harness/verdict/assess.ts';
 import { settledBy } from '../../harness/verdict/settled.ts';
+import type { InputCalibration } from '../../harness/verdict/uncertainty.ts';
 import { verdictOfUnmeasurable } from '../../harness/verdict/unmeasurable.ts';
 import {
   calibration,
@@ -50,6 +51,40 @@ describe('assess', () => {
     expect(expandedOf(blind, steady, [], 3)).toBeCloseTo(0.4, 9);
     const clear = metricOf(() => measured(0.6, undefined, [], 0.5));
     expect(expandedOf(clear, steady, [], 2)).toBe(0);
+  });
+
+  it('names each part of the budget', () => {
+    const names = (metric: Metric, input: InputCalibration, observation = steady) => {
+      const assessed = assess(metric, observation, [input], 2);
+      return 'expanded' in assessed ? assessed.contributions.map(({ name }) => name) : [];
+    };
+    const all = { standardScale: 0.01, standardOffset: 0.01, timeBase: 1e-4, step: 0.1 };
+    const period = metricOf((observation) => {
+      const { samples, rate } = waveform(observation);
+      return measured(mean(samples) / rate);
+    });
+    expect(names(period, calibration(all))).toEqual([
+      'scale of light',
+      'offset of light',
+      'quantisation of light',
+      'time base of light',
+    ]);
+    expect(names(level, calibration({ noise: 0.1 }))).toEqual(['noise']);
+    const shared = { standardOffset: 0.01, sharedScale: 'diode', noise: 1 };
+    expect(names(level, calibration(shared))).toEqual(['offset of diode', 'noise']);
+    const warm = calibration({ of: 'warm', standardOffset: 0.01 });
+    const current = observe([{ of: 'warm', samples: [4, 4] }]);
+    expect(names(level, warm, current)).toEqual(['offset of light warm']);
+    const blind = metricOf(() => measured(0.1, undefined, [], 0.5));
+    expect(names(blind, calibration({}))).toEqual(['what the record cannot show']);
+  });
+
+  it('says nothing of what cannot matter', () => {
+    const assessed = assess(level, steady, [calibration({})], 2);
+    expect('expanded' in assessed && assessed.contributions).toEqual([]);
+    const exact = metricOf(() => measured(0.5, undefined, [], 0.5));
+    const same = assess(exact, steady, [calibration({})], 2);
+    expect('expanded' in same && same.contributions).toEqual([]);
   });
 
   it('takes only scatter off the noise, not what is systematic', () => {

@@ -70,6 +70,40 @@ describe('judge', () => {
     ]);
   });
 
+  it.each([
+    [0.5, 'guarded', atMost(0.4), 'above the upper limit by more than the uncertainty'],
+    [0.5, 'simple', atMost(0.4), 'above the upper limit'],
+    [0.3, 'guarded', atLeast(0.4), 'below the lower limit by more than the uncertainty'],
+    [0.3, 'simple', atLeast(0.4), 'below the lower limit'],
+    [0.3, 'guarded', atMost(0.4), 'inside the limits by more than the uncertainty'],
+    [0.3, 'simple', atMost(0.4), 'inside the limits'],
+    [0.41, 'guarded', atMost(0.4), 'the uncertainty straddles the upper limit'],
+    [0.39, 'guarded', atLeast(0.4), 'the uncertainty straddles the lower limit'],
+  ] as const)('says of %f by the %s rule why it is so', (value, rule, limits, reason) => {
+    expect(judge(value, 0.04, limits, rule).reason).toBe(reason);
+  });
+
+  it('says why it holds nothing against the limits', () => {
+    const none: Limits = { lower: null, upper: null, target: 3, text: '' };
+    expect(judge(3, 0.1, none, 'simple').reason).toBe('the tolerance names no limit');
+    expect(judge(Number.NaN, 0.1, atMost(1), 'simple').reason).toBe(
+      'there is no finite value and uncertainty to hold against the limit',
+    );
+    expect(judge(0, 0, atMost(1), 'simple', 2).reason).toBe(
+      'the record could not have shown a value at the limit',
+    );
+  });
+
+  it('allows for rounding in proportion to the limit, no more', () => {
+    for (const limit of [1000, -1000]) {
+      const beyond = (parts: number) => 1000 * parts;
+      expect(judge(limit + beyond(0.5e-12), 0, atMost(limit), 'simple').verdict).toBe('pass');
+      expect(judge(limit + beyond(4e-12), 0, atMost(limit), 'simple').verdict).toBe('fail');
+      expect(judge(limit - beyond(0.5e-12), 0, atLeast(limit), 'simple').verdict).toBe('pass');
+      expect(judge(limit - beyond(4e-12), 0, atLeast(limit), 'simple').verdict).toBe('fail');
+    }
+  });
+
   it('says which limit is straddled', () => {
     expect(judge(9.1, 0.25, between(9, 11), 'guarded').reason).toContain('lower limit');
     expect(judge(10.9, 0.25, between(9, 11), 'guarded').reason).toContain('upper limit');

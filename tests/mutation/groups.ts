@@ -1,0 +1,48 @@
+/** A part of the judging code, and the tests that stand for it. */
+export interface MutationGroup {
+  readonly name: string;
+  /** Folders from the root whose files are mutated. */
+  readonly folders: readonly string[];
+  readonly tests: readonly string[];
+}
+
+/** The metrics of a family with its features, and the tests of that family. */
+function family(name: string, published: readonly string[] = []): MutationGroup {
+  return {
+    name,
+    folders: [`harness/measure/metrics/${name}`, `harness/measure/features/${name}`],
+    tests: [
+      `tests/measure/${name}/**/*.test.ts`,
+      ...published.map((test) => `tests/published/${test}.test.ts`),
+    ],
+  };
+}
+
+export const mutationGroups: readonly MutationGroup[] = [
+  {
+    name: 'verdict',
+    folders: ['harness/verdict'],
+    tests: ['tests/verdict/{assess,assess-rounding,judge,roll-up,settled}.test.ts'],
+  },
+  { name: 'judge', folders: ['harness/run/judge'], tests: ['tests/run/**/*.test.ts'] },
+  family('flicker', ['flicker-index', 'flicker-ja10', 'ieee1789', 'pst', 'svm']),
+  family('camera', ['camera']),
+  family('colour', ['colour']),
+  family('control'),
+  family('current', ['current']),
+  family('fade', ['fade-times']),
+  family('level', ['dimming-curve']),
+  family('mains', ['mains']),
+  {
+    name: 'signal',
+    folders: ['harness/measure/signal', 'harness/measure/analysis', 'harness/measure/subject'],
+    tests: ['tests/measure/{signal,analysis,flicker,level}/**/*.test.ts'],
+  },
+];
+
+export function groupNamed(name: string | undefined): MutationGroup {
+  const found = mutationGroups.find((group) => group.name === name);
+  if (found) return found;
+  const names = mutationGroups.map((group) => group.name).join(', ');
+  throw new Error(`no mutation group ${name}; there are ${names}`);
+}
