@@ -1,20 +1,23 @@
-/** `npm run mutate [-- GROUP …] [--sample LINES]`: changes the judging code in small ways and sees which changes no test notices. */
+/** `npm run mutate [-- GROUP …] [--sample LINES] [--least SHARE]`: changes the judging code in small ways and sees which changes no test notices. */
 import { parseArgs } from 'node:util';
 import { explanationOf } from './explained.ts';
 import { groupNamed, mutationGroups } from './groups.ts';
 import { type Mutant, mutate } from './mutants.ts';
 import { sampledRange } from './sampled-range.ts';
 
-/** Least share of mutants that the tests have to notice. */
-const goal = 0.9;
-
 const { values, positionals } = parseArgs({
   allowPositionals: true,
-  options: { sample: { type: 'string' } },
+  options: { sample: { type: 'string' }, least: { type: 'string', default: '0.9' } },
 });
 const lines = values.sample === undefined ? null : Number(values.sample);
 if (lines !== null && !(Number.isInteger(lines) && lines > 0)) {
   process.stderr.write(`expected --sample with a whole number of lines, found ${values.sample}\n`);
+  process.exit(64);
+}
+/** Least share of mutants that the tests have to notice. */
+const least = Number(values.least);
+if (!(least >= 0 && least <= 1)) {
+  process.stderr.write(`expected --least with a share from 0 to 1, found ${values.least}\n`);
   process.exit(64);
 }
 const groups =
@@ -43,5 +46,5 @@ function report(name: string, mutants: readonly Mutant[]): boolean {
   );
   for (const { file, line, original, replacement } of open)
     process.stdout.write(`  ${file}:${line}  ${original}  ->  ${replacement}\n`);
-  return share >= goal;
+  return share >= least;
 }
