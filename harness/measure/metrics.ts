@@ -38,8 +38,12 @@ import {
   ieee1789NoEffectComponents,
 } from './metrics/flicker/ieee1789-components.ts';
 import { ieee1789LowRisk, ieee1789NoEffect } from './metrics/flicker/ieee1789-fundamental.ts';
+import { instantaneousSensation } from './metrics/flicker/instantaneous-sensation.ts';
 import { modulation } from './metrics/flicker/modulation.ts';
-import { shortTermLightModulation } from './metrics/flicker/short-term-light-modulation.ts';
+import {
+  shortTermLightModulation,
+  tenMinuteLightModulation,
+} from './metrics/flicker/short-term-light-modulation.ts';
 import { stroboscopicVisibility } from './metrics/flicker/stroboscopic-visibility.ts';
 import { afterglowTime } from './metrics/level/afterglow-time.ts';
 import { deadZone } from './metrics/level/dead-zone.ts';
@@ -122,6 +126,8 @@ export const metrics: readonly Metric[] = [
   ieee1789NoEffectComponents,
   stroboscopicVisibility,
   shortTermLightModulation,
+  tenMinuteLightModulation,
+  instantaneousSensation,
   bandLimitedModulation,
 
   cameraBandContrast,

@@ -1,12 +1,17 @@
 import { describe, expect, test } from 'vitest';
 import {
+  largestSensation,
   lightSeverity,
   realisedWithin,
   sensationScale,
 } from '../../harness/measure/features/flicker/light-flickermeter.ts';
 import { shortTermSeverity } from '../../harness/measure/features/flicker/short-term-severity.ts';
+import { instantaneousSensation } from '../../harness/measure/metrics/flicker/instantaneous-sensation.ts';
+import { tenMinuteLightModulation } from '../../harness/measure/metrics/flicker/short-term-light-modulation.ts';
 import { bilinear } from '../../harness/measure/signal/bilinear.ts';
 import { filter } from '../../harness/measure/signal/sections.ts';
+import type { Waveform } from '../../harness/measure/waveform.ts';
+import { figureOf, outcomeOf, sampled, withNoise } from '../measure/light-of.ts';
 import { voltageFlickermeter } from './voltage-flickermeter.ts';
 
 // IEC 61000-4-15:2010. Points of Tables 1 and 5 from memory, reproduced by an independent computation of the chain.
@@ -221,6 +226,55 @@ describe('light flickermeter', () => {
       }
     });
   }
+});
+
+describe('largest instantaneous sensation', () => {
+  const light = (m: (t: number) => number, seconds: number) =>
+    sampled((t) => 1 + m(t) * Math.sin(2 * Math.PI * 8.8 * t), rate, seconds);
+
+  test('is the closed form of a sine: scale m² |H|² / 2 times 1 + the ripple that the memory passes', () => {
+    for (const frequency of [2, 8.8, 20]) {
+      const { samples } = sampled(
+        (t) => 1 + 0.01 * Math.sin(2 * Math.PI * frequency * t),
+        rate,
+        60,
+      );
+      const p = (sensationScale.light * (0.01 * analogueResponse(frequency)) ** 2) / 2;
+      const peak = p * (1 + 1 / Math.hypot(1, 4 * Math.PI * frequency * 0.3));
+      const found = largestSensation({ samples, rate }, 1, sensationScale.light);
+      expect(Math.abs(found / peak - 1)).toBeLessThan(0.005);
+    }
+  });
+
+  test('sees a burst of seconds in minutes that PstLM hardly counts, and goes as its square', () => {
+    const burst = (m: number) => light((t) => (t > 100 && t < 103 ? m : 0), 180);
+    const of = (m: number) => figureOf(instantaneousSensation, burst(m));
+    expect(of(0.01)).toBeGreaterThan(8);
+    expect(of(0.02) / of(0.01)).toBeCloseTo(4, 1);
+  });
+
+  test('over 10 min PstLM refuses a shorter record', () => {
+    const outcome = outcomeOf(
+      tenMinuteLightModulation,
+      light(() => 0, 500),
+    );
+    expect(outcome.measured ? '' : outcome.reason).toBe('too-short');
+  });
+
+  test('states what noise and codes may hide, and never nothing', () => {
+    const quiet = light(() => 0, 60);
+    const noisy = { ...withNoise(quiet, 0.01), noise: 0.01 };
+    const coarse = { ...quiet, step: 0.02 };
+    const of = (record: Waveform) => {
+      const outcome = outcomeOf(instantaneousSensation, record);
+      return outcome.measured ? { floor: outcome.floor ?? 0, value: outcome.value } : null;
+    };
+    // White noise of 1 %: 1.1016e6 × 1e-4 × 2 / 2000 Hz × 2.70 Hz.
+    expect(of(noisy)?.floor).toBeCloseTo(0.297, 2);
+    expect(of(noisy)?.value).toBeGreaterThan(0.297);
+    // Half a code of 2 % as a square wave at 9.95 Hz: 1.1016e6 × (4/π × 0.01 × 0.4365)² / 2.
+    expect(of(coarse)?.floor).toBeCloseTo(17, 0);
+  });
 });
 
 function severityOfSine(f: number, m: number, scale: number): number {

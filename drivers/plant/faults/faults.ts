@@ -80,6 +80,7 @@ import { channelsOutOfStep } from './timing/channels-out-of-step.ts';
 import { channelsPartMidway } from './timing/channels-part-midway.ts';
 import { clockDrift } from './timing/clock-drift.ts';
 import { flashes } from './timing/flashes.ts';
+import { flickerBursts } from './timing/flicker-bursts.ts';
 import { lateChannels } from './timing/late-channels.ts';
 import { missedTicks } from './timing/missed-ticks.ts';
 import { processorStarvation } from './timing/processor-starvation.ts';
@@ -112,6 +113,7 @@ export const faults: readonly Fault[] = [
   processorStarvation,
   blackouts,
   flashes,
+  flickerBursts,
 
   slowPwm,
   phaseAligned,

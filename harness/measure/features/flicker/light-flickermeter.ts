@@ -35,7 +35,14 @@ const valuesPerSecond = 250;
  * @param mean of the light, in the record's unit; @param scale of the sensation
  */
 export function lightSeverity(waveform: Sampled, mean: number, scale: number): number {
-  return relativeFigure(waveform, mean, (light, its) => severityOf(light, its, scale));
+  const root = relativeFigure(waveform, mean, (light, its) => figuresOf(light, its).severity);
+  return root * Math.sqrt(scale);
+}
+
+/** The largest instantaneous flicker sensation P_inst of a record, by the same steps but the quantiles. Pure number. */
+export function largestSensation(waveform: Sampled, mean: number, scale: number): number {
+  const root = relativeFigure(waveform, mean, (light, its) => figuresOf(light, its).largest);
+  return root * root * scale;
 }
 
 /** How far PstLM of a record may lie from that of analogue filters, relative: the half-width of a rectangle. */
@@ -47,16 +54,24 @@ function decimation(rate: number): number {
   return Math.max(1, Math.floor(rate / filterRate));
 }
 
-function severityOf(waveform: Sampled, mean: number, scale: number): number {
-  const factor = decimation(waveform.rate);
-  return severityOfSlow(decimated(waveform, factor, band), waveform.rate / factor, mean, scale);
+/** Both in proportion to the fluctuation, for a scale of 1. */
+interface Figures {
+  readonly severity: number;
+  /** Square root of the largest sensation. */
+  readonly largest: number;
 }
 
-const severityOfSlow = memoiseSamples((light, rate: number, mean: number, scale: number) => {
+function figuresOf(waveform: Sampled, mean: number): Figures {
+  const factor = decimation(waveform.rate);
+  return figuresOfSlow(decimated(waveform, factor, band), waveform.rate / factor, mean);
+}
+
+const figuresOfSlow = memoiseSamples((light, rate: number, mean: number): Figures => {
   const weighting = [...flickerBand('230V', rate), ...lightWeighting(rate)];
   const sensation = flickerSensation(relative(light, mean), rate, weighting, flickerMemory(rate));
   const apart = Math.max(1, Math.floor(rate / valuesPerSecond));
-  return shortTermSeverity(everyNth(sensation, apart, scale));
+  const largest = Math.sqrt(highest(sensation));
+  return { severity: shortTermSeverity(everyNth(sensation, apart)), largest };
 });
 
 // One loop a function: several long loops in one are compiled anew for each of them.
@@ -67,9 +82,14 @@ function relative(light: Samples, mean: number): Float64Array {
   return fluctuation;
 }
 
-function everyNth(sensation: Float64Array, apart: number, scale: number): Float64Array {
+function everyNth(sensation: Float64Array, apart: number): Float64Array {
   const some = new Float64Array(Math.ceil(sensation.length / apart));
-  for (let k = 0; k < some.length; k++)
-    some[k] = scale * Math.max(0, valueAt(sensation, k * apart));
+  for (let k = 0; k < some.length; k++) some[k] = Math.max(0, valueAt(sensation, k * apart));
   return some;
+}
+
+function highest(sensation: Float64Array): number {
+  let found = 0;
+  for (let k = 0; k < sensation.length; k++) found = Math.max(found, valueAt(sensation, k));
+  return found;
 }

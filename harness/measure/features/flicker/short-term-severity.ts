@@ -20,3 +20,8 @@ export function shortTermSeverity(sensation: Float64Array): number {
       0.08 * smoothed(30, 50, 80),
   );
 }
+
+/** The severity of a sensation that stays the same: the weights of all levels together (computed from the formula). */
+export function constantSeverity(sensation: number): number {
+  return Math.sqrt(0.5096 * sensation);
+}
