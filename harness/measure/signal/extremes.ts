@@ -1,4 +1,5 @@
-import { normalQuantile } from './normal-quantile.ts';
+import { largestOfNormals } from './largest-of-normals.ts';
+import { plateauNoise } from './plateau-noise.ts';
 import { type Samples, sampleAt } from './samples.ts';
 import type { Statistics } from './statistics.ts';
 
@@ -21,68 +22,88 @@ export interface Extremes {
  * The extremes with what white noise adds to them taken off: of n samples on a plateau the highest lies
  * noise·e(n) above it, with e(n) the expected largest of n normal deviates (Blom 1958). n is the number of samples
  * that could have been the highest, so a single narrow pulse keeps its height, and a long flat top loses the most.
+ * No more is taken off than the scatter of those very samples shows: edges of pulses and a modulator without a period pass for
+ * noise elsewhere in the record, but their plateaus are flat.
  *
- * @param noise rms of one sample, in the record's unit
+ * @param noise rms of one sample, in the record's unit; too high an estimate does no harm
  */
-export function extremes(
-  samples: Samples,
-  { lowest, highest, lowestAt, highestAt }: Statistics,
-  noise: number,
-): Extremes {
-  const reach = 2 * largestOfNormals(samples.length) * noise;
-  let nearLow = 0;
-  let nearHigh = 0;
-  if (noise > 0) {
-    const lowEdge = lowest + reach;
-    const highEdge = highest - reach;
-    for (let k = 0; k < samples.length; k++) {
-      const value = samples[k]!;
-      if (value <= lowEdge) nearLow++;
-      if (value >= highEdge) nearHigh++;
-    }
-  }
-  const lowCorrection = noise * largestOfNormals(nearLow);
-  const highCorrection = noise * largestOfNormals(nearHigh);
-  // A steady record is all noise: what is left between the two corrected extremes may not change its order.
+export function extremes(samples: Samples, found: Statistics, noise: number): Extremes {
+  const { lowest, highest } = found;
   const half = (highest - lowest) / 2;
+  const top = plateauNoise(samples, highest, 1, noise);
+  const bottom = plateauNoise(samples, lowest, -1, noise);
+  // A steady record is all noise: what is left between the two corrected extremes may not change its order.
+  const highCorrection = Math.min(half, top.rms * largestOfNormals(top.count));
+  const lowCorrection = Math.min(half, bottom.rms * largestOfNormals(bottom.count));
+  const peak = bestShown(samples, highest, highCorrection, { half, noise: top.rms });
+  const pit = bestShown(samples, lowest, lowCorrection, { half, noise: bottom.rms });
   return {
-    low: lowest + Math.min(half, lowCorrection),
-    high: highest - Math.min(half, highCorrection),
-    lowCorrection: Math.min(half, lowCorrection),
-    highCorrection: Math.min(half, highCorrection),
-    lowBetween: betweenSamples(samples, lowestAt, noise),
-    highBetween: betweenSamples(samples, highestAt, noise),
-    lowAlone: isAlone(samples, lowestAt, half, noise),
-    highAlone: isAlone(samples, highestAt, half, noise),
+    low: lowest + lowCorrection,
+    high: highest - highCorrection,
+    lowCorrection,
+    highCorrection,
+    lowBetween: pit.beyond / Math.sqrt(3),
+    highBetween: peak.beyond / Math.sqrt(3),
+    lowAlone: pit.alone,
+    highAlone: peak.alone,
   };
 }
 
 /** A swing of this many times the noise may be noise alone. */
 const noiseSwing = 12;
+/** Samples this close to the extreme are as high as it, as a part of half the swing. */
+const nearby = 2e-3;
 
-function isAlone(samples: Samples, at: number, half: number, noise: number): boolean {
-  if (samples.length < 3 || half === 0 || 2 * half < noiseSwing * noise) return false;
-  const here = sampleAt(samples, at);
-  // A pulse on the record's end is judged by its one neighbour.
-  const before = samples[at - 1] ?? sampleAt(samples, at + 1);
-  const after = samples[at + 1] ?? before;
-  return Math.abs(here - before) > half && Math.abs(here - after) > half;
+interface Shown {
+  /** How far the light may reach beyond the extreme. */
+  readonly beyond: number;
+  readonly alone: boolean;
 }
 
-/** Expected largest of n standard normal deviates. */
-export function largestOfNormals(n: number): number {
-  return n <= 1 ? 0 : normalQuantile((n - 0.375) / (n + 0.25));
+/** Of all samples as far out as the extreme, what the one shows that stands in the flattest surroundings. */
+function bestShown(
+  samples: Samples,
+  extreme: number,
+  correction: number,
+  { half, noise }: { readonly half: number; readonly noise: number },
+): Shown {
+  const canBeAlone = samples.length >= 3 && half > 0 && 2 * half >= noiseSwing * noise;
+  const reach = Math.max(nearby * half, noise + correction);
+  const last = samples.length - 1;
+  let beyond = Number.POSITIVE_INFINITY;
+  let atEnd = 0;
+  let alone = true;
+  for (let k = 0; k <= last && (beyond > 0 || alone); k++) {
+    const here = samples[k]!;
+    if (Math.abs(here - extreme) > reach) continue;
+    // A pulse on the record's end is judged by its one neighbour.
+    const before = k > 0 ? samples[k - 1]! : sampleAt(samples, Math.min(1, last));
+    const after = k < last ? samples[k + 1]! : before;
+    const isAlone = Math.abs(here - before) > half && Math.abs(here - after) > half;
+    if (!isAlone || !canBeAlone) alone = false;
+    const more = beyondSample(before, here, after, { half, noise });
+    // The end of a record hides one side: it counts where the extreme shows nowhere else.
+    if (k === 0 || k === last) atEnd = Math.max(atEnd, more);
+    else beyond = Math.min(beyond, more);
+  }
+  return { beyond: beyond === Number.POSITIVE_INFINITY ? atEnd : beyond, alone: alone && canBeAlone };
 }
 
 /**
- * How far a smooth peak may reach beyond its highest sample: an eighth of the second difference where samples are
- * points, a twenty-fourth more where they are means over their interval; taken as the half-width of a rectangle.
+ * How far the light may reach beyond its outermost sample: to the vertex of the parabola through it and its neighbours, a
+ * twenty-fourth of its second difference more where samples are means over their interval, and what a sine
+ * of few samples a period has beyond both (computed for three samples a period and more, points and means, in the worst phase).
  */
-function betweenSamples(samples: Samples, at: number, noise: number): number {
-  if (at < 1 || at >= samples.length - 1) return 0;
-  const bend = Math.abs(
-    sampleAt(samples, at - 1) - 2 * sampleAt(samples, at) + sampleAt(samples, at + 1),
-  );
+function beyondSample(
+  before: number,
+  here: number,
+  after: number,
+  { half, noise }: { readonly half: number; readonly noise: number },
+): number {
   // Noise bends a flat top by about 2.4 of its rms (root of 1 + 4 + 1), and more at the highest sample.
-  return Math.max(0, bend - 6 * noise) / 6 / Math.sqrt(3);
+  const bend = Math.abs(before - 2 * here + after) - 6 * noise;
+  if (!(bend > 0) || half === 0) return 0;
+  const lean = Math.min(1, Math.abs(after - before) / bend);
+  const coarse = Math.min(1, bend / (2 * half)) ** 2;
+  return bend * (lean ** 2 / 8 + 1 / 24 + coarse * (0.03 + 0.28 * lean ** 2));
 }

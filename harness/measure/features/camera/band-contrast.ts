@@ -1,4 +1,4 @@
-import { largestOfNormals } from '../../signal/extremes.ts';
+import { largestOfNormals } from '../../signal/largest-of-normals.ts';
 import { valueAt } from '../../signal/samples.ts';
 import type { Waveform } from '../../waveform.ts';
 import { rowExposures } from './row-exposures.ts';

@@ -8,6 +8,8 @@ export interface WholeModulation {
   readonly raw: number;
   readonly low: number;
   readonly high: number;
+  /** The least modulation that the record would have shown: noise and rounding may hide this much. */
+  readonly floor: number;
   readonly contributions: readonly Contribution[];
 }
 
@@ -43,16 +45,25 @@ export function wholeModulation({
       note: 'pulses or gaps no longer than one sample: sample faster',
     });
   }
-  const between = Math.hypot(toHigh * found.highBetween, toLow * found.lowBetween);
-  const correction = Math.hypot(toHigh * found.highCorrection, toLow * found.lowCorrection);
+  const per = (toHighest: number, toLowest: number): number =>
+    Math.hypot(toHigh * toHighest, toLow * toLowest);
+  // Both ends of a smooth course lose alike. Below zero there is no light, however few samples a dark gap has.
+  const between =
+    toHigh * found.highBetween + toLow * Math.min(found.lowBetween, low / Math.sqrt(3));
+  const correction = correctionKnown * per(found.highCorrection, found.lowCorrection);
+  const step = waveform.step ?? 0;
+  const rounding = per(step, step) / Math.sqrt(12);
   return {
     value,
     raw: contrast(statistics.lowest, statistics.highest),
     low,
     high,
+    // A code holds light that swings by a whole step, half of it to either side of its mean.
+    floor: step / 2 / statistics.mean + 2 * correction,
     contributions: [
       { name: 'peaks between samples', standard: between },
-      { name: 'noise correction', standard: correctionKnown * correction },
+      { name: 'noise correction', standard: correction },
+      ...(step > 0 ? [{ name: 'rounding of the extremes', standard: rounding }] : []),
     ],
   };
 }
