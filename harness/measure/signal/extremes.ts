@@ -86,7 +86,10 @@ function bestShown(
     if (k === 0 || k === last) atEnd = Math.max(atEnd, more);
     else beyond = Math.min(beyond, more);
   }
-  return { beyond: beyond === Number.POSITIVE_INFINITY ? atEnd : beyond, alone: alone && canBeAlone };
+  return {
+    beyond: beyond === Number.POSITIVE_INFINITY ? atEnd : beyond,
+    alone: alone && canBeAlone,
+  };
 }
 
 /**

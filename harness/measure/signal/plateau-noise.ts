@@ -16,6 +16,9 @@ const parts = [0.5, 0.1, 0.02];
 const fewest = 4;
 /** The plateau contradicts the record's noise when it shows less than this part of it; scatter alone does not. */
 const contradiction = 0.6;
+/** The median of so many samples is known well enough to contradict it sooner. */
+const many = 100;
+const soonerBy = 0.85;
 const mostRounds = 6;
 
 /**
@@ -37,7 +40,11 @@ export function plateauNoise(
     const reach = 2 * largestOfNormals(samples.length) * rms;
     const depths = depthsBelow(samples, extreme, sign, reach);
     if (depths.count <= 1) return { count: 1, rms };
-    const local = smallest(depths, reach / bins);
+    const told = estimates(depths, reach / bins);
+    const [middle = rms] = told;
+    if (depths.count >= many && middle > contradiction * rms && middle < soonerBy * rms)
+      return { count: depths.count, rms: middle };
+    const local = Math.min(...told);
     // Once contradicted, the record's own figure is worth nothing: the plateau's counts.
     if (!(local < contradiction * rms))
       return { count: depths.count, rms: round === 0 ? rms : Math.min(rms, local) };
@@ -70,17 +77,15 @@ function depthsBelow(samples: Samples, extreme: number, sign: 1 | -1, reach: num
   return { classes, count, mean: sum / count };
 }
 
-/** The smallest noise that one of the parts speaks of; a handful of samples has a mean only. */
-function smallest({ classes, count, mean }: Depths, width: number): number {
+/** The noise that each part speaks of, the half first; a handful of samples has a mean only. */
+function estimates({ classes, count, mean }: Depths, width: number): readonly number[] {
   const top = largestOfNormals(count);
   const told = parts.filter((part) => part * count >= fewest);
-  if (told.length === 0) return mean / top;
-  return Math.min(
-    ...told.map((part) => {
-      const gap = top - normalQuantile(1 - part);
-      return gap > 0 ? quantile(classes, part * count, width) / gap : Number.POSITIVE_INFINITY;
-    }),
-  );
+  if (told.length === 0) return [mean / top];
+  return told.map((part) => {
+    const gap = top - normalQuantile(1 - part);
+    return gap > 0 ? quantile(classes, part * count, width) / gap : Number.POSITIVE_INFINITY;
+  });
 }
 
 /** Depth that so many samples do not exceed, straight within a class. */

@@ -17,7 +17,7 @@ import { modulation } from '../../../harness/measure/metrics/flicker/modulation.
 import { shortTermLightModulation } from '../../../harness/measure/metrics/flicker/short-term-light-modulation.ts';
 import { stroboscopicVisibility } from '../../../harness/measure/metrics/flicker/stroboscopic-visibility.ts';
 import type { Waveform } from '../../../harness/measure/waveform.ts';
-import { observing, outcomeOf, sampled, withNoise } from '../light-of.ts';
+import { integrated, observing, outcomeOf, pulses, sampled, withNoise } from '../light-of.ts';
 
 const family: readonly Metric[] = [
   modulation,
@@ -164,7 +164,8 @@ describe('too short and too slow come with the figure that would do', () => {
     [stroboscopicVisibility, sampled(light, 5e3, 2), 'too-slow', 10e3],
     [shortTermLightModulation, sampled(light, 5e3, 20), 'too-short', 180],
     [shortTermLightModulation, sampled(light, 1e3, 180), 'too-slow', 2000],
-    [modulation, sampled(light, 1e3, 1), 'too-slow', 2000],
+    [modulation, sampled(light, 5e3, 1), 'too-slow', 10e3],
+    [flickerIndex, sampled(light, 5e3, 1), 'too-slow', 10e3],
     [ieee1789LowRisk, sampled(light, 4e3, 1), 'too-slow', 5000],
     [ieee1789NoEffect, sampled(light, 10e3, 1), 'too-slow', 12e3],
     [bandLimitedModulation, sampled(light, 20e3, 1), 'too-short', 2],
@@ -177,10 +178,23 @@ describe('too short and too slow come with the figure that would do', () => {
   }
 
   test('fewer than ten samples a period show no flicker index', () => {
-    const fast = sampled((t) => 1 + 0.5 * Math.sin(2 * Math.PI * 950 * t), 4e3, 1);
+    const fast = sampled((t) => 1 + 0.5 * Math.sin(2 * Math.PI * 2950 * t), 20e3, 1);
     const outcome = outcomeOf(flickerIndex, fast);
-    expect(outcome).toMatchObject({ measured: false, reason: 'too-slow', found: 4e3 });
-    expect(!outcome.measured && outcome.needed).toBeCloseTo(9500, 0);
+    expect(outcome).toMatchObject({ measured: false, reason: 'too-slow', found: 20e3 });
+    expect(!outcome.measured && outcome.needed).toBeCloseTo(29500, 0);
+  });
+
+  test('a rate at which samples average over what flickers shows no modulation', () => {
+    // PWM of 4 kHz read at 2 kS/s: every sample is the mean of two whole periods, and the record is flat.
+    const flat = integrated(pulses(4000, 0.5), 2e3, 1);
+    expect(Math.max(...flat.samples) - Math.min(...flat.samples)).toBeLessThan(1e-9);
+    for (const metric of [modulation, flickerIndex])
+      expect(outcomeOf(metric, flat)).toMatchObject({ reason: 'too-slow', needed: 10e3 });
+    const faster = { 'up-to': 10e3 };
+    const wide = sampled(light, 20e3, 1);
+    expect(outcomeOf(modulation, wide, faster)).toMatchObject({ reason: 'too-slow', needed: 25e3 });
+    const dull = sampled(light, 20e3, 1, { bandwidth: 3000 });
+    expect(outcomeOf(modulation, dull)).toMatchObject({ reason: 'too-narrow', needed: 4000 });
   });
 
   test('three periods in the record are not taken for their harmonics', () => {

@@ -75,8 +75,9 @@ for (const [rate, seconds] of records) {
         }
       }
     }
+    // At 2 kS/s modulation and flicker index are refused, and the practice too: means may hide what is faster.
     // Neither everything refused nor, in records too short or slow for 30 Hz and 950 Hz, nothing.
-    expect(measured).toBeGreaterThan(20);
+    expect(measured).toBeGreaterThan(rate < 10e3 ? 10 : 20);
     if (seconds === 0.1 || rate === 2e3) expect(refused).toBeGreaterThan(0);
   });
 }

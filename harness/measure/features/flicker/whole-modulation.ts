@@ -52,7 +52,8 @@ export function wholeModulation({
     toHigh * found.highBetween + toLow * Math.min(found.lowBetween, low / Math.sqrt(3));
   const correction = correctionKnown * per(found.highCorrection, found.lowCorrection);
   const step = waveform.step ?? 0;
-  const rounding = per(step, step) / Math.sqrt(12);
+  // The worst case of both ends, since a clean record has no chance to even it out.
+  const rounding = ((toHigh + toLow) * step) / Math.sqrt(12);
   return {
     value,
     raw: contrast(statistics.lowest, statistics.highest),

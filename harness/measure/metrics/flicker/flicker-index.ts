@@ -1,8 +1,8 @@
 import { waveformChart } from '../../charts/flicker-charts.ts';
 import { type LitRecord, litRecord } from '../../features/flicker/lit-record.ts';
 import { noPeriodicity } from '../../features/flicker/no-periodicity.ts';
+import { bandUnseen, upTo, wholeWaveformNeed } from '../../features/flicker/seen-band.ts';
 import type { Metric } from '../../metric.ts';
-import { flickerNeed } from '../../needs.ts';
 import { isMeasurable, measured, noEvidence, notMeasurable } from '../../outcome.ts';
 import { meanDeviation } from '../../signal/mean-deviation.ts';
 
@@ -21,7 +21,7 @@ const correctionKnown = 0.5;
 /**
  * Flicker index: area above the mean / total area, over an integral number of periods of the dominant frequency;
  * equal to mean|x - mean| / (2 mean).
- * Inputs: light (lx) or LED current (A), at least 2 kS/s. Output: ratio, 0 ≤ FI < 1.
+ * Inputs: light (lx) or LED current (A), at least 10 kS/s. Output: ratio, 0 ≤ FI < 1. Parameter: `up-to` Hz.
  * Noise: white noise of variance s² raises mean|x - mean| by s² times the density of the light's values at the mean;
  * the density is counted and the rise taken off, so pulses far from the mean are left alone.
  * Steady light: where nothing but noise moves the samples, the index is that of a sine as strong as the strongest line,
@@ -38,13 +38,15 @@ export const flickerIndex: Metric = {
   unit: '1',
   dimension: 'number',
   shown: '1',
-  needs: flickerNeed,
-  parameters: [],
+  needs: wholeWaveformNeed,
+  parameters: [upTo],
   source: 'iev-845',
   blindTo: ['scale', 'time-base'],
   compute(observation, options) {
-    const record = litRecord(observation, flickerNeed);
+    const record = litRecord(observation, wholeWaveformNeed);
     if (!isMeasurable(record)) return record;
+    const unseen = bandUnseen(record.waveform, observation.parameters);
+    if (unseen) return unseen;
     const { waveform, analysis } = record;
     const { dominant, noise } = analysis;
     if (!dominant || dominant.amplitude < clearOfNoise * noise) {
