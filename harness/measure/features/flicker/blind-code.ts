@@ -1,6 +1,6 @@
 import type { Analysis } from '../../analysis/analysis.ts';
 import { lengthOf } from '../../analysis/waveform-part.ts';
-import { largestOfNormals } from '../../signal/extremes.ts';
+import { largestOfNormals } from '../../signal/largest-of-normals.ts';
 import type { Waveform } from '../../waveform.ts';
 
 /**
