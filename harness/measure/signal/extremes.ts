@@ -74,11 +74,11 @@ function bestShown(
   let atEnd = 0;
   let alone = true;
   for (let k = 0; k <= last && (beyond > 0 || alone); k++) {
-    const here = samples[k]!;
+    const here = sampleAt(samples, k);
     if (Math.abs(here - extreme) > reach) continue;
     // A pulse on the record's end is judged by its one neighbour.
-    const before = k > 0 ? samples[k - 1]! : sampleAt(samples, Math.min(1, last));
-    const after = k < last ? samples[k + 1]! : before;
+    const before = k > 0 ? sampleAt(samples, k - 1) : sampleAt(samples, Math.min(1, last));
+    const after = k < last ? sampleAt(samples, k + 1) : before;
     const isAlone = Math.abs(here - before) > half && Math.abs(here - after) > half;
     if (!isAlone || !canBeAlone) alone = false;
     const more = beyondSample(before, here, after, { half, noise });

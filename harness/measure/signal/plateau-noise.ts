@@ -1,6 +1,6 @@
 import { largestOfNormals } from './largest-of-normals.ts';
 import { normalQuantile } from './normal-quantile.ts';
-import type { Samples } from './samples.ts';
+import { indexAt, type Samples, sampleAt } from './samples.ts';
 
 /** The samples that could have been the extreme, and their noise. */
 export interface PlateauNoise {
@@ -67,10 +67,10 @@ function depthsBelow(samples: Samples, extreme: number, sign: 1 | -1, reach: num
   let count = 0;
   let sum = 0;
   for (let k = 0; k < samples.length; k++) {
-    const depth = sign * (extreme - samples[k]!);
+    const depth = sign * (extreme - sampleAt(samples, k));
     if (!(depth <= reach)) continue;
     const at = Math.min(bins - 1, Math.floor(depth * scale));
-    classes[at] = classes[at]! + 1;
+    classes[at] = indexAt(classes, at) + 1;
     count++;
     sum += depth;
   }
@@ -92,7 +92,7 @@ function estimates({ classes, count, mean }: Depths, width: number): readonly nu
 function quantile(classes: Int32Array, wanted: number, width: number): number {
   let before = 0;
   for (let k = 0; k < classes.length; k++) {
-    const here = classes[k]!;
+    const here = indexAt(classes, k);
     if (before + here >= wanted) return width * (k + (wanted - before) / here);
     before += here;
   }
