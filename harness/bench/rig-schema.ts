@@ -79,6 +79,36 @@ const scale = z.union([z.string(), z.number()]).meta({
 const inUnit = (about: string, example: string) =>
   z.union([z.string(), z.number()]).meta({ description: about, examples: [example] });
 
+/** What the dark wiring was found to record. */
+const dark = z
+  .strictObject({
+    date: date.meta({ description: 'Day of the record, YYYY-MM-DD.' }),
+    length: quantity('Length of the record.', 'time', '10 s', { above: 0 }),
+    rate: quantity('Its sampling rate.', 'frequency', '10 kS/s', { above: 0 }),
+    noise: inUnit('White noise of one sample, rms.', '20 mlx'),
+    corner: quantity(
+      'Frequency below which noise that falls with frequency outweighs the white noise.',
+      'frequency',
+      '3 Hz',
+      { least: 0 },
+    ).optional(),
+    drift: inUnit('Change along a straight line over the record.', '1 mlx').optional(),
+    lines: z
+      .array(
+        z.strictObject({
+          frequency: quantity('Frequency of the line.', 'frequency', '50 Hz', { above: 0 }),
+          amplitude: inUnit('Its peak amplitude.', '2 mlx'),
+        }),
+      )
+      .max(64)
+      .default([])
+      .meta({ description: 'Hum, its harmonics and other pickup.' }),
+  })
+  .meta({
+    description:
+      'What the dark wiring records beside its zero, as `evenfall rig calibrate dark` finds it. Without it, light at a mains frequency may be pickup.',
+  });
+
 const wire = z.strictObject({
   signal: z.enum(signalNames),
   of: words(
@@ -100,6 +130,7 @@ const wire = z.strictObject({
   ),
   'standard-offset': inUnit('Standard uncertainty of the zero, k = 1.', '2 µA'),
   noise: inUnit('rms noise of one sample.', '20 µA'),
+  dark: dark.optional(),
   bandwidth: quantity('-3 dB bandwidth from the sensor to the converter.', 'frequency', '500 kHz', {
     above: 0,
   }),

@@ -1,5 +1,6 @@
 import type { Signal } from '../measure/signals.ts';
 import type { UnitSymbol } from '../units/unit.ts';
+import type { DarkRecord } from './dark-record.ts';
 
 /**
  * Instruments, wiring, calibration, safe state (`*.rig.yaml`). All figures SI. `Settings`: what the drivers' own schemas
@@ -87,6 +88,8 @@ export interface Wire {
   readonly standardOffset: number;
   /** rms noise of one sample at the input, in `unit`. */
   readonly noise: number;
+  /** What the dark wiring records; absent where nobody has recorded it. */
+  readonly dark?: DarkRecord;
   /** -3 dB bandwidth, Hz. */
   readonly bandwidth: number;
   /** Anti-alias filter ahead of the converter, Hz; absent when there is none. */

@@ -4,6 +4,7 @@ import { type FigureOptions, readFigure } from '../files/read-figure.ts';
 import { type Signal, signals } from '../measure/signals.ts';
 import { parseQuantity } from '../units/parse-quantity.ts';
 import { type Dimension, siUnit } from '../units/unit.ts';
+import type { DarkRecord } from './dark-record.ts';
 import type { Wire } from './rig.ts';
 import type { WireShape } from './rig-schema.ts';
 
@@ -20,15 +21,14 @@ export function readWire(
     issues.add([...path, 'scale'], scale.problem);
     return [];
   }
-  const figure = (
-    key: 'standard-offset' | 'noise' | 'full-scale',
-    options: FigureOptions,
-  ): number => {
-    const read = readFigure(shape[key], scale.dimension, options);
-    if ('value' in read) return read.value;
-    issues.add([...path, key], read.problem);
+  const read: ReadInUnit = (found, place, options) => {
+    const figure = readFigure(found, scale.dimension, options);
+    if ('value' in figure) return figure.value;
+    issues.add([...path, ...place], figure.problem);
     return Number.NaN;
   };
+  const figure = (key: 'standard-offset' | 'noise' | 'full-scale', options: FigureOptions) =>
+    read(shape[key], [key], options);
   const rest = {
     signal,
     of: shape.of ?? 'all',
@@ -39,6 +39,7 @@ export function readWire(
     standardScale: shape['standard-scale'],
     standardOffset: figure('standard-offset', { least: 0 }),
     noise: figure('noise', { least: 0 }),
+    ...(shape.dark && { dark: darkOf(shape.dark, read) }),
     bandwidth: shape.bandwidth,
     ...(shape['anti-alias'] !== undefined && { antiAlias: shape['anti-alias'] }),
     bits: shape.bits,
@@ -46,6 +47,31 @@ export function readWire(
   };
   const inputs = readInputs(shape, path, issues);
   return issues.count > before ? [] : inputs.map((input) => ({ ...rest, input }));
+}
+
+/** A figure in the unit of the wire, or NaN and an issue at its place in the line. */
+type ReadInUnit = (
+  found: string | number,
+  place: readonly PathStep[],
+  options: FigureOptions,
+) => number;
+
+function darkOf(
+  { date, length, rate, noise, corner = 0, drift, lines }: NonNullable<WireShape['dark']>,
+  read: ReadInUnit,
+): DarkRecord {
+  return {
+    date,
+    length,
+    rate,
+    noise: read(noise, ['dark', 'noise'], { least: 0 }),
+    corner,
+    drift: drift === undefined ? 0 : read(drift, ['dark', 'drift'], {}),
+    lines: lines.map(({ frequency, amplitude }, index) => ({
+      frequency,
+      amplitude: read(amplitude, ['dark', 'lines', index, 'amplitude'], { least: 0 }),
+    })),
+  };
 }
 
 /** `0.2 A/V`: a quantity per volt. */

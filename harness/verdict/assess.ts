@@ -83,7 +83,7 @@ export const assess: Assess = (
     const unseen = Math.sqrt(Math.max(0, standard * standard - seen * seen));
     if (unseen > 0) contributions.push({ name: 'noise', standard: unseen });
   }
-  const hidden = (outcome.floor ?? 0) - outcome.value;
+  const hidden = (outcome.floor ?? outcome.value) - outcome.value;
   if (hidden > 0)
     contributions.push({ name: 'what the record cannot show', standard: hidden / coverageFactor });
   const expanded = coverageFactor * combined(contributions);

@@ -1,6 +1,6 @@
 import { estimatedNoise } from '../measure/analysis/estimated-noise.ts';
 import { hannMean } from '../measure/analysis/means.ts';
-import { lengthOf } from '../measure/analysis/waveform-part.ts';
+import { lengthOf, windowed } from '../measure/analysis/waveform-part.ts';
 import { type DarkNoise, noDarkNoise } from '../measure/dark-noise.ts';
 import type { Evidence } from '../measure/evidence.ts';
 import type { Metric } from '../measure/metric.ts';
@@ -8,6 +8,7 @@ import type { Observation, SignalRecord } from '../measure/observation.ts';
 import { type NotMeasurable, notMeasurable } from '../measure/outcome.ts';
 import { signals } from '../measure/signals.ts';
 import { longestDark, longestSteady } from '../measure/subject/steady-stretch.ts';
+import type { Waveform } from '../measure/waveform.ts';
 import { formatQuantity } from '../units/format-quantity.ts';
 import { nameOf } from './rounding-error.ts';
 import type { InputCalibration } from './uncertainty.ts';
@@ -87,12 +88,29 @@ function noiseOf(
   { commanded, window }: Observation,
 ): Pick<KnownInput, 'noise' | 'dark'> {
   if (noise !== undefined && dark) return { noise, dark };
-  const steady = followsLevel(signal) && record && longestSteady(record, commanded, window);
-  const told = steady ? estimatedNoise(steady) : { white: 0, dark: noDarkNoise };
+  const steady = record && steadyPart(record, commanded, window);
+  if (!steady || isPin(signal)) return { noise: noise ?? 0, dark: dark ?? noDarkNoise };
+  const told = estimatedNoise(steady, followsLevel(signal));
   return { noise: noise ?? told.white, dark: dark ?? told.dark };
 }
 
-/** Elsewhere mains is the signal itself, and a pin has no steady level. */
+/** Of what does not follow the commanded level all of the window is as steady as it gets. */
+function steadyPart(
+  record: SignalRecord,
+  commanded: Observation['commanded'],
+  { from, to }: Observation['window'],
+): Waveform | null {
+  return followsLevel(record.signal)
+    ? longestSteady(record, commanded, { from, to })
+    : windowed(record.waveform, from, to);
+}
+
+/** A pin has two levels, and noise between them is nothing to it. */
+function isPin(signal: InputCalibration['signal']): boolean {
+  return signal === 'busy' || signal === 'sync';
+}
+
+/** It is steady where the command is. */
 function followsLevel(signal: InputCalibration['signal']): boolean {
   return signals[signal].perChannel && signals[signal].kind === 'waveform';
 }

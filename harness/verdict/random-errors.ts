@@ -35,19 +35,16 @@ export function randomErrors(
   return inputs
     .map((input): Scatter => {
       const dark = blind.has('noise') ? noDarkNoise : input.dark;
-      // What a metric states of white noise does not hold what is alike from sample to sample.
-      if (metric.statesNoise && !isColoured(dark)) return { input, standard: 0, rounding: 0, dark };
       const noise = blind.has('noise') ? 0 : input.noise;
       const coherent = isUndithered(input);
       const counts = !blind.has('quantisation') && (!coherent || moves(observation, input));
-      return {
-        input,
-        standard: Math.hypot(noise, counts ? quantisation(input.step) : 0),
-        rounding: counts && coherent ? input.step : 0,
-        dark,
-      };
+      const standard = Math.hypot(noise, counts ? quantisation(input.step) : 0);
+      const rounding = counts && coherent ? input.step : 0;
+      // What a metric states of white noise does not hold what is alike from sample to sample.
+      const stated = metric.statesNoise && !isColoured(dark);
+      return { input, standard: stated ? 0 : standard, rounding, dark };
     })
-    .filter(({ standard, dark }) => standard > 0 || isColoured(dark));
+    .filter(({ standard, rounding, dark }) => standard > 0 || rounding > 0 || isColoured(dark));
 }
 
 export function randomDisturbance(

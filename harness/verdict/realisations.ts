@@ -49,24 +49,34 @@ export function realisations(
       }
       changes.push(outcome.value - nominal.value);
     }
-    standard = sizeOf(changes, nominal.value) * student;
+    standard = sizeOf(changes, student);
     if (enough(standard, runs)) break;
   }
   return standard;
 }
 
 /**
- * rms error that noise makes, from what more of the same noise changes. Where noise adds in squares to the value, the first
- * helping of it did more than the second does: v² = t² + b² becomes t² + 2 b², so that v is too high by v - √(2 v² - v'²),
- * by all of v where t is nothing.
+ * Standard uncertainty from what more of the same noise changes. Changes that scatter about 0 count by their rms, times
+ * Student's factor. Where noise drives the value one way, as it does extremes, its first helping did more than the second
+ * does: b becomes √2 b, so that the value is off by 1/(√2 - 1) of the mean change, always to the same side. (Where it adds in
+ * squares to a value that is not small, that is too much by at most as much.) Of a mean that scatter explains nothing counts as
+ * one way.
  */
-function sizeOf(changes: readonly number[], value: number): number {
-  const mean = changes.reduce((sum, each) => sum + each, 0) / changes.length;
+function sizeOf(changes: readonly number[], student: number): number {
+  const runs = changes.length;
+  const mean = changes.reduce((sum, each) => sum + each, 0) / runs;
   const rms = rootMeanSquare(changes);
-  if (!(mean > 0) || !(value > 0)) return rms;
-  const bias = value - Math.sqrt(Math.max(0, 2 * value * value - (value + mean) ** 2));
-  return Math.sqrt(Math.max(0, rms * rms - mean * mean) + Math.max(mean, bias) ** 2);
+  if (runs < 2) return rms * student;
+  const variance = ((rms * rms - mean * mean) * runs) / (runs - 1);
+  const oneWay = Math.sqrt(Math.max(0, mean * mean - variance / runs));
+  const scatter = Math.sqrt(rms * rms - oneWay * oneWay);
+  return Math.hypot(student * scatter, firstHelping * sureOfSide * oneWay);
 }
+
+/** 1 / (√2 - 1) */
+const firstHelping = 2.4142;
+/** A known error to one side has to lie within U = 2 u and not within u; a third is left for how well it is known. */
+const sureOfSide = 0.65;
 
 function change(outcome: Outcome, nominal: Measured): number[] {
   return outcome.measured ? [outcome.value - nominal.value] : [];

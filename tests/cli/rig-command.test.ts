@@ -93,9 +93,14 @@ describe('evenfall rig', () => {
 
   it('calibrates the zero with everything off', async () => {
     const { rig, called } = place();
-    const args = ['rig', 'calibrate', 'dark', '--rig', rig];
-    const { exitCode, stderr } = await evenfall(args, called);
+    const args = ['rig', 'calibrate', 'dark', '--rig', rig, '--length', '2 s'];
+    const { exitCode, stdout, stderr } = await evenfall(args, called);
     expect({ exitCode, stderr }).toMatchObject({ exitCode: 0 });
+    expect(stdout).toMatch(/dark noise .* mlx|dark noise .* lx/);
+    const { dark } = lightOf(rig);
+    expect(dark).toMatchObject({ length: 2, lines: [] });
+    // The converter of 16 bits has steps of 5 klx / 2^15: their rounding swallows the head's 20 mlx.
+    expect(dark?.noise).toBeCloseTo(5000 / 2 ** 15 / Math.sqrt(12), 3);
     // The emulated head has a zero within 2 mlx (k = 1) at 1000 lx/V.
     expect(Math.abs(lightOf(rig).offset)).toBeLessThan(20e-6);
   });
@@ -104,6 +109,8 @@ describe('evenfall rig', () => {
     [['calibrate', 'drak'], 64, /expected dark or scale, found "drak"/],
     [['calibrate', 'scale', '--reference', '3 V', '--uncertainty', '1 lx'], 64, /--reference: /],
     [['calibrate', 'dark', '--signal', 'channel-current', '--of', 'each'], 64, /9 inputs/],
+    [['calibrate', 'scale', '--length', '2 s'], 64, /--length is for dark/],
+    [['calibrate', 'dark', '--length', '2 V'], 64, /--length: /],
     [['calibrate', 'dark', '--lit'], 64, /--lit is for scale/],
     [['calibrate', 'dark', '--due', '2027-11-01'], 64, /--due needs --certificate: give both/],
     [

@@ -1,5 +1,6 @@
 import { afterAll, describe, expect, it } from 'vitest';
 import { xyToUv1976 } from '../../harness/measure/colorimetry/chromaticity.ts';
+import { noDarkNoise } from '../../harness/measure/dark-noise.ts';
 import type { Metric } from '../../harness/measure/metric.ts';
 import { findMetric } from '../../harness/measure/metrics.ts';
 import type { ColourReading, Observation, Window } from '../../harness/measure/observation.ts';
@@ -65,7 +66,9 @@ function recorded(
   });
   return {
     samples,
-    calibration: [{ capture: 'light', signal: 'light', of: 'light', ...errors, step: 0 }],
+    calibration: [
+      { capture: 'light', signal: 'light', of: 'light', ...errors, step: 0, dark: noDarkNoise },
+    ],
   };
 }
 

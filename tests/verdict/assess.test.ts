@@ -51,6 +51,9 @@ describe('assess', () => {
     expect(expandedOf(blind, steady, [], 3)).toBeCloseTo(0.4, 9);
     const clear = metricOf(() => measured(0.6, undefined, [], 0.5));
     expect(expandedOf(clear, steady, [], 2)).toBe(0);
+    // A signed quantity without a floor is not held to 0.
+    const negative = metricOf(() => measured(-0.3));
+    expect(expandedOf(negative, steady, [], 2)).toBe(0);
   });
 
   it('names each part of the budget', () => {

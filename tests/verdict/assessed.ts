@@ -1,3 +1,4 @@
+import { noDarkNoise } from '../../harness/measure/dark-noise.ts';
 import type { CalibrationInput, Metric } from '../../harness/measure/metric.ts';
 import type { ColourReading, Observation } from '../../harness/measure/observation.ts';
 import { measured, type Outcome } from '../../harness/measure/outcome.ts';
@@ -69,6 +70,7 @@ export function calibration(part: Partial<InputCalibration> = {}): InputCalibrat
     noise: 0,
     timeBase: 0,
     step: 0,
+    dark: noDarkNoise,
     ...part,
   };
 }

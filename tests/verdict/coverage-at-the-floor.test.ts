@@ -1,4 +1,5 @@
 import { describe, expect, it } from 'vitest';
+import { noDarkNoise } from '../../harness/measure/dark-noise.ts';
 import { ieee1789Limit } from '../../harness/measure/features/flicker/ieee1789-limits.ts';
 import type { Metric } from '../../harness/measure/metric.ts';
 import { ieee1789LowRiskComponents } from '../../harness/measure/metrics/flicker/ieee1789-components.ts';
@@ -19,6 +20,7 @@ const input: InputCalibration = {
   noise: 1,
   timeBase: 0,
   step: 0,
+  dark: noDarkNoise,
 };
 
 /** U of a metric on light of 100 lx with white noise of 1 lx rms that nothing else disturbs, `seconds` long. */

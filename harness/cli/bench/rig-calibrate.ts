@@ -7,7 +7,10 @@ import { readFigure } from '../../files/read-figure.ts';
 import { findUnit } from '../../units/unit-table.ts';
 import { Complaint } from '../../workflow/complaint.ts';
 import { type CalibrationTask, calibrateInput } from '../../workflow/rig/calibrate-input.ts';
-import { changeCalibration } from '../../workflow/rig/change-calibration.ts';
+import {
+  type CalibrationChange,
+  changeCalibration,
+} from '../../workflow/rig/change-calibration.ts';
 import { exitCodes } from '../common/exit-codes.ts';
 import type { Io, Register } from '../common/io.ts';
 import { addRigOptions, type RigOptions, readRigFiles } from './rig-options.ts';
@@ -19,6 +22,7 @@ interface CalibrateOptions extends RigOptions {
   readonly reference?: string;
   readonly uncertainty?: string;
   readonly lit?: boolean;
+  readonly length?: string;
   readonly certificate?: string;
   readonly due?: string;
 }
@@ -33,6 +37,7 @@ export const register: Register = (command, io) => {
     .option('--reference <figure>', 'scale: reading of a calibrated instrument, such as "512 lx"')
     .option('--uncertainty <figure>', 'scale: standard uncertainty (k = 1) of the reference')
     .option('--lit', 'scale: switch the lamp on at full level first')
+    .option('--length <time>', 'dark: length of the record behind the spectrum (default: 10 s)')
     .option('--certificate <id>', 'id of the certificate, for the record; needs --due')
     .option('--due <day>', 'day when the next calibration is due, YYYY-MM-DD; needs --certificate')
     .action(async (what: string, options: CalibrateOptions) => {
@@ -46,11 +51,13 @@ async function calibrate(what: string, options: CalibrateOptions, io: Io): Promi
   const today = new Date().toISOString().slice(0, 10);
   checkCertificate(options, today);
   if (what === 'dark') refuseScaleOptions(options);
+  else if (options.length !== undefined)
+    throw new Complaint('usage', '--length is for dark: leave it out');
   const files = readRigFiles(options, io);
   const wire = wireOf(files.rig, options);
   const task: CalibrationTask =
     what === 'dark'
-      ? { what }
+      ? { what, date: today, length: lengthOf(options) }
       : { what, reference: referenceOf(wire, options), lit: options.lit ?? false };
   const change = await calibrateInput(files, wire, task, rigUse(io));
   const path = resolve(io.cwd, options.rig);
@@ -58,9 +65,31 @@ async function calibrate(what: string, options: CalibrateOptions, io: Io): Promi
   const record = { date: today, certificate, due };
   const text = changeCalibration(await readFile(path, 'utf8'), wire, change, record);
   await writeFileAtomic(path, text);
-  const figures = Object.entries(change).map(([key, value]) => `${key} ${value}`);
+  const figures = Object.entries(change).map(([key, value]) => `${key} ${wordsOf(value)}`);
   io.stdout(`${wire.signal} of ${wire.of}: ${figures.join(', ')}; written to ${options.rig}\n`);
   return exitCodes.pass;
+}
+
+/** s */
+function lengthOf({ length = '10 s' }: CalibrateOptions): number {
+  const read = readFigure(length, 'time', { least: 0.1, most: 600 });
+  if ('value' in read) return read.value;
+  throw new Complaint('usage', `--length: ${read.problem}`);
+}
+
+/** `noise 20 mlx, lines 50 Hz 1 mlx` */
+function wordsOf(value: NonNullable<CalibrationChange[keyof CalibrationChange]>): string {
+  if (typeof value === 'string') return value;
+  const { noise, corner, drift, lines = [] } = value;
+  const hum = lines.map(({ frequency, amplitude }) => `${amplitude} at ${frequency}`);
+  return [
+    `noise ${noise}`,
+    corner === undefined ? '' : `falling with frequency below ${corner}`,
+    drift === undefined ? '' : `drift ${drift}`,
+    hum.length === 0 ? 'no lines' : `lines ${hum.join(', ')}`,
+  ]
+    .filter((part) => part !== '')
+    .join(', ');
 }
 
 /** A rig file with half a calibration, or with one that is due before it was made, could not be read again. */

@@ -1,10 +1,10 @@
-import type { DarkLine, DarkNoise } from '../dark-noise.ts';
+import { type DarkLine, type DarkNoise, noDarkNoise } from '../dark-noise.ts';
 import { slowNoisePower } from '../signal/slow-noise-power.ts';
 import type { SpectralLine } from '../signal/spectral-lines.ts';
 import type { Waveform } from '../waveform.ts';
 import { analysisOf } from './analysis.ts';
 import { quietNoise } from './noise.ts';
-import { lengthOf } from './waveform-part.ts';
+import { duration, lengthOf } from './waveform-part.ts';
 
 /** The noise of an input as its records of a lit lamp show it. */
 export interface EstimatedNoise {
@@ -28,21 +28,28 @@ const pickupPart = 0.005;
 /** Samples below which a spectrum says nothing about slow noise. */
 const fewest = 64;
 
-/** From a stretch in which nothing was commanded to change. */
-export function estimatedNoise(steady: Waveform): EstimatedNoise {
-  if (lengthOf(steady) < fewest)
-    return { white: quietNoise(steady), dark: { slow: 0, lines: [], drift: 0 } };
+/**
+ * From a stretch in which nothing was commanded to change. Of a signal that is never `level`, as mains is not, what changes
+ * slowly is the signal itself.
+ */
+export function estimatedNoise(steady: Waveform, level: boolean): EstimatedNoise {
+  if (lengthOf(steady) < fewest) return { white: quietNoise(steady), dark: noDarkNoise };
   const { noise, spectrum, lines, statistics } = analysisOf(steady);
-  const largest = pickupPart * Math.abs(statistics.mean);
+  const { mean, lowest, highest } = statistics;
+  const largest = pickupPart * (level ? Math.abs(mean) : (highest - lowest) / 2);
+  const unseen = duration(steady) < periodsToTell / mains[0];
   return {
     white: Math.min(noise, quietNoise(steady)),
     dark: {
-      slow: slowNoisePower(spectrum, lines, noise),
-      lines: pickupIn(lines, largest),
+      slow: level ? slowNoisePower(spectrum, lines, noise) : 0,
+      lines: unseen ? [{ frequency: mains[0], amplitude: largest }] : pickupIn(lines, largest),
       drift: 0,
     },
   };
 }
+
+/** Periods that a line needs to be told from a slope. */
+const periodsToTell = 6;
 
 /** The lines at multiples of a mains frequency, none larger than `largest`. */
 function pickupIn(lines: readonly SpectralLine[], largest: number): readonly DarkLine[] {

@@ -1,3 +1,4 @@
+import { darkNoiseOf } from '../../bench/dark-record.ts';
 import type { Lamp } from '../../bench/lamp.ts';
 import type { RawCapture } from '../../bench/ports.ts';
 import type { Rig, Wire } from '../../bench/rig.ts';
@@ -88,6 +89,7 @@ function calibrationOf({ capture, raw }: RawRecord, rig: Rig): InputCalibration 
     standardScale: wire.standardScale,
     standardOffset: wire.standardOffset,
     noise: wire.noise,
+    ...(wire.dark && { dark: darkNoiseOf(wire.dark) }),
     timeBase:
       rig.instruments.find(({ name }) => name === wire.instrument)?.calibration?.timeBase ?? 0,
     step: stepOf(raw) ?? 0,

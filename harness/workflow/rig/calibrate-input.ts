@@ -1,17 +1,26 @@
 import { BenchError } from '../../bench/errors.ts';
 import type { Digitiser, LampTarget, OpenBench } from '../../bench/ports.ts';
 import type { Wire } from '../../bench/rig.ts';
+import { analysisOf } from '../../measure/analysis/analysis.ts';
 import { powerUp } from '../../run/condition/power-up.ts';
 import { linkOf } from '../../run/condition/stimulus.ts';
 import { Complaint } from '../complaint.ts';
 import { acquireRig, benchComplaint, type RigFiles } from './acquire-rig.ts';
 import type { CalibrationChange } from './change-calibration.ts';
+import { darkSpectrum } from './dark-spectrum.ts';
+import { figureText } from './figure-text.ts';
 import type { RigUse } from './rig-event.ts';
 import { makeBenchSafe } from './rig-safe.ts';
 
 /** What is measured of an input: its zero with everything off, or its scale against a reference. */
 export type CalibrationTask =
-  | { readonly what: 'dark' }
+  | {
+      readonly what: 'dark';
+      /** YYYY-MM-DD, for the record of the dark wiring. */
+      readonly date: string;
+      /** Of that record, s. */
+      readonly length: number;
+    }
   | {
       readonly what: 'scale';
       /** What a calibrated instrument shows, and its standard uncertainty (k = 1), in the SI unit of the wire. */
@@ -20,16 +29,23 @@ export type CalibrationTask =
       readonly lit: boolean;
     };
 
-/** The mean of a record, V, and its standard uncertainty. */
+/** A record in volts, its mean and the standard uncertainty of that, V. */
 interface MeanVoltage {
   readonly mean: number;
   readonly standard: number;
+  readonly volts: Float64Array;
+  /** Of the converter, V. */
+  readonly step: number;
+  /** Hz. */
+  readonly rate: number;
 }
 
 /** The record behind a calibration: this many pieces of a second tell how well its mean is known. */
 const pieces = 10;
 /** Hz */
 const usualRate = 10_000;
+/** Length of the record behind a scale, s. */
+const scaleLength = 1;
 
 /**
  * Measures zero or scale of one input of a rig; the rig is left in its safe state. Returns new figures for the rig file.
@@ -45,10 +61,11 @@ export async function calibrateInput(
   try {
     if (task.what === 'scale' && task.lit) await lightUp(bench, files, use.signal);
     else if (task.what === 'dark') await makeBenchSafe(bench, to);
-    const measured = await measureMean(bench, wire, use.signal);
+    const length = task.what === 'dark' ? task.length : scaleLength;
+    const measured = await measureMean(bench, wire, length, use.signal);
     return task.what === 'scale'
       ? scaleChange(wire, measured, task.reference)
-      : darkChange(wire, measured);
+      : darkChange(wire, measured, task.date);
   } catch (error) {
     throw error instanceof BenchError ? benchComplaint(error) : error;
   } finally {
@@ -70,10 +87,11 @@ async function lightUp(
   await link.set(full, { signal, deadline: 5 });
 }
 
-/** Mean voltage of one second, and its standard uncertainty from the scatter of its pieces. */
+/** Mean voltage of a record, and its standard uncertainty from the scatter of its pieces. */
 async function measureMean(
   bench: OpenBench,
   wire: Wire,
+  length: number,
   signal: AbortSignal,
 ): Promise<MeanVoltage> {
   const digitiser = bench.instruments.get(wire.instrument);
@@ -82,34 +100,51 @@ async function measureMean(
       'usage',
       `${wire.instrument} is not a digitiser; enter its calibration by hand`,
     );
-  const { codes, scale, offset } = await recordOneSecond(digitiser, wire, signal);
-  const length = Math.floor(codes.length / pieces);
+  const { codes, rate, scale, offset } = await takeRecord(digitiser, wire, length, signal);
+  const volts = Float64Array.from(codes, (code) => code * scale + offset);
+  const size = Math.floor(volts.length / pieces);
   const means = Array.from({ length: pieces }, (_, piece) => {
-    const part = codes.subarray(piece * length, (piece + 1) * length);
-    let sum = 0;
-    for (const code of part) sum += code;
-    return (sum / length) * scale + offset;
+    const part = volts.subarray(piece * size, (piece + 1) * size);
+    return part.reduce((sum, value) => sum + value, 0) / size;
   });
   const mean = means.reduce((a, b) => a + b, 0) / pieces;
   const variance = means.reduce((sum, each) => sum + (each - mean) ** 2, 0) / (pieces - 1);
   // A record that never moves is known no better than its step.
-  const step = Math.abs(scale) / Math.sqrt(12);
-  return { mean, standard: Math.max(Math.sqrt(variance / pieces), step / Math.sqrt(pieces)) };
+  const step = Math.abs(scale);
+  const standard = Math.max(Math.sqrt(variance / pieces), step / Math.sqrt(12 * pieces));
+  return { mean, standard, volts, step, rate };
 }
 
-async function recordOneSecond(digitiser: Digitiser, { input }: Wire, signal: AbortSignal) {
-  const rate = Math.min(usualRate, digitiser.capabilities.highestRate);
-  const setup = { inputs: [{ input }], rate, duration: 1 };
-  const armed = await digitiser.arm(setup, { signal, deadline: 10 });
+async function takeRecord(
+  digitiser: Digitiser,
+  { input }: Wire,
+  length: number,
+  signal: AbortSignal,
+) {
+  const { highestRate, longestRecord } = digitiser.capabilities;
+  const rate = Math.min(usualRate, highestRate, longestRecord / length);
+  const setup = { inputs: [{ input }], rate, duration: length };
+  const armed = await digitiser.arm(setup, { signal, deadline: length + 10 });
   const [record] = await armed.finished;
   if (record) return record;
   throw new Complaint('unreachable', `${digitiser.name} returned no record of input ${input}`);
 }
 
-function darkChange(wire: Wire, { mean, standard }: MeanVoltage): CalibrationChange {
+/** Zero and spectrum of the dark wiring; more noise than the file states is written there too. */
+function darkChange(
+  wire: Wire,
+  { mean, standard, volts, step, rate }: MeanVoltage,
+  date: string,
+): CalibrationChange {
+  const samples = volts.map((value) => (value - mean) * wire.scale);
+  const facts = { start: 0, unit: wire.unit, clipped: 0, step: step * Math.abs(wire.scale) };
+  const record = { samples, rate, ...facts };
+  const { noise } = analysisOf(record);
   return {
-    offset: `${short(mean)} V`,
-    'standard-offset': `${short(standard * Math.abs(wire.scale))} ${wire.unit}`,
+    offset: `${figureText(mean)} V`,
+    'standard-offset': `${figureText(standard * Math.abs(wire.scale))} ${wire.unit}`,
+    ...(noise > wire.noise && { noise: `${figureText(noise)} ${wire.unit}` }),
+    dark: darkSpectrum(record, wire, date),
   };
 }
 
@@ -122,18 +157,11 @@ function scaleChange(
   if (Math.abs(volts) < 10 * standard)
     throw new Complaint(
       'bench',
-      `expected a voltage well above noise at input ${wire.input}, found ${short(volts)} V (standard uncertainty ${short(standard)} V); is the light on?`,
+      `expected a voltage well above noise at input ${wire.input}, found ${figureText(volts)} V (standard uncertainty ${figureText(standard)} V); is the light on?`,
     );
   const relative = Math.hypot(reference.standard / reference.value, standard / volts);
   return {
-    scale: `${short(reference.value / volts)} ${wire.unit}/V`,
-    'standard-scale': `${short(relative * 100)} %`,
+    scale: `${figureText(reference.value / volts)} ${wire.unit}/V`,
+    'standard-scale': `${figureText(relative * 100)} %`,
   };
-}
-
-/** Six digits, without exponent. */
-function short(value: number): string {
-  const rounded = Number(value.toPrecision(6));
-  const text = String(rounded);
-  return text.includes('e') ? rounded.toFixed(12).replace(/0+$/, '') : text;
 }

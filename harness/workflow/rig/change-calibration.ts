@@ -4,8 +4,19 @@ import { Complaint } from '../complaint.ts';
 
 /** Keys of a line of the wiring, with their new figures as people write them. */
 export type CalibrationChange = Readonly<
-  Partial<Record<'scale' | 'offset' | 'standard-scale' | 'standard-offset', string>>
->;
+  Partial<Record<'scale' | 'offset' | 'standard-scale' | 'standard-offset' | 'noise', string>>
+> & { readonly dark?: DarkText };
+
+/** The spectrum of the dark wiring as people write it. */
+export interface DarkText {
+  readonly date: string;
+  readonly length: string;
+  readonly rate: string;
+  readonly noise: string;
+  readonly corner?: string;
+  readonly drift?: string;
+  readonly lines?: readonly { readonly frequency: string; readonly amplitude: string }[];
+}
 
 export interface CalibrationRecord {
   readonly date: string;
@@ -32,7 +43,7 @@ export function changeCalibration(
       'bad-file',
       `expected a line for ${wire.signal} of ${wire.of} in the wiring, found none; has the file changed since?`,
     );
-  for (const [key, value] of Object.entries(change)) line.set(key, value);
+  for (const [key, value] of Object.entries(change)) line.set(key, document.createNode(value));
   const place = ['instruments', wire.instrument, 'calibration'];
   // Only a certificate makes a new date of the instrument's own calibration.
   if (certificate !== undefined && due !== undefined) {

@@ -1,0 +1,32 @@
+import type { Tally } from './tally.ts';
+
+export interface Row {
+  readonly name: string;
+  readonly cells: readonly { readonly kind: string; readonly tally: Tally }[];
+}
+
+/** Markdown: `coverage % / above % / width` in each cell; what cannot be measured says why. */
+export function tableText(rows: readonly Row[]): string {
+  const kinds = rows[0]?.cells.map(({ kind }) => kind) ?? [];
+  const head = ['scene', ...kinds];
+  const lines = [head, head.map(() => '---')];
+  for (const { name, cells } of rows) lines.push([name, ...cells.map(({ tally }) => cell(tally))]);
+  return `${lines.map((line) => `| ${line.join(' | ')} |`).join('\n')}\n`;
+}
+
+function cell({ runs, measured, covered, above, width, refused }: Tally): string {
+  if (measured === 0) return `– (${refused ?? 'nothing'})`;
+  const part = measured < runs ? ` (${percent(1 - measured / runs)} refused)` : '';
+  return `${percent(covered)} / ${percent(above)} / ${shownWidth(width)}${part}`;
+}
+
+function percent(part: number): string {
+  return (100 * part).toFixed(part > 0 && part < 0.01 ? 1 : 0);
+}
+
+/** Beyond this the error is the computation's own, or there was none. */
+const wide = 99;
+
+function shownWidth(width: number): string {
+  return width > wide || !Number.isFinite(width) ? `> ${wide}` : width.toFixed(1);
+}
