@@ -81,13 +81,12 @@ describe('a level held against another', () => {
 
 describe('what else nobody has stated', () => {
   const light = (hum: number) => {
-    const noise = deviates(rate, 5, 0);
+    const noise = deviates(20 * rate, 5, 0);
     const samples = Float64Array.from(
-      { length: 1 * 4 * rate },
-      (_, k) =>
-        100 + hum * Math.sin((2 * Math.PI * 50 * k) / (4 * rate)) + 0.01 * (noise[k % rate] ?? 0),
+      { length: 20 * rate },
+      (_, k) => 100 + hum * Math.sin((2 * Math.PI * 50 * k) / (20 * rate)) + 0.01 * (noise[k] ?? 0),
     );
-    return observing(modulation, { samples, rate: 4 * rate, start: 0, unit: 'lx', clipped: 0 });
+    return observing(modulation, { samples, rate: 20 * rate, start: 0, unit: 'lx', clipped: 0 });
   };
   const assessed = (observation: Observation, input: InputCalibration) => {
     const result = assess(modulation, observation, [input], 2);
