@@ -30,6 +30,18 @@ export function clippingRange({ low, high }: CodeRange): CodeRange {
   return { low: low < 0 ? low : Number.NEGATIVE_INFINITY, high };
 }
 
+/**
+ * What instruments write in place of a reading that is beyond their range.
+ * Source: SCPI-1999 volume 1, 7.2.1.4 and 7.2.1.5 (9.9E37 for infinity, 9.91E37 for not a number; from memory).
+ */
+const overload: CodeRange = { low: -9.9e37, high: 9.9e37 };
+
+/** A column of real numbers: clipped where an instrument says overload. */
+function overloads(samples: FileColumn['samples']): Pick<FileColumn, 'clipped' | 'range'> {
+  const clipped = clippedIn(samples, overload);
+  return clipped === 0 ? { clipped } : { clipped, range: overload };
+}
+
 /** How many samples lie on or beyond the ends of a range. */
 export function clippedIn(samples: FileColumn['samples'], { low, high }: CodeRange): number {
   let count = 0;
@@ -83,9 +95,8 @@ function fromNpy(bytes: Uint8Array, rate: number | undefined): Decoded<WaveformF
     name: 'samples',
     unit: null,
     samples: real,
-    clipped: range ? clippedIn(real, range) : 0,
     step: ends ? 1 : 0,
-    ...(range && { range }),
+    ...(range ? { clipped: clippedIn(real, range), range } : overloads(real)),
   };
   return decoded({ format: 'NPY', rate, start: 0, columns: [column] });
 }
@@ -125,6 +136,6 @@ function fromText(bytes: Uint8Array, rate: number | undefined): Decoded<Waveform
     format: 'CSV',
     rate: result.value.rate,
     start,
-    columns: columns.map((column) => ({ ...column, clipped: 0, step: 0 })),
+    columns: columns.map((column) => ({ ...column, ...overloads(column.samples), step: 0 })),
   });
 }

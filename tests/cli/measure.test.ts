@@ -253,6 +253,13 @@ describe('evenfall measure, with samples on the ends of the range', () => {
     );
   });
 
+  it("takes an instrument's mark of an overload for no light", async () => {
+    const rows = tone.map((value, k) => `${k / 1e4},${k === 700 ? '9.9E+37' : value}`);
+    const path = await put('over.csv', `time,light (lx)\n${rows.join('\n')}\n`);
+    const [outcome] = await outcomes(path, '--metric', 'modulation');
+    expect(outcome).toMatchObject({ measured: false, reason: 'saturated' });
+  });
+
   it('names the suspicion where nobody states the range', async () => {
     const volts = Float64Array.from(overloaded(14_000, 30_000), (code) => code / 3e4);
     const path = await put('volts.npy', encodeNpy(volts));

@@ -18,6 +18,8 @@ export interface Averages {
   readonly mean: number;
   /** What white noise of the sensor alone makes an average scatter by (rms). */
   readonly noise: number;
+  /** Of an average, s. */
+  readonly width: number;
   readonly waveform: Waveform;
 }
 
@@ -49,7 +51,7 @@ export function averagesIn(observation: Observation): Averages | NotMeasurable {
   if (!(mean > 3 * (noise / Math.sqrt(track.values.length))) || mean <= 0) {
     return notMeasurable('dark', { found: mean, needed: 3 * noise, unit: waveform.unit });
   }
-  return { times: track.times, values: track.values, mean, noise, waveform };
+  return { times: track.times, values: track.values, mean, noise, width: track.width, waveform };
 }
 
 /** Instants at which the averages fall below `depth` of their mean. */

@@ -1,5 +1,11 @@
 import { averagesChart } from '../../charts/level-charts.ts';
-import { averagesIn, dropoutsOf, smoothingParameter } from '../../features/level/averages.ts';
+import {
+  type Averages,
+  averagesIn,
+  dropoutsOf,
+  smoothingParameter,
+} from '../../features/level/averages.ts';
+import { darkRuns } from '../../features/level/dark-runs.ts';
 import type { Metric } from '../../metric.ts';
 import { lightNeed } from '../../needs.ts';
 import { isMeasurable, measured, noEvidence, notMeasurable } from '../../outcome.ts';
@@ -8,8 +14,9 @@ import { isMeasurable, measured, noEvidence, notMeasurable } from '../../outcome
 const certainty = 5;
 
 /**
- * Number of dropouts of a steady level: stretches in which the light averaged over `smoothing` stays below `depth`
- * of the mean.
+ * Number of dropouts of a steady level: stretches in which the light stays below `depth` of the mean, be it averaged over
+ * `smoothing` or sample by sample. Short ones count down to a few samples; a mean over those that are few enough stands
+ * clear of the noise. The gaps between a modulator's pulses, which come more than once in `smoothing`, do not count.
  * Inputs: light (lx) or LED current (A), at least 5.5 smoothings. Output: number, 0 for none.
  * Not measurable: too short, dark, noise that hides a dropout of that depth.
  * Source: common practice, no source.
@@ -47,10 +54,20 @@ export const dropouts: Metric = {
         note: 'depth of a dropout',
       });
     }
-    const starts = dropoutsOf(averages, depth);
+    const starts = allStarts(averages, depth);
     const charts = [averagesChart(averages, 'Steady level')];
     const [first] = starts;
     const notes = { mean, ...(first !== undefined && { first }) };
     return measured(starts.length, evidence ? { charts, notes } : noEvidence);
   },
 };
+
+/** Starts of the dropouts that the averages show and of those that the samples show, each once. */
+function allStarts(averages: Averages, depth: number): readonly number[] {
+  const { waveform, mean, width } = averages;
+  const short = darkRuns(waveform, { mean, level: depth * mean }, width);
+  const slow = dropoutsOf(averages, depth).filter(
+    (at) => !short.some(({ from, to }) => from < at + width && to > at - width),
+  );
+  return [...short.map(({ from }) => from), ...slow].sort((a, b) => a - b);
+}
