@@ -3,8 +3,10 @@ import { cameraBandContrast } from './metrics/camera/camera-band-contrast.ts';
 import { cameraBandSweep } from './metrics/camera/camera-band-sweep.ts';
 import { frameBandContrast } from './metrics/camera/frame-band-contrast.ts';
 import { cct, duv } from './metrics/colour/cct-and-duv.ts';
+import { channelCrosstalk } from './metrics/colour/channel-crosstalk.ts';
 import { channelRatioDrift } from './metrics/colour/channel-ratio-drift.ts';
 import { chromaticityX, chromaticityY } from './metrics/colour/chromaticity.ts';
+import { chromaticityExcursion } from './metrics/colour/chromaticity-excursion.ts';
 import { sdcmSteps, uvDistance } from './metrics/colour/distance-to-target.ts';
 import { mixingError } from './metrics/colour/mixing-error.ts';
 import { nominalCctBin } from './metrics/colour/nominal-cct-bin.ts';
@@ -116,6 +118,8 @@ export const metrics: readonly Metric[] = [
   pathDeviation,
   mixingError,
   channelRatioDrift,
+  chromaticityExcursion,
+  channelCrosstalk,
 
   modulation,
   flickerIndex,

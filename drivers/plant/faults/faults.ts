@@ -14,6 +14,7 @@ import { slowSettling } from './arithmetic/slow-settling.ts';
 import { truncatedIntensities } from './arithmetic/truncated-intensities.ts';
 import { wrongTableEntry } from './arithmetic/wrong-table-entry.ts';
 import { analogueDimming } from './colour/analogue-dimming.ts';
+import { channelHunting } from './colour/channel-hunting.ts';
 import { crosstalk } from './colour/crosstalk.ts';
 import { swappedChannels } from './colour/swapped-channels.ts';
 import { weakChannel } from './colour/weak-channel.ts';
@@ -136,6 +137,7 @@ export const faults: readonly Fault[] = [
   swappedChannels,
   analogueDimming,
   crosstalk,
+  channelHunting,
 
   slowEdges,
   turnOnOvershoot,

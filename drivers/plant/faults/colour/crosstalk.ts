@@ -7,7 +7,7 @@ export const crosstalk: Fault = {
   family: 'colour',
   size: { nominal: 0.05, unit: '1', about: 'part of the current that couples over' },
   sizes: [0.001, 0.005, 0.02, 0.04, 0.05, 0.1],
-  caughtBy: ['target-chromaticity'],
+  caughtBy: ['target-chromaticity', 'channels-keep-apart'],
   needs: { channels: 2 },
   apply(model, size) {
     model.stage.crosstalk = size;
