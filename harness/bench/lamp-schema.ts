@@ -98,15 +98,52 @@ const stage = z.discriminatedUnion('kind', [
     })),
 ]);
 
+/** The input stage; the usual figures differ between DC and the mains. */
+const input = (capacitance: string, resistance: string) => ({
+  'standby-power': quantity('Power that the lamp draws when it is off.', 'power', '300 mW', {
+    least: 0,
+  }).prefault('300 mW'),
+  'input-capacitance': quantity(
+    'Capacitance that is charged at power-on.',
+    'capacitance',
+    capacitance,
+    { above: 0, most: 1 },
+  ).prefault(capacitance),
+  'inrush-resistance': quantity(
+    'Resistance that limits the current at power-on.',
+    'resistance',
+    resistance,
+    { above: 0 },
+  ).prefault(resistance),
+});
+
+interface WrittenInput {
+  readonly 'standby-power': number;
+  readonly 'input-capacitance': number;
+  readonly 'inrush-resistance': number;
+}
+
+function withInput<T extends WrittenInput>({
+  'standby-power': standby,
+  'input-capacitance': inputCapacitance,
+  'inrush-resistance': inrushResistance,
+  ...rest
+}: T) {
+  return { ...rest, standby, inputCapacitance, inrushResistance };
+}
+
 const supply = z.discriminatedUnion('kind', [
-  z.strictObject({
-    kind: z.literal('dc'),
-    nominal: quantity('Nominal supply.', 'voltage', '48 V', { above: 0 }),
-    low: quantity('Lowest supply at which the lamp keeps its promises.', 'voltage', '44 V', {
-      above: 0,
-    }),
-    high: quantity('Highest such supply.', 'voltage', '52 V', { above: 0 }),
-  }),
+  z
+    .strictObject({
+      kind: z.literal('dc'),
+      nominal: quantity('Nominal supply.', 'voltage', '48 V', { above: 0 }),
+      low: quantity('Lowest supply at which the lamp keeps its promises.', 'voltage', '44 V', {
+        above: 0,
+      }),
+      high: quantity('Highest such supply.', 'voltage', '52 V', { above: 0 }),
+      ...input('220 µF', '10 Ω'),
+    })
+    .transform(withInput),
   z
     .strictObject({
       kind: z.literal('mains'),
@@ -115,9 +152,10 @@ const supply = z.discriminatedUnion('kind', [
       high: quantity('Highest mains voltage, rms.', 'voltage', '253 V', { above: 0 }),
       frequency: quantity('Mains frequency.', 'frequency', '50 Hz', { least: 40, most: 70 }),
       'power-factor-correction': z.enum(['good', 'poor']),
+      ...input('47 µF', '150 Ω'),
     })
     .transform(({ 'power-factor-correction': powerFactorCorrection, ...rest }) => ({
-      ...rest,
+      ...withInput(rest),
       powerFactorCorrection,
     })),
 ]);

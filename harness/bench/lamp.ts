@@ -53,16 +53,28 @@ export type Stage =
       readonly fallTime: number;
     };
 
-type LampSupply =
-  | { readonly kind: 'dc'; readonly nominal: number; readonly low: number; readonly high: number }
-  | {
-      readonly kind: 'mains';
-      readonly nominal: number;
-      readonly low: number;
-      readonly high: number;
-      readonly frequency: number;
-      readonly powerFactorCorrection: 'good' | 'poor';
-    };
+/** What the input stage is made of. */
+interface LampInput {
+  /** W that the lamp draws when it is off. */
+  readonly standby: number;
+  /** F that are charged at power-on. */
+  readonly inputCapacitance: number;
+  /** Ω that limit the current meanwhile. */
+  readonly inrushResistance: number;
+}
+
+type LampSupply = LampInput &
+  (
+    | { readonly kind: 'dc'; readonly nominal: number; readonly low: number; readonly high: number }
+    | {
+        readonly kind: 'mains';
+        readonly nominal: number;
+        readonly low: number;
+        readonly high: number;
+        readonly frequency: number;
+        readonly powerFactorCorrection: 'good' | 'poor';
+      }
+  );
 
 export interface LampLinks {
   readonly console?: ConsoleLink;

@@ -66,6 +66,8 @@ import { stepSize } from './metrics/level/step-size.ts';
 import { sweepDeviationLightness, sweepDeviationLog } from './metrics/level/sweep-deviation.ts';
 import { displacementFactor } from './metrics/mains/displacement-factor.ts';
 import { harmonicRatio } from './metrics/mains/harmonic-ratio.ts';
+import { inputPower } from './metrics/mains/input-power.ts';
+import { inrushCurrent } from './metrics/mains/inrush-current.ts';
 import { powerFactor } from './metrics/mains/power-factor.ts';
 import { thdCurrent } from './metrics/mains/thd-current.ts';
 
@@ -153,6 +155,8 @@ export const metrics: readonly Metric[] = [
   displacementFactor,
   thdCurrent,
   harmonicRatio,
+  inputPower,
+  inrushCurrent,
 
   processorLoad,
   commandLatency,

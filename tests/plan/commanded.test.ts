@@ -18,7 +18,15 @@ const lamp: Lamp = {
   mixes: { evening: { warm: 0.5 } },
   modulation: { kind: 'pulse-density', bits: 16, clock: 1e6 },
   stage: { kind: 'linear', riseTime: 0, fallTime: 0 },
-  supply: { kind: 'dc', nominal: 48, low: 44, high: 52 },
+  supply: {
+    kind: 'dc',
+    nominal: 48,
+    low: 44,
+    high: 52,
+    standby: 0.3,
+    inputCapacitance: 220e-6,
+    inrushResistance: 10,
+  },
   links: {},
   startUp: 0,
 };

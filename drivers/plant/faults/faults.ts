@@ -69,10 +69,12 @@ import { converterBeat } from './supply/converter-beat.ts';
 import { harmonicCurrent } from './supply/harmonic-current.ts';
 import { highForwardVoltage } from './supply/high-forward-voltage.ts';
 import { mainsBreakthrough } from './supply/mains-breakthrough.ts';
+import { noInrushLimit } from './supply/no-inrush-limit.ts';
 import { poorPowerFactor } from './supply/poor-power-factor.ts';
 import { poorRegulation } from './supply/poor-regulation.ts';
 import { powerOffFlash } from './supply/power-off-flash.ts';
 import { powerOnFlash } from './supply/power-on-flash.ts';
+import { standbyDraw } from './supply/standby-draw.ts';
 import { supplySag } from './supply/supply-sag.ts';
 import { hotBoard } from './thermal/hot-board.ts';
 import { thermalColourDrift } from './thermal/thermal-colour-drift.ts';
@@ -184,6 +186,8 @@ export const faults: readonly Fault[] = [
   highForwardVoltage,
   poorPowerFactor,
   harmonicCurrent,
+  noInrushLimit,
+  standbyDraw,
 ];
 
 export function findFault(id: string): Fault | undefined {

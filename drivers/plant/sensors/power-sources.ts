@@ -3,17 +3,20 @@ import type { Plant } from '../plant.ts';
 import type { SampleBlock } from '../sample-block.ts';
 import { mainsShape } from '../stage/mains-current.ts';
 import type { GatedSource } from './gated-source.ts';
+import { InrushCurrent } from './inrush-current.ts';
 import type { SignalSource } from './signal-source.ts';
 
-/** A from the DC supply: the stages' current behind the input filter (one pole). */
+/** A from the DC supply: the stages' current behind the input filter (one pole), and what charges the input capacitor. */
 export class SupplyCurrent implements SignalSource {
   private readonly plant: Plant;
   private readonly load: GatedSource;
+  private readonly inrush: InrushCurrent;
   private pole: number | null = null;
 
   constructor(plant: Plant, load: GatedSource) {
     this.plant = plant;
     this.load = load;
+    this.inrush = new InrushCurrent(plant);
   }
 
   fill(block: SampleBlock): void {
@@ -30,6 +33,7 @@ export class SupplyCurrent implements SignalSource {
       samples[k] = u + away * leak;
     }
     this.pole = pole;
+    this.inrush.addTo(block);
   }
 }
 
@@ -71,12 +75,17 @@ export class MainsVoltage implements SignalSource {
   }
 }
 
-/** A from the mains: the rectifier's or corrector's waveform, scaled so that it brings the lamp's power. */
+/**
+ * A from the mains: the rectifier's or corrector's waveform, scaled so that it brings the lamp's power, and what charges the
+ * input capacitor.
+ */
 export class MainsCurrent implements SignalSource {
   private readonly plant: Plant;
+  private readonly inrush: InrushCurrent;
 
   constructor(plant: Plant) {
     this.plant = plant;
+    this.inrush = new InrushCurrent(plant);
   }
 
   fill(block: SampleBlock): void {
@@ -87,6 +96,7 @@ export class MainsCurrent implements SignalSource {
       const scale = power / (Math.SQRT2 * source);
       return scale * shape(2 * Math.PI * supply.mainsFrequency * t);
     });
+    this.inrush.addTo(block);
   }
 }
 

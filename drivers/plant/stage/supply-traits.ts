@@ -19,6 +19,11 @@ export interface SupplyTraits {
   standby: number;
   /** What the outputs do while the rail falls after power-off: relative drive, for so many s. */
   lastGasp: { drive: number; lasts: number };
+  /** F behind the input that are charged at power-on, and the ohm that limit the current meanwhile. */
+  inputCapacitance: number;
+  inrushResistance: number;
+  /** s, time constant at which that charge is lost without a source. */
+  bleeding: number;
   /** s, input filter between the stages' current and the source. */
   inputFilter: number;
   /** Sine of the phase angle below which the rectifier does not conduct (0: sinusoidal current). Mains lamps. */
@@ -39,10 +44,13 @@ export function healthySupply(lamp: Lamp, random: Random): SupplyTraits {
     rippleFeedthrough: 0.01,
     brownOut: supply.kind === 'dc' ? 0.7 * supply.low : 0,
     efficiency: 0.9,
-    standby: 0.3,
+    standby: supply.standby,
     lastGasp: { drive: 0, lasts: 0 },
     inputFilter: 200e-6,
     conduction: poor ? 0.93 : 0,
     thirdHarmonic: poor ? 0 : 0.04 * (1 + random.within(0.1)),
+    inputCapacitance: supply.inputCapacitance * (1 + random.within(0.05)),
+    inrushResistance: supply.inrushResistance * (1 + random.within(0.02)),
+    bleeding: 0.3,
   };
 }

@@ -31,6 +31,9 @@ const mains: Lamp = {
   ...bareLamp,
   supply: {
     kind: 'mains',
+    standby: 0.3,
+    inputCapacitance: 47e-6,
+    inrushResistance: 150,
     nominal: 230,
     low: 207,
     high: 253,

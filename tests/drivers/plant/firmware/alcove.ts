@@ -17,7 +17,15 @@ export const alcove: Lamp = {
   mixes: {},
   modulation: { kind: 'pulse-density', bits: 16, clock: 20e6 },
   stage: { kind: 'linear', riseTime: 20e-9, fallTime: 20e-9 },
-  supply: { kind: 'dc', nominal: 48, low: 43, high: 53 },
+  supply: {
+    kind: 'dc',
+    nominal: 48,
+    low: 43,
+    high: 53,
+    standby: 0.3,
+    inputCapacitance: 220e-6,
+    inrushResistance: 10,
+  },
   links: {
     console: {
       baud: 115200,

@@ -27,7 +27,15 @@ export const bareLamp: Lamp = {
   mixes: {},
   modulation: { kind: 'pulse-density', bits: 16, clock: 1e6 },
   stage: { kind: 'linear', riseTime: 8e-9, fallTime: 8e-9 },
-  supply: { kind: 'dc', nominal: 48, low: 44, high: 52 },
+  supply: {
+    kind: 'dc',
+    nominal: 48,
+    low: 44,
+    high: 52,
+    standby: 0.3,
+    inputCapacitance: 220e-6,
+    inrushResistance: 10,
+  },
   links: {
     console: {
       baud: 115200,

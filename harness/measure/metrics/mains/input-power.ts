@@ -1,0 +1,37 @@
+import { inputPower as powerOf } from '../../features/mains/input-power.ts';
+import type { Metric, Need } from '../../metric.ts';
+import { isMeasurable, measured, noEvidence } from '../../outcome.ts';
+
+const need: Need = {
+  signals: ['mains-current', 'mains-voltage', 'supply-current', 'supply-voltage'],
+  scope: 'one',
+};
+
+/**
+ * Active power that the lamp takes from the mains, over whole periods, or from its DC supply, over the window: standby power where it
+ * is off.
+ * Inputs: current (A) and voltage (V) of the mains or of the supply, sampled together, at least 0.2 s. Output: W.
+ * Not measurable: one of the two missing, no mains frequency, the supply off.
+ * Floor: half a code of the current all in phase with the voltage, where no noise spreads the rounding.
+ * Source: IEC 62301 (standby power as the mean of active power; from memory: it asks for minutes of settling and a mains of
+ * known distortion, which the bench has to provide).
+ */
+export const inputPower: Metric = {
+  id: 'input-power',
+  title: 'Input power',
+  family: 'mains',
+  unit: 'W',
+  dimension: 'power',
+  shown: 'W',
+  needs: need,
+  parameters: [],
+  source: 'iec-62301',
+  blindTo: ['time-base'],
+  compute(observation, { evidence = true } = {}) {
+    const power = powerOf(observation);
+    if (!isMeasurable(power)) return power;
+    const { active, hidden, voltage, current } = power;
+    const notes = { 'voltage-rms': voltage, 'current-rms': current };
+    return measured(active, evidence ? { charts: [], notes } : noEvidence, [], active + hidden);
+  },
+};
