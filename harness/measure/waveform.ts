@@ -1,4 +1,5 @@
 import type { UnitSymbol } from '../units/unit.ts';
+import type { DarkNoise } from './dark-noise.ts';
 import type { Timed } from './signal/samples.ts';
 
 /**
@@ -16,6 +17,8 @@ export interface Waveform extends Timed {
   readonly bandwidth?: number;
   /** Quantisation step of the converter in `unit`, where it is known. */
   readonly step?: number;
+  /** What the dark wiring was found to record, in `unit`, where somebody has recorded it. */
+  readonly dark?: DarkNoise;
 }
 
 /** How a record was sampled: what is known of it without reading a sample. */

@@ -1,5 +1,6 @@
 import { type Disturbance, disturb } from '../measure/analysis/disturb.ts';
 import { noteReads } from '../measure/analysis/note-reads.ts';
+import { signalRecord } from '../measure/analysis/signal-record.ts';
 import type { CaptureId, Observation } from '../measure/observation.ts';
 import type { Contribution, Measured, NotMeasurable, Outcome } from '../measure/outcome.ts';
 import { isMeasurable, notMeasurable } from '../measure/outcome.ts';
@@ -8,7 +9,7 @@ import { type KnownInput, knownInputs } from './known-input.ts';
 import { randomDisturbance, randomErrors } from './random-errors.ts';
 import { bothWays, negligible, realisations } from './realisations.ts';
 import { systematicErrors } from './systematic-errors.ts';
-import type { Assess } from './uncertainty.ts';
+import type { Assess, InputCalibration } from './uncertainty.ts';
 import { verdictOfUnmeasurable } from './unmeasurable.ts';
 
 /**
@@ -30,11 +31,12 @@ import { verdictOfUnmeasurable } from './unmeasurable.ts';
  */
 export const assess: Assess = (
   metric,
-  observation,
+  observed,
   calibration,
   coverageFactor,
   settled = () => false,
 ) => {
+  const observation = withDarkWiring(observed, calibration);
   const noted = noteReads(observation);
   const outcome = metric.compute(noted.observation);
   // What the metric did not read cannot move its value: the budget saves those runs.
@@ -96,6 +98,19 @@ function withNotes(outcome: Measured, inputs: readonly KnownInput[]): Measured {
   if (told.length === 0) return outcome;
   const notes = { ...outcome.evidence.notes, ...Object.fromEntries(told) };
   return { ...outcome, evidence: { ...outcome.evidence, notes } };
+}
+
+/** Records say what their dark wiring was found to record. */
+function withDarkWiring(
+  observation: Observation,
+  calibration: readonly InputCalibration[],
+): Observation {
+  if (!calibration.some(({ dark }) => dark && dark.lines.length > 0)) return observation;
+  const records = observation.records.map((record) => {
+    const dark = calibration.find(({ capture }) => capture === record.capture)?.dark;
+    return dark ? signalRecord(record, { ...record.waveform, dark }) : record;
+  });
+  return { ...observation, records };
 }
 
 /** Each capture of an observation once, in its order. */

@@ -6,7 +6,7 @@ import { parseArgs } from 'node:util';
 import { findMetric } from '../../harness/measure/metrics.ts';
 import { type DisturbanceName, disturbances } from './disturbances.ts';
 import { scenes } from './scenes.ts';
-import { type Row, tableText } from './table.ts';
+import { type Row, tableHead, tableLine } from './table.ts';
 import { tally } from './tally.ts';
 
 const { values } = parseArgs({
@@ -27,6 +27,7 @@ const kinds = (Object.keys(disturbances) as DisturbanceName[]).filter((kind) =>
   kind.includes(values.kind),
 );
 const rows: Row[] = [];
+if (!values.json) process.stdout.write(tableHead(kinds));
 for (const [name, make] of Object.entries(scenes)) {
   if (!name.includes(values.scene)) continue;
   const metric = findMetric(name.split(' ')[0] ?? '');
@@ -37,6 +38,8 @@ for (const [name, make] of Object.entries(scenes)) {
     tally: tally(metric, make, disturbances[kind], runs),
   }));
   process.stderr.write(`${name}: ${((performance.now() - began) / 1000).toFixed(1)} s\n`);
-  rows.push({ name, cells });
+  const row = { name, cells };
+  rows.push(row);
+  if (!values.json) process.stdout.write(tableLine(row));
 }
-process.stdout.write(values.json ? `${JSON.stringify(rows)}\n` : tableText(rows));
+if (values.json) process.stdout.write(`${JSON.stringify(rows)}\n`);

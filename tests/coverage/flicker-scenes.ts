@@ -2,10 +2,11 @@ import type { Dice } from './dice.ts';
 import { commandedSteps, type MakeScene, type Scene } from './scene.ts';
 
 const mean = 100;
-const rate = 10_000;
+/** Hz, where the metric asks for no more. */
+const usual = 5000;
 
 /** A sine of a depth and a frequency on steady light. */
-function sine(depth: number, frequency: number, phase: number, length = 1): Omit<Scene, 'truth'> {
+function sine({ depth, frequency, phase }: Sine, rate = usual, length = 1): Omit<Scene, 'truth'> {
   const value = (at: number) => mean * (1 + depth * Math.sin(2 * Math.PI * frequency * at + phase));
   return {
     sources: [{ signal: 'light', of: 'light', value, size: 2 * mean }],
@@ -15,7 +16,13 @@ function sine(depth: number, frequency: number, phase: number, length = 1): Omit
   };
 }
 
-function drawn(dice: Dice) {
+interface Sine {
+  readonly depth: number;
+  readonly frequency: number;
+  readonly phase: number;
+}
+
+function drawn(dice: Dice): Sine {
   return {
     depth: dice.between(0.01, 0.2),
     frequency: dice.between(103, 260),
@@ -23,16 +30,16 @@ function drawn(dice: Dice) {
   };
 }
 
-function ofSine(truth: (depth: number, frequency: number) => number, length = 1): MakeScene {
+function ofSine(truth: (depth: number, frequency: number) => number, rate = usual): MakeScene {
   return (dice) => {
-    const { depth, frequency, phase } = drawn(dice);
-    return { ...sine(depth, frequency, phase, length), truth: truth(depth, frequency) };
+    const one = drawn(dice);
+    return { ...sine(one, rate), truth: truth(one.depth, one.frequency) };
   };
 }
 
 /** Steady light: nothing flickers, and a metric that says so has to say how well it knows. */
-function steady(length = 1): MakeScene {
-  return () => ({ ...sine(0, 100, 0, length), truth: 0 });
+function steady(rate = usual): MakeScene {
+  return () => ({ ...sine({ depth: 0, frequency: 100, phase: 0 }, rate), truth: 0 });
 }
 
 /** IEEE Std 1789-2015 recommended practices 1 and 2 above 90 Hz (from memory). */
@@ -42,33 +49,46 @@ const noEffect = (depth: number, frequency: number): number => depth / (0.000333
 const svm = (depth: number, frequency: number): number =>
   depth / (2.865e-5 * frequency ** 1.543 + 0.225);
 
+/** Least sampling rates of SVM, of the practice of no effect and of the filters. */
+const [svmRate, noEffectRate, filterRate] = [10_000, 12_000, 20_000];
+
+/** PstLM has no closed form: that of the record without any error stands for it. */
+function pst(depth: (dice: Dice) => number): MakeScene {
+  return (dice) => ({
+    ...sine({ depth: depth(dice), frequency: 8.8, phase: dice.between(0, 6.28) }, 2000, 60),
+    truth: 'of the ideal record',
+    runs: 0.05,
+  });
+}
+
 export const flickerScenes: Readonly<Record<string, MakeScene>> = {
   modulation: ofSine((depth) => depth),
   'modulation of steady light': steady(),
   'flicker-index': ofSine((depth) => depth / Math.PI),
   'dominant-frequency': ofSine((_, frequency) => frequency),
   'ieee1789-low-risk': ofSine(lowRisk),
-  'ieee1789-no-effect': ofSine(noEffect),
+  'ieee1789-no-effect': ofSine(noEffect, noEffectRate),
   'ieee1789-low-risk-components': ofSine(lowRisk),
   'ieee1789-low-risk-components of steady light': steady(),
-  'ieee1789-no-effect-components': ofSine(noEffect),
-  svm: ofSine(svm),
-  'svm of steady light': steady(),
+  'ieee1789-no-effect-components': ofSine(noEffect, noEffectRate),
+  svm: ofSine(svm, svmRate),
+  'svm of steady light': steady(svmRate),
+  'pst-lm': pst((dice) => dice.between(0.002, 0.01)),
+  'pst-lm of steady light': pst(() => 0),
   'band-limited-modulation': (dice) => {
-    const { depth, phase } = drawn(dice);
-    const frequency = dice.between(20, 120);
-    return { ...sine(depth, frequency, phase), parameters: { 'cut-off': 200 }, truth: depth };
+    const one = { ...drawn(dice), frequency: dice.between(20, 120) };
+    return { ...sine(one, filterRate), parameters: { 'cut-off': 200 }, truth: one.depth };
   },
   'dither-rate': ofSine((_, frequency) => frequency),
   'dither-visibility': ofSine(lowRisk),
   'camera-band-contrast': (dice) => {
-    const { depth, frequency, phase } = drawn(dice);
+    const one = drawn(dice);
     const exposure = 1 / 250;
-    const x = Math.PI * frequency * exposure;
+    const x = Math.PI * one.frequency * exposure;
     return {
-      ...sine(depth, frequency, phase),
+      ...sine(one, usual, 0.5),
       parameters: { exposure, 'frame-rate': 25 },
-      truth: depth * Math.abs(Math.sin(x) / x),
+      truth: one.depth * Math.abs(Math.sin(x) / x),
     };
   },
 };

@@ -23,7 +23,7 @@ function mains(dice: Dice) {
       },
     ],
     rate: 20_000,
-    length: 0.5,
+    length: 0.3,
   };
   return { lag, third, scene };
 }

@@ -6,6 +6,8 @@ import type { Dice } from './dice.ts';
 export interface Scene {
   /** In the metric's unit: a closed form; where there is none, the metric's own figure of the record without any error. */
   readonly truth: number | 'of the ideal record';
+  /** Part of the runs that others get, where one takes long. */
+  readonly runs?: number;
   readonly sources: readonly Source[];
   /** Hz. */
   readonly rate: number;

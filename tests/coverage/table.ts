@@ -6,12 +6,17 @@ export interface Row {
 }
 
 /** Markdown: `coverage % / above % / width` in each cell; what cannot be measured says why. */
-export function tableText(rows: readonly Row[]): string {
-  const kinds = rows[0]?.cells.map(({ kind }) => kind) ?? [];
+export function tableHead(kinds: readonly string[]): string {
   const head = ['scene', ...kinds];
-  const lines = [head, head.map(() => '---')];
-  for (const { name, cells } of rows) lines.push([name, ...cells.map(({ tally }) => cell(tally))]);
-  return `${lines.map((line) => `| ${line.join(' | ')} |`).join('\n')}\n`;
+  return lineOf(head) + lineOf(head.map(() => '---'));
+}
+
+export function tableLine({ name, cells }: Row): string {
+  return lineOf([name, ...cells.map(({ tally }) => cell(tally))]);
+}
+
+function lineOf(cells: readonly string[]): string {
+  return `| ${cells.join(' | ')} |\n`;
 }
 
 function cell({ runs, measured, covered, above, width, refused }: Tally): string {

@@ -34,8 +34,9 @@ export function tally(
   metric: Metric,
   make: MakeScene,
   instrument: Instrument,
-  runs: number,
+  wanted: number,
 ): Tally {
+  const runs = Math.max(10, Math.round(wanted * (make(diceOf(0)).runs ?? 1)));
   const reasons = new Map<string, number>();
   let [measured, covered, above, squares, expandeds, truths] = [0, 0, 0, 0, 0, 0];
   for (let run = 0; run < runs; run++) {

@@ -1,4 +1,7 @@
 import { describe, expect, it } from 'vitest';
+import type { Metric } from '../../harness/measure/metric.ts';
+import { ditherRate } from '../../harness/measure/metrics/fade/dither.ts';
+import { dominantFrequency } from '../../harness/measure/metrics/flicker/dominant-frequency.ts';
 import { modulation } from '../../harness/measure/metrics/flicker/modulation.ts';
 import { levelRatio } from '../../harness/measure/metrics/level/level-ratio.ts';
 import { metrics } from '../../harness/measure/metrics.ts';
@@ -123,5 +126,30 @@ describe('what else nobody has stated', () => {
     const dark = { slow: 0, lines: [{ frequency: 50, amplitude: 0.2 }], drift: 0 };
     const { value, expanded } = assessed(light(0.2), { ...stated, dark });
     expect(value).toBeLessThan(expanded);
+  });
+});
+
+describe('a line that the dark wiring explains', () => {
+  const dark = { slow: 0, lines: [{ frequency: 50, amplitude: 0.6 }], drift: 0 };
+  const light = (metric: Metric, lamp: number, hum: number) => {
+    const noise = deviates(10_000, 11, 0);
+    const samples = noise.map(
+      (value, k) =>
+        100 +
+        0.01 * value +
+        lamp * Math.sin((2 * Math.PI * 310 * k) / 5000) +
+        hum * Math.sin((2 * Math.PI * 50 * k) / 5000),
+    );
+    return observing(metric, { samples, rate: 5000, start: 0, unit: 'lx', clipped: 0 });
+  };
+
+  it.each([ditherRate, dominantFrequency])('is not the $id of the lamp', (metric) => {
+    const input = { ...stated, dark };
+    expect(assess(metric, light(metric, 0, 0.6), [input], 2).outcome.measured).toBe(false);
+    expect(assess(metric, light(metric, 0, 0.6), [stated], 2).outcome).toMatchObject({
+      measured: true,
+    });
+    const { outcome } = assess(metric, light(metric, 1, 0.6), [input], 2);
+    expect(outcome.measured && outcome.value).toBeCloseTo(310, 0);
   });
 });

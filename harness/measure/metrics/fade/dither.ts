@@ -1,4 +1,5 @@
 import { analysisOf } from '../../analysis/analysis.ts';
+import { lampLines } from '../../analysis/lamp-lines.ts';
 import { duration, lengthOf } from '../../analysis/waveform-part.ts';
 import { ditherChart } from '../../charts/fade-charts.ts';
 import { visibleModulation } from '../../features/fade/visible-modulation.ts';
@@ -21,6 +22,7 @@ const ditherNeed: Need = { ...lightNeed, duration: 1 };
  * Dither rate: frequency of the slowest regular change of a steady level whose amplitude is at least `least` of the
  * mean: the rate at which the firmware alternates between neighbouring levels, or the slowest tone of a modulator.
  * Inputs: light (lx) or LED current (A) at a steady level, at least 1 s. Output: Hz.
+ * Lines that the dark wiring explains do not count.
  * Not measurable: too short, dark, no line of that size (then nothing alternates that could be seen).
  * Source: common practice, no source.
  */
@@ -45,7 +47,8 @@ export const ditherRate: Metric = {
   compute(observation, { evidence = true } = {}) {
     const waveform = soundPart(observation, ditherNeed);
     if (!isMeasurable(waveform)) return waveform;
-    const { statistics, lines } = analysisOf(waveform);
+    const { statistics } = analysisOf(waveform);
+    const lines = lampLines(waveform);
     const { mean } = statistics;
     if (!(mean > 0)) return notMeasurable('dark');
     const least = Number(observation.parameters['least'] ?? 0.002);
