@@ -31,7 +31,5 @@ export function extended(basis: Basis, columns: readonly Float64Array[]): Basis 
 const spanned = 1e-6;
 
 export function dot(a: Float64Array, b: Float64Array): number {
-  let sum = 0;
-  for (let k = 0; k < a.length; k++) sum += valueAt(a, k) * valueAt(b, k);
-  return sum;
+  return a.reduce((sum, value, k) => sum + value * valueAt(b, k), 0);
 }

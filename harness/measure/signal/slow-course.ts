@@ -10,12 +10,12 @@ export interface SlowCourse {
   readonly at: Float64Array;
 }
 
-/** A hundred a period of the fastest slow sine. */
-const points = 512;
+/** Fifty a period of the fastest slow sine. */
+const points = 256;
 
 /**
  * Means over overlapping stretches (three equal boxcars one after another): what lies near a multiple of the points' own
- * rate folds down by less than 1e-6, and slow sines keep their amplitude within 2e-4.
+ * rate folds down by less than 1e-5, and slow sines keep their amplitude within 2e-4.
  */
 export function slowCourse(samples: Samples): SlowCourse {
   const apart = Math.max(1, Math.floor(samples.length / points));

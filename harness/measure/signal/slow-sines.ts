@@ -29,7 +29,7 @@ export interface SlowFigure {
 const reach = 14;
 const mostNeighbours = 6;
 /** Trials a bin. */
-const fineness = 8;
+const fineness = 4;
 /** A sine of fewer periods cannot be told from a bent drift. */
 const fewestPeriods = 2;
 const mostSines = 2;
@@ -125,44 +125,55 @@ class SlowFit {
     return dot(own, values) / dot(own, own);
   }
 
+  /** By what the basis leaves of the sine's columns: squares and products less those of their shares in it (Pythagoras). */
   sine(bins: number, basis: Basis): Sine {
-    const [c, s] = this.#pair(bins).map((column) => remainder(column, basis));
-    if (!c || !s) return { amplitude: 0, standard: 0, energy: 0 };
+    const [c, s] = this.#pair(bins);
     const { values } = this.#course;
-    const [cc, ss, cs] = [dot(c, c), dot(s, s), dot(c, s)];
-    const [cy, sy] = [dot(c, values), dot(s, values)];
+    let [cc, ss, cs] = [dot(c, c), dot(s, s), dot(c, s)];
+    let [cy, sy] = [dot(c, values), dot(s, values)];
+    for (const unit of basis) {
+      const [cu, su, yu] = [dot(c, unit), dot(s, unit), dot(values, unit)];
+      cc -= cu * cu;
+      ss -= su * su;
+      cs -= cu * su;
+      cy -= cu * yu;
+      sy -= su * yu;
+    }
     const area = cc * ss - cs * cs;
     const [a, b] = [(ss * cy - cs * sy) / area, (cc * sy - cs * cy) / area];
     // The direction of which the course says least; the weights, at most 1, make it better than that.
     const least = (cc + ss) / 2 - Math.hypot((cc - ss) / 2, cs);
     return {
       amplitude: Math.hypot(a, b),
-      standard: this.#deviation / Math.sqrt(least),
+      standard: this.#deviation / Math.sqrt(Math.max(least, Number.MIN_VALUE)),
       energy: a * cy + b * sy,
     };
   }
 
   /** The sines that explain nearly all that lies below bin `last`, besides the known ones; none if they do not. */
   clearSines(known: readonly number[], last: number): number[] {
-    const base = this.basis(known);
-    const slow: number[] = [];
-    for (let bins = 0.5; bins <= last; bins += 0.5) slow.push(bins);
-    const rest = remainder(this.#course.values, base);
-    const whole = extended(
-      base,
-      slow.flatMap((bins) => this.#pair(bins)),
-    );
-    const beyond = remainder(rest, whole);
-    const energy = dot(rest, rest) - dot(beyond, beyond);
     const found: number[] = [];
+    let slow = Number.NaN;
+    const rest = remainder(this.#course.values, this.basis(known));
+    const whole = dot(rest, rest);
     while (found.length < mostSines) {
-      const next = this.#clearest(this.basis([...known, ...found]), [...known, ...found], last);
+      const taken = [...known, ...found];
+      const next = this.#clearest(this.basis(taken), taken, last);
       if (next === null) return [];
+      if (found.length === 0) slow = this.#slowEnergy(rest, known, last);
       found.push(next);
       const left = remainder(rest, this.basis([...known, ...found]));
-      if (dot(rest, rest) - dot(left, left) >= explains * energy) return found;
+      if (whole - dot(left, left) >= explains * slow) return found;
     }
     return [];
+  }
+
+  /** What of a remainder lies below bin `last`: what sines half a bin apart explain. */
+  #slowEnergy(rest: Float64Array, known: readonly number[], last: number): number {
+    const slow: Float64Array[] = [];
+    for (let bins = 0.5; bins <= last; bins += 0.5) slow.push(...this.#pair(bins));
+    const beyond = remainder(rest, extended(this.basis(known), slow));
+    return dot(rest, rest) - dot(beyond, beyond);
   }
 
   /** The sine that explains most, if it stands out and lies within the range of the trials. */
@@ -183,7 +194,7 @@ class SlowFit {
   #refined(trial: number, basis: Basis): number {
     const ratio = (Math.sqrt(5) - 1) / 2;
     let [low, high] = [trial - 1 / fineness, trial + 1 / fineness];
-    for (let k = 0; k < 24; k++) {
+    for (let k = 0; k < 18; k++) {
       const width = ratio * (high - low);
       const [a, b] = [high - width, low + width];
       if (this.sine(a, basis).energy > this.sine(b, basis).energy) high = b;

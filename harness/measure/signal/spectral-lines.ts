@@ -31,7 +31,8 @@ export function spectralLines(spectrum: PowerSpectrum, floor: NoiseFloor): Spect
   const peaks = peaksAbove(spectrum, floor, strongest * leakage, noiseRatio(segments));
   return peaks.flatMap((peak, index) => {
     const [before, after] = [peaks[index - 1], peaks[index + 1]];
-    const below = before ? valley(power, before.at, peak.at) : 1;
+    // Below the first peak may stand the flank of what is too slow for a line.
+    const below = valley(power, before?.at ?? 1, peak.at);
     const above = after ? valley(power, peak.at, after.at) : power.length;
     const line = lobe(power, peak, { below, above }, half);
     if (!(line.power > 0)) return [];
@@ -93,18 +94,19 @@ function peaksBetween(
 const slowest = 4;
 const slowPart = 0.75;
 
+/** Lines of this part of the strongest one's amplitude are as strong: harmonics of a train of flashes all are. */
+const equal = 0.9;
+
 /**
- * The strongest line, if there is one: not where more power than a line's lies below the lowest line, for then the
+ * The strongest line, the slowest of equals, if there is one: not where more power than a line's lies below the lowest line, for then the
  * record holds too few periods of what flickers most, and the lines are only its harmonics.
  */
 export function strongestLine(
   lines: readonly SpectralLine[],
   { power }: Pick<PowerSpectrum, 'power'>,
 ): SpectralLine | undefined {
-  let [strongest] = lines;
-  for (const line of lines) {
-    if (strongest && line.amplitude > strongest.amplitude) strongest = line;
-  }
+  const most = lines.reduce((largest, { amplitude }) => Math.max(largest, amplitude), 0);
+  const strongest = lines.find(({ amplitude }) => amplitude >= equal * most);
   let slow = 0;
   for (let k = 1; k <= slowest && k < power.length; k++) slow += valueAt(power, k);
   return strongest && slow > slowPart * strongest.amplitude ** 2 ? undefined : strongest;

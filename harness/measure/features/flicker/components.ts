@@ -34,6 +34,28 @@ export function componentsOf({ waveform, analysis }: LitRecord): Component[] {
   ].sort((a, b) => a.frequency - b.frequency);
 }
 
+/** Part of the sampling rate above which components are close to what folds down. */
+const top = 0.4;
+
+/**
+ * The largest amplitude, relative to the mean, that a component may have that folded down from above half the sampling
+ * rate, were samples points: that of the components right below it.
+ */
+export function foldedAmplitude(
+  components: readonly Component[],
+  { rate }: LitRecord['waveform'],
+): number {
+  let most = 0;
+  for (const { frequency, amplitude } of components)
+    if (frequency > top * rate && amplitude > most) most = amplitude;
+  return most;
+}
+
+/** What rounding may hide of a component beside what it shows, relative to the mean. */
+export function blindShare({ waveform, analysis }: LitRecord): number {
+  return blindCode(waveform, analysis) / meanOf(analysis);
+}
+
 /** What amplitudes are relative to, in the record's unit. */
 export function meanOf({ slow, spectrum }: Analysis): number {
   return slow.lines.length > 0 ? slow.mean : spectrum.mean;
@@ -74,10 +96,10 @@ interface Band {
 }
 
 /**
- * Calls `see` with 95 % bounds of what components the light may have in a band, relative to its mean: at each frequency
- * that shows none what noise, resolution and averaging may hide, at the others what they show and rounding may hide of it.
+ * Calls `see` with 95 % bounds of the components that the light may have in a band where the record shows none, relative to
+ * its mean: what noise, resolution, rounding and averaging may hide.
  */
-export function boundsOf(
+export function hiddenOf(
   record: LitRecord,
   band: Band,
   see: (frequency: number, amplitude: number) => void,
@@ -91,8 +113,6 @@ export function boundsOf(
   };
   slowBounds(record, band, hidden);
   fastBounds(record, band, hidden);
-  for (const { frequency, amplitude } of componentsOf(record))
-    if (frequency >= band.from && frequency <= band.to) see(frequency, amplitude + blind / mean);
 }
 
 /** Slower light is no flicker to the practices (3 Hz to 70 Hz is what they call photosensitive; from memory), Hz. */

@@ -1,5 +1,5 @@
 import type { Contribution } from '../../outcome.ts';
-import { boundsOf, type Component } from './components.ts';
+import { blindShare, type Component, componentsOf, hiddenOf } from './components.ts';
 import type { LitRecord } from './lit-record.ts';
 
 /** What a component may have at a frequency (Hz): amplitude relative to the mean. */
@@ -52,8 +52,12 @@ export function shareFloor(
   limit: Limit,
 ): number {
   let floor = 0;
-  boundsOf(record, band, (frequency, amplitude) => {
+  const see = (frequency: number, amplitude: number): void => {
     floor = Math.max(floor, amplitude / limit(frequency));
-  });
+  };
+  hiddenOf(record, band, see);
+  const blind = blindShare(record);
+  for (const { frequency, amplitude } of componentsOf(record))
+    if (frequency >= band.from && frequency <= band.to) see(frequency, amplitude + blind);
   return floor;
 }

@@ -1,29 +1,31 @@
-import { duration } from '../../analysis/waveform-part.ts';
 import { ieee1789Chart } from '../../charts/flicker-charts.ts';
+import { componentsOf, foldedAmplitude, hiddenOf } from '../../features/flicker/components.ts';
 import {
   ieee1789End,
   ieee1789Limit,
   type Practice,
 } from '../../features/flicker/ieee1789-limits.ts';
-import { litRecord } from '../../features/flicker/lit-record.ts';
+import { type LitRecord, litRecord } from '../../features/flicker/lit-record.ts';
+import { commonPeriod, periodSetters, setsPeriod } from '../../features/flicker/period.ts';
 import { wholeModulation } from '../../features/flicker/whole-modulation.ts';
+import type { Limit } from '../../features/flicker/worst-component.ts';
 import type { Metric, Need } from '../../metric.ts';
 import { lightNeed } from '../../needs.ts';
-import { isMeasurable, measured, noEvidence, notMeasurable } from '../../outcome.ts';
+import { type Contribution, isMeasurable, measured, noEvidence } from '../../outcome.ts';
 
-/** Light that changes more slowly than this is no flicker to the practice's photosensitive band, Hz (from memory). */
-const slowest = 3;
-/** Periods that a record must hold for the spectrum to show a line. */
-const periods = 5;
-/** Modulation this many times the noise is more than noise. */
-const clearOfNoise = 6;
+/** Slower components are drift, for which the practice is not meant, Hz. */
+const lowest = 1;
 
 /**
- * One practice of IEEE 1789 as it is stated: modulation of the whole waveform / limit at its fundamental, which is the
- * strongest line of the spectrum.
+ * One practice of IEEE 1789 as it is stated: modulation of the whole waveform / limit at its fundamental.
+ * The fundamental is that of the period of the waveform: the common one of all components that belong to its course (a tenth
+ * of the strongest amplitude, or half of their own limit: own rule), of the slowest where there is none. Weaker components that
+ * a strict reader would count (a hundredth, or a tenth of their limit) are within U.
  * Inputs: light (lx) or LED current (A). Output: ratio, at most 1 inside the practice; 0 above its band, and 0 for
- * light without any line above the noise.
- * Not measurable: modulated, but the record holds fewer than five periods of it (and would not at 3 Hz either); dark, clipped, negative or non-finite samples; sampled too slowly to see the band.
+ * light without any component above the noise.
+ * Floor: what the record would not show of a component that sets the period, with the modulation that it would bring.
+ * Not measurable: pulses whose height the record cannot show; dark, clipped, negative or non-finite samples; sampled too
+ * slowly to see the band.
  * Source: IEEE Std 1789-2015 clause 8 (limits from memory).
  */
 function fundamental(practice: Practice, id: string, title: string): Metric {
@@ -45,32 +47,73 @@ function fundamental(practice: Practice, id: string, title: string): Metric {
     compute(observation, options) {
       const record = litRecord(observation, needs);
       if (!isMeasurable(record)) return record;
-      const { dominant } = record.analysis;
       const whole = wholeModulation(record);
       if (!isMeasurable(whole)) return whole;
-      const found = duration(record.waveform);
-      const modulated = whole.high - whole.low > clearOfNoise * record.analysis.noise;
-      if (!dominant && modulated && found < periods / slowest) {
-        return notMeasurable('too-short', { found, needed: periods / slowest, unit: 's' });
-      }
-      const limit = dominant ? ieee1789Limit(practice, dominant.frequency) : Infinity;
-      const contributions = whole.contributions.map(({ name, standard }) => ({
-        name,
-        standard: standard / limit,
-      }));
-      const value = whole.value / limit;
-      if (options?.evidence === false) return measured(value, noEvidence, contributions);
-      const frequency = dominant?.frequency ?? 0;
-      const judged = dominant && { frequency, modulation: whole.value };
+      const limit = (frequency: number) => ieee1789Limit(practice, frequency);
+      const components = componentsOf(record).filter(({ frequency }) => frequency >= lowest);
+      const found = periodSetters(components, limit, foldedAmplitude(components, record.waveform));
+      const period = commonPeriod(found.sure);
+      const share = (at: number | undefined) => (at === undefined ? 0 : whole.value / limit(at));
+      const value = share(period?.frequency);
+      if (options?.evidence === false) return measured(value, noEvidence);
+      const contributions = [
+        ...whole.contributions.map(({ name, standard }) => ({
+          name,
+          standard: period ? standard / limit(period.frequency) : 0,
+        })),
+        ...periodContributions(found, value, share),
+      ];
+      const band = { from: lowest, to: ieee1789End(practice) };
+      const strongest = Math.max(0, ...components.map(({ amplitude }) => amplitude));
+      const hidden = periodFloor(record, band, { modulation: whole.value, strongest }, limit);
+      const floor = Math.max(hidden, period ? whole.floor / limit(period.frequency) : 0);
+      const frequency = period?.frequency ?? 0;
+      const judged = period && { frequency, modulation: whole.value };
+      const at = limit(frequency);
       const notes = {
         modulation: whole.value,
-        'dominant-frequency': frequency,
-        ...(Number.isFinite(limit) && { limit }),
+        fundamental: frequency,
+        ...(period && Number.isFinite(at) && { limit: at }),
       };
       const charts = [ieee1789Chart(practice, record.analysis, judged)];
-      return measured(value, { charts, notes }, contributions);
+      return measured(value, { charts, notes }, contributions, floor);
     },
   };
+}
+
+type Share = (frequency: number | undefined) => number;
+
+/** Half-widths of rectangles: other periods that the components may be read to have. */
+function periodContributions(
+  { sure, strict }: ReturnType<typeof periodSetters>,
+  value: number,
+  share: Share,
+): Contribution[] {
+  const period = commonPeriod(sure);
+  const { frequency = 0, deviation = 0 } = period ?? {};
+  const sides = [-2, 2].map((sign) => share(period && frequency + sign * deviation));
+  const strictest = share(commonPeriod(strict)?.frequency);
+  const off = Math.max(...sides.map((side) => Math.abs(side - value)));
+  return [
+    { name: 'frequency against the limit', standard: off / Math.sqrt(3) },
+    { name: 'faint slower components', standard: Math.max(0, strictest - value) / Math.sqrt(3) },
+  ];
+}
+
+/** The share with the largest component that the record may hide, where that one would set the period. */
+function periodFloor(
+  record: LitRecord,
+  band: { readonly from: number; readonly to: number },
+  shown: { readonly modulation: number; readonly strongest: number },
+  limit: Limit,
+): number {
+  let floor = 0;
+  hiddenOf(record, band, (frequency, amplitude) => {
+    const own = limit(frequency);
+    if (setsPeriod(amplitude, shown.strongest, own))
+      floor = Math.max(floor, Math.min(1, shown.modulation + amplitude) / own);
+  });
+  return floor;
 }
 
 /** IEEE 1789 low-risk practice. */
