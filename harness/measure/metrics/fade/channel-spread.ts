@@ -1,5 +1,11 @@
 import { arrivalsChart } from '../../charts/arrivals-chart.ts';
 import { channelFades, channelsNeed } from '../../features/fade/channel-fades.ts';
+import {
+  type FadeEnds,
+  fadeEnds,
+  shapeWidth,
+  standardPerShift,
+} from '../../features/fade/fade-ends.ts';
 import type { FadeFit } from '../../features/fade/fit-fade.ts';
 import type { Metric } from '../../metric.ts';
 import { isMeasurable, measured, noEvidence } from '../../outcome.ts';
@@ -10,12 +16,14 @@ interface End {
   at(fit: FadeFit): number;
   /** Standard uncertainty from the scatter about the line, s. */
   standard(fit: FadeFit): number;
+  /** By how much the light itself is later than its line, s. */
+  shift(ends: FadeEnds): number;
 }
 
 /**
  * Spread of the instants at which the channels of a crossfade start from their plateaus, or arrive at their targets: latest
  * minus earliest, each from the straight-line fit of its channel. Channels whose level is not commanded to change are left
- * out.
+ * out. Where the light of a channel leaves or arrives at another instant than its line, U reaches that spread.
  * Inputs: every channel's LED current (A), or light of each channel alone. Output: s.
  * Not measurable: fewer than two channels fade, or the fade of one of them cannot be fitted (which one is said).
  * Source: common practice, no source (in a colour change all channels must go and arrive at the same instant).
@@ -42,7 +50,11 @@ function channelSpread(id: string, title: string, end: End): Metric {
       const shown = evidence
         ? { charts: [arrivalsChart(found)], notes: Object.fromEntries(notes) }
         : noEvidence;
-      return measured(end.at(last) - end.at(first), shown, [
+      const value = end.at(last) - end.at(first);
+      const instants = found.map(
+        ({ fade }) => end.at(fade.fit) + end.shift(fadeEnds(fade, shapeWidth(fade))),
+      );
+      return measured(value, shown, [
         {
           name: 'fit residual',
           standard: Math.hypot(end.standard(first), end.standard(last)),
@@ -51,16 +63,26 @@ function channelSpread(id: string, title: string, end: End): Metric {
         {
           name: 'scatter of the plateaus',
           standard: Math.hypot(first.standardPlateaus, last.standardPlateaus),
+          isNoise: true,
+        },
+        {
+          name: 'shape of the fades',
+          standard: standardPerShift * Math.abs(spreadOf(instants) - value),
         },
       ]);
     },
   };
 }
 
+function spreadOf(instants: readonly number[]): number {
+  return Math.max(...instants) - Math.min(...instants);
+}
+
 export const startSpread = channelSpread('start-spread', 'Spread of the start over the channels', {
   note: 'start',
   at: ({ start }) => start,
   standard: ({ standardStart }) => standardStart,
+  shift: ({ startShift }) => startShift,
 });
 
 export const arrivalSpread = channelSpread(
@@ -70,5 +92,6 @@ export const arrivalSpread = channelSpread(
     note: 'arrival',
     at: ({ end }) => end,
     standard: ({ standardEnd }) => standardEnd,
+    shift: ({ endShift }) => endShift,
   },
 );

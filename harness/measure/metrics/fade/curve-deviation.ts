@@ -1,5 +1,7 @@
 import { hannTrack } from '../../analysis/hann-track.ts';
 import { fadeChart } from '../../charts/fade-charts.ts';
+import { fadeEnds, shapeWidth } from '../../features/fade/fade-ends.ts';
+import { fadeModel } from '../../features/fade/fade-model.ts';
 import { type ObservedFade, observedFade } from '../../features/fade/observed-fade.ts';
 import type { Metric } from '../../metric.ts';
 import { fadeNeed } from '../../needs.ts';
@@ -9,8 +11,9 @@ import { valueAt } from '../../signal/samples.ts';
 
 /**
  * Largest deviation of a fade from the straight line in the dimming-curve domain, as relative light: the averaged
- * light over the fitted fade averaged alike, minus 1. Start and duration are the fit's own (they are judged by other
- * metrics), the plateaus the measured ones.
+ * light over the straight line averaged alike, minus 1. The line runs from the instant at which the light leaves its
+ * first plateau to the one at which it arrives at the last (delay and duration are judged by other metrics); the plateaus
+ * are the measured ones.
  * Averages (Hann) are `resolution` of the fade long, 20 ms at least; where noise alone would move one by more than `visible-noise`
  * it is left out, and nothing is said when that is more than a quarter of the fade.
  * Inputs: as for fade-duration. Output: ratio >= 0; 0.1 is light that is 10 % too bright or too dark somewhere.
@@ -45,12 +48,9 @@ export const curveDeviation: Metric = {
     const fade = observedFade(observation);
     if (!isMeasurable(fade)) return fade;
     const { parameters, of } = observation;
-    const { duration } = fade.fit;
-    const asked = Number(parameters['resolution'] ?? 0.04) * duration;
-    // Short fades: wide enough for the modulator's periods, and never so wide that the fade is smeared.
-    const width = Math.max(asked, Math.min(shortest, duration / 4));
+    const width = shapeWidth(fade, Number(parameters['resolution'] ?? 0.04));
     const limit = Number(parameters['visible-noise'] ?? 0.02);
-    const found = deviations(fade, Math.max(width, 4 / fade.waveform.rate), limit);
+    const found = deviations(fade, width, limit);
     if (found.seen < 0.75) {
       return notMeasurable('below-noise', {
         found: found.seen,
@@ -67,12 +67,10 @@ export const curveDeviation: Metric = {
       : noEvidence;
     return measured(Math.abs(found.worst), shown, [
       { name: 'noise of the averages', standard: found.noise, isNoise: true },
+      { name: 'width of the averages', standard: evidence ? blur(fade, width, limit, found) : 0 },
     ]);
   },
 };
-
-/** Shortest width of an average, s. */
-const shortest = 0.02;
 
 interface Deviation {
   readonly worst: number;
@@ -84,19 +82,39 @@ interface Deviation {
   readonly seen: number;
 }
 
-function deviations({ waveform, fit }: ObservedFade, width: number, limit: number): Deviation {
-  const track = hannTrack(waveform, { from: fit.start, to: fit.end }, width, width / 4);
+/** An average of half the width shows a quarter of the blur: what it shows more is three quarters of the error. */
+function blur(fade: ObservedFade, width: number, limit: number, found: Deviation): number {
+  const finer = deviations(fade, Math.max(width / 2, 4 / fade.waveform.rate), limit);
+  const more =
+    Math.abs(finer.worst) - Math.abs(found.worst) - 2 * Math.hypot(finer.noise, found.noise);
+  return ((4 / 3) * Math.max(0, more)) / 2;
+}
+
+function deviations(fade: ObservedFade, width: number, limit: number): Deviation {
+  const { waveform, commanded, fit } = fade;
+  // A fitted line gives way to the very bump that is looked for; the line between the light's own ends does not.
+  const { startShift, endShift, standardShare } = fadeEnds(fade, width);
+  const start = fit.start + startShift;
+  const end = fit.end + endShift;
+  const line = fadeModel(commanded, fit, { start, duration: end - start });
+  const track = hannTrack(waveform, { from: start, to: end }, width, width / 4);
   const averageNoise = (hannNoise * fit.noise) / Math.sqrt(track.width * waveform.rate);
-  let best = { worst: 0, at: fit.start, level: fit.startLevel, noise: 0 };
+  const { startLevel, endLevel } = fit;
+  const log = commanded.logarithmic;
+  const span = Math.abs(log ? Math.log(endLevel / startLevel) : endLevel - startLevel);
+  let best = { worst: 0, at: start, level: startLevel, noise: 0 };
   let seen = 0;
   for (let index = 0; index < track.values.length; index++) {
     const at = valueAt(track.times, index);
-    const expected = fit.meanAt(at, track.width);
+    const expected = line.meanAt(at, track.width);
     const noise = averageNoise / expected;
     if (noise > limit) continue;
     seen++;
     const worst = valueAt(track.values, index) / expected - 1;
-    if (Math.abs(worst) > Math.abs(best.worst)) best = { worst, at, level: expected, noise };
+    if (Math.abs(worst) > Math.abs(best.worst)) {
+      const ends = (standardShare * span) / (log ? 1 : expected);
+      best = { worst, at, level: expected, noise: Math.hypot(noise, ends) };
+    }
   }
   return { ...best, seen: track.times.length === 0 ? 0 : seen / track.times.length };
 }
