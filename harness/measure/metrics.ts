@@ -42,6 +42,7 @@ import {
 import { ieee1789LowRisk, ieee1789NoEffect } from './metrics/flicker/ieee1789-fundamental.ts';
 import { instantaneousSensation } from './metrics/flicker/instantaneous-sensation.ts';
 import { modulation } from './metrics/flicker/modulation.ts';
+import { phantomArray } from './metrics/flicker/phantom-array.ts';
 import {
   shortTermLightModulation,
   tenMinuteLightModulation,
@@ -134,6 +135,7 @@ export const metrics: readonly Metric[] = [
   shortTermLightModulation,
   tenMinuteLightModulation,
   instantaneousSensation,
+  phantomArray,
   bandLimitedModulation,
 
   cameraBandContrast,

@@ -60,6 +60,7 @@ import { noDither } from './low-end/no-dither.ts';
 import { shortPulsesLost } from './low-end/short-pulses-lost.ts';
 import { visibleDither } from './low-end/visible-dither.ts';
 import { idleTone } from './modulation/idle-tone.ts';
+import { mediumPwm } from './modulation/medium-pwm.ts';
 import { phaseAligned } from './modulation/phase-aligned.ts';
 import { slowPwm } from './modulation/slow-pwm.ts';
 import { stuckBit } from './modulation/stuck-bit.ts';
@@ -119,6 +120,7 @@ export const faults: readonly Fault[] = [
   flickerBursts,
 
   slowPwm,
+  mediumPwm,
   phaseAligned,
   stuckBit,
   idleTone,
