@@ -10,7 +10,7 @@ export const powerOnFlash: Fault = {
   family: 'supply',
   size: { nominal: 0.1, unit: '1', about: 'relative light of the flash' },
   sizes: [0.001, 0.005, 0.1, 0.5],
-  caughtBy: ['no-flash-with-supply'],
+  caughtBy: ['no-flash-with-supply', 'dark-when-off'],
   apply(model, size) {
     model.firmware = { ...model.firmware, whileStarting: (age) => (age < lasts ? size : 0) };
   },
