@@ -41,6 +41,7 @@ import {
 } from './metrics/flicker/ieee1789-components.ts';
 import { ieee1789LowRisk, ieee1789NoEffect } from './metrics/flicker/ieee1789-fundamental.ts';
 import { instantaneousSensation } from './metrics/flicker/instantaneous-sensation.ts';
+import { ja10Modulation } from './metrics/flicker/ja10-modulation.ts';
 import { modulation } from './metrics/flicker/modulation.ts';
 import { phantomArray } from './metrics/flicker/phantom-array.ts';
 import {
@@ -48,6 +49,7 @@ import {
   tenMinuteLightModulation,
 } from './metrics/flicker/short-term-light-modulation.ts';
 import { stroboscopicVisibility } from './metrics/flicker/stroboscopic-visibility.ts';
+import { strongestComponent } from './metrics/flicker/strongest-component.ts';
 import { afterglowTime } from './metrics/level/afterglow-time.ts';
 import { deadZone } from './metrics/level/dead-zone.ts';
 import { dropouts } from './metrics/level/dropouts.ts';
@@ -137,6 +139,8 @@ export const metrics: readonly Metric[] = [
   instantaneousSensation,
   phantomArray,
   bandLimitedModulation,
+  ja10Modulation,
+  strongestComponent,
 
   cameraBandContrast,
   cameraBandSweep,

@@ -67,6 +67,7 @@ import { stuckBit } from './modulation/stuck-bit.ts';
 import { afterglow } from './supply/afterglow.ts';
 import { brownOut } from './supply/brown-out.ts';
 import { converterBeat } from './supply/converter-beat.ts';
+import { dryCapacitor } from './supply/dry-capacitor.ts';
 import { harmonicCurrent } from './supply/harmonic-current.ts';
 import { highForwardVoltage } from './supply/high-forward-voltage.ts';
 import { mainsBreakthrough } from './supply/mains-breakthrough.ts';
@@ -179,6 +180,7 @@ export const faults: readonly Fault[] = [
 
   converterBeat,
   mainsBreakthrough,
+  dryCapacitor,
   poorRegulation,
   supplySag,
   brownOut,
