@@ -1,12 +1,17 @@
 import { spectrumChart, waveformChart } from '../../charts/flicker-charts.ts';
-import { litRecord } from '../../features/flicker/lit-record.ts';
+import { type BandLimited, bandLimited } from '../../features/flicker/band-limited-light.ts';
+import { hiddenOf } from '../../features/flicker/components.ts';
+import { type LitRecord, litRecord } from '../../features/flicker/lit-record.ts';
+import { leastPassed } from '../../features/flicker/passed-share.ts';
 import type { Metric, Need } from '../../metric.ts';
 import { lightNeed } from '../../needs.ts';
-import { isMeasurable, measured, noEvidence, notMeasurable } from '../../outcome.ts';
-import { extremes } from '../../signal/extremes.ts';
-import { lowPassed } from '../../signal/low-passed.ts';
-import { periodicLength } from '../../signal/periodic-length.ts';
-import { statistics } from '../../signal/statistics.ts';
+import {
+  type Contribution,
+  isMeasurable,
+  measured,
+  noEvidence,
+  notMeasurable,
+} from '../../outcome.ts';
 import type { Waveform } from '../../waveform.ts';
 
 /** At least 20 kS/s and 2 s (from memory). */
@@ -21,8 +26,9 @@ const needs: Need = {
  * left. The usual cut-offs are 40, 90, 200, 400 and 1000 Hz. Light below zero that the filter makes is not clipped, so
  * the figure may exceed 1: 4/π for a square wave from dark of which only the fundamental is left.
  * Inputs: light (lx) or LED current (A), at least 2 s at 20 kS/s. Output: ratio.
- * The record is cut to whole periods of its dominant frequency, for the filter takes it as periodic.
- * Noise: what the noise left in the band adds to the extremes is taken off.
+ * Tones are fitted, and those above the cut-off dropped, so that a record of no whole number of periods leaks nothing; a
+ * tone on the cut-off stays, and U reaches the figure without one that cannot be told from it.
+ * Noise: what the noise left in the band adds to the extremes is taken off; what it may hide is a floor.
  * Not measurable: record too short or too slow; dark, clipped, negative or non-finite samples.
  * Source: California Title 24, JA10.6 (procedure confirmed; rate and duration from memory; no clipping: own decision).
  */
@@ -48,27 +54,58 @@ export const bandLimitedModulation: Metric = {
     const record = litRecord(observation, needs);
     if (!isMeasurable(record)) return record;
     const { waveform, analysis } = record;
-    const { samples, rate } = waveform;
+    const { rate, start, unit } = waveform;
     const cutOff = Number(observation.parameters['cut-off'] ?? 200);
     if (!(cutOff > 0 && cutOff < rate / 2)) {
       return notMeasurable('out-of-domain', { found: cutOff, needed: rate / 2, unit: 'Hz' });
     }
-    const { dominant } = analysis;
-    const length = periodicLength(samples.length, dominant ? rate / dominant.frequency : 1);
-    const light = lowPassed(waveform, length, cutOff);
-    const noise = analysis.noise * Math.sqrt(Math.min(1, (2 * cutOff) / rate));
-    const { low, high } = extremes(light, statistics(light), noise);
-    const value = (high - low) / (high + low);
-    if (options?.evidence === false) return measured(value, noEvidence);
-    const { start, unit } = waveform;
+    const limited = bandLimited(record, cutOff);
+    const { modulation, course, low, high } = limited;
+    if (options?.evidence === false) return measured(modulation, noEvidence);
     const filtered: Waveform = {
-      samples: light,
-      rate: (rate * light.length) / length,
-      start,
+      samples: course.values,
+      rate: rate / course.apart,
+      start: start + course.first / rate,
       unit,
       clipped: 0,
     };
     const charts = [waveformChart(filtered, analysis), spectrumChart(analysis)];
-    return measured(value, { charts, notes: { 'cut-off': cutOff, low, high } });
+    const evidence = { charts, notes: { 'cut-off': cutOff, low, high } };
+    return measured(
+      modulation,
+      evidence,
+      contributions(limited, record, cutOff),
+      hidden(record, cutOff),
+    );
   },
 };
+
+/** How well the noise in the band and so its correction is known, relative. */
+const correctionKnown = 0.1;
+
+/** Half-widths of rectangles but for the noise. */
+function contributions(
+  { modulation, without, within, correction }: BandLimited,
+  { waveform }: LitRecord,
+  cutOff: number,
+): Contribution[] {
+  const averaging = modulation * (1 / leastPassed(waveform, cutOff) - 1);
+  return [
+    { name: 'tones on the cut-off', standard: Math.abs(modulation - without) / Math.sqrt(3) },
+    { name: 'ends of the record', standard: Math.abs(modulation - within) / Math.sqrt(3) },
+    { name: 'averaging and bandwidth', standard: averaging / Math.sqrt(3) },
+    { name: 'noise correction', standard: correctionKnown * correction },
+  ];
+}
+
+/** Slower changes than this are seen as they are, Hz. */
+const slowest = 1;
+
+/** The largest amplitude that a tone of the band may have unseen, relative to the mean. */
+function hidden(record: LitRecord, cutOff: number): number {
+  let floor = 0;
+  hiddenOf(record, { from: slowest, to: cutOff }, (_, amplitude) => {
+    floor = Math.max(floor, amplitude);
+  });
+  return floor;
+}

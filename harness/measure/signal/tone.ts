@@ -1,0 +1,81 @@
+import { valueAt } from './samples.ts';
+
+/** A sine of steady frequency in a record: amplitude·cos(2π frequency·k + phase) at sample k. */
+export interface Tone {
+  /** Cycles a sample. */
+  readonly frequency: number;
+  readonly amplitude: number;
+  readonly phase: number;
+}
+
+/** Turns of the frequency's refinement: each takes the error down to that of the window's leakage. */
+const turns = 2;
+
+/**
+ * The tone near a frequency, by Hann-weighted projections: its frequency from the phase's advance between the two halves of
+ * the record, its amplitude and phase from the whole. Other tones must lie more than four periods of a half away.
+ */
+export function toneNear(values: Float64Array, frequency: number): Tone {
+  const half = values.length >> 1;
+  const [first, second] = [values.subarray(0, half), values.subarray(half, 2 * half)];
+  let exact = frequency;
+  for (let turn = 0; turn < turns; turn++) {
+    const advance = phaseAt(second, exact) - phaseAt(first, exact) - 2 * Math.PI * exact * half;
+    const rest = advance / (2 * Math.PI);
+    exact += (rest - Math.round(rest)) / half;
+  }
+  const { re, im, weight } = projection(values, exact);
+  return {
+    frequency: exact,
+    amplitude: (2 * Math.hypot(re, im)) / weight,
+    phase: Math.atan2(im, re),
+  };
+}
+
+/** Adds a tone times a factor at places `first + apart·k` of its record. */
+export function addTone(
+  values: Float64Array,
+  { frequency, amplitude, phase }: Tone,
+  by: number,
+  { first, apart }: { readonly first: number; readonly apart: number } = { first: 0, apart: 1 },
+): void {
+  const turn = 2 * Math.PI * frequency;
+  const [c, s] = [Math.cos(turn * apart), Math.sin(turn * apart)];
+  let re = by * amplitude * Math.cos(turn * first + phase);
+  let im = by * amplitude * Math.sin(turn * first + phase);
+  for (let k = 0; k < values.length; k++) {
+    values[k] = valueAt(values, k) + re;
+    [re, im] = [re * c - im * s, re * s + im * c];
+  }
+}
+
+function phaseAt(values: Float64Array, frequency: number): number {
+  const { re, im } = projection(values, frequency);
+  return Math.atan2(im, re);
+}
+
+interface Projection {
+  readonly re: number;
+  readonly im: number;
+  /** Sum of the weights. */
+  readonly weight: number;
+}
+
+/** Σ w x exp(-2πi f k) with Hann's weights; both turn by a step a sample. */
+function projection(values: Float64Array, frequency: number): Projection {
+  const turn = 2 * Math.PI * frequency;
+  const bend = (2 * Math.PI) / values.length;
+  const [c, s] = [Math.cos(turn), Math.sin(turn)];
+  const [wc, ws] = [Math.cos(bend), Math.sin(bend)];
+  let [cos, sin] = [1, 0];
+  let [wCos, wSin] = [Math.cos(bend / 2), Math.sin(bend / 2)];
+  let [re, im] = [0, 0];
+  for (let k = 0; k < values.length; k++) {
+    const value = (0.5 - 0.5 * wCos) * valueAt(values, k);
+    re += value * cos;
+    im -= value * sin;
+    [cos, sin] = [cos * c - sin * s, cos * s + sin * c];
+    [wCos, wSin] = [wCos * wc - wSin * ws, wCos * ws + wSin * wc];
+  }
+  return { re, im, weight: values.length / 2 };
+}
