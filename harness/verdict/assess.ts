@@ -78,8 +78,8 @@ export const assess: Assess = (
       noise <= known ||
       // One run gives too wide an uncertainty to be told to anybody.
       (runs > 1 && settled(outcome.value, coverageFactor * Math.hypot(others, noise)));
-    const standard = realisations(outcome, enough, (run) =>
-      again((input) => randomDisturbance(scatter, input, seed + run)),
+    const standard = realisations(outcome, enough, (run, times) =>
+      again((input) => randomDisturbance(scatter, input, seed + run, times)),
     );
     if (typeof standard !== 'number') return { outcome: lost(standard, 'noise'), captures };
     const unseen = Math.sqrt(Math.max(0, standard * standard - seen * seen));

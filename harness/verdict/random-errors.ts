@@ -51,6 +51,7 @@ export function randomDisturbance(
   scatter: readonly Scatter[],
   input: KnownInput,
   seed: number,
+  times: number,
 ): Disturbance | undefined {
   const found = scatter.find((each) => each.input === input);
   if (!found) return undefined;
@@ -58,9 +59,17 @@ export function randomDisturbance(
   // Each record has its own noise.
   const own = seedOfFigures([seed, ...codesOf(nameOf(input))]);
   return {
-    ...(standard > 0 && { noise: { standard, seed: own } }),
-    ...(isColoured(dark) && { coloured: { ...dark, seed: own } }),
+    ...(standard > 0 && { noise: { standard: times * standard, seed: own } }),
+    ...(isColoured(dark) && { coloured: { ...stronger(dark, times), seed: own } }),
     ...(rounding > 0 && { rounding: anotherGrid(rounding, own) }),
+  };
+}
+
+function stronger({ slow, lines, drift }: DarkNoise, times: number): DarkNoise {
+  return {
+    slow: times * times * slow,
+    lines: lines.map((line) => ({ ...line, amplitude: times * line.amplitude })),
+    drift: times * drift,
   };
 }
 

@@ -27,13 +27,19 @@ const stages = [
 /** Noise below this part of all other contributions is not looked at more closely. */
 export const negligible = 0.2;
 
+/** The value with another realisation of the noise on top, `times` as strong. */
+export type Realise = (run: number, times: number) => Outcome;
+
 /**
  * Standard uncertainty from a few realisations of the noise, or why there is none.
+ *
+ * Changes that scatter about 0 count by their rms, times Student's factor. Where noise drives the value one way, as it does
+ * extremes, a few realisations of three times the noise tell how far: see `oneWay`.
  */
 export function realisations(
   nominal: Measured,
   enough: (standard: number, runs: number) => boolean,
-  compute: (run: number) => Outcome,
+  realise: Realise,
 ): number | NotMeasurable {
   const changes: number[] = [];
   let refused: NotMeasurable | undefined;
@@ -41,7 +47,7 @@ export function realisations(
   let run = 0;
   for (const { runs, student } of stages) {
     while (changes.length < runs) {
-      const outcome = compute(run++);
+      const outcome = realise(run++, 1);
       if (!outcome.measured) {
         if (refused) return refused;
         refused = outcome;
@@ -49,34 +55,48 @@ export function realisations(
       }
       changes.push(outcome.value - nominal.value);
     }
-    standard = sizeOf(changes, student);
-    if (enough(standard, runs)) break;
+    standard = rootMeanSquare(changes) * student;
+    if (enough(standard, runs)) return standard;
   }
-  return standard;
+  return isOneWay(changes) ? Math.hypot(standard, oneWay(nominal, run, realise)) : standard;
 }
 
-/**
- * Standard uncertainty from what more of the same noise changes. Changes that scatter about 0 count by their rms, times
- * Student's factor. Where noise drives the value one way, as it does extremes, its first helping did more than the second
- * does: b becomes √2 b, so that the value is off by 1/(√2 - 1) of the mean change, always to the same side. (Where it adds in
- * squares to a value that is not small, that is too much by at most as much.) Of a mean that scatter explains nothing counts as
- * one way.
- */
-function sizeOf(changes: readonly number[], student: number): number {
+/** Does the mean of the changes lie off 0 by more than it seldom does by mere scatter? */
+function isOneWay(changes: readonly number[]): boolean {
   const runs = changes.length;
   const mean = changes.reduce((sum, each) => sum + each, 0) / runs;
-  const rms = rootMeanSquare(changes);
-  if (runs < 2) return rms * student;
-  const variance = ((rms * rms - mean * mean) * runs) / (runs - 1);
-  const oneWay = Math.sqrt(Math.max(0, mean * mean - variance / runs));
-  const scatter = Math.sqrt(rms * rms - oneWay * oneWay);
-  return Math.hypot(student * scatter, firstHelping * sureOfSide * oneWay);
+  const square = rootMeanSquare(changes) ** 2;
+  return (mean * mean * runs) / beyondChance > ((square - mean * mean) * runs) / (runs - 1);
 }
 
-/** 1 / (√2 - 1) */
-const firstHelping = 2.4142;
-/** A known error to one side has to lie within U = 2 u and not within u; a third is left for how well it is known. */
-const sureOfSide = 0.65;
+/** The square of the standard deviations by which a mean change of mere scatter seldom lies off 0. */
+const beyondChance = 4;
+
+/**
+ * What noise has already made of the value, always to the same side. Extremes grow with the noise, and what adds in squares to
+ * nothing does too: b of the record's own noise becomes √(1 + t²) b with t times as much on top, which the record's own
+ * hardly disturbs. Of an amount, which has a floor, noise cannot have made more than all of it.
+ */
+function oneWay({ value, floor }: Measured, from: number, realise: Realise): number {
+  const changes: number[] = [];
+  for (let run = 0; run < strongRuns; run++) {
+    const outcome = realise(from + run, strong);
+    if (outcome.measured) changes.push(outcome.value - value);
+  }
+  if (changes.length === 0) return 0;
+  const mean = changes.reduce((sum, each) => sum + each, 0) / changes.length;
+  const made = Math.abs(mean) / (Math.hypot(1, strong) - 1);
+  return floor !== undefined && mean > 0
+    ? Math.min(made * sureOfSide, wholly * value)
+    : made * sureOfSide;
+}
+
+const strongRuns = 4;
+const strong = 3;
+/** A known error to one side has to lie within U = 2 u; the rest is left for how well it is known. */
+const sureOfSide = 0.85;
+/** Of an error that may be all of the value nothing more is unknown. */
+const wholly = 0.55;
 
 function change(outcome: Outcome, nominal: Measured): number[] {
   return outcome.measured ? [outcome.value - nominal.value] : [];

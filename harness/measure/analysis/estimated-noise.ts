@@ -38,16 +38,22 @@ export function estimatedNoise(steady: Waveform, level: boolean): EstimatedNoise
   const { mean, lowest, highest } = statistics;
   const largest = pickupPart * (level ? Math.abs(mean) : (highest - lowest) / 2);
   const unseen = duration(steady) < periodsToTell / mains[0];
+  const slow = level ? slowNoisePower(spectrum, lines, noise) : 0;
+  const single = Math.min(noise, quietNoise(steady));
   return {
-    white: Math.min(noise, quietNoise(steady)),
+    white: Math.sqrt(Math.max(0, single * single - slowWithinSamples * slow)),
     dark: {
-      slow: level ? slowNoisePower(spectrum, lines, noise) : 0,
+      slow: margin * slow,
       lines: unseen ? [{ frequency: mains[0], amplitude: largest }] : pickupIn(lines, largest),
       drift: 0,
     },
   };
 }
 
+/** One record tells the power of slow noise within about a third (simulated). */
+const margin = 1.3;
+/** What slow noise of power 1 puts into the noise of single samples (computed from its realisations). */
+const slowWithinSamples = 1.06;
 /** Periods that a line needs to be told from a slope. */
 const periodsToTell = 6;
 
