@@ -26,6 +26,18 @@ export function monotoneMedians(values: readonly number[], direction: 1 | -1): r
 }
 
 function pooled(one: Pool, two: Pool): Pool {
-  const values = [...one.values, ...two.values].sort((a, b) => a - b);
+  const values = merged(one.values, two.values);
   return { values, median: values[values.length >> 1] ?? one.median };
+}
+
+/** Both sorted; long pools take in single values again and again. */
+function merged(ones: readonly number[], twos: readonly number[]): number[] {
+  const all: number[] = [];
+  let second = 0;
+  for (const one of ones) {
+    for (let two = twos[second]; two !== undefined && two < one; two = twos[++second])
+      all.push(two);
+    all.push(one);
+  }
+  return all.concat(twos.slice(second));
 }
