@@ -1,5 +1,6 @@
 import { largestOfNormals } from './largest-of-normals.ts';
 import { plateauNoise } from './plateau-noise.ts';
+import { quickselect } from './quickselect.ts';
 import { type Samples, sampleAt } from './samples.ts';
 import type { Statistics } from './statistics.ts';
 
@@ -53,6 +54,8 @@ export function extremes(samples: Samples, found: Statistics, noise: number): Ex
 const noiseSwing = 12;
 /** Samples this close to the extreme are as high as it, as a part of half the swing. */
 const nearby = 2e-3;
+/** Noise below this part of half the swing is none. */
+const clean = 1e-6;
 
 interface Shown {
   /** How far the light may reach beyond the extreme. */
@@ -60,53 +63,133 @@ interface Shown {
   readonly alone: boolean;
 }
 
-/** Of all samples as far out as the extreme, what the one shows that stands in the flattest surroundings. */
-function bestShown(
-  samples: Samples,
-  extreme: number,
-  correction: number,
-  { half, noise }: { readonly half: number; readonly noise: number },
-): Shown {
-  const canBeAlone = samples.length >= 3 && half > 0 && 2 * half >= noiseSwing * noise;
+/** Samples as far out as the extreme that are looked at under noise, and the part of them in flatter surroundings that counts. */
+const mostCandidates = 2000;
+const flattest = 0.1;
+
+/** Of all samples as far out as the extreme, what those show that stand in the flattest surroundings: the very best, or a tenth under noise. */
+function bestShown(samples: Samples, extreme: number, correction: number, swing: Swing): Shown {
+  const { half, noise } = swing;
+  // What may be noise alone has no course to be led on.
+  if (samples.length < 3 || half === 0 || 2 * half < noiseSwing * noise)
+    return { beyond: 0, alone: false };
   const reach = Math.max(nearby * half, noise + correction);
+  const isClean = noise <= clean * half;
   const last = samples.length - 1;
-  let beyond = Number.POSITIVE_INFINITY;
+  const found: number[] = [];
   let atEnd = 0;
   let alone = true;
-  for (let k = 0; k <= last && (beyond > 0 || alone); k++) {
+  for (let k = 0; k <= last && found.length < mostCandidates; k++) {
     const here = sampleAt(samples, k);
     if (Math.abs(here - extreme) > reach) continue;
-    // A pulse on the record's end is judged by its one neighbour.
-    const before = k > 0 ? sampleAt(samples, k - 1) : sampleAt(samples, Math.min(1, last));
-    const after = k < last ? sampleAt(samples, k + 1) : before;
+    const around = surroundings(samples, k);
+    const { before, after } = around;
     const isAlone = Math.abs(here - before) > half && Math.abs(here - after) > half;
-    if (!isAlone || !canBeAlone) alone = false;
-    const more = beyondSample(before, here, after, { half, noise });
-    // The end of a record hides one side: it counts where the extreme shows nowhere else.
-    if (k === 0 || k === last) atEnd = Math.max(atEnd, more);
-    else beyond = Math.min(beyond, more);
+    if (!isAlone) alone = false;
+    const more = beyondSample(around, swing);
+    // The end of a record hides a side: it counts where the extreme shows nowhere else.
+    if (k < 2 || k > last - 2) atEnd = Math.max(atEnd, more);
+    else found.push(more);
+    if (found.at(-1) === 0 && isClean && !alone) break;
   }
+  const values = Float64Array.from(found);
+  const place = isClean ? 0 : Math.floor(flattest * values.length);
+  const beyond = values.length === 0 ? atEnd : quickselect(values, place);
+  return { beyond, alone };
+}
+
+/** A sample and two on either side; at the ends of the record mirrored, so that a pulse there is judged by its one side. */
+interface Surroundings {
+  readonly secondBefore: number;
+  readonly before: number;
+  readonly here: number;
+  readonly after: number;
+  readonly secondAfter: number;
+}
+
+function surroundings(samples: Samples, k: number): Surroundings {
+  const last = samples.length - 1;
+  const at = (place: number): number => {
+    const mirrored = place < 0 ? -place : place > last ? 2 * last - place : place;
+    return sampleAt(samples, Math.max(0, Math.min(last, mirrored)));
+  };
   return {
-    beyond: beyond === Number.POSITIVE_INFINITY ? atEnd : beyond,
-    alone: alone && canBeAlone,
+    secondBefore: at(k - 2),
+    before: at(k - 1),
+    here: at(k),
+    after: at(k + 1),
+    secondAfter: at(k + 2),
   };
 }
 
+interface Swing {
+  /** Half of the record's swing. */
+  readonly half: number;
+  /** rms of one sample. */
+  readonly noise: number;
+}
+
+/** Noise bends a flat top by this many times its rms: root of 1 + 4 + 1. */
+const usualBend = Math.sqrt(6);
+
 /**
- * How far the light may reach beyond its outermost sample: to the vertex of the parabola through it and its neighbours, a
- * twenty-fourth of its second difference more where samples are means over their interval, and what a sine
- * of few samples a period has beyond both (computed for three samples a period and more, points and means, in the worst phase).
+ * How far the light may reach beyond its outermost sample.
+ * Smooth: to the vertex of the parabola through it and its neighbours, a twenty-fourth of its second difference more where
+ * samples are means over their interval, and what a sine of few samples a period has beyond both (computed for
+ * three samples a period and more, points and means, in the worst phase).
+ * A corner between straight flanks: to where the flanks meet. It shows in neighbours that bend little.
+ * Beside a step: as far as the slope on the other side leads in two samples.
  */
-function beyondSample(
-  before: number,
-  here: number,
-  after: number,
-  { half, noise }: { readonly half: number; readonly noise: number },
-): number {
-  // Noise bends a flat top by about 2.4 of its rms (root of 1 + 4 + 1), and more at the highest sample.
-  const bend = Math.abs(before - 2 * here + after) - 6 * noise;
+function beyondSample(around: Surroundings, { half, noise }: Swing): number {
+  const { before, here, after } = around;
+  const bend = Math.abs(before - 2 * here + after) - usualBend * noise;
   if (!(bend > 0) || half === 0) return 0;
+  const step = besideStep(around, { half, noise });
+  if (step !== null) return step;
   const lean = Math.min(1, Math.abs(after - before) / bend);
   const coarse = Math.min(1, bend / (2 * half)) ** 2;
-  return bend * (lean ** 2 / 8 + 1 / 24 + coarse * (0.03 + 0.28 * lean ** 2));
+  const smooth = bend * (lean ** 2 / 8 + 1 / 24 + coarse * (0.03 + 0.28 * lean ** 2));
+  const straight = (0.6 - neighboursBend(around, noise) / bend) / 0.4;
+  const isCorner = Math.max(0, Math.min(1, straight));
+  return smooth + isCorner * Math.max(0, (1.15 + coarse) * cornerBeyond(around) - smooth);
+}
+
+/** Beyond the middle sample, where the lines through the two samples on either side of it meet. */
+function cornerBeyond({ secondBefore, before, here, after, secondAfter }: Surroundings): number {
+  const sign = here >= before + after - here ? 1 : -1;
+  const rise = sign * (before - secondBefore);
+  const fall = sign * (after - secondAfter);
+  // A flank that is none is a step: the other one may lead on for a whole sample.
+  const apart = [sign * (here - before), sign * (here - after)] as const;
+  if (!(rise > 0 && fall > 0))
+    return Math.max(0, Math.min(...apart), Math.min(Math.max(...apart), Math.max(rise, fall)));
+  const place = (sign * (after - before) + fall - rise) / (rise + fall);
+  const inside = Math.max(-1, Math.min(1, place));
+  return Math.max(Math.min(...apart) / 2, sign * (before - here) + rise * (inside + 1), 0);
+}
+
+/** The smaller second difference of the two neighbours, clear of noise. */
+function neighboursBend(
+  { secondBefore, before, here, after, secondAfter }: Surroundings,
+  noise: number,
+): number {
+  const first = Math.abs(secondBefore - 2 * before + here);
+  const second = Math.abs(here - 2 * after + secondAfter);
+  return Math.max(0, Math.min(first, second) - usualBend * noise);
+}
+
+/** Beside a step: how far the slope on its other side leads; null where there is no step, or no level beside it. */
+function besideStep(
+  { secondBefore, before, here, after, secondAfter }: Surroundings,
+  { half, noise }: Swing,
+): number | null {
+  const near = (value: number): boolean => Math.abs(here - value) <= half / 4;
+  const far = (value: number): boolean => Math.abs(here - value) > half;
+  // The slope may show between the next two only, where the step falls into the sample itself.
+  const led = (next: number, second: number): number => {
+    const slope = Math.max(Math.abs(here - next), Math.abs(next - second));
+    return 2 * Math.max(0, slope - 2 * noise);
+  };
+  if (far(before) && near(after) && near(secondAfter)) return led(after, secondAfter);
+  return far(after) && near(before) && near(secondBefore) ? led(before, secondBefore) : null;
 }

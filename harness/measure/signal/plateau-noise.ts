@@ -41,10 +41,10 @@ export function plateauNoise(
     const depths = depthsBelow(samples, extreme, sign, reach);
     if (depths.count <= 1) return { count: 1, rms };
     const told = estimates(depths, reach / bins);
-    const [middle = rms] = told;
-    if (depths.count >= many && middle > contradiction * rms && middle < soonerBy * rms)
-      return { count: depths.count, rms: middle };
     const local = Math.min(...told);
+    const [middle = rms] = told;
+    const sooner = depths.count >= many && local >= contradiction * rms;
+    if (sooner && middle < soonerBy * rms) return { count: depths.count, rms: middle };
     // Once contradicted, the record's own figure is worth nothing: the plateau's counts.
     if (!(local < contradiction * rms))
       return { count: depths.count, rms: round === 0 ? rms : Math.min(rms, local) };

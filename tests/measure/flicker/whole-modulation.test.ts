@@ -115,6 +115,20 @@ describe('an interval of the modulation holds the truth', () => {
   });
 });
 
+test('of triangles and saws whose corners fall between the samples', () => {
+  const triangle = (rise: number) => (x: number) => {
+    const at = x % 1;
+    return at < rise ? -1 + (2 * at) / rise : 1 - (2 * (at - rise)) / (1 - rise);
+  };
+  for (const rise of [0.5, 0.3, 0.1])
+    for (const samplesAPeriod of [8, 10, 13.33, 20, 40])
+      for (let phase = 0; phase < 1; phase += 0.09) {
+        const shape = triangle(rise);
+        const light = (t: number) => 1 + 0.4 * shape((t * rate) / samplesAPeriod + phase);
+        holds(sampled(light, rate, 0.1), 0.4);
+      }
+});
+
 test('a light within one code states what the code may hide', () => {
   const flat = sampled(() => 65, rate, seconds, { step: 1 });
   const found = intervalOf(flat);

@@ -8,11 +8,15 @@ import { sixthDifferenceNoise } from '../../signal/noise-level.ts';
 import { statistics } from '../../signal/statistics.ts';
 import { soundPart } from '../../subject/sound-record.ts';
 
+/** A single high sample is a pulse when it stands so far above the mean; a ripple's tip does not. */
+const pulseRise = 1.5;
+
 /**
  * Highest LED current in the window, less what the noise adds to a highest sample; where the
  * ripple of the output stage is resolved, at least the mean of its peaks.
  * Inputs: LED current (A), sampled fast enough to see the switching. Output: A.
- * Not measurable: no sound samples, fewer than eight.
+ * The uncertainty reaches where the flanks beside the highest sample lead, for its tip may lie between two samples.
+ * Not measurable: no sound samples, fewer than eight; pulses no longer than a sample, which show no height.
  * Source: common practice, no source.
  */
 export const peakCurrent: Metric = {
@@ -39,7 +43,11 @@ export const peakCurrent: Metric = {
     }
     const noise = finite(sixthDifferenceNoise(samples));
     const stats = statistics(samples);
-    const { high: seen, highBetween } = extremes(samples, stats, noise);
+    const { high: seen, highBetween, highCorrection, highAlone } = extremes(samples, stats, noise);
+    if (highAlone && stats.highest > pulseRise * stats.mean) {
+      const note = 'the highest pulses are no longer than a sample';
+      return notMeasurable('too-slow', { found: rate, needed: 4 * rate, unit: 'Hz', note });
+    }
     // Averaging over a sample cuts the tips off a ripple; where its flanks are seen, their corners tell the peak.
     const cycles = switchingCycles(waveform);
     const high = isMeasurable(cycles) ? Math.max(seen, cycles.peak) : seen;
@@ -53,9 +61,16 @@ export const peakCurrent: Metric = {
           notes: { at, mean: stats.mean, noise },
         }
       : noEvidence;
+    // Where the corners have told what the samples' tips lack, the scatter of the flanks is what is left.
+    const { step = 0 } = waveform;
     return measured(high, shown, [
-      { name: 'noise of the highest sample', standard: noise, isNoise: true },
-      { name: 'between two samples', standard: highBetween },
+      {
+        name: 'noise of the highest sample',
+        standard: Math.min(noise, highCorrection),
+        isNoise: true,
+      },
+      { name: 'between two samples', standard: Math.max(0, highBetween - (high - seen)) },
+      { name: 'rounding of the highest sample', standard: step / Math.sqrt(12) },
     ]);
   },
 };
