@@ -2,6 +2,8 @@ import { type CsvError, parse } from 'csv-parse/sync';
 import { type ColumnTitle, type CsvField, columnTitle, readCsvNumber } from './csv-field.ts';
 import { evenRate, type Instant } from './even-rate.ts';
 import { type Decoded, decoded, faulty } from './file-fault.ts';
+import { overloadAdvice, overloadMark } from './overload-mark.ts';
+import { printedStep } from './printed-step.ts';
 
 /** A column of samples. */
 interface CsvColumn {
@@ -10,6 +12,8 @@ interface CsvColumn {
   /** Unit from the header, e.g. `lx` of `warm (lx)`; null where it says none. */
   readonly unit: string | null;
   readonly samples: Float64Array;
+  /** Step of the printed numbers, in the column's unit; 0 where it does not matter. */
+  readonly step: number;
 }
 
 export interface CsvTable {
@@ -40,7 +44,7 @@ interface ParsedRow {
  * without header when no rate is given.
  * Output: the rate, and the samples of every column but time, not scaled.
  * Faults, with line and column: text or nothing where a number belongs, a decimal comma, NaN or infinity, ragged rows,
- * quotation marks that do not match, time steps that are not equal, no rate, no rows.
+ * an instrument's mark of an overload, quotation marks that do not match, time steps that are not equal, no rate, no rows.
  */
 export function readCsv(text: string, givenRate?: number): Decoded<CsvTable> {
   const content = text.replace(/^\uFEFF/, '');
@@ -177,7 +181,7 @@ function readHeading(rows: readonly Row[], first: Row): Decoded<Heading> {
   return decoded({ titles, body, firstLine: top.line });
 }
 
-interface Column extends CsvColumn {
+interface Column extends Omit<CsvColumn, 'step'> {
   /** From 0. */
   readonly place: number;
 }
@@ -191,8 +195,10 @@ function readColumns({ titles, body }: Heading): Decoded<readonly Column[]> {
     for (const { place, samples } of columns) {
       const field = fields[place] ?? '';
       const read = readCsvNumber(field);
-      if (read.kind === 'number') samples[k] = read.value;
-      else return badField(read.kind, field, line, place + 1);
+      if (read.kind !== 'number') return badField(read.kind, field, line, place + 1);
+      const mark = overloadMark(read.value);
+      if (mark) return faulty('overload', overloadAdvice(mark), { line, column: place + 1 });
+      samples[k] = read.value;
     }
   }
   return decoded(columns);
@@ -228,7 +234,10 @@ function assemble(
   const time = findTime(columns, givenRate);
   const others = columns
     .filter((column) => column !== time)
-    .map(({ name, unit, samples }) => ({ name, unit, samples }));
+    .map(({ name, unit, samples, place }) => {
+      const texts = body.map(({ fields }) => fields[place] ?? '');
+      return { name, unit, samples, step: printedStep(texts, samples) };
+    });
   if (!time) {
     if (givenRate !== undefined) return decoded({ rate: givenRate, start: 0, columns: others });
     return faulty(

@@ -6,6 +6,7 @@ export type FileFaultCode =
   | 'surplus' // longer than it says itself
   | 'unsupported' // a variant that is not read
   | 'not-a-number'
+  | 'overload' // an instrument's mark in place of a reading
   | 'decimal-comma'
   | 'ragged' // a row with more or fewer fields than the first
   | 'header' // names that do not name columns

@@ -1,6 +1,7 @@
 import { readCsv } from './csv.ts';
 import { type Decoded, decoded, faulty } from './file-fault.ts';
 import { decodeNpy } from './npy.ts';
+import { firstOverload, overloadAdvice } from './overload-mark.ts';
 import { decodeWav } from './wav.ts';
 
 /** One column, channel or array of a waveform file, as it is written there. */
@@ -30,18 +31,6 @@ export function clippingRange({ low, high }: CodeRange): CodeRange {
   return { low: low < 0 ? low : Number.NEGATIVE_INFINITY, high };
 }
 
-/**
- * What instruments write in place of a reading that is beyond their range.
- * Source: SCPI-1999 volume 1, 7.2.1.4 and 7.2.1.5 (9.9E37 for infinity, 9.91E37 for not a number; from memory).
- */
-const overload: CodeRange = { low: -9.9e37, high: 9.9e37 };
-
-/** A column of real numbers: clipped where an instrument says overload. */
-function overloads(samples: FileColumn['samples']): Pick<FileColumn, 'clipped' | 'range'> {
-  const clipped = clippedIn(samples, overload);
-  return clipped === 0 ? { clipped } : { clipped, range: overload };
-}
-
 /** How many samples lie on or beyond the ends of a range. */
 export function clippedIn(samples: FileColumn['samples'], { low, high }: CodeRange): number {
   let count = 0;
@@ -63,7 +52,8 @@ export interface WaveformFile {
 /**
  * The samples of a waveform file of any kind that is known; the content decides, not the name.
  *
- * Inputs: the whole file, and the sampling rate in Hz where the file states none. Faults: those of its format, and no rate.
+ * Inputs: the whole file, and the sampling rate in Hz where the file states none. Faults: those of its format, no rate, and
+ * an instrument's mark in place of a sample.
  */
 export function decodeWaveform(bytes: Uint8Array, rate: number | undefined): Decoded<WaveformFile> {
   if (bytes.length === 0)
@@ -96,9 +86,10 @@ function fromNpy(bytes: Uint8Array, rate: number | undefined): Decoded<WaveformF
     unit: null,
     samples: real,
     step: ends ? 1 : 0,
-    ...(range ? { clipped: clippedIn(real, range), range } : overloads(real)),
+    clipped: range ? clippedIn(real, range) : 0,
+    ...(range && { range }),
   };
-  return decoded({ format: 'NPY', rate, start: 0, columns: [column] });
+  return withoutOverload({ format: 'NPY', rate, start: 0, columns: [column] });
 }
 
 function fromWav(bytes: Uint8Array, rate: number | undefined): Decoded<WaveformFile> {
@@ -118,7 +109,17 @@ function fromWav(bytes: Uint8Array, rate: number | undefined): Decoded<WaveformF
     step,
     ...(step > 0 && { range: { low: -1, high: 1 - step } }),
   }));
-  return decoded({ format: 'WAV', rate: stated, start: 0, columns });
+  return withoutOverload({ format: 'WAV', rate: stated, start: 0, columns });
+}
+
+/** Floating point may hold marks in place of samples. */
+function withoutOverload(file: WaveformFile): Decoded<WaveformFile> {
+  for (const { name, samples } of file.columns) {
+    const mark = firstOverload(samples);
+    if (mark)
+      return faulty('overload', `sample ${mark.index + 1} of "${name}": ${overloadAdvice(mark)}`);
+  }
+  return decoded(file);
 }
 
 function fromText(bytes: Uint8Array, rate: number | undefined): Decoded<WaveformFile> {
@@ -136,6 +137,6 @@ function fromText(bytes: Uint8Array, rate: number | undefined): Decoded<Waveform
     format: 'CSV',
     rate: result.value.rate,
     start,
-    columns: columns.map((column) => ({ ...column, ...overloads(column.samples), step: 0 })),
+    columns: columns.map((column) => ({ ...column, clipped: 0 })),
   });
 }

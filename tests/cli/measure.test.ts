@@ -125,7 +125,9 @@ describe('evenfall measure', () => {
   });
 
   it('holds a window against a reference window', async () => {
-    const rows = Array.from({ length: 4000 }, (_, k) => `${k / 1000},${k < 2000 ? 400 : 40}`);
+    // Whole numbers would be rounded to 1.
+    const [high, low] = [400 / 3, 40 / 3];
+    const rows = Array.from({ length: 4000 }, (_, k) => `${k / 1000},${k < 2000 ? high : low}`);
     const path = await put('steps.csv', `time,light (lx)\n${rows.join('\n')}\n`);
     const told = ['--reference', '0 s..1.9 s', '--during', '2.1 s..4 s'];
     const zero = ['--calibration', 'offset=0 lx'];
@@ -253,11 +255,20 @@ describe('evenfall measure, with samples on the ends of the range', () => {
     );
   });
 
-  it("takes an instrument's mark of an overload for no light", async () => {
-    const rows = tone.map((value, k) => `${k / 1e4},${k === 700 ? '9.9E+37' : value}`);
+  it.each([
+    ['9.9E+37', 'an overload'],
+    ['-9.9E+37', 'an overload'],
+    ['9.91E+37', 'not a number'],
+  ])("refuses an instrument's mark %s in place of a sample", async (mark, meaning) => {
+    const rows = tone.map((value, k) => `${k / 1e4},${k === 700 ? mark : value}`);
     const path = await put('over.csv', `time,light (lx)\n${rows.join('\n')}\n`);
-    const [outcome] = await outcomes(path, '--metric', 'modulation');
-    expect(outcome).toMatchObject({ measured: false, reason: 'saturated' });
+    const { exitCode, stderr } = await measure(path, '--metric', 'modulation');
+    expect(exitCode).toBe(65);
+    expect(stderr).toMatch(new RegExp(`over.csv:702:2: .*mark for ${meaning}`));
+    const marked = Float32Array.from(tone, (value, k) => (k === 700 ? Number(mark) : value));
+    const single = await put('over.npy', encodeNpy(marked));
+    const told = ['--rate', '10 kS/s', '--metric', 'modulation'];
+    expect((await measure(single, ...told)).stderr).toMatch(`sample 701`);
   });
 
   it('names the suspicion where nobody states the range', async () => {
@@ -284,7 +295,9 @@ describe('evenfall measure, of a current in an NPY', () => {
 
 describe('evenfall measure, of what has no uncertainty', () => {
   it('says so in words, in text, JSON and page', async () => {
-    const rows = Array.from({ length: 4000 }, (_, k) => `${k / 1000},${k < 2000 ? 400 : 40}`);
+    // Whole numbers would be rounded to 1.
+    const [high, low] = [400 / 3, 40 / 3];
+    const rows = Array.from({ length: 4000 }, (_, k) => `${k / 1000},${k < 2000 ? high : low}`);
     const path = await put('steps.csv', `time,warm (A)\n${rows.join('\n')}\n`);
     const told = ['--metric', 'mean-current', '--during', '0 s..1 s', '--page', 'bare.html'];
     const { stdout } = await measure(path, ...told);
