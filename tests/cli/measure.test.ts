@@ -126,7 +126,7 @@ describe('evenfall measure', () => {
 
   it('holds a window against a reference window', async () => {
     // Whole numbers would be rounded to 1.
-    const [high, low] = [400 / 3, 40 / 3];
+    const [high, low] = [400 + 2 ** -10, 40 + 2 ** -10];
     const rows = Array.from({ length: 4000 }, (_, k) => `${k / 1000},${k < 2000 ? high : low}`);
     const path = await put('steps.csv', `time,light (lx)\n${rows.join('\n')}\n`);
     const told = ['--reference', '0 s..1.9 s', '--during', '2.1 s..4 s'];
@@ -296,7 +296,7 @@ describe('evenfall measure, of a current in an NPY', () => {
 describe('evenfall measure, of what has no uncertainty', () => {
   it('says so in words, in text, JSON and page', async () => {
     // Whole numbers would be rounded to 1.
-    const [high, low] = [400 / 3, 40 / 3];
+    const [high, low] = [400 + 2 ** -10, 40 + 2 ** -10];
     const rows = Array.from({ length: 4000 }, (_, k) => `${k / 1000},${k < 2000 ? high : low}`);
     const path = await put('steps.csv', `time,warm (A)\n${rows.join('\n')}\n`);
     const told = ['--metric', 'mean-current', '--during', '0 s..1 s', '--page', 'bare.html'];

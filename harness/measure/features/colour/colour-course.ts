@@ -50,9 +50,10 @@ export function colourCourse(
     if (!isMeasurable(course)) return course;
     courses.push(course);
   }
+  // The smallest of no numbers is infinite.
+  if (courses.length === 0) return { points: [] };
   const count = Math.min(...courses.map(({ values }) => values.length));
-  const points = Array.from({ length: Math.max(0, count) }, (_, k) => pointAt(courses, k));
-  return { points: courses.length === 0 ? [] : points };
+  return { points: Array.from({ length: count }, (_, k) => pointAt(courses, k)) };
 }
 
 function channelCourse(
