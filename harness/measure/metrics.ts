@@ -11,6 +11,7 @@ import { sdcmSteps, uvDistance } from './metrics/colour/distance-to-target.ts';
 import { mixingError } from './metrics/colour/mixing-error.ts';
 import { nominalCctBin } from './metrics/colour/nominal-cct-bin.ts';
 import { pathDeviation } from './metrics/colour/path-deviation.ts';
+import { cctTracking, duvTracking } from './metrics/colour/tracking.ts';
 import { uvShift } from './metrics/colour/uv-shift.ts';
 import { commandLatency } from './metrics/control/command-latency.ts';
 import { levelAfterLoss, recallLevel } from './metrics/control/kept-level.ts';
@@ -123,6 +124,8 @@ export const metrics: readonly Metric[] = [
   pathDeviation,
   mixingError,
   channelRatioDrift,
+  cctTracking,
+  duvTracking,
   chromaticityExcursion,
   channelCrosstalk,
 

@@ -17,6 +17,7 @@ import { analogueDimming } from './colour/analogue-dimming.ts';
 import { channelHunting } from './colour/channel-hunting.ts';
 import { crosstalk } from './colour/crosstalk.ts';
 import { swappedChannels } from './colour/swapped-channels.ts';
+import { unevenDimming } from './colour/uneven-dimming.ts';
 import { weakChannel } from './colour/weak-channel.ts';
 import { wrongBin } from './colour/wrong-bin.ts';
 import { driveNoise } from './current/drive-noise.ts';
@@ -143,6 +144,7 @@ export const faults: readonly Fault[] = [
   analogueDimming,
   crosstalk,
   channelHunting,
+  unevenDimming,
 
   slowEdges,
   turnOnOvershoot,

@@ -8,7 +8,7 @@ export const analogueDimming: Fault = {
   family: 'colour',
   size: { nominal: 1, unit: '1', about: "colour shift over the LEDs' own" },
   sizes: [0.25, 0.5, 0.7, 1, 2],
-  caughtBy: ['no-shift-while-dimming'],
+  caughtBy: ['no-shift-while-dimming', 'colour-tracks-dimming'],
   apply(model, size) {
     model.modulator.setup = ({ bits }) => ({ kind: 'analogue', bits });
     for (const { emitter } of model.channels) {

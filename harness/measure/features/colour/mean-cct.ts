@@ -1,7 +1,7 @@
 import { type CctDuv, xyToCctOhno2013 } from '../../colorimetry/cct-ohno-2013.ts';
 import { type Xy, xyToUv1960 } from '../../colorimetry/chromaticity.ts';
 import { uvToDuvPolynomial } from '../../colorimetry/uv-to-duv-polynomial.ts';
-import type { Observation } from '../../observation.ts';
+import type { Observation, Window } from '../../observation.ts';
 import { isMeasurable, type NotMeasurable, notMeasurable } from '../../outcome.ts';
 import { type MeanColour, meanColour } from './mean-colour.ts';
 
@@ -12,8 +12,11 @@ export interface MeanCct extends CctDuv {
   readonly standardDuv: number;
 }
 
-export function meanCct(observation: Observation): MeanCct | NotMeasurable {
-  const colour = meanColour(observation, observation.window);
+export function meanCct(
+  observation: Observation,
+  window: Window = observation.window,
+): MeanCct | NotMeasurable {
+  const colour = meanColour(observation, window);
   if (!isMeasurable(colour)) return colour;
   const found = xyToCctOhno2013(colour.xy);
   if (!found) {

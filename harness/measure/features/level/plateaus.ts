@@ -48,7 +48,7 @@ function meanOf(part: Waveform): { readonly level: number; readonly standard: nu
 }
 
 /** Windows of one commanded level each. */
-function steadyStretches(observation: Observation): readonly Window[] {
+export function steadyStretches(observation: Observation): readonly Window[] {
   const { window } = observation;
   const cuts = [window.from, ...turningPoints(observation, window), window.to];
   const all: Window[] = [];
