@@ -1,5 +1,5 @@
 /**
- * `npm run coverage-table [-- --runs N] [--scene WORD] [--kind WORD] [--json]`: how often value ± U holds the truth, for every
+ * `npm run coverage-table [-- --runs N] [--scene REGEXP] [--kind WORD] [--json]`: how often value ± U holds the truth, for every
  * metric that reads samples and every kind of disturbance. Takes about an hour for the whole table.
  */
 import { parseArgs } from 'node:util';
@@ -26,10 +26,11 @@ if (!Number.isInteger(runs) || runs < 1) {
 const kinds = (Object.keys(disturbances) as DisturbanceName[]).filter((kind) =>
   kind.includes(values.kind),
 );
+const wanted = new RegExp(values.scene);
 const rows: Row[] = [];
 if (!values.json) process.stdout.write(tableHead(kinds));
 for (const [name, make] of Object.entries(scenes)) {
-  if (!name.includes(values.scene)) continue;
+  if (!wanted.test(name)) continue;
   const metric = findMetric(name.split(' ')[0] ?? '');
   if (!metric) throw new Error(`no metric for the scene "${name}"`);
   const began = performance.now();

@@ -42,11 +42,19 @@ const ratio: MakeScene = (dice) => {
 const lightness = (level: number): number => 116 * Math.cbrt(level) - 16;
 
 /** Levels of a sweep, each a quarter of a second, from `commands` and what the lamp makes of them. */
-function sweep(commands: readonly number[], made: readonly number[]): Omit<Scene, 'truth'> {
+function sweep(
+  dice: Dice,
+  commands: readonly number[],
+  made: readonly number[],
+): Omit<Scene, 'truth'> {
+  // Levels that always fall on the same place between two codes would all err alike.
+  const lamp = dice.between(0.9, 1);
   const each = 0.25;
   const length = each * commands.length;
   return {
-    sources: [light((at) => full * (made[Math.min(made.length - 1, Math.floor(at / each))] ?? 0))],
+    sources: [
+      light((at) => lamp * full * (made[Math.min(made.length - 1, Math.floor(at / each))] ?? 0)),
+    ],
     rate,
     length,
     channels: [
@@ -85,30 +93,30 @@ export const levelScenes: Readonly<Record<string, MakeScene>> = {
   },
   'step-size': (dice) => {
     const made = rising.map((level, k) => level * (k === 3 ? dice.between(1.05, 1.1) : 1));
-    return { ...sweep(rising, made), truth: (made[3] ?? 0) / (made[2] ?? 1) - 1 };
+    return { ...sweep(dice, rising, made), truth: (made[3] ?? 0) / (made[2] ?? 1) - 1 };
   },
   monotonicity: (dice) => {
     const back = dice.between(0.02, 0.1);
     const made = rising.map((level, k) => (k === 3 ? 0.22 * (1 - back) : level));
-    return { ...sweep(rising, made), truth: back };
+    return { ...sweep(dice, rising, made), truth: back };
   },
   'dead-zone': (dice) => {
     const shift = dice.between(0.98, 1.02);
     const made = rising.map((level, k) => shift * (k === 3 ? 0.22 : level));
-    return { ...sweep(rising, made), truth: 0.33 / 0.22 - 1 };
+    return { ...sweep(dice, rising, made), truth: 0.33 / 0.22 - 1 };
   },
   hysteresis: (dice) => {
     const commands = [0.1, 0.3, 0.6, 0.3, 0.1];
     const apart = dice.between(0.02, 0.1);
     const made = commands.map((level, k) => (k === 3 ? level * (1 + apart) : level));
-    return { ...sweep(commands, made), truth: apart / (1 + apart / 2) };
+    return { ...sweep(dice, commands, made), truth: apart / (1 + apart / 2) };
   },
   'lowest-stable-level': (dice) => {
     const commands = [0.8, 0.4, 0.2, 0.1];
     const shift = dice.between(0.95, 1.05);
     const made = commands.map((level, k) => (k === 3 ? level * shift : level));
     return {
-      ...sweep(commands, made),
+      ...sweep(dice, commands, made),
       parameters: { smoothing: 0.01 },
       truth: (0.1 * shift) / 0.8,
     };
@@ -133,8 +141,8 @@ export const levelScenes: Readonly<Record<string, MakeScene>> = {
     return { ...steady((t) => (t > at && t < at + 0.1 ? 0 : 1)), truth: 1 };
   },
   regulation: (dice) => {
-    const apart = dice.between(0.005, 0.03);
-    const scene = steady((at) => (at < 1 ? 1 : 1 + apart));
+    const [apart, lamp] = [dice.between(0.005, 0.03), dice.between(0.9, 1)];
+    const scene = steady((at) => lamp * (at < 1 ? 1 : 1 + apart));
     const windows = { window: { from: 1, to: 2 }, reference: { from: 0, to: 1 } };
     return { ...scene, ...windows, truth: apart / (1 + apart / 2) };
   },

@@ -54,10 +54,28 @@ export function outcomesTable(measurements: readonly Measurement[], io: Io): str
     ...rows.filter(({ measured }) => measured),
     ...rows.filter(({ measured }) => !measured),
   ];
-  return aligned(
+  const width = io.terminal ? io.columns : Number.POSITIVE_INFINITY;
+  const table = aligned(
     sorted.map(({ cells }) => cells),
-    io.terminal ? io.columns : Number.POSITIVE_INFINITY,
+    width,
   );
+  return [table, ...doubtsOf(measurements)].join('');
+}
+
+/** What the values take for granted since nobody has stated it, and how to state it. */
+const doubts: Readonly<Record<string, string>> = {
+  'zero-not-stated': '--calibration offset=… states how far it may be off',
+  'possible-pickup': 'the uncertainty holds it',
+};
+
+function doubtsOf(measurements: readonly Measurement[]): readonly string[] {
+  const told = measurements.flatMap(({ assessed: { outcome } }) =>
+    outcome.measured ? Object.entries(outcome.evidence.notes) : [],
+  );
+  const lines = told
+    .filter(([name]) => Object.hasOwn(doubts, name))
+    .map(([name, note]) => plainLine(`${name}: ${note}; ${doubts[name]}`));
+  return [...new Set(lines)].map((line) => `${line}\n`);
 }
 
 /** Pure numbers below this are the rounding of the computation: twelve zeros would say no more than one. */
