@@ -9,6 +9,7 @@ import { deepestDip, highestFlash } from '../../../harness/measure/metrics/level
 import type { Measured, Outcome } from '../../../harness/measure/outcome.ts';
 import { assess } from '../../../harness/verdict/assess.ts';
 import { fade, lengthOf, levelAt, type Made, observe, recordOf, steps } from '../lamp-of.ts';
+import { changedRecord } from '../recorded.ts';
 
 /** A stretch in which the light is a multiple of what it should be. */
 interface Event {
@@ -146,6 +147,23 @@ describe('blackouts', () => {
     const records = made.records.map((record) => ({ ...record, of: 'light' }));
     const outcome = blackouts.compute({ ...made, of: 'light', commanded, records });
     expect(outcome).toMatchObject({ measured: false, reason: 'out-of-domain' });
+  });
+});
+
+describe('a record of few codes', () => {
+  it('states the dip that hides within a code: never 0 ± 0', () => {
+    const step = 0.5 / 65;
+    const made = lamp(deepestDip, steady, [{ at: 0.5, lasts: 5e-3, factor: 0.994 }]);
+    const [record] = made.records;
+    const samples = record!.waveform.samples.map((value) => step * Math.round(value / step));
+    const records = [changedRecord(record!, { samples, step })];
+    for (const metric of [deepestDip, highestFlash]) {
+      const outcome = metric.compute({ ...made, records });
+      expect(outcome).toMatchObject({ measured: true, value: 0 });
+      expect(outcome.measured && outcome.floor).toBeGreaterThan(0.006);
+      const assessed = assess(metric, { ...made, records }, [], 2);
+      expect('expanded' in assessed && assessed.expanded).toBeGreaterThan(0.006);
+    }
   });
 });
 

@@ -15,6 +15,8 @@ export interface Excursions {
   readonly parts: Float64Array;
   /** Relative to the course: what white noise may make of an average at the dimmest place that was looked at, rms. */
   readonly noise: number;
+  /** Relative to the course: what rounding may hide there. */
+  readonly hidden: number;
 }
 
 /** A stretch in which the light is beyond a threshold. */
@@ -55,9 +57,9 @@ export function excursions(
   const mean = values.reduce((sum, value) => sum + value, 0) / values.length;
   if (!(mean > (3 * noise) / Math.sqrt(values.length)) || mean <= 0)
     return notMeasurable('dark', { note: 'no light in the window' });
-  const needed = (certainty * noise) / threshold;
+  const needed = (certainty * noise + 2 * light.hidden) / threshold;
   const parts = new Float64Array(times.length).fill(Number.NaN);
-  let [dimmest, hidden] = [Number.POSITIVE_INFINITY, 0];
+  let [dimmest, unseen] = [Number.POSITIVE_INFINITY, 0];
   forEachLit(times, litStretches(observation), (place) => {
     const expected = valueAt(side === 'below' ? light.least : light.most, place);
     if (expected > needed && expected > 0) {
@@ -65,15 +67,15 @@ export function excursions(
       parts[place] = (side === 'below' ? -beyond : beyond) / expected;
       dimmest = Math.min(dimmest, expected);
       // In a long blackout there is no light to flash, and it is the blackouts' to tell.
-    } else if (!(valueAt(light.least, place) > needed)) hidden++;
+    } else if (!(valueAt(light.least, place) > needed)) unseen++;
   });
   const spacing = times.length > 1 ? valueAt(times, 1) - valueAt(times, 0) : 0;
-  if (dimmest === Number.POSITIVE_INFINITY || hidden * spacing > latency) {
+  if (dimmest === Number.POSITIVE_INFINITY || unseen * spacing > latency) {
     const facts = { found: mean, needed, unit: light.unit };
-    const note = `too dim for events of this size during ${(hidden * spacing).toFixed(2)} s`;
+    const note = `too dim for events of this size during ${(unseen * spacing).toFixed(2)} s`;
     return notMeasurable('below-noise', { ...facts, note });
   }
-  return { light, parts, noise: noise / dimmest };
+  return { light, parts, noise: noise / dimmest, hidden: light.hidden / dimmest };
 }
 
 function forEachLit(

@@ -1,5 +1,6 @@
 import type { UnitSymbol } from '../../../units/unit.ts';
 import { hannTrack } from '../../analysis/hann-track.ts';
+import { hiddenByCodes } from '../../analysis/hidden-by-codes.ts';
 import { linearFigures } from '../../analysis/linear-figures.ts';
 import { quietNoise } from '../../analysis/noise.ts';
 import { lightNeed } from '../../needs.ts';
@@ -27,6 +28,8 @@ export interface LightCourse {
   readonly unit: UnitSymbol;
   /** White noise of one average, rms. */
   readonly noise: number;
+  /** What rounding may hide of a difference between two averages. */
+  readonly hidden: number;
   /** Width of an average, s. */
   readonly width: number;
 }
@@ -74,9 +77,11 @@ export function lightCourse(observation: Observation): LightCourse | NotMeasurab
 /** A gain and an offset move every figure alike. */
 function moved(course: LightCourse, gain: number, offset: number): LightCourse {
   const all = (values: Float64Array) => values.map((value) => value * gain + offset);
-  const { values, least, most, noise } = course;
+  const { values, least, most, noise, hidden } = course;
   const [one, two, three] = [all(values), all(least), all(most)];
-  return { ...course, values: one, least: two, most: three, noise: noise * Math.abs(gain) };
+  const scale = Math.abs(gain);
+  const moved = { values: one, least: two, most: three };
+  return { ...course, ...moved, noise: noise * scale, hidden: hidden * scale };
 }
 
 function noiseOf(waveform: Waveform, width: number): number {
@@ -118,7 +123,8 @@ function computed(
     });
   }
   const { unit } = waveform;
-  return { times, values, least, most, unit, noise: noiseOf(waveform, width), width };
+  const noise = noiseOf(waveform, width);
+  return { times, values, least, most, unit, noise, hidden: hiddenByCodes(waveform), width };
 }
 
 /** First place whose time is not before `at`. */

@@ -1,4 +1,5 @@
 import { hannTrack } from '../../analysis/hann-track.ts';
+import { hiddenByCodes } from '../../analysis/hidden-by-codes.ts';
 import { hannNoise } from '../../signal/hann.ts';
 import { valueAt } from '../../signal/samples.ts';
 import type { ObservedFade } from './observed-fade.ts';
@@ -38,13 +39,14 @@ export function passings(
   const ways = values.map(way);
   const at = Float64Array.from(shares, (share) => firstPassing(times, ways, share));
   const noise = (hannNoise * fit.noise) / Math.sqrt(track.width * waveform.rate);
+  const hidden = hiddenByCodes(waveform);
   const span = logarithmic ? Math.log(endLevel / startLevel) : endLevel - startLevel;
   const standard = Float64Array.from(shares, (share) => {
     const level = logarithmic
       ? startLevel * (endLevel / startLevel) ** share
       : startLevel + share * (endLevel - startLevel);
     const slope = (Math.abs(span) * (logarithmic ? level : 1)) / fit.duration;
-    return Math.hypot(noise, toneScatter * level) / slope;
+    return Math.hypot(noise, hidden / 2, toneScatter * level) / slope;
   });
   return { at, standard };
 }

@@ -1,4 +1,5 @@
 import { type HannTrack, hannTrack } from '../../analysis/hann-track.ts';
+import { hiddenByCodes } from '../../analysis/hidden-by-codes.ts';
 import { fadeChart } from '../../charts/fade-charts.ts';
 import { observedFade } from '../../features/fade/observed-fade.ts';
 import type { Metric } from '../../metric.ts';
@@ -15,7 +16,7 @@ const settling = 0.4;
  * plateau is overshoot, and coming back from there none. Averaged (Hann) over `smoothing`.
  * Inputs: as for fade-duration. Output: ratio >= 0.
  * Not measurable: as for fade-duration; the scatter that the averages have anyway hides half the step.
- * Floor: twice that scatter.
+ * Floor: twice that scatter, and what rounding may hide.
  * Source: IEEE 181 (undershoot before and after a transition, as parts of its amplitude; from memory).
  */
 export const fadeUndershoot: Metric = {
@@ -73,7 +74,7 @@ export const fadeUndershoot: Metric = {
       farthest,
       shown,
       [{ name: 'scatter of the averages', standard: scatter, isNoise: true }],
-      Math.max(farthest, 2 * scatter),
+      Math.max(farthest, 2 * scatter) + hiddenByCodes(waveform) / Math.abs(amplitude),
     );
   },
 };

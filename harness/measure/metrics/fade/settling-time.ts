@@ -1,4 +1,5 @@
 import { type HannTrack, hannTrack } from '../../analysis/hann-track.ts';
+import { hiddenByCodes } from '../../analysis/hidden-by-codes.ts';
 import { fadeChart } from '../../charts/fade-charts.ts';
 import { observedFade } from '../../features/fade/observed-fade.ts';
 import type { Metric } from '../../metric.ts';
@@ -56,8 +57,9 @@ export const settlingTime: Metric = {
     const track = hannTrack(waveform, span, smoothing, smoothing / perWidth);
     const band = Number(parameters['band'] ?? 0.02) * fit.endPlateau;
     const noise = (hannNoise * fit.noise) / Math.sqrt(track.width * waveform.rate);
-    if (!(band > certainty * noise)) {
-      const facts = { found: band, needed: certainty * noise, unit: waveform.unit };
+    const needed = certainty * noise + hiddenByCodes(waveform);
+    if (!(band > needed)) {
+      const facts = { found: band, needed, unit: waveform.unit };
       return notMeasurable('below-noise', { ...facts, note: 'the band' });
     }
     const last = lastOutside(track, fit.endPlateau, band);

@@ -39,7 +39,7 @@ function eventCount(id: string, title: string, kind: EventKind): Metric {
       const found = excursions(observation, kind.side, threshold);
       if (!isMeasurable(found)) return found;
       const events = beyond(found, threshold);
-      const nearer = beyond(found, threshold - 2 * found.noise - blur).length;
+      const nearer = beyond(found, threshold - 2 * found.noise - found.hidden - blur).length;
       const [first] = events;
       const shown =
         evidence && first

@@ -21,7 +21,7 @@ const missed = 0.0125;
  * of the course; in light that stands still or fades.
  * Inputs: light (lx) or LED current (A), four samples in `shortest`. Output: ratio; of a dip at most 1, for dark.
  * Not measurable: as for the number of events; noise that hides a fifth of the light.
- * Floor: twice the noise of an average at the dimmest place.
+ * Floor: twice the noise of an average at the dimmest place, and what rounding may hide there.
  * Source: common practice, no source.
  */
 function eventSize(id: string, title: string, side: Side): Metric {
@@ -54,7 +54,7 @@ function eventSize(id: string, title: string, side: Side): Metric {
           standard: slope(found, side, place, observation.parameters['longest']) / 2,
         },
       ];
-      return measured(value, shown, contributions, Math.max(value, 2 * found.noise));
+      return measured(value, shown, contributions, Math.max(value, 2 * found.noise) + found.hidden);
     },
   };
 }

@@ -1,4 +1,5 @@
 import { hannTrack } from '../../analysis/hann-track.ts';
+import { hiddenByCodes } from '../../analysis/hidden-by-codes.ts';
 import { quietNoise } from '../../analysis/noise.ts';
 import { levelChart } from '../../charts/level-charts.ts';
 import { darkReference } from '../../features/level/dark-reference.ts';
@@ -22,7 +23,7 @@ const missed = 0.0125;
  * comes or goes, or light where there ought to be none.
  * Inputs: light (lx) or LED current (A), four samples in `shortest`. Output: ratio, 1 for the light of the reference.
  * Not measurable: no or dark reference, window shorter than four averages, no sound samples.
- * Floor: twice the noise of an average.
+ * Floor: twice the noise of an average, and what rounding may hide.
  * Source: common practice, no source.
  */
 export const highestLevel: Metric = {
@@ -68,6 +69,7 @@ export const highestLevel: Metric = {
     const value = valueAt(values, highest) / full.value;
     const noise =
       (hannNoise * quietNoise(waveform)) / Math.sqrt(width * waveform.rate) / full.value;
+    const hidden = hiddenByCodes(waveform) / full.value;
     const at = valueAt(times, highest);
     const shown = evidence
       ? {
@@ -84,6 +86,6 @@ export const highestLevel: Metric = {
         isNoise: true,
       },
     ];
-    return measured(value, shown, contributions, Math.max(value, 2 * noise));
+    return measured(value, shown, contributions, Math.max(value, 2 * noise) + hidden);
   },
 };
