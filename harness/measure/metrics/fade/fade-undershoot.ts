@@ -5,6 +5,8 @@ import { observedFade } from '../../features/fade/observed-fade.ts';
 import type { Metric } from '../../metric.ts';
 import { fadeNeed } from '../../needs.ts';
 import { isMeasurable, measured, noEvidence, notMeasurable } from '../../outcome.ts';
+import { hannNoise } from '../../signal/hann.ts';
+import { largestAmongNoise } from '../../signal/largest-among-noise.ts';
 import { valueAt } from '../../signal/samples.ts';
 
 /** Part of a steady stretch that is not settled yet. */
@@ -64,6 +66,11 @@ export const fadeUndershoot: Metric = {
         at = valueAt(track.times, place);
       }
     }
+    // Noise raises what was reached and lowers what came after.
+    const noise = (hannNoise * fit.noise) / Math.sqrt(track.width * waveform.rate);
+    const white = (Math.SQRT2 * noise) / Math.abs(amplitude);
+    const freed = largestAmongNoise(farthest, white, track.values.length / 2);
+    const value = Math.max(0, freed.value);
     const shown = evidence
       ? {
           charts: [fadeChart(fade, `Fade of ${observation.of}`, width)],
@@ -71,10 +78,13 @@ export const fadeUndershoot: Metric = {
         }
       : noEvidence;
     return measured(
-      farthest,
+      value,
       shown,
-      [{ name: 'scatter of the averages', standard: scatter, isNoise: true }],
-      Math.max(farthest, 2 * scatter) + hiddenByCodes(waveform) / Math.abs(amplitude),
+      [
+        { name: 'noise of the averages', standard: freed.standard, isNoise: true },
+        { name: 'scatter of the averages', standard: scatter },
+      ],
+      Math.max(value, 2 * scatter) + hiddenByCodes(waveform) / Math.abs(amplitude),
     );
   },
 };

@@ -9,8 +9,11 @@ import {
 import type { Metric } from '../../metric.ts';
 import { lightNeed } from '../../needs.ts';
 import { isMeasurable, measured, noEvidence } from '../../outcome.ts';
+import { largestAmongNoise } from '../../signal/largest-among-noise.ts';
 import { valueAt } from '../../signal/samples.ts';
 
+/** Averages that share their samples for the most part. */
+const independent = 4;
 /** Smallest part that the noise has to leave visible. */
 const smallest = 0.2;
 /** Part of an event that is as long as an average, which an average between two may miss (closed form: 1/64 of a Hann window). */
@@ -41,20 +44,22 @@ function eventSize(id: string, title: string, side: Side): Metric {
       const found = excursions(observation, side, smallest);
       if (!isMeasurable(found)) return found;
       const place = farthestPlace(found);
-      const value = Math.max(0, valueAt(found.parts, place));
+      const { noise, parts } = found;
+      const freed = largestAmongNoise(valueAt(parts, place), noise, parts.length / independent);
+      const value = Math.max(0, freed.value);
       const at = valueAt(found.light.times, place);
       const shown = evidence
         ? { charts: [eventChart(found.light, side, at, title)], notes: { at } }
         : noEvidence;
       const contributions = [
-        { name: 'noise of the averages', standard: found.noise, isNoise: true },
+        { name: 'noise of the averages', standard: freed.standard, isNoise: true },
         { name: 'between two averages', standard: missed * value },
         {
           name: 'course of the fade meanwhile',
           standard: slope(found, side, place, observation.parameters['longest']) / 2,
         },
       ];
-      return measured(value, shown, contributions, Math.max(value, 2 * found.noise) + found.hidden);
+      return measured(value, shown, contributions, Math.max(value, 2 * noise) + found.hidden);
     },
   };
 }

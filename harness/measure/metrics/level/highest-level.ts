@@ -8,6 +8,7 @@ import type { Metric } from '../../metric.ts';
 import { relativeLevelNeed } from '../../needs.ts';
 import { isMeasurable, measured, noEvidence, notMeasurable } from '../../outcome.ts';
 import { hannNoise } from '../../signal/hann.ts';
+import { largestAmongNoise } from '../../signal/largest-among-noise.ts';
 import { valueAt } from '../../signal/samples.ts';
 import { soundPart } from '../../subject/sound-record.ts';
 
@@ -66,9 +67,13 @@ export const highestLevel: Metric = {
     let highest = 0;
     for (let place = 1; place < values.length; place++)
       if (valueAt(values, place) > valueAt(values, highest)) highest = place;
-    const value = valueAt(values, highest) / full.value;
     const noise =
       (hannNoise * quietNoise(waveform)) / Math.sqrt(width * waveform.rate) / full.value;
+    const { value, standard } = largestAmongNoise(
+      valueAt(values, highest) / full.value,
+      noise,
+      values.length / (perWidth / 2),
+    );
     const hidden = hiddenByCodes(waveform) / full.value;
     const at = valueAt(times, highest);
     const shown = evidence
@@ -78,7 +83,7 @@ export const highestLevel: Metric = {
         }
       : noEvidence;
     const contributions = [
-      { name: 'noise of the averages', standard: noise, isNoise: true },
+      { name: 'noise of the averages', standard, isNoise: true },
       { name: 'between two averages', standard: (missed / 2) * Math.abs(value) },
       {
         name: 'scatter of the reference',

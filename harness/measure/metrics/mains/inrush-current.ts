@@ -2,6 +2,7 @@ import { quietNoise } from '../../analysis/noise.ts';
 import { currentChart } from '../../charts/current-charts.ts';
 import type { Metric, Need } from '../../metric.ts';
 import { isMeasurable, measured, noEvidence, notMeasurable } from '../../outcome.ts';
+import { largestAmongNoise } from '../../signal/largest-among-noise.ts';
 import { sampleAt } from '../../signal/samples.ts';
 import { soundPart } from '../../subject/sound-record.ts';
 import type { Waveform } from '../../waveform.ts';
@@ -45,15 +46,16 @@ export const inrushCurrent: Metric = {
       return notMeasurable('too-short', { ...facts, unit: 's' });
     }
     const peak = peakPlace(waveform);
-    const value = Math.abs(sampleAt(samples, peak));
+    const highest = Math.abs(sampleAt(samples, peak));
     const noise = quietNoise(waveform);
+    const { value, standard } = largestAmongNoise(highest, noise, samples.length);
     const next = Math.abs(sampleAt(samples, Math.min(peak + 1, samples.length - 1)));
     const shown = evidence ? evidenceOf(waveform, peak) : noEvidence;
     return measured(
       value,
       shown,
-      [{ name: 'noise of the highest sample', standard: noise, isNoise: true }],
-      value * atPeak((next + 2 * Math.SQRT2 * noise) / value),
+      [{ name: 'noise of the highest sample', standard, isNoise: true }],
+      value * atPeak((next + 2 * Math.SQRT2 * noise) / highest),
     );
   },
 };
