@@ -1,11 +1,6 @@
 import { arrivalsChart } from '../../charts/arrivals-chart.ts';
 import { channelFades, channelsNeed } from '../../features/fade/channel-fades.ts';
-import {
-  type FadeEnds,
-  fadeEnds,
-  shapeWidth,
-  standardPerShift,
-} from '../../features/fade/fade-ends.ts';
+import { type FadeEnds, fadeEnds, shapeWidth } from '../../features/fade/fade-ends.ts';
 import type { FadeFit } from '../../features/fade/fit-fade.ts';
 import type { Metric } from '../../metric.ts';
 import { isMeasurable, measured, noEvidence } from '../../outcome.ts';
@@ -23,7 +18,7 @@ interface End {
 /**
  * Spread of the instants at which the channels of a crossfade start from their plateaus, or arrive at their targets: latest
  * minus earliest, each from the straight-line fit of its channel. Channels whose level is not commanded to change are left
- * out. Where the light of a channel leaves or arrives at another instant than its line, U reaches that spread.
+ * out. Where the light itself leaves or arrives at other instants than the lines (see fade-ends.ts), the larger spread counts.
  * Inputs: every channel's LED current (A), or light of each channel alone. Output: s.
  * Not measurable: fewer than two channels fade, or the fade of one of them cannot be fitted (which one is said).
  * Source: common practice, no source (in a colour change all channels must go and arrive at the same instant).
@@ -50,10 +45,11 @@ function channelSpread(id: string, title: string, end: End): Metric {
       const shown = evidence
         ? { charts: [arrivalsChart(found)], notes: Object.fromEntries(notes) }
         : noEvidence;
-      const value = end.at(last) - end.at(first);
+      // Neither may be late: not the lines, not the light itself where it leaves them.
       const instants = found.map(
         ({ fade }) => end.at(fade.fit) + end.shift(fadeEnds(fade, shapeWidth(fade))),
       );
+      const value = Math.max(end.at(last) - end.at(first), spreadOf(instants));
       return measured(value, shown, [
         {
           name: 'fit residual',
@@ -64,10 +60,6 @@ function channelSpread(id: string, title: string, end: End): Metric {
           name: 'scatter of the plateaus',
           standard: Math.hypot(first.standardPlateaus, last.standardPlateaus),
           isNoise: true,
-        },
-        {
-          name: 'shape of the fades',
-          standard: standardPerShift * Math.abs(spreadOf(instants) - value),
         },
       ]);
     },
