@@ -167,7 +167,7 @@ const expected: Readonly<Record<string, readonly string[]>> = {
     '8:25 stimulus[2].random.commands: expected a whole number from 1 to 100000, found 0',
   ],
   'rate-too-low.spec.yaml': [
-    '16:5 criteria[0]: modulation needs at least 2 kHz, but the fastest capture of light has 500 Hz; raise its rate',
+    '16:5 criteria[0]: modulation needs at least 10 kHz, but the fastest capture of light has 500 Hz; raise its rate',
   ],
   'repeat-endless.spec.yaml': [
     '5:1 stimulus: expected at most 200000 steps with all repeats, found 10000000005',

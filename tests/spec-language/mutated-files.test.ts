@@ -16,7 +16,7 @@ stimulus:
   - mark: m
   - send: { dali: level, value: 1 }
   - hold: 1 s
-capture: [{ signal: light, rate: 2 kHz }]
+capture: [{ signal: light, rate: 10 kHz }]
 criteria:
   - { metric: modulation, during: m, at-most: 1 % }
 `;

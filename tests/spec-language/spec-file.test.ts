@@ -24,7 +24,7 @@ function planOf(text: string, lamp = alcove6): Plan {
 /** The first condition of a spec with this stimulus. */
 function stepsOf(stimulus: string, conditions = '{}', lamp = alcove6): readonly Step[] {
   return planOf(
-    `spec: s\nclaim: c\nconditions: ${conditions}\nstimulus:\n  - set: { level: 10 % }\n${stimulus}  - hold: 1 s\ncapture: [{ signal: light, rate: 2 kHz }]\ncriteria: [{ metric: modulation, at-most: 1 % }]\n`,
+    `spec: s\nclaim: c\nconditions: ${conditions}\nstimulus:\n  - set: { level: 10 % }\n${stimulus}  - hold: 1 s\ncapture: [{ signal: light, rate: 10 kHz }]\ncriteria: [{ metric: modulation, at-most: 1 % }]\n`,
     lamp,
   ).conditions[0]!.stimulus.slice(1, -1);
 }
@@ -41,7 +41,7 @@ describe('readSpec', () => {
 claim: c
 conditions: { time: [0.7 s, 2 s], level: [1 %, 10 %] }
 stimulus: [{ fade: { level: $level, over: $time } }]
-capture: [{ signal: light, rate: 2 kHz }]
+capture: [{ signal: light, rate: 10 kHz }]
 criteria: [{ metric: modulation, at-most: 1 % }]
 `);
     expect(plan.conditions.map(({ key }) => key)).toEqual([
@@ -58,7 +58,7 @@ criteria: [{ metric: modulation, at-most: 1 % }]
 
   it('has one condition without a name where the spec has none', () => {
     const plan = planOf(
-      'spec: s\nclaim: c\nstimulus: [{ hold: 1 s }]\ncapture: [{ signal: light, rate: 2 kHz }]\ncriteria: [{ metric: modulation, at-most: 1 % }]\n',
+      'spec: s\nclaim: c\nstimulus: [{ hold: 1 s }]\ncapture: [{ signal: light, rate: 10 kHz }]\ncriteria: [{ metric: modulation, at-most: 1 % }]\n',
     );
     expect(plan.conditions.map(({ key, values }) => [key, values])).toEqual([['', {}]]);
     expect(plan).toMatchObject({ tags: [], traces: [], repeat: 1, folder: 'dimming', digest: 'd' });
@@ -66,7 +66,7 @@ criteria: [{ metric: modulation, at-most: 1 % }]
 
   it('expands each-channel and each-mix from the lamp', () => {
     const text = (word: string) =>
-      `spec: s\nclaim: c\nconditions: { x: ${word} }\nstimulus: [{ send: { console: $x } }, { hold: 1 s }]\ncapture: [{ signal: light, rate: 2 kHz }]\ncriteria: [{ metric: modulation, at-most: 1 % }]\n`;
+      `spec: s\nclaim: c\nconditions: { x: ${word} }\nstimulus: [{ send: { console: $x } }, { hold: 1 s }]\ncapture: [{ signal: light, rate: 10 kHz }]\ncriteria: [{ metric: modulation, at-most: 1 % }]\n`;
     const keys = (word: string, lamp = alcove6) =>
       planOf(text(word), lamp).conditions.map(({ values }) => values['x']);
     expect(keys('each-channel')).toEqual(['warm', 'cool', 'red', 'lime', 'cyan', 'indigo']);
@@ -218,7 +218,7 @@ criteria: [{ metric: modulation, at-most: 1 % }]
 claim: c
 needs: { channels: 3, links: [dali], mixes: [sunset] }
 stimulus: [{ set: { mix: { violet: 5 % } } }, { set: { mix: sunset } }, { hold: 1 s }]
-capture: [{ signal: light, rate: 2 kHz }]
+capture: [{ signal: light, rate: 10 kHz }]
 criteria: [{ metric: modulation, at-most: 1 % }]
 `;
     const plan = planOf(text, alcove1);
