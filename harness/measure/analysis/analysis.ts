@@ -62,15 +62,20 @@ const analysisAtRate = memoiseSamples((samples, rate: number): Analysis => {
     floor: () => whole.floor,
     noise: () => whole.noise,
     extremes: () => whole.extremes,
-    lines: () => whole.lines.map((line) => ({ ...line, frequency: line.frequency * rate })),
+    lines: () => whole.lines.map((line) => atRate(line, rate)),
     slow: () => ({
-      lines: whole.slow.lines.map((line) => ({ ...line, frequency: line.frequency * rate })),
+      lines: whole.slow.lines.map((line) => atRate(line, rate)),
       mean: whole.slow.mean,
       at: (frequency) => whole.slow.at(frequency / rate),
       end: whole.slow.end * rate,
     }),
   });
 });
+
+function atRate({ frequency, amplitude, spread }: SpectralLine, rate: number): SpectralLine {
+  const line = { frequency: frequency * rate, amplitude };
+  return spread === undefined ? line : { ...line, spread: spread * rate };
+}
 
 /** With frequencies in cycles per sample; `segment` in samples. */
 const analysisInSamples = memoiseSamples((samples, segment: number): Analysis => {

@@ -9,6 +9,8 @@ export interface SpectralLine {
   readonly frequency: number;
   /** Peak amplitude, in the record's unit. */
   readonly amplitude: number;
+  /** By how much it is wider than a lone steady tone, rms, in the unit of the frequency: several tones, or one that wanders. */
+  readonly spread?: number;
 }
 
 /** The chance that noise alone makes one bin pass for a line. */
@@ -36,7 +38,8 @@ export function spectralLines(spectrum: PowerSpectrum, floor: NoiseFloor): Spect
     const above = after ? valley(power, peak.at, after.at) : power.length;
     const line = lobe(power, peak, { below, above }, half);
     if (!(line.power > 0)) return [];
-    return { frequency: line.centre * step, amplitude: Math.sqrt(line.power) };
+    const found = { frequency: line.centre * step, amplitude: Math.sqrt(line.power) };
+    return line.spread > 0 ? { ...found, spread: line.spread * step } : found;
   });
 }
 
@@ -141,7 +144,7 @@ function lobe(
   { at, level, threshold }: Peak,
   { below, above }: { readonly below: number; readonly above: number },
   half: number,
-): { power: number; centre: number } {
+): { power: number; centre: number; spread: number } {
   // A line that wandered during the record is wider than the window's lobe; what is higher than its peak is another's.
   const own = (k: number): boolean => {
     const value = valueAt(power, k);
@@ -150,12 +153,31 @@ function lobe(
   let [first, last] = [at, at];
   while (first > below && own(first - 1)) first--;
   while (last < above - 1 && own(last + 1)) last++;
-  let sum = 0;
-  let moment = 0;
+  let [sum, moment, square] = [0, 0, 0];
   for (let k = first; k <= last; k++) {
     const value = valueAt(power, k) - level;
     sum += value;
     moment += value * (k - at);
+    square += value * (k - at) ** 2;
   }
-  return { power: sum, centre: at + moment / sum };
+  const centre = moment / sum;
+  return {
+    power: sum,
+    centre: at + centre,
+    spread: excess(square / sum - centre ** 2, level / sum),
+  };
+}
+
+/** Second moment of a lone tone's lobe, bins², wherever it lies: ∫w'² / (4π² ∫w²) of the Blackman-Harris window (computed). */
+const loneTone = 0.6193;
+/** What rounding and side lobes may add to it. */
+const roundness = 0.02;
+
+/**
+ * Root of what a lobe's second moment has beyond that of a lone tone and what noise (`level` relative to the line's power)
+ * explains: Σd⁴ = 708 over nine bins, alone and beating with the lobe; three standard deviations.
+ */
+function excess(moment: number, level: number): number {
+  const noise = 3 * Math.sqrt(708 * level * level + 2.4 * level);
+  return Math.sqrt(Math.max(0, moment - loneTone - roundness - noise));
 }

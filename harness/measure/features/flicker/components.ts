@@ -14,7 +14,11 @@ export interface Component {
   readonly deviation: number;
   /** Relative to the mean. */
   readonly amplitude: number;
-  /** The same, had averaging and bandwidth taken from it what they may have taken. */
+  /** 0 for a lone tone; what several, which the record does not tell apart, may have beyond its amplitude, relative to it. */
+  readonly merged: number;
+  /** The amplitude less what may have folded down from above half the sampling rate. */
+  readonly least: number;
+  /** The amplitude, had averaging and bandwidth taken from it what they may have taken. */
   readonly most: number;
 }
 
@@ -22,10 +26,16 @@ export interface Component {
 export function componentsOf({ waveform, analysis }: LitRecord): Component[] {
   const { lines, slow, spectrum } = analysis;
   const mean = meanOf(analysis);
-  const component = ({ frequency, amplitude }: SpectralLine, bins: number): Component => ({
+  const folded = foldedAmplitude({ waveform, analysis });
+  const component = (
+    { frequency, amplitude, spread = 0 }: SpectralLine,
+    bins: number,
+  ): Component => ({
     frequency,
-    deviation: bins * spectrum.step,
+    deviation: Math.hypot(bins * spectrum.step, spread),
+    merged: Math.min(strongestPair, spread / spectrum.step / unresolved),
     amplitude: amplitude / mean,
+    least: Math.max(0, amplitude / mean - folded),
     most: amplitude / mean / leastPassed(waveform, frequency),
   });
   return [
@@ -41,14 +51,11 @@ const top = 0.4;
  * The largest amplitude, relative to the mean, that a component may have that folded down from above half the sampling
  * rate, were samples points: that of the components right below it.
  */
-export function foldedAmplitude(
-  components: readonly Component[],
-  { rate }: LitRecord['waveform'],
-): number {
+export function foldedAmplitude({ waveform, analysis }: LitRecord): number {
   let most = 0;
-  for (const { frequency, amplitude } of components)
-    if (frequency > top * rate && amplitude > most) most = amplitude;
-  return most;
+  for (const { frequency, amplitude } of analysis.lines)
+    if (frequency > top * waveform.rate && amplitude > most) most = amplitude;
+  return most / meanOf(analysis);
 }
 
 /** What rounding may hide of a component beside what it shows, relative to the mean. */
@@ -61,6 +68,9 @@ export function meanOf({ slow, spectrum }: Analysis): number {
   return slow.lines.length > 0 ? slow.mean : spectrum.mean;
 }
 
+/** A line of this spread, in bins, may be two tones each twice as strong; of more, tones that nearly cancel. */
+const unresolved = 0.4;
+const strongestPair = 3;
 /** Of a slow sine's frequency by the fit, bins. */
 const slowDeviation = 0.02;
 /** Of a clean line's centre, bins (computed: a hundredth at most). */

@@ -26,11 +26,14 @@ const sides = 2;
 
 /**
  * What is uncertain about the worst share besides noise: averaging over a sample and the sensor's bandwidth may have made
- * components smaller; and a frequency at a step of the limit does not tell on which side of it it lies.
+ * components smaller; of points, components may have folded down from above half the rate; tones close together may add
+ * up or cancel; and a frequency at a step of the limit does not tell on which side of it it lies.
  */
 export function shareContributions(components: readonly Component[], limit: Limit): Contribution[] {
   const { share } = worstComponent(components, limit);
   const most = components.map(({ frequency, most: amplitude }) => amplitude / limit(frequency));
+  const own = components.map((c) => c.least / limit(c.frequency));
+  const added = components.map((c) => (c.amplitude * (1 + c.merged)) / limit(c.frequency));
   const moved = [-sides, sides].map((sign) =>
     components.map((c) => c.amplitude / limit(c.frequency + sign * c.deviation)),
   );
@@ -41,6 +44,8 @@ export function shareContributions(components: readonly Component[], limit: Limi
       name: 'averaging and bandwidth',
       standard: (Math.max(share, ...most) - share) / Math.sqrt(3),
     },
+    { name: 'components folded down', standard: (share - Math.max(0, ...own)) / Math.sqrt(3) },
+    { name: 'tones not told apart', standard: (Math.max(share, ...added) - share) / Math.sqrt(3) },
     { name: 'frequency against the limit', standard: Math.max(...changes) / Math.sqrt(3) },
   ];
 }

@@ -65,14 +65,14 @@ export const ditherRate: Metric = {
 
 /** Above this frequency every modulation is of low risk, Hz. */
 const highest = 1250;
-/** Slower changes are drift, Hz. */
-const lowest = 1;
+/** Periods of a change that a record must hold for it to be told from drift. */
+const fewest = 2;
 
 /**
  * Visibility of dithering at a steady level: the largest of its regular changes against the modulation of low risk at
  * its frequency; 1 is on that limit, 0 means that none is seen.
  * Inputs: light (lx) or LED current (A) at a steady level, at least 1 s, sampled at 2.5 kHz or more. Output: number.
- * Floor: what noise, rounding, resolution and averaging may hide from 1 Hz on.
+ * Floor: what noise, rounding, resolution and averaging may hide.
  * Not measurable: too short, too slow, dark.
  * Source: IEEE Std 1789-2015 recommended practice 1 (from memory), applied to each component as an extension.
  */
@@ -92,9 +92,8 @@ export const ditherVisibility: Metric = {
     const record = litRecord(observation, { ...ditherNeed, rate: 2 * highest });
     if (!isMeasurable(record)) return record;
     const { waveform, analysis } = record;
-    const components = componentsOf(record).filter(
-      ({ frequency }) => frequency >= lowest && frequency < highest,
-    );
+    const lowest = fewest / duration(waveform);
+    const components = componentsOf(record).filter(({ frequency }) => frequency < highest);
     const { share, frequency } = worstComponent(components, visibleModulation);
     if (!evidence) return measured(share, noEvidence);
     const mean = meanOf(analysis);

@@ -51,7 +51,7 @@ function fundamental(practice: Practice, id: string, title: string): Metric {
       if (!isMeasurable(whole)) return whole;
       const limit = (frequency: number) => ieee1789Limit(practice, frequency);
       const components = componentsOf(record).filter(({ frequency }) => frequency >= lowest);
-      const found = periodSetters(components, limit, foldedAmplitude(components, record.waveform));
+      const found = periodSetters(components, limit, foldedAmplitude(record));
       const period = commonPeriod(found.sure);
       const share = (at: number | undefined) => (at === undefined ? 0 : whole.value / limit(at));
       const value = share(period?.frequency);

@@ -1,13 +1,15 @@
 import { noiselessMean } from '../../analysis/means.ts';
 import { spectrumChart, waveformChart } from '../../charts/flicker-charts.ts';
+import { noiseSeverity, sineSeverity } from '../../features/flicker/added-severity.ts';
+import { blindShare, foldedAmplitude } from '../../features/flicker/components.ts';
 import { leastSensation } from '../../features/flicker/least-sensation.ts';
 import { lightSeverity, realisedWithin } from '../../features/flicker/light-flickermeter.ts';
-import { litRecord } from '../../features/flicker/lit-record.ts';
+import { type LitRecord, litRecord } from '../../features/flicker/lit-record.ts';
 import { scaleOf, scaleParameter, scaleWords } from '../../features/flicker/sensation-scale.ts';
 import { constantSeverity } from '../../features/flicker/short-term-severity.ts';
 import type { Metric, Need } from '../../metric.ts';
 import { lightNeed } from '../../needs.ts';
-import { isMeasurable, measured, noEvidence } from '../../outcome.ts';
+import { type Contribution, isMeasurable, measured, noEvidence } from '../../outcome.ts';
 
 /**
  * PstLM, short-term severity of light flicker below about 90 Hz: 1 is what half of the people find irritating.
@@ -15,7 +17,7 @@ import { isMeasurable, measured, noEvidence } from '../../outcome.ts';
  * modulation of a given waveform.
  * Parameter `scale`: the constant of the sensation, 1.1016e6 (IEC TR 61547-1, from memory) or 1.23835e6 (computed from the
  * voltage flickermeter's reference point; PstLM 6.0 % higher). The title says which.
- * U holds the deviation of these filters from analogue ones (1 % at 4 kS/s or more, 4 % at 2 kS/s), not the 5 % that
+ * U holds what noise, rounding and components folded down from above half the rate may add, and the deviation of these filters from analogue ones (1 % at 4 kS/s or more, 4 % at 2 kS/s), not the 5 % that
  * IEC 61000-4-15 allows an instrument.
  * Not measurable: record too short or too slow; dark, clipped, negative or non-finite samples.
  * Source: IEC TR 61547-1 Annex A on IEC 61000-4-15:2010 (weighting from memory, reproduced by computation).
@@ -42,14 +44,32 @@ function severity(id: string, title: string, duration: number): Metric {
       const { waveform, analysis } = record;
       const scale = scaleOf(observation.parameters);
       const value = lightSeverity(waveform, noiselessMean(waveform), scale);
-      const realised = (value * realisedWithin(waveform.rate)) / Math.sqrt(3);
-      const contributions = [{ name: 'realisation of the filters', standard: realised }];
-      const floor = constantSeverity(leastSensation(record, scale));
-      if (options?.evidence === false) return measured(value, noEvidence, contributions, floor);
+      if (options?.evidence === false) return measured(value, noEvidence);
+      const floor = Math.max(
+        constantSeverity(leastSensation(record, scale)),
+        sineSeverity(blindShare(record), scale),
+      );
       const charts = [waveformChart(waveform, analysis), spectrumChart(analysis)];
-      return measured(value, { charts, notes: { scale } }, contributions, floor);
+      const evidence = { charts, notes: { scale } };
+      return measured(value, evidence, contributions(record, value, scale), floor);
     },
   };
+}
+
+/** Half-widths of rectangles: what the figure holds that may not be the light's. */
+function contributions(record: LitRecord, value: number, scale: number): Contribution[] {
+  const noise = Math.min(value, noiseSeverity(record, scale));
+  const added = [
+    ['realisation of the filters', value * realisedWithin(record.waveform.rate)],
+    // Noise adds to the light's own flicker as squares do.
+    ['noise of the record', value - Math.sqrt(value * value - noise * noise)],
+    ['components folded down', sineSeverity(foldedAmplitude(record), scale)],
+    ['rounding', sineSeverity(blindShare(record), scale)],
+  ] as const;
+  return added.map(([name, width]) => ({
+    name,
+    standard: Math.min(value, width) / Math.sqrt(3),
+  }));
 }
 
 /** PstLM over at least 180 s, the usual record (from memory). */

@@ -1,7 +1,12 @@
-import type { Analysis } from '../../analysis/analysis.ts';
 import { spectrumChart } from '../../charts/flicker-charts.ts';
 import type { Line } from '../../evidence.ts';
-import { litRecord } from '../../features/flicker/lit-record.ts';
+import {
+  blindShare,
+  type Component,
+  componentsOf,
+  hiddenOf,
+} from '../../features/flicker/components.ts';
+import { type LitRecord, litRecord } from '../../features/flicker/lit-record.ts';
 import {
   type ThresholdCurve,
   thresholdCurves,
@@ -9,7 +14,7 @@ import {
 } from '../../features/flicker/visibility-threshold.ts';
 import type { Metric, Need } from '../../metric.ts';
 import { lightNeed } from '../../needs.ts';
-import { isMeasurable, measured, noEvidence } from '../../outcome.ts';
+import { type Contribution, isMeasurable, measured, noEvidence } from '../../outcome.ts';
 
 /** The sum ends hard at 2 kHz; 1 s and 10 kS/s are usual (all from memory). Slower flicker belongs to PstLM. */
 const band = { from: 80, to: 2000 };
@@ -26,7 +31,7 @@ const exponent = 3.7;
  * the amplitude relative to the mean, T the visibility threshold. 1 is what an average person detects half of the time.
  * Amplitudes are those of the spectrum's lines whole, wherever between the bins they lie.
  * Inputs: light (lx) or LED current (A), at least 1 s at 10 kS/s. Output: pure number, proportional to the modulation of
- * a given waveform. 0 where no component stands above the noise; what might hide there is a contribution.
+ * a given waveform. 0 where no component stands above the noise. Floor: what noise, rounding and averaging may hide.
  * Parameter `curve`: `tr63158` or the older `tn006`.
  * Not measurable: record too short or too slow, sensor below 2 kHz; dark, clipped, negative or non-finite samples.
  * Source: IEC TR 63158:2018 with COR 1 (formula confirmed); 2 kHz cut from memory.
@@ -52,51 +57,70 @@ export const stroboscopicVisibility: Metric = {
   compute(observation, options) {
     const record = litRecord(observation, needs);
     if (!isMeasurable(record)) return record;
-    const { analysis, waveform } = record;
+    const { analysis } = record;
     const curve: ThresholdCurve = observation.parameters['curve'] === 'tn006' ? 'tn006' : 'tr63158';
-    const point = sum(analysis, curve, () => 1);
-    // A sample that is the mean over its interval has lost sinc(f / rate) of each component; one that is a point has not.
-    const mean = sum(analysis, curve, (f) => 1 / sinc(f / waveform.rate));
-    const value = point ** (1 / exponent);
-    const hidden = (point + hiddenTerm(analysis, curve)) ** (1 / exponent) - value;
-    const contributions = [
-      { name: 'width of a sample', standard: (mean ** (1 / exponent) - value) / Math.sqrt(3) },
-      { name: 'components within the noise', standard: hidden / Math.sqrt(3) },
-    ];
-    if (options?.evidence === false) return measured(value, noEvidence, contributions);
+    const components = componentsOf(record);
+    const value = measure(components, curve, ({ amplitude }) => amplitude);
+    if (options?.evidence === false) return measured(value, noEvidence);
     const charts = [spectrumChart(analysis, [thresholdLine(curve)])];
-    return measured(value, { charts, notes: { curve } }, contributions);
+    return measured(
+      value,
+      { charts, notes: { curve } },
+      contributions(components, curve, value),
+      floorOf(record, components, curve),
+    );
   },
 };
 
-/** Σ (C/T)^3.7, each amplitude times `gain`. */
-function sum(
-  { lines, spectrum }: Analysis,
+/** (Σ (C/T)^3.7)^(1/3.7) with what of each component counts; the band's edges are moved by so many of their deviations. */
+function measure(
+  components: readonly Component[],
   curve: ThresholdCurve,
-  gain: (frequency: number) => number,
+  counted: (component: Component) => number,
+  widened = edge,
 ): number {
-  // A line on the edge of the band belongs to it when the spectrum alone put it outside.
-  const edge = 0.1 * spectrum.step;
   let total = 0;
-  for (const { frequency, amplitude } of lines) {
-    if (frequency < band.from - edge || frequency > band.to + edge) continue;
-    const relative = (amplitude / spectrum.mean) * gain(frequency);
-    total += (relative / visibilityThreshold(curve, frequency)) ** exponent;
+  for (const component of components) {
+    const { frequency, deviation } = component;
+    const beside = widened * deviation;
+    if (frequency < band.from - beside || frequency > band.to + beside) continue;
+    total += (counted(component) / visibilityThreshold(curve, frequency)) ** exponent;
   }
-  return total;
+  return total ** (1 / exponent);
 }
 
-/** The term of a component at the band's lower end that noise could just have hidden. */
-function hiddenTerm({ floor, spectrum }: Analysis, curve: ThresholdCurve): number {
-  const bin = Math.round(band.from / spectrum.step);
-  const block = floor.ends.findIndex((end) => bin < end);
-  // Ten times the floor's power, spread over the lobe of a line, is about what is still found.
-  const amplitude = Math.sqrt(10 * (floor.levels[Math.max(0, block)] ?? 0)) / spectrum.mean;
-  return (amplitude / visibilityThreshold(curve, band.from)) ** exponent;
+/** A component on the edge of the band belongs to it where the spectrum alone may have put it outside. */
+const edge = 2;
+
+/** Half-widths of rectangles. */
+function contributions(
+  components: readonly Component[],
+  curve: ThresholdCurve,
+  value: number,
+): Contribution[] {
+  const off = (counted: (component: Component) => number, widened = edge): number =>
+    Math.abs(measure(components, curve, counted, widened) - value) / Math.sqrt(3);
+  return [
+    { name: 'averaging and bandwidth', standard: off(({ most }) => most) },
+    { name: 'components folded down', standard: off(({ least }) => least) },
+    { name: 'tones not told apart', standard: off((c) => c.amplitude * (1 + c.merged)) },
+    { name: 'components on the band’s edge', standard: off((c) => c.amplitude, -edge) },
+  ];
 }
 
-function sinc(x: number): number {
-  return x === 0 ? 1 : Math.sin(Math.PI * x) / (Math.PI * x);
+/** With what rounding may hide of each component, and the worst one that the record may hide besides. */
+function floorOf(
+  record: LitRecord,
+  components: readonly Component[],
+  curve: ThresholdCurve,
+): number {
+  let hidden = 0;
+  hiddenOf(record, band, (frequency, amplitude) => {
+    hidden = Math.max(hidden, amplitude / visibilityThreshold(curve, frequency));
+  });
+  const blind = blindShare(record);
+  const shown = measure(components, curve, ({ amplitude }) => amplitude + blind);
+  return Math.hypot(shown ** (exponent / 2), hidden ** (exponent / 2)) ** (2 / exponent);
 }
 
 function thresholdLine(curve: ThresholdCurve): Line {
