@@ -1,6 +1,7 @@
 import { largestOfNormals } from '../../signal/largest-of-normals.ts';
 import { valueAt } from '../../signal/samples.ts';
 import type { Waveform } from '../../waveform.ts';
+import { bareEdges } from './bare-edges.ts';
 import { rowExposures } from './row-exposures.ts';
 import { worstFrame } from './worst-frame.ts';
 
@@ -12,7 +13,17 @@ export interface BandContrast {
   readonly raw: number;
   /** Start of the worst frame, s from the record's start. */
   readonly at: number;
+  /**
+   * Standard uncertainty from where edges fall within their samples, in a record of instants: it does not tell how much light
+   * a row collects.
+   */
+  readonly edges: number;
 }
+
+/** A swing of this many times the noise may be noise alone. */
+const noiseSwing = 12;
+/** What an edge in a record of instants may move, in samples; edges in one exposure add as random ones do (computed over pulses of all duties). */
+const edgeShare = 0.8;
 
 /**
  * Michelson contrast between the darkest and the brightest row of the worst frame, for a rectangular exposure and a
@@ -38,8 +49,12 @@ export function bandContrast(
   const drop = rms * largestOfNormals(Math.round(near(light, low, rms, each)));
   const half = (high - low) / 2;
   const corrected = { high: high - Math.min(half, lift), low: low + Math.min(half, drop) };
+  const { height: found, density } = bareEdges(samples);
+  const height = found > noiseSwing * noise ? found : 0;
+  const apart = edgeShare * Math.sqrt(1 + density * length);
   return {
     contrast: contrast(Math.max(0, corrected.low), corrected.high),
+    edges: (height * apart) / length / Math.max(high + low, Number.MIN_VALUE),
     raw: contrast(low, high),
     at: startOf(first) / rate,
   };

@@ -2,13 +2,11 @@ import { bandChart } from '../../charts/camera-charts.ts';
 import { waveformChart } from '../../charts/flicker-charts.ts';
 import { bandContrast } from '../../features/camera/band-contrast.ts';
 import { exposureRefused } from '../../features/camera/exposure-limits.ts';
+import { rowNoise, rowNoiseKnown } from '../../features/camera/row-noise.ts';
 import { litRecord } from '../../features/flicker/lit-record.ts';
 import type { Metric } from '../../metric.ts';
 import { flickerNeed } from '../../needs.ts';
 import { isMeasurable, measured, noEvidence } from '../../outcome.ts';
-
-/** How well the noise and so its correction is known, relative. */
-const correctionKnown = 0.2;
 
 /**
  * Contrast of the bands that a rolling-shutter camera sees: (brightest - darkest row) / (brightest + darkest row) of the
@@ -40,19 +38,23 @@ export const cameraBandContrast: Metric = {
     const record = litRecord(observation, flickerNeed);
     if (!isMeasurable(record)) return record;
     const { waveform, analysis } = record;
+    const noise = rowNoise(waveform, analysis);
     const exposure = Number(observation.parameters['exposure']);
     const frameTime = 1 / Number(observation.parameters['frame-rate']);
     const refused = exposureRefused(waveform, exposure, frameTime);
     if (refused) return refused;
-    const { contrast, raw, at } = bandContrast(waveform, exposure, frameTime, analysis.noise);
+    const { contrast, raw, at, edges } = bandContrast(waveform, exposure, frameTime, noise);
+    const correction = rowNoiseKnown * Math.abs(raw - contrast);
     const contributions = [
-      { name: 'noise correction', standard: correctionKnown * Math.abs(raw - contrast) },
+      { name: 'noise correction', standard: correction },
+      { name: 'edges within samples', standard: edges },
     ];
-    if (options?.evidence === false) return measured(contrast, noEvidence, contributions);
+    const floor = 2 * correction + (waveform.step ?? 0) / 2 / analysis.statistics.mean;
+    if (options?.evidence === false) return measured(contrast, noEvidence, contributions, floor);
     const charts = [
       bandChart(waveform, { exposure, readOut: frameTime, at }),
       waveformChart(waveform, analysis),
     ];
-    return measured(contrast, { charts, notes: { 'raw-contrast': raw } }, contributions);
+    return measured(contrast, { charts, notes: { 'raw-contrast': raw } }, contributions, floor);
   },
 };

@@ -2,6 +2,7 @@ import { bandChart } from '../../charts/camera-charts.ts';
 import type { Chart } from '../../evidence.ts';
 import { bandContrast } from '../../features/camera/band-contrast.ts';
 import { exposureRefused, samplesPerExposure } from '../../features/camera/exposure-limits.ts';
+import { rowNoise, rowNoiseKnown } from '../../features/camera/row-noise.ts';
 import { slowestFrameRate, usualExposures } from '../../features/camera/usual-exposures.ts';
 import { litRecord } from '../../features/flicker/lit-record.ts';
 import type { Metric, Need } from '../../metric.ts';
@@ -14,7 +15,6 @@ const needs: Need = {
   rate: samplesPerExposure / shortest,
   duration: 2 / slowestFrameRate,
 };
-const correctionKnown = 0.2;
 
 /**
  * Worst contrast of bands on camera over the usual exposure times from 1/24 s down to the shortest asked for, at 24
@@ -47,6 +47,7 @@ export const cameraBandSweep: Metric = {
     const record = litRecord(observation, needs);
     if (!isMeasurable(record)) return record;
     const { waveform, analysis } = record;
+    const noise = rowNoise(waveform, analysis);
     const least = Number(observation.parameters['shortest-exposure'] ?? shortest);
     const exposures = usualExposures.filter((exposure) => exposure >= least * (1 - 1e-6));
     const frameTime = 1 / slowestFrameRate;
@@ -54,16 +55,21 @@ export const cameraBandSweep: Metric = {
     if (refused) return refused;
     const found = exposures.map((exposure) => ({
       exposure,
-      ...bandContrast(waveform, exposure, frameTime, analysis.noise),
+      ...bandContrast(waveform, exposure, frameTime, noise),
     }));
     const worst = found.reduce((a, b) => (b.contrast > a.contrast ? b : a));
-    const correction = correctionKnown * Math.abs(worst.raw - worst.contrast);
-    const contributions = [{ name: 'noise correction', standard: correction }];
-    if (options?.evidence === false) return measured(worst.contrast, noEvidence, contributions);
+    const correction = rowNoiseKnown * Math.abs(worst.raw - worst.contrast);
+    const contributions = [
+      { name: 'noise correction', standard: correction },
+      { name: 'edges within samples', standard: worst.edges },
+    ];
+    const floor = 2 * correction + (waveform.step ?? 0) / 2 / analysis.statistics.mean;
+    if (options?.evidence === false)
+      return measured(worst.contrast, noEvidence, contributions, floor);
     const shutter = { exposure: worst.exposure, readOut: frameTime, at: worst.at };
     const charts = [sweepChart(found), bandChart(waveform, shutter)];
     const notes = { 'worst-exposure': worst.exposure };
-    return measured(worst.contrast, { charts, notes }, contributions);
+    return measured(worst.contrast, { charts, notes }, contributions, floor);
   },
 };
 

@@ -38,24 +38,34 @@ export const frameBandContrast: Metric = {
   blindTo: ['scale', 'time-base'],
   compute({ frames, window }, options) {
     const inside = frames.filter(({ at }) => at >= window.from - 1e-9 && at <= window.to + 1e-9);
-    let worst: { frame: Frame; contrast: number; raw: number } | undefined;
+    let worst: ({ readonly frame: Frame } & Bands) | undefined;
     for (const frame of inside) {
       const found = contrastOf(frame);
       if (!isMeasurable(found)) return found;
       if (!worst || found.contrast > worst.contrast) worst = { frame, ...found };
     }
     if (!worst) return notMeasurable('no-record', { note: 'no frame in the window' });
-    const { frame, contrast, raw } = worst;
+    const { frame, contrast, raw, between } = worst;
+    const correction = correctionKnown * Math.abs(raw - contrast);
     const contributions = [
-      { name: 'noise correction', standard: correctionKnown * Math.abs(raw - contrast) },
+      { name: 'noise correction', standard: correction },
+      { name: 'bands between rows', standard: between },
     ];
-    if (options?.evidence === false) return measured(contrast, noEvidence, contributions);
+    const floor = 2 * correction;
+    if (options?.evidence === false) return measured(contrast, noEvidence, contributions, floor);
     const notes = { exposure: frame.exposure, 'line-time': frame.lineTime, 'raw-contrast': raw };
-    return measured(contrast, { charts: [frameChart(frame)], notes }, contributions);
+    return measured(contrast, { charts: [frameChart(frame)], notes }, contributions, floor);
   },
 };
 
-function contrastOf(frame: Frame): { contrast: number; raw: number } | NotMeasurable {
+interface Bands {
+  readonly contrast: number;
+  readonly raw: number;
+  /** Standard uncertainty from what lies between two rows. */
+  readonly between: number;
+}
+
+function contrastOf(frame: Frame): Bands | NotMeasurable {
   if (frame.saturated) return notMeasurable('saturated');
   const { rows } = frame;
   if (rows.length < fewestRows) {
@@ -75,9 +85,12 @@ function contrastOf(frame: Frame): { contrast: number; raw: number } | NotMeasur
   const low = Math.max(0, found.low);
   const high = Math.max(low, found.high);
   const rawLow = Math.max(0, stats.lowest);
+  const square = (high + low) ** 2;
+  const lowBetween = Math.min(found.lowBetween, low / Math.sqrt(3));
   return {
     contrast: (high - low) / (high + low),
     raw: (stats.highest - rawLow) / (stats.highest + rawLow),
+    between: (2 * low * found.highBetween + 2 * high * lowBetween) / square,
   };
 }
 

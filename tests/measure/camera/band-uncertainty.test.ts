@@ -1,0 +1,95 @@
+import { describe, expect, test } from 'vitest';
+import type { Metric } from '../../../harness/measure/metric.ts';
+import { cameraBandContrast } from '../../../harness/measure/metrics/camera/camera-band-contrast.ts';
+import { frameBandContrast } from '../../../harness/measure/metrics/camera/frame-band-contrast.ts';
+import type { Observation } from '../../../harness/measure/observation.ts';
+import { assess } from '../../../harness/verdict/assess.ts';
+import { deviates, integrated, observing, pulses, sampled } from '../light-of.ts';
+
+interface Interval {
+  readonly value: number;
+  readonly expanded: number;
+}
+
+function intervalOf(metric: Metric, observation: Observation): Interval {
+  const assessed = assess(metric, observation, [], 2);
+  if (!('expanded' in assessed)) throw new Error(assessed.outcome.reason);
+  return { value: assessed.outcome.value, expanded: assessed.expanded };
+}
+
+/** Contrast of PWM from dark by counting whole periods in an exposure (computed; the reference table's closed form). */
+function contrastOf(frequency: number, exposure: number, duty: number): number {
+  const periods = frequency * exposure;
+  const whole = Math.floor(periods + 1e-9);
+  const rest = Math.max(0, periods - whole);
+  const high = whole * duty + Math.min(rest, duty);
+  const low = whole * duty + Math.max(0, rest + duty - 1);
+  return (high - low) / (high + low);
+}
+
+describe('bands of pulses lie within their uncertainty', () => {
+  const exposures = [1 / 50, 1 / 60, 1 / 120, 1 / 250, 1 / 1000, 1 / 2000];
+  const cases = Array.from({ length: 60 }, (_, k) => ({
+    frequency: 60 + ((k * 577) % 2900),
+    duty: 0.05 + ((k * 0.6180339887) % 1) * 0.9,
+    phase: (k * 0.7548776662) % 1,
+    exposure: exposures[k % exposures.length] ?? 1 / 50,
+  }));
+
+  test.each(['instants', 'means'])('from samples that are %s', (kind) => {
+    let outside = 0;
+    for (const { frequency, duty, phase, exposure } of cases) {
+      const area = pulses(frequency, duty);
+      const record =
+        kind === 'means'
+          ? integrated((t) => area(t + phase / frequency), 20e3, 0.3)
+          : sampled((t) => ((t * frequency + phase) % 1 < duty ? 1 : 0), 20e3, 0.3);
+      const parameters = { exposure, 'frame-rate': 24 };
+      const observation = observing(cameraBandContrast, record, parameters);
+      const { value, expanded } = intervalOf(cameraBandContrast, observation);
+      const truth = contrastOf(frequency, exposure, duty);
+      expect(value + expanded).toBeGreaterThanOrEqual(truth - 1e-3);
+      if (value - expanded > truth + 1e-3) outside++;
+    }
+    expect(outside).toBeLessThanOrEqual(3);
+  });
+});
+
+describe('bands in a frame', () => {
+  const seen = (row: (k: number) => number, noise = 0): Interval => {
+    const next = deviates(5);
+    const rows = Float64Array.from({ length: 1000 }, (_, k) => row(k) + noise * next());
+    const frame = { capture: 'frame', at: 0, rows, lineTime: 2e-5, exposure: 1 / 8000 };
+    const light = observing(
+      frameBandContrast,
+      sampled(() => 1, 1000, 1),
+    );
+    const frames = [{ ...frame, saturated: false }];
+    return intervalOf(frameBandContrast, { ...light, records: [], frames });
+  };
+
+  test('of PWM at 12 kHz are a third, whatever the time of a line', () => {
+    const area = pulses(12e3, 0.1);
+    for (const lineTime of [1e-5, 1.7e-5, 2e-5, 4e-5])
+      for (const noise of [0, 1e-3]) {
+        const row = (k: number) => (area(k * lineTime + 1 / 8000) - area(k * lineTime)) * 8000;
+        const { value, expanded } = seen(row, noise);
+        expect(Math.abs(value - 1 / 3)).toBeLessThanOrEqual(expanded + 1e-3);
+        expect(value).toBeGreaterThan(0.3);
+      }
+  });
+
+  test.each([3, 5, 8, 20])('that are square and %d rows wide are no noise', (width) => {
+    for (const noise of [0, 5e-3, 2e-2]) {
+      const { value, expanded } = seen((k) => (Math.floor(k / width) % 2 ? 1.1 : 0.9), noise);
+      expect(Math.abs(value - 0.1)).toBeLessThanOrEqual(expanded + 1e-6);
+      expect(expanded).toBeLessThan(0.04);
+    }
+  });
+
+  test('that noise alone makes are none', () => {
+    const { value, expanded } = seen(() => 1, 0.01);
+    expect(value - expanded).toBeLessThanOrEqual(0);
+    expect(expanded).toBeLessThan(0.02);
+  });
+});
