@@ -37,7 +37,8 @@ function eventLength(id: string, title: string, kind: EventKind): Metric {
     needs: { ...lightNeed, rate: 4000 },
     parameters: [...eventParameters, kind.parameter],
     source: 'common-practice',
-    blindTo: ['scale'],
+    // Noise drawn anew may push a blackout below zero light, which no record may be.
+    blindTo: ['scale', 'noise'],
     statesNoise: true,
     compute(observation, { evidence = true } = {}) {
       const threshold = thresholdOf(observation, kind);

@@ -38,7 +38,8 @@ function eventSize(id: string, title: string, side: Side): Metric {
     needs: { ...lightNeed, rate: 4000 },
     parameters: eventParameters,
     source: 'common-practice',
-    blindTo: ['scale', 'time-base'],
+    // Slow noise of the record is in its largest excursion already; noise drawn anew may push a blackout below zero light.
+    blindTo: ['scale', 'time-base', 'noise'],
     statesNoise: true,
     compute(observation, { evidence = true } = {}) {
       const found = excursions(observation, side, smallest);
