@@ -3,14 +3,14 @@ import { closeLanes, nominal, verdictsOf } from './trial.ts';
 
 /**
  * Exactly the claims of the commit subset that each fault breaks at its nominal size, in the order of the library. A
- * dropout at the bottom breaks fades too, for most of them end there.
+ * dropout at the bottom breaks fades too, for most of them end there. A fade up that is linear in light ends on time: only its line
+ * does not, so the claim of its duration stays undecided.
  */
 const broken: Readonly<Record<string, readonly string[]>> = {
   'linear-dimming': [
     'crossfade-arrives-together',
     'fade-follows-curve',
     'fades-on-time',
-    'fades-up-on-time',
     'no-visible-step',
     'retarget-without-jump',
   ],
@@ -33,6 +33,7 @@ const broken: Readonly<Record<string, readonly string[]>> = {
     'intensity-times-level',
     'mix-reaches-bottom',
     'reaches-bottom',
+    'crossfade-arrives-together',
     'fade-follows-curve',
     'fades-on-time',
     'fades-up-on-time',
