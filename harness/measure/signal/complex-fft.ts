@@ -31,7 +31,7 @@ export function smoothLength(limit: number, multiple = 1): number {
 }
 
 /** Whether a length has no prime factors but 2, 3 and 5. */
-export function isSmooth(length: number): boolean {
+function isSmooth(length: number): boolean {
   for (const prime of [2, 3, 5]) while (length % prime === 0) length /= prime;
   return length === 1;
 }

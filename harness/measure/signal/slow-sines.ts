@@ -19,7 +19,7 @@ export interface SlowSines {
   readonly end: number;
 }
 
-export interface SlowFigure {
+interface SlowFigure {
   /** In the record's unit. */
   readonly amplitude: number;
   readonly standard: number;

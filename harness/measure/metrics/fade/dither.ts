@@ -1,10 +1,9 @@
-import { analysisOf } from '../../analysis/analysis.ts';
 import { lampLines } from '../../analysis/lamp-lines.ts';
 import { duration, lengthOf } from '../../analysis/waveform-part.ts';
 import { ditherChart } from '../../charts/fade-charts.ts';
 import { visibleModulation } from '../../features/fade/visible-modulation.ts';
-import { componentsOf, meanOf } from '../../features/flicker/components.ts';
-import { litRecord } from '../../features/flicker/lit-record.ts';
+import { componentsOf, hiddenOf, meanOf } from '../../features/flicker/components.ts';
+import { type LitRecord, litRecord } from '../../features/flicker/lit-record.ts';
 import {
   shareContributions,
   shareFloor,
@@ -13,7 +12,6 @@ import {
 import type { Metric, Need } from '../../metric.ts';
 import { lightNeed } from '../../needs.ts';
 import { isMeasurable, measured, noEvidence, notMeasurable } from '../../outcome.ts';
-import { soundPart } from '../../subject/sound-record.ts';
 
 /** What the metrics of dithering read: a steady level, long enough for lines of a few hertz. */
 const ditherNeed: Need = { ...lightNeed, duration: 1 };
@@ -23,7 +21,8 @@ const ditherNeed: Need = { ...lightNeed, duration: 1 };
  * mean: the rate at which the firmware alternates between neighbouring levels, or the slowest tone of a modulator.
  * Inputs: light (lx) or LED current (A) at a steady level, at least 1 s. Output: Hz.
  * Lines that the dark wiring explains do not count.
- * Not measurable: too short, dark, no line of that size (then nothing alternates that could be seen).
+ * Not measurable: too short, dark, no line of that size (then nothing alternates that could be seen), or a slower one of
+ * that size may hide.
  * Source: common practice, no source.
  */
 export const ditherRate: Metric = {
@@ -45,14 +44,18 @@ export const ditherRate: Metric = {
   source: 'common-practice',
   blindTo: ['scale'],
   compute(observation, { evidence = true } = {}) {
-    const waveform = soundPart(observation, ditherNeed);
-    if (!isMeasurable(waveform)) return waveform;
-    const { statistics } = analysisOf(waveform);
-    const lines = lampLines(waveform);
-    const { mean } = statistics;
-    if (!(mean > 0)) return notMeasurable('dark');
+    const record = litRecord(observation, ditherNeed);
+    if (!isMeasurable(record)) return record;
+    const { waveform, analysis } = record;
+    const mean = meanOf(analysis);
     const least = Number(observation.parameters['least'] ?? 0.002);
+    const lines = [...analysis.slow.lines, ...lampLines(waveform)];
     const slowest = lines.find(({ amplitude }) => amplitude >= least * mean);
+    const slower = hiddenBelow(record, slowest?.frequency ?? waveform.rate / 2);
+    if (slower >= least) {
+      const note = 'noise, codes or a short record may hide a slower change of that size';
+      return notMeasurable('below-noise', { found: slower, needed: least, unit: '1', note });
+    }
     if (!slowest)
       return notMeasurable('no-periodicity', { note: 'no regular change of that size' });
     const notes = { amplitude: slowest.amplitude / mean, mean };
@@ -62,6 +65,20 @@ export const ditherRate: Metric = {
     return measured(slowest.frequency, shown, [{ name: 'frequency resolution', standard }]);
   },
 };
+
+/** The largest amplitude, relative to the mean, of a change slower than a frequency (Hz) that the record may hide. */
+function hiddenBelow(record: LitRecord, frequency: number): number {
+  const { step } = record.analysis.spectrum;
+  let most = 0;
+  const band = { from: fewest / duration(record.waveform), to: frequency - beside * step };
+  hiddenOf(record, band, (_, amplitude) => {
+    most = Math.max(most, amplitude);
+  });
+  return most;
+}
+
+/** Bins beside a line that are its own. */
+const beside = 4;
 
 /** Above this frequency every modulation is of low risk, Hz. */
 const highest = 1250;
