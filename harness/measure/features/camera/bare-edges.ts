@@ -14,6 +14,8 @@ export interface BareEdges {
 const wholeEdge = 0.8;
 /** Means show most edges in two steps: one that falls within a sample leaves a value between the levels. */
 const mostlyBare = 0.5;
+/** On both sides of an edge the light stands at its level for two samples, within this part of the swing. */
+const level = 0.2;
 
 /**
  * Edges from one level to the other without a sample between them. Where most are of that kind the samples are the light at
@@ -25,10 +27,13 @@ export const bareEdges = memoiseSamples((samples: Samples): BareEdges => {
   const height = wholeEdge * swing;
   let bare = 0;
   let split = 0;
-  for (let k = 1; k + 1 < samples.length && swing > 0; k++) {
+  for (let k = 2; k + 1 < samples.length && swing > 0; k++) {
     const [before, here] = [sampleAt(samples, k - 1), sampleAt(samples, k)];
-    if (Math.abs(here - before) >= height) bare++;
-    else if (
+    if (Math.abs(here - before) >= height) {
+      // A pulse of a single sample, or samples that alternate with a fast modulator's beat, are no edges between levels.
+      const stood = Math.abs(before - sampleAt(samples, k - 2)) < level * swing;
+      if (stood && Math.abs(sampleAt(samples, k + 1) - here) < level * swing) bare++;
+    } else if (
       Math.abs(sampleAt(samples, k + 1) - before) >= height &&
       Math.abs(sampleAt(samples, k + 1) - here) < height
     )
