@@ -7,7 +7,7 @@ import { flickerNeed } from '../../needs.ts';
 import { isMeasurable, measured, noEvidence, notMeasurable } from '../../outcome.ts';
 
 /**
- * Dominant frequency: that of the strongest line in the spectrum of the light.
+ * Dominant frequency: that of the strongest line in the spectrum of the light, of lines within a tenth as strong the slowest.
  * Inputs: light (lx) or LED current (A), at least 2 kS/s. Output: Hz, below half the sampling rate.
  * Not measurable: no line above the noise with at least five periods in the window (or in 10 s of it); the strongest one is
  * no better than a line of the dark wiring.
