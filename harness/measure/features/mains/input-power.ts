@@ -2,12 +2,18 @@ import { quietNoise } from '../../analysis/noise.ts';
 import { windowed } from '../../analysis/waveform-part.ts';
 import { mainsNeed } from '../../needs.ts';
 import type { Observation } from '../../observation.ts';
-import { isMeasurable, type NotMeasurable, notMeasurable } from '../../outcome.ts';
+import {
+  type Contribution,
+  isMeasurable,
+  type NotMeasurable,
+  notMeasurable,
+} from '../../outcome.ts';
 import { sampleAt } from '../../signal/samples.ts';
 import type { Signal } from '../../signals.ts';
 import { lampRecord, whyUnsound } from '../../subject/sound-record.ts';
 import type { Waveform } from '../../waveform.ts';
-import { mainsRecord } from './mains-record.ts';
+import { attenuation, oneSided, windowDoubt } from './mains-doubt.ts';
+import { type MainsRecord, mainsRecord } from './mains-record.ts';
 import { forEachCovered } from './whole-periods.ts';
 
 /** Power that the lamp takes, W, and what the codes of the current may hide of it. */
@@ -17,6 +23,7 @@ export interface InputPower {
   /** V and A, rms */
   readonly voltage: number;
   readonly current: number;
+  readonly doubt: readonly Contribution[];
 }
 
 /** Active power from the mains over whole periods, or from the DC supply over the window, whichever was recorded. */
@@ -25,7 +32,8 @@ export function inputPower(observation: Observation): InputPower | NotMeasurable
   if (isMeasurable(mains)) {
     const { current, voltage, periods } = mains;
     if (!voltage) return notMeasurable('no-record', { note: 'no mains-voltage' });
-    return powerOf(current, voltage, periods);
+    const power = powerOf(current, voltage, periods);
+    return isMeasurable(power) ? { ...power, doubt: doubtOf(mains, power.active) } : power;
   }
   if (mains.reason !== 'no-record') return mains;
   const current = part(observation, 'supply-current');
@@ -77,5 +85,20 @@ function powerOf(
     hidden: (blind * sizeV) / total,
     voltage: Math.sqrt(squareV / total),
     current: Math.sqrt(squareI / total),
+    doubt: [],
   };
+}
+
+/** Where samples are means, voltage and current both read low by the same part. */
+function doubtOf(mains: MainsRecord, active: number): readonly Contribution[] {
+  const { current, periods } = mains;
+  const missing = Math.abs(active) * (attenuation(current, periods.frequency) ** 2 - 1);
+  const activeIn = ({ voltage, ...own }: MainsRecord): number => {
+    const power = voltage && powerOf(own.current, voltage, own.periods);
+    return power && isMeasurable(power) ? power.active : Number.NaN;
+  };
+  return [
+    windowDoubt(mains, activeIn),
+    { name: 'averaging over a sample', standard: oneSided * missing },
+  ];
 }

@@ -1,9 +1,11 @@
 import { mainsChart } from '../../charts/mains-charts.ts';
 import { harmonics } from '../../features/mains/harmonics.ts';
-import { mainsRecord } from '../../features/mains/mains-record.ts';
+import { windowDoubt } from '../../features/mains/mains-doubt.ts';
+import { type MainsRecord, mainsRecord } from '../../features/mains/mains-record.ts';
 import type { Metric } from '../../metric.ts';
 import { mainsNeed } from '../../needs.ts';
 import { isMeasurable, measured, noEvidence, notMeasurable } from '../../outcome.ts';
+import type { Waveform } from '../../waveform.ts';
 
 /**
  * Displacement factor: cosine of the angle between the fundamentals of voltage and current.
@@ -26,11 +28,17 @@ export const displacementFactor: Metric = {
     const record = mainsRecord(observation);
     if (!isMeasurable(record)) return record;
     if (!record.voltage) return notMeasurable('no-record', { note: 'no mains-voltage' });
-    const current = harmonics(record.current, record.periods).fundamental;
-    const voltage = harmonics(record.voltage, record.periods).fundamental;
-    if (!(current.rms > 0)) return notMeasurable('dark', { note: 'no mains current' });
-    const angle = voltage.phase - current.phase;
+    const { fundamental } = harmonics(record.current, record.periods);
+    if (!(fundamental.rms > 0)) return notMeasurable('dark', { note: 'no mains current' });
+    const angle = angleIn(record);
     const shown = evidence ? { charts: [mainsChart(record)], notes: { angle } } : noEvidence;
-    return measured(Math.cos(angle), shown);
+    return measured(Math.cos(angle), shown, [windowDoubt(record, (own) => Math.cos(angleIn(own)))]);
   },
 };
+
+/** Between the fundamentals, rad; not a number without a voltage. */
+function angleIn({ voltage, current, periods }: MainsRecord): number {
+  if (!voltage) return Number.NaN;
+  const phaseOf = (waveform: Waveform) => harmonics(waveform, periods).fundamental.phase;
+  return phaseOf(voltage) - phaseOf(current);
+}

@@ -30,8 +30,8 @@ export const inputPower: Metric = {
   compute(observation, { evidence = true } = {}) {
     const power = powerOf(observation);
     if (!isMeasurable(power)) return power;
-    const { active, hidden, voltage, current } = power;
+    const { active, hidden, voltage, current, doubt } = power;
     const notes = { 'voltage-rms': voltage, 'current-rms': current };
-    return measured(active, evidence ? { charts: [], notes } : noEvidence, [], active + hidden);
+    return measured(active, evidence ? { charts: [], notes } : noEvidence, doubt, active + hidden);
   },
 };

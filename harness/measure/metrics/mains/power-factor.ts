@@ -1,6 +1,8 @@
 import { mainsChart } from '../../charts/mains-charts.ts';
-import { mainsPower } from '../../features/mains/mains-power.ts';
-import { mainsRecord } from '../../features/mains/mains-record.ts';
+import { harmonics } from '../../features/mains/harmonics.ts';
+import { attenuation, oneSided, windowDoubt } from '../../features/mains/mains-doubt.ts';
+import { type MainsPower, mainsPower } from '../../features/mains/mains-power.ts';
+import { type MainsRecord, mainsRecord } from '../../features/mains/mains-record.ts';
 import type { Metric } from '../../metric.ts';
 import { mainsNeed } from '../../needs.ts';
 import { isMeasurable, measured, noEvidence } from '../../outcome.ts';
@@ -32,6 +34,25 @@ export const powerFactor: Metric = {
     return measured(
       power.powerFactor,
       evidence ? { charts: [mainsChart(record)], notes } : noEvidence,
+      [
+        windowDoubt(record, factorIn),
+        { name: 'averaging over a sample', standard: oneSided * averaged(record, power) },
+      ],
     );
   },
 };
+
+function factorIn(record: MainsRecord): number {
+  const power = mainsPower(record);
+  return isMeasurable(power) ? power.powerFactor : Number.NaN;
+}
+
+/** By how much the factor is smaller where the samples of the current are means: its harmonics are missing in its rms. */
+function averaged({ current, periods }: MainsRecord, power: MainsPower): number {
+  const { byOrder } = harmonics(current, periods);
+  let missing = 0;
+  for (const [order, { rms }] of byOrder.entries())
+    if (order > 1) missing += rms ** 2 * (attenuation(current, order * periods.frequency) ** 2 - 1);
+  const whole = Math.hypot(power.current, Math.sqrt(missing));
+  return power.powerFactor * (1 - power.current / whole);
+}
