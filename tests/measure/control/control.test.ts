@@ -6,6 +6,7 @@ import {
 } from '../../../harness/measure/metrics/control/kept-level.ts';
 import { processorLoad } from '../../../harness/measure/metrics/control/processor-load.ts';
 import type { Observation, SignalRecord } from '../../../harness/measure/observation.ts';
+import { assess } from '../../../harness/verdict/assess.ts';
 import { figure, reason } from '../current/current-of.ts';
 import { fade, lengthOf, levelAt, observe, recordOf, steps } from '../lamp-of.ts';
 import { recorded } from '../recorded.ts';
@@ -29,7 +30,7 @@ describe('processor load', () => {
       window: { from: 0, to: 1 },
     });
 
-  it.each([0, 0.1, 0.5, 0.93, 1])('is the part of the time that the pin is high: %f', (duty) => {
+  it.each([0.1, 0.5, 0.93, 1])('is the part of the time that the pin is high: %f', (duty) => {
     expect(
       figure(
         processorLoad,
@@ -45,6 +46,49 @@ describe('processor load', () => {
       1,
       2,
     );
+  });
+
+  const sampledLoad = (frequency: number, duty: number, phase: number, rate: number) => {
+    const busy = (t: number) => (t * frequency + phase) % 1 < duty;
+    const observation = observe(processorLoad, [], 'lamp', {
+      records: [pin('busy', busy, 0.5, rate)],
+      window: { from: 0, to: 0.5 },
+    });
+    return assess(processorLoad, observation, [], 2);
+  };
+
+  it.each([
+    [1000, 'every stretch alike'],
+    [1000.4, 'nearly alike'],
+    [1333.3333, 'in three ways'],
+    [997.3, 'every stretch differently'],
+  ])('at %f Hz holds the true duty, with the edges %s', (frequency) => {
+    let misses = 0;
+    for (let place = 0; place < 100; place++) {
+      const duty = 0.15 + 0.007 * place;
+      const assessed = sampledLoad(frequency, duty, (place * 0.618) % 1, 20_000);
+      if (!('expanded' in assessed)) throw new Error('refused');
+      if (Math.abs(assessed.outcome.value - duty) > assessed.expanded) misses++;
+    }
+    expect(misses).toBeLessThanOrEqual(6);
+  });
+
+  it('is not told of a pin that never rises', () => {
+    expect(
+      reason(
+        processorLoad,
+        load(() => false),
+      ),
+    ).toBe('unresolved');
+  });
+
+  it.each([
+    [3333.3, 0.05],
+    [1000, 0.0101],
+    [997, 0.985],
+  ])('at %f Hz and %f is refused: pulses or gaps are shorter than a sample', (frequency, duty) => {
+    const { outcome } = sampledLoad(frequency, duty, 0.01, 20_000);
+    expect(outcome).toMatchObject({ measured: false, reason: 'unresolved' });
   });
 
   it('needs the pin, and sound samples', () => {
