@@ -29,7 +29,7 @@ export function smoothingParameter(seconds: number): Parameter {
     name: 'smoothing',
     kind: 'time',
     default: seconds,
-    about: 'width of the window that the light is averaged over',
+    about: 'whole width of the Hann window that the light is averaged over',
   };
 }
 
