@@ -38,6 +38,9 @@ export function meanDeviation(samples: Samples, period: number, noise: number): 
     if (size < noise) near++;
     // The neighbours lie on either side of the mean: an edge fell into this sample or next to it.
     if (before * after < 0) edges += lostInEdge(before, here, after);
+    // A sample alone on its side of the mean may hold a pulse far shorter than it, and the other level for the rest.
+    if (before * here < 0 && here * after < 0)
+      edges += 2 * Math.min(Math.abs(before), Math.abs(after));
     before = here;
     here = after;
   }

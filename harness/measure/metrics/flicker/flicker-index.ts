@@ -1,3 +1,4 @@
+import { quietNoise } from '../../analysis/noise.ts';
 import { waveformChart } from '../../charts/flicker-charts.ts';
 import { type LitRecord, litRecord } from '../../features/flicker/lit-record.ts';
 import { noPeriodicity } from '../../features/flicker/no-periodicity.ts';
@@ -54,9 +55,10 @@ export const flickerIndex: Metric = {
       if (steady) {
         const { value, bound, mean } = steady;
         const hidden = { name: 'within the noise', standard: (bound - value) / Math.sqrt(3) };
-        if (options?.evidence === false) return measured(value, noEvidence, [hidden]);
+        const floor = bound + withinCode(record);
+        if (options?.evidence === false) return measured(value, noEvidence, [hidden], floor);
         const charts = [waveformChart(waveform, analysis)];
-        return measured(value, { charts, notes: { mean, 'upper-bound': bound } }, [hidden]);
+        return measured(value, { charts, notes: { mean, 'upper-bound': bound } }, [hidden], floor);
       }
       if (!dominant) return noPeriodicity(waveform);
       const needed = clearOfNoise * noise;
@@ -71,20 +73,29 @@ export const flickerIndex: Metric = {
       const needed = samplesPerPeriod * dominant.frequency;
       return notMeasurable('too-slow', { found: waveform.rate, needed, unit: 'Hz' });
     }
-    const { mean, deviation, rise, edges } = meanDeviation(waveform.samples, period, noise);
+    // Edges of pulses pass for noise in the spectrum, their absence from a quiet stretch does not.
+    const quiet = Math.min(noise, quietNoise(waveform));
+    const { mean, deviation, rise, edges } = meanDeviation(waveform.samples, period, quiet);
     const value = (deviation - rise) / (2 * mean);
     const contributions = [
       { name: 'edges between samples', standard: edges / (2 * mean) / Math.sqrt(3) },
       // The mean over a sample's interval flattens a sine by (π / samples a period)² / 6.
       { name: 'width of a sample', standard: (value * (Math.PI / period) ** 2) / 6 / Math.sqrt(3) },
       { name: 'noise correction', standard: (correctionKnown * rise) / (2 * mean) },
+      { name: 'rounding', standard: withinCode(record) / Math.sqrt(3) },
     ];
-    if (options?.evidence === false) return measured(value, noEvidence, contributions);
+    const floor = (2 * correctionKnown * rise) / (2 * mean) + withinCode(record);
+    if (options?.evidence === false) return measured(value, noEvidence, contributions, floor);
     const notes = { mean, 'dominant-frequency': dominant.frequency };
     const charts = [waveformChart(waveform, analysis)];
-    return measured(value, { charts, notes }, contributions);
+    return measured(value, { charts, notes }, contributions, floor);
   },
 };
+
+/** Index of the largest swing within a code: a square wave of half a step either way, m / 2 (closed form). */
+function withinCode({ waveform: { step = 0 }, analysis }: LitRecord): number {
+  return step / 4 / analysis.statistics.mean;
+}
 
 /** Index of light that hardly stands out of the noise, and the largest it can be; null when more than noise moves it. */
 function steadyIndex({
