@@ -266,6 +266,15 @@ describe('a steady level', () => {
     expect(figure(levelDrift, sweep(levelDrift, hold))).toBeCloseTo(0, 9);
   });
 
+  it('drifts by all of a step and of a warm-up, which no line shows (closed forms)', () => {
+    const step = (level: number, t: number) => level * (t < 2 ? 1 : 1.02);
+    expect(figure(levelDrift, sweep(levelDrift, hold, {}, step))).toBeCloseTo(0.02 / 1.01, 4);
+    const warm = (level: number, t: number) => level * (1 + 0.02 * Math.exp(-t / 0.4));
+    // Between the middles of the first and the last average, 50 ms wide.
+    const seen = 0.02 * Math.exp(-0.025 / 0.4);
+    expect(figure(levelDrift, sweep(levelDrift, hold, {}, warm))).toBeGreaterThan(0.99 * seen);
+  });
+
   it('drops out as often as it does', () => {
     const broken = (level: number, t: number) => (t % 1 > 0.5 && t % 1 < 0.55 ? 0 : level);
     expect(figure(dropouts, sweep(dropouts, hold, { noise: 1e-3 }, broken))).toBe(4);

@@ -1,12 +1,14 @@
 import { averagesChart } from '../../charts/level-charts.ts';
 import { averagesIn, driftOf, smoothingParameter } from '../../features/level/averages.ts';
+import { largestChange } from '../../features/level/largest-change.ts';
 import type { Metric } from '../../metric.ts';
 import { levelNeed } from '../../needs.ts';
 import { isMeasurable, measured, noEvidence } from '../../outcome.ts';
 
 /**
- * Drift of a steady level over the window: change along the least-squares straight line from the window's start to
- * its end, relative to the mean, without its sign (the notes have it).
+ * Drift of a steady level over the window, relative to the mean, without its sign (the notes have it): the largest change
+ * between averaged stretches, of any length from one average to a fifth of the window, less what their noise alone makes; or
+ * the change along the least-squares line, where that is larger and the stretches bear it out.
  * Inputs: light (lx) or LED current (A), at least 5.5 smoothings. Output: ratio >= 0.
  * Not measurable: too short, dark, no sound samples.
  * Source: common practice, no source.
@@ -26,11 +28,17 @@ export const levelDrift: Metric = {
   compute(observation, { evidence = true } = {}) {
     const averages = averagesIn(observation);
     if (!isMeasurable(averages)) return averages;
-    const { change, standard } = driftOf(averages);
-    const notes = { change, mean: averages.mean };
+    const line = driftOf(averages);
+    const stretches = largestChange(averages);
+    // A line says more than a step or a curve changes, or less; between a noisy record's stretches it is surer.
+    const straight = Math.min(Math.abs(line.change), stretches.most);
+    const value = Math.max(straight, stretches.sure);
+    const notes = { change: Math.sign(line.change) * value, mean: averages.mean };
     const charts = [averagesChart(averages, 'Steady level')];
-    return measured(Math.abs(change), evidence ? { charts, notes } : noEvidence, [
-      { name: 'scatter about the line', standard, isNoise: true },
+    const noise = straight === value ? Math.min(line.standard, stretches.most) : stretches.noise;
+    return measured(value, evidence ? { charts, notes } : noEvidence, [
+      { name: 'noise of the stretches', standard: noise, isNoise: true },
+      { name: 'before the first average and after the last', standard: 0.55 * stretches.ends },
     ]);
   },
 };
