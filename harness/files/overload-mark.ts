@@ -7,7 +7,7 @@ export interface OverloadMark {
 const rounding = 1e-6;
 
 /** Numbers as large as this are no readings, whatever they mean. */
-export const smallestMark = 9.9e37 * (1 - rounding);
+const smallestMark = 9.9e37 * (1 - rounding);
 
 /**
  * The mark that an instrument writes in place of a reading, or null for a number that may be one. Larger numbers than the
