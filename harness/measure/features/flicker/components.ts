@@ -127,8 +127,8 @@ export function hiddenOf(
 
 /** Slower light is no flicker to the practices (3 Hz to 70 Hz is what they call photosensitive; from memory), Hz. */
 const slowest = 3;
-/** What a fit shows below it counts when it is so many standard deviations above the noise. */
-const shows = 3;
+/** What a fit shows below it counts when it is so many standard deviations above the noise: of many looks, chance shows 3 in some. */
+const shows = 4.5;
 
 /** From 3 Hz on what noise may hide counts, below it only what is seen. */
 function slowBounds(
