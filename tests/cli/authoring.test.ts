@@ -113,7 +113,7 @@ What is recorded
 
 What is judged
   Modulation (percent flicker) of light, during full: at most 8 %
-      line 14; source: wilkins-2010
+      line 14; source: wilkins-2010; up-to 4 kHz
 `);
   });
 

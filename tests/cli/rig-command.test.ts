@@ -99,8 +99,8 @@ describe('evenfall rig', () => {
     expect(stdout).toMatch(/dark noise .* mlx|dark noise .* lx/);
     const { dark } = lightOf(rig);
     expect(dark).toMatchObject({ length: 2, lines: [] });
-    // The converter of 16 bits has steps of 5 klx / 2^15: their rounding swallows the head's 20 mlx.
-    expect(dark?.noise).toBeCloseTo(5000 / 2 ** 15 / Math.sqrt(12), 3);
+    // The digitiser's 16 bits over 3 klx have steps of 92 mlx: their rounding swallows the head's 20 mlx.
+    expect(dark?.noise).toBeCloseTo(3000 / 2 ** 15 / Math.sqrt(12), 5);
     // The emulated head has a zero within 2 mlx (k = 1) at 1000 lx/V.
     expect(Math.abs(lightOf(rig).offset)).toBeLessThan(20e-6);
   });
