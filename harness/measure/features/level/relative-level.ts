@@ -1,8 +1,8 @@
 import { relativeLevelNeed } from '../../needs.ts';
 import type { Observation } from '../../observation.ts';
-import { isMeasurable, type NotMeasurable, notMeasurable } from '../../outcome.ts';
-import { darkReference } from './dark-reference.ts';
+import { isMeasurable, type NotMeasurable } from '../../outcome.ts';
 import { meanLevel } from './mean-level.ts';
+import { referenceLevel } from './reference-level.ts';
 
 /** Mean in the window over mean in the reference window. */
 export interface RelativeLevel {
@@ -14,16 +14,10 @@ export interface RelativeLevel {
 }
 
 export function relativeLevel(observation: Observation): RelativeLevel | NotMeasurable {
-  const { window, reference } = observation;
-  if (!reference)
-    return notMeasurable('no-reference', { note: 'the criterion names no reference window' });
-  const level = meanLevel(observation, relativeLevelNeed, window);
+  const level = meanLevel(observation, relativeLevelNeed, observation.window);
   if (!isMeasurable(level)) return level;
-  const full = meanLevel(observation, relativeLevelNeed, reference);
+  const full = referenceLevel(observation);
   if (!isMeasurable(full)) return full;
-  if (!(full.value > 5 * full.standard) || full.value <= 0) {
-    return darkReference(observation, reference);
-  }
   const ratio = level.value / full.value;
   const standard = Math.hypot(level.standard, ratio * full.standard) / full.value;
   return { ratio, standard, level: level.value, reference: full.value };

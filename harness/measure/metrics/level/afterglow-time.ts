@@ -1,8 +1,7 @@
 import { hannTrack } from '../../analysis/hann-track.ts';
 import { quietNoise } from '../../analysis/noise.ts';
 import { levelChart } from '../../charts/level-charts.ts';
-import { darkReference } from '../../features/level/dark-reference.ts';
-import { meanLevel } from '../../features/level/mean-level.ts';
+import { referenceLevel } from '../../features/level/reference-level.ts';
 import type { Metric } from '../../metric.ts';
 import { relativeLevelNeed } from '../../needs.ts';
 import type { Observation } from '../../observation.ts';
@@ -53,9 +52,7 @@ export const afterglowTime: Metric = {
   blindTo: ['scale'],
   statesNoise: true,
   compute(observation, { evidence = true } = {}) {
-    const { reference, parameters, commanded } = observation;
-    if (!reference)
-      return notMeasurable('no-reference', { note: 'the criterion names no reference window' });
+    const { parameters, commanded } = observation;
     const smoothing = Number(parameters['smoothing'] ?? 2e-3);
     const need = {
       ...relativeLevelNeed,
@@ -64,10 +61,8 @@ export const afterglowTime: Metric = {
     };
     const waveform = soundPart(observation, need);
     if (!isMeasurable(waveform)) return waveform;
-    const full = meanLevel(observation, relativeLevelNeed, reference);
+    const full = referenceLevel(observation);
     if (!isMeasurable(full)) return full;
-    if (!(full.value > 5 * full.standard) || full.value <= 0)
-      return darkReference(observation, reference);
     const track = hannTrack(waveform, observation.window, smoothing, smoothing / perWidth);
     const { times, values, width } = track;
     const limit = Number(parameters['threshold'] ?? 1e-3) * full.value;

@@ -2,11 +2,10 @@ import { hannTrack } from '../../analysis/hann-track.ts';
 import { hiddenByCodes } from '../../analysis/hidden-by-codes.ts';
 import { quietNoise } from '../../analysis/noise.ts';
 import { levelChart } from '../../charts/level-charts.ts';
-import { darkReference } from '../../features/level/dark-reference.ts';
-import { meanLevel } from '../../features/level/mean-level.ts';
+import { referenceLevel } from '../../features/level/reference-level.ts';
 import type { Metric } from '../../metric.ts';
 import { relativeLevelNeed } from '../../needs.ts';
-import { isMeasurable, measured, noEvidence, notMeasurable } from '../../outcome.ts';
+import { isMeasurable, measured, noEvidence } from '../../outcome.ts';
 import { hannNoise } from '../../signal/hann.ts';
 import { largestAmongNoise } from '../../signal/largest-among-noise.ts';
 import { valueAt } from '../../signal/samples.ts';
@@ -47,9 +46,7 @@ export const highestLevel: Metric = {
   blindTo: ['scale', 'time-base'],
   statesNoise: true,
   compute(observation, { evidence = true } = {}) {
-    const { window, reference, parameters } = observation;
-    if (!reference)
-      return notMeasurable('no-reference', { note: 'the criterion names no reference window' });
+    const { window, parameters } = observation;
     const shortest = Number(parameters['shortest'] ?? 1e-3);
     const need = {
       ...relativeLevelNeed,
@@ -58,10 +55,8 @@ export const highestLevel: Metric = {
     };
     const waveform = soundPart(observation, need);
     if (!isMeasurable(waveform)) return waveform;
-    const full = meanLevel(observation, relativeLevelNeed, reference);
+    const full = referenceLevel(observation);
     if (!isMeasurable(full)) return full;
-    if (!(full.value > 5 * full.standard) || full.value <= 0)
-      return darkReference(observation, reference);
     const track = hannTrack(waveform, window, shortest, shortest / perWidth);
     const { times, values, width } = track;
     let highest = 0;
