@@ -8,6 +8,7 @@ import wavefile from 'wavefile';
 import { register } from '../../harness/cli/measuring/measure.ts';
 import { encodeNpy } from '../../harness/files/npy.ts';
 import { metrics } from '../../harness/measure/metrics.ts';
+import { deviates } from '../../harness/measure/signal/deviates.ts';
 import { runCommand } from './run-command.ts';
 
 let folder: string;
@@ -72,6 +73,37 @@ describe('evenfall measure', () => {
     for (const outcome of all)
       if (outcome.measured) expect(Number.isFinite(outcome.value)).toBe(true);
       else expect(outcome.detail.length).toBeGreaterThan(5);
+  });
+
+  it('takes zero, noise and hum of a dark record off the lamp', async () => {
+    const hum = (k: number) => 0.4 * Math.sin((2 * Math.PI * 50 * (k + 0.5)) / 10_000);
+    const noise = deviates(40_000, 5, 0).map((value) => 0.05 * value);
+    const dark = Float32Array.from({ length: 20_000 }, (_, k) => 5 + hum(k) + noise[k]!);
+    const lit = Float32Array.from({ length: 20_000 }, (_, k) => 105 + hum(k) + noise[20_000 + k]!);
+    const [darkPath, path] = [
+      await put('dark.npy', encodeNpy(dark)),
+      await put('lit.npy', encodeNpy(lit)),
+    ];
+    const all = [path, '--rate', '10 kS/s', '--unit', 'lx', '--metric', 'modulation'];
+    const [alone] = await outcomes(...all);
+    const [beside] = await outcomes(...all, '--dark', darkPath);
+    // 0.4 lx of hum in 100 lx of steady light is the wiring's: with the dark record U says that there may be none.
+    expect(beside!.value - beside!.expanded).toBeLessThanOrEqual(0);
+    expect(beside!.expanded).toBeGreaterThan(0.003);
+    // The zero of 5 lx has gone: 0.4 / 100, not 0.4 / 105.
+    expect(beside!.value / alone!.value).toBeCloseTo(1.05, 2);
+  });
+
+  it('says what is wrong with a dark record', async () => {
+    const path = await put('lit.npy', encodeNpy(Float32Array.from(tone)));
+    const short = await put('short.npy', encodeNpy(new Float32Array(50)));
+    const slow = await put('slow.csv', 'time,light (lx)\n0,0\n0.001,0\n0.002,0\n');
+    const lit = await put('tone.csv', toneCsv('time,light (lx)'));
+    const all = [path, '--rate', '10 kS/s', '--unit', 'lx', '--metric', 'modulation', '--dark'];
+    expect((await measure(...all, short)).stderr).toMatch(/at least 100 samples, found 50/);
+    const rated = await measure(lit, '--metric', 'modulation', '--dark', slow);
+    expect(rated.stderr).toMatch(/rate of 10000 S\/s, found 1000 S\/s/);
+    expect((await measure(...all, 'none.npy')).stderr).toMatch(/there is no such file/);
   });
 
   it('reads the same light from CSV, WAV and NPY', async () => {

@@ -5,6 +5,7 @@ import { parse, stringify } from 'yaml';
 import { driverSettings } from '../../drivers/registry.ts';
 import { readLamp } from '../../harness/bench/lamp-file.ts';
 import { readRig } from '../../harness/bench/rig-file.ts';
+import { metrics } from '../../harness/measure/metrics.ts';
 import { signalNames, signals } from '../../harness/measure/signals.ts';
 import { derivedTargets } from '../../harness/plan/derived-targets.ts';
 import { daliCommands } from '../../harness/plan/links/dali-commands.ts';
@@ -57,6 +58,13 @@ describe('specs/README.md', () => {
       'criteria',
     ])
       expect(parts).toContain(part);
+  });
+
+  it('says of every metric which claim it is for, and names no other', () => {
+    const named = rowsOf('claim').flatMap((row) =>
+      [...row.matchAll(/`([a-z0-9-]+)`/g)].map(([, id]) => id),
+    );
+    expect(named.toSorted()).toEqual(metrics.map(({ id }) => id).toSorted());
   });
 
   for (const [index, example] of examples.entries()) {

@@ -10,6 +10,7 @@ import type { Assessed } from '../../verdict/uncertainty.ts';
 import { calibrationOption, type StatedCalibration } from './measure-calibration.ts';
 import { type MeasuredColumn, recordsFor } from './measure-columns.ts';
 import { commandedOf, commandOption, type StatedCommand } from './measure-commanded.ts';
+import { withDark } from './measure-dark.ts';
 import {
   type MeasureFlags,
   parameterValues,
@@ -40,9 +41,14 @@ export interface Scene {
 
 export function sceneOf(
   file: WaveformFile,
-  subjects: readonly MeasuredColumn[],
+  recorded: readonly MeasuredColumn[],
+  dark: readonly MeasuredColumn[] | undefined,
   flags: MeasureFlags,
 ): Scene {
+  const stated = calibrationOption(flags.calibration);
+  const { subjects, calibration } = dark
+    ? withDark(recorded, dark, stated)
+    : { subjects: recorded, calibration: stated };
   const [first] = subjects;
   const length = first ? duration(first.waveform) : 0;
   const { start } = file;
@@ -69,7 +75,7 @@ export function sceneOf(
       kind: flags.curve === 'linear' ? 'linear' : 'logarithmic',
       bottom: quantityOption('bottom', flags.bottom ?? '0.1 %', 'ratio'),
     },
-    calibration: calibrationOption(flags.calibration),
+    calibration,
     coverageFactor,
   };
 }

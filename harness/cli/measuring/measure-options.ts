@@ -14,6 +14,7 @@ export interface MeasureFlags {
   readonly rate?: string;
   readonly unit?: string;
   readonly range?: string;
+  readonly dark?: string;
   readonly set?: readonly string[];
   readonly during?: string;
   readonly reference?: string;

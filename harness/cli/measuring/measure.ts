@@ -39,6 +39,10 @@ function options(command: Command): Command {
       '--range <low..high>',
       "ends of the converter's range in the file's unit: samples there are clipped, and refused",
     )
+    .option(
+      '--dark <file>',
+      "the same inputs recorded with everything dark: its mean is the zero, its noise and hum the wiring's",
+    )
     .option('--set <name=value>', 'parameter of a metric; repeatable', many)
     .option('--during <from..to>', 'window to look at, e.g. "1 s..3 s"')
     .option('--reference <from..to>', 'reference window, e.g. at full light')
@@ -73,15 +77,20 @@ async function measureFile(path: string | undefined, flags: MeasureFlags, io: Io
   checkParameterNames(set, chosen);
   const rate = flags.rate === undefined ? undefined : rateOption(flags.rate);
   const file = await readWaveformFile(path === '-' ? path : resolve(io.cwd, path), rate);
-  const subjects = measuredColumns(file, {
+  const choice = {
     column: flags.column,
     of: flags.of ?? [],
     unit: flags.unit,
     range: flags.range === undefined ? undefined : rangeOption(flags.range),
-  });
+  };
+  const subjects = measuredColumns(file, choice);
   for (const { of, waveform } of subjects)
     if (waveform.clipped === 0 && looksClipped(waveform.samples)) io.stderr(suspicion(of));
-  const scene = sceneOf(file, subjects, flags);
+  const dark =
+    flags.dark === undefined
+      ? undefined
+      : measuredColumns(await readWaveformFile(resolve(io.cwd, flags.dark), rate), choice);
+  const scene = sceneOf(file, subjects, dark, flags);
   const explicit = chosen.length < metricsOption().length;
   const measurements = chosen.flatMap((metric) => measureMetric(metric, scene, set, explicit));
   if (flags.page !== undefined) await measurePage(flags.page, path, file, measurements, io);

@@ -2,6 +2,7 @@ import { BenchError } from '../../bench/errors.ts';
 import type { Digitiser, LampTarget, OpenBench } from '../../bench/ports.ts';
 import type { Wire } from '../../bench/rig.ts';
 import { analysisOf } from '../../measure/analysis/analysis.ts';
+import { parts, scatterOfMean } from '../../measure/signal/scatter-of-mean.ts';
 import { powerUp } from '../../run/condition/power-up.ts';
 import { linkOf } from '../../run/condition/stimulus.ts';
 import { Complaint } from '../complaint.ts';
@@ -40,8 +41,6 @@ interface MeanVoltage {
   readonly rate: number;
 }
 
-/** The record behind a calibration: this many pieces of a second tell how well its mean is known. */
-const pieces = 10;
 /** Hz */
 const usualRate = 10_000;
 /** Length of the record behind a scale, s. */
@@ -102,16 +101,10 @@ async function measureMean(
     );
   const { codes, rate, scale, offset } = await takeRecord(digitiser, wire, length, signal);
   const volts = Float64Array.from(codes, (code) => code * scale + offset);
-  const size = Math.floor(volts.length / pieces);
-  const means = Array.from({ length: pieces }, (_, piece) => {
-    const part = volts.subarray(piece * size, (piece + 1) * size);
-    return part.reduce((sum, value) => sum + value, 0) / size;
-  });
-  const mean = means.reduce((a, b) => a + b, 0) / pieces;
-  const variance = means.reduce((sum, each) => sum + (each - mean) ** 2, 0) / (pieces - 1);
+  const mean = volts.reduce((sum, value) => sum + value, 0) / volts.length;
   // A record that never moves is known no better than its step.
   const step = Math.abs(scale);
-  const standard = Math.max(Math.sqrt(variance / pieces), step / Math.sqrt(12 * pieces));
+  const standard = Math.max(scatterOfMean(volts), step / Math.sqrt(12 * parts));
   return { mean, standard, volts, step, rate };
 }
 
