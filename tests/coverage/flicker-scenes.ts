@@ -83,7 +83,7 @@ export const flickerScenes: Readonly<Record<string, MakeScene>> = {
   'dither-visibility': ofSine(lowRisk),
   'camera-band-contrast': (dice) => {
     const one = drawn(dice);
-    const exposure = 1 / 250;
+    const exposure = dice.between(1 / 300, 1 / 60);
     const x = Math.PI * one.frequency * exposure;
     return {
       ...sine(one, usual, 0.5),

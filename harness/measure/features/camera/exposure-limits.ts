@@ -1,6 +1,7 @@
 import { duration } from '../../analysis/waveform-part.ts';
 import { type NotMeasurable, notMeasurable } from '../../outcome.ts';
 import type { Waveform } from '../../waveform.ts';
+import { missesPulses } from './missed-pulses.ts';
 
 /**
  * Samples that an exposure must hold: with fewer, the light's course within a sample, of which the record knows only the
@@ -37,6 +38,13 @@ export function exposureRefused(
       needed: exposure + frameTime,
       unit: 's',
       note: 'the record must hold a whole frame',
+    });
+  }
+  if (missesPulses(waveform.samples)) {
+    return notMeasurable('unresolved', {
+      found: 1 / waveform.rate,
+      unit: 's',
+      note: 'pulses shorter than a sample fall between samples: it needs samples that are means over their interval, or more of them',
     });
   }
   return null;

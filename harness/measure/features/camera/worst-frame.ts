@@ -2,8 +2,10 @@
 export interface WorstFrame {
   readonly low: number;
   readonly high: number;
-  /** Index of the first value of that frame. */
+  /** Index of the first value of that frame, and of those two. */
   readonly first: number;
+  readonly lowAt: number;
+  readonly highAt: number;
 }
 
 /**
@@ -23,7 +25,7 @@ export function worstFrame(values: Float64Array, span: number): WorstFrame {
   let lowFirst = 0;
   let lowEnd = 0;
   let worst = -1;
-  let result: WorstFrame = { low: Number.NaN, high: Number.NaN, first: 0 };
+  let result: WorstFrame = { low: Number.NaN, high: Number.NaN, first: 0, lowAt: 0, highAt: 0 };
   for (let k = 0; k < values.length; k++) {
     const value = values[k]!;
     while (highEnd > highFirst && highs[highEnd - 1]! <= value) highEnd--;
@@ -41,7 +43,7 @@ export function worstFrame(values: Float64Array, span: number): WorstFrame {
     const contrast = high + low > 0 ? (high - low) / (high + low) : 0;
     if (contrast > worst) {
       worst = contrast;
-      result = { low, high, first };
+      result = { low, high, first, lowAt: lowsAt[lowFirst]!, highAt: highsAt[highFirst]! };
     }
   }
   return result;

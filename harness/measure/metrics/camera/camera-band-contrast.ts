@@ -43,11 +43,12 @@ export const cameraBandContrast: Metric = {
     const frameTime = 1 / Number(observation.parameters['frame-rate']);
     const refused = exposureRefused(waveform, exposure, frameTime);
     if (refused) return refused;
-    const { contrast, raw, at, edges } = bandContrast(waveform, exposure, frameTime, noise);
+    const { contrast, raw, at, edges, course } = bandContrast(waveform, exposure, frameTime, noise);
     const correction = rowNoiseKnown * Math.abs(raw - contrast);
     const contributions = [
       { name: 'noise correction', standard: correction },
       { name: 'edges within samples', standard: edges },
+      { name: 'course within samples', standard: course },
     ];
     const floor = 2 * correction + (waveform.step ?? 0) / 2 / analysis.statistics.mean;
     if (options?.evidence === false) return measured(contrast, noEvidence, contributions, floor);

@@ -62,6 +62,7 @@ export const cameraBandSweep: Metric = {
     const contributions = [
       { name: 'noise correction', standard: correction },
       { name: 'edges within samples', standard: worst.edges },
+      { name: 'course within samples', standard: worst.course },
     ];
     const floor = 2 * correction + (waveform.step ?? 0) / 2 / analysis.statistics.mean;
     if (options?.evidence === false)
