@@ -16,6 +16,8 @@ const sampled: readonly (readonly [scene: string, kind: DisturbanceName])[] = [
   ['arrival-spread', '10 bit'],
   ['fade-overshoot', '16 bit'],
   ['mean-current', 'drift'],
+  ['svm', 'averaging'],
+  ['camera-band-contrast', '16 bit'],
 ];
 const runs = 60;
 

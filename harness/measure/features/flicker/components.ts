@@ -36,13 +36,16 @@ export function componentsOf({ waveform, analysis }: LitRecord): Component[] {
     merged: Math.min(strongestPair, spread / spectrum.step / unresolved),
     amplitude: amplitude / mean,
     least: Math.max(0, amplitude / mean - folded),
-    most: amplitude / mean / leastPassed(waveform, frequency),
+    most: ((1 + lobePart) * amplitude) / mean / leastPassed(waveform, frequency),
   });
   return [
     ...slow.lines.map((line) => component(line, slowDeviation)),
     ...lines.map((line) => component(line, placeOf(line, analysis))),
   ].sort((a, b) => a.frequency - b.frequency);
 }
+
+/** Part of a tone's amplitude that may lie beyond its line's lobe (computed: 4e-5 at most). */
+const lobePart = 6e-5;
 
 /** Part of the sampling rate above which components are close to what folds down. */
 const top = 0.4;

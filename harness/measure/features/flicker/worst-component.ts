@@ -1,3 +1,4 @@
+import { oneSided } from '../../one-sided.ts';
 import type { Contribution } from '../../outcome.ts';
 import { blindShare, type Component, componentsOf, hiddenOf } from './components.ts';
 import type { LitRecord } from './lit-record.ts';
@@ -39,11 +40,11 @@ export function shareContributions(components: readonly Component[], limit: Limi
   );
   const changes = moved.map((shares) => Math.abs(Math.max(0, ...shares) - share));
   return [
-    // Half-widths of rectangles.
     {
       name: 'averaging and bandwidth',
-      standard: (Math.max(share, ...most) - share) / Math.sqrt(3),
+      standard: oneSided * (Math.max(share, ...most) - share),
     },
+    // Half-widths of rectangles.
     { name: 'components folded down', standard: (share - Math.max(0, ...own)) / Math.sqrt(3) },
     { name: 'tones not told apart', standard: (Math.max(share, ...added) - share) / Math.sqrt(3) },
     { name: 'frequency against the limit', standard: Math.max(...changes) / Math.sqrt(3) },

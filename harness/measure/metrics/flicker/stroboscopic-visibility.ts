@@ -14,6 +14,7 @@ import {
 } from '../../features/flicker/visibility-threshold.ts';
 import type { Metric, Need } from '../../metric.ts';
 import { lightNeed } from '../../needs.ts';
+import { oneSided } from '../../one-sided.ts';
 import { type Contribution, isMeasurable, measured, noEvidence } from '../../outcome.ts';
 
 /** The sum ends hard at 2 kHz; 1 s and 10 kS/s are usual (all from memory). Slower flicker belongs to PstLM. */
@@ -92,19 +93,20 @@ function measure(
 /** A component on the edge of the band belongs to it where the spectrum alone may have put it outside. */
 const edge = 2;
 
-/** Half-widths of rectangles. */
+/** Half-widths of rectangles, but for what is there or not. */
 function contributions(
   components: readonly Component[],
   curve: ThresholdCurve,
   value: number,
 ): Contribution[] {
   const off = (counted: (component: Component) => number, widened = edge): number =>
-    Math.abs(measure(components, curve, counted, widened) - value) / Math.sqrt(3);
+    Math.abs(measure(components, curve, counted, widened) - value);
+  const half = 1 / Math.sqrt(3);
   return [
-    { name: 'averaging and bandwidth', standard: off(({ most }) => most) },
-    { name: 'components folded down', standard: off(({ least }) => least) },
-    { name: 'tones not told apart', standard: off((c) => c.amplitude * (1 + c.merged)) },
-    { name: 'components on the band’s edge', standard: off((c) => c.amplitude, -edge) },
+    { name: 'averaging and bandwidth', standard: oneSided * off(({ most }) => most) },
+    { name: 'components folded down', standard: half * off(({ least }) => least) },
+    { name: 'tones not told apart', standard: half * off((c) => c.amplitude * (1 + c.merged)) },
+    { name: 'components on the band’s edge', standard: half * off((c) => c.amplitude, -edge) },
   ];
 }
 

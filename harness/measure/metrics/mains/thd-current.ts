@@ -1,14 +1,10 @@
 import { mainsChart } from '../../charts/mains-charts.ts';
 import { type Harmonics, harmonicNotes, harmonics } from '../../features/mains/harmonics.ts';
-import {
-  attenuation,
-  oneSided,
-  spuriousCurrent,
-  windowDoubt,
-} from '../../features/mains/mains-doubt.ts';
+import { attenuation, spuriousCurrent, windowDoubt } from '../../features/mains/mains-doubt.ts';
 import { type MainsRecord, mainsRecord } from '../../features/mains/mains-record.ts';
 import type { Metric } from '../../metric.ts';
 import { mainsNeed } from '../../needs.ts';
+import { oneSided } from '../../one-sided.ts';
 import { isMeasurable, measured, noEvidence, notMeasurable } from '../../outcome.ts';
 
 /**
