@@ -1,3 +1,5 @@
+import { indexAt } from '../../signal/samples.ts';
+
 /** The part of a row of values in which highest and lowest differ most, relative to their sum. */
 export interface WorstFrame {
   readonly low: number;
@@ -43,7 +45,13 @@ export function worstFrame(values: Float64Array, span: number): WorstFrame {
     const contrast = high + low > 0 ? (high - low) / (high + low) : 0;
     if (contrast > worst) {
       worst = contrast;
-      result = { low, high, first, lowAt: lowsAt[lowFirst]!, highAt: highsAt[highFirst]! };
+      result = {
+        low,
+        high,
+        first,
+        lowAt: indexAt(lowsAt, lowFirst),
+        highAt: indexAt(highsAt, highFirst),
+      };
     }
   }
   return result;
