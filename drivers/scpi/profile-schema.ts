@@ -45,6 +45,22 @@ const preambleField = z.enum([
   'ignored',
 ]);
 
+/** What tells a new record from the one before. */
+const fresh = z.union([
+  z.strictObject({
+    counter: message('Query for the number of records so far; it has to rise with each.'),
+    by: z.int().min(1).max(100_000).default(1).meta({ description: 'By how much it rises.' }),
+  }),
+  z.strictObject({
+    changes: message('Query for a time or number of the record; it has to be another one.'),
+  }),
+  z.strictObject({
+    status: z.literal('not-complete').meta({
+      description: 'The answer to "wait" has to have been another one after arming.',
+    }),
+  }),
+]);
+
 const digitiser = z.strictObject({
   ...common,
   kind: z.literal('digitiser'),
@@ -63,7 +79,15 @@ const digitiser = z.strictObject({
   'actual-rate': message('Query for the rate that it really runs at.').optional(),
   arm: message('Starts sampling.'),
   running: poll.optional().meta({ description: 'Answers that sampling has begun.' }),
-  wait: poll.meta({ description: 'Answers that the record is whole.' }),
+  wait: poll
+    .extend({
+      lag: quantity('It may say so this much after the last sample.', 'time', '0 s', {
+        least: 0,
+        most: 60,
+      }).default(0),
+    })
+    .meta({ description: 'Answers that the record is whole.' }),
+  fresh: fresh.optional().meta({ description: 'How it is proved that a record is new.' }),
   preamble: z
     .strictObject({
       query: message('For each input: {input}.'),
@@ -110,6 +134,10 @@ const colourSensor = z.strictObject({
   kind: z.literal('colour-sensor'),
   'shortest-integration': quantity('Shortest.', 'time', '1 ms', { above: 0 }),
   'longest-integration': quantity('Longest.', 'time', '10 s', { above: 0 }),
+  ranging: quantity('What it does before it integrates takes this time.', 'time', '500 ms', {
+    least: 0,
+    most: 60,
+  }).default(0),
   'standard-xy': z.number().min(0).max(0.1).optional().meta({
     description: 'Standard uncertainty of x and y each, k = 1.',
   }),

@@ -11,14 +11,22 @@ import type {
 import { withDeadline } from '../transport/with-deadline.ts';
 import { codeEnds, decodeSamples, sampleBytes } from './decode-samples.ts';
 import { fillTemplate } from './fill-template.ts';
+import { FreshProof } from './fresh-proof.ts';
 import { readNumber } from './numbers.ts';
 import type { DigitiserProfile } from './profile-schema.ts';
 import { pollUntil, type ScpiSession, type Talk } from './session.ts';
+import { clockPart, recordStart, type StartEvidence } from './start-evidence.ts';
 
 type ArmSetup = Parameters<Digitiser['arm']>[0];
 
 /** A rate that differs by more than this from the one asked for changes the number of samples. */
 const sameRate = 1e-6;
+/** A record at a rate that differs by more than this from the one that was set up is another record. */
+const otherRate = 0.01;
+/** The record's end is looked for from so long before it is due until so long after, s … */
+const ahead = 0.02;
+/** … with so little time from look to look, s. */
+const often = 2e-3;
 
 export interface ScpiDigitiserParts {
   readonly name: string;
@@ -82,15 +90,30 @@ export class ScpiDigitiser implements Digitiser {
   }
 
   async #start(setup: ArmSetup, talk: Talk): Promise<Armed> {
-    const { arm, running } = this.#profile;
+    const { arm, running, fresh, wait } = this.#profile;
     const { rate, samples } = await this.#setUp(setup, setup.rate, talk);
-    const before = this.#clock.now();
+    const proof = new FreshProof(this.#session, fresh, talk);
+    await proof.begin();
+    const armed = this.#clock.now();
     await talk.setUp([arm]);
-    const after = this.#clock.now();
-    if (running) await pollUntil(talk, running);
-    // The order arrived somewhere between the two: half way, known to a rectangle of that width (JCGM 100:2008, 4.3.7).
-    const standardStart = (after - before) / Math.sqrt(12);
-    return { started: (before + after) / 2, standardStart, rate, samples };
+    let [notBegun, begun] = [armed, this.#clock.now()];
+    if (running) {
+      const seen = await pollUntil(talk, running, this.#clock);
+      notBegun = seen.notYet ?? armed;
+      begun = seen.reached;
+    }
+    // A query for the status may be one that answers only when the record is complete: asked early where the proof rests on it.
+    if (fresh && 'status' in fresh)
+      proof.saw({ complete: wait.is.includes(await talk.ask(wait.query)) });
+    const evidence = { armed, notBegun, begun };
+    return { started: (notBegun + begun) / 2, evidence, rate, samples, proof };
+  }
+
+  /** When the record began, by all that the instrument has said; `duration`: of its samples, s. */
+  #startOf(evidence: StartEvidence, duration: number): Started {
+    const found = recordStart(evidence, duration, this.#profile.wait.lag);
+    if ('start' in found) return found;
+    throw this.#session.error(found.kind, found.why);
   }
 
   /** Sets up; once more where the instrument chose another rate, so that the record is as long as it was asked for. */
@@ -126,25 +149,43 @@ export class ScpiDigitiser implements Digitiser {
 
   async #finish(setup: ArmSetup, armed: Armed, call: Call): Promise<readonly RawCapture[]> {
     try {
-      const end = armed.started + setup.duration;
+      // The last "not complete yet" tells as much as the first "complete": it is asked from a little before the end.
+      const duration = armed.samples / armed.rate;
+      const end = armed.evidence.notBegun + duration;
+      const early = ahead + 2 * clockPart * duration;
       await withDeadline(
         this.name,
         { signal: call.signal, deadline: setup.duration + call.deadline },
         this.#session.closing,
-        (signal) => this.#clock.waitUntil(end, signal),
+        (signal) => this.#clock.waitUntil(end - early, signal),
       );
       return await this.#session.use(call, async (talk) => {
-        await pollUntil(talk, this.#profile.wait);
-        const captures: RawCapture[] = [];
-        for (const input of setup.inputs) captures.push(await this.#fetch(input, armed, talk));
-        return captures;
+        const evidence = await this.#completed(armed, end, talk);
+        await armed.proof.end(talk);
+        const fetched: Fetched[] = [];
+        for (const input of setup.inputs) fetched.push(await this.#fetch(input, armed, talk));
+        return fetched.map((one) => ({
+          ...one,
+          ...this.#startOf(evidence, armed.samples / one.rate),
+        }));
       });
     } finally {
       this.#recording = false;
     }
   }
 
-  async #fetch({ input }: InputSetup, armed: Armed, talk: Talk): Promise<RawCapture> {
+  /** Waits for the record; often around its end, so that it is known when that was. */
+  async #completed({ evidence, proof }: Armed, end: number, talk: Talk): Promise<StartEvidence> {
+    const { wait } = this.#profile;
+    const every = (): number =>
+      this.#clock.now() < end + ahead ? Math.min(often, wait.every) : wait.every;
+    const seen = await pollUntil(talk, { ...wait, every }, this.#clock);
+    proof.saw({ complete: seen.notYet === null });
+    const { notYet, reached } = seen;
+    return { ...evidence, ...(notYet !== null && { notComplete: notYet }), complete: reached };
+  }
+
+  async #fetch({ input }: InputSetup, armed: Armed, talk: Talk): Promise<Fetched> {
     const { preamble, scale: fixed, data } = this.#profile;
     const token = this.#token(input);
     const stated = preamble
@@ -158,13 +199,6 @@ export class ScpiDigitiser implements Digitiser {
         'garbled',
         `it sent ${codes.length} samples of input ${input}; expected ${armed.samples}`,
       );
-    const interval = stated.get('interval');
-    const rate = stated.get('rate') ?? (interval === undefined ? armed.rate : 1 / interval);
-    if (!(rate > 0 && Number.isFinite(rate)))
-      throw this.#session.error(
-        'garbled',
-        `it says that input ${input} was recorded at ${rate} S/s`,
-      );
     return {
       input,
       codes,
@@ -173,10 +207,24 @@ export class ScpiDigitiser implements Digitiser {
       unit: 'V',
       lowest: stated.get('lowest') ?? fixed?.lowest ?? ends.lowest,
       highest: stated.get('highest') ?? fixed?.highest ?? ends.highest,
-      rate,
-      start: armed.started,
-      standardStart: armed.standardStart,
+      rate: this.#rateOf(stated, armed, input),
     };
+  }
+
+  #rateOf(stated: ReadonlyMap<string, number>, armed: Armed, input: string): number {
+    const interval = stated.get('interval');
+    const rate = stated.get('rate') ?? (interval === undefined ? armed.rate : 1 / interval);
+    if (!(rate > 0 && Number.isFinite(rate)))
+      throw this.#session.error(
+        'garbled',
+        `it says that input ${input} was recorded at ${rate} S/s`,
+      );
+    if (Math.abs(rate / armed.rate - 1) > otherRate)
+      throw this.#session.error(
+        'stale',
+        `it says that input ${input} was recorded at ${rate} S/s; expected ${armed.rate} S/s, as it was set up; is it an older record?`,
+      );
+    return rate;
   }
 
   async #preamble(
@@ -249,9 +297,14 @@ export class ScpiDigitiser implements Digitiser {
   }
 }
 
+type Started = Pick<RawCapture, 'start'> & { readonly standardStart: number };
+
+type Fetched = Omit<RawCapture, 'start' | 'standardStart'>;
+
 interface Armed {
   readonly started: number;
-  readonly standardStart: number;
+  readonly evidence: Pick<StartEvidence, 'armed' | 'notBegun' | 'begun'>;
   readonly rate: number;
   readonly samples: number;
+  readonly proof: FreshProof;
 }

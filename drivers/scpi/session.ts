@@ -1,5 +1,5 @@
 import { BenchError, type BenchErrorKind } from '../../harness/bench/errors.ts';
-import type { Call, Identity } from '../../harness/bench/ports.ts';
+import type { Call, Clock, Identity } from '../../harness/bench/ports.ts';
 import { plainLine } from '../../harness/files/plain-text.ts';
 import { sleep } from '../real-clock.ts';
 import type { BytePort } from '../transport/byte-port.ts';
@@ -73,6 +73,10 @@ export class ScpiSession {
       return found;
     });
     return readIdentity(reply);
+  }
+
+  get name(): string {
+    return this.#name;
   }
 
   get closing(): AbortSignal {
@@ -234,17 +238,35 @@ export class ScpiSession {
   }
 }
 
+const monotonic = { now: () => performance.now() / 1000 };
+
+/** A query that is repeated; how long from look to look, s. */
+export interface Poll {
+  readonly query: string;
+  readonly is: readonly string[];
+  readonly every: number | (() => number);
+}
+
+/** Between which instants an answer changed to the one that ended a wait, on the clock, s. */
+export interface Reached {
+  /** Just before the last query that was answered otherwise; null where the first one was not. */
+  readonly notYet: number | null;
+  /** When the answer had come. */
+  readonly reached: number;
+}
+
 /** Asks again and again until the answer is one that ends the wait. */
 export async function pollUntil(
   { ask, signal }: Talk,
-  {
-    query,
-    is,
-    every,
-  }: { readonly query: string; readonly is: readonly string[]; readonly every: number },
-): Promise<void> {
-  while (!is.includes(await ask(query))) {
-    await sleep(every, signal);
+  { query, is, every }: Poll,
+  clock: Pick<Clock, 'now'> = monotonic,
+): Promise<Reached> {
+  let notYet: number | null = null;
+  for (;;) {
+    const asked = clock.now();
+    if (is.includes(await ask(query))) return { notYet, reached: clock.now() };
+    notYet = asked;
+    await sleep(typeof every === 'number' ? every : every(), signal);
     signal.throwIfAborted();
   }
 }

@@ -7,6 +7,10 @@ export type BenchErrorKind =
   | 'overload'
   | 'unsupported'
   | 'identity-mismatch'
+  /** A record that is not new. */
+  | 'stale'
+  /** A record, reading or command that did not come in the time it was to. */
+  | 'late'
   | 'cancelled';
 
 /** Every error that a driver throws. `message` is a whole sentence: expected, found, what to do. */

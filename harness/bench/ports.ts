@@ -142,7 +142,10 @@ export interface RawCapture {
   readonly rate: number;
   /** Start of the first sample on the clock, s. */
   readonly start: number;
-  /** Standard uncertainty of `start`, s; absent where it is known. */
+  /**
+   * Standard uncertainty of `start`, s. A driver that leaves it out says nothing of it: on a real clock the engine then takes the
+   * start to be anywhere from arming to where the promise of `arm` ends it, or the record's length before the hand-over.
+   */
   readonly standardStart?: number;
 }
 
@@ -183,7 +186,10 @@ export interface Digitiser extends Common {
   ): Promise<Acquisition>;
 }
 
-/** Saturation and under-range are results, not errors. */
+/**
+ * Saturation and under-range are results, not errors. The integration lies between the call and its answer; nothing changes the
+ * light on purpose meanwhile.
+ */
 export interface ColourSensor extends Common {
   readonly kind: 'colour-sensor';
   read(setup: { readonly integration: number }, call: Call): Promise<SensorReading>;
@@ -209,11 +215,19 @@ export interface Camera extends Common {
 
 export type Instrument = LampLink | Digitiser | ColourSensor | Supply | Camera;
 
+/** What a rig has handed over in this run, to tell when an old record comes again. */
+export interface TakenBefore {
+  /** Whether the instrument has handed over the same record of that input before; remembers this one. */
+  isRepeated(instrument: string, record: RawCapture): boolean;
+}
+
 /** A rig with everything opened: what the engine is handed. The engine alone decides what is wired to what. */
 export interface OpenBench {
   readonly clock: Clock;
   /** By name in the rig file. */
   readonly instruments: ReadonlyMap<string, Instrument>;
+  /** What it has handed over in this run; absent where a record may come twice, as from the simulated bench. */
+  readonly taken?: TakenBefore;
   /** Facts worth storing with the run, e.g. component values drawn for the plant. */
   readonly notes: Readonly<Record<string, string | number>>;
   close(): Promise<void>;

@@ -23,6 +23,13 @@ const expected: Readonly<Record<TroubleKind, readonly BenchErrorKind[]>> = {
   identity: ['identity-mismatch'],
   overload: [],
   saturated: [],
+  'trigger-late': [],
+  'trigger-hidden': [],
+  replay: [],
+  'replay-counted': [],
+  'replay-at-once': [],
+  'hand-over': [],
+  ranging: [],
 };
 
 interface Doing {

@@ -52,6 +52,9 @@ export class ColourSensorModel implements ScpiModel {
 
   async #read(): Promise<string> {
     await this.#live.catchUp();
+    const ranging = this.#troubles.strike(this.#name, ['ranging']);
+    const signal = new AbortController().signal;
+    if (ranging) await this.#live.clock.waitUntil(this.#live.clock.now() + ranging.seconds, signal);
     const call = { signal: new AbortController().signal, deadline: Number.POSITIVE_INFINITY };
     const { X, Y, Z, state } = await this.#sensor.read({ integration: this.#integration }, call);
     const saturated = this.#troubles.strike(this.#name, ['saturated']) !== null;

@@ -1,3 +1,4 @@
+import { setTimeout } from 'node:timers/promises';
 import { BenchError } from '../../../harness/bench/errors.ts';
 import type { RawCapture } from '../../../harness/bench/ports.ts';
 import type { Wire } from '../../../harness/bench/rig.ts';
@@ -11,7 +12,7 @@ import {
   type ScpiCommand,
   type ScpiModel,
 } from './scpi/scpi-instrument.ts';
-import type { Troubles } from './trouble.ts';
+import type { TroubleKind, Troubles } from './trouble.ts';
 
 interface Settings {
   rate: number;
@@ -27,6 +28,7 @@ interface Settings {
 
 type Record =
   | { readonly state: 'none' }
+  | { readonly state: 'armed'; readonly ended: Promise<void>; readonly stop: AbortController }
   | { readonly state: 'running'; readonly ended: Promise<void>; readonly stop: AbortController }
   | { readonly state: 'done'; readonly captures: readonly RawCapture[]; readonly clipped: boolean };
 
@@ -40,6 +42,10 @@ export class DigitiserModel implements ScpiModel {
   readonly #troubles: Troubles;
   #settings = powerOn();
   #record: Record = { state: 'none' };
+  /** Records since power-on. */
+  #count = 0;
+  /** What was handed over last. */
+  #old: readonly RawCapture[] | null = null;
 
   constructor(
     digitiser: PlantDigitiser,
@@ -62,7 +68,9 @@ export class DigitiserModel implements ScpiModel {
   }
 
   async finished(): Promise<void> {
-    if (this.#record.state === 'running') await this.#record.ended;
+    // An armed record is another one once it runs.
+    while (this.#record.state === 'armed' || this.#record.state === 'running')
+      await this.#record.ended;
   }
 
   #setUpCommands(): ScpiCommand[] {
@@ -131,20 +139,46 @@ export class DigitiserModel implements ScpiModel {
         header: 'ACQuire:STATe',
         ask: async () => {
           await this.#live.catchUp();
-          return { none: 'IDLE', running: 'RUN', done: 'DONE' }[this.#record.state];
+          return { none: 'IDLE', armed: 'ARM', running: 'RUN', done: 'DONE' }[this.#record.state];
         },
       },
+      { header: 'ACQuire:COUNt', ask: () => String(this.#count) },
       { header: 'WAVeform:PREamble', ask: (call) => this.#preamble(call) },
       { header: 'WAVeform:DATA', ask: (call) => this.#data(call) },
     ];
   }
 
   async #start(): Promise<void> {
-    if (this.#record.state === 'running') throw new ScpiError(-213);
-    const { scan, rate, points, ranges } = this.#settings;
+    if (this.#record.state === 'armed' || this.#record.state === 'running')
+      throw new ScpiError(-213);
+    const { scan, points } = this.#settings;
     if (scan.length === 0 || points === 0) throw new ScpiError(-221, 'no inputs or no points');
     await this.#live.catchUp();
+    const strike = (kind: TroubleKind) => this.#troubles.strike(this.#digitiser.name, [kind]);
+    if (strike('replay-at-once') && this.#old) {
+      this.#count++;
+      this.#record = { state: 'done', captures: this.#old, clipped: false };
+      return;
+    }
     const stop = new AbortController();
+    const late = strike('trigger-late');
+    const hidden = strike('trigger-hidden');
+    if (!late && !hidden) {
+      await this.#sample(stop);
+      return;
+    }
+    const ended = this.#live.clock
+      .waitUntil(this.#live.clock.now() + (late ?? hidden ?? { seconds: 0 }).seconds, stop.signal)
+      .then(() => this.#sample(stop))
+      .catch((error: unknown) => {
+        if (!(error instanceof BenchError)) throw error;
+      });
+    this.#record = { state: hidden ? 'running' : 'armed', ended, stop };
+  }
+
+  /** Sampling begins. */
+  async #sample(stop: AbortController): Promise<void> {
+    const { scan, rate, points, ranges } = this.#settings;
     const inputs = scan.map((input) => {
       const volts = ranges.get(input);
       const wire = this.#wires.find((candidate) => candidate.input === input);
@@ -154,15 +188,9 @@ export class DigitiserModel implements ScpiModel {
     const setup = { inputs, rate, duration: points / rate };
     const call = { signal: stop.signal, deadline: Number.POSITIVE_INFINITY };
     const { finished } = await this.#digitiser.arm(setup, call);
-    const clipped = this.#troubles.strike(this.#digitiser.name, ['overload']) !== null;
     const ended = finished.then(
       (captures) => {
-        if (!stop.signal.aborted)
-          this.#record = {
-            state: 'done',
-            captures: clipped ? captures.map(overloaded) : captures,
-            clipped,
-          };
+        if (!stop.signal.aborted) this.#complete(captures);
       },
       (error: unknown) => {
         if (!(error instanceof BenchError)) throw error;
@@ -172,10 +200,27 @@ export class DigitiserModel implements ScpiModel {
     this.#record = { state: 'running', ended, stop };
   }
 
+  #complete(taken: readonly RawCapture[]): void {
+    const strikes = (kind: TroubleKind): boolean =>
+      this.#troubles.strike(this.#digitiser.name, [kind]) !== null;
+    const clipped = strikes('overload');
+    const stuck = strikes('replay');
+    const again = [stuck, strikes('replay-counted')].includes(true);
+    if (!stuck) this.#count++;
+    const fits = this.#old?.length === taken.length && sameLength(this.#old, taken);
+    const captures = again && fits && this.#old ? this.#old : taken;
+    this.#old = captures;
+    this.#record = {
+      state: 'done',
+      captures: clipped ? captures.map(overloaded) : captures,
+      clipped,
+    };
+  }
+
   #abort(): void {
     const record = this.#record;
     this.#record = { state: 'none' };
-    if (record.state === 'running') record.stop.abort();
+    if (record.state === 'armed' || record.state === 'running') record.stop.abort();
   }
 
   /** Points, rate, scale, offset, lowest, highest, overload. */
@@ -197,7 +242,9 @@ export class DigitiserModel implements ScpiModel {
     ].join(',');
   }
 
-  #data(call: ScpiCall): Uint8Array {
+  async #data(call: ScpiCall): Promise<Uint8Array> {
+    const slow = this.#troubles.strike(this.#digitiser.name, ['hand-over']);
+    if (slow) await setTimeout(slow.seconds * 1000, undefined, { ref: false });
     const { capture, shift } = this.#capture(call);
     const { width, bigEndian } = this.#settings;
     const bytes = Buffer.alloc((capture.codes.length * width) / 8);
@@ -250,6 +297,12 @@ function choice(call: ScpiCall, allowed: readonly string[]): string {
   const word = onlyArg(call).toUpperCase();
   if (!allowed.includes(word)) throw new ScpiError(-224, word);
   return word;
+}
+
+function sameLength(one: readonly RawCapture[], other: readonly RawCapture[]): boolean {
+  return one.every(
+    ({ input, codes }, k) => other[k]?.input === input && other[k]?.codes.length === codes.length,
+  );
 }
 
 /** As if a signal beyond the range had come in for the second half of the record. */

@@ -14,6 +14,16 @@ export const troubleKinds = {
   drip: 'the answer comes byte by byte (=100 ms apart unless told otherwise)',
   overload: 'the record is clipped (digitiser)',
   saturated: 'the reading is saturated (colour sensor)',
+  'trigger-late':
+    'the record begins late, and its status says so (digitiser; =100 ms unless told otherwise)',
+  'trigger-hidden':
+    'the record begins late, but its status says that it runs (digitiser; =100 ms unless told otherwise)',
+  replay: 'the old record is handed over again, and not counted (digitiser)',
+  'replay-counted': 'the old record is handed over again, counted as a new one (digitiser)',
+  'replay-at-once': 'the old record is said to be complete as soon as it is armed (digitiser)',
+  'hand-over':
+    'the samples of each input take their time (digitiser; =500 ms unless told otherwise)',
+  ranging: 'it finds its range before it integrates (colour sensor; =500 ms unless told otherwise)',
 } as const;
 
 export type TroubleKind = keyof typeof troubleKinds;
@@ -29,7 +39,14 @@ export interface Trouble {
   readonly seconds: number;
 }
 
-const usualSeconds: Partial<Record<TroubleKind, number>> = { late: 3, drip: 0.1 };
+const usualSeconds: Partial<Record<TroubleKind, number>> = {
+  late: 3,
+  drip: 0.1,
+  'trigger-late': 0.1,
+  'trigger-hidden': 0.1,
+  'hand-over': 0.5,
+  ranging: 0.5,
+};
 
 /** Reads `late=8s,on=supply,from=5,once`; a sentence where it cannot. */
 export function readTrouble(

@@ -4,6 +4,7 @@ import { CommandedLight } from '../../plan/commanded.ts';
 import type { Schedule } from '../../plan/schedule.ts';
 import type { ConditionTask } from '../engine/lane.ts';
 import type { PassRecords } from '../records/pass-records.ts';
+import type { Start } from '../take/collector.ts';
 import { takeCaptures } from '../take/take-captures.ts';
 import { Delay } from './delay.ts';
 import type { Gathered } from './gathered.ts';
@@ -46,15 +47,19 @@ async function drive(
   const taking = takeCaptures(pass.captures, context.bench);
   const delay = new Delay(context);
   const starts = [...taking.starts];
-  const beginUntil = async (at: number): Promise<void> => {
-    for (let start = starts[0]; start && start.at <= at; start = starts[0]) {
-      starts.shift();
+  const real = context.bench.clock.kind === 'real';
+  const beginUntil = async (at: number, afterCommands = true): Promise<void> => {
+    const due = (start: Start): boolean =>
+      start.at < at || (start.at === at && (afterCommands || !(real && start.afterCommands)));
+    for (let start = starts.find(due); start; start = starts.find(due)) {
+      starts.splice(starts.indexOf(start), 1);
       await delay.reach(start.at);
       await start.begin(context);
     }
   };
   for (const action of actions) {
-    await beginUntil(action.at);
+    await beginUntil(action.at, false);
+    if (real) await taking.quietAt(action.at);
     await delay.reach(action.at);
     if (action.step.verb === 'mark') delay.openWindow(action.at);
     await perform(action, context);

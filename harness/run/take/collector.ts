@@ -5,6 +5,8 @@ import type { PassRecords } from '../records/pass-records.ts';
 export interface Start {
   /** As planned, s. */
   readonly at: number;
+  /** On a real bench it begins after the commands of the same instant: it has no use for the light before them. */
+  readonly afterCommands?: boolean;
   begin(context: StimulusContext): Promise<void>;
 }
 
@@ -16,6 +18,8 @@ export interface Collector {
   readonly records: PassRecords;
   /** Work that has to end before the pass is whole. Its rejection is met then, and counts as handled until then. */
   watch(work: Promise<void>): void;
+  /** Work that has to end before anything happens from that planned instant on, s. */
+  watchUntil(planned: number, work: Promise<void>): void;
   /** Something to hold against the stimulus as it really was, once all work has ended; throws where it does not hold. */
   check(holds: (lateness: LatenessAt) => void): void;
 }

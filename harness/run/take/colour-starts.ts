@@ -1,5 +1,6 @@
+import { BenchError } from '../../bench/errors.ts';
 import type { OpenBench } from '../../bench/ports.ts';
-import type { Window } from '../../measure/observation.ts';
+import type { SensorReading, Window } from '../../measure/observation.ts';
 import type { PlannedCapture, PlannedColour } from '../../plan/captures/planned-capture.ts';
 import { callOn } from '../condition/stimulus.ts';
 import type { Collector, Start } from './collector.ts';
@@ -16,12 +17,16 @@ export function startsOfColour(
     .flatMap((capture) =>
       instants(capture).map((at) => ({
         at,
+        afterCommands: true,
         async begin(context) {
-          const { id, of, wire, integration } = capture;
+          const { id, of, wire, integration, window } = capture;
           const sensor = instrumentOf(bench, wire.instrument, 'colour-sensor');
+          const called = bench.clock.now();
           const reading = sensor.read({ integration }, callOn(context, sensor.name));
-          collector.watch(
+          collector.watchUntil(
+            window.to,
             reading.then((value) => {
+              mustLieWithin(value, { from: called, to: bench.clock.now() }, sensor.name);
               const whose = of === 'colour' ? 'lamp' : of;
               const own = { capture: id, of: whose, at: value.at - context.zero };
               collector.records.colour.push({ ...value, ...own });
@@ -30,6 +35,20 @@ export function startsOfColour(
         },
       })),
     );
+}
+
+/** What the clocks of a computer and a sensor may differ by in a reading, s. */
+const negligible = 5e-3;
+
+/** A reading that was integrated before it was asked for, or is not over yet, is another one. */
+function mustLieWithin({ at, integration }: SensorReading, span: Window, sensor: string): void {
+  const [from, to] = [at - integration / 2, at + integration / 2];
+  if (from >= span.from - negligible && to <= span.to + negligible) return;
+  throw new BenchError(
+    'late',
+    sensor,
+    `its reading was integrated from ${(from - span.from).toFixed(3)} s to ${(to - span.from).toFixed(3)} s after it was asked for, as its driver says, but the answer came after ${(span.to - span.from).toFixed(3)} s; expected an integration between the two`,
+  );
 }
 
 /** Readings one after another that fit wholly into the window. */

@@ -14,6 +14,7 @@ export function startsOfFrames(
     .filter((capture) => capture.kind === 'frame')
     .map((capture) => ({
       at: capture.window.from,
+      afterCommands: true,
       async begin(context) {
         const { id, wire, exposure, frameRate } = capture;
         const camera = instrumentOf(bench, wire.instrument, 'camera');

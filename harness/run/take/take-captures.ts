@@ -9,6 +9,8 @@ import { startsOfWaveforms } from './waveform-starts.ts';
 /** Every start of a pass, and the promise of what they bring. */
 export interface TakePlan {
   readonly starts: readonly Start[];
+  /** Resolves when everything that had to end before this planned instant (s) has; rejects where it could not. */
+  quietAt(planned: number): Promise<void>;
   /**
    * Resolves when every record is in; rejects with the first error, also where a record ended before what it was to show
    * since commands came too late.
@@ -19,6 +21,7 @@ export interface TakePlan {
 /** Lays out how the captures of one pass are started. */
 export function takeCaptures(captures: readonly PlannedCapture[], bench: OpenBench): TakePlan {
   const pending: Promise<void>[] = [];
+  const until: { readonly planned: number; readonly work: Promise<void> }[] = [];
   const checks: ((lateness: LatenessAt) => void)[] = [];
   const records: PassRecords = { waveforms: [], colour: [], frames: [] };
   const collector: Collector = {
@@ -26,6 +29,10 @@ export function takeCaptures(captures: readonly PlannedCapture[], bench: OpenBen
     watch(work) {
       work.catch(() => {});
       pending.push(work);
+    },
+    watchUntil(planned, work) {
+      collector.watch(work);
+      until.push({ planned, work });
     },
     check(holds) {
       checks.push(holds);
@@ -46,5 +53,8 @@ export function takeCaptures(captures: readonly PlannedCapture[], bench: OpenBen
     records.frames.sort((a, b) => a.frame.at - b.frame.at);
     return records;
   };
-  return { starts: starts.sort((a, b) => a.at - b.at), collect };
+  const quietAt = async (planned: number): Promise<void> => {
+    await Promise.all(until.filter((one) => one.planned <= planned).map(({ work }) => work));
+  };
+  return { starts: starts.sort((a, b) => a.at - b.at), quietAt, collect };
 }

@@ -1,12 +1,20 @@
 import { BenchError } from '../../bench/errors.ts';
-import type { Digitiser, InputSetup, OpenBench, RawCapture } from '../../bench/ports.ts';
+import type {
+  Acquisition as Armed,
+  Digitiser,
+  InputSetup,
+  OpenBench,
+  RawCapture,
+} from '../../bench/ports.ts';
+import { halfWidth } from '../../bench/record-start.ts';
 import type { Wire } from '../../bench/rig.ts';
 import type { Window } from '../../measure/observation.ts';
 import type { PlannedCapture, PlannedWaveform } from '../../plan/captures/planned-capture.ts';
-import { callOn, type StimulusContext } from '../condition/stimulus.ts';
+import { callOn, now, type StimulusContext } from '../condition/stimulus.ts';
 import { rawRecord } from '../records/raw-record.ts';
 import type { Collector, LatenessAt, Start } from './collector.ts';
 import { instrumentOf } from './instrument-of.ts';
+import { boundedRecord } from './record-bounds.ts';
 
 /** One start for each acquisition. */
 export function startsOfWaveforms(
@@ -27,13 +35,14 @@ export function startsOfWaveforms(
       // The record before has ended, but may not have been handed over yet.
       if (digitiser.capabilities.oneRecord) await last.get(instrument);
       const duration = lengthOf(acquisition, acquisitions, digitiser, bench);
-      const call = callOn(context, digitiser.name);
-      const armed = await digitiser.arm({ inputs, rate, duration }, call);
-      const end = armed.started - context.zero + duration;
-      collector.check((lateness) => mustCover(acquisition, end, lateness));
-      const stored = armed.finished.then((raws) => {
+      const { finished } = await armed(digitiser, { inputs, rate, duration }, context);
+      const begun = now(context);
+      const stored = finished.then((raws) => {
         for (const capture of own) {
           const raw = scaled(rawOf(capture, raws), capture.wire, context.zero);
+          mustHaveBegun(raw, acquisition, begun);
+          const end = raw.start + duration;
+          collector.check((lateness) => mustCover(acquisition, end, lateness));
           context.light.startKnownTo(raw.standardStart ?? 0);
           collector.records.waveforms.push(rawRecord(capture, raw));
         }
@@ -42,6 +51,39 @@ export function startsOfWaveforms(
       collector.watch(stored);
     },
   }));
+}
+
+/** Arms a digitiser, and holds what it hands over against what was seen of it; resolves when sampling has begun. */
+async function armed(
+  digitiser: Digitiser,
+  setup: Parameters<Digitiser['arm']>[0],
+  context: StimulusContext,
+): Promise<Pick<Armed, 'finished'>> {
+  const { bench } = context;
+  const { clock } = bench;
+  const called = clock.now();
+  const { finished } = await digitiser.arm(setup, callOn(context, digitiser.name));
+  if (clock.kind === 'virtual' || digitiser.capabilities.stored) return { finished };
+  const seen = { called, armed: clock.now(), duration: setup.duration };
+  const borneOut = finished.then((raws) => {
+    const whole = { ...seen, finished: clock.now() };
+    return raws.map((raw) => {
+      mustBeNew(raw, digitiser.name, bench);
+      return boundedRecord(raw, digitiser.name, whole);
+    });
+  });
+  // Awaited with everything else at the end of the pass.
+  borneOut.catch(() => {});
+  return { finished: borneOut };
+}
+
+function mustBeNew(raw: RawCapture, instrument: string, { taken }: OpenBench): void {
+  if (!taken?.isRepeated(instrument, raw)) return;
+  throw new BenchError(
+    'stale',
+    instrument,
+    `the record of input ${raw.input} is the same, code by code, as an earlier one of this run; expected a new record; see that the instrument is triggered and that its driver reads the record that it armed`,
+  );
 }
 
 /** One arming of a digitiser: inputs of one instrument, one rate and one window sample together. */
@@ -82,6 +124,21 @@ function lengthOf(
   );
   const most = capabilities.longestRecord / rate;
   return next ? planned : Math.max(planned, Math.min(planned + margin, most));
+}
+
+/** A record must have begun when everything that it is to show follows; `begun`: from when on that did, on the condition's time line, s. */
+function mustHaveBegun(
+  { start, standardStart = 0 }: RawCapture,
+  { instrument }: Acquisition,
+  begun: number,
+): void {
+  const late = start - halfWidth(standardStart) - begun;
+  if (late <= negligible) return;
+  throw new BenchError(
+    'late',
+    instrument,
+    `its record began ${late.toFixed(3)} s or more after it had said so, so that what was commanded since may be missing of it; expected a record that has begun when its digitiser says so; see to its trigger`,
+  );
 }
 
 /** Less than this is missing of no window, s. */

@@ -5,6 +5,7 @@ import { makeSafe } from '../../run/condition/make-safe.ts';
 import { runCondition } from '../../run/condition/run-condition.ts';
 import { supplyOf } from '../../run/condition/stimulus.ts';
 import type { ConditionResult, ConditionTask, Lane } from '../../run/engine/lane.ts';
+import { TakenRecords } from '../../run/take/taken-records.ts';
 import { identifyLinks } from '../rig/identify-links.ts';
 import { makeBenchSafe } from '../rig/rig-safe.ts';
 import { wallClock } from '../wall-clock.ts';
@@ -21,6 +22,7 @@ const powerOffTime = 0.5;
 export class RigLane implements Lane {
   readonly #to: RigToOpen;
   readonly #known: ReadonlyMap<string, Identity>;
+  readonly #taken = new TakenRecords();
   #bench: OpenRig | null;
 
   /** `known`: what the instruments said of themselves when the run began. */
@@ -57,7 +59,7 @@ export class RigLane implements Lane {
   async #freshBench(signal: AbortSignal): Promise<OpenBench> {
     const bench = this.#bench ?? (await this.#openAgain(signal));
     await restoreLamp(bench, this.#to, signal);
-    return { ...bench, close: () => Promise.resolve() };
+    return { ...bench, taken: this.#taken, close: () => Promise.resolve() };
   }
 
   async #openAgain(signal: AbortSignal): Promise<OpenRig> {

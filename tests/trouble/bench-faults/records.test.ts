@@ -1,0 +1,82 @@
+import { describe, expect, it } from 'vitest';
+import { runClaims, storyOf, verdictsOf } from './run-claims.ts';
+
+/** A fade and the levels around it, all of it within reach of a record that comes late. */
+const fade = `spec: fade
+claim: The lamp fades on time, and to the level that was commanded.
+conditions:
+  level: [20 %, 50 %]
+stimulus:
+  - set: { level: 100 %, mix: all }
+  - hold: 300 ms
+  - mark: full
+  - hold: 200 ms
+  - mark: fading
+  - fade: { level: $level, over: 300 ms }
+  - hold: 200 ms
+  - mark: low
+  - hold: 300 ms
+capture:
+  - { signal: light, rate: 20 kHz }
+criteria:
+  - { metric: fade-duration, of: light, during: fading, target: 300 ms, tolerance: ± 20 % }
+  - { metric: level-ratio, of: light, during: low, reference: full, target: $level, tolerance: ± 15 % }
+`;
+
+const patience = { timeout: 60_000 };
+
+describe.concurrent('a healthy digitiser', () => {
+  it('passes', patience, async () => {
+    const found = await runClaims(fade, []);
+    expect(verdictsOf(found), storyOf(found)).toEqual(['pass', 'pass']);
+  });
+});
+
+describe('a trigger that comes late', () => {
+  it.each(['60 ms', '120 ms', '200 ms'])(
+    'by %s and says so: the right value',
+    patience,
+    async (time) => {
+      const found = await runClaims(fade, [`trigger-late=${time},on=digitiser`]);
+      expect(verdictsOf(found), storyOf(found)).toEqual(['pass', 'pass']);
+    },
+  );
+
+  it.each(['30 ms', '60 ms', '120 ms', '200 ms'])(
+    'by %s and hides it: never the lamp',
+    patience,
+    async (time) => {
+      const found = await runClaims(fade, [`trigger-hidden=${time},on=digitiser`]);
+      expect(verdictsOf(found), storyOf(found)).not.toContain('fail');
+      if (time !== '30 ms') {
+        expect(verdictsOf(found), storyOf(found)).toEqual(['error', 'error']);
+        expect(found[0]!.reason).toMatch(/does its trigger come late/);
+      }
+    },
+  );
+});
+
+describe('an old record that is handed over again', () => {
+  it.each([
+    ['is not counted', 'replay', /the same, code by code/],
+    ['is counted as a new one', 'replay-counted', /the same, code by code/],
+    ['is complete at once', 'replay-at-once', /expected a new record/],
+  ])('and %s is an error of the bench', patience, async (_, kind, why) => {
+    const found = await runClaims(fade, [`${kind},on=digitiser,from=2`]);
+    expect(verdictsOf(found), storyOf(found)).toEqual(['pass', 'error']);
+    expect(found[1]!.reason).toMatch(why);
+  });
+});
+
+describe('a digitiser that takes half a second to hand over each input', () => {
+  it('delays what follows, and nothing is the lamp’s', patience, async () => {
+    const spec = fade.replace(
+      '  - { signal: light, rate: 20 kHz }',
+      `  - { signal: channel-current, of: each-channel, rate: 10 kHz, during: full }
+  - { signal: light, rate: 20 kHz, during: fading }`,
+    );
+    const only = spec.replace(/ {2}- \{ metric: level-ratio.*\n/, '');
+    const found = await runClaims(only, ['hand-over=500 ms,on=digitiser']);
+    expect(verdictsOf(found), storyOf(found)).not.toContain('fail');
+  });
+});
