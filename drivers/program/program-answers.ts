@@ -11,7 +11,13 @@ export const identityAnswer = z.looseObject({
   firmware: z.string().default(''),
 });
 
-export const supplyAnswer = z.looseObject({ volts: figure, amps: figure, on: z.boolean() });
+export const supplyAnswer = z.looseObject({
+  volts: figure,
+  amps: figure,
+  on: z.boolean(),
+  mode: z.enum(['voltage', 'current']).optional(),
+  protections: z.array(z.string()).optional(),
+});
 
 export const colourAnswer = z.looseObject({
   X: figure,

@@ -1,4 +1,4 @@
-import type { Call, Supply } from '../../harness/bench/ports.ts';
+import type { Call, Supply, SupplyReading } from '../../harness/bench/ports.ts';
 import { doneAnswer, supplyAnswer } from './program-answers.ts';
 import { ProgramInstrument, type ProgramParts } from './program-instrument.ts';
 
@@ -28,9 +28,12 @@ export class ProgramSupply extends ProgramInstrument implements Supply {
     await this.ask({ do: 'output', on }, doneAnswer, call);
   }
 
-  read(
-    call: Call,
-  ): Promise<{ readonly volts: number; readonly amps: number; readonly on: boolean }> {
-    return this.ask({ do: 'read' }, supplyAnswer, call);
+  async read(call: Call): Promise<SupplyReading> {
+    const { volts, amps, on, mode, protections } = await this.ask(
+      { do: 'read' },
+      supplyAnswer,
+      call,
+    );
+    return { volts, amps, on, ...(mode && { mode }), ...(protections && { protections }) };
   }
 }

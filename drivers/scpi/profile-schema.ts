@@ -127,6 +127,26 @@ const supply = z.strictObject({
   }),
   'read-volts': message('Query for the voltage at the terminals.'),
   'read-amps': message('Query for the current.'),
+  mode: z
+    .strictObject({
+      query: message('Query for what the output holds.'),
+      voltage: z.array(words('Answer.')).min(1),
+      current: z.array(words('Answer.')).min(1),
+    })
+    .optional()
+    .meta({ description: 'Whether the output holds its voltage or its current limit.' }),
+  protections: z
+    .strictObject({
+      query: message('Query for the latched status of the protections.'),
+      none: z.array(words('Answer that means: none has acted.')).min(1),
+      bits: z
+        .record(z.string().regex(/^([0-9]|[12][0-9]|3[01])$/), words('What this bit stands for.'))
+        .optional()
+        .meta({ description: 'Where the answer is a number: what each bit of it stands for.' }),
+      clear: message('Forgets what is latched; left out where reading does.').optional(),
+    })
+    .optional()
+    .meta({ description: 'Latched, so that a trip of a millisecond is seen afterwards.' }),
 });
 
 const colourSensor = z.strictObject({

@@ -1,4 +1,4 @@
-import type { Call, Identity, Supply } from '../../harness/bench/ports.ts';
+import type { Call, Identity, Supply, SupplyReading } from '../../harness/bench/ports.ts';
 import { readNumber } from './numbers.ts';
 import type { MultimeterProfile } from './profile-schema.ts';
 import type { ScpiSession } from './session.ts';
@@ -29,9 +29,7 @@ export class ScpiMultimeter implements Supply {
     throw this.#onlyReads('switch an output');
   }
 
-  read(
-    call: Call,
-  ): Promise<{ readonly volts: number; readonly amps: number; readonly on: boolean }> {
+  read(call: Call): Promise<SupplyReading> {
     const { 'read-volts': queryVolts, 'read-amps': queryAmps } = this.#profile;
     return this.#session.use(call, async ({ ask }) => {
       const volts = readNumber(await ask(queryVolts), this.name, 'the voltage');

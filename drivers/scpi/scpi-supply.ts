@@ -1,7 +1,8 @@
-import type { Call, Identity, Supply } from '../../harness/bench/ports.ts';
+import type { Call, Identity, Supply, SupplyReading } from '../../harness/bench/ports.ts';
 import { fillTemplate } from './fill-template.ts';
 import { readNumber } from './numbers.ts';
 import type { SupplyProfile } from './profile-schema.ts';
+import { protectionsIn } from './protections.ts';
 import { pollUntil, type ScpiSession, type Talk } from './session.ts';
 
 export interface SupplyLimits {
@@ -55,9 +56,7 @@ export class ScpiSupply implements Supply {
     });
   }
 
-  read(
-    call: Call,
-  ): Promise<{ readonly volts: number; readonly amps: number; readonly on: boolean }> {
+  read(call: Call): Promise<SupplyReading> {
     return this.#session.use(call, async (talk) => {
       const on = await this.#isOn(talk);
       const { 'read-volts': volts, 'read-amps': amps } = this.#profile;
@@ -65,7 +64,19 @@ export class ScpiSupply implements Supply {
         volts: readNumber(await talk.ask(volts), this.name, 'the voltage'),
         amps: readNumber(await talk.ask(amps), this.name, 'the current'),
         on,
+        ...(await this.#mode(talk)),
+        ...(await this.#protections(talk)),
       };
+    });
+  }
+
+  /** A status that is cleared by reading is read. */
+  async clear(call: Call): Promise<void> {
+    const { protections } = this.#profile;
+    if (!protections) return;
+    await this.#session.use(call, async (talk) => {
+      if (protections.clear !== undefined) await talk.setUp([protections.clear]);
+      else await this.#protections(talk);
     });
   }
 
@@ -78,15 +89,37 @@ export class ScpiSupply implements Supply {
     if (this.#profile.settled) await pollUntil(talk, this.#profile.settled);
   }
 
+  async #mode({ ask }: Talk): Promise<Pick<SupplyReading, 'mode'>> {
+    const { mode } = this.#profile;
+    if (!mode) return {};
+    const answer = await ask(mode.query);
+    if (mode.voltage.includes(answer)) return { mode: 'voltage' };
+    if (mode.current.includes(answer)) return { mode: 'current' };
+    throw this.#unexpected(mode.query, answer, [...mode.voltage, ...mode.current]);
+  }
+
+  async #protections({ ask }: Talk): Promise<Pick<SupplyReading, 'protections'>> {
+    const { protections } = this.#profile;
+    if (!protections) return {};
+    const answer = await ask(protections.query);
+    const acted = protectionsIn(answer, protections);
+    if (acted) return { protections: acted };
+    throw this.#unexpected(protections.query, answer, [...protections.none, 'a whole number']);
+  }
+
+  #unexpected(query: string, answer: string, expected: readonly string[]) {
+    return this.#session.error(
+      'garbled',
+      `it answered "${query}" with "${answer.slice(0, 60)}"; expected ${expected.join(' or ')}`,
+    );
+  }
+
   async #isOn({ ask }: Talk): Promise<boolean> {
     const { query, on, off } = this.#profile.state;
     const answer = await ask(query);
     if (on.includes(answer)) return true;
     if (off.includes(answer)) return false;
-    throw this.#session.error(
-      'garbled',
-      `it answered "${query}" with "${answer.slice(0, 60)}"; expected ${[...on, ...off].join(' or ')}`,
-    );
+    throw this.#unexpected(query, answer, [...on, ...off]);
   }
 
   #allow(unit: string, value: number, most: number): void {

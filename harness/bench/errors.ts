@@ -11,6 +11,10 @@ export type BenchErrorKind =
   | 'stale'
   /** A record, reading or command that did not come in the time it was to. */
   | 'late'
+  /** The supply did not deliver what it was told to. */
+  | 'supply-fault'
+  /** More than one device answered. */
+  | 'collision'
   | 'cancelled';
 
 /** Every error that a driver throws. `message` is a whole sentence: expected, found, what to do. */

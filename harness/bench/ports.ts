@@ -200,9 +200,19 @@ export interface Supply extends Common {
   /** `dc` supply in volts, or a mains source: rms volts. Limits of the rig file are enforced by the engine and again here. */
   set(setup: { readonly volts: number; readonly limitAmps?: number }, call: Call): Promise<void>;
   output(on: boolean, call: Call): Promise<void>;
-  read(
-    call: Call,
-  ): Promise<{ readonly volts: number; readonly amps: number; readonly on: boolean }>;
+  read(call: Call): Promise<SupplyReading>;
+  /** Forgets the protections that are latched; supplies that latch none leave it out. */
+  clear?(call: Call): Promise<void>;
+}
+
+export interface SupplyReading {
+  readonly volts: number;
+  readonly amps: number;
+  readonly on: boolean;
+  /** Holds its voltage, or its current limit; absent where the supply does not say. */
+  readonly mode?: 'voltage' | 'current';
+  /** Protections that have acted since they were last cleared or read, also where all is well again; absent where none are told. */
+  readonly protections?: readonly string[];
 }
 
 export interface Camera extends Common {

@@ -138,6 +138,9 @@ const commandSchema = z.strictObject({
   reply: z.string().nullable(),
   /** Standard uncertainty of the instant at which it took effect, s; absent where that is `at`. */
   standardInstant: finite.optional(),
+  /** When its last message left this computer, and when it was confirmed; the lamp acted in between. */
+  left: finite.optional(),
+  confirmed: finite.optional(),
 });
 
 const readingFields = z.strictObject({
@@ -156,6 +159,25 @@ const readingSchema = readingFields.transform(({ capture, ...reading }) => ({
   capture: capture ?? (reading.of === 'lamp' ? 'colour' : `colour-${reading.of}`),
   ...reading,
 }));
+
+/** What the supply said while the condition ran. Instants on the condition's time line, s. */
+const supplySchema = z.strictObject({
+  instrument: z.string(),
+  /** Thinned out in a long condition: the first, the last, and whatever differs stay. */
+  readings: z.array(
+    z.strictObject({
+      at: finite,
+      volts: finite,
+      amps: finite,
+      on: z.boolean(),
+      mode: z.enum(['voltage', 'current']).optional(),
+      /** Protections that acted since the reading before. */
+      protections: z.array(z.string()).optional(),
+    }),
+  ),
+  /** How many were taken. */
+  taken: z.number().int(),
+});
 
 type Segment = [number, number, number, number];
 /** A storm of commands makes ten thousand: checked in place, as curves are. */
@@ -198,6 +220,8 @@ export const conditionSchema = z.strictObject({
   captures: z.array(captureSchema),
   /** Readings of the colour sensor. */
   readings: z.array(readingSchema).optional(),
+  /** Of the supply; absent on the simulated bench, and where the rig has none that can be set. */
+  supply: supplySchema.optional(),
   commanded: commandedSchema.optional(),
   /** Of the stimulus and the captures that were asked for, so that nothing else is judged from them later. */
   request: z.strictObject({ stimulus: sha256, captures: sha256 }).optional(),

@@ -30,6 +30,9 @@ const expected: Readonly<Record<TroubleKind, readonly BenchErrorKind[]>> = {
   'replay-at-once': [],
   'hand-over': [],
   ranging: [],
+  trip: [],
+  hiccup: [],
+  sag: [],
 };
 
 interface Doing {

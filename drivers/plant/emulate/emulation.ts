@@ -136,6 +136,7 @@ class EmulatedBench implements Emulation {
     const models = scpiModels(this.#options, this.#names, this.live, this.troubles);
     for (const [offset, { name, model, about }] of models.entries()) {
       const server = new ScpiServer(name, new ScpiInstrument(model), this.troubles);
+      this.#closers.push(() => model.close?.());
       this.#closers.push(() => server.close());
       this.#addTcp(name, await server.listen(this.#port(offset)), `${about}, SCPI`);
     }
@@ -254,7 +255,13 @@ function scpiModels(
     {
       name: supply,
       about: `supply of ${lamp.supply.nominal} V`,
-      model: new SupplyModel(live, rig.supply, identity(supply, 'Tarn,P60,EM-0002,1.0')),
+      model: new SupplyModel(
+        supply,
+        live,
+        rig.supply,
+        troubles,
+        identity(supply, 'Tarn,P60,EM-0002,1.0'),
+      ),
     },
     {
       name: colourSensor,

@@ -2,26 +2,77 @@ import type { Rig } from '../../../harness/bench/rig.ts';
 import type { LivePlant } from './live-plant.ts';
 import { ScpiError } from './scpi/scpi-error.ts';
 import { numberArg, onlyArg, type ScpiCommand, type ScpiModel } from './scpi/scpi-instrument.ts';
+import { outputTroubles, type Trouble, type Troubles, usualAfter } from './trouble.ts';
 
-/** The command set of the lamp's source. Its current limit is a figure only: a lamp that draws too much is not cut off. */
+/** ms from look to look at the current. */
+const look = 5;
+/** V per V set that are left of the output in the trouble `sag`. */
+const sagged = 0.6;
+/** Questionable status, SCPI-1999, from memory: voltage and current. */
+const voltageBit = 1;
+const currentBit = 2;
+
+/**
+ * The command set of the lamp's source: a voltage with a current limit, into which the voltage sags, and a latched status of
+ * what went wrong.
+ */
 export class SupplyModel implements ScpiModel {
   readonly identity: string;
   readonly commands: readonly ScpiCommand[];
   readonly #live: LivePlant;
-  #limit: number;
+  readonly #name: string;
+  readonly #troubles: Troubles;
   readonly #highestAmps: number;
+  #limit: number;
+  /** V that it was set to; less may be at its terminals. */
+  #set = 0;
+  #limiting = false;
+  #sagging = false;
+  #latched = 0;
+  #pending: NodeJS.Timeout[] = [];
+  readonly #timer: NodeJS.Timeout;
 
-  constructor(live: LivePlant, supply: Rig['supply'], identity: string) {
+  constructor(
+    name: string,
+    live: LivePlant,
+    supply: Rig['supply'],
+    troubles: Troubles,
+    identity: string,
+  ) {
     this.identity = identity;
+    this.#name = name;
     this.#live = live;
+    this.#troubles = troubles;
     this.#highestAmps = supply?.highestAmps ?? 10;
     this.#limit = this.#highestAmps;
-    const highestVolts = supply?.highestVolts ?? 300;
-    this.commands = [
+    this.#timer = setInterval(() => void this.#limitCurrent(), look).unref();
+    this.commands = this.#commands(supply?.highestVolts ?? 300);
+  }
+
+  async reset(): Promise<void> {
+    await this.#output(false);
+    await this.#setVolts(0);
+    this.#limit = this.#highestAmps;
+  }
+
+  clear(): void {
+    this.#latched = 0;
+  }
+
+  async finished(): Promise<void> {}
+
+  close(): void {
+    clearInterval(this.#timer);
+    this.#forgetTroubles();
+  }
+
+  #commands(highestVolts: number): readonly ScpiCommand[] {
+    const live = this.#live;
+    return [
       {
         header: '[SOURce:]VOLTage[:LEVel]',
-        set: (call) => live.setSource(between(numberArg(call), highestVolts)),
-        ask: () => live.volts.toFixed(3),
+        set: (call) => this.#setVolts(between(numberArg(call), highestVolts)),
+        ask: () => this.#set.toFixed(3),
       },
       {
         header: '[SOURce:]CURRent[:LIMit]',
@@ -30,21 +81,71 @@ export class SupplyModel implements ScpiModel {
       },
       {
         header: 'OUTPut[:STATe]',
-        set: (call) => live.setPower(isOn(onlyArg(call))),
+        set: (call) => this.#output(isOn(onlyArg(call))),
         ask: () => (live.on ? '1' : '0'),
       },
+      { header: 'OUTPut:MODE', ask: () => (live.on && this.#limited ? 'CC' : 'CV') },
       { header: 'MEASure:VOLTage[:DC]', ask: () => (live.on ? live.volts : 0).toFixed(4) },
       { header: 'MEASure:CURRent[:DC]', ask: () => this.#amps() },
+      { header: 'STATus:QUEStionable[:EVENt]', ask: () => this.#readLatched() },
     ];
   }
 
-  async reset(): Promise<void> {
-    await this.#live.setPower(false);
-    await this.#live.setSource(0);
-    this.#limit = this.#highestAmps;
+  get #limited(): boolean {
+    return this.#limiting || this.#sagging;
   }
 
-  async finished(): Promise<void> {}
+  async #setVolts(volts: number): Promise<void> {
+    this.#set = volts;
+    this.#limiting = false;
+    this.#sagging = false;
+    await this.#live.setSource(volts);
+  }
+
+  async #output(on: boolean): Promise<void> {
+    this.#forgetTroubles();
+    if (this.#limited) await this.#setVolts(this.#set);
+    const struck = on && !this.#live.on ? this.#troubles.strike(this.#name, outputTroubles) : null;
+    await this.#live.setPower(on);
+    if (struck) this.#later(struck.after ?? usualAfter, () => this.#strike(struck));
+  }
+
+  async #strike({ kind, seconds }: Trouble): Promise<void> {
+    this.#latched |= kind === 'sag' ? currentBit : voltageBit;
+    if (kind === 'sag') {
+      this.#sagging = true;
+      await this.#live.setSource(sagged * this.#set);
+      this.#later(seconds, () => this.#setVolts(this.#set));
+    } else await this.#live.setPower(false);
+    if (kind === 'hiccup') this.#later(seconds, () => this.#live.setPower(true));
+  }
+
+  #later(seconds: number, act: () => Promise<void>): void {
+    this.#pending.push(setTimeout(() => void act(), seconds * 1000).unref());
+  }
+
+  #forgetTroubles(): void {
+    for (const timer of this.#pending.splice(0)) clearTimeout(timer);
+  }
+
+  /** The voltage at which the lamp, taken for a resistor, would draw the limit; the set voltage where that is less. */
+  async #limitCurrent(): Promise<void> {
+    const { on, volts, simulation } = this.#live;
+    if (!on || volts <= 0 || this.#sagging) return;
+    const amps = simulation.state.watts / volts;
+    if (amps <= this.#limit && !this.#limiting) return;
+    const wanted = amps > 0 ? Math.min(this.#set, (volts * this.#limit) / amps) : this.#set;
+    this.#limiting = wanted < this.#set;
+    if (this.#limiting) this.#latched |= currentBit;
+    if (wanted !== volts) await this.#live.setSource(wanted);
+  }
+
+  /** As event registers of SCPI are: reading forgets. */
+  #readLatched(): string {
+    const latched = this.#latched;
+    this.#latched = this.#live.on && this.#limited ? currentBit : 0;
+    return String(latched);
+  }
 
   async #amps(): Promise<string> {
     const { volts, on, simulation } = this.#live;

@@ -24,6 +24,9 @@ export const troubleKinds = {
   'hand-over':
     'the samples of each input take their time (digitiser; =500 ms unless told otherwise)',
   ranging: 'it finds its range before it integrates (colour sensor; =500 ms unless told otherwise)',
+  trip: 'the output trips, after=1 s unless told otherwise (supply)',
+  hiccup: 'the output is gone for a moment (=1 ms unless told otherwise), after=1 s (supply)',
+  sag: 'the output sags in current limit (=0.5 s unless told otherwise), after=1 s (supply)',
 } as const;
 
 export type TroubleKind = keyof typeof troubleKinds;
@@ -35,8 +38,10 @@ export interface Trouble {
   /** Strikes from this answer on, counted from 1 per instrument. */
   readonly from: number;
   readonly once: boolean;
-  /** s, of `late` and `drip`. */
+  /** s, of `late`, `drip`, `hiccup` and `sag`. */
   readonly seconds: number;
+  /** s from the switching on of an output to the trouble; of `trip`, `hiccup` and `sag`. */
+  readonly after?: number;
 }
 
 const usualSeconds: Partial<Record<TroubleKind, number>> = {
@@ -46,7 +51,13 @@ const usualSeconds: Partial<Record<TroubleKind, number>> = {
   'trigger-hidden': 0.1,
   'hand-over': 0.5,
   ranging: 0.5,
+  hiccup: 1e-3,
+  sag: 0.5,
 };
+
+/** Troubles of an output that is on, and when they come unless told otherwise, s. */
+export const outputTroubles: readonly TroubleKind[] = ['trip', 'hiccup', 'sag'];
+export const usualAfter = 1;
 
 /** Reads `late=8s,on=supply,from=5,once`; a sentence where it cannot. */
 export function readTrouble(
@@ -72,17 +83,25 @@ export function readTrouble(
     if (part === 'once') trouble = { ...trouble, once: true };
     else if (key === 'from' && /^[1-9]\d{0,6}$/.test(value))
       trouble = { ...trouble, from: Number(value) };
-    else if (key === 'on' && instruments.includes(value)) trouble = { ...trouble, on: value };
+    else if (key === 'after' && outputTroubles.includes(trouble.kind)) {
+      const after = secondsOf(value);
+      if (after === null) return { problem: `expected a time after after=, found "${value}"` };
+      trouble = { ...trouble, after };
+    } else if (key === 'on' && instruments.includes(value)) trouble = { ...trouble, on: value };
     else if (key === 'on')
       return {
         problem: `no instrument "${value}"${didYouMean(value, instruments) || `; there are: ${instruments.join(', ')}`}`,
       };
     else
       return {
-        problem: `expected on=INSTRUMENT, from=NUMBER or once after ${kind}, found "${part}"`,
+        problem: `expected on=INSTRUMENT, from=NUMBER${afterKey(trouble.kind)} or once after ${kind}, found "${part}"`,
       };
   }
   return trouble;
+}
+
+function afterKey(kind: TroubleKind): string {
+  return outputTroubles.includes(kind) ? ', after=TIME' : '';
 }
 
 function secondsOf(text: string): number | null {

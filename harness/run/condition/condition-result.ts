@@ -41,11 +41,21 @@ export function conditionResult(
     commands,
     captures: stored.map(({ record }) => record),
     readings: records.colour.map((reading) => ({ ...reading })),
+    ...supplyRecord(gathered.power),
     commanded: commandedRecord(commanded),
     request: requestDigest(task.condition),
     findings,
   };
   return { condition, captures: new Map(stored.map(({ record, raw }) => [record.id, raw])) };
+}
+
+/** Of several passes their readings one after another, each on its own time line. */
+function supplyRecord(passes: Gathered['power']): Pick<ConditionRecord, 'supply'> {
+  const [first, ...others] = passes.map(({ record }) => record);
+  if (!first) return {};
+  const readings = [first, ...others].flatMap((record) => record.readings);
+  const taken = others.reduce((sum, record) => sum + record.taken, first.taken);
+  return { supply: { ...first, readings, taken } };
 }
 
 function endingFindings({ lampFailure }: Ending): Finding[] {

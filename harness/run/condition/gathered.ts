@@ -2,6 +2,7 @@ import type { Rig } from '../../bench/rig.ts';
 import type { Commanded } from '../../measure/observation.ts';
 import type { Pass } from '../../plan/captures/passes.ts';
 import type { CommandRecord } from '../../record/run-record.ts';
+import type { SupplyWatch } from '../power/supply-watch.ts';
 import type { PassRecords } from '../records/pass-records.ts';
 import type { RawRecord } from '../records/raw-record.ts';
 import { passDeviation } from './pass-deviation.ts';
@@ -12,6 +13,8 @@ export class Gathered {
   readonly records: PassRecords = { waveforms: [], colour: [], frames: [] };
   readonly commands: CommandRecord[] = [];
   readonly answers: Answer[] = [];
+  /** The supply in each pass. */
+  readonly power: SupplyWatch[] = [];
   #commanded: Commanded | null = null;
 
   /** What the light ought to have done; null before the first pass has ended. */

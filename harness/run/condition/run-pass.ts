@@ -1,8 +1,11 @@
+import { BenchError } from '../../bench/errors.ts';
 import type { OpenBench } from '../../bench/ports.ts';
 import type { Pass } from '../../plan/captures/passes.ts';
 import { CommandedLight } from '../../plan/commanded.ts';
 import type { Schedule } from '../../plan/schedule.ts';
 import type { ConditionTask } from '../engine/lane.ts';
+import type { SupplyWatch } from '../power/supply-watch.ts';
+import { watchOf } from '../power/watch-of.ts';
 import type { PassRecords } from '../records/pass-records.ts';
 import type { Start } from '../take/collector.ts';
 import { takeCaptures } from '../take/take-captures.ts';
@@ -20,6 +23,9 @@ export async function runPass(
   gathered: Gathered,
 ): Promise<void> {
   await powerUp(bench, rig, lamp, signal);
+  const power = watchOf(schedule, { bench, rig, lamp, signal });
+  if (power) gathered.power.push(power);
+  await power?.before();
   const light = new CommandedLight(lamp);
   const context: StimulusContext = {
     bench,
@@ -32,10 +38,33 @@ export async function runPass(
     signal,
     commands: gathered.commands,
     answers: gathered.answers,
+    power,
   };
-  const records = await drive(pass, schedule, context);
+  power?.begin(context.zero);
+  const records = await onSoundPower(power, () => drive(pass, schedule, context));
   const story = light.finish(Math.max(schedule.duration, now(context)));
   gathered.add(pass, records, story, rig);
+}
+
+/** What a lamp or a link did wrong may have come of the supply: then that is what is told. */
+async function onSoundPower<T>(power: SupplyWatch | null, work: () => Promise<T>): Promise<T> {
+  try {
+    return await work();
+  } catch (error) {
+    if (!isCancelled(error)) await power?.end().catch(mustBeSound);
+    throw error;
+  } finally {
+    power?.stop();
+  }
+}
+
+function isCancelled(error: unknown): boolean {
+  return error instanceof BenchError && error.kind === 'cancelled';
+}
+
+/** A supply that cannot be read is no better an explanation than what is known already. */
+function mustBeSound(error: unknown): void {
+  if (error instanceof BenchError && error.kind === 'supply-fault') throw error;
 }
 
 /** Stimulus and starts of records, merged by time; records start before commands of the same instant. */
@@ -66,5 +95,6 @@ async function drive(
   }
   await beginUntil(Number.POSITIVE_INFINITY);
   await delay.end(duration);
+  await context.power?.end();
   return taking.collect((planned) => delay.at(planned));
 }

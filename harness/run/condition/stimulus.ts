@@ -16,6 +16,8 @@ import type { Action } from '../../plan/schedule.ts';
 import type { CommandNote, Effect, Execution } from '../../plan/verbs/execution.ts';
 import { verbOf } from '../../plan/verbs/verbs.ts';
 import type { CommandRecord } from '../../record/run-record.ts';
+import type { PowerState } from '../power/power-story.ts';
+import type { SupplyWatch } from '../power/supply-watch.ts';
 
 /** The answer to a `send` that said what it expects. */
 export interface Answer {
@@ -39,6 +41,8 @@ export interface StimulusContext {
   readonly signal: AbortSignal;
   readonly commands: CommandRecord[];
   readonly answers: Answer[];
+  /** Null on a simulated bench, and where the rig has no supply that can be set. */
+  readonly power: SupplyWatch | null;
 }
 
 /** Carries out one action and writes down when it was done, on the condition's time line. */
@@ -49,6 +53,8 @@ export async function perform({ step }: Action, context: StimulusContext): Promi
 /** What a verb is handed: the ports behind the rig's names, and the condition's own time line. */
 function executionOf(verb: string, context: StimulusContext): Execution {
   const { lamp, light, seed, commands, answers } = context;
+  /** Of what this step spoke to last, which has confirmed by now; s on the condition's time line. */
+  let instants = (): Instants => ({});
   return {
     lamp,
     light,
@@ -60,15 +66,22 @@ function executionOf(verb: string, context: StimulusContext): Execution {
     waitUntil: (instant) => until(context, instant),
     link(name) {
       const port = linkOf(context, name);
+      instants = () => linkInstants(port, context);
       return { port, call: callOn(context, port.name) };
     },
     supply() {
       const supply = supplyOf(context.bench, context.rig);
-      return { port: withinLimits(supply, context.rig), call: callOn(context, supply.name) };
+      const left = now(context);
+      instants = () => ({ left, confirmed: now(context) });
+      return { port: withinLimits(supply, context), call: callOn(context, supply.name) };
     },
     masked: (target) => masked(target, context.solo),
     effectOf: (port) => effectOf(port, context),
-    note: (command) => commands.push(commandRecord(verb, command, context)),
+    note: (command) =>
+      commands.push({
+        ...commandRecord(verb, command, context),
+        ...(context.bench.clock.kind === 'real' ? instants() : {}),
+      }),
     answered: (answer) => answers.push({ at: now(context), ...answer }),
   };
 }
@@ -82,6 +95,14 @@ function effectOf(link: LampLink, context: StimulusContext): Effect {
   const standard = exchange / Math.sqrt(12);
   context.light.knownTo(standard);
   return { at: now(context) - exchange / 2, standard };
+}
+
+type Instants = Pick<CommandRecord, 'left' | 'confirmed'>;
+
+/** When the last message left this computer, and when its confirmation came; a link that confirms nothing has the first alone. */
+function linkInstants({ exchange }: LampLink, context: StimulusContext): Instants {
+  const confirmed = now(context);
+  return exchange === undefined ? { left: confirmed } : { left: confirmed - exchange, confirmed };
 }
 
 function commandRecord(
@@ -141,19 +162,22 @@ export function supplyOf(bench: OpenBench, rig: Rig): Supply {
 /** The supply, refusing what the rig does not allow before the instrument hears of it. */
 function withinLimits(
   supply: Supply,
-  { supply: limits, rig }: Rig,
+  { rig: { supply: limits, rig }, power }: StimulusContext,
 ): Pick<Supply, 'set' | 'output'> {
   const highest = limits?.highestVolts ?? 0;
+  const noted = (part: Partial<PowerState>, work: () => Promise<void>): Promise<void> =>
+    power ? power.change(part, work) : work();
   return {
     async set(setup, call) {
-      if (setup.volts <= highest) return supply.set(setup, call);
+      const { volts } = setup;
+      if (volts <= highest) return noted({ volts }, () => supply.set(setup, call));
       throw new BenchError(
         'refused',
         supply.name,
-        `${setup.volts} V asked for, but rig ${rig} allows at most ${highest} V; nothing was changed`,
+        `${volts} V asked for, but rig ${rig} allows at most ${highest} V; nothing was changed`,
       );
     },
-    output: (on, call) => supply.output(on, call),
+    output: (on, call) => noted({ on }, () => supply.output(on, call)),
   };
 }
 

@@ -142,13 +142,15 @@ describe('a digitiser behind its profile', () => {
 
 describe('a supply behind its profile', () => {
   /** Its output follows the orders but where it is stuck. */
-  function supply(stuck = false) {
+  function supply(stuck = false, latched: string[] = []) {
     let on = false;
     return (line: string): Answer | undefined => {
       if (line === 'OUTP ON') on = true;
       if (line === 'OUTP OFF' && !stuck) on = false;
       if (line === 'OUTP?') return on ? '1' : '0';
       if (line === 'MEAS:VOLT?') return '4.8013E+1';
+      if (line === 'OUTP:MODE?') return 'CV';
+      if (line === 'STAT:QUES?') return latched.shift() ?? '0';
       return line === 'MEAS:CURR?' ? '+3.1E-1' : undefined;
     };
   }
@@ -157,11 +159,24 @@ describe('a supply behind its profile', () => {
     const { instrument, fake } = await open<Supply>('tarn-p60', supply());
     await instrument.set({ volts: 48, limitAmps: 5 }, call());
     await instrument.output(true, call());
-    expect(await instrument.read(call())).toEqual({ volts: 48.013, amps: 0.31, on: true });
+    expect(await instrument.read(call())).toEqual({
+      ...{ volts: 48.013, amps: 0.31, on: true },
+      ...{ mode: 'voltage', protections: [] },
+    });
     await instrument.output(false, call());
     expect(await instrument.read(call())).toMatchObject({ on: false });
     const orders = fake.heard.filter((line) => /^(VOLT|CURR|OUTP O)/.test(line));
     expect(orders).toEqual(['CURR 5', 'VOLT 48', 'OUTP ON', 'OUTP OFF']);
+  });
+
+  it('names the protections that have acted, forgets them on request, and refuses nonsense', async () => {
+    const { instrument } = await open<Supply>('tarn-p60', supply(false, ['3', '18', '2', 'x']));
+    const acted = async () => (await instrument.read(call())).protections;
+    expect(await acted()).toEqual(['voltage lost', 'current limit']);
+    expect(await acted()).toEqual(['current limit', 'bit 4 of its status']);
+    await instrument.clear?.(call());
+    await expect(acted()).rejects.toMatchObject({ kind: 'garbled' });
+    expect(await acted()).toEqual([]);
   });
 
   it('does not believe that it is off when it says that it is on', async () => {

@@ -24,8 +24,11 @@ export interface ScpiModel {
   readonly commands: readonly ScpiCommand[];
   /** To the settings of power-on. */
   reset(): void | Promise<void>;
+  /** Forgets its own latched status, beside the queue of errors. */
+  clear?(): void;
   /** Resolves when no operation is pending. */
   finished(): Promise<void>;
+  close?(): void;
 }
 
 const queueLength = 20;
@@ -147,6 +150,7 @@ export class ScpiInstrument {
   }
 
   #clear(): void {
+    this.#model.clear?.();
     this.#errors = [];
     this.#events = 0;
   }

@@ -1,6 +1,7 @@
 import { filedCaptures } from '../../../record/evidence-of.ts';
 import type {
   CaptureRecord,
+  CommandRecord,
   ConditionRecord,
   Finding,
   InstrumentRecord,
@@ -14,6 +15,7 @@ import { toleranceRuler } from '../../pictures/tolerance-ruler.ts';
 import { verdictClass, verdictLabel } from '../../pictures/verdict-shape.ts';
 import { placeText, whyText } from '../../words/finding-words.ts';
 import { unbroken } from '../../words/prose.ts';
+import { supplyWords } from '../../words/supply-words.ts';
 import { autoText, figureText, timeText, valueText } from '../../words/value-text.ts';
 import { findingsWorstFirst, type Placed } from '../../words/worst-first.ts';
 
@@ -60,7 +62,8 @@ export function bareConditions({ reason, conditions }: SpecRecord): Content {
 function bareCondition(condition: ConditionRecord): Html {
   const { verdict, key, reason } = condition;
   const words = html`<span><em>${key || 'the only condition'}</em> ${reason}</span>`;
-  return html`<p class="bare">${verdictLabel(verdict)}${words}${attemptsText(condition)}</p>`;
+  const how = `${attemptsText(condition)}${supplyWords(condition)}`;
+  return html`<p class="bare">${verdictLabel(verdict)}${words}${how}</p>`;
 }
 
 /** What did not pass, the worst first; then the rest in the order of the run, the closest of them ahead. */
@@ -133,18 +136,31 @@ function commandTable({ commands }: ConditionRecord): Html | null {
   if (commands.length === 0) return null;
   // Where nothing answers (a burst of slots, a simulated line), there is no column of nothing.
   const isAnswered = commands.some(({ reply }) => reply);
+  const isTimed = commands.some(({ left }) => left !== undefined);
   const rows = commands
     .slice(0, commandsShown)
-    .map(({ at, link, text, reply }) =>
-      row([autoText(at, 's', 5), link, text, ...(isAnswered ? [reply] : [])]),
+    .map(({ at, link, text, reply, ...instants }) =>
+      row([
+        autoText(at, 's', 5),
+        ...(isTimed ? [instantsText(instants)] : []),
+        link,
+        text,
+        ...(isAnswered ? [reply] : []),
+      ]),
     );
+  const heads = ['at', ...(isTimed ? ['left, confirmed'] : []), 'link', 'sent'];
   const left = commands.length - commandsShown;
   return html`
     <section class="commanded">
       <h5>Commands</h5>
-      ${table(['at', 'link', 'sent', ...(isAnswered ? ['answer'] : [])], rows)}
+      ${table([...heads, ...(isAnswered ? ['answer'] : [])], rows)}
       ${left > 0 && html`<p>and ${left} more in run.json</p>`}
     </section>`;
+}
+
+function instantsText({ left, confirmed }: Pick<CommandRecord, 'left' | 'confirmed'>): string {
+  const known = [left, confirmed].filter((instant) => instant !== undefined);
+  return known.map((instant) => autoText(instant, 's', 5)).join(', ');
 }
 
 function takenWords(record: RunRecord, condition: ConditionRecord, finding: Finding): Html {
@@ -157,7 +173,7 @@ function takenWords(record: RunRecord, condition: ConditionRecord, finding: Find
   );
   const start = `Condition started ${condition.startedAt}, ${timeText(condition.duration)} of lamp time. `;
   const words = instruments.map((instrument) => `${instrumentWords(instrument)} `);
-  return html`<p class="taken">${start}${attemptsText(condition)}${words}</p>`;
+  return html`<p class="taken">${start}${attemptsText(condition)}${supplyWords(condition)}${words}</p>`;
 }
 
 function attemptsText({ attempts }: ConditionRecord): string {
