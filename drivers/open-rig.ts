@@ -3,6 +3,7 @@ import type { Lamp } from '../harness/bench/lamp.ts';
 import type { Identity, Instrument, OpenBench } from '../harness/bench/ports.ts';
 import type { Rig, RigInstrument } from '../harness/bench/rig.ts';
 import type { DriverContext } from './driver.ts';
+import { openGuarded } from './guarded-instrument.ts';
 import { RealClock, sleep } from './real-clock.ts';
 import { findDriver } from './registry.ts';
 
@@ -12,6 +13,8 @@ export interface RigToOpen {
   /** Folder of the rig file. */
   readonly folder: string;
   readonly signal?: AbortSignal;
+  /** Asked before anything is sent that could switch something on; throws a BenchError where the rig is lost. */
+  readonly mustHold?: (instrument: string) => void;
 }
 
 /** A bench of real instruments, and what each of them (but for the links to the lamp) said of itself. */
@@ -72,7 +75,7 @@ async function closeAll(instruments: ReadonlyMap<string, Instrument>): Promise<v
 }
 
 async function openInstruments(
-  { rig, lamp, folder }: RigToOpen,
+  { rig, lamp, folder, mustHold }: RigToOpen,
   clock: RealClock,
 ): Promise<{ instruments: Map<string, Instrument>; errors: Map<string, unknown> }> {
   const context: DriverContext = { rig, lamp, clock, folder };
@@ -80,8 +83,9 @@ async function openInstruments(
   const errors = new Map<string, unknown>();
   for (const entry of rig.instruments) {
     try {
-      const open = await findDriver(entry.name, entry.driver, folder);
-      instruments.set(entry.name, await open(entry, context));
+      // A module of the user's may hang where it is loaded already.
+      const open = async () => (await findDriver(entry.name, entry.driver, folder))(entry, context);
+      instruments.set(entry.name, await openGuarded(entry, open, mustHold));
     } catch (error) {
       errors.set(entry.name, error);
     }

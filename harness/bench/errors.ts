@@ -1,21 +1,24 @@
 /** What can go wrong between us and an instrument: a closed list. None of them says anything about the lamp. */
-export type BenchErrorKind =
-  | 'timeout'
-  | 'refused'
-  | 'closed'
-  | 'garbled'
-  | 'overload'
-  | 'unsupported'
-  | 'identity-mismatch'
+export const benchErrorKinds = [
+  'timeout',
+  'refused',
+  'closed',
+  'garbled',
+  'overload',
+  'unsupported',
+  'identity-mismatch',
   /** A record that is not new. */
-  | 'stale'
+  'stale',
   /** A record, reading or command that did not come in the time it was to. */
-  | 'late'
+  'late',
   /** The supply did not deliver what it was told to. */
-  | 'supply-fault'
+  'supply-fault',
   /** More than one device answered. */
-  | 'collision'
-  | 'cancelled';
+  'collision',
+  'cancelled',
+] as const;
+
+export type BenchErrorKind = (typeof benchErrorKinds)[number];
 
 /** Every error that a driver throws. `message` is a whole sentence: expected, found, what to do. */
 export class BenchError extends Error {
