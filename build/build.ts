@@ -24,6 +24,7 @@ async function bundleProgram(folder: string): Promise<void> {
       'harness/cli/main.ts',
       'harness/workflow/lanes/plant-worker.ts',
       'harness/workflow/rig/watchdog-process.ts',
+      'harness/workflow/rig/heart.ts',
     ],
     outdir: folder,
     entryNames: '[name]',

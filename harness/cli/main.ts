@@ -49,4 +49,10 @@ function exitCodeOfError(error: unknown, io: Io): number {
 }
 
 const io = processIo();
+// Node would end with 1, which is for a claim that failed. While a rig is in use its own ears hear first.
+for (const stray of ['uncaughtException', 'unhandledRejection'] as const)
+  process.on(stray, (error: unknown) => {
+    if (process.listenerCount(stray) > 1) return;
+    process.exit(exitCodeOfError(error, io));
+  });
 process.exitCode = await main(process.argv.slice(2), io);

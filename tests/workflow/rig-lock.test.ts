@@ -4,12 +4,8 @@ import { existsSync, mkdtempSync, rmSync, utimesSync, writeFileSync } from 'node
 import { hostname, tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { afterEach, beforeEach, expect, it } from 'vitest';
-import {
-  type LockHolder,
-  lockFile,
-  RigLock,
-  readLock,
-} from '../../harness/workflow/rig/rig-lock.ts';
+import { type LockHolder, lockFile, readLock } from '../../harness/workflow/rig/lock-file.ts';
+import { RigLock } from '../../harness/workflow/rig/rig-lock.ts';
 
 let folder: string;
 const children: ChildProcess[] = [];

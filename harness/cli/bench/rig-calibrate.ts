@@ -59,7 +59,7 @@ async function calibrate(what: string, options: CalibrateOptions, io: Io): Promi
     what === 'dark'
       ? { what, date: today, length: lengthOf(options) }
       : { what, reference: referenceOf(wire, options), lit: options.lit ?? false };
-  const change = await calibrateInput(files, wire, task, rigUse(io));
+  const change = await calibrateInput(files, wire, task, rigUse(io, options.locks));
   const path = resolve(io.cwd, options.rig);
   const { certificate, due } = options;
   const record = { date: today, certificate, due };

@@ -2,15 +2,16 @@ import { readFile } from 'node:fs/promises';
 import { calibrationState } from '../../bench/calibration-state.ts';
 import type { Identity } from '../../bench/ports.ts';
 import type { RigInstrument } from '../../bench/rig.ts';
-import type { RigFiles } from '../../workflow/rig/acquire-rig.ts';
+import { holdersOf, type RigFiles } from '../../workflow/rig/acquire-rig.ts';
 import { askInstruments } from '../../workflow/rig/ask-instruments.ts';
-import { holderState, holderText, lockFile, readLock } from '../../workflow/rig/rig-lock.ts';
+import { holderText, lockFile } from '../../workflow/rig/lock-file.ts';
+import type { RigUse } from '../../workflow/rig/rig-event.ts';
 import { safeNoteFile } from '../../workflow/rig/rig-safe.ts';
 import { exitCodes } from '../common/exit-codes.ts';
 import type { Io, Register } from '../common/io.ts';
 import { textTable } from '../common/text-table.ts';
 import { addRigOptions, type RigOptions, readRigFiles } from './rig-options.ts';
-import { lockFolder, rigUse } from './rig-use.ts';
+import { rigUse } from './rig-use.ts';
 
 interface ListOptions extends RigOptions {
   readonly json?: boolean;
@@ -39,16 +40,18 @@ export const register: Register = (command, io) => {
 async function list(options: ListOptions, io: Io): Promise<number> {
   const files = readRigFiles(options, io);
   const { rig } = files;
-  const file = lockFile(rig.rig, lockFolder(io.env));
-  const holder = await readLock(file);
-  const inUse = holder !== null && holderState(holder) !== 'dead';
+  const use = rigUse(io, options.locks);
+  const [holder] = await holdersOf(files, use);
+  const inUse = holder !== undefined;
   if (inUse)
     io.stderr(`Rig ${rig.rig} is in use by ${holderText(holder)}; no instrument was asked\n`);
-  const instruments = inUse ? unasked(files) : await asked(files, io);
+  const instruments = inUse ? unasked(files) : await asked(files, use);
   if (options.json) io.stdout(`${JSON.stringify({ rig: rig.rig, inUse, instruments })}\n`);
   else {
     io.stdout(tableOf(instruments));
-    const note = await readFile(safeNoteFile(file), 'utf8').catch(() => null);
+    const note = await readFile(safeNoteFile(lockFile(rig.rig, use.locks)), 'utf8').catch(
+      () => null,
+    );
     if (note) io.stdout(`Last made safe by a watchdog: ${lastSafe(note)}\n`);
   }
   return inUse || instruments.every(({ trouble }) => trouble === '')
@@ -60,8 +63,8 @@ function unasked({ rig }: RigFiles): ListedInstrument[] {
   return rig.instruments.map((entry) => ({ ...known(entry), identity: null, trouble: 'in use' }));
 }
 
-async function asked(files: RigFiles, io: Io): Promise<ListedInstrument[]> {
-  const answers = await askInstruments(files, rigUse(io));
+async function asked(files: RigFiles, use: RigUse): Promise<ListedInstrument[]> {
+  const answers = await askInstruments(files, use);
   return answers.map(({ entry, ...answer }) => ({ ...known(entry), ...answer }));
 }
 

@@ -8,12 +8,17 @@ import type { Io } from '../common/io.ts';
 export interface RigOptions {
   readonly rig: string;
   readonly lamp?: string;
+  readonly locks?: string;
 }
 
 export function addRigOptions(command: Command): Command {
   return command
     .requiredOption('--rig <file>', 'rig file')
-    .option('--lamp <file>', 'lamp file (default: Alcove-6)');
+    .option('--lamp <file>', 'lamp file (default: Alcove-6)')
+    .option(
+      '--locks <folder>',
+      'folder of the locks of rigs and instruments (default: EVENFALL_LOCKS, or the temporary folder)',
+    );
 }
 
 /** Reads the rig file and the lamp file of a command on a rig of real instruments. */

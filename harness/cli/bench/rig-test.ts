@@ -29,7 +29,7 @@ async function test(names: readonly string[], options: TestOptions, io: Io): Pro
   const files = readRigFiles(options, io);
   const entries = selected(files.rig.instruments, names);
   let broken = 0;
-  await checkDrivers(files, entries, rigUse(io), (instrument, result) => {
+  await checkDrivers(files, entries, rigUse(io, options.locks), (instrument, result) => {
     if (result.outcome === 'broken') broken++;
     io.stdout(options.json ? jsonLine(instrument, result) : textLines(instrument, result));
   });

@@ -1,21 +1,24 @@
 import { tmpdir } from 'node:os';
+import { resolve } from 'node:path';
+import type { BenchWait } from '../../workflow/lanes/wait-for-bench.ts';
+import { holderText } from '../../workflow/rig/lock-file.ts';
 import type { RigEvent, RigUse } from '../../workflow/rig/rig-event.ts';
-import { holderText } from '../../workflow/rig/rig-lock.ts';
 import type { Io } from '../common/io.ts';
 
 /** A command that uses a rig: what happens to it goes to stderr. */
-export function rigUse({ cwd, env, interrupted, stderr }: Io): RigUse {
+export function rigUse({ cwd, env, interrupted, stderr }: Io, locks?: string): RigUse {
   return {
     cwd,
-    locks: lockFolder(env),
+    locks: lockFolder({ cwd, env }, locks),
     signal: interrupted,
     onRigEvent: (event) => stderr(`${eventText(event)}\n`),
   };
 }
 
-/** `EVENFALL_LOCKS` names a folder that several machines share, where several can reach the same instruments. */
-export function lockFolder(env: Io['env']): string {
-  return env['EVENFALL_LOCKS'] ?? tmpdir();
+/** `--locks` or `EVENFALL_LOCKS` names a folder that several machines share, where several can reach the same instruments. */
+function lockFolder({ cwd, env }: Pick<Io, 'cwd' | 'env'>, locks?: string): string {
+  const wanted = locks ?? env['EVENFALL_LOCKS'];
+  return wanted ? resolve(cwd, wanted) : tmpdir();
 }
 
 function eventText(event: RigEvent): string {
@@ -28,9 +31,17 @@ function eventText(event: RigEvent): string {
       return `not run: ${event.spec}: ${event.why}`;
     case 'warming-up':
       return `Warming up the instruments for ${Math.round(event.seconds)} s`;
+    case 'bench-wait':
+      return waitText(event);
     case 'made-safe':
       return `Safe state ${event.confirmed ? 'confirmed' : 'NOT confirmed'} (${event.detail})`;
   }
+}
+
+function waitText(wait: BenchWait): string {
+  if (wait.wait === 'over') return `All instruments are back after ${wait.waited.toFixed(0)} s`;
+  const { instrument, why, waited, patience } = wait;
+  return `Waiting for ${instrument}, ${waited.toFixed(0)} of ${patience.toFixed(0)} s (${why})`;
 }
 
 const cautions = `Before the rig is switched on:

@@ -1,5 +1,6 @@
 import { resolve } from 'node:path';
-import type { Command } from 'commander';
+import { type Command, InvalidArgumentError } from 'commander';
+import { readFigure } from '../../files/read-figure.ts';
 import type { RunRecord } from '../../record/run-record.ts';
 import { renderEventLine } from '../../report/exchange/event-line.ts';
 import { renderAnnotations } from '../../report/text/annotations.ts';
@@ -39,6 +40,9 @@ interface RunOptions {
   readonly flashingOk?: boolean;
   readonly maxBenchErrors?: number;
   readonly retries: number;
+  /** s */
+  readonly patience: number;
+  readonly locks?: string;
   readonly resume?: string;
   readonly operator?: string;
   readonly watch?: boolean;
@@ -53,7 +57,7 @@ export function register(command: Command, io: Io): void {
 }
 
 function addOptions(command: Command): Command {
-  return command
+  return addRigRunOptions(command)
     .addArgument(specPaths())
     .option('--rig <file>', 'rig file (default: the simulated rig)')
     .option('--lamp <file>', 'lamp file (default: Alcove-6)')
@@ -81,6 +85,19 @@ function addOptions(command: Command): Command {
     )
     .option('--serial <number>', 'serial number of the lamp, for the record')
     .option(
+      '--resume <run>',
+      'resume a stored run that was cut off: its folder, or the start of its id',
+    )
+    .option(
+      '--watch',
+      'rerun on the simulated lamp whenever a file is saved; stores nothing without --out',
+    );
+}
+
+/** What is only asked of a run on a rig. */
+function addRigRunOptions(command: Command): Command {
+  return command
+    .option(
       '--flashing-ok',
       'allow specs that flash at 3 Hz to 70 Hz on a rig (read the cautions in README.md first)',
     )
@@ -89,15 +106,17 @@ function addOptions(command: Command): Command {
       'stop the run after this many bench errors',
       wholeNumber(),
     )
-    .option('--retries <number>', 'retries of a condition after a bench error', wholeNumber(), 1)
     .option(
-      '--resume <run>',
-      'resume a stored run that was cut off: its folder, or the start of its id',
+      '--patience <time>',
+      'how long to wait for an instrument that has gone, before the run is given up',
+      patienceTime,
+      600,
     )
     .option(
-      '--watch',
-      'rerun on the simulated lamp whenever a file is saved; stores nothing without --out',
-    );
+      '--locks <folder>',
+      'folder of the locks of rigs and instruments (default: EVENFALL_LOCKS, or the temporary folder)',
+    )
+    .option('--retries <number>', 'retries of a condition after a bench error', wholeNumber(), 1);
 }
 
 /** Every round is a run of its own; a round that is cut off prints nothing. */
@@ -138,10 +157,17 @@ async function run(paths: readonly string[], options: RunOptions, io: Io): Promi
   refuseSimulationOptions(options);
   const flashingOk = options.flashingOk ?? false;
   const finished = await runOnRig(
-    { ...request, flashingOk, retries },
-    { ...context, ...rigUse(io) },
+    { ...request, flashingOk, retries, patience: options.patience },
+    { ...context, ...rigUse(io, options.locks) },
   );
   return conclude(finished, options, io);
+}
+
+/** s */
+function patienceTime(text: string): number {
+  const read = readFigure(text, 'time', { least: 0, most: 86_400 });
+  if ('value' in read) return read.value;
+  throw new InvalidArgumentError(`${read.problem}.`);
 }
 
 /** Options that say nothing about the lamp on a rig. */

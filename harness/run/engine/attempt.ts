@@ -20,7 +20,8 @@ export async function attempt(
   for (let number = 1; ; number++) {
     const result = await lane.execute(task, signal);
     const { verdict, reason } = result.condition;
-    const again = verdict === 'error' && benchBroke(result) && number <= retries && !signal.aborted;
+    const over = signal.aborted || (lane.lost?.() ?? null) !== null;
+    const again = verdict === 'error' && benchBroke(result) && number <= retries && !over;
     if (verdict === 'error') await failed({ task, number, text: reason ?? 'bench error', again });
     if (!again) return { ...result, condition: { ...result.condition, attempts: number } };
   }

@@ -39,6 +39,8 @@ export interface Lane {
   /** Conditions that may wait here beside the one being executed; none where this is absent. */
   readonly ahead?: number;
   execute(task: ConditionTask, signal: AbortSignal): Promise<ConditionResult>;
+  /** Why nothing more can be run here, once that is so: the run ends. Absent where it never is. */
+  lost?(): string | null;
   /** Command the safe state and say whether it was confirmed. Called at every ending, also after failures. */
   safe(): Promise<{ readonly confirmed: boolean; readonly detail: string }>;
   close(): Promise<void>;

@@ -5,7 +5,7 @@ import { attempt, type FailedTry } from './attempt.ts';
 import type { Tell } from './events.ts';
 import { heaviestFirst } from './heaviest-first.ts';
 import { claimRecord, type Job } from './jobs.ts';
-import type { ConditionResult } from './lane.ts';
+import type { ConditionResult, Lane } from './lane.ts';
 import { LanePlaces } from './lane-places.ts';
 import type { RunSetup, Stop } from './run-setup.ts';
 import { StoreBacklog } from './store-backlog.ts';
@@ -93,6 +93,7 @@ class JobRun {
       // A condition that was cut off is not a result: it will be run again when the run is resumed.
       if (this.#signal.aborted && result.condition.verdict === 'not run') return;
       await this.#keep(job, result);
+      this.#stopWhereLost(lane);
     } catch (error) {
       this.#fail(error);
     } finally {
@@ -108,6 +109,14 @@ class JobRun {
     await this.#backlog.add(storing, bytesOf(captures));
     if (condition.verdict === 'error') this.#countBenchError();
     this.#tellWhole(job.plan);
+  }
+
+  /** The lane's bench is out of reach for good, or somebody else's: what has not been run is not burnt on it. */
+  #stopWhereLost(lane: Lane): void {
+    const reason = lane.lost?.() ?? null;
+    if (reason === null || this.#stop) return;
+    this.#stop = { ended: 'failed', reason };
+    this.#halt.abort('bench lost');
   }
 
   #countBenchError(): void {

@@ -7,35 +7,61 @@ import { supplyOf } from '../../run/condition/stimulus.ts';
 import type { ConditionResult, ConditionTask, Lane } from '../../run/engine/lane.ts';
 import { TakenRecords } from '../../run/take/taken-records.ts';
 import { identifyLinks } from '../rig/identify-links.ts';
+import type { RigGuard } from '../rig/rig-guard.ts';
 import { makeBenchSafe } from '../rig/rig-safe.ts';
 import { wallClock } from '../wall-clock.ts';
+import { type BenchWait, goneText, isAway, waitForBench } from './wait-for-bench.ts';
 
 /** Without power for this long a lamp has forgotten what it was told, s (common practice, no source). */
 const powerOffTime = 0.5;
+
+/** What a lane of a rig is told beside its bench. */
+export interface RigLaneOptions {
+  /** Tells when the rig is ours no more. */
+  readonly guard?: Pick<RigGuard, 'lost' | 'signal' | 'othersNow'>;
+  /** How long instruments that have gone are waited for, s; the run is given up after it. Absent: not at all. */
+  readonly patience?: number;
+  /** Hears what is waited for, and when it is back. */
+  readonly onWait?: (wait: BenchWait) => void;
+}
 
 /**
  * The rig: one condition after another on the same open bench. Each begins like on the bench before it: streams ended,
  * the lamp's power taken away and given back (or its light off, where the rig has no supply). After a bench error
  * the rig is made safe and its instruments are closed; the next condition opens them again, and all of them, the lamp
- * too, have to be who they were.
+ * too, have to be who they were. Instruments that do not come back are waited for.
  */
 export class RigLane implements Lane {
   readonly #to: RigToOpen;
   readonly #known: ReadonlyMap<string, Identity>;
   readonly #taken = new TakenRecords();
+  readonly #options: RigLaneOptions;
   #bench: OpenRig | null;
+  /** Why the bench did not come back. */
+  #gone: string | null = null;
 
   /** `known`: what the instruments said of themselves when the run began. */
-  constructor(to: RigToOpen, bench: OpenRig, known: ReadonlyMap<string, Identity>) {
+  constructor(
+    to: RigToOpen,
+    bench: OpenRig,
+    known: ReadonlyMap<string, Identity>,
+    options: RigLaneOptions = {},
+  ) {
     this.#to = to;
     this.#bench = bench;
     this.#known = known;
+    this.#options = options;
   }
 
   async execute(task: ConditionTask, signal: AbortSignal): Promise<ConditionResult> {
+    const { guard } = this.#options;
+    const both = guard ? AbortSignal.any([signal, guard.signal]) : signal;
     const wall = { wallNow: wallClock.now };
     try {
-      const result = await runCondition(task, () => this.#freshBench(signal), signal, wall);
+      const open = () => this.#freshBench(both);
+      const result = await runCondition(task, open, both, wall);
+      const lost = guard?.lost() ?? null;
+      if (lost !== null) return onLostBench(result, lost);
       if (result.condition.verdict === 'error' && result.condition.findings.length === 0)
         await this.#giveUpBench();
       return result;
@@ -45,7 +71,16 @@ export class RigLane implements Lane {
     }
   }
 
+  lost(): string | null {
+    return this.#options.guard?.lost() ?? this.#gone;
+  }
+
   safe(): Promise<{ readonly confirmed: boolean; readonly detail: string }> {
+    // Another run has it by now: whatever is sent would be a trouble of that one.
+    if (this.#options.guard?.othersNow) {
+      const detail = 'the rig is held by another run, and was not touched';
+      return Promise.resolve({ confirmed: false, detail });
+    }
     return makeBenchSafe(this.#bench, this.#to);
   }
 
@@ -63,6 +98,17 @@ export class RigLane implements Lane {
   }
 
   async #openAgain(signal: AbortSignal): Promise<OpenRig> {
+    const { patience = 0, onWait } = this.#options;
+    try {
+      return await waitForBench(() => this.#openOnce(signal), { patience, signal, onWait });
+    } catch (error) {
+      if (patience > 0 && isAway(error)) this.#gone = goneText(error, patience);
+      throw error;
+    }
+  }
+
+  async #openOnce(signal: AbortSignal): Promise<OpenRig> {
+    await this.close();
     const bench = await openRig({ ...this.#to, signal });
     // From here on `safe` and `close` are answerable for it.
     this.#bench = bench;
@@ -79,6 +125,11 @@ export class RigLane implements Lane {
     await makeSafe(held, this.#to.rig);
     await held.close();
   }
+}
+
+/** A verdict on light that somebody else may have switched off: none. What was recorded is kept. */
+function onLostBench({ condition, captures }: ConditionResult, lost: string): ConditionResult {
+  return { condition: { ...condition, verdict: 'error', reason: lost, findings: [] }, captures };
 }
 
 /** The rig file may expect nothing of an instrument; whoever comes back has to be who was there. */

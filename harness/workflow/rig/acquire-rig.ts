@@ -1,12 +1,17 @@
 import { dirname, resolve } from 'node:path';
 import { type OpenRig, openRig, type RigToOpen } from '../../../drivers/open-rig.ts';
+import { placeOfIdentity, placesOf } from '../../../drivers/places.ts';
 import { BenchError } from '../../bench/errors.ts';
 import type { Lamp } from '../../bench/lamp.ts';
 import type { Rig } from '../../bench/rig.ts';
 import { Complaint, type ComplaintKind } from '../complaint.ts';
+import type { LockHolder } from './lock-file.ts';
 import type { RigUse } from './rig-event.ts';
-import { RigLock } from './rig-lock.ts';
-import { RigWatchdog } from './rig-watchdog.ts';
+import { RigGuard } from './rig-guard.ts';
+import { lockHolders, RigLock } from './rig-lock.ts';
+import { RigWatchdogs } from './rig-watchdog.ts';
+import { hearStrayErrors } from './stray-errors.ts';
+import { removeTakenNote } from './taken-note.ts';
 
 export interface RigFiles {
   readonly lamp: Lamp;
@@ -15,48 +20,111 @@ export interface RigFiles {
   readonly rigFile: { readonly file: string };
 }
 
-/** A rig that is ours: locked, guarded by a watchdog, its instruments open and identified. */
+/** A rig that is ours: locked, guarded by watchdogs, its instruments open and identified. */
 export interface AcquiredRig {
   readonly to: RigToOpen;
   readonly bench: OpenRig;
-  /** Call it when the rig is as safe as it gets, and closed: dismisses the watchdog and gives the lock up. */
+  /** Tells when it is ours no more. */
+  readonly guard: RigGuard;
+  /** Call it when the rig is as safe as it gets, and closed: dismisses the watchdogs and gives the locks up. */
   release(): Promise<void>;
 }
 
 /**
- * Locks a rig, starts its watchdog and opens its instruments. Throws a Complaint: `locked`, `unreachable`, `bad-file`
- * where a setting is wrong, or `interrupted`.
+ * Locks a rig and its instruments, starts its watchdogs and opens the instruments. Throws a Complaint: `locked`,
+ * `unreachable`, `cannot-create` where no lock can be kept, `bad-file` where a setting is wrong, or `interrupted`.
  */
 export async function acquireRig(files: RigFiles, use: RigUse): Promise<AcquiredRig> {
   const { rig, lamp } = files;
-  const to = { rig, lamp, folder: dirname(resolve(use.cwd, files.rigFile.file)) };
-  const lock = await acquireRigLock(rig.rig, use);
-  let watchdog: RigWatchdog | null = null;
-  const release = async (): Promise<void> => {
-    await watchdog?.dismiss();
-    await lock.release();
-  };
+  const folder = dirname(resolve(use.cwd, files.rigFile.file));
+  const lock = await acquireRigLock(files, use);
+  const held = new HeldRig(lock);
   try {
-    watchdog = await RigWatchdog.start({
-      rigFile: resolve(use.cwd, files.rigFile.file),
-      lampFile: resolve(use.cwd, files.lampFile.file),
-      lock: lock.file,
-    });
-    await lock.guardedBy(watchdog.pid);
+    const guard = await held.guarded(files, use);
+    const to = { rig, lamp, folder, mustHold: (name: string) => guard.mustHold(name) };
     const bench = await openRig({ ...to, signal: use.signal });
-    return { to, bench, release };
+    await held.knows(bench);
+    return { to, bench, guard, release: () => held.release() };
   } catch (error) {
-    await release();
+    await held.release();
     throw error instanceof BenchError ? benchComplaint(error) : error;
   }
 }
 
-/** The lock alone, for work that does not run specs. */
+/** What has to be given up again, in the reverse order. */
+class HeldRig {
+  readonly #lock: RigLock;
+  #guard: RigGuard | null = null;
+  #watchdogs: RigWatchdogs | null = null;
+  #deaf = (): void => {};
+
+  constructor(lock: RigLock) {
+    this.#lock = lock;
+  }
+
+  async guarded({ rigFile, lampFile }: RigFiles, { cwd }: RigUse): Promise<RigGuard> {
+    const lock = this.#lock;
+    const guard = await RigGuard.start(lock);
+    this.#guard = guard;
+    this.#deaf = hearStrayErrors((why) => guard.lose(why));
+    const watchdogs = await RigWatchdogs.start({
+      rigFile: resolve(cwd, rigFile.file),
+      lampFile: resolve(cwd, lampFile.file),
+      lock: lock.file,
+      token: lock.holder.token ?? '',
+    });
+    this.#watchdogs = watchdogs;
+    const [first = 0, second] = watchdogs.pids;
+    await lock.guardedBy(first, second);
+    watchdogs.watch((pid) =>
+      guard.lose(
+        `a watchdog of the rig (process ${pid}) has died; nothing stays switched on without it. Resume the run`,
+      ),
+    );
+    return guard;
+  }
+
+  /** Now that they have said who they are, they are locked by that too. Closes the bench where somebody else has one. */
+  async knows(bench: OpenRig): Promise<void> {
+    const identities = [...bench.identities].map(([name, identity]) => {
+      const place = placeOfIdentity(identity);
+      return [name, place === null ? [] : [place]] as const;
+    });
+    try {
+      await this.#lock.hold(new Map(identities));
+    } catch (error) {
+      await bench.close();
+      throw error;
+    }
+  }
+
+  async release(): Promise<void> {
+    await this.#watchdogs?.dismiss();
+    await this.#guard?.close();
+    await removeTakenNote(this.#lock.folder, this.#lock.holder);
+    await this.#lock.release();
+    this.#deaf();
+  }
+}
+
+/** Who uses a rig or one of its instruments now; each holder once. */
+export function holdersOf(
+  { rig, lamp, rigFile }: RigFiles,
+  { cwd, locks }: Pick<RigUse, 'cwd' | 'locks'>,
+): Promise<readonly LockHolder[]> {
+  const folder = dirname(resolve(cwd, rigFile.file));
+  return lockHolders(rig.rig, locks, placesOf(rig, { lamp, folder }));
+}
+
+/** The locks alone, for work that does not run specs. */
 export function acquireRigLock(
-  rig: string,
-  { locks, onRigEvent }: Pick<RigUse, 'locks' | 'onRigEvent'>,
+  { rig, lamp, rigFile }: RigFiles,
+  { cwd, locks, onRigEvent }: Pick<RigUse, 'cwd' | 'locks' | 'onRigEvent'>,
 ): Promise<RigLock> {
-  return RigLock.acquire(rig, locks, (from) => onRigEvent({ event: 'lock-taken-over', rig, from }));
+  const folder = dirname(resolve(cwd, rigFile.file));
+  const takenOver = (from: LockHolder): void =>
+    onRigEvent({ event: 'lock-taken-over', rig: rig.rig, from });
+  return RigLock.acquire(rig.rig, locks, takenOver, placesOf(rig, { lamp, folder }));
 }
 
 /** A bench error outside a condition, as a Complaint. */

@@ -17,11 +17,9 @@ export interface AskedInstrument {
 }
 
 /** Asks every instrument of a rig who it is, under the lock of the rig. Switches nothing on. */
-export async function askInstruments(
-  { rig, lamp, rigFile }: RigFiles,
-  use: RigUse,
-): Promise<AskedInstrument[]> {
-  const lock = await acquireRigLock(rig.rig, use);
+export async function askInstruments(files: RigFiles, use: RigUse): Promise<AskedInstrument[]> {
+  const { rig, lamp, rigFile } = files;
+  const lock = await acquireRigLock(files, use);
   const folder = dirname(resolve(use.cwd, rigFile.file));
   const bench = await openWhatOpens({ rig, lamp, folder });
   try {

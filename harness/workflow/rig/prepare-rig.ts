@@ -4,6 +4,7 @@ import type { Identity } from '../../bench/ports.ts';
 import type { Plan } from '../../plan/plan.ts';
 import { Complaint } from '../complaint.ts';
 import { RigLane } from '../lanes/rig-lane.ts';
+import type { BenchWait } from '../lanes/wait-for-bench.ts';
 import { wallClock } from '../wall-clock.ts';
 import { type AcquiredRig, acquireRig, benchComplaint, type RigFiles } from './acquire-rig.ts';
 import { identifyLinks } from './identify-links.ts';
@@ -29,7 +30,7 @@ export interface PreparedRig {
  */
 export async function prepareRig(
   files: RigFiles & { readonly plans: readonly Plan[] },
-  { flashingOk }: { readonly flashingOk: boolean },
+  { flashingOk, patience }: { readonly flashingOk: boolean; readonly patience: number },
   use: RigUse,
 ): Promise<PreparedRig> {
   refuseFlashing(files.plans, flashingOk);
@@ -41,7 +42,8 @@ export async function prepareRig(
     await warmUp(files.rig.warmUp, use);
     const links = await identifyLinks(bench, files, use.signal);
     const identities = new Map([...bench.identities, ...links]);
-    const lane = new RigLane(to, bench, identities);
+    const onWait = (wait: BenchWait): void => use.onRigEvent({ event: 'bench-wait', ...wait });
+    const lane = new RigLane(to, bench, identities, { guard: acquired.guard, patience, onWait });
     const release = async (): Promise<void> => {
       await lane.close();
       await acquired.release();

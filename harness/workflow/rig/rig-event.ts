@@ -1,5 +1,6 @@
 import type { SafeOutcome } from '../../run/condition/make-safe.ts';
-import type { LockHolder } from './rig-lock.ts';
+import type { BenchWait } from '../lanes/wait-for-bench.ts';
+import type { LockHolder } from './lock-file.ts';
 
 /** What happens to a rig besides the run itself; whoever uses the rig puts it into words. */
 export type RigEvent =
@@ -9,6 +10,8 @@ export type RigEvent =
   | { readonly event: 'lock-taken-over'; readonly rig: string; readonly from: LockHolder }
   | { readonly event: 'not-provable'; readonly spec: string; readonly why: string }
   | { readonly event: 'warming-up'; readonly seconds: number }
+  /** An instrument has gone, and is waited for; or all are back. */
+  | ({ readonly event: 'bench-wait' } & BenchWait)
   | ({ readonly event: 'made-safe' } & SafeOutcome);
 
 /** Where a rig is used from, and who hears of it. */

@@ -1,3 +1,4 @@
+import { readFile } from 'node:fs/promises';
 import writeFileAtomic from 'write-file-atomic';
 import { openWhatOpens, type RigToOpen } from '../../../drivers/open-rig.ts';
 import type { OpenBench } from '../../bench/ports.ts';
@@ -42,9 +43,29 @@ export function safeNoteFile(lock: string): string {
   return `${lock}.safe.json`;
 }
 
-export async function writeSafeNote(lock: string, outcome: SafeOutcome): Promise<void> {
-  const note = { at: wallClock.now(), ...outcome };
+interface SafeNote extends SafeOutcome {
+  /** ISO 8601 UTC. */
+  readonly at: string;
+  /** Of the use of the rig that had ended. */
+  readonly token: string;
+}
+
+export async function writeSafeNote(
+  lock: string,
+  token: string,
+  outcome: SafeOutcome,
+): Promise<void> {
+  const note: SafeNote = { at: wallClock.now(), token, ...outcome };
   await writeFileAtomic(safeNoteFile(lock), `${JSON.stringify(note)}\n`).catch(() => {});
+}
+
+/** Null where there is none that can be read. */
+export async function readSafeNote(lock: string): Promise<SafeNote | null> {
+  try {
+    return JSON.parse(await readFile(safeNoteFile(lock), 'utf8'));
+  } catch {
+    return null;
+  }
 }
 
 function errorText(error: unknown): string {

@@ -1,103 +1,119 @@
 import { type ChildProcess, spawn } from 'node:child_process';
-import { rm } from 'node:fs/promises';
+import { setTimeout as pause } from 'node:timers/promises';
 import { fileURLToPath } from 'node:url';
-import type { RigToOpen } from '../../../drivers/open-rig.ts';
-import { findDriver } from '../../../drivers/registry.ts';
 import { Complaint } from '../complaint.ts';
 import { entryPoint, fromSources } from '../entry-point.ts';
-import { readLock } from './rig-lock.ts';
-import { makeRigSafe, writeSafeNote } from './rig-safe.ts';
+import { createPulse, pulseFile, removePulse } from './pulse.ts';
 
-/** Absolute paths: the watchdog is a process of its own. */
+/** Absolute paths: the watchdogs are processes of their own. */
 export interface GuardedRig {
   readonly rigFile: string;
   readonly lampFile: string;
   readonly lock: string;
+  readonly token: string;
 }
 
-/** How long the second process may take to be ready, ms. */
+/** How long the processes may take to be ready, ms. */
 const startTimeout = 60_000;
-const ready = 'ready\n';
-const dismissed = 'safe\n';
+/** How long a dismissed watchdog may take to end, s: one that is stopped never does. */
+const farewell = 5;
+
+/** What goes over the pipes between a run and its watchdogs. */
+export const watchWords = { ready: 'ready\n', watch: 'watch\n', dismissed: 'safe\n' } as const;
+export const watchRoles = ['first', 'second'] as const;
+export type WatchRole = (typeof watchRoles)[number];
 
 /**
- * A second process that stands by while a rig is in use. It holds the other end of a pipe to this one: when the pipe ends
- * before `dismiss`, whatever ended this process, it brings the rig to its safe state and gives the lock up.
+ * Two processes that stand by while a rig is in use. Each holds the other end of a pipe to this one, and looks at the pulses
+ * of this one and of the other. When a pipe ends before `dismiss`, whatever ended this process, or when a pulse stops, they
+ * bring the rig to its safe state and give its locks up: the first at once, the second where the first cannot.
  */
-export class RigWatchdog {
-  readonly #child: ChildProcess;
+export class RigWatchdogs {
+  readonly #children: readonly ChildProcess[];
+  readonly #pulses: readonly string[];
+  #dismissed = false;
 
-  private constructor(child: ChildProcess) {
-    this.#child = child;
+  private constructor(children: readonly ChildProcess[], pulses: readonly string[]) {
+    this.#children = children;
+    this.#pulses = pulses;
   }
 
-  get pid(): number {
-    return this.#child.pid ?? 0;
+  get pids(): readonly number[] {
+    return this.#children.map(({ pid }) => pid ?? 0);
   }
 
-  /** Resolves when it stands by; nothing should be switched on before. */
-  static async start({ rigFile, lampFile, lock }: GuardedRig): Promise<RigWatchdog> {
-    const loader = fromSources ? ['--import', import.meta.resolve('tsx')] : [];
-    const program = fileURLToPath(entryPoint('rig/watchdog-process'));
-    const files = ['--rig', rigFile, '--lamp', lampFile, '--lock', lock];
-    // Its own session: a Ctrl-C meant for this process does not reach it.
-    const child = spawn(process.execPath, [...loader, program, ...files], {
-      detached: true,
-      stdio: ['pipe', 'pipe', 'ignore'],
-    });
-    child.stdin?.on('error', () => {});
-    await standsBy(child);
-    child.stdout?.destroy();
-    child.unref();
-    (child.stdin as unknown as { unref?(): void } | null)?.unref?.();
-    return new RigWatchdog(child);
+  /** Resolves when both stand by; nothing should be switched on before `watch`. */
+  static async start(guarded: GuardedRig): Promise<RigWatchdogs> {
+    const pulses = watchRoles.map((role) => pulseFile(guarded.token, role));
+    for (const file of pulses) createPulse(file);
+    const children = watchRoles.map((role) => startOne(guarded, role));
+    try {
+      await Promise.all(children.map(standsBy));
+    } catch (error) {
+      for (const child of children) child.kill('SIGKILL');
+      pulses.forEach(removePulse);
+      throw error;
+    }
+    for (const child of children) {
+      child.stdout?.destroy();
+      child.unref();
+      (child.stdin as unknown as { unref?(): void } | null)?.unref?.();
+    }
+    return new RigWatchdogs(children, pulses);
   }
 
-  /** The rig is safe, or this process has said why not: the watchdog ends without touching it, and removes the lock. */
-  dismiss(): Promise<void> {
-    const { stdin, exitCode } = this.#child;
-    if (!stdin || exitCode !== null) return Promise.resolve();
-    return new Promise((resolve) => {
-      this.#child.once('exit', () => resolve());
-      this.#child.ref();
-      stdin.end(dismissed);
-    });
+  /** From now on they watch; `onDeath` hears when one of them ends before it is dismissed. */
+  watch(onDeath: (pid: number) => void): void {
+    for (const child of this.#children) {
+      const died = (): void => {
+        if (!this.#dismissed) onDeath(child.pid ?? 0);
+      };
+      child.once('exit', died);
+      if (child.exitCode !== null || child.signalCode !== null) died();
+      child.stdin?.write(watchWords.watch);
+    }
+  }
+
+  /** The rig is safe, or this process has said why not: they end without touching it, and remove the locks. */
+  async dismiss(): Promise<void> {
+    this.#dismissed = true;
+    await Promise.all(this.#children.map(dismissOne));
+    this.#pulses.forEach(removePulse);
   }
 }
 
-/** The watchdog's side: waits for the end of stdin. Resolves with false where the safe state was needed and not confirmed. */
-export async function standGuard(to: RigToOpen, lock: string): Promise<boolean> {
-  for (const signal of ['SIGINT', 'SIGTERM', 'SIGHUP'] as const) process.on(signal, () => {});
-  // Loaded now: when the time comes there may be no disk, and there is no time.
-  await Promise.allSettled(
-    to.rig.instruments.map(({ name, driver }) => findDriver(name, driver, to.folder)),
+function startOne({ rigFile, lampFile, lock, token }: GuardedRig, role: WatchRole): ChildProcess {
+  const loader = fromSources ? ['--import', import.meta.resolve('tsx')] : [];
+  const program = fileURLToPath(entryPoint('rig/watchdog-process'));
+  const files = ['--rig', rigFile, '--lamp', lampFile, '--lock', lock];
+  // Its own session: a Ctrl-C meant for this process does not reach it.
+  const child = spawn(
+    process.execPath,
+    [...loader, program, ...files, '--token', token, '--role', role],
+    { detached: true, stdio: ['pipe', 'pipe', 'ignore'] },
   );
-  const holder = await readLock(lock);
-  let text = '';
-  const ended = new Promise<void>((resolve) => {
-    process.stdin.on('data', (bytes: Buffer) => (text += bytes));
-    for (const event of ['end', 'close', 'error'] as const) process.stdin.on(event, resolve);
-  });
-  process.stdout.on('error', () => {});
-  process.stdout.write(ready);
-  await ended;
-  const outcome = text === dismissed ? null : await makeRigSafe(to);
-  if (outcome) await writeSafeNote(lock, outcome);
-  // Also after a dismissal: the other process may be killed before it comes to it.
-  const now = await readLock(lock);
-  if (now && now.since === holder?.since && now.pid === holder.pid) await rm(lock, { force: true });
-  return outcome === null || outcome.confirmed;
+  child.stdin?.on('error', () => {});
+  return child;
+}
+
+async function dismissOne(child: ChildProcess): Promise<void> {
+  if (child.exitCode !== null || child.signalCode !== null) return;
+  child.ref();
+  const gone = new Promise<void>((resolve) => child.once('exit', () => resolve()));
+  child.stdin?.end(watchWords.dismissed);
+  await Promise.race([gone, pause(farewell * 1000, undefined, { ref: false })]);
+  if (child.exitCode === null && child.signalCode === null) child.kill('SIGKILL');
+  child.unref();
 }
 
 function standsBy(child: ChildProcess): Promise<void> {
   return new Promise((resolve, reject) => {
     const fail = (why: string): void => {
       clearTimeout(timer);
-      child.kill('SIGKILL');
       reject(
         new Complaint(
           'internal',
-          `the watchdog of the rig did not start (${why}); nothing is switched on without it`,
+          `a watchdog of the rig did not start (${why}); nothing is switched on without it`,
         ),
       );
     };
@@ -105,7 +121,7 @@ function standsBy(child: ChildProcess): Promise<void> {
     let heard = '';
     child.stdout?.on('data', (bytes: Buffer) => {
       heard += bytes.toString();
-      if (!heard.includes(ready)) return;
+      if (!heard.includes(watchWords.ready)) return;
       clearTimeout(timer);
       resolve();
     });

@@ -13,6 +13,8 @@ export interface RigRunRequest extends RunRequest {
   readonly flashingOk: boolean;
   /** How often a condition is tried again after a bench error. */
   readonly retries: number;
+  /** How long instruments that have gone are waited for before the run is given up, s. */
+  readonly patience: number;
 }
 
 /**
@@ -23,9 +25,9 @@ export async function runOnRig(
   request: RigRunRequest,
   context: RunContext & RigUse,
 ): Promise<FinishedRun> {
-  const { bench, selection, flashingOk, retries } = request;
+  const { bench, selection, flashingOk, retries, patience } = request;
   const inputs = readRunSpecs(selection, bench, context.cwd);
-  const rig = await prepareRig(inputs, { flashingOk }, context);
+  const rig = await prepareRig(inputs, { flashingOk, patience }, context);
   try {
     const ready = {
       lanes: [rig.lane],
