@@ -95,7 +95,6 @@ export const assess: Assess = (
 /** What nobody has stated of the inputs goes with the value. */
 function withNotes(outcome: Measured, inputs: readonly KnownInput[]): Measured {
   const told = inputs.flatMap(({ notes }) => Object.entries(notes));
-  if (told.length === 0) return outcome;
   const notes = { ...outcome.evidence.notes, ...Object.fromEntries(told) };
   return { ...outcome, evidence: { ...outcome.evidence, notes } };
 }
@@ -105,10 +104,9 @@ function withDarkWiring(
   observation: Observation,
   calibration: readonly InputCalibration[],
 ): Observation {
-  if (!calibration.some(({ dark }) => dark && dark.lines.length > 0)) return observation;
   const records = observation.records.map((record) => {
     const dark = calibration.find(({ capture }) => capture === record.capture)?.dark;
-    return dark ? signalRecord(record, { ...record.waveform, dark }) : record;
+    return dark?.lines.length ? signalRecord(record, { ...record.waveform, dark }) : record;
   });
   return { ...observation, records };
 }

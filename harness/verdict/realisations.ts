@@ -103,6 +103,5 @@ function change(outcome: Outcome, nominal: Measured): number[] {
 }
 
 function rootMeanSquare(values: readonly number[]): number {
-  if (values.length === 0) return 0;
   return Math.sqrt(values.reduce((sum, value) => sum + value * value, 0) / values.length);
 }

@@ -18,5 +18,5 @@ export function isUndithered({
   readonly step: number;
   readonly noise: number;
 }): boolean {
-  return step > 0 && noise < step / 2;
+  return noise < step / 2;
 }

@@ -3,6 +3,7 @@ export interface MutationGroup {
   readonly name: string;
   /** Folders from the root whose files are mutated. */
   readonly folders: readonly string[];
+  /** Folders and files. */
   readonly tests: readonly string[];
 }
 
@@ -11,10 +12,7 @@ function family(name: string, published: readonly string[] = []): MutationGroup 
   return {
     name,
     folders: [`harness/measure/metrics/${name}`, `harness/measure/features/${name}`],
-    tests: [
-      `tests/measure/${name}/**/*.test.ts`,
-      ...published.map((test) => `tests/published/${test}.test.ts`),
-    ],
+    tests: [`tests/measure/${name}`, ...published.map((test) => `tests/published/${test}.test.ts`)],
   };
 }
 
@@ -22,9 +20,13 @@ export const mutationGroups: readonly MutationGroup[] = [
   {
     name: 'verdict',
     folders: ['harness/verdict'],
-    tests: ['tests/verdict/!(coverage-at-the-floor).test.ts'],
+    // Not its counts of coverage, which take minutes.
+    tests: [
+      ...['assess', 'assess-budget', 'assess-rounding', 'judge', 'known-input', 'random-errors'],
+      ...['realisations', 'roll-up', 'settled', 'told-inputs'],
+    ].map((name) => `tests/verdict/${name}.test.ts`),
   },
-  { name: 'judge', folders: ['harness/run/judge'], tests: ['tests/run/**/*.test.ts'] },
+  { name: 'judge', folders: ['harness/run/judge'], tests: ['tests/run'] },
   family('flicker', ['flicker-index', 'flicker-ja10', 'ieee1789', 'pst', 'svm']),
   family('camera', ['camera']),
   family('colour', ['colour']),
@@ -36,7 +38,7 @@ export const mutationGroups: readonly MutationGroup[] = [
   {
     name: 'signal',
     folders: ['harness/measure/signal', 'harness/measure/analysis', 'harness/measure/subject'],
-    tests: ['tests/measure/{signal,analysis,flicker,level}/**/*.test.ts'],
+    tests: ['signal', 'analysis', 'flicker', 'level'].map((part) => `tests/measure/${part}`),
   },
 ];
 

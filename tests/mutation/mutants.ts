@@ -1,59 +1,80 @@
-import { readFileSync } from 'node:fs';
-import { Stryker } from '@stryker-mutator/core';
+import { spawn } from 'node:child_process';
+import { mkdtempSync, readFileSync, rmSync, statSync, writeFileSync } from 'node:fs';
+import { tmpdir } from 'node:os';
+import { join, resolve } from 'node:path';
+import { filesIn } from './files-in.ts';
 import type { MutationGroup } from './groups.ts';
+import { type Change, instrument, type Source } from './instrument.ts';
 
-/** One small change of the code, and whether every test of its group passed with it. */
-export interface Mutant {
-  readonly file: string;
-  /** Of its first character, counted from 1. */
-  readonly line: number;
-  readonly original: string;
-  readonly replacement: string;
+/** A change of the code, and whether every test of its group passed with it. */
+export interface Mutant extends Change {
   readonly survived: boolean;
 }
 
-/** Runs the group's tests against each mutant of `sources` (globs, or `file:first-last` for a range of lines). */
+/** Runs the group's tests against each change of `sources`, but for those that act while the code is loaded. */
 export async function mutate(
   group: MutationGroup,
-  sources: readonly string[],
+  sources: readonly Source[],
 ): Promise<readonly Mutant[]> {
-  process.env['MUTATION_GROUP'] = group.name;
-  const results = await new Stryker({
-    testRunner: 'vitest',
-    plugins: ['@stryker-mutator/vitest-runner'],
-    vitest: { configFile: 'tests/mutation/vitest.config.ts', related: false },
-    mutate: [...sources],
-    ignorePatterns: ['/dist', '/reports', '/tests/firmware/alcove/build'],
-    coverageAnalysis: 'perTest',
-    concurrency: 1,
-    tempDirName: '.mutants',
-    reporters: [],
-    // A mutant that loops for ever is one that the tests notice.
-    timeoutMS: 10_000,
-    // They need the whole program loaded anew for each.
-    ignoreStatic: true,
-    // The compiler's own API, which the default wants, is not in this version.
-    tsconfigFile: 'none',
-  }).runMutationTest();
-  return results.flatMap(({ fileName, location, replacement, status }) => {
-    if (status === 'Ignored' || status === 'CompileError') return [];
-    const text = readFileSync(fileName, 'utf8').split('\n');
-    // Lines and columns are counted from 1.
-    const { start, end } = location;
-    const rows = text.slice(start.line - 1, end.line);
-    const last = rows.length - 1;
-    const original = rows
-      .map((row, k) =>
-        row.slice(k === 0 ? start.column - 1 : 0, k === last ? end.column - 1 : undefined),
-      )
-      .join(' ')
-      .replace(/\s+/g, ' ');
-    return {
-      file: fileName.slice(fileName.indexOf('harness/')),
-      line: start.line,
-      original,
-      replacement: (replacement ?? '').replace(/\s+/g, ' '),
-      survived: status === 'Survived' || status === 'NoCoverage',
-    };
-  });
+  const folder = mkdtempSync(join(tmpdir(), 'changes-'));
+  try {
+    const instrumented = await instrument(sources);
+    writeFileSync(join(folder, 'code.json'), JSON.stringify(instrumented));
+    writeFileSync(join(folder, 'log'), '');
+    while (!(await runTests(group, folder)));
+    const seen = told(folder);
+    return instrumented.changes
+      .filter(({ id }) => seen.get(id) !== 'static')
+      .map((change) => ({ ...change, survived: seen.get(change.id) !== 'noticed' }));
+  } finally {
+    rmSync(folder, { recursive: true });
+  }
+}
+
+/** By change: what was said of it last, but for `static`, which holds only where no test tried it. */
+function told(folder: string): Map<string, string> {
+  const seen = new Map<string, string>();
+  for (const line of readFileSync(join(folder, 'log'), 'utf8').split('\n')) {
+    const [what = '', id = ''] = line.split(' ');
+    if (what !== 'static' || !seen.has(id)) seen.set(id, what);
+  }
+  return seen;
+}
+
+/** A change that says nothing for so long hangs. In ms. */
+const patience = 120_000;
+
+/** Whether all changes were tried; a change that hangs or ends the process is one that the tests notice. */
+async function runTests({ tests }: MutationGroup, folder: string): Promise<boolean> {
+  const log = join(folder, 'log');
+  const output: Buffer[] = [];
+  const child = spawn(
+    process.execPath,
+    ['node_modules/vitest/vitest.mjs', 'run', '--config', 'tests/mutation/vitest.config.ts'],
+    {
+      // A group of its own, to be ended with what it started.
+      detached: true,
+      env: {
+        ...process.env,
+        MUTATION_CODE: join(folder, 'code.json'),
+        MUTATION_LOG: log,
+        MUTATION_KNOWN: [...told(folder).keys()].join(','),
+        MUTATION_TESTS: JSON.stringify(filesIn(tests, '.test.ts').map((file) => resolve(file))),
+      },
+    },
+  );
+  child.stdout.on('data', (part: Buffer) => output.push(part));
+  child.stderr.on('data', (part: Buffer) => output.push(part));
+  const watch = setInterval(() => {
+    if (Date.now() - statSync(log).mtimeMs > patience && child.pid)
+      process.kill(-child.pid, 'SIGKILL');
+  }, 1000);
+  await new Promise((done) => child.on('close', done));
+  clearInterval(watch);
+  const lines = readFileSync(log, 'utf8').trimEnd().split('\n');
+  const last = lines.at(-1) ?? '';
+  if (last === 'end') return true;
+  if (!last.startsWith('try ')) throw new Error(`the tests fail as they are\n${output.join('')}`);
+  writeFileSync(log, `${[...lines, last.replace('try', 'noticed')].join('\n')}\n`);
+  return false;
 }

@@ -289,8 +289,8 @@ describe('assess', () => {
           steady,
           [],
           2,
-        ).outcome.measured,
-      ).toBe(false);
+        ).outcome,
+      ).toEqual({ measured: false, reason: 'not-finite' });
   });
 
   it('takes the other direction where one is refused, and refuses where both are', () => {

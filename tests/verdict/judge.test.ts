@@ -45,6 +45,13 @@ describe('judge', () => {
     },
   );
 
+  it('passes an exact 0 that sits on a limit of 0, where no rounding is allowed for', () => {
+    for (const rule of ['simple', 'guarded'] as const) {
+      expect(judge(0, 0, atMost(0), rule, 0).verdict).toBe('pass');
+      expect(judge(0, 0, atLeast(0), rule).verdict).toBe('pass');
+    }
+  });
+
   it('treats a lower limit as the mirror of an upper one', () => {
     for (const rule of ['simple', 'guarded'] as const)
       for (let value = -1; value <= 1; value += 0.01)
