@@ -56,6 +56,11 @@ const words: Readonly<
     needed: 'allowed',
   },
   'out-of-domain': { says: 'not defined here', found: 'found', needed: 'allowed' },
+  untimed: {
+    says: 'when commands and records took effect is not known well enough',
+    found: '(k = 1)',
+    needed: 'needed',
+  },
   unresolved: {
     says: 'too fine for this record to resolve',
     found: 'resolved',

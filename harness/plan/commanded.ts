@@ -15,6 +15,7 @@ export class CommandedLight {
   readonly #segments = new Map<string, Segment[]>();
   readonly #marks: { name: string; at: number }[] = [];
   #target: LampTarget;
+  #changedAt: number | null = null;
   #standardInstant = 0;
   #standardStart = 0;
 
@@ -50,6 +51,7 @@ export class CommandedLight {
 
   /** The target is taken at the instant `at` (s), all channels at once. */
   set(at: number, target: LampTarget): void {
+    this.#changedAt = at;
     for (const [channel, segments] of this.#segments) {
       cut(segments, at, this.#lamp);
       const level = brightness(target, channel);
@@ -64,6 +66,7 @@ export class CommandedLight {
       this.set(at, target);
       return;
     }
+    this.#changedAt = at;
     for (const [channel, segments] of this.#segments) {
       const now = cut(segments, at, this.#lamp);
       const end = brightness(target, channel);
@@ -87,6 +90,19 @@ export class CommandedLight {
 
   mark(at: number, name: string): void {
     this.#marks.push({ name, at });
+  }
+
+  /** Instant of the change that was commanded last, s; null before any. */
+  get changedAt(): number | null {
+    return this.#changedAt;
+  }
+
+  /** The last `count` marks open their windows at that instant, s, where it is later. */
+  openLater(count: number, at: number): void {
+    for (let place = Math.max(0, this.#marks.length - count); place < this.#marks.length; place++) {
+      const mark = this.#marks[place];
+      if (mark && mark.at < at) this.#marks[place] = { ...mark, at };
+    }
   }
 
   /** The whole story, cut off at `duration` (s). */

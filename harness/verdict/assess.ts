@@ -5,6 +5,7 @@ import type { CaptureId, Observation } from '../measure/observation.ts';
 import type { Contribution, Measured, NotMeasurable, Outcome } from '../measure/outcome.ts';
 import { isMeasurable, notMeasurable } from '../measure/outcome.ts';
 import { seedOfFigures } from '../measure/signal/seeded-noise.ts';
+import { borneOut, instantErrors, mayHaveBegunLate, withInstant } from './instant-errors.ts';
 import { type KnownInput, knownInputs } from './known-input.ts';
 import { randomDisturbance, randomErrors } from './random-errors.ts';
 import { bothWays, negligible, realisations } from './realisations.ts';
@@ -18,7 +19,8 @@ import { verdictOfUnmeasurable } from './unmeasurable.ts';
  * Every error of the calibration is given to the records at plus and at minus one standard uncertainty and the metric is
  * computed again: the root mean square of the two changes is that error's contribution, c_i u_i. (For a smooth quantity
  * this is the central difference; at a kink, such as a distance near zero, it does not vanish as the difference would.)
- * Inputs that share an error are moved together. Noise and quantisation, which differ from sample to sample, are added
+ * Inputs that share an error are moved together. Where the instants of commands or records are not known, the records are moved
+ * against the time line as well (`instant-errors.ts`). Noise and quantisation, which differ from sample to sample, are added
  * in a few seeded realisations, fewer where the verdict is settled. The metric's own contributions join the sum: u_c = sqrt(sum (c_i u_i)^2), U = k u_c.
  * They come from the scatter of the very record that holds the noise, so of the noise only what goes beyond them counts;
  * a metric whose contributions hold all of it (`statesNoise`) is not computed with noise at all.
@@ -41,16 +43,17 @@ export const assess: Assess = (
   const outcome = metric.compute(noted.observation);
   // What the metric did not read cannot move its value: the budget saves those runs.
   const captures = capturesOf(observation).filter((capture) => noted.read.has(capture));
-  if (!outcome.measured) return { outcome, captures };
+  const anew = (moved: Observation): Outcome => metric.compute(moved, { evidence: false });
+  const read = calibration.filter(({ capture }) => captures.includes(capture));
+  if (!outcome.measured) return { outcome: borneOut(outcome, observation, read, anew), captures };
   if (!Number.isFinite(outcome.value)) return { outcome: notMeasurable('not-finite'), captures };
 
-  const inputs = knownInputs(
-    metric,
-    observation,
-    calibration.filter(({ capture }) => captures.includes(capture)),
-  );
+  const inputs = mayHaveBegunLate(observation, read) ?? knownInputs(metric, observation, read);
   if (!isMeasurable(inputs)) return { outcome: inputs, captures };
-  const contributions: Contribution[] = [...outcome.contributions];
+  const instants = instantErrors(outcome, observation, inputs, anew);
+  if (!isMeasurable(instants))
+    return { outcome: lost(instants, 'instants of commands and records'), captures };
+  const contributions = withInstant(outcome.contributions, instants);
   const again = (select: (input: KnownInput) => Disturbance | undefined): Outcome =>
     metric.compute(
       disturb(observation, (capture) => {
@@ -85,12 +88,18 @@ export const assess: Assess = (
     const unseen = Math.sqrt(Math.max(0, standard * standard - seen * seen));
     if (unseen > 0) contributions.push({ name: 'noise', standard: unseen });
   }
-  const hidden = (outcome.floor ?? outcome.value) - outcome.value;
-  if (hidden > 0)
-    contributions.push({ name: 'what the record cannot show', standard: hidden / coverageFactor });
+  contributions.push(...hiddenPart(outcome, coverageFactor));
   const expanded = coverageFactor * combined(contributions);
   return { outcome: withNotes(outcome, inputs), captures, contributions, expanded };
 };
+
+/** What a record would not have shown may be there. */
+function hiddenPart({ floor, value }: Measured, coverageFactor: number): readonly Contribution[] {
+  const hidden = (floor ?? value) - value;
+  return hidden > 0
+    ? [{ name: 'what the record cannot show', standard: hidden / coverageFactor }]
+    : [];
+}
 
 /** What nobody has stated of the inputs goes with the value. */
 function withNotes(outcome: Measured, inputs: readonly KnownInput[]): Measured {

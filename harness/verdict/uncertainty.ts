@@ -24,6 +24,10 @@ export interface InputCalibration {
   /** Inputs with the same name share one error (one sensor, one clock): they are moved together. */
   readonly sharedScale?: string;
   readonly sharedTimeBase?: string;
+  /** Of the record's start, s; absent where it is known. */
+  readonly standardStart?: number;
+  /** Records with the same name began together. */
+  readonly sharedStart?: string;
 }
 
 export type Assessed = Refused | Assessment;

@@ -17,6 +17,7 @@ const meaning: Readonly<Record<Reason, Verdict>> = {
   'no-reference': 'error',
   'no-zero': 'error',
   unresolved: 'inconclusive',
+  untimed: 'inconclusive',
   'below-noise': 'inconclusive',
   'out-of-domain': 'inconclusive',
   'no-periodicity': 'inconclusive',

@@ -23,6 +23,7 @@ const expected: Readonly<Record<TroubleKind, readonly BenchErrorKind[]>> = {
   identity: ['identity-mismatch'],
   overload: [],
   saturated: [],
+  'held-up': [],
   'trigger-late': [],
   'trigger-hidden': [],
   replay: [],

@@ -1,3 +1,4 @@
+import { setTimeout as wait } from 'node:timers/promises';
 import type { ConsoleLink } from '../../../harness/bench/lamp.ts';
 import { ConsoleWire } from '../links/console-wire.ts';
 import type { LivePlant } from './live-plant.ts';
@@ -89,6 +90,8 @@ export class LampConsole {
     talker.posing =
       line.trim() === this.link.identify &&
       this.#troubles.strike(this.#name, ['identity']) !== null;
+    const heldUp = this.#troubles.strike(this.#name, ['held-up']);
+    if (heldUp) await wait(heldUp.seconds * 1000);
     await this.#live.catchUp();
     this.#wire.send(Buffer.from(`${line}\n`, 'latin1'), () => this.#listenFor(talker));
   }

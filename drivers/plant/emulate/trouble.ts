@@ -5,6 +5,8 @@ import { parseQuantity } from '../../../harness/units/parse-quantity.ts';
 export const troubleKinds = {
   silence: 'no answer comes',
   late: 'the answer comes late (=3 s unless told otherwise)',
+  'held-up':
+    'the message arrives late, and so does its answer (SCPI and console; =30 ms unless told otherwise)',
   garbage: 'the answer is random bytes',
   half: 'half of the answer comes, and nothing more',
   identity: 'another instrument answers *IDN?, or the lamp is another one',
@@ -47,6 +49,7 @@ export interface Trouble {
 const usualSeconds: Partial<Record<TroubleKind, number>> = {
   late: 3,
   drip: 0.1,
+  'held-up': 0.03,
   'trigger-late': 0.1,
   'trigger-hidden': 0.1,
   'hand-over': 0.5,

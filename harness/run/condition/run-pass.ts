@@ -11,6 +11,7 @@ import type { Start } from '../take/collector.ts';
 import { takeCaptures } from '../take/take-captures.ts';
 import { Delay } from './delay.ts';
 import type { Gathered } from './gathered.ts';
+import { OpeningWindows } from './opening-windows.ts';
 import { powerUp } from './power-up.ts';
 import { now, perform, type StimulusContext } from './stimulus.ts';
 
@@ -86,12 +87,14 @@ async function drive(
       await start.begin(context);
     }
   };
+  const windows = new OpeningWindows(context);
   for (const action of actions) {
     await beginUntil(action.at, false);
     if (real) await taking.quietAt(action.at);
     await delay.reach(action.at);
     if (action.step.verb === 'mark') delay.openWindow(action.at);
     await perform(action, context);
+    windows.performed(action);
   }
   await beginUntil(Number.POSITIVE_INFINITY);
   await delay.end(duration);

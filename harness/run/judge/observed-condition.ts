@@ -95,6 +95,10 @@ function calibrationOf({ capture, raw }: RawRecord, rig: Rig): InputCalibration 
     step: stepOf(raw) ?? 0,
     sharedScale: `${wire.instrument} ${wire.input}`,
     sharedTimeBase: wire.instrument,
+    ...(raw.standardStart !== undefined && {
+      standardStart: raw.standardStart,
+      sharedStart: `${wire.instrument} at ${raw.start.toFixed(3)} s`,
+    }),
   };
 }
 

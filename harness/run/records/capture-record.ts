@@ -101,6 +101,7 @@ export function waveformFrom(
     highest: capture.highest ?? Number.POSITIVE_INFINITY,
     rate,
     start,
+    ...(capture.standardStart !== undefined && { standardStart: capture.standardStart }),
   };
   return rawRecord({ id, file, signal: wire.signal, of, wire, taken }, raw);
 }

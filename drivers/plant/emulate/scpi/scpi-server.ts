@@ -1,4 +1,5 @@
 import { createServer, type Server, type Socket } from 'node:net';
+import { setTimeout } from 'node:timers/promises';
 import { listenOnLoopback } from '../loopback.ts';
 import type { Troubles } from '../trouble.ts';
 import { replyTroubles, sendReply } from '../troubled-reply.ts';
@@ -57,6 +58,8 @@ export class ScpiServer {
   }
 
   async #take(line: string, socket: Socket): Promise<void> {
+    const heldUp = this.#troubles.strike(this.#name, ['held-up']);
+    if (heldUp) await setTimeout(heldUp.seconds * 1000);
     if (socket.destroyed) return;
     const asks = line.includes('?');
     if (asks && (await this.#breakDown(socket))) return;
