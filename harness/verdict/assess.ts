@@ -115,7 +115,8 @@ function withDarkWiring(
 ): Observation {
   const records = observation.records.map((record) => {
     const dark = calibration.find(({ capture }) => capture === record.capture)?.dark;
-    return dark?.lines.length ? signalRecord(record, { ...record.waveform, dark }) : record;
+    // A dark record without lines says that a line is the lamp's.
+    return dark ? signalRecord(record, { ...record.waveform, dark }) : record;
   });
   return { ...observation, records };
 }

@@ -1,3 +1,7 @@
+import {
+  saccade,
+  streakThreshold,
+} from '../../harness/measure/features/flicker/streak-sensitivity.ts';
 import type { Dice } from './dice.ts';
 import { commandedSteps, type MakeScene, type Scene } from './scene.ts';
 
@@ -38,8 +42,8 @@ function ofSine(truth: (depth: number, frequency: number) => number, rate = usua
 }
 
 /** Steady light: nothing flickers, and a metric that says so has to say how well it knows. */
-function steady(rate = usual): MakeScene {
-  return () => ({ ...sine({ depth: 0, frequency: 100, phase: 0 }, rate), truth: 0 });
+function steady(rate = usual, length = 1): MakeScene {
+  return () => ({ ...sine({ depth: 0, frequency: 100, phase: 0 }, rate, length), truth: 0 });
 }
 
 /** IEEE Std 1789-2015 recommended practices 1 and 2 above 90 Hz (from memory). */
@@ -55,11 +59,26 @@ const [svmRate, noEffectRate, filterRate] = [10_000, 12_000, 20_000];
 /** PstLM has no closed form: that of the record without any error stands for it. */
 function pst(depth: (dice: Dice) => number): MakeScene {
   return (dice) => ({
-    ...sine({ depth: depth(dice), frequency: 8.8, phase: dice.between(0, 6.28) }, 2000, 60),
+    ...sine({ depth: depth(dice), frequency: 8.8, phase: dice.between(0, 6.28) }, 2000, 180),
     truth: 'of the ideal record',
     runs: 0.05,
   });
 }
+
+/** A tone within the band that the visible streaks have, for half a second of it. */
+const streaks: MakeScene = (dice) => {
+  const one = { ...drawn(dice), frequency: dice.between(1100, 9000) };
+  return { ...sine(one, 64_000, 0.25), truth: one.depth / streakThreshold(one.frequency, saccade) };
+};
+
+/** Mean of a sine over an exposure (sin x / x). */
+const banded = ({ depth, frequency }: Sine, exposure: number): number => {
+  const x = Math.PI * frequency * exposure;
+  return depth * Math.abs(Math.sin(x) / x);
+};
+
+/** The exposures of the sweep down to its shortest, s (common practice). */
+const swept = [24, 25, 30, 48, 50, 60, 100, 120, 125, 250, 500, 1000, 2000].map((part) => 1 / part);
 
 export const flickerScenes: Readonly<Record<string, MakeScene>> = {
   modulation: ofSine((depth) => depth),
@@ -79,16 +98,32 @@ export const flickerScenes: Readonly<Record<string, MakeScene>> = {
     const one = { ...drawn(dice), frequency: dice.between(20, 120) };
     return { ...sine(one, filterRate, 2), parameters: { 'cut-off': 200 }, truth: one.depth };
   },
+  'band-limited-modulation of steady light': steady(filterRate, 2),
+  'ja10-modulation': (dice) => {
+    const one = { ...drawn(dice), frequency: dice.between(20, 190) };
+    return { ...sine(one, filterRate, 2), truth: one.depth / 0.3 };
+  },
+  'strongest-component': ofSine((depth) => depth),
+  'phantom-array': streaks,
+  'p-inst-max': (dice) => ({
+    ...sine({ ...drawn(dice), depth: dice.between(0.002, 0.01), frequency: 8.8 }, 2000, 20),
+    truth: 'of the ideal record',
+    runs: 0.5,
+  }),
   'dither-rate': ofSine((_, frequency) => frequency),
   'dither-visibility': ofSine(lowRisk),
   'camera-band-contrast': (dice) => {
     const one = drawn(dice);
     const exposure = dice.between(1 / 300, 1 / 60);
-    const x = Math.PI * one.frequency * exposure;
     return {
       ...sine(one, usual, 0.5),
       parameters: { exposure, 'frame-rate': 25 },
-      truth: one.depth * Math.abs(Math.sin(x) / x),
+      truth: banded(one, exposure),
     };
+  },
+  'camera-band-sweep': (dice) => {
+    const one = drawn(dice);
+    const truth = Math.max(...swept.map((exposure) => banded(one, exposure)));
+    return { ...sine(one, 20_000, 0.5), truth };
   },
 };

@@ -24,7 +24,7 @@ const gridPart = 0.005;
  * A line no larger than this part of the light may be pickup: what shielded wiring can be trusted to keep below (common
  * practice, no source). What exceeds it is the lamp's, give or take as much.
  */
-const pickupPart = 0.005;
+export const pickupPart = 0.005;
 /** Samples below which a spectrum says nothing about slow noise. */
 const fewest = 64;
 
@@ -65,7 +65,8 @@ function pickupIn(lines: readonly SpectralLine[], largest: number): readonly Dar
     .filter(({ amplitude }) => amplitude > 0);
 }
 
-function isOfMains(frequency: number): boolean {
+/** Is a frequency (Hz) a low multiple of a mains frequency, as far as a grid keeps it? */
+export function isOfMains(frequency: number): boolean {
   return mains.some((own) => {
     const order = Math.round(frequency / own);
     return (

@@ -5,6 +5,7 @@ import { ditherRate, ditherVisibility } from '../../../harness/measure/metrics/f
 import type { Observation } from '../../../harness/measure/observation.ts';
 import { figure, reason } from '../current/current-of.ts';
 import { observe, recordOf, steps } from '../lamp-of.ts';
+import { changedRecord } from '../recorded.ts';
 
 /** A steady level that alternates by `depth` at `frequency`, as a sine. */
 function alternating(metric: Metric, frequency: number, depth: number, noise = 0): Observation {
@@ -34,6 +35,16 @@ describe('dithering', () => {
       ratio,
       2,
     );
+  });
+
+  it('at 100 Hz and weak may be the mains, unless somebody has recorded the dark wiring', () => {
+    const observation = alternating(ditherRate, 100, 0.004, 1e-5);
+    expect(reason(ditherRate, observation)).toBe('below-noise');
+    const records = observation.records.map((record) =>
+      changedRecord(record, { dark: { slow: 0, lines: [], drift: 0 } }),
+    );
+    expect(figure(ditherRate, { ...observation, records })).toBeCloseTo(100, 1);
+    expect(figure(ditherRate, alternating(ditherRate, 100, 0.02, 1e-5))).toBeCloseTo(100, 1);
   });
 
   it('of nothing has no rate and no visibility', () => {

@@ -43,6 +43,13 @@ describe('a tone above the cut-off leaves nothing, one below stays whole, howeve
     }
   });
 
+  test.each([-0.3, 0.02, 0.3])('%f Hz off it in 2 s, U holds both', (off) => {
+    // Fourier components of 2 s lie half a hertz apart: the procedure would find some of the tone on either side.
+    const { value, expanded } = found(tones([[200 + off, 0.3]]), 200);
+    expect(value - expanded).toBeLessThan(1e-3);
+    expect(value + expanded).toBeGreaterThan(0.3);
+  });
+
   test('random tones on either side', () => {
     for (let k = 1; k <= 8; k++) {
       const [below, above] = [20 + 170 * part(k), 215 + 3000 * part(7 * k)];

@@ -17,6 +17,8 @@ export interface BandLimited {
   readonly correction: number;
   /** The same without tones whose frequency cannot be told from the cut-off; those are kept. */
   readonly without: number;
+  /** What of those may be several tones that the record does not tell apart, relative to the mean. */
+  readonly merged: number;
   /** The same without the record's ends, where the filter looks beyond what was recorded. */
   readonly within: number;
 }
@@ -26,14 +28,15 @@ const farthest = 8;
 const mostTones = 40;
 /** Slower ones, in bins, pass the filter whole; fits of half the record would not tell them apart. */
 const slowest = 16;
-/** Standard uncertainties within which a frequency counts as the cut-off's own. */
+/** Standard uncertainties, or half-widths of the record's resolution, within which a frequency counts as the cut-off's own. */
 const within = 2;
 
 /**
  * Tones are fitted and those above the cut-off dropped, whatever part of a period the record cuts off; what is left is
  * filtered, and the tones below put back.
  *
- * @param cutOff Hz, below half the sampling rate; a tone on it stays
+ * @param cutOff Hz, below half the sampling rate; a tone on it, or no farther from it than the record's Fourier components from
+ * each other, stays
  */
 export function bandLimited(record: LitRecord, cutOff: number): BandLimited {
   const { waveform, analysis } = record;
@@ -64,6 +67,7 @@ export function bandLimited(record: LitRecord, cutOff: number): BandLimited {
     low: found.low,
     high: found.high,
     correction: found.correction / (found.high + found.low),
+    merged: open.reduce((sum, { merged }) => sum + merged, 0),
     without: open.length > 0 ? sureOnly : contrast(found),
     within: contrast(extent(values.subarray(cut, values.length - cut), noise)),
   };
@@ -88,8 +92,10 @@ function noiseBelow({ waveform, analysis }: LitRecord, cutOff: number): number {
 
 interface Fitted {
   readonly tone: Tone;
-  /** Of the cut-off, in standard uncertainties: below it when negative. */
+  /** Of the cut-off: below it when negative, open between -2 and 2. */
   readonly side: number;
+  /** Amplitude relative to the mean of what may be several tones; 0 where it is one. */
+  readonly merged: number;
 }
 
 function tonal({ waveform, analysis }: LitRecord, cutOff: number): readonly Component[] {
@@ -109,12 +115,18 @@ function tonesIn(
   components: readonly Component[],
   { rate, cutOff, bin }: { readonly rate: number; readonly cutOff: number; readonly bin: number },
 ): Fitted[] {
-  return components.flatMap(({ frequency, deviation }) => {
+  // Fourier components of the record lie this far apart: a tone so near the cut-off has some on either side of it.
+  const resolution = rate / rest.length;
+  return components.flatMap(({ frequency, deviation, amplitude, merged }) => {
     const tone = toneNear(rest, frequency / rate);
     const exact = tone.frequency * rate;
     if (Math.abs(exact - frequency) > farOff * bin) return [];
     addTone(rest, tone, -1);
-    return { tone, side: (exact - cutOff) / deviation };
+    return {
+      tone,
+      side: (exact - cutOff) / Math.max(deviation, resolution / within),
+      merged: merged > 0 ? amplitude * (1 + merged) : 0,
+    };
   });
 }
 

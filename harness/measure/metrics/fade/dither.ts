@@ -1,4 +1,4 @@
-import { lampLines } from '../../analysis/lamp-lines.ts';
+import { lampLines, mayBePickup } from '../../analysis/lamp-lines.ts';
 import { duration, lengthOf } from '../../analysis/waveform-part.ts';
 import { ditherChart } from '../../charts/fade-charts.ts';
 import { visibleModulation } from '../../features/fade/visible-modulation.ts';
@@ -20,7 +20,7 @@ const ditherNeed: Need = { ...lightNeed, duration: 1 };
  * Dither rate: frequency of the slowest regular change of a steady level whose amplitude is at least `least` of the
  * mean: the rate at which the firmware alternates between neighbouring levels, or the slowest tone of a modulator.
  * Inputs: light (lx) or LED current (A) at a steady level, at least 1 s. Output: Hz.
- * Lines that the dark wiring explains do not count.
+ * Lines that the dark wiring explains do not count; without a record of it a weak one at a multiple of the mains is not told from it.
  * Not measurable: too short, dark, no line of that size (then nothing alternates that could be seen), or a slower one of
  * that size may hide.
  * Source: common practice, no source.
@@ -51,6 +51,11 @@ export const ditherRate: Metric = {
     const least = Number(observation.parameters['least'] ?? 0.002);
     const lines = [...analysis.slow.lines, ...lampLines(waveform)];
     const slowest = lines.find(({ amplitude }) => amplitude >= least * mean);
+    if (slowest && mayBePickup(slowest, waveform)) {
+      const note = `a line at ${Number(slowest.frequency.toPrecision(4))} Hz may be the mains: record the dark wiring`;
+      const found = slowest.amplitude / mean;
+      return notMeasurable('below-noise', { found, needed: least, unit: '1', note });
+    }
     const slower = hiddenBelow(record, slowest?.frequency ?? waveform.rate / 2);
     if (slower >= least) {
       const note = 'noise, codes or a short record may hide a slower change of that size';

@@ -27,7 +27,8 @@ const needs: Need = {
  * the figure may exceed 1: 4/π for a square wave from dark of which only the fundamental is left.
  * Inputs: light (lx) or LED current (A), at least 2 s at 20 kS/s. Output: ratio.
  * Tones are fitted, and those above the cut-off dropped, so that a record of no whole number of periods leaks nothing; a
- * tone on the cut-off stays, and U reaches the figure without one that cannot be told from it.
+ * tone on the cut-off stays, and U reaches the figure without one that cannot be told from it: one within 1 / record length
+ * of it, which the procedure's Fourier transform of the record shows on both sides.
  * Noise: what the noise left in the band adds to the extremes is taken off; what it may hide is a floor.
  * Not measurable: record too short or too slow; dark, clipped, negative or non-finite samples.
  * Source: California Title 24, JA10.6 (procedure confirmed; rate and duration from memory; no clipping: own decision).
@@ -85,13 +86,14 @@ const correctionKnown = 0.1;
 
 /** Half-widths of rectangles but for the noise. */
 function contributions(
-  { modulation, without, within, correction }: BandLimited,
+  { modulation, without, within, merged, correction }: BandLimited,
   { waveform }: LitRecord,
   cutOff: number,
 ): Contribution[] {
   const averaging = modulation * (1 / leastPassed(waveform, cutOff) - 1);
+  const onCutOff = Math.max(Math.abs(modulation - without), Math.min(modulation, merged));
   return [
-    { name: 'tones on the cut-off', standard: Math.abs(modulation - without) / Math.sqrt(3) },
+    { name: 'tones on the cut-off', standard: onCutOff / Math.sqrt(3) },
     { name: 'ends of the record', standard: Math.abs(modulation - within) / Math.sqrt(3) },
     { name: 'averaging and bandwidth', standard: averaging / Math.sqrt(3) },
     { name: 'noise correction', standard: correctionKnown * correction },

@@ -1,10 +1,12 @@
-import { isOfDarkWiring } from '../../analysis/lamp-lines.ts';
+import type { Analysis } from '../../analysis/analysis.ts';
+import { isOfDarkWiring, mayBePickup } from '../../analysis/lamp-lines.ts';
 import { spectrumChart } from '../../charts/flicker-charts.ts';
 import { litRecord } from '../../features/flicker/lit-record.ts';
 import { noPeriodicity } from '../../features/flicker/no-periodicity.ts';
 import type { Metric } from '../../metric.ts';
 import { flickerNeed } from '../../needs.ts';
 import { isMeasurable, measured, noEvidence, notMeasurable } from '../../outcome.ts';
+import type { SpectralLine } from '../../signal/spectral-lines.ts';
 
 /**
  * Dominant frequency: that of the strongest line in the spectrum of the light, of lines within a tenth as strong the slowest.
@@ -34,8 +36,35 @@ export const dominantFrequency: Metric = {
       return notMeasurable('below-noise', {
         note: 'the strongest line is no stronger than that of the dark wiring',
       });
-    if (options?.evidence === false) return measured(dominant.frequency, noEvidence);
+    if (mayBePickup(dominant, waveform))
+      return notMeasurable('below-noise', {
+        note: 'the strongest line is weak and at a multiple of the mains: record the dark wiring',
+      });
+    const contributions = [
+      { name: 'tones beside it', standard: besides(dominant, analysis) / Math.sqrt(3) },
+      { name: 'tones not told apart', standard: (dominant.spread ?? 0) / Math.sqrt(3) },
+    ];
+    if (options?.evidence === false) return measured(dominant.frequency, noEvidence, contributions);
     const notes = { 'relative-amplitude': dominant.amplitude / analysis.spectrum.mean };
-    return measured(dominant.frequency, { charts: [spectrumChart(analysis)], notes });
+    return measured(
+      dominant.frequency,
+      { charts: [spectrumChart(analysis)], notes },
+      contributions,
+    );
   },
 };
+
+/** Lobes of two tones this far apart, in bins, touch. */
+const touching = 7;
+/** What a tone so near moves the centre of a lobe by: this many bins times the square of its part of the amplitude (computed: 4.7 to 8). */
+const moves = 8;
+
+/** How far the lines beside one may have moved its centre, Hz: no more than a bin. */
+function besides({ frequency, amplitude }: SpectralLine, { lines, spectrum }: Analysis): number {
+  let sum = 0;
+  for (const other of lines) {
+    const apart = Math.abs(other.frequency - frequency) / spectrum.step;
+    if (apart > 0 && apart < touching) sum += (other.amplitude / amplitude) ** 2;
+  }
+  return Math.min(1, moves * sum) * spectrum.step;
+}

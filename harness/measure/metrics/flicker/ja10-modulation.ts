@@ -1,9 +1,11 @@
+import { duration } from '../../analysis/waveform-part.ts';
 import type { Chart } from '../../evidence.ts';
 import { type Component, componentsOf } from '../../features/flicker/components.ts';
 import { litRecord } from '../../features/flicker/lit-record.ts';
 import { shareFloor } from '../../features/flicker/worst-component.ts';
 import type { Metric, Need } from '../../metric.ts';
 import { lightNeed } from '../../needs.ts';
+import { oneSided } from '../../one-sided.ts';
 import { isMeasurable, measured, noEvidence } from '../../outcome.ts';
 
 /** At least 20 kS/s and 2 s (from memory). */
@@ -60,21 +62,26 @@ export const ja10Modulation: Metric = {
     return measured(
       share,
       { charts: [cutOffChart(below, limit)], notes },
-      contributionsOf(components, limit),
+      contributionsOf(components, limit, 1 / duration(record.waveform)),
       shareFloor(record, { from: lowest, to: limited }, () => limit),
     );
   },
 };
 
-function contributionsOf(components: readonly Component[], limit: number) {
+/** @param resolution of the record's Fourier transform, Hz: a tone so near the cut-off may belong to either side */
+function contributionsOf(components: readonly Component[], limit: number, resolution: number) {
   const inside = components.filter((component) => isBelow(component, limited));
+  const near = ({ frequency, deviation }: Component): boolean =>
+    Math.abs(frequency - limited) <= Math.max(2 * deviation, resolution);
+  const open = components.filter(near).reduce((total, { amplitude }) => total + amplitude, 0);
   const sum = inside.reduce((total, { amplitude }) => total + amplitude, 0);
   const most = inside.reduce((total, component) => total + component.most, 0);
   const strongest = Math.max(0, ...inside.map(({ amplitude }) => amplitude));
   // Half-widths of rectangles.
   return [
     { name: 'phases of the components', standard: (sum - strongest) / limit / Math.sqrt(3) },
-    { name: 'averaging and bandwidth', standard: (most - sum) / limit / Math.sqrt(3) },
+    { name: 'averaging and bandwidth', standard: (oneSided * (most - sum)) / limit },
+    { name: 'tones on the cut-off', standard: open / limit / Math.sqrt(3) },
   ];
 }
 
