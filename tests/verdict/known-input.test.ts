@@ -148,7 +148,7 @@ describe('a line that the dark wiring explains', () => {
     expect(assess(metric, light(metric, 0, 0.6), [input], 2).outcome.measured).toBe(false);
     // Nobody has recorded the dark wiring: weak, it may be the mains; strong, it is the lamp's.
     expect(assess(metric, light(metric, 0, 0.6), [stated], 2).outcome.measured).toBe(false);
-    expect(assess(metric, light(metric, 0, 1), [stated], 2).outcome.measured).toBe(true);
+    expect(assess(metric, light(metric, 0, 2), [stated], 2).outcome.measured).toBe(true);
     const silent = { ...stated, dark: { ...dark, lines: [] } };
     expect(assess(metric, light(metric, 0, 0.6), [silent], 2).outcome.measured).toBe(true);
     const { outcome } = assess(metric, light(metric, 1, 0.6), [input], 2);

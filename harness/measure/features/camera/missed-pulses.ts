@@ -4,8 +4,8 @@ import { statistics } from '../../signal/statistics.ts';
 
 /** Samples within this part of the swing from an end stand on that level. */
 const level = 0.2;
-/** Means show at least this part of edges in samples between the levels, unless the clock is locked to the edges. */
-const between = 0.02;
+/** Means show samples between the levels, if few of them where pulses are much shorter than a sample; instants show none. */
+const between = 1e-4;
 /** So many of the pulses are a single sample where their width is no figure of the record's. */
 const single = 0.1;
 
