@@ -19,6 +19,8 @@ interface Promised {
   readonly measures?: (setup: Readonly<Record<string, number>>) => number;
   /** It can only make the bench safer, or tells of it: it is let through when the rig is lost. */
   readonly harmless?: (first: unknown) => boolean;
+  /** The port need not have it. */
+  readonly optional?: true;
 }
 
 const always = (): boolean => true;
@@ -58,6 +60,7 @@ const promises: Readonly<Record<Instrument['kind'], Readonly<Record<string, Prom
     set: told,
     output: { call: 1, result: results.nothing, harmless: (on) => on === false },
     read: { call: 0, result: results.supplyResult, harmless: always },
+    clear: { call: 0, result: results.nothing, harmless: always, optional: true },
   },
   camera: {
     identify,
@@ -80,13 +83,16 @@ function guardInstrument(
   mustHold: (instrument: string) => void = () => {},
 ): Instrument {
   const instrument = mustBeInstrument(opened, entry);
+  const { name } = entry;
   const calls = new Map<string, unknown>(
-    Object.entries(promises[instrument.kind]).map(([method, promised]) => [
-      method,
-      guardCall(instrument, method, promised, mustHold),
-    ]),
+    Object.entries(promises[instrument.kind])
+      .filter(([method]) => method in instrument)
+      .map(([method, promised]) => [
+        method,
+        guardCall({ instrument, name, mustHold }, method, promised),
+      ]),
   );
-  calls.set('name', entry.name);
+  calls.set('name', name);
   calls.set('close', () => closeQuietly(instrument));
   return new Proxy(instrument, {
     get(target, key) {
@@ -120,8 +126,10 @@ function mustBeInstrument(opened: unknown, { name, driver }: RigInstrument): Ins
       name,
       `the driver ${driver} opened something of kind ${String(found?.['kind'])}; expected an instrument: ${kinds.join(', ')}`,
     );
-  const methods = [...Object.keys(promises[kind]), 'close'];
-  const missing = methods.filter((method) => typeof found?.[method] !== 'function');
+  const missing = [...Object.entries(promises[kind]), ['close', { optional: false }] as const]
+    .filter(([method, { optional }]) => !(optional && found?.[method] === undefined))
+    .map(([method]) => method)
+    .filter((method) => typeof found?.[method] !== 'function');
   if (missing.length > 0)
     throw failed(
       'unsupported',
@@ -134,13 +142,19 @@ function mustBeInstrument(opened: unknown, { name, driver }: RigInstrument): Ins
 }
 
 function guardCall(
-  instrument: Instrument,
+  {
+    instrument,
+    name,
+    mustHold,
+  }: {
+    readonly instrument: Instrument;
+    readonly name: string;
+    readonly mustHold: (instrument: string) => void;
+  },
   method: string,
   { call: at, result, measures, harmless }: Promised,
-  mustHold: (instrument: string) => void,
 ): (...args: unknown[]) => Promise<unknown> {
   return async (...args) => {
-    const { name } = instrument;
     if (!harmless?.(args[0])) mustHold(name);
     const { deadline, signal } = args[at] as Call;
     const measured = measures?.((args[0] ?? {}) as Readonly<Record<string, number>>) ?? 0;
@@ -151,17 +165,16 @@ function guardCall(
     );
     const sound = parsed(name, `${method}()`, result, value);
     if (method === 'identify') return withRaw(sound as Readonly<Record<string, unknown>>);
-    return method === 'arm' ? guardRecord(instrument, sound as Acquisition, args) : sound;
+    return method === 'arm' ? guardRecord(name, sound as Acquisition, args) : sound;
   };
 }
 
 /** A record is awaited long after `arm` has resolved, and has no call of its own. */
 function guardRecord(
-  instrument: Instrument,
+  name: string,
   { started, finished }: Acquisition,
   [setup, call]: readonly unknown[],
 ): Acquisition {
-  const { name } = instrument;
   const { duration, inputs } = setup as { duration: number; inputs: readonly unknown[] };
   const { deadline, signal } = call as Call;
   // Each input may take the time of a call to be handed over.

@@ -65,6 +65,8 @@ export const supplyResult = z.looseObject({
   volts: finite,
   amps: finite,
   on: z.boolean('expected true or false'),
+  mode: z.enum(['voltage', 'current'], 'expected voltage or current').optional(),
+  protections: z.array(text, 'expected a list of words').optional(),
 });
 
 export const frameResult = z.looseObject({

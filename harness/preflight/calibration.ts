@@ -11,13 +11,12 @@ export function checkCalibration(
   return rig.instruments
     .filter(({ name }) => instruments.has(name))
     .flatMap(({ name, calibration }) => {
-      if (!calibration)
-        return [doubt('warn', `${name} states no calibration; its figures are taken on trust`)];
+      const policy = rig.calibrationPolicy;
+      if (!calibration) return [doubt(policy, uncalibrated(name, policy))];
       const { due, certificate } = calibration;
       const left = daysUntil(due, today);
       if (left < 0) {
         const found = `the calibration of ${name} (${certificate}) was due on ${due}, ${-left} days ago`;
-        const policy = rig.calibrationPolicy;
         return [doubt(policy, `${found}; the rig file says to ${policy}`)];
       }
       if (left <= dueSoonDays)
@@ -29,6 +28,13 @@ export function checkCalibration(
         ];
       return [];
     });
+}
+
+function uncalibrated(name: string, policy: Rig['calibrationPolicy']): string {
+  const found = `${name} states no calibration`;
+  return policy === 'warn'
+    ? `${found}; its figures are taken on trust`
+    : `${found}; the rig file says to refuse, so have it calibrated and write down the certificate`;
 }
 
 function doubt(severity: Doubt['severity'], message: string): Doubt {

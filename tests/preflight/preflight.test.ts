@@ -127,6 +127,19 @@ describe('preflight', () => {
     ]);
   });
 
+  it.each([
+    ['warn', 'its figures are taken on trust'],
+    ['refuse', 'the rig file says to refuse, so have it calibrated and write down the certificate'],
+  ] as const)('%ss an instrument without calibration', (calibrationPolicy, words) => {
+    const rig = lowEnd('overdue-warn');
+    const instruments = rig.instruments.map(
+      ({ calibration, ...rest }) => rest as (typeof rig.instruments)[number],
+    );
+    expect(told(strobing, { ...rig, calibrationPolicy, instruments })).toEqual([
+      `${calibrationPolicy} claim: digitiser states no calibration; ${words}`,
+    ]);
+  });
+
   it('warns or refuses an overdue calibration as the rig file says', () => {
     const found = 'the calibration of digitiser (C-17) was due on 2026-05-01, 208 days ago';
     expect(told(strobing, lowEnd('overdue-warn'))).toEqual([

@@ -2,6 +2,7 @@ import { readCapture } from '../../archive/capture-file.ts';
 import { findRunFolder } from '../../archive/find-run-folder.ts';
 import { readRun } from '../../archive/read-run.ts';
 import { type RunFolder, resumeRunFolder } from '../../archive/run-folder.ts';
+import { isBeingWritten } from '../../archive/writer-mark.ts';
 import { conditionId } from '../../record/ids.ts';
 import type { ConditionRecord, RunRecord } from '../../record/run-record.ts';
 import { Complaint } from '../complaint.ts';
@@ -11,9 +12,14 @@ import type { RunStore } from './run-store.ts';
 export interface ResumedRun {
   readonly record: RunRecord;
   readonly source: string;
-  /** The folder to write on, where the run was cut off; null where it was sealed (Ctrl-C) and a new run follows it. */
+  /**
+   * The folder to write on, where the run was cut off; null where a new run follows it, since it was sealed (Ctrl-C), or has
+   * errors whose records must not be written over.
+   */
   readonly folder: RunFolder | null;
   readonly done: ReadonlyMap<string, ConditionRecord>;
+  /** What ended in an error there and is run again, in words. */
+  readonly errors: readonly string[];
 }
 
 /**
@@ -34,21 +40,41 @@ export async function findResumedRun(
       `cannot resume run ${stored.record.id}: ${change}. Start a new run, or resume with what the run had`,
     );
   }
-  if (!stored.sealed) {
+  const errors = errorsIn(stored.record);
+  if (!stored.sealed && errors.length === 0) {
     const { folder, record } = await resumeRunFolder(source);
-    return { record, source, folder, done: finishedConditions(record, 'kept') };
+    return { record, source, folder, done: finishedConditions(record), errors };
   }
-  if (stored.record.ended === 'complete') {
+  if (!stored.sealed) await mustBeLeft(source);
+  else if (stored.record.ended === 'complete' && errors.length === 0)
     throw new Complaint('usage', `run ${stored.record.id} is complete: there is nothing to resume`);
-  }
-  const done = finishedConditions(stored.record, 'tried again');
-  return { record: stored.record, source, folder: null, done };
+  return {
+    record: stored.record,
+    source,
+    folder: null,
+    done: finishedConditions(stored.record),
+    errors,
+  };
 }
 
-/** The draft as the next part of the earlier run. */
-export function resumedDraft(draft: RunRecord, { record, folder, done }: ResumedRun): RunRecord {
-  const text = `resumed run ${record.id} of ${record.startedAt}: kept ${done.size} of its conditions`;
-  const deviations = [...draft.deviations, { kind: 'resumed', text }];
+/** A run that somebody still writes to has no end yet to go on from. */
+async function mustBeLeft(source: string): Promise<void> {
+  if (!(await isBeingWritten(source))) return;
+  throw new Complaint('locked', `the run in ${source} is still being written; wait for its end`);
+}
+
+/** The draft as the next part of the earlier run; what went wrong there stays told. */
+export function resumedDraft(
+  draft: RunRecord,
+  { record, folder, done, errors }: ResumedRun,
+): RunRecord {
+  const earlier = [
+    ...record.deviations.filter(({ kind }) => kind === 'bench error' || kind === 'earlier attempt'),
+    ...errors.map((text) => ({ kind: 'earlier attempt', text: `${text} (run ${record.id})` })),
+  ];
+  const again = errors.length === 0 ? '' : `, ran ${errors.length} again after bench errors`;
+  const text = `resumed run ${record.id} of ${record.startedAt}: kept ${done.size} of its conditions${again}`;
+  const deviations = [...draft.deviations, ...earlier, { kind: 'resumed', text }];
   if (folder) return { ...draft, id: record.id, startedAt: record.startedAt, deviations };
   return { ...draft, deviations, follows: [{ id: record.id, how: 'resumes' }] };
 }
@@ -66,18 +92,24 @@ export async function keepConditions(resumed: ResumedRun, store: RunStore): Prom
   }
 }
 
-/** A bench error is worth another try; but a folder that is written on has its captures already. */
-function finishedConditions(
-  record: RunRecord,
-  errors: 'kept' | 'tried again',
-): Map<string, ConditionRecord> {
+/** All that need not be repeated: a bench error is worth another try. */
+function finishedConditions(record: RunRecord): Map<string, ConditionRecord> {
   const finished = record.specs.flatMap(({ spec, conditions }) =>
     conditions
       .filter(({ verdict, attempts }) => verdict !== 'not run' || attempts > 0)
-      .filter(({ verdict }) => errors === 'kept' || verdict !== 'error')
+      .filter(({ verdict }) => verdict !== 'error')
       .map((condition) => [conditionId(spec, condition), condition] as const),
   );
   return new Map(finished);
+}
+
+/** Conditions that ended in an error, each with its reason. */
+function errorsIn({ specs }: RunRecord): string[] {
+  return specs.flatMap(({ spec, conditions }) =>
+    conditions
+      .filter(({ verdict }) => verdict === 'error')
+      .map(({ key, reason }) => `${spec} [${key}]: ${reason ?? 'bench error'}`),
+  );
 }
 
 function firstChange(before: RunRecord, now: RunRecord): string | null {

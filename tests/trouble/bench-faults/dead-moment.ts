@@ -50,7 +50,7 @@ export async function deadMoment(
   });
   const running = new Running(args, { cwd, env });
   await running.until(isLit);
-  await pause(((moment * 0.618 + 0.3) % 1) * 6000);
+  await pause(((moment * 0.618 + 0.3) % 1) * 3000);
   const alive = running.child.exitCode === null;
   const pids = alive ? watchdogsOf(env.EVENFALL_LOCKS) : null;
   if (pids) await happen(kind, running.child.pid ?? 0, pids[moment % 2] ?? 0);
