@@ -23,13 +23,35 @@ export const digitiserGuarantees: readonly Guarantee<'digitiser'>[] = [
     },
   },
   {
-    guarantee: 'It records again after a record',
+    guarantee: 'It records again after a record, and hands over the new one',
     kinds: ['digitiser'],
     check: async (digitiser, candidate) => {
       const inputs = digitiser.capabilities.inputs.slice(0, 1);
+      const [first] = await take(digitiser, inputs, candidate);
+      const [again] = await take(digitiser, inputs, candidate);
+      expectThat(first !== undefined && again !== undefined, 'it sent no record; expected one');
+      if (digitiser.capabilities.stored) return;
+      expectThat(
+        !isTheSame(first.codes, again.codes),
+        'its second record is the same as its first, code by code; expected a new one: noise never comes twice',
+      );
+    },
+  },
+  {
+    guarantee: 'A record is handed over no sooner than it can have lasted',
+    kinds: ['digitiser'],
+    check: async (digitiser, candidate) => {
+      if (digitiser.capabilities.stored) throw new Unproven('its records were taken before');
+      if (candidate.virtual) throw new Unproven('its clock is none that passes by itself');
+      const { duration } = usualRecord(digitiser, candidate);
+      const inputs = digitiser.capabilities.inputs.slice(0, 1);
+      const before = performance.now();
       await take(digitiser, inputs, candidate);
-      const again = await take(digitiser, inputs, candidate);
-      expectThat(again.length === 1, `it sent ${again.length} records; expected one`);
+      const took = (performance.now() - before) / 1000;
+      expectThat(
+        took >= duration - clockStep,
+        `a record of ${duration} s was there after ${took.toFixed(3)} s; expected a new one, which takes its time`,
+      );
     },
   },
   {
@@ -56,6 +78,21 @@ export const digitiserGuarantees: readonly Guarantee<'digitiser'>[] = [
     },
   },
 ];
+
+/** A computer's clock and an instrument's may differ by this, s. */
+const clockStep = 2e-3;
+/** A record with fewer changes from sample to sample may be the same twice. */
+const fewestChanges = 8;
+
+function isTheSame(one: RawCapture['codes'], other: RawCapture['codes']): boolean {
+  if (one.length !== other.length) return false;
+  let changes = 0;
+  for (let k = 0; k < one.length; k++) {
+    if (one[k] !== other[k]) return false;
+    if (k > 0 && one[k] !== one[k - 1]) changes++;
+  }
+  return changes >= fewestChanges;
+}
 
 async function take(
   digitiser: Digitiser,

@@ -10,6 +10,8 @@ export interface Candidate {
   readonly deadline: number;
   /** V; a supply is tried at the lamp's nominal voltage and asked for more than this. */
   readonly highestVolts?: number;
+  /** Its clock is simulated: a record takes no time. */
+  readonly virtual?: boolean;
   /** A record that the digitiser can take, where 10 kS/s for 50 ms is none. */
   readonly record?: { readonly rate: number; readonly duration: number };
 }

@@ -28,6 +28,9 @@ export const colourAnswer = z.looseObject({
 
 export const recordAnswer = z.looseObject({
   rate: figure.positive(),
+  /** Unix time of the first sample, s, and its standard uncertainty. */
+  began: figure.optional(),
+  'standard-began': figure.min(0).default(1e-3),
   inputs: z.record(
     z.string(),
     z.looseObject({

@@ -1,3 +1,4 @@
+import type * as z from 'zod';
 import type {
   Acquisition,
   Call,
@@ -11,8 +12,8 @@ import { ProgramInstrument, type ProgramParts } from './program-instrument.ts';
 type ArmSetup = Parameters<Digitiser['arm']>[0];
 
 /**
- * A digitiser behind a program that records when it is run and answers with the samples. Its start is known no better
- * than the program's start-up time: for levels and flicker, not for latencies.
+ * A digitiser behind a program that records when it is run and answers with the samples. Where the program does not say when
+ * it began, its start is anywhere between the order and the record's length before the answer.
  */
 export class ProgramDigitiser extends ProgramInstrument implements Digitiser {
   readonly kind = 'digitiser';
@@ -34,8 +35,9 @@ export class ProgramDigitiser extends ProgramInstrument implements Digitiser {
     const started = this.clock.now();
     const order = { do: 'record', inputs: inputs.map(({ input }) => input), rate, duration };
     const patient = { ...call, deadline: call.deadline + duration };
-    const finished = this.ask(order, recordAnswer, patient).then((answer) =>
-      inputs.map(({ input }): RawCapture => {
+    const finished = this.ask(order, recordAnswer, patient).then((answer) => {
+      const begun = this.#begun(started, answer);
+      return inputs.map(({ input }): RawCapture => {
         const found = answer.inputs[input];
         const samples = Math.round(duration * rate);
         if (found?.samples.length !== samples)
@@ -55,12 +57,21 @@ export class ProgramDigitiser extends ProgramInstrument implements Digitiser {
           lowest,
           highest,
           rate: real,
-          start: started,
+          ...begun,
         };
-      }),
-    );
+      });
+    });
     // A record that nobody waits for any more is not an unhandled failure.
     finished.catch(() => {});
     return { started, finished };
+  }
+
+  /** When the program says that it began, on this clock; it says so in Unix time, since it has no other that we share. */
+  #begun(
+    started: number,
+    { began, 'standard-began': standardStart }: z.infer<typeof recordAnswer>,
+  ): Pick<RawCapture, 'start' | 'standardStart'> {
+    if (began === undefined) return { start: started };
+    return { start: this.clock.now() - (Date.now() / 1000 - began), standardStart };
   }
 }

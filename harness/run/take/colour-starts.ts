@@ -41,7 +41,13 @@ export function startsOfColour(
 const negligible = 5e-3;
 
 /** A reading that was integrated before it was asked for, or is not over yet, is another one. */
-function mustLieWithin({ at, integration }: SensorReading, span: Window, sensor: string): void {
+function mustLieWithin(
+  { at, integration, state }: SensorReading,
+  span: Window,
+  sensor: string,
+): void {
+  // What is saturated may break off.
+  if (state !== 'good') return;
   const [from, to] = [at - integration / 2, at + integration / 2];
   if (from >= span.from - negligible && to <= span.to + negligible) return;
   throw new BenchError(

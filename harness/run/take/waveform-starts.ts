@@ -6,11 +6,10 @@ import type {
   OpenBench,
   RawCapture,
 } from '../../bench/ports.ts';
-import { halfWidth } from '../../bench/record-start.ts';
 import type { Wire } from '../../bench/rig.ts';
 import type { Window } from '../../measure/observation.ts';
 import type { PlannedCapture, PlannedWaveform } from '../../plan/captures/planned-capture.ts';
-import { callOn, now, type StimulusContext } from '../condition/stimulus.ts';
+import { callOn, type StimulusContext } from '../condition/stimulus.ts';
 import { rawRecord } from '../records/raw-record.ts';
 import type { Collector, LatenessAt, Start } from './collector.ts';
 import { instrumentOf } from './instrument-of.ts';
@@ -36,11 +35,9 @@ export function startsOfWaveforms(
       if (digitiser.capabilities.oneRecord) await last.get(instrument);
       const duration = lengthOf(acquisition, acquisitions, digitiser, bench);
       const { finished } = await armed(digitiser, { inputs, rate, duration }, context);
-      const begun = now(context);
       const stored = finished.then((raws) => {
         for (const capture of own) {
           const raw = scaled(rawOf(capture, raws), capture.wire, context.zero);
-          mustHaveBegun(raw, acquisition, begun);
           const end = raw.start + duration;
           collector.check((lateness) => mustCover(acquisition, end, lateness));
           context.light.startKnownTo(raw.standardStart ?? 0);
@@ -124,21 +121,6 @@ function lengthOf(
   );
   const most = capabilities.longestRecord / rate;
   return next ? planned : Math.max(planned, Math.min(planned + margin, most));
-}
-
-/** A record must have begun when everything that it is to show follows; `begun`: from when on that did, on the condition's time line, s. */
-function mustHaveBegun(
-  { start, standardStart = 0 }: RawCapture,
-  { instrument }: Acquisition,
-  begun: number,
-): void {
-  const late = start - halfWidth(standardStart) - begun;
-  if (late <= negligible) return;
-  throw new BenchError(
-    'late',
-    instrument,
-    `its record began ${late.toFixed(3)} s or more after it had said so, so that what was commanded since may be missing of it; expected a record that has begun when its digitiser says so; see to its trigger`,
-  );
 }
 
 /** Less than this is missing of no window, s. */

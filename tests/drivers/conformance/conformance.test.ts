@@ -1,7 +1,7 @@
 import { describe, expect, it } from 'vitest';
 import { conformance } from '../../../drivers/conformance/conformance.ts';
 import { BenchError } from '../../../harness/bench/errors.ts';
-import type { Call, Supply } from '../../../harness/bench/ports.ts';
+import type { Call, Digitiser, Supply } from '../../../harness/bench/ports.ts';
 import { lamp } from './shipped-bench.ts';
 
 /** A supply in memory that keeps every promise, but for what `flaws` replace. */
@@ -104,5 +104,67 @@ describe('the conformance suite', () => {
     ],
   ])('finds %s', { timeout: 30_000 }, async (_, promise, flaws) => {
     expect(await brokenPromises(flaws)).toContainEqual(expect.stringMatching(promise));
+  });
+});
+
+/** A digitiser in memory that takes its time; `second` is what it hands over after the first record. */
+function digitiser(second: 'new' | 'the first again' | 'the first again, at once'): Digitiser {
+  let closed = false;
+  let records = 0;
+  const inputs = ['a'];
+  const open = ({ signal }: Call): void => {
+    if (closed) throw new BenchError('closed', 'it', 'closed');
+    if (signal.aborted) throw new BenchError('cancelled', 'it', 'cancelled');
+  };
+  return {
+    kind: 'digitiser',
+    name: 'it',
+    driver: 'memory',
+    capabilities: {
+      ...{ inputs, highestRate: 1e6, longestRecord: 1e6, bits: 16, acquisition: 'point' },
+    },
+    identify: async (call) => {
+      open(call);
+      return { maker: 'a', model: 'b', serial: 'c', firmware: 'd', raw: 'a,b,c,d' };
+    },
+    arm: async ({ rate, duration }, call) => {
+      open(call);
+      const again = second !== 'new' && records > 0;
+      const seed = again ? 0 : records;
+      records++;
+      const codes = Int16Array.from({ length: duration * rate }, (_, k) => (k * 7919 + seed) % 101);
+      const wait = second === 'the first again, at once' && again ? 0 : duration;
+      const start = performance.now() / 1000;
+      const finished = new Promise((done) => setTimeout(done, wait * 1000 + 1)).then(() => [
+        {
+          ...{ input: 'a', codes, scale: 1, offset: 0, unit: 'V' as const, rate, start },
+          ...{ lowest: -1000, highest: 1000 },
+        },
+      ]);
+      return { started: start, finished };
+    },
+    close: async () => {
+      closed = true;
+    },
+  };
+}
+
+async function brokenOf(second: Parameters<typeof digitiser>[0]): Promise<string[]> {
+  const broken: string[] = [];
+  const candidate = { lamp, open: async () => digitiser(second), deadline: 1 };
+  for await (const { guarantee, outcome } of conformance('digitiser', candidate))
+    if (outcome === 'broken' && /record/i.test(guarantee)) broken.push(guarantee);
+  return broken.filter((guarantee) => /again after|no sooner/.test(guarantee));
+}
+
+describe('a digitiser that hands over its old record', () => {
+  it('is found out by its codes, and by its haste', async () => {
+    expect(await brokenOf('new')).toEqual([]);
+    expect(await brokenOf('the first again')).toEqual([
+      'It records again after a record, and hands over the new one',
+    ]);
+    expect(await brokenOf('the first again, at once')).toContain(
+      'It records again after a record, and hands over the new one',
+    );
   });
 });

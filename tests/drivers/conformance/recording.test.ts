@@ -18,21 +18,26 @@ beforeAll(async () => {
 });
 afterAll(() => rm(folder, { recursive: true }));
 
-describeConformance('a recording', 'digitiser', () => ({
-  lamp,
-  deadline: 5,
-  record: { rate: 10e3, duration: 0.1 },
-  open: async () => {
-    const files = {
-      a: { file: 'a.npy', rate: '10 kS/s' },
-      b: { file: 'b.npy', rate: '10 kS/s' },
-    };
-    const instrument = instrumentOf(recordingDriver, { files });
-    return recordingDriver.open(instrument, {
-      rig: emulatedRig,
-      lamp,
-      clock: new RealClock(),
-      folder,
-    });
-  },
-}));
+describeConformance(
+  'a recording',
+  'digitiser',
+  () => ({
+    lamp,
+    deadline: 5,
+    record: { rate: 10e3, duration: 0.1 },
+    open: async () => {
+      const files = {
+        a: { file: 'a.npy', rate: '10 kS/s' },
+        b: { file: 'b.npy', rate: '10 kS/s' },
+      };
+      const instrument = instrumentOf(recordingDriver, { files });
+      return recordingDriver.open(instrument, {
+        rig: emulatedRig,
+        lamp,
+        clock: new RealClock(),
+        folder,
+      });
+    },
+  }),
+  ['A record is handed over no sooner than it can have lasted'],
+);
