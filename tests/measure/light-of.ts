@@ -3,6 +3,7 @@ import type { Observation } from '../../harness/measure/observation.ts';
 import type { Outcome } from '../../harness/measure/outcome.ts';
 import type { Waveform } from '../../harness/measure/waveform.ts';
 import { recorded } from './recorded.ts';
+import { wellFormed } from './well-formed.ts';
 
 /** A waveform from a function of time, sampled in the middle of each interval. */
 export function sampled(
@@ -80,7 +81,7 @@ export function outcomeOf(
   waveform: Waveform,
   parameters: Readonly<Record<string, number | string>> = {},
 ): Outcome {
-  return metric.compute(observing(metric, waveform, parameters));
+  return wellFormed(metric, observing(metric, waveform, parameters));
 }
 
 /** The value, or an error that says why there is none. */

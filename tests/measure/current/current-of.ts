@@ -3,6 +3,7 @@ import type { Observation } from '../../../harness/measure/observation.ts';
 import type { Waveform } from '../../../harness/measure/waveform.ts';
 import { deviates } from '../light-of.ts';
 import { recorded } from '../recorded.ts';
+import { wellFormed } from '../well-formed.ts';
 
 /** A current from its integral over time, as an integrating digitiser sees it, with white noise. */
 export function integratedCurrent(
@@ -44,14 +45,14 @@ export function currentOf(
 
 /** The value, or an error that says why there is none. */
 export function figure(metric: Metric, observation: Observation): number {
-  const outcome = metric.compute(observation);
+  const outcome = wellFormed(metric, observation);
   if (!outcome.measured) throw new Error(`not measurable: ${JSON.stringify(outcome)}`);
   return outcome.value;
 }
 
 /** The reason, or an error that shows the value. */
 export function reason(metric: Metric, observation: Observation): string {
-  const outcome = metric.compute(observation);
+  const outcome = wellFormed(metric, observation);
   if (outcome.measured) throw new Error(`measured: ${outcome.value}`);
   return outcome.reason;
 }

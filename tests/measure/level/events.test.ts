@@ -10,6 +10,7 @@ import type { Measured, Outcome } from '../../../harness/measure/outcome.ts';
 import { assess } from '../../../harness/verdict/assess.ts';
 import { fade, lengthOf, levelAt, type Made, observe, recordOf, steps } from '../lamp-of.ts';
 import { changedRecord } from '../recorded.ts';
+import { wellFormed } from '../well-formed.ts';
 
 /** A stretch in which the light is a multiple of what it should be. */
 interface Event {
@@ -48,7 +49,7 @@ function outcomeOf(
   made: Made = {},
   late = 0,
 ): Outcome {
-  return metric.compute(lamp(metric, segments, events, made, late));
+  return wellFormed(metric, lamp(metric, segments, events, made, late));
 }
 
 const steady = steps([[0.5, 1]]);

@@ -4,6 +4,7 @@ import { afterglowTime } from '../../../harness/measure/metrics/level/afterglow-
 import { highestLevel } from '../../../harness/measure/metrics/level/highest-level.ts';
 import type { Measured, Outcome } from '../../../harness/measure/outcome.ts';
 import { type Made, observe, recordOf, steps } from '../lamp-of.ts';
+import { wellFormed } from '../well-formed.ts';
 
 const reference = { from: 0, to: 0.5 };
 const window = { from: 0.5, to: 1.5 };
@@ -22,7 +23,7 @@ function outcomeOf(
   const level = (t: number) => (t < 0.5 ? 1 : lit(t - 0.5));
   const waveform = recordOf(level, 1.5, { rate: 20_000, ...made });
   const lamp = [{ channel: 'warm', segments, waveform }];
-  return metric.compute(observe(metric, lamp, 'warm', { reference, window, parameters }));
+  return wellFormed(metric, observe(metric, lamp, 'warm', { reference, window, parameters }));
 }
 
 function measuredOf(...asked: Parameters<typeof outcomeOf>): Measured {

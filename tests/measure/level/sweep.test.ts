@@ -7,6 +7,7 @@ import {
 } from '../../../harness/measure/metrics/level/sweep-deviation.ts';
 import type { Outcome } from '../../../harness/measure/outcome.ts';
 import { levelAt, observe, recordOf, steps } from '../lamp-of.ts';
+import { wellFormed } from '../well-formed.ts';
 
 const levels = [1, 0.5, 0.18, 0.05, 0.01, 0.001].map((level) => [level, 0.4] as const);
 
@@ -14,7 +15,10 @@ const levels = [1, 0.5, 0.18, 0.05, 0.01, 0.001].map((level) => [level, 0.4] as 
 function swept(metric: Metric, really: (level: number) => number, noise = 1e-6): Outcome {
   const segments = steps(levels);
   const record = recordOf((t) => really(levelAt(segments, t)), 2.4, { noise });
-  return metric.compute(observe(metric, [{ channel: 'warm', segments, waveform: record }], 'warm'));
+  return wellFormed(
+    metric,
+    observe(metric, [{ channel: 'warm', segments, waveform: record }], 'warm'),
+  );
 }
 
 const measuredOf = (outcome: Outcome) => {

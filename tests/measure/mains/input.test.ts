@@ -8,6 +8,7 @@ import type { Waveform } from '../../../harness/measure/waveform.ts';
 import { assess } from '../../../harness/verdict/assess.ts';
 import { integrated, observing, sampled, withNoise } from '../light-of.ts';
 import { recorded } from '../recorded.ts';
+import { wellFormed } from '../well-formed.ts';
 
 /** An observation of the lamp with the waveforms of these signals. */
 function observed(metric: Metric, waveforms: Partial<Record<Signal, Waveform>>) {
@@ -20,7 +21,7 @@ function observed(metric: Metric, waveforms: Partial<Record<Signal, Waveform>>) 
 }
 
 function outcomeOf(metric: Metric, waveforms: Partial<Record<Signal, Waveform>>): Outcome {
-  return metric.compute(observed(metric, waveforms));
+  return wellFormed(metric, observed(metric, waveforms));
 }
 
 function measuredOf(...asked: Parameters<typeof outcomeOf>): Measured {

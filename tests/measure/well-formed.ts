@@ -1,0 +1,50 @@
+import { expect } from 'vitest';
+import type { Metric } from '../../harness/measure/metric.ts';
+import type { Observation } from '../../harness/measure/observation.ts';
+import type { Measured, Outcome } from '../../harness/measure/outcome.ts';
+
+/**
+ * The outcome, once it is sure that every room can use it: contributions and notes have names, charts have lines, and what is
+ * asked for without evidence, as the uncertainty does, is the same figure.
+ */
+export function wellFormed(metric: Metric, observation: Observation): Outcome {
+  const outcome = metric.compute(observation);
+  if (!outcome.measured) {
+    if (outcome.note !== undefined) expect(outcome.note).not.toBe('');
+    return outcome;
+  }
+  checkBudget(outcome);
+  checkEvidence(outcome);
+  const bare = metric.compute(observation, { evidence: false });
+  expect({ ...bare, evidence: null }).toEqual({ ...outcome, evidence: null });
+  return outcome;
+}
+
+function checkBudget({ value, contributions, floor = 0 }: Measured): void {
+  expect(value).toEqual(expect.any(Number));
+  expect(floor).toEqual(expect.any(Number));
+  for (const { name, standard } of contributions) {
+    expect(name).toMatch(/\w/);
+    expect(standard).toBeGreaterThanOrEqual(0);
+  }
+}
+
+function checkEvidence({ evidence: { charts, notes } }: Measured): void {
+  for (const [name, note] of Object.entries(notes)) {
+    expect(name).toMatch(/\w/);
+    expect(note).not.toBe('');
+    expect(note).toBeDefined();
+  }
+  for (const { title, x, y, lines, marks } of charts) {
+    for (const text of [title, x.label, y.label]) expect(text).toMatch(/\w/);
+    expect(lines.length).toBeGreaterThan(0);
+    for (const line of lines) {
+      expect(line.name).toMatch(/\w/);
+      expect(line.x.length).toBe(line.y.length);
+    }
+    for (const { at, label } of marks) {
+      expect(at).toEqual(expect.any(Number));
+      expect(label).toMatch(/\w/);
+    }
+  }
+}
