@@ -10,6 +10,9 @@ interface Explained {
 }
 
 const verdict = 'harness/verdict';
+const control = 'harness/measure/metrics/control';
+const colour = 'harness/measure/metrics/colour';
+const colourFeatures = 'harness/measure/features/colour';
 
 const explained: readonly Explained[] = [
   {
@@ -63,6 +66,96 @@ const explained: readonly Explained[] = [
     original: '1 + sign * timeBase',
     replacement: '1 - sign * timeBase',
     why: 'Both directions are taken, and their root mean square.',
+  },
+  {
+    file: `${control}/processor-load.ts`,
+    original: 'k < busy.length',
+    replacement: 'k <= busy.length',
+    why: 'Behind its end an array of bytes takes nothing, and gives nothing that is high.',
+  },
+  {
+    file: `${control}/processor-load.ts`,
+    original: 'own > longest',
+    replacement: 'own >= longest',
+    why: 'It puts the same number in the place of itself.',
+  },
+  {
+    file: `${control}/processor-load.ts`,
+    original: 'ways < count',
+    replacement: 'ways <= count',
+    why: 'It ends with the count either way.',
+  },
+  {
+    file: `${control}/processor-load.ts`,
+    original: 'last >= 0',
+    replacement: 'last > 0',
+    why: 'The first change can come at sample 1 at the earliest.',
+  },
+  {
+    file: `${control}/command-latency.ts`,
+    original: 'index < samples.length',
+    replacement: 'index <= samples.length',
+    why: 'Behind the last sample nothing is above a threshold.',
+  },
+  {
+    file: `${control}/command-latency.ts`,
+    original: 'index < track.times.length',
+    replacement: 'index <= track.times.length',
+    why: 'Behind the last average nothing is on either side of the middle.',
+  },
+  {
+    file: `${control}/command-latency.ts`,
+    original: 'after > before',
+    replacement: 'after >= before',
+    why: 'Two equal levels have been refused before.',
+  },
+  {
+    file: `${colourFeatures}/mean-cct.ts`,
+    original: 'x + step',
+    replacement: 'x - step',
+    why: 'A difference to the other side gives the same slope.',
+  },
+  {
+    file: `${colourFeatures}/mean-cct.ts`,
+    original: 'y + step',
+    replacement: 'y - step',
+    why: 'A difference to the other side gives the same slope.',
+  },
+  {
+    file: `${colour}/path-deviation.ts`,
+    original: 'Math.min(1000, wanted)',
+    replacement: 'Math.max(1000, wanted)',
+    why: 'More points of the same path; only the time that they take differs.',
+  },
+  {
+    file: `${colour}/path-deviation.ts`,
+    original: 'distance > worst',
+    replacement: 'distance >= worst',
+    why: 'Of two equally far readings either may be named.',
+  },
+  {
+    file: `${colour}/tracking.ts`,
+    original: 'two.level > one.level',
+    replacement: 'two.level >= one.level',
+    why: 'Of two equally bright levels either may be the first.',
+  },
+  {
+    file: `${colour}/tracking.ts`,
+    original: 'off(two) > off(one)',
+    replacement: 'off(two) >= off(one)',
+    why: 'Of two equally far levels either may be named.',
+  },
+  {
+    file: `${colour}/channel-ratio-drift.ts`,
+    original: 'Math.abs(two.ratio / common - 1) > Math.abs(one.ratio / common - 1)',
+    replacement: 'Math.abs(two.ratio / common - 1) >= Math.abs(one.ratio / common - 1)',
+    why: 'Of two equally far channels either may be named.',
+  },
+  {
+    file: `${colour}/chromaticity-excursion.ts`,
+    original: 'deltaUv(two.uv, mean) > deltaUv(one.uv, mean)',
+    replacement: 'deltaUv(two.uv, mean) >= deltaUv(one.uv, mean)',
+    why: 'Of two equally far instants either may be named.',
   },
 ];
 

@@ -65,6 +65,7 @@ describe('processor load, of few samples', () => {
     const most = (volts: readonly number[]) =>
       found(processorLoad, busy(volts)).evidence.notes['highest-within-10-ms'];
     expect(most(turns(2, 8, 5, 5, 3, 7))).toBeCloseTo(0.5, 12);
+    expect(most(turns(0, 5, 2, 3, 8, 2))).toBeCloseTo(0.8, 12);
     // The last 5 ms make no whole stretch.
     expect(most(turns(2, 8, 4, 6, 5))).toBeCloseTo(11 / 25, 12);
     expect(most(turns(3, 2))).toBeCloseTo(0.6, 12);
@@ -80,6 +81,33 @@ describe('processor load, of few samples', () => {
     // Rises every 10 samples exactly all err alike: 4 stretches, each 1/√6, beside 7 changes of their own.
     expect(standard(turns(...new Array<number>(8).fill(5)).slice(0, 40))).toBeCloseTo(
       Math.hypot(Math.sqrt(7 / 12), 3 / Math.sqrt(6)),
+      9,
+    );
+  });
+
+  it.each([
+    [1, [10, 10, 10, 10, 10, 10]],
+    [2, [10, 11, 10, 11, 10, 11]],
+    [3, [10, 10, 11, 10, 10, 11]],
+  ])('errs in %i ways where the stretches meet the samples in as many, %j apart', (ways, apart) => {
+    // The pin falls in the middle of each stretch, and rises at its end; it is low at first.
+    const volts = [
+      ...turns(0, 5),
+      ...apart.flatMap((length) => turns(5, length - 5)),
+      ...turns(5, 2),
+    ];
+    const { contributions } = found(processorLoad, busy(volts));
+    const [rises, changes] = [apart.length + 1, 2 * apart.length + 2];
+    expect((contributions[0]?.standard ?? 0) * volts.length).toBeCloseTo(
+      Math.hypot(Math.sqrt(changes / 12), rises / ways / Math.sqrt(6)),
+      9,
+    );
+  });
+
+  it('has as many ways as stretches where they are too few to tell', () => {
+    const { contributions } = found(processorLoad, busy([...turns(0, 5, 5, 5, 5, 5)]));
+    expect((contributions[0]?.standard ?? 0) * 25).toBeCloseTo(
+      Math.hypot(Math.sqrt(4 / 12), 1 / Math.sqrt(6)),
       9,
     );
   });
