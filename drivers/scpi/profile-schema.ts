@@ -147,6 +147,23 @@ const supply = z.strictObject({
     })
     .optional()
     .meta({ description: 'Latched, so that a trip of a millisecond is seen afterwards.' }),
+  watchdog: z
+    .strictObject({
+      time: quantity(
+        'Without a sign of life for so long it switches its output off.',
+        'time',
+        '20 s',
+        {
+          least: 2,
+          most: 3600,
+        },
+      ).prefault('20 s'),
+      set: message('Starts it, {seconds}; sent before the output is switched on.'),
+      feed: message('The sign of life, sent four times in that time.'),
+      off: message('Stops it; sent when the output has been switched off.'),
+    })
+    .optional()
+    .meta({ description: 'Its own watchdog: the lamp goes dark although every computer is gone.' }),
 });
 
 const colourSensor = z.strictObject({

@@ -1,4 +1,5 @@
 import type { Call, Identity, Supply, SupplyReading } from '../../harness/bench/ports.ts';
+import { FedWatchdog } from './fed-watchdog.ts';
 import { fillTemplate } from './fill-template.ts';
 import { readNumber } from './numbers.ts';
 import type { SupplyProfile } from './profile-schema.ts';
@@ -18,12 +19,15 @@ export class ScpiSupply implements Supply {
   readonly #session: ScpiSession;
   readonly #profile: SupplyProfile;
   readonly #limits: SupplyLimits;
+  readonly #watchdog: FedWatchdog | null;
 
   constructor(name: string, session: ScpiSession, profile: SupplyProfile, limits: SupplyLimits) {
     this.name = name;
     this.#session = session;
     this.#profile = profile;
     this.#limits = limits;
+    const { watchdog } = profile;
+    this.#watchdog = watchdog ? new FedWatchdog(session, watchdog) : null;
   }
 
   identify(call: Call): Promise<Identity> {
@@ -46,8 +50,10 @@ export class ScpiSupply implements Supply {
   }
 
   async output(on: boolean, call: Call): Promise<void> {
+    this.#watchdog?.stop();
     await this.#session.use(call, async (talk) => {
-      await this.#tell([this.#profile[on ? 'output-on' : 'output-off']], talk);
+      await this.#tell(this.#switching(on), talk);
+      if (on) this.#watchdog?.start();
       if ((await this.#isOn(talk)) !== on)
         throw this.#session.error(
           'refused',
@@ -81,7 +87,16 @@ export class ScpiSupply implements Supply {
   }
 
   close(): Promise<void> {
+    this.#watchdog?.stop();
     return this.#session.close();
+  }
+
+  /** Its own watchdog runs before there is light, and as long as there is. */
+  #switching(on: boolean): readonly string[] {
+    const { watchdog, 'output-on': switchOn, 'output-off': switchOff } = this.#profile;
+    if (!watchdog) return [on ? switchOn : switchOff];
+    const set = fillTemplate(watchdog.set, { seconds: watchdog.time });
+    return on ? [set, switchOn] : [switchOff, watchdog.off];
   }
 
   async #tell(messages: readonly string[], talk: Talk): Promise<void> {

@@ -1,5 +1,6 @@
 import type { Rig } from '../../../harness/bench/rig.ts';
 import type { LivePlant } from './live-plant.ts';
+import { OutputWatchdog } from './output-watchdog.ts';
 import { ScpiError } from './scpi/scpi-error.ts';
 import { numberArg, onlyArg, type ScpiCommand, type ScpiModel } from './scpi/scpi-instrument.ts';
 import { outputTroubles, type Trouble, type Troubles, usualAfter } from './trouble.ts';
@@ -31,6 +32,7 @@ export class SupplyModel implements ScpiModel {
   #latched = 0;
   #pending: NodeJS.Timeout[] = [];
   readonly #timer: NodeJS.Timeout;
+  readonly #watchdog: OutputWatchdog;
 
   constructor(
     name: string,
@@ -46,13 +48,15 @@ export class SupplyModel implements ScpiModel {
     this.#highestAmps = supply?.highestAmps ?? 10;
     this.#limit = this.#highestAmps;
     this.#timer = setInterval(() => void this.#limitCurrent(), look).unref();
-    this.commands = this.#commands(supply?.highestVolts ?? 300);
+    this.#watchdog = new OutputWatchdog(() => void this.#unfed());
+    this.commands = [...this.#commands(supply?.highestVolts ?? 300), ...this.#watchdog.commands];
   }
 
   async reset(): Promise<void> {
     await this.#output(false);
     await this.#setVolts(0);
     this.#limit = this.#highestAmps;
+    this.#watchdog.stop();
   }
 
   clear(): void {
@@ -62,6 +66,7 @@ export class SupplyModel implements ScpiModel {
   async finished(): Promise<void> {}
 
   close(): void {
+    this.#watchdog.stop();
     clearInterval(this.#timer);
     this.#forgetTroubles();
   }
@@ -108,6 +113,13 @@ export class SupplyModel implements ScpiModel {
     const struck = on && !this.#live.on ? this.#troubles.strike(this.#name, outputTroubles) : null;
     await this.#live.setPower(on);
     if (struck) this.#later(struck.after ?? usualAfter, () => this.#strike(struck));
+  }
+
+  /** Nobody has fed the watchdog. */
+  async #unfed(): Promise<void> {
+    if (!this.#live.on) return;
+    this.#latched |= voltageBit;
+    await this.#output(false);
   }
 
   async #strike({ kind, seconds }: Trouble): Promise<void> {

@@ -29,6 +29,9 @@ export function limitOf(kind: DeadKind): number {
   return kind.includes('frozen') || kind === 'watchdog killed' ? 10 : 3;
 }
 
+/** Longer than the watchdogs wait for a sign of life, ms. */
+const frozenFor = 7000;
+
 export interface DeadMoment {
   /** s */
   readonly darkAfter: number;
@@ -54,9 +57,11 @@ export async function deadMoment(
   const alive = running.child.exitCode === null;
   const pids = alive ? watchdogsOf(env.EVENFALL_LOCKS) : null;
   if (pids) await happen(kind, running.child.pid ?? 0, pids[moment % 2] ?? 0);
+  const happened = performance.now();
   const dark = await darkAfter(emulation, 15);
   const wakes = kind.includes('frozen');
-  if (wakes) await pause(300);
+  // A shorter pause, as between two conditions without power, changes nothing and need not be noticed.
+  if (wakes) await pause(Math.max(300, frozenFor - (performance.now() - happened)));
   if (wakes) for (const pid of [running.child.pid ?? 0, ...(pids ?? [])]) signal(pid, 'SIGCONT');
   const litAgain = await isLitIn(emulation, wakes ? 1500 : 300);
   await running.ended;
