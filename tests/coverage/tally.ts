@@ -15,6 +15,8 @@ export interface Tally {
   readonly above: number;
   /** Mean U over the root mean square error. */
   readonly width: number;
+  /** Part of the squares of U that is what the record could not have shown. */
+  readonly floor: number;
   /** Root mean square error over the mean truth. */
   readonly error: number;
   /** Why the others gave none, the most frequent reason. */
@@ -39,6 +41,7 @@ export function tally(
   const runs = Math.max(10, Math.round(wanted * (make(diceOf(0)).runs ?? 1)));
   const reasons = new Map<string, number>();
   let [measured, covered, above, squares, expandeds, truths] = [0, 0, 0, 0, 0, 0];
+  let [hiddens, wholes] = [0, 0];
   for (let run = 0; run < runs; run++) {
     const dice = diceOf(7919 * run + 17);
     const scene = make(dice);
@@ -50,7 +53,7 @@ export function tally(
       reasons.set(why, (reasons.get(why) ?? 0) + 1);
       continue;
     }
-    const { outcome, expanded } = assessed;
+    const { outcome, expanded, contributions } = assessed;
     const truth = scene.truth === 'of the ideal record' ? ideal(metric, scene) : scene.truth;
     const error = outcome.value - truth;
     const slack = rounding * Math.abs(truth);
@@ -59,6 +62,9 @@ export function tally(
     if (-error > expanded + slack) above++;
     squares += error * error;
     expandeds += expanded;
+    wholes += expanded * expanded;
+    for (const { name, standard } of contributions)
+      if (name === 'what the record cannot show') hiddens += (2 * standard) ** 2;
     truths += Math.abs(truth);
   }
   const [refused] = [...reasons].sort(([, a], [, b]) => b - a)[0] ?? [];
@@ -69,6 +75,7 @@ export function tally(
     covered: covered / measured,
     above: above / measured,
     width: expandeds / measured / rms,
+    floor: hiddens / wholes,
     error: (rms * measured) / truths,
     ...(refused !== undefined && { refused }),
   };

@@ -17,6 +17,7 @@ import { modulation } from '../../../harness/measure/metrics/flicker/modulation.
 import { shortTermLightModulation } from '../../../harness/measure/metrics/flicker/short-term-light-modulation.ts';
 import { stroboscopicVisibility } from '../../../harness/measure/metrics/flicker/stroboscopic-visibility.ts';
 import type { Waveform } from '../../../harness/measure/waveform.ts';
+import { assess } from '../../../harness/verdict/assess.ts';
 import {
   figureOf,
   integrated,
@@ -272,4 +273,29 @@ test('no charts when none are wanted, and the same value', () => {
     }
     expect(Object.values(full.evidence.notes).every((v) => v !== Infinity)).toBe(true);
   }
+});
+
+describe('the index of pulses and of sines', () => {
+  test.each([0.005, 0.01, 0.03, 0.1])('holds 1 - duty, from means of pulses of duty %d', (duty) => {
+    for (const frequency of [400.7, 331.1, 253.3]) {
+      const observation = observing(flickerIndex, integrated(pulses(frequency, duty), 20e3, 1));
+      const assessed = assess(flickerIndex, observation, [], 2);
+      if (!('expanded' in assessed)) throw new Error(assessed.outcome.reason);
+      const { outcome, expanded } = assessed;
+      expect(Math.abs(outcome.value - (1 - duty))).toBeLessThanOrEqual(expanded);
+    }
+  });
+
+  test('holds depth / π (closed form), and the codes of a course average out', () => {
+    const step = 2e-3;
+    const record = sampled((t) => 1 + 0.1 * Math.sin(2 * Math.PI * 103.7 * t), 12e3, 1);
+    const samples = record.samples.map((value) => Math.round(value / step) * step);
+    const observation = observing(flickerIndex, { ...record, samples, step });
+    const outcome = flickerIndex.compute(observation);
+    if (!outcome.measured) throw new Error(outcome.reason);
+    const square = outcome.contributions.reduce((sum, { standard }) => sum + standard ** 2, 0);
+    expect(Math.abs(outcome.value - 0.1 / Math.PI)).toBeLessThan(2 * Math.sqrt(square));
+    // One and the same error of half a code would make more.
+    expect(2 * Math.sqrt(square)).toBeLessThan(step / 4);
+  });
 });

@@ -1,7 +1,7 @@
+import { codeChanges } from '../../analysis/code-changes.ts';
 import { quietNoise, recordedNoise } from '../../analysis/noise.ts';
 import { lengthOf } from '../../analysis/waveform-part.ts';
 import type { Contribution } from '../../outcome.ts';
-import { sampleAt } from '../../signal/samples.ts';
 import type { Waveform } from '../../waveform.ts';
 import type { MainsRecord } from './mains-record.ts';
 import type { WholePeriods } from './whole-periods.ts';
@@ -79,11 +79,4 @@ export function spuriousCurrent(current: Waveform, periods: WholePeriods): Spuri
     single: Math.hypot(white.single, Math.min(square, rayleigh * rms * Math.sqrt(1 / pieces))),
     together: Math.hypot(white.together, rms),
   };
-}
-
-function codeChanges({ samples, step = 0 }: Waveform): number {
-  let changes = 0;
-  for (let k = 1; k < samples.length; k++)
-    if (Math.abs(sampleAt(samples, k) - sampleAt(samples, k - 1)) > step / 2) changes++;
-  return changes;
 }

@@ -1,9 +1,12 @@
+import { codeChanges } from '../../analysis/code-changes.ts';
 import { quietNoise } from '../../analysis/noise.ts';
+import { lengthOf } from '../../analysis/waveform-part.ts';
 import { waveformChart } from '../../charts/flicker-charts.ts';
 import { type LitRecord, litRecord } from '../../features/flicker/lit-record.ts';
 import { noPeriodicity } from '../../features/flicker/no-periodicity.ts';
 import { bandUnseen, upTo, wholeWaveformNeed } from '../../features/flicker/seen-band.ts';
 import type { Metric } from '../../metric.ts';
+import { oneSided } from '../../one-sided.ts';
 import { isMeasurable, measured, noEvidence, notMeasurable } from '../../outcome.ts';
 import { meanDeviation } from '../../signal/mean-deviation.ts';
 
@@ -75,14 +78,17 @@ export const flickerIndex: Metric = {
     }
     // Edges of pulses pass for noise in the spectrum, their absence from a quiet stretch does not.
     const quiet = Math.min(noise, quietNoise(waveform));
-    const { mean, deviation, rise, edges } = meanDeviation(waveform.samples, period, quiet);
+    const { mean, deviation, rise, edges, pulses } = meanDeviation(waveform.samples, period, quiet);
     const value = (deviation - rise) / (2 * mean);
+    // What each code between two changes of it errs by is taken as independent within a period, as alike in all periods.
+    const pieces = Math.sqrt(Math.max(1, (codeChanges(waveform) * period) / lengthOf(waveform)));
     const contributions = [
       { name: 'edges between samples', standard: edges / (2 * mean) / Math.sqrt(3) },
+      { name: 'pulses within samples', standard: (oneSided * pulses) / (2 * mean) },
       // The mean over a sample's interval flattens a sine by (π / samples a period)² / 6.
-      { name: 'width of a sample', standard: (value * (Math.PI / period) ** 2) / 6 / Math.sqrt(3) },
+      { name: 'width of a sample', standard: (oneSided * value * (Math.PI / period) ** 2) / 6 },
       { name: 'noise correction', standard: (correctionKnown * rise) / (2 * mean) },
-      { name: 'rounding', standard: withinCode(record) / Math.sqrt(3) },
+      { name: 'rounding', standard: (2 * withinCode(record)) / pieces / Math.sqrt(12) },
     ];
     const floor = (2 * correctionKnown * rise) / (2 * mean) + withinCode(record);
     if (options?.evidence === false) return measured(value, noEvidence, contributions, floor);
