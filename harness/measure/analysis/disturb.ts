@@ -57,9 +57,13 @@ export function disturb(observation: Observation, select: Select): Observation {
 function disturbWaveform(waveform: Waveform, disturbance: Disturbance): Waveform {
   const { gain = 1, offset = 0, stretch = 1, noise, coloured, rounding } = disturbance;
   const timed = stretch === 1 ? waveform : { ...waveform, rate: waveform.rate / stretch };
-  const noisy = coloured ? colouredWaveform(timed, coloured) : timed;
-  const rounded = rounding ? roundedAgain(noisy, rounding) : noisy;
+  const noisy = coloured ? drawn(colouredWaveform(timed, coloured)) : timed;
+  const rounded = rounding ? drawn(roundedAgain(noisy, rounding)) : noisy;
   return disturbedWaveform(rounded, { gain, offset, ...(noise && { noise }) });
+}
+
+function drawn(waveform: Waveform): Waveform {
+  return { ...waveform, drawn: true };
 }
 
 function roundedAgain(waveform: Waveform, { step, phase }: Rounding): Waveform {

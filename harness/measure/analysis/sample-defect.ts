@@ -3,7 +3,7 @@ import { memoiseSamples } from '../signal/memoise.ts';
 import { sampleAt } from '../signal/samples.ts';
 import type { Waveform } from '../waveform.ts';
 import { analysisOf } from './analysis.ts';
-import { isDisturbed, type SampleError } from './disturbed-waveform.ts';
+import { isDisturbed } from './disturbed-waveform.ts';
 
 /** What samples may be without a defect. */
 export interface Allowed {
@@ -18,16 +18,14 @@ export interface Allowed {
  * converter's range, or light or LED current below zero by more than the noise explains.
  */
 export function sampleDefect(waveform: Waveform, allowed: Allowed): Reason | null {
-  const { recorded, error } = isDisturbed(waveform)
-    ? waveform
-    : { recorded: waveform, error: noError };
+  const recorded = isDisturbed(waveform) ? waveform.recorded : waveform;
   if (recorded.samples.length === 0) return 'empty';
   if (analysisOf(recorded).statistics.notFiniteAt >= 0) return 'not-finite';
   if (waveform.clipped > 0 && !allowed.clipped) return 'saturated';
-  return !allowed.negative && isNegative(waveform, recorded, error) ? 'negative-light' : null;
+  if (allowed.negative || recorded.drawn) return null;
+  // An error that the budget gives to a sound record makes it no unsound one.
+  return isNegative(recorded) ? 'negative-light' : null;
 }
-
-const noError: SampleError = { gain: 1, offset: 0 };
 
 /** Samples averaged before they are held against the noise: one sample alone may lie far out. */
 const block = 64;
@@ -36,22 +34,17 @@ const deviations = 7;
 /** Part of the largest value that an uncertain dark offset may shift a dark record by. */
 const offsetPart = 1e-3;
 
-function isNegative(
-  { step = 0 }: Waveform,
-  recorded: Waveform,
-  { gain, offset, noise: added }: SampleError,
-): boolean {
-  const { samples } = recorded;
-  const level = (value: number): number => value * gain + offset;
+function isNegative(recorded: Waveform): boolean {
+  const { samples, step = 0 } = recorded;
   const { lowest, highest } = analysisOf(recorded).statistics;
-  if (level(lowest) >= 0) return false;
+  if (lowest >= 0) return false;
   const { lowestMean, differences } = depth(samples);
-  const largest = Math.max(Math.abs(level(lowest)), Math.abs(level(highest)));
-  // Added noise hardly moves the mean of a block; it widens what is allowed.
-  const noise = Math.hypot(differences * gain, added?.standard ?? 0);
+  const largest = Math.max(Math.abs(lowest), Math.abs(highest));
   const allowance =
-    (deviations * noise) / Math.sqrt(Math.min(block, samples.length)) + step + offsetPart * largest;
-  return level(lowestMean) < -allowance;
+    (deviations * differences) / Math.sqrt(Math.min(block, samples.length)) +
+    step +
+    offsetPart * largest;
+  return lowestMean < -allowance;
 }
 
 /**

@@ -116,6 +116,39 @@ describe('blackouts', () => {
           }
   });
 
+  it('are none in pulses whose pauses are half as long as an event', () => {
+    // 1 kHz, half on: dark for 0.5 ms at a time; its mean over 1 ms does not move (outside check).
+    const made = lamp(blackouts, steady, []);
+    const [record] = made.records;
+    const samples = record!.waveform.samples.map((_, k) => (k % 16 < 8 ? 1 : 0));
+    const records = [changedRecord(record!, { samples })];
+    for (const metric of [blackouts, flashes])
+      expect(metric.compute({ ...made, records })).toMatchObject({ measured: true, value: 0 });
+  });
+
+  it('at the ends of the record have their length within U', () => {
+    for (const at of [0, 0.996]) {
+      const observation = lamp(longestBlackout, steady, [{ at, lasts: 4e-3, factor: 0 }]);
+      const assessed = assess(longestBlackout, observation, [], 2);
+      if (!('expanded' in assessed)) throw new Error(JSON.stringify(assessed));
+      expect(Math.abs(assessed.outcome.value - 4e-3)).toBeLessThanOrEqual(assessed.expanded);
+    }
+  });
+
+  it('hardly deeper than the threshold have their length within U', () => {
+    const events = [{ at: 0.5, lasts: 6e-3, factor: 0.47 }];
+    expect(measuredBy(longestBlackout, steady, events).value).toBeCloseTo(6e-3, 4);
+  });
+
+  it('are told of a record that hum drawn anew would take below zero', () => {
+    const observation = lamp(blackouts, steady, [{ at: 0.5, lasts: 0.04, factor: 0 }]);
+    const dark = { slow: 0, lines: [{ frequency: 50, amplitude: 0.02 }], drift: 0 };
+    const { capture, signal, of } = observation.records[0]!;
+    const input = { capture, signal, of, standardScale: 0, timeBase: 0, step: 0, noise: 0, dark };
+    const assessed = assess(blackouts, observation, [{ ...input, standardOffset: 0 }], 2);
+    expect(assessed.outcome).toMatchObject({ measured: true, value: 1 });
+  });
+
   it('cannot be shown shorter than half an average: the length says so by its floor', () => {
     const events = [{ at: 0.5, lasts: 2e-4, factor: 0 }];
     const outcome = measuredBy(longestBlackout, steady, events);

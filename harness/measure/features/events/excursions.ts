@@ -21,6 +21,8 @@ export interface Excursions {
 
 /** A stretch in which the light is beyond a threshold. */
 export interface Excursion extends Window {
+  /** Of its ends, how many are those of what was looked at: it may have begun earlier, or end later. */
+  readonly openEnds: number;
   /** Farthest part, relative to the course. */
   readonly farthest: number;
 }
@@ -40,6 +42,8 @@ export const eventParameters: readonly Parameter[] = [
   },
 ];
 
+/** Light below this part of its mean is dark: of it there is no part to tell. */
+const darkPart = 1e-4;
 /** A part is seen when it is this many times what noise makes of an average. */
 const certainty = 5;
 /** Light may be late by this much in all before its absence hides events, s. */
@@ -57,7 +61,7 @@ export function excursions(
   const mean = values.reduce((sum, value) => sum + value, 0) / values.length;
   if (!(mean > (3 * noise) / Math.sqrt(values.length)) || mean <= 0)
     return notMeasurable('dark', { note: 'no light in the window' });
-  const needed = (certainty * noise + 2 * light.hidden) / threshold;
+  const needed = Math.max((certainty * noise + 2 * light.hidden) / threshold, darkPart * mean);
   const parts = new Float64Array(times.length).fill(Number.NaN);
   let [dimmest, unseen] = [Number.POSITIVE_INFINITY, 0];
   forEachLit(times, litStretches(observation), (place) => {
@@ -95,14 +99,18 @@ export function beyond({ light, parts }: Excursions, threshold: number): readonl
   const { times } = light;
   const found: Excursion[] = [];
   let from: number | null = null;
-  let farthest = 0;
+  let [farthest, openEnds] = [0, 0];
   for (let place = 0; place <= parts.length; place++) {
     const part = place < parts.length ? valueAt(parts, place) : Number.NaN;
     if (part > threshold) {
-      from ??= crossing(times, parts, place, threshold);
+      if (from === null) {
+        from = crossing(times, parts, place, threshold);
+        openEnds = place === 0 ? 1 : 0;
+      }
       farthest = Math.max(farthest, part);
     } else if (from !== null) {
-      found.push({ from, to: crossing(times, parts, place, threshold), farthest });
+      if (place === parts.length) openEnds++;
+      found.push({ from, to: crossing(times, parts, place, threshold), farthest, openEnds });
       [from, farthest] = [null, 0];
     }
   }

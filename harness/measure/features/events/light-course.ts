@@ -1,12 +1,11 @@
 import type { UnitSymbol } from '../../../units/unit.ts';
-import { hannTrack } from '../../analysis/hann-track.ts';
 import { hiddenByCodes } from '../../analysis/hidden-by-codes.ts';
 import { linearFigures } from '../../analysis/linear-figures.ts';
+import { meanTrack } from '../../analysis/mean-track.ts';
 import { quietNoise } from '../../analysis/noise.ts';
 import { lightNeed } from '../../needs.ts';
 import type { Commanded, Observation, Window } from '../../observation.ts';
 import { isMeasurable, type NotMeasurable, notMeasurable } from '../../outcome.ts';
-import { hannNoise } from '../../signal/hann.ts';
 import { memoise } from '../../signal/memoise.ts';
 import { monotoneMedians } from '../../signal/monotone-medians.ts';
 import { quickselect } from '../../signal/quickselect.ts';
@@ -32,11 +31,13 @@ export interface LightCourse {
   readonly hidden: number;
   /** Width of an average, s. */
   readonly width: number;
+  /** Part of an event of that length that no average may have seen. */
+  readonly missed: number;
 }
 
 /** Averages within the width of one: no event slips between two of them. */
-const perWidth = 8;
-/** Samples that an average needs. */
+const perWidth = 16;
+/** Samples that a shortest event needs. */
 const fewestSamples = 4;
 /** Neighbourhood whose median is the course, in longest events. */
 const neighbourhood = 2.5;
@@ -44,7 +45,7 @@ const neighbourhood = 2.5;
 const fewest = 16;
 
 /**
- * Averages (Hann) over `shortest`. The course goes by two rules, of which the less kind one counts: the median of the
+ * Plain averages over `shortest`: an event as long is seen in full, and a modulator with pauses half as long is even. The course goes by two rules, of which the less kind one counts: the median of the
  * neighbourhood, which follows every edge and slope that goes one way and no event up to `longest`; and the nearest course
  * that only rises, only falls or stands still as the command does, which no event moves, however long.
  * Source: common practice, no source.
@@ -85,7 +86,7 @@ function moved(course: LightCourse, gain: number, offset: number): LightCourse {
 }
 
 function noiseOf(waveform: Waveform, width: number): number {
-  return (hannNoise * quietNoise(waveform)) / Math.sqrt(width * waveform.rate);
+  return quietNoise(waveform) / Math.sqrt(width * waveform.rate);
 }
 
 /** A course that is computed when it is first asked for. */
@@ -109,9 +110,8 @@ function computed(
   courses: readonly CommandedCourse[],
   asked: Asked,
 ): LightCourse {
-  const step = asked.shortest / perWidth;
-  const { times, values, width } = hannTrack(waveform, asked, asked.shortest, step);
-  const spacing = times.length > 1 ? valueAt(times, 1) - valueAt(times, 0) : step;
+  const { times, values, width, missed } = meanTrack(waveform, asked, asked.shortest, perWidth);
+  const spacing = times.length > 1 ? valueAt(times, 1) - valueAt(times, 0) : width;
   const half = Math.ceil((neighbourhood * asked.longest) / 2 / spacing);
   const median = slidingMedian(values, half);
   const [least, most] = [median.slice(), median.slice()];
@@ -124,7 +124,17 @@ function computed(
   }
   const { unit } = waveform;
   const noise = noiseOf(waveform, width);
-  return { times, values, least, most, unit, noise, hidden: hiddenByCodes(waveform), width };
+  return {
+    times,
+    values,
+    least,
+    most,
+    unit,
+    noise,
+    hidden: hiddenByCodes(waveform),
+    width,
+    missed,
+  };
 }
 
 /** First place whose time is not before `at`. */

@@ -10,12 +10,12 @@ import type { Metric } from '../../metric.ts';
 import { lightNeed } from '../../needs.ts';
 import { isMeasurable, measured, noEvidence } from '../../outcome.ts';
 
-/** Relative size by which an average may fall short of an event's: it lies between two averages, the course is a median. */
+/** Relative size by which the course, a median, may be off. */
 const blur = 0.02;
 
 /**
- * Number of blackouts, or of flashes, in light that stands still or fades: stretches in which the light averaged over
- * `shortest` goes beyond the threshold from its course. Regular pauses of a modulator that are as long count as well.
+ * Number of blackouts, or of flashes, in light that stands still or fades: stretches in which the light, averaged over
+ * `shortest`, goes beyond the threshold from its course. Regular pauses of a modulator that are as long count as well.
  * Inputs: light (lx) or LED current (A), four samples in `shortest`. Output: number, 0 for none.
  * Not measurable: too slow, too short, light too dim for its noise, mixed light that rises and falls at once.
  * Floor: the number that were there if the threshold were nearer by what noise and averaging may hide.
@@ -39,7 +39,10 @@ function eventCount(id: string, title: string, kind: EventKind): Metric {
       const found = excursions(observation, kind.side, threshold);
       if (!isMeasurable(found)) return found;
       const events = beyond(found, threshold);
-      const nearer = beyond(found, threshold - 2 * found.noise - found.hidden - blur).length;
+      const nearer = beyond(
+        found,
+        threshold - 2 * found.noise - found.hidden - found.light.missed - blur,
+      ).length;
       const [first] = events;
       const shown =
         evidence && first

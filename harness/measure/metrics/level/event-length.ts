@@ -19,11 +19,11 @@ import { isMeasurable, measured, noEvidence } from '../../outcome.ts';
 const deep = 1.6;
 
 /**
- * Longest blackout, or longest flash: the longest stretch in which the light averaged over `shortest` is beyond the
- * threshold from its course. Right where an abrupt event lasts half an average or longer (closed form: a symmetric window passes
+ * Longest blackout, or longest flash: the longest stretch in which the light, averaged over `shortest`, is beyond the
+ * threshold from its course. Right where an abrupt event lasts `shortest` or longer (closed form: a symmetric window passes
  * half of a step in its middle).
  * Inputs: as for the number of events. Output: s, 0 for none. Not measurable: as there.
- * Floor: half an average, as a shorter event is not seen, or not at its length.
+ * Floor: `shortest`, as a shorter event is not seen, or not at its length.
  * Source: common practice, no source.
  */
 function eventLength(id: string, title: string, kind: EventKind): Metric {
@@ -50,7 +50,7 @@ function eventLength(id: string, title: string, kind: EventKind): Metric {
         (one, two) => (one && lengthOf(one) >= lengthOf(two) ? one : two),
         null,
       );
-      if (!longest) return measured(0, noEvidence, [], width / 2);
+      if (!longest) return measured(0, noEvidence, [], width);
       // The flanks of an event that hardly reaches the threshold are as slow as the average.
       const flank = longest.farthest > deep * threshold ? width / 16 : width / 4;
       const shown = evidence
@@ -59,10 +59,24 @@ function eventLength(id: string, title: string, kind: EventKind): Metric {
             notes: { at: longest.from, farthest: longest.farthest, events: events.length },
           }
         : noEvidence;
-      const contributions = [{ name: 'flanks of the average', standard: flank }];
-      return measured(lengthOf(longest), shown, contributions, width / 2);
+      // No average lies nearer to the record's end than half its width: the event ends somewhere in there.
+      const beyondEnds = (longest.openEnds * width) / 4;
+      const contributions = [
+        { name: 'flanks of the average', standard: flank },
+        { name: 'ends of the record', standard: beyondEnds / Math.sqrt(3) },
+      ];
+      const length = steepLength(longest, threshold, width) + beyondEnds;
+      return measured(Math.max(0, length), shown, contributions, width);
     },
   };
+}
+
+/**
+ * Length of an event with steep flanks, at least as long as an average: where its edge has come so far into an average as the
+ * threshold is part of its height, the average passes the threshold (closed form). Early on both sides for a high one.
+ */
+function steepLength(event: Excursion, threshold: number, width: number): number {
+  return lengthOf(event) - width * (1 - (2 * threshold) / event.farthest);
 }
 
 function lengthOf({ from, to }: Excursion): number {

@@ -16,9 +16,6 @@ import { valueAt } from '../../signal/samples.ts';
 const independent = 4;
 /** Smallest part that the noise has to leave visible. */
 const smallest = 0.2;
-/** Part of an event that is as long as an average, which an average between two may miss (closed form: 1/64 of a Hann window). */
-const missed = 0.0125;
-
 /**
  * How far the light, averaged over `shortest`, goes below its course at the deepest place, or above it at the highest, as a part
  * of the course; in light that stands still or fades.
@@ -54,7 +51,7 @@ function eventSize(id: string, title: string, side: Side): Metric {
         : noEvidence;
       const contributions = [
         { name: 'noise of the averages', standard: freed.standard, isNoise: true },
-        { name: 'between two averages', standard: missed * value },
+        { name: 'between two averages', standard: found.light.missed * value },
         {
           name: 'course of the fade meanwhile',
           standard: slope(found, side, place, observation.parameters['longest']) / 2,
@@ -68,7 +65,7 @@ function eventSize(id: string, title: string, side: Side): Metric {
 /** Relative change of the course within a longest event: by as much the median may be off while one lasts. */
 function slope({ light }: Excursions, side: Side, place: number, longest: unknown): number {
   const course = side === 'below' ? light.least : light.most;
-  const spacing = light.width / 8;
+  const spacing = valueAt(light.times, 1) - valueAt(light.times, 0);
   const reach = Math.round(Number(longest ?? 0.02) / 2 / spacing);
   const before = valueAt(course, Math.max(0, place - reach));
   const after = valueAt(course, Math.min(course.length - 1, place + reach));

@@ -1,22 +1,19 @@
-import { hannTrack } from '../../analysis/hann-track.ts';
 import { hiddenByCodes } from '../../analysis/hidden-by-codes.ts';
+import { meanTrack } from '../../analysis/mean-track.ts';
 import { quietNoise } from '../../analysis/noise.ts';
 import { levelChart } from '../../charts/level-charts.ts';
 import { referenceLevel } from '../../features/level/reference-level.ts';
 import type { Metric } from '../../metric.ts';
 import { relativeLevelNeed } from '../../needs.ts';
 import { isMeasurable, measured, noEvidence } from '../../outcome.ts';
-import { hannNoise } from '../../signal/hann.ts';
 import { largestAmongNoise } from '../../signal/largest-among-noise.ts';
 import { valueAt } from '../../signal/samples.ts';
 import { soundPart } from '../../subject/sound-record.ts';
 
-/** Samples that an average needs, averages within the width of one, and averages that a window needs. */
+/** Samples in a shortest flash, averages within the width of one, and averages that a window needs. */
 const fewestSamples = 4;
-const perWidth = 8;
+const perWidth = 16;
 const fewest = 4;
-/** Part of a flash as long as an average that an average between two may miss (a quarter apart at the slowest rate; closed form). */
-const missed = 0.0125;
 
 /**
  * Highest light in the window, averaged over `shortest`, relative to the mean of the reference window: a flash when the supply
@@ -57,13 +54,12 @@ export const highestLevel: Metric = {
     if (!isMeasurable(waveform)) return waveform;
     const full = referenceLevel(observation);
     if (!isMeasurable(full)) return full;
-    const track = hannTrack(waveform, window, shortest, shortest / perWidth);
-    const { times, values, width } = track;
+    const track = meanTrack(waveform, window, shortest, perWidth);
+    const { times, values, width, missed } = track;
     let highest = 0;
     for (let place = 1; place < values.length; place++)
       if (valueAt(values, place) > valueAt(values, highest)) highest = place;
-    const noise =
-      (hannNoise * quietNoise(waveform)) / Math.sqrt(width * waveform.rate) / full.value;
+    const noise = quietNoise(waveform) / Math.sqrt(width * waveform.rate) / full.value;
     const { value, standard } = largestAmongNoise(
       valueAt(values, highest) / full.value,
       noise,
@@ -79,7 +75,7 @@ export const highestLevel: Metric = {
       : noEvidence;
     const contributions = [
       { name: 'noise of the averages', standard, isNoise: true },
-      { name: 'between two averages', standard: (missed / 2) * Math.abs(value) },
+      { name: 'between two averages', standard: missed * Math.abs(value) },
       {
         name: 'scatter of the reference',
         standard: Math.abs(value) * (full.standard / full.value),
