@@ -1,3 +1,4 @@
+import { LampFailure } from '../../harness/bench/errors.ts';
 import type { ConsoleLink as ConsoleTemplates } from '../../harness/bench/lamp.ts';
 import type {
   Call,
@@ -12,6 +13,7 @@ import { LinkBase, type LinkParts } from '../link-base.ts';
 import type { OpenLinePort } from '../transport/line-port.ts';
 import { LineSession, type Lines } from '../transport/line-session.ts';
 import { fadeLine, isOk, longestLine, readIdentity, setLine } from './command-line.ts';
+import { isRefusal, quotesAnother } from './lamp-words.ts';
 
 /** Seconds after a line that is no confirmation in which the confirmation may still come: a lamp may log before it answers. */
 const logPatience = 0.25;
@@ -23,22 +25,28 @@ export class ConsoleLampLink extends LinkBase<'console'> implements LampLink {
   readonly #templates: ConsoleTemplates;
   readonly #channels: readonly string[];
   readonly #session: LineSession;
+  /** First words of the lamp's commands. */
+  readonly #commands: readonly string[];
+  /** What the lamp said of itself at first. */
+  #known: string | null = null;
+  /** It has confirmed a command: its lamp file knows how. */
+  #confirmed = false;
 
   constructor(parts: LinkParts, templates: ConsoleTemplates, open: OpenLinePort) {
     super(parts, 'console');
     this.#templates = templates;
     this.#channels = parts.lamp.channels.map(({ channel }) => channel);
     this.#session = new LineSession(parts.name, parts.clock, open);
+    this.#commands = [templates.set, templates.fade, templates.off, templates.reset].map(
+      (template) => template.split(' ')[0] ?? '',
+    );
   }
 
   identify(call: Call): Promise<Identity> {
-    const { identify } = this.#templates;
     return this.#use(call, async (lines) => {
-      const first = await ask(lines, identify);
-      let reply: string | null = first;
-      // An identity has commas; a line without may be the lamp's log.
-      while (reply !== null && !reply.includes(',')) reply = await nextReply(lines, identify);
-      return readIdentity(reply ?? first);
+      const who = await this.#who(lines);
+      this.#known ??= who;
+      return readIdentity(who);
     });
   }
 
@@ -89,17 +97,65 @@ export class ConsoleLampLink extends LinkBase<'console'> implements LampLink {
   async #order(line: string, call: Call): Promise<void> {
     if (Buffer.byteLength(line) > longestLine)
       throw this.error('unsupported', `"${line}" has more than ${longestLine} bytes`);
-    const { ok } = this.#templates;
     await this.#use(call, async (lines) => {
-      let reply: string | null = await ask(lines, line);
-      let other = reply;
-      while (reply !== null && !isOk(this.#templates, reply)) {
-        other = reply;
-        reply = await nextReply(lines, line);
-      }
-      if (reply === null)
-        throw this.error('refused', `the lamp answered "${other}" to "${line}"; expected "${ok}"`);
+      const words = await this.#try(lines, line);
+      if (words !== null) await this.#blame(lines, line, words);
     });
+  }
+
+  /** Null where the lamp confirmed the line; else what it said instead. */
+  async #try(lines: Lines, line: string): Promise<string | null> {
+    let reply: string | null = await ask(lines, line);
+    let other = reply;
+    while (reply !== null && !isOk(this.#templates, reply)) {
+      other = reply;
+      reply = await nextReply(lines, line);
+    }
+    if (reply === null) return other;
+    this.#confirmed = true;
+    return null;
+  }
+
+  /**
+   * A refusal is the lamp's where the link is proved to carry what it should both ways: the lamp says in between who it is,
+   * and refuses the same line again. Any other is the bench's.
+   */
+  async #blame(lines: Lines, line: string, words: string): Promise<never> {
+    const { ok, identify } = this.#templates;
+    const said = `the lamp answered "${words}" to "${line}"; expected "${ok}"`;
+    if (quotesAnother(words, line, this.#commands))
+      throw this.error(
+        'garbled',
+        `${said}, or at least that line in the answer: it arrived as another one, or the answer belongs to another one; check cable, ground and baud rate`,
+      );
+    const who = await this.#who(lines);
+    const isLamp = who.includes(',') && (this.#known === null || who === this.#known);
+    if (!isLamp || !(this.#confirmed || isRefusal(words)))
+      throw this.error(
+        'refused',
+        `${said}. Nothing proves that these are the words of the lamp: it answered "${who}" to "${identify}"; check the link, and ok in the lamp file`,
+      );
+    const again = await this.#try(lines, line);
+    if (again === null || quotesAnother(again, line, this.#commands))
+      throw this.error(
+        'garbled',
+        `${said}. Sent again, it was answered with "${again ?? ok}": the line is disturbed; check cable, ground and baud rate`,
+      );
+    throw new LampFailure(
+      `it answered "${words}" to "${line}", which its lamp file allows, and "${again}" when it was sent again; in between it answered "${who}" to "${identify}", so that the link is sound`,
+      undefined,
+      { manner: 'refused' },
+    );
+  }
+
+  /** What the lamp says of itself, or what it said last. */
+  async #who(lines: Lines): Promise<string> {
+    const { identify } = this.#templates;
+    const first = await ask(lines, identify);
+    let reply: string | null = first;
+    // An identity has commas; a line without may be the lamp's log.
+    while (reply !== null && !reply.includes(',')) reply = await nextReply(lines, identify);
+    return reply ?? first;
   }
 
   #use<T>(call: Call, work: (lines: Lines) => Promise<T>): Promise<T> {

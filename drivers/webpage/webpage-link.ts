@@ -1,5 +1,5 @@
 import type { Browser, Page } from 'playwright-core';
-import { BenchError, type BenchErrorKind } from '../../harness/bench/errors.ts';
+import { BenchError, type BenchErrorKind, LampFailure } from '../../harness/bench/errors.ts';
 import type {
   Call,
   Identity,
@@ -12,7 +12,8 @@ import { plainLine } from '../../harness/files/plain-text.ts';
 import { percentText, readIdentity } from '../console/command-line.ts';
 import { Mutex } from '../transport/mutex.ts';
 import { withDeadline } from '../transport/with-deadline.ts';
-import { fillStep, type PageStep } from './page-steps.ts';
+import type { PageStep } from './page-steps.ts';
+import { refusalOf } from './perform-steps.ts';
 
 /** A page that goes on talking to its lamp is used after this long, ms. */
 const settleTime = 2000;
@@ -104,7 +105,21 @@ export class WebpageLampLink implements LampLink {
 
   #do(steps: readonly PageStep[], values: ReadonlyMap<string, string>, call: Call): Promise<void> {
     return this.#use(call, async (page) => {
-      for (const step of steps) await perform(step, values, page);
+      // A part of the deadline: twice to hear the lamp refuse, and room for pages and lamps that are slow.
+      const patience = (call.deadline * 1000) / 4;
+      const first = await refusalOf(steps, values, { page, patience });
+      if (first === null) return;
+      const second = await refusalOf(steps, values, { page, patience });
+      if (second === null)
+        throw this.#error(
+          'garbled',
+          `its page said "${first}" at first, and was content with the same steps a moment later; check the network`,
+        );
+      throw new LampFailure(
+        `its page said "${first}" to steps that its rig file allows, and "${second}" when they were done again, while every request of the page was answered`,
+        undefined,
+        { manner: 'refused' },
+      );
     });
   }
 
@@ -168,20 +183,4 @@ function valuesOf(target: LampTarget, over: number): ReadonlyMap<string, string>
       ([channel, intensity]) => [`intensity ${channel}`, percentText(intensity)] as const,
     ),
   ]);
-}
-
-async function perform(
-  step: PageStep,
-  values: ReadonlyMap<string, string>,
-  page: Page,
-): Promise<void> {
-  if ('fill' in step) await page.locator(step.fill).fill(fillStep(step.with, values));
-  else if ('click' in step) await page.locator(step.click).click();
-  else if ('choose' in step)
-    await page.locator(step.choose).selectOption(fillStep(step.value, values));
-  else {
-    const place = page.locator(step.wait);
-    const told = step.text === undefined ? place : place.filter({ hasText: step.text });
-    await told.waitFor();
-  }
 }

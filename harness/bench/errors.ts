@@ -33,13 +33,25 @@ export class BenchError extends Error {
   }
 }
 
-/** The lamp itself broke (its firmware trapped, spun for ever, asked for an unknown import): a failure of the lamp, not of the bench. */
+/** How a lamp failed beside what it shows: its firmware stopped, it refused a valid command, it fell silent for good. */
+export type LampFailureManner = 'stopped' | 'refused' | 'silent';
+
+/**
+ * The lamp itself broke (its firmware trapped, spun for ever, asked for an unknown import), or its own words prove that it
+ * does not do what its file says: a failure of the lamp, not of the bench.
+ */
 export class LampFailure extends Error {
   override readonly name = 'LampFailure';
   /** Instant on the condition's time line, s, where it is known. */
   readonly at: number | undefined;
-  constructor(message: string, at?: number, options?: ErrorOptions) {
+  readonly manner: LampFailureManner;
+  constructor(
+    message: string,
+    at?: number,
+    { manner = 'stopped', ...options }: ErrorOptions & { manner?: LampFailureManner } = {},
+  ) {
     super(message, options);
     this.at = at;
+    this.manner = manner;
   }
 }

@@ -1,19 +1,27 @@
 import { createServer, type Server } from 'node:http';
 import type { AddressInfo } from 'node:net';
 import { afterEach, describe, expect, it } from 'vitest';
-import { BenchError } from '../../harness/bench/errors.ts';
+import { BenchError, LampFailure } from '../../harness/bench/errors.ts';
 import type { LampLink } from '../../harness/bench/ports.ts';
 import { openPageLink } from '../drivers/webpage/open-page-link.ts';
 
 /** How the lamp's own page behaves at the moment. */
-type Mood = 'well' | 'silent page' | 'silent lamp' | 'refuses' | 'another page' | 'error page';
+type Mood =
+  | 'well'
+  | 'cut off'
+  | 'silent page'
+  | 'silent lamp'
+  | 'refuses'
+  | 'another page'
+  | 'error page';
 
 const page = `<!doctype html><title>lamp</title><h1>A, B, C, D</h1>
 <input id="level"><button id="apply">Apply</button><button id="off">Off</button><output id="status"></output>
 <script>
 const post = async () => {
   document.getElementById('status').textContent = '…';
-  document.getElementById('status').textContent = await (await fetch('/light', { method: 'POST' })).text();
+  const answer = fetch('/light', { method: 'POST' }).then((response) => response.text());
+  document.getElementById('status').textContent = await answer.catch(() => 'failed');
 };
 document.getElementById('apply').onclick = post;
 document.getElementById('off').onclick = post;
@@ -30,6 +38,7 @@ async function serve(port = 0) {
   const server: Server = createServer((request, response) => {
     if (request.method === 'POST') {
       if (mood === 'silent lamp') return;
+      if (mood === 'cut off') return void request.socket.destroy();
       response.end(mood === 'refuses' ? 'no' : 'ok');
     } else {
       if (mood === 'silent page') return;
@@ -81,7 +90,27 @@ async function inTime(under: Promise<unknown>): Promise<BenchError> {
 }
 
 describe('the web page of a lamp in trouble', () => {
-  it.each(['silent lamp', 'refuses'] as const)(
+  it('refuses: fails by its own words, twice, and the next call works', async () => {
+    const { port, change } = await serve();
+    const link = await open(port);
+    await link.set(target, patient);
+    change('refuses');
+    const error = await link.set(target, call(12)).catch((reason: unknown) => reason);
+    expect(error).toBeInstanceOf(LampFailure);
+    expect((error as LampFailure).message).toMatch(/said "no" to steps .* "no" when/);
+    change('well');
+    await link.set(target, patient);
+  });
+
+  it('is cut off from its lamp: what the page says of it are not the lamp’s words', async () => {
+    const { port, change } = await serve();
+    const link = await open(port);
+    await link.set(target, patient);
+    change('cut off');
+    expect((await inTime(link.set(target, call(deadline)))).kind).toBe('timeout');
+  });
+
+  it.each(['silent lamp'] as const)(
     '%s: neither set nor switched off is taken for done, and the next call works',
     async (mood) => {
       const { port, change } = await serve();

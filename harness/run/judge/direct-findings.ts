@@ -1,4 +1,4 @@
-import type { LampFailure } from '../../bench/errors.ts';
+import type { LampFailure, LampFailureManner } from '../../bench/errors.ts';
 import { type Expectation, expectationText, replyText } from '../../plan/expectation.ts';
 import type { Finding } from '../../record/run-record.ts';
 import type { Answer } from '../condition/stimulus.ts';
@@ -23,13 +23,35 @@ export function answerFindings(answers: readonly Answer[], rule: 'simple' | 'gua
   });
 }
 
+/** What each manner of failing is held against: title, limit, and how its reason begins. */
+const manners: Readonly<
+  Record<LampFailureManner, readonly [title: string, limit: string, begins: string]>
+> = {
+  stopped: [
+    'Firmware keeps running',
+    'runs to the end of the condition',
+    'The firmware broke down',
+  ],
+  refused: [
+    'Valid commands are accepted',
+    'accepts what its lamp file allows',
+    'The lamp refused a valid command',
+  ],
+  silent: [
+    'Firmware keeps answering',
+    'answers to the end of the condition',
+    'The lamp fell silent for good',
+  ],
+};
+
 export function lampFailureFinding(failure: LampFailure): Finding {
   const when = failure.at === undefined ? '' : ` at ${failure.at.toFixed(3)} s`;
+  const [title, limit, begins] = manners[failure.manner];
   return {
-    ...direct(firmwareRuns, 'Firmware keeps running', 'runs to the end of the condition'),
+    ...direct(firmwareRuns, title, limit),
     outcome: { measured: true, value: 0 },
     verdict: 'fail',
-    reason: `The firmware broke down${when}: ${failure.message}`,
+    reason: `${begins}${when}: ${failure.message}`,
   };
 }
 

@@ -2,6 +2,7 @@ import { afterEach, describe, expect, it } from 'vitest';
 import { consoleDriver } from '../../../drivers/console/console-driver.ts';
 import { PseudoTerminal } from '../../../drivers/plant/emulate/pseudo-terminal.ts';
 import { RealClock } from '../../../drivers/real-clock.ts';
+import { LampFailure } from '../../../harness/bench/errors.ts';
 import type { Call, LampLink } from '../../../harness/bench/ports.ts';
 import { emulatedRig, lamp } from '../conformance/shipped-bench.ts';
 import { instrumentOf } from '../instrument-of.ts';
@@ -84,6 +85,58 @@ describe('the console of a lamp on a serial port', () => {
     const refused = link.set(full, call());
     await expect(refused).rejects.toMatchObject({ kind: 'refused' });
     await expect(refused).rejects.toThrow(/answered "no level" to "dim .*"; expected "ok"/);
+  });
+
+  describe('a refusal', () => {
+    const who = 'Halden Display Lighting, Alcove-6, 77, 2.1\r\n';
+    const lampThat = (answer: (line: string) => string) =>
+      open((line) => (line === 'who' ? who : answer(line)));
+    const failed = async (link: LampLink): Promise<unknown> =>
+      link.set(full, call()).catch((error: unknown) => error);
+
+    it('is the lamp’s where it says who it is and refuses the same line again', async () => {
+      const { link, heard } = await lampThat(() => 'no per cent out of range\r\n');
+      const error = await failed(link);
+      expect(error).toBeInstanceOf(LampFailure);
+      expect((error as LampFailure).message).toMatch(
+        /answered "no per cent out of range" to "dim 100 .*" when it was sent again.*Alcove-6/,
+      );
+      expect(heard).toEqual([heard[0], 'who', heard[0]]);
+    });
+
+    it('is the bench’s where the same line is understood when it is sent again', async () => {
+      let first = true;
+      const { link } = await lampThat(() => {
+        const answer = first ? 'no unknown command\r\n' : 'ok\r\n';
+        first = false;
+        return answer;
+      });
+      expect(await failed(link)).toMatchObject({ name: 'BenchError', kind: 'garbled' });
+    });
+
+    it.each([
+      'unknown command "dmi 100 mix 100 100 100 100 100 100"\r\n',
+      'unknown command: dim 10\u007e mix 100 100\r\n'.replace('\u007e', '?'),
+      "error 'fade 20' not understood\r\n",
+      'dim 1O0 mix 1OO 100 100 100 100 100\r\n',
+    ])('is the bench’s where it quotes another line: %s', async (answer) => {
+      const { link } = await lampThat(() => answer);
+      expect(await failed(link)).toMatchObject({ name: 'BenchError', kind: 'garbled' });
+    });
+
+    it('is the bench’s where somebody else says who it is meanwhile', async () => {
+      let asked = 0;
+      const { link } = await open((line) =>
+        line === 'who' ? (asked++ === 0 ? who : 'Tarn, P60, 1, 1\r\n') : 'no\r\n',
+      );
+      await link.identify(call());
+      expect(await failed(link)).toMatchObject({ name: 'BenchError', kind: 'refused' });
+    });
+
+    it('is the lamp file’s where the lamp seems to confirm in other words', async () => {
+      const { link } = await lampThat(() => 'OK\r\n');
+      expect(await failed(link)).toMatchObject({ name: 'BenchError', kind: 'refused' });
+    });
   });
 
   it('never takes a late ok for the answer to the next command', async () => {
