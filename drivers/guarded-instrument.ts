@@ -38,6 +38,7 @@ const promises: Readonly<Record<Instrument['kind'], Readonly<Record<string, Prom
     noise: told,
     reset: { call: 0, result: results.nothing },
     safe: { call: 0, result: results.safeResult, harmless: always },
+    whoIsLamp: { call: 0, result: results.lampResult, optional: true },
   },
   digitiser: {
     identify,
@@ -164,7 +165,8 @@ function guardCall(
       work?.apply(instrument, args),
     );
     const sound = parsed(name, `${method}()`, result, value);
-    if (method === 'identify') return withRaw(sound as Readonly<Record<string, unknown>>);
+    if (method === 'identify' || (method === 'whoIsLamp' && sound !== null))
+      return withRaw(sound as Readonly<Record<string, unknown>>);
     return method === 'arm' ? guardRecord(name, sound as Acquisition, args) : sound;
   };
 }

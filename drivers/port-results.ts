@@ -15,6 +15,8 @@ export const identityResult = z.looseObject({
   firmware: text.default(''),
 });
 
+export const lampResult = identityResult.nullable();
+
 const codes = z.custom<Int16Array | Int32Array | Float32Array>(
   (value) =>
     value instanceof Int16Array || value instanceof Int32Array || value instanceof Float32Array,

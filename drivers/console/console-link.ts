@@ -50,6 +50,11 @@ export class ConsoleLampLink extends LinkBase<'console'> implements LampLink {
     });
   }
 
+  /** Nobody else answers here. */
+  whoIsLamp(call: Call): Promise<Identity> {
+    return this.identify(call);
+  }
+
   set(target: LampTarget, call: Call): Promise<void> {
     return this.#order(setLine(this.#templates, this.#channels, target), call);
   }

@@ -94,6 +94,11 @@ export class Simulation {
     this.events.push(Math.max(at, this.at), { kind: 'action', act });
   }
 
+  /** The processor hangs until the power is switched: nothing is taken, and nothing answers. */
+  hang(): void {
+    this.stop();
+  }
+
   dark(): boolean {
     return this.outputs.every(({ line }) => line.present === 0);
   }
@@ -111,6 +116,8 @@ export class Simulation {
     if (on === this.supplied) return;
     this.supplied = on;
     if (on) {
+      // A processor that hung starts anew.
+      this.failure = null;
       this.powerRail(true);
       this.poweredAt = this.at;
       this.start();

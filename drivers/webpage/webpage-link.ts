@@ -57,6 +57,12 @@ export class WebpageLampLink implements LampLink {
     });
   }
 
+  /** A title alone is no name of a lamp. */
+  async whoIsLamp(call: Call): Promise<Identity | null> {
+    const identity = await this.identify(call);
+    return this.#parts.identity === undefined ? null : identity;
+  }
+
   set(target: LampTarget, call: Call): Promise<void> {
     return this.#do(this.#parts.set, valuesOf(target, 0), call);
   }

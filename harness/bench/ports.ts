@@ -114,6 +114,12 @@ export interface LampLink extends Common {
    * a stream of frames ends. Links that remember nothing leave it out.
    */
   forget?(): void;
+  /**
+   * What the lamp says of itself on this link, as against what carries it: null where it answers, but cannot say. Rejects with
+   * `timeout` where the lamp does not answer, and with `collision` where more than one does. Links on which a lamp never
+   * answers leave it out.
+   */
+  whoIsLamp?(call: Call): Promise<Identity | null>;
   /** Light off; resolves only when the lamp has confirmed it or the link cannot (then `confirmed: false`). */
   safe(call: Call): Promise<{ readonly confirmed: boolean }>;
 }

@@ -18,6 +18,7 @@ export class DaliBridgeServer {
   readonly #server: Server;
   readonly #sockets = new Set<Socket>();
   readonly #closing = new AbortController();
+  #twin = false;
   /** One line after another, whoever asks. */
   #work: Promise<void> = Promise.resolve();
 
@@ -27,6 +28,11 @@ export class DaliBridgeServer {
     this.#live = live;
     this.#troubles = troubles;
     this.#server = createServer((socket) => this.#serve(socket));
+  }
+
+  /** Another gear on the bus answers as well. */
+  get twin(): boolean {
+    return this.#twin;
   }
 
   listen(port: number): Promise<number> {
@@ -60,8 +66,18 @@ export class DaliBridgeServer {
     if (trouble?.kind === 'vanish') void this.close();
     if (socket.destroyed) return;
     await this.#live.catchUp();
+    this.#spoil();
     const reply = Buffer.from(`${await this.#answer(line)}\n`);
     void sendReply(socket, reply, this.#troubles.strike(this.#name, replyTroubles));
+  }
+
+  /** Troubles of the bus, not of the answer. */
+  #spoil(): void {
+    const twin = this.#troubles.strike(this.#name, ['twin', 'twin-unseen']);
+    this.#twin = twin !== null;
+    this.#bridge.seesCollisions = twin?.kind !== 'twin-unseen';
+    this.#bridge.cut = this.#troubles.strike(this.#name, ['cut']) !== null;
+    this.#bridge.apart = this.#troubles.strike(this.#name, ['apart'])?.seconds ?? 0;
   }
 
   #answer(line: string): Promise<string> {

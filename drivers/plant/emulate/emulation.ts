@@ -8,6 +8,7 @@ import { PlantColourSensor } from '../instruments/plant-colour-sensor.ts';
 import { PlantDigitiser } from '../instruments/plant-digitiser.ts';
 import { DaliBridge } from '../links/dali-bridge.ts';
 import { DaliBus } from '../links/dali-bus.ts';
+import { secondGear } from '../links/second-gear.ts';
 import { type PlantSettings, usualColourSensor } from '../plant-driver.ts';
 import { ColourSensorModel } from './colour-sensor-model.ts';
 import { ConsoleServer } from './console-server.ts';
@@ -185,6 +186,12 @@ class EmulatedBench implements Emulation {
     const bus = new DaliBus(this.live.side, this.live.model.links);
     const bridge = new DaliBridge(bus, defaultBridgeLines, bridgeIdentity);
     const server = new DaliBridgeServer(name, bridge, this.live, this.troubles);
+    const { lamp, seed } = this.#options;
+    const twin = secondGear(lamp, seed + 1);
+    bus.join((frame, at) => {
+      const answer = twin(frame, at);
+      return server.twin ? answer : null;
+    });
     this.#closers.push(() => server.close());
     this.#addTcp(name, await server.listen(this.#port(5)), 'a bridge to the lamp’s DALI bus');
   }

@@ -73,6 +73,7 @@ export class LivePlant implements Plant {
       await this.#advance();
       if (on && !this.on && this.clock.openRecords === 0) await this.#renew();
       this.on = on;
+      if (on) this.#broken = false;
       this.simulation.setPower(on);
     });
   }

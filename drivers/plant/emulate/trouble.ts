@@ -26,6 +26,10 @@ export const troubleKinds = {
   'hand-over':
     'the samples of each input take their time (digitiser; =500 ms unless told otherwise)',
   ranging: 'it finds its range before it integrates (colour sensor; =500 ms unless told otherwise)',
+  twin: 'another gear with the same short address answers as well, and the bridge sees it (DALI)',
+  'twin-unseen': 'another gear answers as well, and the bridge takes both for one frame (DALI)',
+  cut: 'the wire between bridge and lamp is cut (DALI)',
+  apart: 'frames that go twice are far apart (DALI; =130 ms unless told otherwise)',
   trip: 'the output trips, after=1 s unless told otherwise (supply)',
   hiccup: 'the output is gone for a moment (=1 ms unless told otherwise), after=1 s (supply)',
   sag: 'the output sags in current limit (=0.5 s unless told otherwise), after=1 s (supply)',
@@ -40,7 +44,7 @@ export interface Trouble {
   /** Strikes from this answer on, counted from 1 per instrument. */
   readonly from: number;
   readonly once: boolean;
-  /** s, of `late`, `drip`, `hiccup` and `sag`. */
+  /** s, of the kinds that take a time. */
   readonly seconds: number;
   /** s from the switching on of an output to the trouble; of `trip`, `hiccup` and `sag`. */
   readonly after?: number;
@@ -54,6 +58,7 @@ const usualSeconds: Partial<Record<TroubleKind, number>> = {
   'trigger-hidden': 0.1,
   'hand-over': 0.5,
   ranging: 0.5,
+  apart: 0.13,
   hiccup: 1e-3,
   sag: 0.5,
 };

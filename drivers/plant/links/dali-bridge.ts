@@ -1,9 +1,17 @@
 import { answerLine, type BridgeLines, frameIn } from '../../dali/bridge-lines.ts';
-import type { DaliBus } from './dali-bus.ts';
+import type { BackwardFrame, DaliBus } from './dali-bus.ts';
 
 /** A bridge between lines of text and a DALI bus: one line each way for every frame. */
 export class DaliBridge {
   readonly lines: BridgeLines;
+  /** It looks for frames that spoil one another (IEC 62386-101: a framing error). */
+  seesCollisions = true;
+  set cut(cut: boolean) {
+    this.#bus.cut = cut;
+  }
+
+  /** From end to end of the frames of a pair, s, where the bridge is slower than it could be. */
+  apart = 0;
   readonly #bus: DaliBus;
   readonly #identity: string;
   /** One line after another, whoever asks. */
@@ -30,12 +38,23 @@ export class DaliBridge {
       return lines.done;
     }
     const query = frameIn(lines.query, line);
-    if (query) return answerLine(lines, await this.#bus.query(query, signal));
+    if (query) return this.#answer(await this.#bus.query(query, signal));
     const single = frameIn(lines.send, line);
     const pair = lines.twice === null ? null : frameIn(lines.twice, line);
     if (single) await this.#bus.send(single, signal);
-    else if (pair) await this.#bus.sendTwice(pair, signal);
+    else if (pair) await this.#bus.sendTwice(pair, signal, this.apart);
     else return `${lines.refused} expected a frame of two or three bytes in hexadecimal`;
     return lines.done;
+  }
+
+  /** Where one frame is low the bus is: a bridge that does not look for that takes what is left for one frame. */
+  #answer(frame: BackwardFrame): string {
+    const { collision } = this.lines;
+    if (typeof frame !== 'object' || frame === null) return answerLine(this.lines, frame);
+    if (collision !== null && this.seesCollisions) return collision;
+    return answerLine(
+      this.lines,
+      frame.collided.reduce((all, byte) => all & byte),
+    );
   }
 }

@@ -4,15 +4,16 @@ import type { Pass } from '../../plan/captures/passes.ts';
 import { CommandedLight } from '../../plan/commanded.ts';
 import type { Schedule } from '../../plan/schedule.ts';
 import type { ConditionTask } from '../engine/lane.ts';
-import type { SupplyWatch } from '../power/supply-watch.ts';
 import { watchOf } from '../power/watch-of.ts';
 import type { PassRecords } from '../records/pass-records.ts';
 import type { Start } from '../take/collector.ts';
 import { takeCaptures } from '../take/take-captures.ts';
 import { Delay } from './delay.ts';
 import type { Gathered } from './gathered.ts';
+import { mustAnswer } from './must-answer.ts';
 import { OpeningWindows } from './opening-windows.ts';
 import { powerUp } from './power-up.ts';
+import { proveSilence } from './prove-silence.ts';
 import { now, perform, type StimulusContext } from './stimulus.ts';
 
 /** Goes through the stimulus once on a freshly opened bench and gathers what was recorded. */
@@ -42,18 +43,20 @@ export async function runPass(
     power,
   };
   power?.begin(context.zero);
-  const records = await onSoundPower(power, () => drive(pass, schedule, context));
+  const records = await explained(context, () => drive(pass, schedule, context));
   const story = light.finish(Math.max(schedule.duration, now(context)));
   gathered.add(pass, records, story, rig);
 }
 
-/** What a lamp or a link did wrong may have come of the supply: then that is what is told. */
-async function onSoundPower<T>(power: SupplyWatch | null, work: () => Promise<T>): Promise<T> {
+/** What a lamp or a link did wrong may have come of the supply; and a silent lamp may be told from a silent link. */
+async function explained<T>(context: StimulusContext, work: () => Promise<T>): Promise<T> {
+  const { power } = context;
   try {
     return await work();
   } catch (error) {
-    if (!isCancelled(error)) await power?.end().catch(mustBeSound);
-    throw error;
+    if (isCancelled(error)) throw error;
+    await power?.end().catch(mustBeSound);
+    throw await proveSilence(error, context);
   } finally {
     power?.stop();
   }
@@ -99,5 +102,6 @@ async function drive(
   await beginUntil(Number.POSITIVE_INFINITY);
   await delay.end(duration);
   await context.power?.end();
+  await mustAnswer(context);
   return taking.collect((planned) => delay.at(planned));
 }

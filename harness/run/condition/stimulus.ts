@@ -22,6 +22,7 @@ import type { SupplyWatch } from '../power/supply-watch.ts';
 /** The answer to a `send` that said what it expects. */
 export interface Answer {
   readonly at: number;
+  readonly link: string;
   readonly sent: string;
   readonly expected: Expectation;
   readonly reply: Reply;
@@ -136,6 +137,17 @@ export function callOn(
 ): Call {
   const deadline = rig.instruments.find(({ name }) => name === instrument)?.deadline ?? 5;
   return { signal, deadline };
+}
+
+/** A lamp says who it is in several messages: 30 frames of DALI take 1.5 s, and a busy bridge twice that. */
+const leastToAsk = 5;
+
+export function callToAsk(
+  bench: { readonly rig: Rig; readonly signal: AbortSignal },
+  instrument: string,
+): Call {
+  const call = callOn(bench, instrument);
+  return { ...call, deadline: Math.max(call.deadline, leastToAsk) };
 }
 
 /** The link that a step names, or the console, or the rig's first. */

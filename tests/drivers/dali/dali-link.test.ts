@@ -66,13 +66,32 @@ describe('a DALI bus behind a serial bridge', () => {
     ['A fe', { byte: 254 }],
     ['a fe', null],
     ['N', null],
-    ['X', { byte: 255 }],
   ])('reads the answer %s', async (answer, expected) => {
     const { link } = await open((line) =>
       line.startsWith('Q') ? `something else\n${answer}\nN` : undefined,
     );
     const query = { link: 'dali', frame: [0x0b, 0xa0], answer: true } as const;
     expect(await link.send(query, call())).toEqual(expected);
+  });
+
+  it('takes frames that collided for a yes of many, and for an error where one alone can answer', async () => {
+    const { link } = await open((line) => (line.startsWith('Q') ? 'X' : undefined));
+    const ask = (first: number) =>
+      link.send({ link: 'dali', frame: [first, 0x91], answer: true }, call());
+    expect(await ask(0xff)).toEqual({ byte: 255 });
+    expect(await ask(0x85)).toEqual({ byte: 255 });
+    await expect(ask(0x0b)).rejects.toMatchObject({ kind: 'collision' });
+    await expect(ask(0x0b)).rejects.toThrow(/more than one gear answers at short address 5/);
+  });
+
+  it('refuses to believe in a pair of frames that is too far apart, and says how far', async () => {
+    const { link, bridge } = await open(
+      () => (socket) => void setTimeout(() => socket.write('ok\n'), 150),
+    );
+    const configuring = link.send({ link: 'dali', frame: [0x0b, 0x2e], twice: true }, call());
+    await expect(configuring).rejects.toMatchObject({ kind: 'late' });
+    await expect(configuring).rejects.toThrow(/up to [1-9]\d\d ms, .* within 100 ms only/);
+    expect(bridge.heard).toEqual(['D 0b2e', 'D 0b2e', 'D 0b2e', 'D 0b2e']);
   });
 
   it('is dark when the gear itself says level 0, and only then', async () => {

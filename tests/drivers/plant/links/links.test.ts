@@ -98,7 +98,8 @@ test('the console passes a refusal on', async () => {
   const desk = new LinkDesk();
   const link = desk.open('console');
   await expect(link.fade(target(1, {}), 1e6, call())).rejects.toMatchObject({
-    kind: 'refused',
+    // The lamp says who it is in between, and refuses again: it is the lamp that does not do what its file allows.
+    ...{ name: 'LampFailure', manner: 'refused' },
     message: expect.stringContaining('no time out of range'),
   });
 });

@@ -1,0 +1,72 @@
+import { describe, expect, it } from 'vitest';
+import type { Rig } from '../../../harness/bench/rig.ts';
+import { runOne, trouble } from './run-claim.ts';
+
+const patience = { timeout: 90_000 };
+
+const asking = `spec: gear-answers
+claim: The gear says what level it has.
+stimulus:
+  - set: { level: 100 %, mix: all, link: dali }
+  - hold: 300 ms
+  - mark: lit
+  - send: { dali: query-actual-level, expect: 254 }
+  - hold: 200 ms
+capture:
+  - { signal: light, of: light, rate: 10 kHz }
+criteria:
+  - { metric: dropouts, of: light, during: lit, at-most: 0 }
+`;
+
+const fading = `spec: dali-fade
+claim: The gear fades in 0.71 s.
+stimulus:
+  - set: { level: 100 %, mix: all, link: dali }
+  - hold: 300 ms
+  - mark: down
+  - fade: { level: 10 %, over: 0.71 s, link: dali }
+  - hold: 1 s
+capture:
+  - { signal: light, of: light, rate: 10 kHz }
+criteria:
+  - { metric: fade-duration, of: light, during: down, target: 0.71 s, tolerance: ± 10 % }
+`;
+
+describe.concurrent('two gears at one short address', () => {
+  it('collide: an error, not a wrong answer of the lamp', patience, async () => {
+    const { verdict, reason } = await runOne(asking, { troubles: [trouble('twin', 'dali')] });
+    expect(verdict, reason ?? '').toBe('error');
+    expect(reason).toMatch(/more than one gear answers at short address 5/);
+  });
+
+  it('the healthy bus answers as expected', patience, async () => {
+    const { verdict, reason } = await runOne(asking);
+    expect(verdict, reason ?? '').toBe('pass');
+  });
+});
+
+describe.concurrent('a bus that is cut behind its bridge', () => {
+  it('is not taken for a lamp that does not answer', patience, async () => {
+    const { verdict, reason } = await runOne(asking, {
+      change: withoutOthers,
+      troubles: [trouble('cut', 'dali')],
+    });
+    expect(verdict, reason ?? '').toBe('error');
+    expect(reason).toMatch(/no gear answers at short address 5/);
+    expect(reason).toMatch(/dali stayed silent after a power cycle/);
+  });
+});
+
+describe.concurrent('frames that go twice through a slow bridge', () => {
+  it('130 ms apart: an error with the gap', patience, async () => {
+    const { verdict, reason } = await runOne(fading, {
+      troubles: [trouble('apart', 'dali', { seconds: 0.13 })],
+    });
+    expect(verdict, reason ?? '').toBe('error');
+    expect(reason).toMatch(/up to [1-9]\d\d ms, .* from the first to the second/);
+  });
+});
+
+function withoutOthers(rig: Rig): Rig {
+  return { ...rig, links: { dali: 'dali' } };
+}
