@@ -56,6 +56,18 @@ const explained: readonly Explained[] = [
     why: 'To divide by the golden ratio adds 1 for each seed, and only the fraction counts.',
   },
   {
+    file: `${verdict}/realisations.ts`,
+    original: 'sum + each',
+    replacement: 'sum - each',
+    why: 'Of the mean only the square is asked for.',
+  },
+  {
+    file: `${verdict}/realisations.ts`,
+    original: 'mean > 0',
+    replacement: 'mean >= 0',
+    why: 'Where the mean is 0 nothing was made either way.',
+  },
+  {
     file: `${verdict}/systematic-errors.ts`,
     original: '1 + sign * standardScale',
     replacement: '1 - sign * standardScale',

@@ -187,6 +187,32 @@ describe('the noise', () => {
     });
   });
 
+  it('adds why to what the metric says of its refusal', () => {
+    const fragile = metricOf((observation) =>
+      waveform(observation).samples.every((value) => value === 4)
+        ? measured(4)
+        : notMeasurable('no-edge', { note: 'the light does not follow' }),
+    );
+    const { outcome } = assess(fragile, steady, [calibration({ standardScale: 0.1 })], 2);
+    expect(outcome).toMatchObject({
+      note: 'the light does not follow; within the standard uncertainty of the scale of light',
+    });
+  });
+
+  it('is another for other readings', () => {
+    const withReading = (X: number): Observation => ({
+      ...steady,
+      colour: [
+        { capture: 'colour', at: 0, integration: 0.1, X, Y: 4, Z: 3, state: 'good', of: 'lamp' },
+      ],
+    });
+    const noise = [calibration({ noise: 0.1 })];
+    expect(expandedOf(level, withReading(1), noise)).toBe(expandedOf(level, withReading(1), noise));
+    expect(expandedOf(level, withReading(1), noise)).not.toBe(
+      expandedOf(level, withReading(2), noise),
+    );
+  });
+
   it('is each record its own', () => {
     const second = metricOf((observation) => {
       const [first, other] = [waveform(observation, 0), waveform(observation, 1)];
