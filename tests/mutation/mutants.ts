@@ -42,7 +42,7 @@ function told(folder: string): Map<string, string> {
 }
 
 /** A change that says nothing for so long hangs. In ms. */
-const patience = 120_000;
+const patience = 300_000;
 
 /** Whether all changes were tried; a change that hangs or ends the process is one that the tests notice. */
 async function runTests({ tests }: MutationGroup, folder: string): Promise<boolean> {

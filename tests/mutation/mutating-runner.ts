@@ -16,6 +16,7 @@ export default class MutatingRunner extends TestRunner {
   readonly #tried: Tried[] = [];
 
   async runTask(test: RunnerTestCase): Promise<void> {
+    log(`run ${test.name}`);
     const run = TestRunner.getTestFn(test);
     const started = cpuTime();
     theSwitch().currentTestId = test.id;
@@ -31,7 +32,7 @@ export default class MutatingRunner extends TestRunner {
     await this.#changed(undefined, run, again - started);
     const milliseconds = cpuTime() - again;
     this.#tried.push({ run, milliseconds, passed });
-    log(`ran ${Math.round(milliseconds)}ms ${test.name}`);
+    log(`ran ${Math.round(milliseconds)} ms ${test.name}`);
   }
 
   override async onAfterRunFiles(): Promise<void> {
@@ -69,10 +70,12 @@ export default class MutatingRunner extends TestRunner {
     state.turn++;
     limitTime(4000 + 20 * milliseconds);
     state.activeMutant = id;
+    state.idle = true;
     try {
       await run();
     } finally {
       state.activeMutant = undefined;
+      state.idle = false;
       state.turn++;
     }
   }

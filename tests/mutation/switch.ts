@@ -6,6 +6,8 @@ interface Switch {
     readonly static: Record<string, number>;
     readonly perTest: Record<string, Record<string, number>>;
   };
+  /** Nothing is counted meanwhile. */
+  idle: boolean;
   hitCount: number | undefined;
   hitLimit: number;
   /** Another at each change: what was remembered before it has to be forgotten. */
@@ -20,6 +22,7 @@ export function theSwitch(): Switch {
     activeMutant: undefined,
     currentTestId: undefined,
     mutantCoverage: { static: {}, perTest: {} },
+    idle: false,
     hitCount: undefined,
     hitLimit: 0,
     turn: 0,
