@@ -117,6 +117,42 @@ const explained: readonly Explained[] = [
   },
   {
     file: `${control}/command-latency.ts`,
+    original: 'one <= middle',
+    replacement: 'true',
+    why: 'The averages begin on the old side: the first beyond the middle follows one that is not.',
+  },
+  {
+    file: `${control}/command-latency.ts`,
+    original: 'one >= middle',
+    replacement: 'true',
+    why: 'The averages begin on the old side: the first beyond the middle follows one that is not.',
+  },
+  {
+    file: `${control}/command-latency.ts`,
+    original: 'one <= middle',
+    replacement: 'one < middle',
+    why: 'An average exactly in the middle is the same instant in either pair.',
+  },
+  {
+    file: `${control}/command-latency.ts`,
+    original: 'one >= middle',
+    replacement: 'one > middle',
+    why: 'An average exactly in the middle is the same instant in either pair.',
+  },
+  {
+    file: `${control}/command-latency.ts`,
+    original: 'two > middle',
+    replacement: 'two >= middle',
+    why: 'An average exactly in the middle is the same instant in either pair.',
+  },
+  {
+    file: `${control}/command-latency.ts`,
+    original: 'two < middle',
+    replacement: 'two <= middle',
+    why: 'An average exactly in the middle is the same instant in either pair.',
+  },
+  {
+    file: `${control}/command-latency.ts`,
     original: 'after > before',
     replacement: 'after >= before',
     why: 'Two equal levels have been refused before.',

@@ -52,8 +52,10 @@ export default class MutatingRunner extends TestRunner {
   }
 
   async #isNoticed(id: string, tried: readonly Tried[]): Promise<boolean> {
+    let spent = 0;
     for (const { run, milliseconds, passed } of tried) {
       if (!(id in passed)) continue;
+      if ((spent += milliseconds) > patience) return false;
       try {
         await this.#changed(id, run, milliseconds);
       } catch {
@@ -82,10 +84,11 @@ export default class MutatingRunner extends TestRunner {
 }
 
 /**
- * A slower test is not asked, so that the figure errs on the safe side: a change counts as missed that only such a test would
- * notice. In ms of this process.
+ * In ms of this process: a slower test is not asked, and no more tests than take so long together. So the figure errs on the safe
+ * side: a change counts as missed that only the others would notice.
  */
-const slowest = 300;
+const slowest = 1000;
+const patience = 2000;
 
 function cpuTime(): number {
   const { user, system } = process.cpuUsage();

@@ -279,6 +279,31 @@ describe('command latency, of exact light', () => {
     expect(refused(commandLatency, early)).toMatchObject(plateau);
   });
 
+  it('finds four samples enough, and three too few', () => {
+    const full = jump(0.01).records[0]?.waveform.samples ?? new Float64Array();
+    const upTo = (count: number) => jump(0.01, [0.2, 0.8], {}, { samples: full.slice(0, count) });
+    // The level after the jump is that from 0.8 s on.
+    expect(found(commandLatency, upTo(0.8 * rate + 4)).value).toBeCloseTo(0.01, 3);
+    expect(refused(commandLatency, upTo(0.8 * rate + 3)).reason).toBe('no-plateau');
+  });
+
+  it('takes no step for an edge that is less than eight times the scatter of the averages before it', () => {
+    // A square wave of ± 0.01 and 20 ms, of which averages over 4 ms scatter by nearly 0.01.
+    const stepped = (size: number) => {
+      const observation = jump(0.02, [0.5, 0.6]);
+      const [record] = observation.records;
+      const samples = record?.waveform.samples ?? new Float64Array();
+      for (let k = 0; k < samples.length; k++)
+        samples[k] = k < (at + 0.02) * rate ? 0.5 + (k % 200 < 100 ? 0.01 : -0.01) : 0.5 + size;
+      return observation;
+    };
+    expect(refused(commandLatency, stepped(0.05))).toMatchObject({
+      reason: 'no-edge',
+      note: 'the light does not follow the command',
+    });
+    expect(found(commandLatency, stepped(0.1)).value).toBeCloseTo(0.02, 3);
+  });
+
   it('of one channel is not that of another, which fades', () => {
     const one = jump(0.02);
     const [channel] = one.commanded.channels;
