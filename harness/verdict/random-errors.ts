@@ -20,9 +20,25 @@ export interface Scatter {
   readonly input: KnownInput;
   /** White, rms. */
   readonly standard: number;
-  /** Step of a rounding that may follow the light, or 0. */
-  readonly rounding: number;
+  /** A rounding that may follow the signal. */
+  readonly rounding: CoherentRounding | null;
   readonly dark: DarkNoise;
+}
+
+interface CoherentRounding {
+  readonly step: number;
+  /** The signal alternates about 0, so that the error of one half of it is that of the other, mirrored. */
+  readonly mirrored: boolean;
+}
+
+/** As far below 0 as above it, by this part. */
+const evenHalves = 0.2;
+
+function alternates({ records }: Observation, { capture }: KnownInput): boolean {
+  const record = records.find((each) => each.capture === capture);
+  if (!record) return false;
+  const { lowest, highest } = analysisOf(record.waveform).statistics;
+  return lowest < 0 && Math.abs(highest + lowest) < evenHalves * highest;
 }
 
 /** `inputs`: of the captures that the metric read. */
@@ -39,12 +55,15 @@ export function randomErrors(
       const coherent = isUndithered(input);
       const counts = !blind.has('quantisation') && (!coherent || moves(observation, input));
       const standard = Math.hypot(noise, counts ? quantisation(input.step) : 0);
-      const rounding = counts && coherent ? input.step : 0;
+      const rounding =
+        counts && coherent ? { step: input.step, mirrored: alternates(observation, input) } : null;
       // What a metric states of white noise does not hold what is alike from sample to sample.
       const stated = metric.statesNoise && !isColoured(dark);
       return { input, standard: stated ? 0 : standard, rounding, dark };
     })
-    .filter(({ standard, rounding, dark }) => standard > 0 || rounding > 0 || isColoured(dark));
+    .filter(
+      ({ standard, rounding, dark }) => standard > 0 || rounding !== null || isColoured(dark),
+    );
 }
 
 export function randomDisturbance(
@@ -61,7 +80,7 @@ export function randomDisturbance(
   return {
     ...(standard > 0 && { noise: { standard: times * standard, seed: own } }),
     ...(isColoured(dark) && { coloured: { ...stronger(dark, times), seed: own } }),
-    ...(rounding > 0 && { rounding: anotherGrid(rounding, own) }),
+    ...(rounding && { rounding: anotherGrid(rounding, own) }),
   };
 }
 
@@ -76,11 +95,16 @@ function stronger({ slow, lines, drift }: DarkNoise, times: number): DarkNoise {
 /**
  * Rounding that noise does not spread can go with the light: then its error repeats where the light repeats, and gathers in
  * the light's own lines. Another grid of much the same step makes another error of that kind. How much of the error is
- * of that kind cannot be told, so white noise of the same size counts beside it.
+ * of that kind cannot be told, so white noise of the same size counts beside it. Codes lie evenly about 0, and what alternates
+ * about it has the same error twice in a period: so does the other grid.
  */
-function anotherGrid(step: number, seed: number): { step: number; phase: number } {
+function anotherGrid(
+  { step, mirrored }: CoherentRounding,
+  seed: number,
+): { step: number; phase: number } {
   const pitch = step * (0.8 + 0.4 * evenly(seed));
-  return { step: pitch, phase: pitch * evenly(seed ^ 0x5bd1e995) };
+  const place = evenly(seed ^ 0x5bd1e995);
+  return { step: pitch, phase: pitch * (mirrored ? Math.round(place) / 2 : place) };
 }
 
 /** 0 to 1, by golden-section steps through the seeds. */

@@ -48,6 +48,11 @@ export const currentScenes: Readonly<Record<string, MakeScene>> = {
     const level = dice.between(0.2, 0.6);
     return { ...current(() => level, 2000, 1), truth: level };
   },
+  'mean-current of pulses that keep step with the samples': (dice) => {
+    const [duty, phase] = [dice.between(0.2, 0.7), dice.between(0, 1)];
+    const value = (at: number) => ((at * 20e3 + phase) % 1 < duty ? 0.35 : 0);
+    return { ...current(value, 1e6, 20e-3), truth: 0.35 * duty };
+  },
   'peak-current': (dice) => {
     const { scene, peak } = ripple(dice);
     return { ...scene, truth: peak };

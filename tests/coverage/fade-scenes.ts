@@ -75,6 +75,19 @@ export const fadeScenes: Readonly<Record<string, MakeScene>> = {
       truth: 'of the ideal record',
     };
   },
+  'curve-deviation of a plain fade': (dice) => {
+    const { level, bottom } = fade(dice, 1);
+    return { ...scene(level, bottom), truth: 0 };
+  },
+  'largest-visible-step within a fade': (dice) => {
+    const { level, bottom } = fade(dice, 1, 0);
+    const step = dice.between(0.03, 0.1);
+    const at0 = dice.between(0.8, 1.2);
+    return {
+      ...scene((at) => level(at) * (at < at0 ? 1 : 1 / (1 + step)), bottom),
+      truth: step,
+    };
+  },
   'arrival-spread': (dice) => {
     const late = dice.between(0.005, 0.03);
     const [one, two] = [fade(dice, 1, 0), fade(dice, 1, late)];

@@ -1,10 +1,12 @@
+import { isDisturbed } from '../../analysis/disturbed-waveform.ts';
 import { hannMean, plainMean } from '../../analysis/means.ts';
 import { quietNoise } from '../../analysis/noise.ts';
 import { cut, lengthOf } from '../../analysis/waveform-part.ts';
 import type { Need } from '../../metric.ts';
 import type { Observation, Window } from '../../observation.ts';
-import { isMeasurable, type NotMeasurable } from '../../outcome.ts';
+import { type Contribution, isMeasurable, type NotMeasurable } from '../../outcome.ts';
 import { hannNoise } from '../../signal/hann.ts';
+import { meanDoubtOfEdges } from '../../signal/lone-edges.ts';
 import { isSteady } from '../../subject/commanded-light.ts';
 import { soundPart } from '../../subject/sound-record.ts';
 import type { Waveform } from '../../waveform.ts';
@@ -13,6 +15,8 @@ import type { Waveform } from '../../waveform.ts';
 export interface MeanLevel {
   readonly value: number;
   readonly standard: number;
+  /** What pulses between point samples leave open, systematic. */
+  readonly edges: number;
 }
 
 /**
@@ -27,11 +31,13 @@ export function meanLevel(
   const part = soundPart(observation, need, window);
   if (!isMeasurable(part)) return part;
   const count = lengthOf(part);
+  const edges = edgeDoubt(part);
   if (!isSteady(observation, window))
-    return { value: plainMean(part), standard: quietNoise(part) / Math.sqrt(count) };
+    return { value: plainMean(part), standard: quietNoise(part) / Math.sqrt(count), edges };
   const value = hannMean(part);
-  if (count < fewest) return { value, standard: (hannNoise * quietNoise(part)) / Math.sqrt(count) };
-  return { value, standard: standardOfPieces(part) };
+  if (count < fewest)
+    return { value, standard: (hannNoise * quietNoise(part)) / Math.sqrt(count), edges };
+  return { value, standard: standardOfPieces(part), edges };
 }
 
 /** Pieces of a window whose scatter tells how well its mean is known. */
@@ -50,4 +56,20 @@ function standardOfPieces(part: Waveform): number {
   const mean = means.reduce((sum, each) => sum + each, 0) / pieces;
   const square = means.reduce((sum, each) => sum + (each - mean) ** 2, 0) / (pieces - 1);
   return student * Math.sqrt(square / pieces);
+}
+
+/** What pulses between point samples leave open in the mean of a stretch, standard uncertainty in the record's unit. */
+export function edgeDoubt(part: Waveform): number {
+  return meanDoubtOfEdges((isDisturbed(part) ? part.recorded : part).samples);
+}
+
+/** The contributions of a figure that goes with a mean, or a ratio of means. */
+export function meanDoubt(
+  { standard, edges }: Pick<MeanLevel, 'standard' | 'edges'>,
+  scatter = 'scatter within the windows',
+): readonly Contribution[] {
+  return [
+    { name: scatter, standard, isNoise: true },
+    ...(edges > 0 ? [{ name: 'edges between two samples', standard: edges }] : []),
+  ];
 }

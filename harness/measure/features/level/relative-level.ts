@@ -9,6 +9,8 @@ export interface RelativeLevel {
   readonly ratio: number;
   /** Standard uncertainty of the ratio from the scatter within both windows. */
   readonly standard: number;
+  /** The same, from pulses whose edges lie between the samples. */
+  readonly edges: number;
   readonly level: number;
   readonly reference: number;
 }
@@ -20,5 +22,6 @@ export function relativeLevel(observation: Observation): RelativeLevel | NotMeas
   if (!isMeasurable(full)) return full;
   const ratio = level.value / full.value;
   const standard = Math.hypot(level.standard, ratio * full.standard) / full.value;
-  return { ratio, standard, level: level.value, reference: full.value };
+  const edges = Math.hypot(level.edges, ratio * full.edges) / full.value;
+  return { ratio, standard, edges, level: level.value, reference: full.value };
 }

@@ -67,7 +67,7 @@ export const channelCrosstalk: Metric = {
 };
 
 /** A channel's current relative to its nominal one. */
-interface Share extends MeanLevel {
+interface Share extends Omit<MeanLevel, 'edges'> {
   readonly channel: string;
 }
 
@@ -79,7 +79,7 @@ function shares(
   for (const { channel, maxCurrent } of channels) {
     const level = meanLevel({ ...observation, of: channel }, needs, observation.window);
     if (!isMeasurable(level)) return level;
-    const standard = level.standard / maxCurrent;
+    const standard = Math.hypot(level.standard, level.edges) / maxCurrent;
     found.push({ channel, value: level.value / maxCurrent, standard });
   }
   return found;

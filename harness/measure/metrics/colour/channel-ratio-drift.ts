@@ -85,7 +85,11 @@ function channelRatios(
     const part = there.value * (asked / askedThere);
     const ratio = here.value / part;
     const standard =
-      Math.hypot(here.standard, ratio * part * (there.standard / there.value)) / part;
+      Math.hypot(
+        here.standard,
+        here.edges,
+        ratio * part * (Math.hypot(there.standard, there.edges) / there.value),
+      ) / part;
     found.push({ channel, ratio, standard });
   }
   return found;

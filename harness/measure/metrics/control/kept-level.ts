@@ -1,3 +1,4 @@
+import { meanDoubt } from '../../features/level/mean-level.ts';
 import { relativeLevel } from '../../features/level/relative-level.ts';
 import type { Metric } from '../../metric.ts';
 import { relativeLevelNeed } from '../../needs.ts';
@@ -25,10 +26,8 @@ function keptLevel(id: string, title: string, source: string): Metric {
     compute(observation) {
       const level = relativeLevel(observation);
       if (!isMeasurable(level)) return level;
-      const { ratio, standard, level: mean, reference } = level;
-      return measured(ratio, { charts: [], notes: { mean, reference } }, [
-        { name: 'scatter within the windows', standard, isNoise: true },
-      ]);
+      const { ratio, level: mean, reference } = level;
+      return measured(ratio, { charts: [], notes: { mean, reference } }, meanDoubt(level));
     },
   };
 }

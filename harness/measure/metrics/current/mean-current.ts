@@ -1,5 +1,5 @@
 import { quietNoise } from '../../analysis/noise.ts';
-import { meanLevel } from '../../features/level/mean-level.ts';
+import { type MeanLevel, meanDoubt, meanLevel } from '../../features/level/mean-level.ts';
 import type { Metric } from '../../metric.ts';
 import { currentNeed } from '../../needs.ts';
 import type { Observation } from '../../observation.ts';
@@ -40,15 +40,11 @@ export const meanCurrent: Metric = {
         ? meanWhileOn(observation)
         : meanLevel(observation, currentNeed, observation.window);
     if (!isMeasurable(mean)) return mean;
-    return measured(mean.value, undefined, [
-      { name: 'scatter within the window', standard: mean.standard, isNoise: true },
-    ]);
+    return measured(mean.value, undefined, meanDoubt(mean, 'scatter within the window'));
   },
 };
 
-function meanWhileOn(
-  observation: Observation,
-): { readonly value: number; readonly standard: number } | NotMeasurable {
+function meanWhileOn(observation: Observation): MeanLevel | NotMeasurable {
   const waveform = soundPart(observation, currentNeed);
   if (!isMeasurable(waveform)) return waveform;
   const levels = pulseLevels(waveform.samples, quietNoise(waveform));
@@ -67,5 +63,10 @@ function meanWhileOn(
     count++;
   }
   const value = sum / count;
-  return { value, standard: Math.sqrt(Math.max(0, square / count - value * value) / count) };
+  // Only samples of the pulses' tops count: their edges do not matter.
+  return {
+    value,
+    standard: Math.sqrt(Math.max(0, square / count - value * value) / count),
+    edges: 0,
+  };
 }

@@ -1,4 +1,4 @@
-import { meanLevel } from '../../features/level/mean-level.ts';
+import { type MeanLevel, meanDoubt, meanLevel } from '../../features/level/mean-level.ts';
 import type { Metric } from '../../metric.ts';
 import { channelNeed } from '../../needs.ts';
 import type { Observation, Window } from '../../observation.ts';
@@ -33,7 +33,7 @@ export const regulation: Metric = {
       const facts = { found: stretches.length, needed: 2, unit: '1' };
       return notMeasurable('no-reference', { ...facts, note: 'stretches divided by marks' });
     }
-    const means: { readonly value: number; readonly standard: number }[] = [];
+    const means: MeanLevel[] = [];
     for (const { from, to } of stretches) {
       const mean = meanLevel(observation, channelNeed, { from: from + settling * (to - from), to });
       if (!isMeasurable(mean)) return mean;
@@ -47,9 +47,9 @@ export const regulation: Metric = {
       values.map((value, index) => [`mean-${index + 1}`, value] as const),
     );
     const standard = Math.hypot(...means.map((one) => one.standard)) / mean;
-    return measured(spread, { charts: [], notes }, [
-      { name: 'scatter within the stretches', standard, isNoise: true },
-    ]);
+    const edges = Math.hypot(...means.map((one) => one.edges)) / mean;
+    const doubt = meanDoubt({ standard, edges }, 'scatter within the stretches');
+    return measured(spread, { charts: [], notes }, doubt);
   },
 };
 

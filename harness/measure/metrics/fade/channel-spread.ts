@@ -1,6 +1,11 @@
 import { arrivalsChart } from '../../charts/arrivals-chart.ts';
 import { channelFades, channelsNeed } from '../../features/fade/channel-fades.ts';
-import { type FadeEnds, fadeEnds, shapeWidth } from '../../features/fade/fade-ends.ts';
+import {
+  type FadeEnds,
+  fadeEnds,
+  shapeWidth,
+  standardPerShift,
+} from '../../features/fade/fade-ends.ts';
 import type { FadeFit } from '../../features/fade/fit-fade.ts';
 import type { Metric } from '../../metric.ts';
 import { isMeasurable, measured, noEvidence } from '../../outcome.ts';
@@ -49,7 +54,8 @@ function channelSpread(id: string, title: string, end: End): Metric {
       const instants = found.map(
         ({ fade }) => end.at(fade.fit) + end.shift(fadeEnds(fade, shapeWidth(fade))),
       );
-      const value = Math.max(end.at(last) - end.at(first), spreadOf(instants));
+      const lines = end.at(last) - end.at(first);
+      const value = Math.max(lines, spreadOf(instants));
       return measured(value, shown, [
         {
           name: 'fit residual',
@@ -61,6 +67,7 @@ function channelSpread(id: string, title: string, end: End): Metric {
           standard: Math.hypot(first.standardPlateaus, last.standardPlateaus),
           isNoise: true,
         },
+        { name: 'shape of the fades', standard: standardPerShift * (value - lines) },
       ]);
     },
   };

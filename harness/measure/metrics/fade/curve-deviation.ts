@@ -68,6 +68,7 @@ export const curveDeviation: Metric = {
     return measured(Math.abs(found.worst), shown, [
       { name: 'noise of the averages', standard: found.noise, isNoise: true },
       { name: 'width of the averages', standard: evidence ? blur(fade, width, limit, found) : 0 },
+      { name: 'ends of the line', standard: found.ends },
     ]);
   },
 };
@@ -78,9 +79,14 @@ interface Deviation {
   readonly level: number;
   /** Relative noise of the average where the worst deviation is. */
   readonly noise: number;
+  /** What the reading of the line's ends between two averages leaves open, relative. */
+  readonly ends: number;
   /** Part of the fade that could be judged. */
   readonly seen: number;
 }
+
+/** How finely the instant of a crossing is read between averages an eighth of a width apart, as a part of the width [computed: creeping ends]. */
+const between = 0.0005;
 
 /** An average of half the width shows a quarter of the blur: what it shows more is three quarters of the error. */
 function blur(fade: ObservedFade, width: number, limit: number, found: Deviation): number {
@@ -102,7 +108,7 @@ function deviations(fade: ObservedFade, width: number, limit: number): Deviation
   const { startLevel, endLevel } = fit;
   const log = commanded.logarithmic;
   const span = Math.abs(log ? Math.log(endLevel / startLevel) : endLevel - startLevel);
-  let best = { worst: 0, at: start, level: startLevel, noise: 0 };
+  let best = { worst: 0, at: start, level: startLevel, noise: 0, ends: 0 };
   let seen = 0;
   for (let index = 0; index < track.values.length; index++) {
     const at = valueAt(track.times, index);
@@ -113,7 +119,14 @@ function deviations(fade: ObservedFade, width: number, limit: number): Deviation
     const worst = valueAt(track.values, index) / expected - 1;
     if (Math.abs(worst) > Math.abs(best.worst)) {
       const ends = (standardShare * span) / (log ? 1 : expected);
-      best = { worst, at, level: expected, noise: Math.hypot(noise, ends) };
+      const instant = (between * width) / fit.duration;
+      best = {
+        worst,
+        at,
+        level: expected,
+        noise: Math.hypot(noise, ends),
+        ends: (instant * span) / (log ? 1 : expected),
+      };
     }
   }
   return { ...best, seen: track.times.length === 0 ? 0 : seen / track.times.length };

@@ -63,7 +63,7 @@ export const largestVisibleStep: Metric = {
       return notMeasurable('too-slow', { found: waveform.rate, needed: 8 / smoothing, unit: 'Hz' });
     }
     const track = hannTrack(waveform, observation.window, smoothing, smoothing / reach);
-    const expected = expectedOf(track, observation, waveform);
+    const { expected, fade } = idealOf(track, observation, waveform);
     const steps = stepsOf(track, expected, observation, waveform);
     if (!isMeasurable(steps)) return steps;
     const worst = steps.all.reduce((one, two) => (two.beyond > one.beyond ? two : one));
@@ -72,12 +72,25 @@ export const largestVisibleStep: Metric = {
     return measured(Math.expm1(worst.beyond), shown, [
       { name: 'noise of the averages', standard: Math.SQRT2 * worst.noise, isNoise: true },
       { name: 'instant of the command', standard: standardSlope(expected, observation) },
+      { name: 'place of the averages', standard: misplaced * Math.abs(worst.change) },
+      { name: 'slope of the fitted fade', standard: fade.standardDuration * steepestOf(expected) },
+      {
+        name: 'step within the fitted fade',
+        standard: (givesWay * worst.beyond * track.width) / fade.duration,
+      },
     ]);
   },
 };
 
 /** Averages per smoothing. */
 const reach = 8;
+/** Part of a step that averages an eighth of their width apart miss at most, all of it to one side: 2 (x - sin(2πx)/2π), x = 1/16, times 0.55. */
+const misplaced = 0.0018;
+/**
+ * A fitted line takes up to 1.5 of a step in its middle into its own change over the whole fade (least squares), 2 as the fit
+ * leaves its ends out [computed]; times 0.55, a known error to one side at k = 2.
+ */
+const givesWay = 1.1;
 
 interface Step {
   readonly at: number;
@@ -87,17 +100,33 @@ interface Step {
   readonly noise: number;
 }
 
+/** A fitted fade: how long it takes, s, and how well its speed is known (relative, k = 1). */
+interface Fitted {
+  readonly duration: number;
+  readonly standardDuration: number;
+}
+
+const notFitted: Fitted = { duration: Number.POSITIVE_INFINITY, standardDuration: 0 };
+
 /** The averages of the light that ought to be, up to a factor. */
-function expectedOf(
+function idealOf(
   { times, width }: HannTrack,
   observation: Observation,
   waveform: Waveform,
-): Float64Array {
+): { readonly expected: Float64Array; readonly fade: Fitted } {
   const fade = commandedFade(observation);
   const fit = isMeasurable(fade) ? fitFade(waveform, fade) : fade;
-  if (isMeasurable(fit)) return times.map((at) => fit.meanAt(at, width));
+  if (isMeasurable(fit))
+    return {
+      expected: times.map((at) => fit.meanAt(at, width)),
+      fade: {
+        duration: fit.duration,
+        standardDuration: fit.standardDuration / fit.duration,
+      },
+    };
   const { commanded, of } = observation;
-  return times.map((at) => commandedAverage(commanded, of, width, at));
+  const expected = times.map((at) => commandedAverage(commanded, of, width, at));
+  return { expected, fade: notFitted };
 }
 
 const commandedAverage = memoise((commanded: Commanded, of: string, width: number, at: number) =>
@@ -115,8 +144,12 @@ function standardSlope(expected: Float64Array, observation: Observation): number
     channel.segments.filter(({ startLevel, endLevel }) => startLevel !== endLevel),
   );
   const shortest = Math.min(...fades.map(({ from, to }) => to - from));
-  const steepest = Math.max(0, ...idealsOf(expected).map(Math.abs));
-  return (Math.SQRT2 * instant * steepest) / Math.max(shortest, instant);
+  return (Math.SQRT2 * instant * steepestOf(expected)) / Math.max(shortest, instant);
+}
+
+/** The largest change of the ideal's logarithm within one smoothing. */
+function steepestOf(expected: Float64Array): number {
+  return idealsOf(expected).reduce((most, each) => Math.max(most, Math.abs(each)), 0);
 }
 
 function idealsOf(expected: Float64Array): Float64Array {

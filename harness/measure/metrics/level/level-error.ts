@@ -1,4 +1,5 @@
 import { lightness } from '../../colorimetry/lightness.ts';
+import { meanDoubt } from '../../features/level/mean-level.ts';
 import { relativeLevel } from '../../features/level/relative-level.ts';
 import type { Metric } from '../../metric.ts';
 import { relativeLevelNeed } from '../../needs.ts';
@@ -36,10 +37,8 @@ export const levelError: Metric = {
       charts: [],
       notes: { 'level-ratio': level.ratio, 'commanded-ratio': commanded },
     };
-    const standard = level.standard / commanded;
-    return measured(level.ratio / commanded - 1, evidence, [
-      { name: 'scatter within the windows', standard, isNoise: true },
-    ]);
+    const doubt = { standard: level.standard / commanded, edges: level.edges / commanded };
+    return measured(level.ratio / commanded - 1, evidence, meanDoubt(doubt));
   },
 };
 
@@ -72,12 +71,12 @@ export const levelErrorLightness: Metric = {
     const found = level.ratio * full;
     const slope = (lightness(found + 1e-6) - lightness(found)) / 1e-6;
     const notes = { 'level-ratio': level.ratio, 'commanded-ratio': commanded / full };
-    return measured(lightness(found) - lightness(commanded), { charts: [], notes }, [
-      {
-        name: 'scatter within the windows',
-        standard: slope * level.standard * full,
-        isNoise: true,
-      },
-    ]);
+    const scale = slope * full;
+    const doubt = { standard: scale * level.standard, edges: scale * level.edges };
+    return measured(
+      lightness(found) - lightness(commanded),
+      { charts: [], notes },
+      meanDoubt(doubt),
+    );
   },
 };

@@ -1,3 +1,4 @@
+import { meanDoubt } from '../../features/level/mean-level.ts';
 import { relativeLevel } from '../../features/level/relative-level.ts';
 import type { Metric } from '../../metric.ts';
 import { relativeLevelNeed } from '../../needs.ts';
@@ -24,10 +25,8 @@ export const levelRatio: Metric = {
   compute(observation) {
     const level = relativeLevel(observation);
     if (!isMeasurable(level)) return level;
-    const { ratio, standard, level: mean, reference } = level;
+    const { ratio, level: mean, reference } = level;
     const evidence = { charts: [], notes: { mean, reference } };
-    return measured(ratio, evidence, [
-      { name: 'scatter within the windows', standard, isNoise: true },
-    ]);
+    return measured(ratio, evidence, meanDoubt(level));
   },
 };
