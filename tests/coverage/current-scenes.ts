@@ -49,7 +49,10 @@ export const currentScenes: Readonly<Record<string, MakeScene>> = {
     return { ...current(() => level, 2000, 1), truth: level };
   },
   'mean-current of pulses that keep step with the samples': (dice) => {
-    const [duty, phase] = [dice.between(0.2, 0.7), dice.between(0, 1)];
+    // On places that the 16 points of a mean over a sample divide evenly: 50 samples a period.
+    const [duty, phase] = [dice.between(0.2, 0.7), dice.between(0, 1)].map(
+      (part) => Math.round(800 * part) / 800,
+    ) as [number, number];
     const value = (at: number) => ((at * 20e3 + phase) % 1 < duty ? 0.35 : 0);
     return { ...current(value, 1e6, 20e-3), truth: 0.35 * duty };
   },

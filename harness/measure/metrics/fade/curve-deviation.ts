@@ -7,6 +7,7 @@ import type { Metric } from '../../metric.ts';
 import { fadeNeed } from '../../needs.ts';
 import { isMeasurable, measured, noEvidence, notMeasurable } from '../../outcome.ts';
 import { hannNoise } from '../../signal/hann.ts';
+import { largestOfNormals } from '../../signal/largest-of-normals.ts';
 import { valueAt } from '../../signal/samples.ts';
 
 /**
@@ -66,7 +67,7 @@ export const curveDeviation: Metric = {
         }
       : noEvidence;
     return measured(Math.abs(found.worst), shown, [
-      { name: 'noise of the averages', standard: found.noise, isNoise: true },
+      { name: 'noise of the averages', standard: noiseOfLargest(found), isNoise: true },
       { name: 'width of the averages', standard: evidence ? blur(fade, width, limit, found) : 0 },
       { name: 'ends of the line', standard: found.ends },
     ]);
@@ -81,8 +82,21 @@ interface Deviation {
   readonly noise: number;
   /** What the reading of the line's ends between two averages leaves open, relative. */
   readonly ends: number;
-  /** Part of the fade that could be judged. */
+  /** How many averages could be judged, and which part of the fade they are. */
+  readonly averages: number;
   readonly seen: number;
+}
+
+/** Half-overlapping averages count as one each; neighbours closer than that are alike. */
+const alike = 2;
+
+/** So many of its own uncertainty from 0 a deviation is none that noise alone has made. */
+const clear = 3;
+
+/** A deviation that noise alone may have made is the largest of many: that much it may be too large. */
+function noiseOfLargest({ worst, noise, averages }: Deviation): number {
+  const byChance = Math.max(2, largestOfNormals(Math.max(2, averages / alike)) + 1) / 2;
+  return Math.abs(worst) > clear * byChance * noise ? noise : byChance * noise;
 }
 
 /** How finely the instant of a crossing is read between averages an eighth of a width apart, as a part of the width [computed: creeping ends]. */
@@ -129,5 +143,9 @@ function deviations(fade: ObservedFade, width: number, limit: number): Deviation
       };
     }
   }
-  return { ...best, seen: track.times.length === 0 ? 0 : seen / track.times.length };
+  return {
+    ...best,
+    averages: seen,
+    seen: track.times.length === 0 ? 0 : seen / track.times.length,
+  };
 }
