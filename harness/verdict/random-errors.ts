@@ -20,15 +20,11 @@ export interface Scatter {
   readonly input: KnownInput;
   /** White, rms. */
   readonly standard: number;
-  /** A rounding that may follow the signal. */
-  readonly rounding: CoherentRounding | null;
-  readonly dark: DarkNoise;
-}
-
-interface CoherentRounding {
-  readonly step: number;
+  /** Step of a rounding that may follow the signal, or 0. */
+  readonly rounding: number;
   /** The signal alternates about 0, so that the error of one half of it is that of the other, mirrored. */
-  readonly mirrored: boolean;
+  readonly mirrored?: boolean;
+  readonly dark: DarkNoise;
 }
 
 /** As far below 0 as above it, by this part. */
@@ -55,15 +51,19 @@ export function randomErrors(
       const coherent = isUndithered(input);
       const counts = !blind.has('quantisation') && (!coherent || moves(observation, input));
       const standard = Math.hypot(noise, counts ? quantisation(input.step) : 0);
-      const rounding =
-        counts && coherent ? { step: input.step, mirrored: alternates(observation, input) } : null;
+      const rounding = counts && coherent ? input.step : 0;
+      const mirrored = rounding > 0 && alternates(observation, input);
       // What a metric states of white noise does not hold what is alike from sample to sample.
       const stated = metric.statesNoise && !isColoured(dark);
-      return { input, standard: stated ? 0 : standard, rounding, dark };
+      return {
+        input,
+        standard: stated ? 0 : standard,
+        rounding,
+        dark,
+        ...(mirrored && { mirrored }),
+      };
     })
-    .filter(
-      ({ standard, rounding, dark }) => standard > 0 || rounding !== null || isColoured(dark),
-    );
+    .filter(({ standard, rounding, dark }) => standard > 0 || rounding > 0 || isColoured(dark));
 }
 
 export function randomDisturbance(
@@ -74,13 +74,13 @@ export function randomDisturbance(
 ): Disturbance | undefined {
   const found = scatter.find((each) => each.input === input);
   if (!found) return undefined;
-  const { standard, rounding, dark } = found;
+  const { standard, rounding, mirrored = false, dark } = found;
   // Each record has its own noise.
   const own = seedOfFigures([seed, ...codesOf(nameOf(input))]);
   return {
     ...(standard > 0 && { noise: { standard: times * standard, seed: own } }),
     ...(isColoured(dark) && { coloured: { ...stronger(dark, times), seed: own } }),
-    ...(rounding && { rounding: anotherGrid(rounding, own) }),
+    ...(rounding > 0 && { rounding: anotherGrid(rounding, own, mirrored) }),
   };
 }
 
@@ -99,8 +99,9 @@ function stronger({ slow, lines, drift }: DarkNoise, times: number): DarkNoise {
  * about it has the same error twice in a period: so does the other grid.
  */
 function anotherGrid(
-  { step, mirrored }: CoherentRounding,
+  step: number,
   seed: number,
+  mirrored: boolean,
 ): { step: number; phase: number } {
   const pitch = step * (0.8 + 0.4 * evenly(seed));
   const place = evenly(seed ^ 0x5bd1e995);

@@ -8,7 +8,6 @@ import { neighbours } from '../../signal/pairs.ts';
 import { commandedLevel, isSteady, turningPoints } from '../../subject/commanded-light.ts';
 import { soundRecord } from '../../subject/sound-record.ts';
 import type { Waveform } from '../../waveform.ts';
-import { edgeDoubt } from './mean-level.ts';
 
 /** One steady stretch of a sweep over several levels. */
 export interface Plateau extends Window {
@@ -36,7 +35,7 @@ export function plateausIn(observation: Observation): readonly Plateau[] | NotMe
   });
 }
 
-/** Mean of a plateau; its standard uncertainty from halves that overlap, and from edges between the samples. */
+/** Mean of a plateau with the larger of two estimates of its standard uncertainty: halves, and thirds. */
 function meanOf(part: Waveform): { readonly level: number; readonly standard: number } {
   const level = hannMean(part);
   const count = lengthOf(part);
@@ -45,8 +44,7 @@ function meanOf(part: Waveform): { readonly level: number; readonly standard: nu
     return hannMean(cut(part, first, first + (count >> 1)));
   });
   const spread = Math.max(...pieces) - Math.min(...pieces);
-  const scatter = (spread / 2) * (hannNoise / Math.sqrt(2));
-  return { level, standard: Math.hypot(scatter, edgeDoubt(part)) };
+  return { level, standard: (spread / 2) * (hannNoise / Math.sqrt(2)) };
 }
 
 /** Windows of one commanded level each. */
