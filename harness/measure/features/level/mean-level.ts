@@ -1,4 +1,4 @@
-import { isDisturbed } from '../../analysis/disturbed-waveform.ts';
+import { edgeDoubt } from '../../analysis/edge-doubt.ts';
 import { hannMean, plainMean } from '../../analysis/means.ts';
 import { quietNoise } from '../../analysis/noise.ts';
 import { cut, lengthOf } from '../../analysis/waveform-part.ts';
@@ -6,7 +6,6 @@ import type { Need } from '../../metric.ts';
 import type { Observation, Window } from '../../observation.ts';
 import { type Contribution, isMeasurable, type NotMeasurable } from '../../outcome.ts';
 import { hannNoise } from '../../signal/hann.ts';
-import { meanDoubtOfEdges } from '../../signal/lone-edges.ts';
 import { isSteady } from '../../subject/commanded-light.ts';
 import { soundPart } from '../../subject/sound-record.ts';
 import type { Waveform } from '../../waveform.ts';
@@ -56,11 +55,6 @@ function standardOfPieces(part: Waveform): number {
   const mean = means.reduce((sum, each) => sum + each, 0) / pieces;
   const square = means.reduce((sum, each) => sum + (each - mean) ** 2, 0) / (pieces - 1);
   return student * Math.sqrt(square / pieces);
-}
-
-/** What pulses between point samples leave open in the mean of a stretch, standard uncertainty in the record's unit. */
-export function edgeDoubt(part: Waveform): number {
-  return meanDoubtOfEdges((isDisturbed(part) ? part.recorded : part).samples);
 }
 
 /** The contributions of a figure that goes with a mean, or a ratio of means. */

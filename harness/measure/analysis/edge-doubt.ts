@@ -1,0 +1,11 @@
+import { meanDoubtOfEdges } from '../signal/lone-edges.ts';
+import type { Waveform } from '../waveform.ts';
+import { isDisturbed } from './disturbed-waveform.ts';
+
+/**
+ * What pulses between point samples leave open in the mean of a waveform, standard uncertainty in its unit. Errors that were
+ * given to the record do not hide its edges.
+ */
+export function edgeDoubt(waveform: Waveform): number {
+  return meanDoubtOfEdges((isDisturbed(waveform) ? waveform.recorded : waveform).samples);
+}
