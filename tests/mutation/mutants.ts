@@ -31,11 +31,15 @@ export async function mutate(
   }
 }
 
+/** What is said of a change; other lines tell of tests. */
+const words: readonly string[] = ['try', 'noticed', 'missed', 'static'];
+
 /** By change: what was said of it last, but for `static`, which holds only where no test tried it. */
 function told(folder: string): Map<string, string> {
   const seen = new Map<string, string>();
   for (const line of readFileSync(join(folder, 'log'), 'utf8').split('\n')) {
     const [what = '', id = ''] = line.split(' ');
+    if (!words.includes(what)) continue;
     if (what !== 'static' || !seen.has(id)) seen.set(id, what);
   }
   return seen;
