@@ -279,6 +279,19 @@ export const runRecordSchema = z.strictObject({
     file: z.string(),
     digest: sha256,
     firmware: z.strictObject({ kind: z.string(), name: z.string(), digest: sha256.nullable() }),
+    /** What the lamp said of itself before the first claim, link by link; absent where it was not asked, or cannot say. */
+    says: z
+      .array(
+        z.strictObject({
+          link: z.string(),
+          maker: z.string(),
+          model: z.string(),
+          serial: z.string(),
+          firmware: z.string(),
+          raw: z.string(),
+        }),
+      )
+      .optional(),
   }),
   rig: z.strictObject({
     name: z.string(),

@@ -2,16 +2,27 @@ import { sleep } from '../../../drivers/real-clock.ts';
 import { BenchError } from '../../bench/errors.ts';
 import type { Identity } from '../../bench/ports.ts';
 import type { Plan } from '../../plan/plan.ts';
+import type { RunRecord } from '../../record/run-record.ts';
 import { Complaint } from '../complaint.ts';
 import { RigLane } from '../lanes/rig-lane.ts';
 import type { BenchWait } from '../lanes/wait-for-bench.ts';
 import { wallClock } from '../wall-clock.ts';
 import { type AcquiredRig, acquireRig, benchComplaint, type RigFiles } from './acquire-rig.ts';
+import { askLamp } from './ask-lamp.ts';
 import { identifyLinks } from './identify-links.ts';
+import { compareLamp, type LampMatch, lampSays, type TestedLamp } from './lamp-identity.ts';
 import { rigAsOpened } from './rig-as-opened.ts';
 import type { RigUse } from './rig-event.ts';
 import { makeBenchSafe } from './rig-safe.ts';
 import { unprovableClaims } from './unprovable-claims.ts';
+
+/** What a run asks for before its first condition. */
+export interface RigTerms {
+  readonly flashingOk: boolean;
+  readonly patience: number;
+  /** What the run says of the lamp, beside its file. */
+  readonly tested: Pick<TestedLamp, 'build' | 'serial'>;
+}
 
 /** A rig that is ready for its first condition, and what the record says of its instruments. */
 export interface PreparedRig {
@@ -20,6 +31,9 @@ export interface PreparedRig {
   readonly notes: Readonly<Record<string, string | number>>;
   /** Claims that these instruments cannot prove, by spec id, with what would be enough. */
   readonly unprovable: ReadonlyMap<string, string>;
+  /** What the lamp says of itself, and what of that could not be held against what the run says. */
+  readonly says: NonNullable<RunRecord['lamp']['says']>;
+  readonly deviations: RunRecord['deviations'];
   /** Closes the lane, dismisses the watchdog and gives the lock up. */
   release(): Promise<void>;
 }
@@ -30,7 +44,7 @@ export interface PreparedRig {
  */
 export async function prepareRig(
   files: RigFiles & { readonly plans: readonly Plan[] },
-  { flashingOk, patience }: { readonly flashingOk: boolean; readonly patience: number },
+  { flashingOk, patience, tested }: RigTerms,
   use: RigUse,
 ): Promise<PreparedRig> {
   refuseFlashing(files.plans, flashingOk);
@@ -42,19 +56,32 @@ export async function prepareRig(
     await warmUp(files.rig.warmUp, use);
     const links = await identifyLinks(bench, files, use.signal);
     const identities = new Map([...bench.identities, ...links]);
+    const words = await askLamp(bench, files.rig, use.signal);
+    const match = compareLamp(words, { ...tested, model: files.lamp.lamp });
+    refuseAnotherLamp(match);
     const onWait = (wait: BenchWait): void => use.onRigEvent({ event: 'bench-wait', ...wait });
     const lane = new RigLane(to, bench, identities, { guard: acquired.guard, patience, onWait });
     const release = async (): Promise<void> => {
       await lane.close();
       await acquired.release();
     };
-    return { lane, identities, notes: bench.notes, unprovable, release };
+    const { deviations } = match;
+    const { notes } = bench;
+    return { lane, identities, notes, unprovable, deviations, says: lampSays(words), release };
   } catch (error) {
     await makeBenchSafe(bench, to);
     await bench.close();
     await acquired.release();
     throw error instanceof BenchError ? benchComplaint(error) : error;
   }
+}
+
+function refuseAnotherLamp({ contradictions }: LampMatch): void {
+  if (contradictions.length === 0) return;
+  throw new Complaint(
+    'unreachable',
+    `${contradictions.join('; ')}. Nothing was run: results would be kept under a wrong name; put the right lamp and build on the bench, or say what is there`,
+  );
 }
 
 function refuseFlashing(plans: readonly Plan[], flashingOk: boolean): void {

@@ -21,6 +21,10 @@ export interface DraftFacts {
   readonly paths: readonly string[];
   readonly build: string;
   readonly serial: string;
+  /** What the lamp says of itself, link by link. */
+  readonly says?: NonNullable<RunRecord['lamp']['says']>;
+  /** What departs from the method beside simulated instruments. */
+  readonly deviations?: RunRecord['deviations'];
   readonly firmware: RunRecord['lamp']['firmware'];
   readonly commit: string | null;
   /** Identities that the instruments gave, by name in the rig file. */
@@ -50,6 +54,7 @@ export function draftRecord(facts: DraftFacts): RunRecord {
       channels: lamp.channels.map(({ channel, xy: [x, y] }) => ({ channel, xy: [x, y] })),
       ...facts.lampFile,
       firmware: facts.firmware,
+      ...(facts.says?.length ? { says: facts.says } : {}),
     },
     rig: {
       name: rig.rig,
@@ -68,7 +73,7 @@ export function draftRecord(facts: DraftFacts): RunRecord {
     verdict: 'not run',
     totals: { claims: {}, findings: {}, lampTime: 0, wallTime: 0 },
     safeState: { confirmed: false, at: null, detail: 'the run has not ended' },
-    deviations: simulatedDeviation(rig),
+    deviations: [...simulatedDeviation(rig), ...(facts.deviations ?? [])],
     follows: [],
     specs: facts.plans.map(({ spec, claim, file, folder, digest, traces, tags }) => ({
       spec,

@@ -50,6 +50,10 @@ export interface ReadyBench extends Pick<RunSetup, 'lanes' | 'unprovable' | 'ret
   readonly unknownSerial: string;
   readonly identities: ReadonlyMap<string, Identity>;
   readonly notes: RunRecord['rig']['notes'];
+  /** What the lamp says of itself, on a rig. */
+  readonly lampSays?: RunRecord['lamp']['says'];
+  /** What departs from the method before the first condition. */
+  readonly deviations?: RunRecord['deviations'];
 }
 
 /** Runs specs on a ready bench and stores what happens, as a new run or as the rest of an earlier one. */
@@ -94,16 +98,22 @@ export async function runAndStore(
 function draftOf(
   { selection, seed, build, serial, operator }: RunRequest,
   inputs: RunInputs,
-  { faults, firmware, unknownSerial, identities, notes }: ReadyBench,
+  bench: ReadyBench,
 ): RunRecord {
+  const { faults, firmware, unknownSerial, identities, notes, deviations = [] } = bench;
+  const says = bench.lampSays ?? [];
+  const said = (field: 'firmware' | 'serial') =>
+    says.map((words) => words[field]).find((word) => !/^[\s0.]*$/.test(word));
   return draftRecord({
     ...inputs,
     ...selection,
     faults,
     seed,
-    build: build ?? firmware?.name ?? 'reference',
-    serial: serial ?? unknownSerial,
-    firmware: firmwareRecord(firmware),
+    build: build ?? firmware?.name ?? said('firmware') ?? 'reference',
+    serial: serial ?? said('serial') ?? unknownSerial,
+    says,
+    deviations,
+    firmware: firmwareRecord(firmware, said('firmware')),
     commit: null,
     identities,
     notes,
@@ -112,7 +122,11 @@ function draftOf(
   });
 }
 
-function firmwareRecord(build: FirmwareBuild | undefined): RunRecord['lamp']['firmware'] {
+function firmwareRecord(
+  build: FirmwareBuild | undefined,
+  said: string | undefined,
+): RunRecord['lamp']['firmware'] {
+  if (said !== undefined) return { kind: 'as the lamp says', name: said, digest: null };
   if (!build) return { kind: 'reference', name: 'reference firmware', digest: null };
   const digest = createHash('sha256').update(build.bytes).digest('hex');
   return { kind: 'wasm', name: build.name, digest };

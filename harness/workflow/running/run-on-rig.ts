@@ -25,9 +25,10 @@ export async function runOnRig(
   request: RigRunRequest,
   context: RunContext & RigUse,
 ): Promise<FinishedRun> {
-  const { bench, selection, flashingOk, retries, patience } = request;
+  const { bench, selection, flashingOk, retries, patience, build, serial } = request;
+  const terms = { flashingOk, patience, tested: { build, serial } };
   const inputs = readRunSpecs(selection, bench, context.cwd);
-  const rig = await prepareRig(inputs, { flashingOk, patience }, context);
+  const rig = await prepareRig(inputs, terms, context);
   try {
     const ready = {
       lanes: [rig.lane],
@@ -36,6 +37,8 @@ export async function runOnRig(
       identities: rig.identities,
       notes: rig.notes,
       unprovable: rig.unprovable,
+      lampSays: rig.says,
+      deviations: rig.deviations,
       retries,
     };
     return await runAndStore(request, inputs, ready, context);

@@ -83,6 +83,9 @@ export function identityList(record: RunRecord): Html {
   return factList([
     ['lamp file', [lamp.file, hash(lamp.digest)]],
     ['firmware', [`${lamp.firmware.name} (${lamp.firmware.kind})`, hash(lamp.firmware.digest)]],
+    ...(lamp.says ?? []).map(
+      ({ link, raw }) => [`the lamp says on ${link}`, raw] as [string, string],
+    ),
     ['rig file', [rig.file, hash(rig.digest)]],
     ['place', rig.place],
     ...(operator ? [['operator', operator] as const] : []),
