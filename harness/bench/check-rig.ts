@@ -17,6 +17,7 @@ export function checkRig(shape: Partial<RigFile>, issues: IssueList): void {
   for (const [index, { instrument }] of (shape.wiring ?? []).entries())
     known(instrument, ['wiring', index, 'instrument']);
   if (shape.wiring) checkDoubles(shape.wiring, issues);
+  if (shape.wiring) checkCertificates(shape.wiring, issues);
   if (shape.supply) known(shape.supply.instrument, ['supply', 'instrument']);
   for (const [link, instrument] of Object.entries(shape.links ?? {})) {
     known(instrument, ['links', link]);
@@ -34,6 +35,16 @@ function checkInstruments(instruments: RigFile['instruments'], issues: IssueList
     if (!calibration || calibration.date <= calibration.due) continue;
     issues.add(
       ['instruments', name, 'calibration', 'due'],
+      `expected a day after the calibration (${calibration.date}), found ${calibration.due}`,
+    );
+  }
+}
+
+function checkCertificates(wiring: RigFile['wiring'], issues: IssueList): void {
+  for (const [index, { calibration }] of wiring.entries()) {
+    if (!calibration || calibration.date <= calibration.due) continue;
+    issues.add(
+      ['wiring', index, 'calibration', 'due'],
       `expected a day after the calibration (${calibration.date}), found ${calibration.due}`,
     );
   }

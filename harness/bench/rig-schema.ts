@@ -9,11 +9,15 @@ const usualDeadline = '5 s';
 
 const date = z.iso.date();
 
+const calibrationDays = {
+  date: date.meta({ description: 'Day of the calibration, YYYY-MM-DD.' }),
+  due: date.meta({ description: 'Day on which it is due again, YYYY-MM-DD.' }),
+  certificate: words('Id of the certificate.'),
+};
+
 const calibration = z
   .strictObject({
-    date: date.meta({ description: 'Day of the calibration, YYYY-MM-DD.' }),
-    due: date.meta({ description: 'Day on which it is due again, YYYY-MM-DD.' }),
-    certificate: words('Id of the certificate.'),
+    ...calibrationDays,
     'time-base': quantity(
       'Relative standard uncertainty of the time base (k = 1).',
       'ratio',
@@ -109,6 +113,13 @@ const dark = z
       'What the dark wiring records beside its zero, as `evenfall rig calibrate dark` finds it. Without it, light at a mains frequency may be pickup.',
   });
 
+/** Relative, k = 1. */
+const share = (about: string) =>
+  quantity(`${about} Relative standard uncertainty, k = 1.`, 'ratio', '0.3 %', {
+    least: 0,
+    most: 1,
+  }).exactOptional();
+
 const wire = z.strictObject({
   signal: z.enum(signalNames),
   of: words(
@@ -144,6 +155,19 @@ const wire = z.strictObject({
   ).optional(),
   bits: z.int().min(1).max(32),
   'full-scale': inUnit('Largest value that the input takes.', '1 A'),
+  calibration: z.strictObject(calibrationDays).optional().meta({
+    description: 'Certificate of the sensor with its chain, where it has one of its own.',
+  }),
+  budget: z
+    .strictObject({
+      'spectral-mismatch': share('Spectral mismatch between the reference and this lamp.'),
+      linearity: share('Linearity: a small signal against one of full scale.'),
+      cosine: share('Direction of the light, cosine response and distance.'),
+      temperature: share('Temperature of sensor and amplifier.'),
+      drift: share('Drift since the calibration.'),
+    })
+    .optional()
+    .meta({ description: 'Standard uncertainties of the scale beside that of its certificate.' }),
 });
 
 /** Shape of a `*.rig.yaml`. What its parts have to do with one another is checked by readRig. */

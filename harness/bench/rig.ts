@@ -97,6 +97,25 @@ export interface Wire {
   readonly bits: number;
   /** Full scale in `unit`. */
   readonly fullScale: number;
+  /** Of the sensor with all that is between it and the input; the instrument's own holds where this is absent. */
+  readonly calibration?: WireCalibration;
+  /** What the light does to the scale beside the certificate: relative standard uncertainties, k = 1. */
+  readonly budget?: ScaleBudget;
+}
+
+/** A certificate of the whole chain from the light to the converter. */
+export type WireCalibration = Pick<Calibration, 'date' | 'due' | 'certificate'>;
+
+type ScaleBudget = Readonly<
+  Partial<Record<'spectral-mismatch' | 'linearity' | 'cosine' | 'temperature' | 'drift', number>>
+>;
+
+/** Relative standard uncertainty of a scale with all lines of its budget (JCGM 100:2008, 5.1.2: they are independent). */
+export function combinedScale({
+  standardScale,
+  budget = {},
+}: Pick<Wire, 'standardScale' | 'budget'>): number {
+  return Math.hypot(standardScale, ...Object.values(budget));
 }
 
 interface SafeState {

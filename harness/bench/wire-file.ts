@@ -44,6 +44,8 @@ export function readWire(
     ...(shape['anti-alias'] !== undefined && { antiAlias: shape['anti-alias'] }),
     bits: shape.bits,
     fullScale: figure('full-scale', { above: 0 }),
+    ...(shape.calibration && { calibration: shape.calibration }),
+    ...(shape.budget && { budget: shape.budget }),
   };
   const inputs = readInputs(shape, path, issues);
   return issues.count > before ? [] : inputs.map((input) => ({ ...rest, input }));

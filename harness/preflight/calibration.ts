@@ -1,33 +1,41 @@
 import { daysUntil, dueSoonDays } from '../bench/calibration-state.ts';
-import type { Rig } from '../bench/rig.ts';
+import type { Rig, Wire, WireCalibration } from '../bench/rig.ts';
 import type { Doubt } from './doubt.ts';
 
-/** State of every calibrated instrument on a day (YYYY-MM-DD, local date of the bench). */
+/**
+ * State of every calibration that a claim rests on, on a day (YYYY-MM-DD, local date of the bench): that of the wire, which
+ * is of the sensor and its chain, or the instrument's where the wire has none.
+ */
 export function checkCalibration(
-  instruments: ReadonlySet<string>,
+  wires: ReadonlySet<Wire>,
   rig: Rig,
   today: string,
+): readonly Doubt[] {
+  const named = new Map<string, WireCalibration | undefined>();
+  for (const { name, calibration } of rig.instruments) {
+    const own = [...wires].filter(({ instrument }) => instrument === name);
+    for (const { signal, of, calibration: chain } of own)
+      if (chain) named.set(of === 'all' ? signal : `${signal} of ${of}`, chain);
+    if (own.some((wire) => !wire.calibration)) named.set(name, calibration);
+  }
+  return [...named].flatMap(([name, calibration]) => doubtsOf(name, calibration, rig, today));
+}
+
+function doubtsOf(
+  name: string,
+  calibration: WireCalibration | undefined,
+  { calibrationPolicy: policy }: Rig,
+  today: string,
 ): Doubt[] {
-  return rig.instruments
-    .filter(({ name }) => instruments.has(name))
-    .flatMap(({ name, calibration }) => {
-      const policy = rig.calibrationPolicy;
-      if (!calibration) return [doubt(policy, uncalibrated(name, policy))];
-      const { due, certificate } = calibration;
-      const left = daysUntil(due, today);
-      if (left < 0) {
-        const found = `the calibration of ${name} (${certificate}) was due on ${due}, ${-left} days ago`;
-        return [doubt(policy, `${found}; the rig file says to ${policy}`)];
-      }
-      if (left <= dueSoonDays)
-        return [
-          doubt(
-            'warn',
-            `the calibration of ${name} (${certificate}) is due in ${left} days, on ${due}`,
-          ),
-        ];
-      return [];
-    });
+  if (!calibration) return [doubt(policy, uncalibrated(name, policy))];
+  const { due, certificate } = calibration;
+  const left = daysUntil(due, today);
+  if (left < 0) {
+    const found = `the calibration of ${name} (${certificate}) was due on ${due}, ${-left} days ago`;
+    return [doubt(policy, `${found}; the rig file says to ${policy}`)];
+  }
+  const soon = `the calibration of ${name} (${certificate}) is due in ${left} days, on ${due}`;
+  return left <= dueSoonDays ? [doubt('warn', soon)] : [];
 }
 
 function uncalibrated(name: string, policy: Rig['calibrationPolicy']): string {

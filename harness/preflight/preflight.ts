@@ -1,5 +1,5 @@
 import type { Lamp } from '../bench/lamp.ts';
-import type { Rig } from '../bench/rig.ts';
+import type { Rig, Wire } from '../bench/rig.ts';
 import { planCaptures } from '../plan/captures/plan-captures.ts';
 import type { Plan } from '../plan/plan.ts';
 import { unmetNeed } from '../plan/unmet-need.ts';
@@ -18,10 +18,10 @@ import { checkUncertainty } from './uncertainty.ts';
  */
 export function preflight(plan: Plan, rig: Rig, lamp: Lamp, today: string): readonly Doubt[] {
   if (unmetNeed(plan.needs, lamp) !== null) return [];
-  const instruments = new Set<string>();
+  const wires = new Set<Wire>();
   const doubts = plan.conditions.flatMap((condition) => {
     const captures = planCaptures(condition, { lamp, rig });
-    for (const { wire } of captures.captures) instruments.add(wire.instrument);
+    for (const { wire } of captures.captures) wires.add(wire);
     return [
       ...checkReach(condition, captures, rig),
       ...checkTogether(captures, rig),
@@ -32,5 +32,5 @@ export function preflight(plan: Plan, rig: Rig, lamp: Lamp, today: string): read
       ]),
     ];
   });
-  return distinct([...doubts, ...checkCalibration(instruments, rig, today)]);
+  return distinct([...doubts, ...checkCalibration(wires, rig, today)]);
 }

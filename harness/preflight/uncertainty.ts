@@ -1,4 +1,4 @@
-import type { Rig } from '../bench/rig.ts';
+import { combinedScale, type Rig } from '../bench/rig.ts';
 import { signals } from '../measure/signals.ts';
 import { formatNumber, formatQuantity } from '../units/format-quantity.ts';
 import { siUnit } from '../units/unit.ts';
@@ -40,7 +40,7 @@ function bestUncertainty(
   if (metric.dimension === 'time' || metric.dimension === 'frequency')
     return blind.includes('time-base') ? 0 : timeBase * size;
   if (siUnit[metric.dimension] === wire.unit) {
-    const scale = blind.includes('scale') ? 0 : wire.standardScale * size;
+    const scale = blind.includes('scale') ? 0 : combinedScale(wire) * size;
     return Math.hypot(scale, blind.includes('offset') ? 0 : wire.standardOffset);
   }
   // Relative quantities: the zero counts against the value at the darkest level.

@@ -18,6 +18,7 @@ export function systematicErrors(metric: Metric, inputs: readonly KnownInput[]):
     if (isColour(group)) errors.push(...axisErrors(name, group));
     else if (!blind.has('scale')) errors.push(scaleError(name, group));
   }
+  errors.push(...budgetErrors(inputs, blind.has('scale')));
   if (!blind.has('offset')) {
     for (const [name, group] of groups(
       inputs,
@@ -70,6 +71,27 @@ function scaleError(
       ...(axis && { axis }),
     }),
   };
+}
+
+/** The lines of a scale's budget, each an error of its own; a ratio of two readings is blind to all but the linearity. */
+function budgetErrors(inputs: readonly KnownInput[], blindToScale: boolean): SystematicError[] {
+  const lines = new Set(inputs.flatMap(({ budget = {} }) => Object.keys(budget)));
+  return [...lines]
+    .filter((line) => line === 'linearity' || !blindToScale)
+    .flatMap((line) => {
+      const shareOf = ({ budget }: KnownInput): number => budget?.[line] ?? 0;
+      const own = [...groups(inputs, 'sharedScale', shareOf)];
+      return own.map(
+        ([name, group]): SystematicError => ({
+          name: `${line.replace('-', ' ')} of ${name}`,
+          moves: (input) => group.has(input),
+          disturbance: (input, sign) =>
+            line === 'linearity'
+              ? { bow: { error: sign * shareOf(input), fullScale: input.fullScale ?? 1 } }
+              : { gain: 1 + sign * shareOf(input) },
+        }),
+      );
+    });
 }
 
 function isColour(group: ReadonlySet<KnownInput>): boolean {

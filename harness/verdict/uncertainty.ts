@@ -11,6 +11,10 @@ export interface InputCalibration {
   readonly of: string;
   /** Relative. */
   readonly standardScale: number;
+  /** What adds to it beside the certificate, by name: relative. `linearity` is that of a small signal against full scale. */
+  readonly budget?: Readonly<Record<string, number | undefined>>;
+  /** In the record's unit. */
+  readonly fullScale?: number;
   /** In the record's unit; 0 where the zero is exact, absent where nobody has stated how well it is known. */
   readonly standardOffset?: number;
   /** rms noise of one sample, in the record's unit; absent where it has to be told from the record. */

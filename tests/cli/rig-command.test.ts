@@ -1,9 +1,11 @@
 import { readFileSync } from 'node:fs';
 import { join } from 'node:path';
 import { afterAll, beforeAll, describe, expect, it } from 'vitest';
+import { parse } from 'yaml';
 import type { Emulation } from '../../drivers/plant/emulate/emulation.ts';
 import { driverSettings } from '../../drivers/registry.ts';
 import { readRig } from '../../harness/bench/rig-file.ts';
+import { readBench } from '../../harness/workflow/inputs/read-bench.ts';
 import { changeCalibration } from '../../harness/workflow/rig/change-calibration.ts';
 import { openTestEmulation } from '../drivers/emulate/open-test-bench.ts';
 import { outputIsOn, writeRig } from './emulated-rig.ts';
@@ -75,8 +77,15 @@ describe('evenfall rig', () => {
     const { rig, called } = place();
     const before = lightOf(rig);
     const args = ['rig', 'calibrate', 'scale', '--rig', rig, '--lit'];
-    const reference = ['--reference', '3000 lx', '--uncertainty', '15 lx'];
-    const paper = ['--certificate', 'C-77', '--due', '2027-11-01'];
+    const reference = [
+      '--reference',
+      '3000 lx',
+      '--uncertainty',
+      '15 lx',
+      '--reference-serial',
+      'R-9',
+    ];
+    const paper = ['--certificate', 'C-77', '--due', '2027-11-01', '--operator', 'A. Bench'];
     const { exitCode, stdout, stderr } = await evenfall([...args, ...reference, ...paper], called);
     expect({ exitCode, stderr }).toMatchObject({ exitCode: 0 });
     expect(stdout).toMatch(/light of all: scale .* lx\/V, standard-scale 0\.5\d* %/);
@@ -85,6 +94,24 @@ describe('evenfall rig', () => {
     expect(after.standardScale).toBeCloseTo(0.005, 5);
     expect(after.scale).not.toBe(before.scale);
     expect(after.offset).toBe(before.offset);
+    // What is in lux was in volts before: it goes with the scale.
+    const factor = after.scale / before.scale;
+    expect(after.noise / before.noise).toBeCloseTo(factor, 4);
+    expect(after.fullScale / before.fullScale).toBeCloseTo(factor, 4);
+    expect(after.standardOffset / before.standardOffset).toBeCloseTo(factor, 4);
+    expect((after.dark?.noise ?? 0) / (before.dark?.noise ?? 1)).toBeCloseTo(factor, 4);
+    expect(after.calibration).toMatchObject({ due: '2027-11-01', certificate: 'C-77' });
+    const history = parse(readFileSync(rig.replace('.rig.yaml', '.calibrations.yaml'), 'utf8'));
+    expect(history).toMatchObject([
+      {
+        what: 'scale',
+        'as-found': { scale: '1000 lx/V' },
+        'as-left': { reads: '3000 lx' },
+        reference: { reading: '3000 lx', serial: 'R-9' },
+        certificate: 'C-77',
+        operator: 'A. Bench',
+      },
+    ]);
     const text = readFileSync(rig, 'utf8');
     expect(text).toMatch(/certificate: C-77/);
     expect(text).toMatch(/# the lamp's channels in their order/);
@@ -108,7 +135,19 @@ describe('evenfall rig', () => {
   it.each([
     [['calibrate', 'drak'], 64, /expected dark or scale, found "drak"/],
     [['calibrate', 'scale', '--reference', '3 V', '--uncertainty', '1 lx'], 64, /--reference: /],
-    [['calibrate', 'dark', '--signal', 'channel-current', '--of', 'each'], 64, /9 inputs/],
+    [
+      [
+        ...['calibrate', 'scale', '--signal', 'channel-current', '--of', 'each'],
+        ...['--reference', '0.5 A', '--uncertainty', '1 mA'],
+      ],
+      64,
+      /9 inputs, each with a reference of its own/,
+    ],
+    [
+      ['calibrate', 'scale', '--reference', '30 klx', '--uncertainty', '1 lx', '--lit'],
+      3,
+      /times the 1000 lx\/V of the rig file.*Nothing was written; --accept-jump takes it/,
+    ],
     [['calibrate', 'scale', '--length', '2 s'], 64, /--length is for dark/],
     [['calibrate', 'dark', '--length', '2 V'], 64, /--length: /],
     [['calibrate', 'dark', '--lit'], 64, /--lit is for scale/],
@@ -130,6 +169,25 @@ describe('evenfall rig', () => {
     expect(stderr).toMatch(words);
     expect(exitCode).toBe(code);
   });
+});
+
+it('gives a channel a line of its own where the line has an input for each', () => {
+  const text = readFileSync('specs/rigs/emulated.rig.yaml', 'utf8');
+  const wire = { signal: 'channel-current', of: 'red' } as const;
+  const lamp = readBench({ lamp: undefined, rig: 'specs/rigs/emulated.rig.yaml' }, process.cwd());
+  const channels = lamp.lamp.channels.map(({ channel }) => channel);
+  const record = { date: '2026-11-25', certificate: 'C-8', due: '2027-11-25' };
+  const changed = changeCalibration(text, wire, { scale: '0.21 A/V' }, record, channels);
+  const after = readRig(changed, 'b', driverSettings);
+  const before = readRig(text, 'a', driverSettings);
+  if ('issues' in before || 'issues' in after) throw new Error('issues');
+  const own = after.rig.wiring.filter(({ signal }) => signal === 'channel-current');
+  expect(own.map(({ of }) => of)).toEqual(channels);
+  expect(own.map(({ input }) => input)).toEqual(channels.map((_, index) => `${index + 1}`));
+  const red = own.find(({ of }) => of === 'red');
+  expect(red).toMatchObject({ scale: 0.21, calibration: { certificate: 'C-8' } });
+  const others = own.filter(({ of }) => of !== 'red');
+  expect(others.every(({ scale, calibration }) => scale === 0.2 && !calibration)).toBe(true);
 });
 
 it('changes one line of the wiring and nothing else', () => {

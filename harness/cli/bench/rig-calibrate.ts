@@ -6,11 +6,18 @@ import type { Rig, Wire } from '../../bench/rig.ts';
 import { readFigure } from '../../files/read-figure.ts';
 import { findUnit } from '../../units/unit-table.ts';
 import { Complaint } from '../../workflow/complaint.ts';
-import { type CalibrationTask, calibrateInput } from '../../workflow/rig/calibrate-input.ts';
+import type { RigFiles } from '../../workflow/rig/acquire-rig.ts';
+import {
+  type Calibrated,
+  type CalibrationTask,
+  calibrateInput,
+} from '../../workflow/rig/calibrate-input.ts';
+import { addToHistory, type CalibrationEntry } from '../../workflow/rig/calibration-history.ts';
 import {
   type CalibrationChange,
   changeCalibration,
 } from '../../workflow/rig/change-calibration.ts';
+import { figureText } from '../../workflow/rig/figure-text.ts';
 import { exitCodes } from '../common/exit-codes.ts';
 import type { Io, Register } from '../common/io.ts';
 import { addRigOptions, type RigOptions, readRigFiles } from './rig-options.ts';
@@ -22,6 +29,10 @@ interface CalibrateOptions extends RigOptions {
   readonly reference?: string;
   readonly uncertainty?: string;
   readonly lit?: boolean;
+  readonly acceptJump?: boolean;
+  readonly referenceSerial?: string;
+  readonly operator?: string;
+  readonly environment?: string;
   readonly length?: string;
   readonly certificate?: string;
   readonly due?: string;
@@ -33,9 +44,13 @@ export const register: Register = (command, io) => {
     .description('measure the zero or the scale of an input and write it to the rig file')
     .argument('<what>', 'dark: the zero, with everything off; scale: against a reference')
     .option('--signal <signal>', 'signal in the wiring', 'light')
-    .option('--of <of>', 'channel, or all', 'all')
+    .option('--of <of>', 'channel, all, or (dark) each', 'all')
     .option('--reference <figure>', 'scale: reading of a calibrated instrument, such as "512 lx"')
     .option('--uncertainty <figure>', 'scale: standard uncertainty (k = 1) of the reference')
+    .option('--reference-serial <text>', 'scale: maker, model and serial number of the reference')
+    .option('--accept-jump', 'scale: take a scale that is far from the one before')
+    .option('--operator <name>', 'who calibrates, for the history (default: EVENFALL_OPERATOR)')
+    .option('--environment <text>', 'temperature, humidity and the like, for the history')
     .option('--lit', 'scale: switch the lamp on at full level first')
     .option('--length <time>', 'dark: length of the record behind the spectrum (default: 10 s)')
     .option('--certificate <id>', 'id of the certificate, for the record; needs --due')
@@ -54,20 +69,94 @@ async function calibrate(what: string, options: CalibrateOptions, io: Io): Promi
   else if (options.length !== undefined)
     throw new Complaint('usage', '--length is for dark: leave it out');
   const files = readRigFiles(options, io);
-  const wire = wireOf(files.rig, options);
-  const task: CalibrationTask =
-    what === 'dark'
-      ? { what, date: today, length: lengthOf(options) }
-      : { what, reference: referenceOf(wire, options), lit: options.lit ?? false };
-  const change = await calibrateInput(files, wire, task, rigUse(io, options.locks));
+  for (const wire of calibratedWires(files, what, options)) {
+    const task = taskOf(what, wire, options, today);
+    const calibrated = await calibrateInput(files, wire, task, rigUse(io, options.locks));
+    await writeDown({ files, wire, task, calibrated }, options, io);
+  }
+  return exitCodes.pass;
+}
+
+function taskOf(
+  what: 'dark' | 'scale',
+  wire: Wire,
+  options: CalibrateOptions,
+  date: string,
+): CalibrationTask {
+  if (what === 'dark') return { what, date, length: lengthOf(options) };
+  const { lit = false, acceptJump = false } = options;
+  return { what, reference: referenceOf(wire, options), lit, acceptJump };
+}
+
+/** Into the history first: a figure in the rig file that nobody can trace is worse than an entry too many. */
+async function writeDown(
+  done: {
+    readonly files: RigFiles;
+    readonly wire: Wire;
+    readonly task: CalibrationTask;
+    readonly calibrated: Calibrated;
+  },
+  options: CalibrateOptions,
+  io: Io,
+): Promise<void> {
+  const { files, wire, calibrated } = done;
+  const { change } = calibrated;
   const path = resolve(io.cwd, options.rig);
+  const now = new Date().toISOString();
   const { certificate, due } = options;
-  const record = { date: today, certificate, due };
-  const text = changeCalibration(await readFile(path, 'utf8'), wire, change, record);
-  await writeFileAtomic(path, text);
+  const record = { date: now.slice(0, 10), certificate, due };
+  const channels = files.lamp.channels.map(({ channel }) => channel);
+  const text = changeCalibration(await readFile(path, 'utf8'), wire, change, record, channels);
+  const history = await addToHistory(path, historyEntry(done, options, { now, env: io.env }));
+  await writeFileAtomic(path, text).catch((error: Error) => {
+    const sentence = `${options.rig} cannot be written: ${error.message}; the figures are in ${history}`;
+    throw new Complaint('cannot-create', sentence, { cause: error });
+  });
   const figures = Object.entries(change).map(([key, value]) => `${key} ${wordsOf(value)}`);
   io.stdout(`${wire.signal} of ${wire.of}: ${figures.join(', ')}; written to ${options.rig}\n`);
-  return exitCodes.pass;
+}
+
+function historyEntry(
+  {
+    wire,
+    task,
+    calibrated,
+  }: { readonly wire: Wire; readonly task: CalibrationTask; readonly calibrated: Calibrated },
+  options: CalibrateOptions,
+  { now, env }: { readonly now: string; readonly env: Io['env'] },
+): CalibrationEntry {
+  const { found, left, standard, change } = calibrated;
+  const { unit, scale, offset, signal, of, instrument, input } = wire;
+  const figure = (value: number): string => `${figureText(value)} ${unit}`;
+  const { certificate, due, reference, uncertainty, referenceSerial, environment } = options;
+  const operator = options.operator ?? env['EVENFALL_OPERATOR'];
+  return {
+    at: now,
+    what: task.what,
+    ...{ signal, of, instrument, input },
+    'as-found': {
+      scale: `${figureText(scale)} ${unit}/V`,
+      offset: `${figureText(offset)} V`,
+      reads: figure(found),
+      error: figure(found - left),
+    },
+    'as-left': {
+      scale: change.scale ?? `${figureText(scale)} ${unit}/V`,
+      offset: change.offset ?? `${figureText(offset)} V`,
+      reads: figure(left),
+      standard: figure(standard),
+    },
+    ...(reference !== undefined && {
+      reference: {
+        reading: reference,
+        uncertainty: uncertainty ?? '',
+        ...(referenceSerial !== undefined && { serial: referenceSerial }),
+      },
+    }),
+    ...(certificate !== undefined && due !== undefined && { certificate, due }),
+    ...(operator !== undefined && { operator }),
+    ...(environment !== undefined && { environment }),
+  };
 }
 
 /** s */
@@ -110,24 +199,48 @@ function isDay(text: string): boolean {
   return z.iso.date().safeParse(text).success;
 }
 
-function refuseScaleOptions({ reference, uncertainty, lit }: CalibrateOptions): void {
-  const given = { '--reference': reference, '--uncertainty': uncertainty, '--lit': lit };
+function refuseScaleOptions(options: CalibrateOptions): void {
+  const given = {
+    '--reference': options.reference,
+    '--uncertainty': options.uncertainty,
+    '--reference-serial': options.referenceSerial,
+    '--lit': options.lit,
+    '--accept-jump': options.acceptJump,
+  };
   const [first] = Object.entries(given).find(([, value]) => value !== undefined) ?? [];
   if (first === undefined) return;
   const sentence = `${first} is for scale; dark measures the zero with everything off: leave it out`;
   throw new Complaint('usage', sentence);
 }
 
-function wireOf(rig: Rig, { signal, of }: CalibrateOptions): Wire {
-  const wires = rig.wiring.filter((wire) => wire.signal === signal && wire.of === of);
-  const known = rig.wiring.map((wire) => `${wire.signal} of ${wire.of}`);
-  const [wire] = wires;
-  if (wire && wires.length === 1) return wire;
-  throw new Complaint(
+/** The wires that are calibrated, each under the name of its channel. */
+function calibratedWires(
+  { rig, lamp }: RigFiles,
+  what: 'dark' | 'scale',
+  { signal, of }: CalibrateOptions,
+): readonly Wire[] {
+  const own = rig.wiring.filter((wire) => wire.signal === signal);
+  const exact = own.filter((wire) => wire.of === of);
+  if (of !== 'each' && exact.length === 1) return exact;
+  const each = own.filter((wire) => wire.of === 'each');
+  const channels = lamp.channels.map(({ channel }) => channel);
+  const byChannel = each.length >= channels.length;
+  const named = each
+    .slice(0, channels.length)
+    .map((wire, index) => ({ ...wire, of: channels[index] ?? '' }));
+  if (of === 'each' && byChannel && what === 'dark') return named;
+  const [channel] = byChannel ? named.filter((wire) => wire.of === of) : [];
+  if (channel) return [channel];
+  throw noWire(rig, signal, of, each.length);
+}
+
+function noWire({ rig, wiring }: Rig, signal: string, of: string, inputs: number): Complaint {
+  const known = wiring.map((wire) => `${wire.signal} of ${wire.of}`);
+  return new Complaint(
     'usage',
-    wire
-      ? `${signal} of ${of} has ${wires.length} inputs with one scale; give each its own line in the wiring to calibrate it`
-      : `rig ${rig.rig} has no input for ${signal} of ${of}; it has ${[...new Set(known)].join(', ')}`,
+    of === 'each' && inputs > 0
+      ? `${signal} of each has ${inputs} inputs, each with a reference of its own: calibrate the scale of one channel at a time with --of CHANNEL, where each channel has an input`
+      : `rig ${rig} has no input for ${signal} of ${of}; it has ${[...new Set(known)].join(', ')}`,
   );
 }
 

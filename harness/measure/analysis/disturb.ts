@@ -9,6 +9,8 @@ import { signalRecord } from './signal-record.ts';
 /** A calibration error that one record is given: value' = value * gain + offset + noise, time' = time * stretch. */
 export interface Disturbance {
   readonly gain?: number;
+  /** A gain that is off by `error` for a small signal, and right at full scale (in the record's unit). */
+  readonly bow?: { readonly error: number; readonly fullScale: number };
   /** In the record's unit. */
   readonly offset?: number;
   /** Of the sampling interval. */
@@ -55,8 +57,9 @@ export function disturb(observation: Observation, select: Select): Observation {
 }
 
 function disturbWaveform(waveform: Waveform, disturbance: Disturbance): Waveform {
-  const { gain = 1, offset = 0, stretch = 1, noise, coloured, rounding } = disturbance;
-  const timed = stretch === 1 ? waveform : { ...waveform, rate: waveform.rate / stretch };
+  const { gain = 1, offset = 0, stretch = 1, noise, coloured, rounding, bow } = disturbance;
+  const straight = stretch === 1 ? waveform : { ...waveform, rate: waveform.rate / stretch };
+  const timed = bow ? { ...straight, samples: bowed(straight.samples, bow) } : straight;
   const noisy = coloured ? drawn(colouredWaveform(timed, coloured)) : timed;
   const rounded = rounding ? drawn(roundedAgain(noisy, rounding)) : noisy;
   return disturbedWaveform(rounded, { gain, offset, ...(noise && { noise }) });
@@ -64,6 +67,18 @@ function disturbWaveform(waveform: Waveform, disturbance: Disturbance): Waveform
 
 function drawn(waveform: Waveform): Waveform {
   return { ...waveform, drawn: true };
+}
+
+function bowed(
+  samples: Waveform['samples'],
+  { error, fullScale }: NonNullable<Disturbance['bow']>,
+): Float64Array {
+  const moved = new Float64Array(samples.length);
+  for (let k = 0; k < moved.length; k++) {
+    const value = sampleAt(samples, k);
+    moved[k] = value * (1 + error * (1 - Math.abs(value) / fullScale));
+  }
+  return moved;
 }
 
 function roundedAgain(waveform: Waveform, { step, phase }: Rounding): Waveform {
@@ -86,11 +101,14 @@ function disturbFrame(frame: Frame, disturbance: Disturbance): Frame {
 
 function disturbReading(
   reading: ColourReading,
-  { gain = 1, offset = 0, axis }: Disturbance,
+  { gain = 1, offset = 0, axis, bow }: Disturbance,
   deviate: (() => number) | undefined,
 ): ColourReading {
+  const bend = bow ? 1 + bow.error * (1 - reading.Y / bow.fullScale) : 1;
   const move = (value: number, which: 'X' | 'Y' | 'Z'): number =>
-    axis === undefined || axis === which ? value * gain + offset + (deviate?.() ?? 0) : value;
+    axis === undefined || axis === which
+      ? value * gain * bend + offset + (deviate?.() ?? 0)
+      : value;
   return { ...reading, X: move(reading.X, 'X'), Y: move(reading.Y, 'Y'), Z: move(reading.Z, 'Z') };
 }
 

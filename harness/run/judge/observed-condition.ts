@@ -88,6 +88,7 @@ function calibrationOf({ capture, raw }: RawRecord, rig: Rig): InputCalibration 
     of,
     standardScale: wire.standardScale,
     standardOffset: wire.standardOffset,
+    ...(wire.budget && { budget: wire.budget, fullScale: wire.fullScale }),
     noise: wire.noise,
     ...(wire.dark && { dark: darkNoiseOf(wire.dark) }),
     timeBase:
@@ -123,6 +124,7 @@ function colourInput(capture: CaptureId, wire: Wire): InputCalibration {
     of: 'lamp',
     standardScale: wire.standardScale,
     standardOffset: wire.standardOffset,
+    ...(wire.budget && { budget: wire.budget, fullScale: wire.fullScale }),
     noise: wire.noise,
     timeBase: 0,
     step: 0,

@@ -10,6 +10,7 @@ import { acquireRig, benchComplaint, type RigFiles } from './acquire-rig.ts';
 import type { CalibrationChange } from './change-calibration.ts';
 import { darkSpectrum } from './dark-spectrum.ts';
 import { figureText } from './figure-text.ts';
+import { rescaledFigures } from './rescaled-figures.ts';
 import type { RigUse } from './rig-event.ts';
 import { makeBenchSafe } from './rig-safe.ts';
 
@@ -28,7 +29,19 @@ export type CalibrationTask =
       readonly reference: { readonly value: number; readonly standard: number };
       /** Switch the lamp on at full level first. */
       readonly lit: boolean;
+      /** A scale far from the one before is taken, too. */
+      readonly acceptJump: boolean;
     };
+
+/** New figures for the rig file, and what the old ones made of the same record. */
+export interface Calibrated {
+  readonly change: CalibrationChange;
+  /** In the unit of the wire: what it read of the reference, or of the dark, by the figures before. */
+  readonly found: number;
+  /** The same by the new figures, and its standard uncertainty. */
+  readonly left: number;
+  readonly standard: number;
+}
 
 /** A record in volts, its mean and the standard uncertainty of that, V. */
 interface MeanVoltage {
@@ -55,7 +68,7 @@ export async function calibrateInput(
   wire: Wire,
   task: CalibrationTask,
   use: RigUse,
-): Promise<CalibrationChange> {
+): Promise<Calibrated> {
   const { to, bench, release } = await acquireRig(files, use);
   try {
     if (task.what === 'scale' && task.lit) await lightUp(bench, files, use.signal);
@@ -63,7 +76,7 @@ export async function calibrateInput(
     const length = task.what === 'dark' ? task.length : scaleLength;
     const measured = await measureMean(bench, wire, length, use.signal);
     return task.what === 'scale'
-      ? scaleChange(wire, measured, task.reference)
+      ? scaleChange(wire, measured, task)
       : darkChange(wire, measured, task.date);
   } catch (error) {
     throw error instanceof BenchError ? benchComplaint(error) : error;
@@ -128,24 +141,29 @@ function darkChange(
   wire: Wire,
   { mean, standard, volts, step, rate }: MeanVoltage,
   date: string,
-): CalibrationChange {
+): Calibrated {
   const samples = volts.map((value) => (value - mean) * wire.scale);
   const facts = { start: 0, unit: wire.unit, clipped: 0, step: step * Math.abs(wire.scale) };
   const record = { samples, rate, ...facts };
   const { noise } = analysisOf(record);
-  return {
+  const zero = standard * Math.abs(wire.scale);
+  const change = {
     offset: `${figureText(mean)} V`,
-    'standard-offset': `${figureText(standard * Math.abs(wire.scale))} ${wire.unit}`,
+    'standard-offset': `${figureText(zero)} ${wire.unit}`,
     ...(noise > wire.noise && { noise: `${figureText(noise)} ${wire.unit}` }),
     dark: darkSpectrum(record, wire, date),
   };
+  return { change, found: (mean - wire.offset) * wire.scale, left: 0, standard: zero };
 }
+
+/** A scale that changes by more than this factor is more likely a slip than a drift (common practice, no source). */
+const largestJump = 1.5;
 
 function scaleChange(
   wire: Wire,
   { mean, standard }: MeanVoltage,
-  reference: { readonly value: number; readonly standard: number },
-): CalibrationChange {
+  { reference, acceptJump }: Extract<CalibrationTask, { readonly what: 'scale' }>,
+): Calibrated {
   const volts = mean - wire.offset;
   if (Math.abs(volts) < 10 * standard)
     throw new Complaint(
@@ -153,8 +171,18 @@ function scaleChange(
       `expected a voltage well above noise at input ${wire.input}, found ${figureText(volts)} V (standard uncertainty ${figureText(standard)} V); is the light on?`,
     );
   const relative = Math.hypot(reference.standard / reference.value, standard / volts);
-  return {
-    scale: `${figureText(reference.value / volts)} ${wire.unit}/V`,
+  const scale = reference.value / volts;
+  const jump = scale / wire.scale;
+  if (!acceptJump && !(jump < largestJump && jump > 1 / largestJump))
+    throw new Complaint(
+      'bench',
+      `the scale of ${wire.signal} would become ${figureText(scale)} ${wire.unit}/V, ${figureText(jump)} times the ${figureText(wire.scale)} ${wire.unit}/V of the rig file. Is the reference's unit right, and is it at the place of the sensor? Nothing was written; --accept-jump takes it`,
+    );
+  const change = {
+    scale: `${figureText(scale)} ${wire.unit}/V`,
     'standard-scale': `${figureText(relative * 100)} %`,
+    ...rescaledFigures(wire, Math.abs(jump)),
   };
+  const found = volts * wire.scale;
+  return { change, found, left: reference.value, standard: relative * Math.abs(reference.value) };
 }
