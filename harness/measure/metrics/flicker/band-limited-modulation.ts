@@ -1,17 +1,10 @@
 import { spectrumChart, waveformChart } from '../../charts/flicker-charts.ts';
-import { type BandLimited, bandLimited } from '../../features/flicker/band-limited-light.ts';
-import { hiddenOf } from '../../features/flicker/components.ts';
-import { type LitRecord, litRecord } from '../../features/flicker/lit-record.ts';
-import { leastPassed } from '../../features/flicker/passed-share.ts';
+import { bandContributions, bandFloor } from '../../features/flicker/band-limited-doubt.ts';
+import { bandLimited } from '../../features/flicker/band-limited-light.ts';
+import { litRecord } from '../../features/flicker/lit-record.ts';
 import type { Metric, Need } from '../../metric.ts';
 import { lightNeed } from '../../needs.ts';
-import {
-  type Contribution,
-  isMeasurable,
-  measured,
-  noEvidence,
-  notMeasurable,
-} from '../../outcome.ts';
+import { isMeasurable, measured, noEvidence, notMeasurable } from '../../outcome.ts';
 import type { Waveform } from '../../waveform.ts';
 
 /** At least 20 kS/s and 2 s (from memory). */
@@ -75,39 +68,8 @@ export const bandLimitedModulation: Metric = {
     return measured(
       modulation,
       evidence,
-      contributions(limited, record, cutOff),
-      hidden(record, cutOff),
+      bandContributions(limited, record, cutOff),
+      bandFloor(record, cutOff),
     );
   },
 };
-
-/** How well the noise in the band and so its correction is known, relative. */
-const correctionKnown = 0.1;
-
-/** Half-widths of rectangles but for the noise. */
-function contributions(
-  { modulation, without, within, merged, correction }: BandLimited,
-  { waveform }: LitRecord,
-  cutOff: number,
-): Contribution[] {
-  const averaging = modulation * (1 / leastPassed(waveform, cutOff) - 1);
-  const onCutOff = Math.max(Math.abs(modulation - without), Math.min(modulation, merged));
-  return [
-    { name: 'tones on the cut-off', standard: onCutOff / Math.sqrt(3) },
-    { name: 'ends of the record', standard: Math.abs(modulation - within) / Math.sqrt(3) },
-    { name: 'averaging and bandwidth', standard: averaging / Math.sqrt(3) },
-    { name: 'noise correction', standard: correctionKnown * correction },
-  ];
-}
-
-/** Slower changes than this are seen as they are, Hz. */
-const slowest = 1;
-
-/** The largest amplitude that a tone of the band may have unseen, relative to the mean. */
-function hidden(record: LitRecord, cutOff: number): number {
-  let floor = 0;
-  hiddenOf(record, { from: slowest, to: cutOff }, (_, amplitude) => {
-    floor = Math.max(floor, amplitude);
-  });
-  return floor;
-}

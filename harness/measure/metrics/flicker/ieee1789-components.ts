@@ -15,7 +15,7 @@ import type { Metric, Need } from '../../metric.ts';
 import { lightNeed } from '../../needs.ts';
 import { isMeasurable, measured, noEvidence } from '../../outcome.ts';
 
-/** Slower components are drift, for which the practice is not meant, Hz. */
+/** Of what is slower only components that the record shows count: the rest is drift, for which the practice is not meant, Hz. */
 const lowest = 1;
 
 /**
@@ -49,7 +49,7 @@ function components(practice: Practice, id: string, title: string): Metric {
       if (!isMeasurable(record)) return record;
       const end = ieee1789End(practice);
       const limit = (frequency: number) => ieee1789Limit(practice, frequency);
-      const components = componentsOf(record).filter(({ frequency }) => frequency >= lowest);
+      const components = componentsOf(record);
       const { share, frequency } = worstComponent(components, limit);
       if (options?.evidence === false) return measured(share, noEvidence);
       const contributions = shareContributions(components, limit);

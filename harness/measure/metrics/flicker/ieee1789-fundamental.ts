@@ -13,7 +13,7 @@ import type { Metric, Need } from '../../metric.ts';
 import { lightNeed } from '../../needs.ts';
 import { type Contribution, isMeasurable, measured, noEvidence } from '../../outcome.ts';
 
-/** Slower components are drift, for which the practice is not meant, Hz. */
+/** Of what is slower only components that the record shows count: the rest is drift, for which the practice is not meant, Hz. */
 const lowest = 1;
 
 /**
@@ -50,7 +50,7 @@ function fundamental(practice: Practice, id: string, title: string): Metric {
       const whole = wholeModulation(record);
       if (!isMeasurable(whole)) return whole;
       const limit = (frequency: number) => ieee1789Limit(practice, frequency);
-      const components = componentsOf(record).filter(({ frequency }) => frequency >= lowest);
+      const components = componentsOf(record);
       const found = periodSetters(components, limit, foldedAmplitude(record));
       const period = commonPeriod(found.sure);
       const share = (at: number | undefined) => (at === undefined ? 0 : whole.value / limit(at));

@@ -8,14 +8,13 @@ import type { Metric, Need } from '../../metric.ts';
 import { lightNeed } from '../../needs.ts';
 import { isMeasurable, measured, noEvidence } from '../../outcome.ts';
 
-/** The filters settle for 10 s; as long again is worth a look. */
+/** The filters settle for 10 s, from either end. */
 const needs: Need = { ...lightNeed, rate: 2000, duration: 20 };
 
 /**
  * The largest instantaneous flicker sensation P_inst: 1 is what half of the people just see. PstLM weighs flicker with the
  * share of time that it has; this does not let a moment of it go.
- * Inputs: light (lx) or LED current (A), at least 20 s at 2 kS/s or more; the first 10 s, in which the filters settle, do not
- * count (a quarter of a record below 40 s). Output: pure number; goes as the square of the modulation.
+ * Inputs: light (lx) or LED current (A), at least 20 s at 2 kS/s or more. Output: pure number; goes as the square of the modulation.
  * Parameter `scale` and U as for pst-lm.
  * Not measurable: record too short or too slow; dark, clipped, negative or non-finite samples.
  * Source: IEC TR 61547-1 Annex A on IEC 61000-4-15:2010, output 5 (from memory; weighting reproduced by computation).

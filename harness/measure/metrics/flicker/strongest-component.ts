@@ -8,13 +8,13 @@ import { isMeasurable, measured, noEvidence } from '../../outcome.ts';
 
 const needs: Need = { ...lightNeed, rate: 10_000, duration: 1, bandwidth: 2000 };
 
-/** Hz: what is slower is drift; TLM measures end at 2 kHz. */
+/** Hz: what is slower counts where two periods and more show it, and is drift otherwise; TLM measures end at 2 kHz. */
 const band = { from: 1, to: 2000 };
 /** Rows of the table. */
 const rows = 10;
 
 /**
- * The table of modulation over frequency: the strongest Fourier components of the light from 1 Hz to 2 kHz, each with its
+ * The table of modulation over frequency: the strongest Fourier components of the light up to 2 kHz, each with its
  * amplitude relative to the mean. The value is that of the strongest; the table stands among the notes.
  * Inputs: light (lx) or LED current (A), at least 1 s at 10 kS/s. Output: ratio, 0 where no component stands above the noise.
  * Floor: what noise, rounding, resolution and averaging may hide in the band.
@@ -36,7 +36,7 @@ export const strongestComponent: Metric = {
     const record = litRecord(observation, needs);
     if (!isMeasurable(record)) return record;
     const components = componentsOf(record)
-      .filter(({ frequency }) => frequency >= band.from && frequency <= band.to)
+      .filter(({ frequency }) => frequency <= band.to)
       .sort((a, b) => b.amplitude - a.amplitude);
     const value = components[0]?.amplitude ?? 0;
     if (options?.evidence === false) return measured(value, noEvidence);
