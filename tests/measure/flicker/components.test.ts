@@ -3,6 +3,7 @@ import { ieee1789Limit } from '../../../harness/measure/features/flicker/ieee178
 import type { Metric } from '../../../harness/measure/metric.ts';
 import { ditherVisibility } from '../../../harness/measure/metrics/fade/dither.ts';
 import { ieee1789LowRiskComponents } from '../../../harness/measure/metrics/flicker/ieee1789-components.ts';
+import { stroboscopicVisibility } from '../../../harness/measure/metrics/flicker/stroboscopic-visibility.ts';
 import type { Waveform } from '../../../harness/measure/waveform.ts';
 import { assess } from '../../../harness/verdict/assess.ts';
 import { observing, sampled, withNoise } from '../light-of.ts';
@@ -112,4 +113,29 @@ test('half a second shows 8.8 Hz to the practice', () => {
   const { value, most } = found(ieee1789LowRiskComponents, sine(8.8, 0.2, 0.5));
   expect(value).toBeCloseTo(share(8.8, 0.2), 0);
   expect(most).toBeGreaterThan(share(8.8, 0.2));
+});
+
+describe('dips that are seldom', () => {
+  const cases: [number, number][] = [
+    [0.5, 0.0006],
+    [0.31, 0.0002],
+    [0.9, 0.01],
+  ];
+
+  test.each(cases)('every %d s for %d s: U holds the components and their SVM', (every, width) => {
+    // Fourier series of rectangles (closed form); IEEE 1789 low risk and IEC TR 63158 from memory.
+    const duty = width / every;
+    const light = sampled((t) => (t % every < width ? 0.5 : 1), 20e3, 3);
+    let [worst, sum] = [0, 0];
+    for (let k = 1; k / every <= 2000; k++) {
+      const f = k / every;
+      const amplitude =
+        (2 * 0.5 * Math.abs(Math.sin(Math.PI * k * duty))) / (Math.PI * k) / (1 - 0.5 * duty);
+      if (f <= 1250) worst = Math.max(worst, amplitude / (f < 90 ? 0.00025 * f : 0.0008 * f));
+      if (f >= 80) sum += (amplitude / (2.865e-5 * f ** 1.543 + 0.225)) ** 3.7;
+    }
+    // What comes less than three times a second is left to the events.
+    if (every < 1 / 3) expect(found(ieee1789LowRiskComponents, light).most).toBeGreaterThan(worst);
+    expect(found(stroboscopicVisibility, light).most).toBeGreaterThanOrEqual(sum ** (1 / 3.7));
+  });
 });

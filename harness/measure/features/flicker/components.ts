@@ -1,4 +1,5 @@
 import type { Analysis } from '../../analysis/analysis.ts';
+import { quietNoise } from '../../analysis/noise.ts';
 import { indexAt, valueAt } from '../../signal/samples.ts';
 import { noiseRatio, type SpectralLine } from '../../signal/spectral-lines.ts';
 import { mainLobe } from '../../signal/window-function.ts';
@@ -27,6 +28,7 @@ export function componentsOf({ waveform, analysis }: LitRecord): Component[] {
   const { lines, slow, spectrum } = analysis;
   const mean = meanOf(analysis);
   const folded = foldedAmplitude({ waveform, analysis });
+  const taken = hidesStructure({ waveform, analysis }) ? lobeBins : 0;
   const component = (
     { frequency, amplitude, spread = 0 }: SpectralLine,
     bins: number,
@@ -36,12 +38,36 @@ export function componentsOf({ waveform, analysis }: LitRecord): Component[] {
     merged: Math.min(strongestPair, spread / spectrum.step / unresolved),
     amplitude: amplitude / mean,
     least: Math.max(0, amplitude / mean - folded),
-    most: ((1 + lobePart) * amplitude) / mean / leastPassed(waveform, frequency),
+    most:
+      ((1 + lobePart) * Math.sqrt(amplitude ** 2 + taken * levelAt(frequency, analysis))) /
+      mean /
+      leastPassed(waveform, frequency),
   });
   return [
     ...slow.lines.map((line) => component(line, slowDeviation)),
     ...lines.map((line) => component(line, placeOf(line, analysis))),
   ].sort((a, b) => a.frequency - b.frequency);
+}
+
+/** The spectrum's noise is so many times that of the record's quietest stretch where it is no noise but course. */
+const beyondNoise = 3;
+
+/**
+ * Does what lies between the lines come from the light's own course, seldom pulses say, whose own lines stand too close to be
+ * told apart? Then it may be all tones, and as many of them as there is room for.
+ */
+export function hidesStructure({ waveform, analysis: { floor } }: LitRecord): boolean {
+  return floor.rms > beyondNoise * quietNoise(waveform);
+}
+
+/** Bins of a line's lobe that noise is taken off. */
+const lobeBins = 9;
+
+/** Noise between the lines at a frequency, power a bin. */
+function levelAt(frequency: number, { floor, spectrum }: Analysis): number {
+  const bin = frequency / spectrum.step;
+  const block = floor.ends.findIndex((end) => bin < end);
+  return valueAt(floor.levels, Math.max(0, block));
 }
 
 /** Part of a tone's amplitude that may lie beyond its line's lobe (computed: 4e-5 at most). */
@@ -83,11 +109,10 @@ const cleanDeviation = 0.005;
  * Standard deviation of a line's centre in bins: noise of level L under a line of power P moves the centre of its lobe by
  * √(2 L/P) where it beats with the line, and by √60 L/P (nine bins' distances squared) alone (computed).
  */
-function placeOf({ frequency, amplitude }: SpectralLine, { floor, spectrum }: Analysis): number {
-  const bin = frequency / spectrum.step;
-  const block = floor.ends.findIndex((end) => bin < end);
-  const ratio = valueAt(floor.levels, Math.max(0, block)) / amplitude ** 2;
-  return cleanDeviation + Math.sqrt((2 * ratio + 60 * ratio * ratio) / spectrum.segments);
+function placeOf({ frequency, amplitude }: SpectralLine, analysis: Analysis): number {
+  const ratio = levelAt(frequency, analysis) / amplitude ** 2;
+  const { segments } = analysis.spectrum;
+  return cleanDeviation + Math.sqrt((2 * ratio + 60 * ratio * ratio) / segments);
 }
 
 /** One-sided 95 % of the normal distribution. */

@@ -5,6 +5,7 @@ import {
   type Component,
   componentsOf,
   hiddenOf,
+  hidesStructure,
 } from '../../features/flicker/components.ts';
 import { type LitRecord, litRecord } from '../../features/flicker/lit-record.ts';
 import {
@@ -110,16 +111,24 @@ function contributions(
   ];
 }
 
+/** Bins that one tone takes: a tone of power 1 adds so much over those that it reaches (computed from the window). */
+const binsOfTone = 2;
+
 /** With what rounding may hide of each component, and the worst one that the record may hide besides. */
 function floorOf(
   record: LitRecord,
   components: readonly Component[],
   curve: ThresholdCurve,
 ): number {
-  let hidden = 0;
+  let worst = 0;
+  let sum = 0;
   hiddenOf(record, band, (frequency, amplitude) => {
-    hidden = Math.max(hidden, amplitude / visibilityThreshold(curve, frequency));
+    const share = amplitude / visibilityThreshold(curve, frequency);
+    worst = Math.max(worst, share);
+    sum += share ** exponent / binsOfTone;
   });
+  // Between the lines may stand tones in every place, where it is not noise.
+  const hidden = hidesStructure(record) ? sum ** (1 / exponent) : worst;
   const blind = blindShare(record);
   const shown = measure(components, curve, ({ amplitude }) => amplitude + blind);
   return Math.hypot(shown ** (exponent / 2), hidden ** (exponent / 2)) ** (2 / exponent);
