@@ -39,6 +39,7 @@ const promises: Readonly<Record<Instrument['kind'], Readonly<Record<string, Prom
     reset: { call: 0, result: results.nothing },
     safe: { call: 0, result: results.safeResult, harmless: always },
     whoIsLamp: { call: 0, result: results.lampResult, optional: true },
+    level: { call: 0, result: results.levelResult, optional: true },
   },
   digitiser: {
     identify,

@@ -17,6 +17,12 @@ export const identityResult = z.looseObject({
 
 export const lampResult = identityResult.nullable();
 
+export const levelResult = z
+  .number('expected a level from 0 to 1, or null')
+  .min(0)
+  .max(1)
+  .nullable();
+
 const codes = z.custom<Int16Array | Int32Array | Float32Array>(
   (value) =>
     value instanceof Int16Array || value instanceof Int32Array || value instanceof Float32Array,

@@ -19,10 +19,11 @@ import {
   type DaliAddress,
   forwardFrameTime,
   longFrames,
+  mask,
   sendTwiceWindow,
 } from './frame.ts';
 import { type Bus, surveyGear } from './gear-survey.ts';
-import { fadeTimeCode } from './levels.ts';
+import { fadeTimeCode, lightOfLevel } from './levels.ts';
 import { needsTwice, opcode } from './opcodes.ts';
 import { TargetFrames } from './target-frames.ts';
 
@@ -74,6 +75,13 @@ export class DaliLampLink extends LinkBase<'dali'> implements LampLink {
         `no gear answers at short address ${this.#short}, although its bridge does; does the lamp have power and the bus, and is that its address?`,
       );
     throw this.#several('random addresses tell them apart');
+  }
+
+  /** QUERY ACTUAL LEVEL; MASK while the gear does not know. */
+  async level(call: Call): Promise<number | null> {
+    const query = commandFrame(this.#address, opcode.queryActualLevel);
+    const level = await this.#use(call, (lines) => this.#ask(lines, query));
+    return level === null || level === mask ? null : lightOfLevel(level);
   }
 
   set(target: LampTarget, call: Call): Promise<void> {

@@ -8,6 +8,7 @@ import { watchOf } from '../power/watch-of.ts';
 import type { PassRecords } from '../records/pass-records.ts';
 import type { Start } from '../take/collector.ts';
 import { takeCaptures } from '../take/take-captures.ts';
+import { ArrivalWatch } from './arrival-watch.ts';
 import { Delay } from './delay.ts';
 import type { Gathered } from './gathered.ts';
 import { mustAnswer } from './must-answer.ts';
@@ -28,6 +29,8 @@ export async function runPass(
   const power = watchOf(schedule, { bench, rig, lamp, signal });
   if (power) gathered.power.push(power);
   await power?.before();
+  const arrival = ArrivalWatch.over(schedule, { bench, rig, signal });
+  await arrival?.before();
   const light = new CommandedLight(lamp);
   const context: StimulusContext = {
     bench,
@@ -43,7 +46,12 @@ export async function runPass(
     power,
   };
   power?.begin(context.zero);
-  const records = await explained(context, () => drive(pass, schedule, context));
+  const records = await explained(context, async () => {
+    const taken = await drive(pass, schedule, context);
+    await arrival?.end(light.target.level);
+    arrival?.checkPin(taken);
+    return taken;
+  });
   const story = light.finish(Math.max(schedule.duration, now(context)));
   gathered.add(pass, records, story, rig);
 }

@@ -67,6 +67,53 @@ describe.concurrent('frames that go twice through a slow bridge', () => {
   });
 });
 
+const streaming = `spec: sacn-level
+claim: The lamp obeys sACN.
+stimulus:
+  - set: { level: 100 %, mix: all, link: sacn }
+  - hold: 500 ms
+  - mark: lit
+  - set: { level: 50 %, link: sacn }
+  - hold: 500 ms
+capture:
+  - { signal: light, of: light, rate: 10 kHz }
+criteria:
+  - { metric: dropouts, of: light, during: lit, at-most: 0 }
+`;
+
+describe.concurrent('packets of sACN', () => {
+  it('that all get lost: an error, where DALI can tell', patience, async () => {
+    const { verdict, reason } = await runOne(streaming, {
+      emulation: { factoryFresh: true },
+      troubles: [trouble('silence', 'sacn')],
+    });
+    expect(verdict, reason ?? '').toBe('error');
+    expect(reason).toMatch(
+      /nothing of what was sent on sacn .* dali says that the lamp has level 0 %/,
+    );
+  });
+
+  it('that all get lost: an error, where the sync pin is recorded', patience, async () => {
+    const pin = '  - { signal: sync, of: lamp, rate: 10 kHz }\ncriteria:';
+    const { verdict, reason } = await runOne(streaming.replace('criteria:', pin), {
+      change: (rig) => ({ ...rig, links: { sacn: 'sacn' }, instruments: without(rig, 'dali') }),
+      troubles: [trouble('silence', 'sacn')],
+    });
+    expect(verdict, reason ?? '').toBe('error');
+    expect(reason).toMatch(/the sync pin of the lamp did not move/);
+  });
+
+  it('that arrive: no error', patience, async () => {
+    const pin = '  - { signal: sync, of: lamp, rate: 10 kHz }\ncriteria:';
+    const { verdict, reason } = await runOne(streaming.replace('criteria:', pin));
+    expect(verdict, reason ?? '').toBe('pass');
+  });
+});
+
+function without({ instruments }: Rig, name: string): Rig['instruments'] {
+  return instruments.filter((instrument) => instrument.name !== name);
+}
+
 function withoutOthers(rig: Rig): Rig {
   return { ...rig, links: { dali: 'dali' } };
 }
