@@ -236,6 +236,17 @@ export interface Camera extends Common {
 
 export type Instrument = LampLink | Digitiser | ColourSensor | Supply | Camera;
 
+/** Takes what comes while a long condition is under way: it may never end. Returns at once, and never throws. */
+export interface PieceKeeper {
+  /** A whole record in the unit of its wire, on the condition's time line; `file` ends in `.npy`. */
+  record(
+    file: string,
+    record: RawCapture,
+    more: { readonly signal: string; readonly of: string },
+  ): void;
+  reading(reading: SensorReading & { readonly of: string }): void;
+}
+
 /** What a rig has handed over in this run, to tell when an old record comes again. */
 export interface TakenBefore {
   /** Whether the instrument has handed over the same record of that input before; remembers this one. */
@@ -249,6 +260,8 @@ export interface OpenBench {
   readonly instruments: ReadonlyMap<string, Instrument>;
   /** What it has handed over in this run; absent where a record may come twice, as from the simulated bench. */
   readonly taken?: TakenBefore;
+  /** Of the condition under way, where it is long. */
+  readonly pieces?: PieceKeeper;
   /** Facts worth storing with the run, e.g. component values drawn for the plant. */
   readonly notes: Readonly<Record<string, string | number>>;
   close(): Promise<void>;

@@ -30,6 +30,7 @@ export function startsOfColour(
               const whose = of === 'colour' ? 'lamp' : of;
               const own = { capture: id, of: whose, at: value.at - context.zero };
               collector.records.colour.push({ ...value, ...own });
+              bench.pieces?.reading({ ...value, ...own });
             }),
           );
         },

@@ -42,6 +42,8 @@ export function startsOfWaveforms(
           collector.check((lateness) => mustCover(acquisition, end, lateness));
           context.light.startKnownTo(raw.standardStart ?? 0);
           collector.records.waveforms.push(rawRecord(capture, raw));
+          const { file, signal, of } = capture;
+          bench.pieces?.record(file, raw, { signal, of });
         }
       });
       last.set(instrument, stored);

@@ -1,6 +1,6 @@
 import { type OpenRig, openRig, type RigToOpen } from '../../../drivers/open-rig.ts';
 import { BenchError } from '../../bench/errors.ts';
-import type { Identity, Instrument, LampLink, OpenBench } from '../../bench/ports.ts';
+import type { Identity, Instrument, LampLink, OpenBench, PieceKeeper } from '../../bench/ports.ts';
 import { makeSafe } from '../../run/condition/make-safe.ts';
 import { runCondition } from '../../run/condition/run-condition.ts';
 import { supplyOf } from '../../run/condition/stimulus.ts';
@@ -23,6 +23,8 @@ export interface RigLaneOptions {
   readonly patience?: number;
   /** Hears what is waited for, and when it is back. */
   readonly onWait?: (wait: BenchWait) => void;
+  /** Who keeps what a condition brings while it is under way. */
+  readonly keeperOf?: (task: ConditionTask) => PieceKeeper | undefined;
 }
 
 /**
@@ -58,7 +60,11 @@ export class RigLane implements Lane {
     const both = guard ? AbortSignal.any([signal, guard.signal]) : signal;
     const wall = { wallNow: wallClock.now };
     try {
-      const open = () => this.#freshBench(both);
+      const pieces = this.#options.keeperOf?.(task);
+      const open = async () => ({
+        ...(await this.#freshBench(both)),
+        ...(pieces && { pieces }),
+      });
       const result = await runCondition(task, open, both, wall);
       const lost = guard?.lost() ?? null;
       if (lost !== null) return onLostBench(result, lost);

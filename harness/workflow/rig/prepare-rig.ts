@@ -4,7 +4,7 @@ import type { Identity } from '../../bench/ports.ts';
 import type { Plan } from '../../plan/plan.ts';
 import type { RunRecord } from '../../record/run-record.ts';
 import { Complaint } from '../complaint.ts';
-import { RigLane } from '../lanes/rig-lane.ts';
+import { RigLane, type RigLaneOptions } from '../lanes/rig-lane.ts';
 import type { BenchWait } from '../lanes/wait-for-bench.ts';
 import { wallClock } from '../wall-clock.ts';
 import { type AcquiredRig, acquireRig, benchComplaint, type RigFiles } from './acquire-rig.ts';
@@ -20,6 +20,7 @@ import { unprovableClaims } from './unprovable-claims.ts';
 export interface RigTerms {
   readonly flashingOk: boolean;
   readonly patience: number;
+  readonly keeperOf?: RigLaneOptions['keeperOf'];
   /** What the run says of the lamp, beside its file. */
   readonly tested: Pick<TestedLamp, 'build' | 'serial'>;
 }
@@ -44,7 +45,7 @@ export interface PreparedRig {
  */
 export async function prepareRig(
   files: RigFiles & { readonly plans: readonly Plan[] },
-  { flashingOk, patience, tested }: RigTerms,
+  { flashingOk, patience, tested, keeperOf }: RigTerms,
   use: RigUse,
 ): Promise<PreparedRig> {
   refuseFlashing(files.plans, flashingOk);
@@ -60,7 +61,9 @@ export async function prepareRig(
     const match = compareLamp(words, { ...tested, model: files.lamp.lamp });
     refuseAnotherLamp(match);
     const onWait = (wait: BenchWait): void => use.onRigEvent({ event: 'bench-wait', ...wait });
-    const lane = new RigLane(to, bench, identities, { guard: acquired.guard, patience, onWait });
+    const { guard } = acquired;
+    const told = { guard, patience, onWait, ...(keeperOf && { keeperOf }) };
+    const lane = new RigLane(to, bench, identities, told);
     const release = async (): Promise<void> => {
       await lane.close();
       await acquired.release();

@@ -9,6 +9,7 @@ import type { Bench } from '../inputs/read-bench.ts';
 import type { RunInputs, Selection } from '../inputs/run-inputs.ts';
 import { wallClock } from '../wall-clock.ts';
 import { draftRecord } from './draft-record.ts';
+import type { PieceStore } from './piece-store.ts';
 import { findResumedRun, keepConditions, resumedDraft } from './resume-run.ts';
 import { type RunReports, RunStore, storingListener } from './run-store.ts';
 
@@ -34,6 +35,8 @@ export interface RunContext {
   readonly signal: AbortSignal;
   readonly listeners: readonly RunListener[];
   readonly reports: RunReports;
+  /** Keeps what long conditions bring before they end. */
+  readonly pieces?: PieceStore;
 }
 
 export interface FinishedRun {
@@ -61,7 +64,7 @@ export async function runAndStore(
   request: RunRequest,
   inputs: RunInputs,
   bench: ReadyBench,
-  { listeners, signal, reports }: RunContext,
+  { listeners, signal, reports, pieces }: RunContext,
 ): Promise<FinishedRun> {
   const { store: target, seed, maxBenchErrors } = request;
   const fresh = draftOf(request, inputs, bench);
@@ -74,6 +77,7 @@ export async function runAndStore(
     ? [
         storingListener(store, async () => {
           if (resumed) await keepConditions(resumed, store);
+          if (store.path !== null) pieces?.into(store.path);
         }),
       ]
     : [];
@@ -83,7 +87,8 @@ export async function runAndStore(
       ...bench,
       seed,
       draft: resumed ? resumedDraft(fresh, resumed) : fresh,
-      listeners: [...storing, ...listeners],
+      // What is stored goes from the pieces, in this order.
+      listeners: [...storing, ...(pieces ? [pieces.listener] : []), ...listeners],
       signal,
       wall: wallClock,
       ...(resumed ? { done: resumed.done } : {}),

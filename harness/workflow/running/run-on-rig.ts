@@ -1,6 +1,7 @@
 import { readRunSpecs } from '../inputs/run-inputs.ts';
-import { prepareRig } from '../rig/prepare-rig.ts';
+import { prepareRig, type RigTerms } from '../rig/prepare-rig.ts';
 import type { RigUse } from '../rig/rig-event.ts';
+import { PieceStore } from './piece-store.ts';
 import {
   type FinishedRun,
   type RunContext,
@@ -26,7 +27,9 @@ export async function runOnRig(
   context: RunContext & RigUse,
 ): Promise<FinishedRun> {
   const { bench, selection, flashingOk, retries, patience, build, serial } = request;
-  const terms = { flashingOk, patience, tested: { build, serial } };
+  const pieces = new PieceStore();
+  const keeperOf: RigTerms['keeperOf'] = (task) => pieces.keeperOf(task);
+  const terms = { flashingOk, patience, tested: { build, serial }, keeperOf };
   const inputs = readRunSpecs(selection, bench, context.cwd);
   const rig = await prepareRig(inputs, terms, context);
   try {
@@ -41,7 +44,7 @@ export async function runOnRig(
       deviations: rig.deviations,
       retries,
     };
-    return await runAndStore(request, inputs, ready, context);
+    return await runAndStore(request, inputs, ready, { ...context, pieces });
   } finally {
     await rig.release();
   }
