@@ -26,6 +26,11 @@ export function checkRig(shape: Partial<RigFile>, issues: IssueList): void {
       issues.add(['links', link], `"${link}" is not a link${guess}`, 'key');
     }
   }
+  for (const [index, { link, digitiser }] of (shape.timing ?? []).entries()) {
+    known(digitiser, ['timing', index, 'digitiser']);
+    if (shape.links && !(link in shape.links))
+      issues.add(['timing', index, 'link'], `"${link}" is not a link of this rig`);
+  }
   if (shape.links && Object.keys(shape.links).length === 0)
     issues.add(['links'], 'expected at least one link that carries commands, found none', 'key');
 }

@@ -170,6 +170,26 @@ const wire = z.strictObject({
     .meta({ description: 'Standard uncertainties of the scale beside that of its certificate.' }),
 });
 
+const timing = z.strictObject({
+  link: words(`Link: ${linkNames.join(', ')}.`),
+  digitiser: name('Instrument that recorded it.'),
+  seen: z.enum(['sync', 'light']).meta({
+    description:
+      'By the sync pin of the lamp, or by its light; the light holds the latency of the lamp.',
+  }),
+  delay: quantity('So much later than taken a command shows in a record.', 'time', '3 ms'),
+  scatter: quantity('Standard deviation of the delay of one command, k = 1.', 'time', '1 ms', {
+    least: 0,
+    most: 10,
+  }),
+  exchange: quantity('Mean time to the confirmation; 0 s where there is none.', 'time', '9 ms', {
+    least: 0,
+    most: 60,
+  }).prefault('0 s'),
+  edges: z.int().min(2).meta({ description: 'Commands that it was told from.' }),
+  date: date.meta({ description: 'Day on which it was found, YYYY-MM-DD.' }),
+});
+
 /** Shape of a `*.rig.yaml`. What its parts have to do with one another is checked by readRig. */
 export const rigSchema = z
   .strictObject({
@@ -193,6 +213,10 @@ export const rigSchema = z
         highestAmps,
       }))
       .exactOptional(),
+    timing: z.array(timing).exactOptional().meta({
+      description:
+        'When commands show in the records, as `evenfall rig calibrate timing` finds it: commands are taken to be so late, and known to the scatter.',
+    }),
     safe: z.strictObject({
       lamp: z.literal('off'),
       supply: z.enum(['off', 'leave']),

@@ -20,11 +20,30 @@ export interface Rig<Settings = unknown> {
     readonly highestVolts: number;
     readonly highestAmps: number;
   };
+  /** How much later than the engine takes it a command shows in a record, as it was found; absent where nobody has looked. */
+  readonly timing?: readonly LinkTiming[];
   readonly safe: SafeState;
   readonly decision: DecisionRule;
   readonly calibrationPolicy: 'warn' | 'refuse';
   readonly warmUp: number;
   readonly ambient: number;
+}
+
+/** What commands on a link are late by in the records of a digitiser, s. */
+export interface LinkTiming {
+  readonly link: string;
+  readonly digitiser: string;
+  /** By the lamp's sync pin, or by its light. */
+  readonly seen: 'sync' | 'light';
+  /** From the instant that the engine takes a command to have had (half way to its confirmation). */
+  readonly delay: number;
+  /** Standard deviation of one command's delay, k = 1. */
+  readonly scatter: number;
+  /** Mean time to the confirmation; 0 where a link has none. */
+  readonly exchange: number;
+  readonly edges: number;
+  /** YYYY-MM-DD */
+  readonly date: string;
 }
 
 interface DecisionRule {

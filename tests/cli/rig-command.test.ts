@@ -133,7 +133,7 @@ describe('evenfall rig', () => {
   });
 
   it.each([
-    [['calibrate', 'drak'], 64, /expected dark or scale, found "drak"/],
+    [['calibrate', 'drak'], 64, /expected dark, scale or timing, found "drak"/],
     [['calibrate', 'scale', '--reference', '3 V', '--uncertainty', '1 lx'], 64, /--reference: /],
     [
       [

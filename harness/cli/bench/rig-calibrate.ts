@@ -20,10 +20,11 @@ import {
 import { figureText } from '../../workflow/rig/figure-text.ts';
 import { exitCodes } from '../common/exit-codes.ts';
 import type { Io, Register } from '../common/io.ts';
-import { addRigOptions, type RigOptions, readRigFiles } from './rig-options.ts';
+import { calibrateTimingOf, type TimingOptions } from './rig-calibrate-timing.ts';
+import { addRigOptions, readRigFiles } from './rig-options.ts';
 import { rigUse } from './rig-use.ts';
 
-interface CalibrateOptions extends RigOptions {
+interface CalibrateOptions extends TimingOptions {
   readonly signal: string;
   readonly of: string;
   readonly reference?: string;
@@ -38,11 +39,16 @@ interface CalibrateOptions extends RigOptions {
   readonly due?: string;
 }
 
-/** `evenfall rig calibrate dark|scale`: measures zero or scale of one input and writes it into the rig file. */
+/** `evenfall rig calibrate dark|scale|timing`: measures zero or scale of one input, or how late commands are, and writes it into the rig file. */
 export const register: Register = (command, io) => {
   addRigOptions(command)
-    .description('measure the zero or the scale of an input and write it to the rig file')
-    .argument('<what>', 'dark: the zero, with everything off; scale: against a reference')
+    .description(
+      'measure the zero or the scale of an input, or how late commands are, and write it to the rig file',
+    )
+    .argument(
+      '<what>',
+      'dark: the zero, with everything off; scale: against a reference; timing: when commands show in the records (the light jumps about twice a second: see the caution in README.md)',
+    )
     .option('--signal <signal>', 'signal in the wiring', 'light')
     .option('--of <of>', 'channel, all, or (dark) each', 'all')
     .option('--reference <figure>', 'scale: reading of a calibrated instrument, such as "512 lx"')
@@ -53,6 +59,9 @@ export const register: Register = (command, io) => {
     .option('--environment <text>', 'temperature, humidity and the like, for the history')
     .option('--lit', 'scale: switch the lamp on at full level first')
     .option('--length <time>', 'dark: length of the record behind the spectrum (default: 10 s)')
+    .option('--link <link>', 'timing: this link alone (default: every link of the rig)')
+    .option('--edges <number>', 'timing: so many jumps on each link, in tens (default: 100)')
+    .option('--latency <time>', 'timing: known latency of the lamp, where no sync pin is wired')
     .option('--certificate <id>', 'id of the certificate, for the record; needs --due')
     .option('--due <day>', 'day when the next calibration is due, YYYY-MM-DD; needs --certificate')
     .action(async (what: string, options: CalibrateOptions) => {
@@ -61,9 +70,10 @@ export const register: Register = (command, io) => {
 };
 
 async function calibrate(what: string, options: CalibrateOptions, io: Io): Promise<number> {
-  if (what !== 'dark' && what !== 'scale')
-    throw new Complaint('usage', `expected dark or scale, found "${what}"`);
   const today = new Date().toISOString().slice(0, 10);
+  if (what === 'timing') return calibrateTimingOf(options, today, io);
+  if (what !== 'dark' && what !== 'scale')
+    throw new Complaint('usage', `expected dark, scale or timing, found "${what}"`);
   checkCertificate(options, today);
   if (what === 'dark') refuseScaleOptions(options);
   else if (options.length !== undefined)

@@ -18,6 +18,7 @@ import { verbOf } from '../../plan/verbs/verbs.ts';
 import type { CommandRecord } from '../../record/run-record.ts';
 import type { PowerState } from '../power/power-story.ts';
 import type { SupplyWatch } from '../power/supply-watch.ts';
+import { effectAt } from './link-timing.ts';
 
 /** The answer to a `send` that said what it expects. */
 export interface Answer {
@@ -87,15 +88,12 @@ function executionOf(verb: string, context: StimulusContext): Execution {
   };
 }
 
-/**
- * When the command that has just been confirmed took effect. On a real bench that was while the confirmation was awaited:
- * half way, known to a rectangle of that width (JCGM 100:2008, 4.3.7). A simulated link confirms at the very instant.
- */
+/** When the command that has just been confirmed took effect: see `effectAt`. A simulated link confirms at the very instant. */
 function effectOf(link: LampLink, context: StimulusContext): Effect {
-  const exchange = context.bench.clock.kind === 'real' ? (link.exchange ?? 0) : 0;
-  const standard = exchange / Math.sqrt(12);
-  context.light.knownTo(standard);
-  return { at: now(context) - exchange / 2, standard };
+  if (context.bench.clock.kind !== 'real') return { at: now(context), standard: 0 };
+  const effect = effectAt(context.rig, link.link, now(context), link.exchange ?? 0);
+  context.light.knownTo(effect.standard);
+  return effect;
 }
 
 type Instants = Pick<CommandRecord, 'left' | 'confirmed'>;
