@@ -1,3 +1,4 @@
+import { hostname } from 'node:os';
 import * as z from 'zod';
 import { readable } from '../../harness/files/schema-parts.ts';
 import { defineDriver } from '../driver.ts';
@@ -27,11 +28,16 @@ export const sacnDriver = defineDriver({
       .meta({ description: 'Priority of the stream.' })
       .default(defaultPriority),
   }),
-  open: ({ name, driver, settings }, { lamp, clock }) => {
+  open: ({ name, driver, settings }, { lamp, clock, rig }) => {
     const { to, interface: network, priority } = settings;
     const slots = linkOfLamp(lamp, 'sacn', name);
     const outlet = openUdpPort(slots.universe, to, network, clock);
     const model = `sACN sender, universe ${slots.universe}`;
-    return new SacnLampLink({ name, driver, lamp, clock, slots, outlet, model, priority });
+    // Two rigs on one network, or one rig file on two computers, are two senders.
+    const sender = `${hostname()}/${rig.rig}`;
+    return new SacnLampLink({
+      ...{ name, driver, lamp, clock, slots },
+      ...{ outlet, model, priority, sender },
+    });
   },
 });

@@ -21,6 +21,8 @@ interface Source {
 export interface SacnLinkParts extends SlotLinkParts<DatagramPort> {
   readonly slots: SlotLink & { readonly universe: number };
   readonly priority: number;
+  /** What no other sender is called: its CID is made of it (ANSI E1.31: one for each component, for its life). */
+  readonly sender: string;
 }
 
 /**
@@ -30,6 +32,7 @@ export interface SacnLinkParts extends SlotLinkParts<DatagramPort> {
 export class SacnLampLink extends SlotLinkBase<'sacn', DatagramPort> implements LampLink {
   readonly #universe: number;
   readonly #priority: number;
+  readonly #sender: string;
   /** By priority. */
   readonly #sources = new Map<number, Source>();
 
@@ -37,6 +40,7 @@ export class SacnLampLink extends SlotLinkBase<'sacn', DatagramPort> implements 
     super(parts, 'sacn', { copies, keepAlive });
     this.#universe = parts.slots.universe;
     this.#priority = parts.priority;
+    this.#sender = parts.sender;
   }
 
   async send(message: RawMessage, call: Call): Promise<Reply> {
@@ -120,7 +124,7 @@ export class SacnLampLink extends SlotLinkBase<'sacn', DatagramPort> implements 
   #sourceOf(priority: number): Source {
     const known = this.#sources.get(priority);
     if (known) return known;
-    const source = { cid: cidOf(`${this.name}/${priority}`), next: 0 };
+    const source = { cid: cidOf(`${this.#sender}/${this.name}/${priority}`), next: 0 };
     this.#sources.set(priority, source);
     return source;
   }

@@ -80,7 +80,8 @@ function openSacn(parts: SimulatedLinkParts): LampLink | null {
   if (!slots) return null;
   const outlet = new Network(side, traits, new SacnNode(lamp, slots, side, traits));
   const model = 'simulated sACN sender';
-  return new SacnLampLink({ ...linkParts(parts), slots, outlet, model, priority: defaultPriority });
+  const stream = { priority: defaultPriority, sender: 'simulated' };
+  return new SacnLampLink({ ...linkParts(parts), slots, outlet, model, ...stream });
 }
 
 function linkParts({ name, lamp, side }: SimulatedLinkParts): LinkParts {

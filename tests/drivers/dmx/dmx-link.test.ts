@@ -41,6 +41,62 @@ async function frameOf(method: BreakMethod): Promise<string[]> {
   return events;
 }
 
+/** The event loop does not come round for so long, ms: what a busy computer does to timers. */
+function hold(ms: number): void {
+  const end = performance.now() + ms;
+  while (performance.now() < end);
+}
+
+describe('the timing of a DMX512 line (ANSI E1.11)', () => {
+  it('has no break under 92 µs and no mark under 12 µs, also where the computer is busy', async () => {
+    const breaks: number[] = [];
+    const marks: number[] = [];
+    let begun = 0;
+    let ended = 0;
+    const { line } = recorder();
+    const timed: SerialLine = {
+      ...line,
+      setBreak: async (on) => {
+        if (!on) breaks.push(performance.now() - begun);
+        hold(1.5);
+        if (on) begun = performance.now();
+        else ended = performance.now();
+      },
+      write: async () => void marks.push(performance.now() - ended),
+    };
+    const slots = new SerialSlotLine(async () => timed, 'line', new RealClock());
+    await slots.ready(call().signal);
+    for (let frame = 0; frame < 100; frame++) {
+      slots.frame(0, Uint8Array.of(frame));
+      await slots.sent();
+    }
+    expect(breaks).toHaveLength(100);
+    expect(Math.min(...breaks) * 1000).toBeGreaterThanOrEqual(92);
+    expect(Math.min(...marks) * 1000).toBeGreaterThanOrEqual(12);
+    expect(Math.max(...breaks)).toBeLessThan(1000);
+  });
+
+  it('sends 512 slots in the time that they take, and waits for them once', async () => {
+    const { line } = recorder();
+    // 513 slots of 44 µs.
+    const port: SerialLine = {
+      ...line,
+      drain: () => new Promise((resolve) => setTimeout(resolve, 22.572)),
+    };
+    const slots = new SerialSlotLine(async () => port, 'line', new RealClock());
+    await slots.ready(call().signal);
+    let shortest = Number.POSITIVE_INFINITY;
+    for (let frame = 0; frame < 20; frame++) {
+      const begun = performance.now();
+      slots.frame(0, new Uint8Array(512));
+      await slots.sent();
+      shortest = Math.min(shortest, performance.now() - begun);
+    }
+    expect(shortest).toBeGreaterThan(22.572);
+    expect(shortest).toBeLessThan(33);
+  });
+});
+
 describe('a DMX512 line', () => {
   it('breaks by the control line', async () => {
     expect(await frameOf('line')).toEqual(['break', 'mark', 'write 000102', 'drain']);

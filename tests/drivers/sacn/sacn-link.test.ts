@@ -17,8 +17,8 @@ afterEach(async () => {
   for (const end of ends.splice(0)) await end();
 });
 
-async function open(settings: Record<string, unknown>): Promise<LampLink> {
-  const context = { rig: emulatedRig, lamp, clock: new RealClock(), folder: '.' };
+async function open(settings: Record<string, unknown>, rig = emulatedRig): Promise<LampLink> {
+  const context = { rig, lamp, clock: new RealClock(), folder: '.' };
   const instrument = instrumentOf(sacnDriver, settings, { name: 'sacn', deadline: 5 });
   const link = (await sacnDriver.open(instrument, context)) as LampLink;
   ends.push(() => link.close());
@@ -92,6 +92,19 @@ describe('the sACN link on a network', () => {
     expect(told.slice(0, 4).map(({ terminated }) => terminated)).toEqual([true, true, true, false]);
     expect(told[3]).toMatchObject({ sequence: 0 });
     expect(isNew(told[3]!)).toBe(true);
+  });
+
+  it('has one CID for its life, and another on another rig', async () => {
+    const { port, packets } = await listen();
+    for (const rig of [emulatedRig, emulatedRig, { ...emulatedRig, rig: 'bench-2' }]) {
+      const link = await open({ to: `127.0.0.1:${port}` }, rig);
+      const before = packets.length;
+      await link.set({ level: 1, intensities }, call());
+      await until(() => packets.length > before);
+      await link.close();
+    }
+    const senders = new Set(packets.map(({ cid }) => Buffer.from(cid).toString('hex')));
+    expect(senders.size).toBe(2);
   });
 
   it('joins as a second source where a message has a priority of its own', async () => {
