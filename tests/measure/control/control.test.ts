@@ -6,6 +6,7 @@ import {
 } from '../../../harness/measure/metrics/control/kept-level.ts';
 import { processorLoad } from '../../../harness/measure/metrics/control/processor-load.ts';
 import type { Observation, SignalRecord } from '../../../harness/measure/observation.ts';
+import type { Waveform } from '../../../harness/measure/waveform.ts';
 import { assess } from '../../../harness/verdict/assess.ts';
 import { figure, reason } from '../current/current-of.ts';
 import { fade, lengthOf, levelAt, observe, recordOf, steps } from '../lamp-of.ts';
@@ -175,6 +176,21 @@ describe('command latency', () => {
     expect(
       Math.abs(figure(commandLatency, observe(commandLatency, [channel], 'warm')) - 0.02),
     ).toBeLessThan(1e-3);
+  });
+
+  it('is not told of a short fade that a slow modulator hides: no light comes before its command', () => {
+    // 301 Hz, half on, brighter from 30 ms after a fade of 20 ms was commanded; such a record once read -0.26 ± 0.13 s.
+    const segments = fade(0.1, 1, 0.02, { before: 1, after: 2 });
+    const rate = 20_000;
+    const samples = Float64Array.from({ length: 60_400 }, (_, k) =>
+      ((k * 301) / rate) % 1 < 0.5 ? (k / rate < 1.03 ? 0.2 : 2) : 0,
+    );
+    const waveform: Waveform = { samples, rate, start: 0, unit: 'lx', clipped: 0 };
+    const outcome = commandLatency.compute(
+      observe(commandLatency, [{ channel: 'warm', segments, waveform }], 'warm'),
+    );
+    if (outcome.measured) expect(outcome.value).toBeGreaterThan(0);
+    else expect(outcome.reason).toBe('unresolved');
   });
 
   it('is not told where nothing is commanded or nothing happens', () => {

@@ -97,6 +97,15 @@ describe('undershoot', () => {
     }
   });
 
+  it('right behind the arrival is within U, though no average comes to the final level', () => {
+    const size = 0.012;
+    const dip = (t: number) =>
+      t > 1.5 ? size * ((t - 1.5) / 0.05) * Math.exp(1 - (t - 1.5) / 0.05) : 0;
+    const really = (t: number) => levelAt(segments, t) - dip(t);
+    const { value, expanded } = assessedOf(fadeUndershoot, channel(really), 'warm');
+    expect(value + expanded).toBeGreaterThan((0.995 * size) / 0.4);
+  });
+
   it('is not the way back from an overshoot, and none of a straight fade', () => {
     const over = (t: number) => levelAt(segments, t) + blip(t, 1.6, 0.05);
     expect(assessedOf(fadeUndershoot, channel(over), 'warm').value).toBeLessThan(1e-3);
@@ -123,6 +132,16 @@ describe('settling', () => {
       expect(expanded).toBeLessThan(0.05);
     }
   });
+
+  it.each([0.3, 0.4])(
+    'of a tail of %f s, still going on where the record ends, is within U',
+    (tau) => {
+      const tail = (t: number) => (t > 1.5 ? -0.05 * Math.exp(-(t - 1.5) / tau) : 0);
+      const really = (t: number) => levelAt(segments, t) + tail(t);
+      const { value, expanded } = assessedOf(settlingTime, channel(really), 'warm');
+      expect(Math.abs(value - tau * Math.log(5))).toBeLessThan(expanded);
+    },
+  );
 
   it('is over before the end where the light arrives on its line (closed form)', () => {
     const { value, expanded } = assessedOf(

@@ -1,6 +1,7 @@
 import { hannTrack } from '../../analysis/hann-track.ts';
 import { hannMean } from '../../analysis/means.ts';
 import { lengthOf, windowed } from '../../analysis/waveform-part.ts';
+import { fadeEnds, shapeWidth, standardPerShift } from '../../features/fade/fade-ends.ts';
 import { observedFade } from '../../features/fade/observed-fade.ts';
 import type { Metric } from '../../metric.ts';
 import { channelNeed } from '../../needs.ts';
@@ -60,6 +61,13 @@ export const commandLatency: Metric = {
       ? fadeStart(observation)
       : jump(observation, commanded, changes[1]);
     if (!isMeasurable(light)) return light;
+    const early = sync.at - light.at;
+    const most = certainlyEarly * Math.max(Math.hypot(light.standard, sync.standard), earliestSeen);
+    // No light comes before its command: a modulator was taken for the change, or the change for a modulator.
+    if (early > Math.min(most, light.lasts ?? most)) {
+      const note = 'the light seems to change before the command';
+      return notMeasurable('unresolved', { found: early, needed: 0, unit: 's', note });
+    }
     const notes = { command: sync.at, 'command-from': sync.from, light: light.at };
     return measured(light.at - sync.at, evidence ? { charts: [], notes } : noEvidence, [
       { name: 'instant of the light', standard: light.standard },
@@ -68,9 +76,15 @@ export const commandLatency: Metric = {
   },
 };
 
+/** So many standard uncertainties before the command, or so many times what averages blur anyway (s), is no chance. */
+const certainlyEarly = 3;
+const earliestSeen = 1e-3;
+
 interface Instant {
   readonly at: number;
   readonly standard: number;
+  /** What was commanded to last so long, s; absent of a jump. */
+  readonly lasts?: number;
 }
 
 /** A change on the window's first instant counts. */
@@ -111,7 +125,12 @@ function fadeStart(observation: Observation): Instant | NotMeasurable {
   const fade = observedFade(observation, channelNeed);
   if (!isMeasurable(fade)) return fade;
   const { start, standardStart, standardPlateaus } = fade.fit;
-  return { at: start, standard: Math.hypot(standardStart, standardPlateaus) };
+  // As for the delay of a fade's start: where the light leaves the line, and what instant a sample is of.
+  const { startShift } = fadeEnds(fade, shapeWidth(fade));
+  const shape = standardPerShift * Math.abs(startShift);
+  const sample = 0.5 / fade.waveform.rate / Math.sqrt(3);
+  const standard = Math.hypot(standardStart, standardPlateaus, shape, sample);
+  return { at: start, standard, lasts: fade.commanded.to - fade.commanded.from };
 }
 
 /** A change is one when it is this many times the scatter of the averages before it. */

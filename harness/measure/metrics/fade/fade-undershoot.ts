@@ -57,12 +57,13 @@ export const fadeUndershoot: Metric = {
     );
     if (!(scatter < 0.5))
       return notMeasurable('below-noise', { found: scatter, needed: 0.5, unit: '1' });
-    let [reached, farthest, at] = [0, 0, fit.start];
+    let [reached, farthest, at, short] = [0, 0, fit.start, 0];
     for (let place = 0; place < track.values.length; place++) {
       const own = way(valueAt(track.values, place));
       reached = Math.min(1, Math.max(reached, own));
       if (reached - own > farthest) {
         farthest = reached - own;
+        short = 1 - reached;
         at = valueAt(track.times, place);
       }
     }
@@ -71,6 +72,8 @@ export const fadeUndershoot: Metric = {
     const white = (Math.SQRT2 * noise) / Math.abs(amplitude);
     const freed = largestAmongNoise(farthest, white, track.values.length / 2);
     const value = Math.max(0, freed.value);
+    // An average may not have come to the final level before the light went back: then it went back by more.
+    const unreached = at > fit.end ? Math.min(short, farthest) : 0;
     const shown = evidence
       ? {
           charts: [fadeChart(fade, `Fade of ${observation.of}`, width)],
@@ -83,6 +86,7 @@ export const fadeUndershoot: Metric = {
       [
         { name: 'noise of the averages', standard: freed.standard, isNoise: true },
         { name: 'scatter of the averages', standard: scatter },
+        { name: 'level reached before', standard: unreached / Math.sqrt(3) },
       ],
       Math.max(value, 2 * scatter) + hiddenByCodes(waveform) / Math.abs(amplitude),
     );

@@ -17,6 +17,7 @@ const perWidth = 8;
  * Settling time of a fade: from its commanded end to the last instant at which the light, averaged (Hann) over `smoothing`, is
  * farther than `band` from its final plateau, as a part of that plateau.
  * Inputs: as for fade-duration. Output: s; negative where the light is within the band before the end.
+ * The final level is that of the last 15 % of the record; U holds what the light may still go on.
  * Not measurable: as for fade-duration; a fade to dark; light that leaves the band until the record ends; a band that noise hides.
  * Source: IEEE 181 (transition settling duration: last entry into a band about the final level; from memory). The band as a part
  * of the final level, and the commanded end as its origin, are common practice, no source.
@@ -62,7 +63,8 @@ export const settlingTime: Metric = {
       const facts = { found: band, needed, unit: waveform.unit };
       return notMeasurable('below-noise', { ...facts, note: 'the band' });
     }
-    const last = lastOutside(track, fit.endPlateau, band);
+    const final = finalLevel(track);
+    const last = lastOutside(track, final, band);
     if (last === track.values.length - 1)
       return notMeasurable('no-plateau', { note: 'the light does not settle in the band' });
     const at = last < 0 ? commanded.from : valueAt(track.times, last);
@@ -75,11 +77,34 @@ export const settlingTime: Metric = {
     return measured(at - commanded.to, shown, [
       // What ends abruptly is seen for half an average longer, or not at all where it is as short.
       { name: 'flank of the average', standard: track.width / 2 / Math.sqrt(3) },
-      { name: 'final level', standard: standardOfEntry(track, last, noise) },
+      { name: 'noise at the entry', standard: standardOfEntry(track, last, noise) },
+      { name: 'final level', standard: entryOfDoubt(track, final, fit.endPlateau, band) },
       { name: 'instant of the command', standard: observation.commanded.standardInstant ?? 0 },
     ]);
   },
 };
+
+/** Part of the record behind the command that stands for the final level. */
+const finalPart = 0.15;
+
+/** Mean of the last averages: what settles slowly is nearest to its final level there. */
+function finalLevel({ values }: HannTrack): number {
+  const last = values.subarray(Math.floor((1 - finalPart) * values.length));
+  return last.reduce((sum, value) => sum + value, 0) / last.length;
+}
+
+/**
+ * Standard uncertainty of the entry from that of the final level, s: light that still moves towards it may go on by as much as it
+ * did from the mean of the plateau to its end, either way (a rectangle).
+ */
+function entryOfDoubt(track: HannTrack, final: number, plateau: number, band: number): number {
+  const nominal = lastOutside(track, final, band);
+  const moved = [-1, 1].map(
+    (side) => lastOutside(track, final + side * (final - plateau), band) - nominal,
+  );
+  const farthest = Math.max(...moved.map(Math.abs));
+  return (farthest * track.width) / perWidth / Math.sqrt(3);
+}
 
 /** Place of the last average that lies outside the band; -1 where none does. */
 function lastOutside({ values }: HannTrack, final: number, band: number): number {
