@@ -1,6 +1,7 @@
 import * as z from 'zod';
 import { name, quantity, words } from '../files/schema-parts.ts';
 import { signalNames } from '../measure/signals.ts';
+import { beforeSchema } from './before-schema.ts';
 import { linkNames } from './links.ts';
 import type { Calibration } from './rig.ts';
 
@@ -243,6 +244,7 @@ export const rigSchema = z
       least: 0,
       most: 86_400,
     }).prefault('0 s'),
+    before: beforeSchema.exactOptional(),
     ambient: quantity('Ambient temperature.', 'temperature', '23 °C').prefault('25 °C'),
   })
   .meta({ title: 'Evenfall rig file' });

@@ -1,5 +1,6 @@
 import type { Signal } from '../measure/signals.ts';
 import type { UnitSymbol } from '../units/unit.ts';
+import type { Before } from './before-schema.ts';
 import type { DarkRecord } from './dark-record.ts';
 
 /**
@@ -26,6 +27,8 @@ export interface Rig<Settings = unknown> {
   readonly decision: DecisionRule;
   readonly calibrationPolicy: 'warn' | 'refuse';
   readonly warmUp: number;
+  /** What is looked at before the first claim. */
+  readonly before?: Before;
   readonly ambient: number;
 }
 

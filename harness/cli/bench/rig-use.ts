@@ -31,6 +31,8 @@ function eventText(event: RigEvent): string {
       return `not run: ${event.spec}: ${event.why}`;
     case 'warming-up':
       return `Warming up the instruments for ${Math.round(event.seconds)} s`;
+    case 'checked-before':
+      return `${event.check}: ${event.good ? '' : 'NOT GOOD: '}${event.text}`;
     case 'bench-wait':
       return waitText(event);
     case 'made-safe':

@@ -1,6 +1,8 @@
 import { type OpenRig, openRig, type RigToOpen } from '../../../drivers/open-rig.ts';
 import { BenchError } from '../../bench/errors.ts';
 import type { Identity, Instrument, LampLink, OpenBench, PieceKeeper } from '../../bench/ports.ts';
+import { conditionResult } from '../../run/condition/condition-result.ts';
+import { Gathered } from '../../run/condition/gathered.ts';
 import { makeSafe } from '../../run/condition/make-safe.ts';
 import { runCondition } from '../../run/condition/run-condition.ts';
 import { supplyOf } from '../../run/condition/stimulus.ts';
@@ -23,6 +25,8 @@ export interface RigLaneOptions {
   readonly patience?: number;
   /** Hears what is waited for, and when it is back. */
   readonly onWait?: (wait: BenchWait) => void;
+  /** Why nothing can be run here from the beginning: the first condition is an error, and the run ends. */
+  readonly stopped?: string | null;
   /** Who keeps what a condition brings while it is under way. */
   readonly keeperOf?: (task: ConditionTask) => PieceKeeper | undefined;
 }
@@ -53,12 +57,14 @@ export class RigLane implements Lane {
     this.#bench = bench;
     this.#known = known;
     this.#options = options;
+    this.#gone = options.stopped ?? null;
   }
 
   async execute(task: ConditionTask, signal: AbortSignal): Promise<ConditionResult> {
     const { guard } = this.#options;
     const both = guard ? AbortSignal.any([signal, guard.signal]) : signal;
     const wall = { wallNow: wallClock.now };
+    if (this.#gone !== null) return refused(task, this.#gone);
     try {
       const pieces = this.#options.keeperOf?.(task);
       const open = async () => ({
@@ -131,6 +137,13 @@ export class RigLane implements Lane {
     await makeSafe(held, this.#to.rig);
     await held.close();
   }
+}
+
+/** A condition that is not tried. */
+function refused(task: ConditionTask, reason: string): ConditionResult {
+  const startedAt = wallClock.now();
+  const ending = { verdict: 'error', reason } as const;
+  return conditionResult(task, { startedAt, duration: 0 }, new Gathered(), ending);
 }
 
 /** A verdict on light that somebody else may have switched off: none. What was recorded is kept. */

@@ -1,8 +1,7 @@
 import { BenchError } from '../../bench/errors.ts';
-import type { Digitiser, LampTarget, OpenBench } from '../../bench/ports.ts';
+import type { LampTarget, OpenBench } from '../../bench/ports.ts';
 import type { Wire } from '../../bench/rig.ts';
 import { analysisOf } from '../../measure/analysis/analysis.ts';
-import { parts, scatterOfMean } from '../../measure/signal/scatter-of-mean.ts';
 import { powerUp } from '../../run/condition/power-up.ts';
 import { linkOf } from '../../run/condition/stimulus.ts';
 import { Complaint } from '../complaint.ts';
@@ -10,6 +9,7 @@ import { acquireRig, benchComplaint, type RigFiles } from './acquire-rig.ts';
 import type { CalibrationChange } from './change-calibration.ts';
 import { darkSpectrum } from './dark-spectrum.ts';
 import { figureText } from './figure-text.ts';
+import { type MeanVoltage, measureMean } from './measure-mean.ts';
 import { rescaledFigures } from './rescaled-figures.ts';
 import type { RigUse } from './rig-event.ts';
 import { makeBenchSafe } from './rig-safe.ts';
@@ -43,19 +43,6 @@ export interface Calibrated {
   readonly standard: number;
 }
 
-/** A record in volts, its mean and the standard uncertainty of that, V. */
-interface MeanVoltage {
-  readonly mean: number;
-  readonly standard: number;
-  readonly volts: Float64Array;
-  /** Of the converter, V. */
-  readonly step: number;
-  /** Hz. */
-  readonly rate: number;
-}
-
-/** Hz */
-const usualRate = 10_000;
 /** Length of the record behind a scale, s. */
 const scaleLength = 1;
 
@@ -97,43 +84,6 @@ async function lightUp(
   const intensities = Object.fromEntries(lamp.channels.map(({ channel }) => [channel, 1]));
   const full: LampTarget = { level: 1, intensities };
   await link.set(full, { signal, deadline: 5 });
-}
-
-/** Mean voltage of a record, and its standard uncertainty from the scatter of its pieces. */
-async function measureMean(
-  bench: OpenBench,
-  wire: Wire,
-  length: number,
-  signal: AbortSignal,
-): Promise<MeanVoltage> {
-  const digitiser = bench.instruments.get(wire.instrument);
-  if (digitiser?.kind !== 'digitiser')
-    throw new Complaint(
-      'usage',
-      `${wire.instrument} is not a digitiser; enter its calibration by hand`,
-    );
-  const { codes, rate, scale, offset } = await takeRecord(digitiser, wire, length, signal);
-  const volts = Float64Array.from(codes, (code) => code * scale + offset);
-  const mean = volts.reduce((sum, value) => sum + value, 0) / volts.length;
-  // A record that never moves is known no better than its step.
-  const step = Math.abs(scale);
-  const standard = Math.max(scatterOfMean(volts), step / Math.sqrt(12 * parts));
-  return { mean, standard, volts, step, rate };
-}
-
-async function takeRecord(
-  digitiser: Digitiser,
-  { input }: Wire,
-  length: number,
-  signal: AbortSignal,
-) {
-  const { highestRate, longestRecord } = digitiser.capabilities;
-  const rate = Math.min(usualRate, highestRate, longestRecord / length);
-  const setup = { inputs: [{ input }], rate, duration: length };
-  const armed = await digitiser.arm(setup, { signal, deadline: length + 10 });
-  const [record] = await armed.finished;
-  if (record) return record;
-  throw new Complaint('unreachable', `${digitiser.name} returned no record of input ${input}`);
 }
 
 /** Zero and spectrum of the dark wiring; more noise than the file states is written there too. */

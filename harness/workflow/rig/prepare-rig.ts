@@ -9,6 +9,7 @@ import type { BenchWait } from '../lanes/wait-for-bench.ts';
 import { wallClock } from '../wall-clock.ts';
 import { type AcquiredRig, acquireRig, benchComplaint, type RigFiles } from './acquire-rig.ts';
 import { askLamp } from './ask-lamp.ts';
+import { type BeforeCheck, checkBefore } from './check-before.ts';
 import { identifyLinks } from './identify-links.ts';
 import { compareLamp, type LampMatch, lampSays, type TestedLamp } from './lamp-identity.ts';
 import { rigAsOpened } from './rig-as-opened.ts';
@@ -60,16 +61,20 @@ export async function prepareRig(
     const words = await askLamp(bench, files.rig, use.signal);
     const match = compareLamp(words, { ...tested, model: files.lamp.lamp });
     refuseAnotherLamp(match);
+    const checks = await checkBefore(bench, files, use.signal, (check) =>
+      use.onRigEvent({ event: 'checked-before', ...check }),
+    );
     const onWait = (wait: BenchWait): void => use.onRigEvent({ event: 'bench-wait', ...wait });
     const { guard } = acquired;
-    const told = { guard, patience, onWait, ...(keeperOf && { keeperOf }) };
+    const stopped = stoppedBy(checks);
+    const told = { guard, patience, onWait, stopped, ...(keeperOf && { keeperOf }) };
     const lane = new RigLane(to, bench, identities, told);
     const release = async (): Promise<void> => {
       await lane.close();
       await acquired.release();
     };
     const { deviations } = match;
-    const { notes } = bench;
+    const notes = { ...bench.notes, ...notesOf(checks) };
     return { lane, identities, notes, unprovable, deviations, says: lampSays(words), release };
   } catch (error) {
     await makeBenchSafe(bench, to);
@@ -77,6 +82,18 @@ export async function prepareRig(
     await acquired.release();
     throw error instanceof BenchError ? benchComplaint(error) : error;
   }
+}
+
+/** Why nothing is run at all; null where all is good. */
+function stoppedBy(checks: readonly BeforeCheck[]): string | null {
+  const bad = checks.find(({ good }) => !good);
+  return bad
+    ? `before the first claim the bench was not good, ${bad.check}: ${bad.text}; mend it, then resume the run`
+    : null;
+}
+
+function notesOf(checks: readonly BeforeCheck[]): Readonly<Record<string, string>> {
+  return Object.fromEntries(checks.map(({ check, text }) => [`before: ${check}`, text]));
 }
 
 function refuseAnotherLamp({ contradictions }: LampMatch): void {

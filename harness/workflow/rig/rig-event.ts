@@ -1,5 +1,6 @@
 import type { SafeOutcome } from '../../run/condition/make-safe.ts';
 import type { BenchWait } from '../lanes/wait-for-bench.ts';
+import type { BeforeCheck } from './check-before.ts';
 import type { LockHolder } from './lock-file.ts';
 
 /** What happens to a rig besides the run itself; whoever uses the rig puts it into words. */
@@ -10,6 +11,8 @@ export type RigEvent =
   | { readonly event: 'lock-taken-over'; readonly rig: string; readonly from: LockHolder }
   | { readonly event: 'not-provable'; readonly spec: string; readonly why: string }
   | { readonly event: 'warming-up'; readonly seconds: number }
+  /** Something was looked at before the first claim. */
+  | ({ readonly event: 'checked-before' } & BeforeCheck)
   /** An instrument has gone, and is waited for; or all are back. */
   | ({ readonly event: 'bench-wait' } & BenchWait)
   | ({ readonly event: 'made-safe' } & SafeOutcome);
