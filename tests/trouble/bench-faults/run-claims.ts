@@ -10,7 +10,7 @@ import { openTestEmulation, rigFor } from '../../drivers/emulate/open-test-bench
 import { runPlans } from '../../drivers/emulate/run-plans.ts';
 
 /** Troubles as `evenfall emulate --trouble` takes them. */
-export function troublesOf(texts: readonly string[]): readonly Trouble[] {
+function troublesOf(texts: readonly string[]): readonly Trouble[] {
   return texts.map((text) => {
     const names = ['digitiser', 'supply', 'colour-sensor', 'console', 'dali', 'sacn'];
     const trouble = readTrouble(text, names);
