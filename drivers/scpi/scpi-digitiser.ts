@@ -103,8 +103,12 @@ export class ScpiDigitiser implements Digitiser {
       begun = seen.reached;
     }
     // A query for the status may be one that answers only when the record is complete: asked early where the proof rests on it.
-    if (fresh && 'status' in fresh)
-      proof.saw({ complete: wait.is.includes(await talk.ask(wait.query)) });
+    if (fresh && 'status' in fresh) {
+      const complete = wait.is.includes(await talk.ask(wait.query));
+      // A short record may be complete by now: nothing is told then.
+      const tells = this.#clock.now() < armed + samples / rate;
+      proof.saw({ complete: complete && tells });
+    }
     const evidence = { armed, notBegun, begun };
     return { started: (notBegun + begun) / 2, evidence, rate, samples, proof };
   }
