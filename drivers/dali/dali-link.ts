@@ -69,11 +69,7 @@ export class DaliLampLink extends LinkBase<'dali'> implements LampLink {
     this.#target.forget();
     const survey = await this.#use(call, (lines) => surveyGear(this.#bus(lines), this.#short));
     if (survey.found === 'one') return survey.identity;
-    if (survey.found === 'nobody')
-      throw this.error(
-        'timeout',
-        `no gear answers at short address ${this.#short}, although its bridge does; does the lamp have power and the bus, and is that its address?`,
-      );
+    if (survey.found === 'nobody') throw this.#nobody();
     throw this.#several('random addresses tell them apart');
   }
 
@@ -81,7 +77,8 @@ export class DaliLampLink extends LinkBase<'dali'> implements LampLink {
   async level(call: Call): Promise<number | null> {
     const query = commandFrame(this.#address, opcode.queryActualLevel);
     const level = await this.#use(call, (lines) => this.#ask(lines, query));
-    return level === null || level === mask ? null : lightOfLevel(level);
+    if (level === null) throw this.#nobody();
+    return level === mask ? null : lightOfLevel(level);
   }
 
   set(target: LampTarget, call: Call): Promise<void> {
@@ -221,6 +218,13 @@ export class DaliLampLink extends LinkBase<'dali'> implements LampLink {
     if (frame.length === 2 && addressOf(first)?.to === 'short')
       throw this.#several(`their answers to ${frameLine('{frame}', frame)} collided`);
     return 0xff;
+  }
+
+  #nobody(): BenchError {
+    return this.error(
+      'timeout',
+      `no gear answers at short address ${this.#short}, although its bridge does; does the lamp have power and the bus, and is that its address?`,
+    );
   }
 
   #several(how: string): BenchError {

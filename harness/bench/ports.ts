@@ -121,8 +121,8 @@ export interface LampLink extends Common {
    */
   whoIsLamp?(call: Call): Promise<Identity | null>;
   /**
-   * The dim level that the lamp says it has, 0..1, whoever set it; null where it cannot say. Links that cannot ask leave it
-   * out. Changes nothing in the lamp.
+   * The dim level that the lamp says it has, 0..1, whoever set it; null where it cannot say. Rejects with `timeout` where it
+   * does not answer. Links that cannot ask leave it out. Changes nothing in the lamp.
    */
   level?(call: Call): Promise<number | null>;
   /** Light off; resolves only when the lamp has confirmed it or the link cannot (then `confirmed: false`). */

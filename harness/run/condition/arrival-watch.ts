@@ -1,12 +1,14 @@
 import { BenchError } from '../../bench/errors.ts';
 import { type LinkName, streamingLinks } from '../../bench/links.ts';
-import type { LampLink } from '../../bench/ports.ts';
+import type { LampLink, LampTarget } from '../../bench/ports.ts';
 import type { Schedule } from '../../plan/schedule.ts';
 import type { PassRecords } from '../records/pass-records.ts';
 import { callOn, linkOf, type StimulusContext } from './stimulus.ts';
 
 /** A level that the lamp rounded to a step of its own, or raised to its lowest, is the commanded one within this factor. */
-const rounded = 2;
+const rounded = 1.25;
+/** s after which a lamp has taken a packet, of several that went out. */
+const heard = 0.5;
 /** A pin that moved less than this part of its input's full scale did not move. */
 const still = 0.05;
 
@@ -21,7 +23,6 @@ export class ArrivalWatch {
   readonly #sender: LampLink;
   readonly #asker: LampLink | null;
   readonly #bench: Bench;
-  #before: number | null = null;
 
   private constructor(bench: Bench, sender: LampLink, asker: LampLink | null) {
     this.#bench = bench;
@@ -39,17 +40,21 @@ export class ArrivalWatch {
     return new ArrivalWatch(bench, sender, asker ?? null);
   }
 
-  async before(): Promise<void> {
-    this.#before = await this.#ask();
-  }
-
-  /** Throws BenchError `late` where the lamp says that it still has the level of before, and not the commanded one. */
-  async end(commanded: number): Promise<void> {
-    const after = this.#before === null ? null : await this.#ask();
-    if (after === null || after !== this.#before) return;
-    if (after <= rounded * commanded && commanded <= rounded * after) return;
+  /**
+   * Throws BenchError `late` where the lamp says that it has another level than the one that was commanded last, and that
+   * another command changes nothing of it. A lamp that listens, and dims wrongly, is not excused.
+   */
+  async end({ level, intensities }: LampTarget): Promise<void> {
+    const found = await this.#ask();
+    if (found === null || (found <= rounded * level && level <= rounded * found)) return;
+    const other = found > 0 ? 0 : 1;
+    const { bench } = this.#bench;
+    await this.#sender.set({ level: other, intensities }, callOn(this.#bench, this.#sender.name));
+    await bench.clock.waitUntil(bench.clock.now() + heard, this.#bench.signal);
+    const after = await this.#ask();
+    if (after === null || after !== found) return;
     throw this.#nothingArrived(
-      `${this.#asker?.name} says that the lamp has level ${percent(after)} after it as before, where ${percent(commanded)} was commanded`,
+      `${this.#asker?.name} says that the lamp has level ${percent(found)}, where ${percent(level)} was commanded, and ${percent(other)} changed nothing`,
     );
   }
 
@@ -77,7 +82,7 @@ export class ArrivalWatch {
     return new BenchError(
       'late',
       name,
-      `nothing of what was sent on ${link} seems to have arrived: ${how}. Either it was lost on the way or the lamp does not listen; look at network, universe and cable, and at the lamp with another sender`,
+      `what was sent on ${link} does not seem to arrive: ${how}. Either it was lost on the way or the lamp does not listen; look at network, universe and cable, and at the lamp with another sender`,
     );
   }
 }

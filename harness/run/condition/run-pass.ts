@@ -30,7 +30,6 @@ export async function runPass(
   if (power) gathered.power.push(power);
   await power?.before();
   const arrival = ArrivalWatch.over(schedule, { bench, rig, signal });
-  await arrival?.before();
   const light = new CommandedLight(lamp);
   const context: StimulusContext = {
     bench,
@@ -48,7 +47,7 @@ export async function runPass(
   power?.begin(context.zero);
   const records = await explained(context, async () => {
     const taken = await drive(pass, schedule, context);
-    await arrival?.end(light.target.level);
+    await arrival?.end(light.target);
     arrival?.checkPin(taken);
     return taken;
   });

@@ -55,6 +55,12 @@ describe.concurrent('a bus that is cut behind its bridge', () => {
     expect(reason).toMatch(/no gear answers at short address 5/);
     expect(reason).toMatch(/dali stayed silent after a power cycle/);
   });
+
+  it('is not taken for a lamp that does not dim', patience, async () => {
+    const { verdict, reason } = await runOne(fading, { troubles: [trouble('cut', 'dali')] });
+    expect(verdict, reason ?? '').toBe('error');
+    expect(reason).toMatch(/console answered; dali stayed silent after a power cycle/);
+  });
 });
 
 describe.concurrent('frames that go twice through a slow bridge', () => {
@@ -89,8 +95,17 @@ describe.concurrent('packets of sACN', () => {
     });
     expect(verdict, reason ?? '').toBe('error');
     expect(reason).toMatch(
-      /nothing of what was sent on sacn .* dali says that the lamp has level 0 %/,
+      /what was sent on sacn does not seem to arrive: dali says that the lamp has level 0 %/,
     );
+  });
+
+  it('that get lost from some time on: an error', patience, async () => {
+    const { verdict, reason } = await runOne(streaming, {
+      // The first level goes out three times; then a packet every 0.9 s.
+      troubles: [trouble('silence', 'sacn', { from: 4 })],
+    });
+    expect(verdict, reason ?? '').toBe('error');
+    expect(reason).toMatch(/the lamp has level 100 %, where 50 % was commanded, and 0 % changed/);
   });
 
   it('that all get lost: an error, where the sync pin is recorded', patience, async () => {
