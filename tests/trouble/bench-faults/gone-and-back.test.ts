@@ -1,3 +1,5 @@
+import { readdirSync } from 'node:fs';
+import { join } from 'node:path';
 import { afterAll, afterEach, beforeAll, describe, expect, it } from 'vitest';
 import type { Emulation } from '../../../drivers/plant/emulate/emulation.ts';
 import { buildProgram, evenfall, Running } from '../../cli/program.ts';
@@ -105,5 +107,26 @@ describe('bench errors at the end of a run', () => {
     expect(conditionsOf(second).slice(0, 2)).toEqual(kept);
     const more = await evenfall([...args, '--resume', 'latest'], { cwd, env });
     expect([more.exitCode, more.stderr]).toEqual([64, expect.stringMatching(/nothing to resume/)]);
+  });
+
+  it('are run again too where the run was killed; what it had stored is not written over', async () => {
+    const { cwd, env, args } = benchDesk(emulation);
+    emulation.troubles.set([{ ...silence, kind: 'overload', once: true }]);
+    const running = new Running([...args, '--retries', '0'], { cwd, env });
+    await running.until((stdout) => stdout.split('"event":"condition-ended"').length > 2);
+    running.child.kill('SIGKILL');
+    await running.ended;
+    const [cut = ''] = runsIn(cwd);
+    const stored = readdirSync(join(cut, 'captures'));
+    const again = await evenfall([...args, '--resume', cut], { cwd, env });
+    expect(again.exitCode, again.stderr).not.toBe(64);
+    expect(verdicts(cwd)).toHaveLength(3);
+    expect(verdicts(cwd)).not.toContain('error');
+    expect(runsIn(cwd)).toHaveLength(2);
+    expect(readdirSync(join(cut, 'captures'))).toEqual(stored);
+    const told = newestRecord(cwd)
+      .deviations.map(({ text }) => text)
+      .join('\n');
+    expect(told).toMatch(/ran 1 again after bench errors/);
   });
 });
