@@ -48,7 +48,8 @@ describe('a trigger that comes late', () => {
     async (time) => {
       const found = await runClaims(fade, [`trigger-hidden=${time},on=digitiser`]);
       expect(verdictsOf(found), storyOf(found)).not.toContain('fail');
-      if (time !== '30 ms') {
+      // Up to about 50 ms the doubt goes into the uncertainty, and the value is right.
+      if (time === '120 ms' || time === '200 ms') {
         expect(verdictsOf(found), storyOf(found)).toEqual(['error', 'error']);
         expect(found[0]!.reason).toMatch(/does its trigger come late/);
       }
@@ -60,7 +61,7 @@ describe('an old record that is handed over again', () => {
   it.each([
     ['is not counted', 'replay', /the same, code by code/],
     ['is counted as a new one', 'replay-counted', /the same, code by code/],
-    ['is complete at once', 'replay-at-once', /expected a new record/],
+    ['is complete at once', 'replay-at-once', /not proved to be new|expected a new record/],
   ])('and %s is an error of the bench', patience, async (_, kind, why) => {
     const found = await runClaims(fade, [`${kind},on=digitiser,from=2`]);
     expect(verdictsOf(found), storyOf(found)).toEqual(['pass', 'error']);
