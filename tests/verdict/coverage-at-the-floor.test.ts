@@ -60,7 +60,7 @@ describe('the worst component of light that hardly rises out of noise', () => {
       if (Math.abs(value - share) <= expanded) covered++;
     }
     expect(covered / 200).toBeGreaterThan(0.94);
-  });
+  }, 180_000);
 
   it('is not called 0 without more ado where none is seen, nor given more room than noise hides', () => {
     for (let run = 0; run < 20; run++) {

@@ -162,15 +162,12 @@ describe('the dark wiring', () => {
     expect(seenLines.slice(0, 3)).toEqual([50, 60, undefined]);
   });
 
-  it('is not laid beside a record where it has no lines', () => {
+  it("is laid beside a record where it has no lines too: they are the lamp's then", () => {
     const spy = metricOf((observation) => measured('dark' in waveform(observation) ? 1 : 0));
-    const slow = { ...noDarkNoise, slow: 0.1 };
-    const { outcome } = assess(
-      spy,
-      observe([{ samples: [4, 4] }]),
-      [calibration({ dark: slow })],
-      2,
-    );
-    expect(outcome).toMatchObject({ value: 0 });
+    const { dark: _, ...undarkened } = calibration();
+    const heard = (input: InputCalibration) =>
+      assess(spy, observe([{ samples: [4, 4] }]), [input], 2).outcome;
+    expect(heard(calibration({ dark: { ...noDarkNoise, slow: 0.1 } }))).toMatchObject({ value: 1 });
+    expect(heard(undarkened)).toMatchObject({ value: 0 });
   });
 });
