@@ -22,6 +22,9 @@ export interface OpenRig extends OpenBench {
   readonly identities: ReadonlyMap<string, Identity>;
 }
 
+/** An instrument has so long to be opened where the rig has to be made safe: the supply does not wait for it, s. */
+const openingToSafe = 1;
+
 /** Seconds from try to try of reaching an instrument. */
 const retryPause = 0.5;
 
@@ -66,7 +69,7 @@ export async function openWhatOpens(
   to: RigToOpen,
 ): Promise<OpenBench & { readonly errors: ReadonlyMap<string, unknown> }> {
   const clock = new RealClock();
-  const { instruments, errors } = await openInstruments(to, clock);
+  const { instruments, errors } = await openInstruments(to, clock, openingToSafe);
   return { clock, instruments, notes: {}, errors, close: () => closeAll(instruments) };
 }
 
@@ -74,21 +77,27 @@ async function closeAll(instruments: ReadonlyMap<string, Instrument>): Promise<v
   await Promise.all([...instruments.values()].map((instrument) => instrument.close()));
 }
 
+/** All at once: one that hangs keeps no other one waiting. In the rig file's order. */
 async function openInstruments(
   { rig, lamp, folder, mustHold }: RigToOpen,
   clock: RealClock,
+  within = Number.POSITIVE_INFINITY,
 ): Promise<{ instruments: Map<string, Instrument>; errors: Map<string, unknown> }> {
   const context: DriverContext = { rig, lamp, clock, folder };
-  const instruments = new Map<string, Instrument>();
-  const errors = new Map<string, unknown>();
-  for (const entry of rig.instruments) {
-    try {
+  const opened = await Promise.allSettled(
+    rig.instruments.map((entry) => {
       // A module of the user's may hang where it is loaded already.
       const open = async () => (await findDriver(entry.name, entry.driver, folder))(entry, context);
-      instruments.set(entry.name, await openGuarded(entry, open, mustHold));
-    } catch (error) {
-      errors.set(entry.name, error);
-    }
+      const limited = { ...entry, deadline: Math.min(entry.deadline, within) };
+      return openGuarded(limited, open, mustHold);
+    }),
+  );
+  const instruments = new Map<string, Instrument>();
+  const errors = new Map<string, unknown>();
+  for (const [index, { name }] of rig.instruments.entries()) {
+    const one = opened[index];
+    if (one?.status === 'fulfilled') instruments.set(name, one.value);
+    else errors.set(name, one?.reason);
   }
   return { instruments, errors };
 }

@@ -1,13 +1,14 @@
 import { mkdtempSync, rmSync, writeFileSync } from 'node:fs';
 import { tmpdir } from 'node:os';
-import { join } from 'node:path';
+import { join, resolve } from 'node:path';
 import { afterAll, describe, expect, it } from 'vitest';
 import { openRig } from '../../../drivers/open-rig.ts';
 import type { Rig } from '../../../harness/bench/rig.ts';
+import { makeRigSafe } from '../../../harness/workflow/rig/rig-safe.ts';
 import { buildProgram, evenfall } from '../../cli/program.ts';
 import { dimmingSpec } from '../../cli/small-specs.ts';
 import { emulatedRig, lamp } from '../../drivers/conformance/shipped-bench.ts';
-import { openTestEmulation } from '../../drivers/emulate/open-test-bench.ts';
+import { openTestEmulation, rigFor } from '../../drivers/emulate/open-test-bench.ts';
 import { benchDesk, conditionsOf, newestRecord } from './emulated-runs.ts';
 import { runOne } from './run-claim.ts';
 
@@ -158,6 +159,25 @@ it('that throws where no call waits for it ends the run with a bench error, not 
     expect(record).toMatchObject({ ended: 'failed', safeState: { confirmed: true } });
     const reasons = conditionsOf(record).map(({ verdict, reason }) => `${verdict}: ${reason}`);
     expect(reasons[0]).toMatch(/^error: an error that no call was waiting for.*nobody waits for/);
+  } finally {
+    await emulation.close();
+  }
+});
+
+it('that hangs where it is opened does not keep a rig from being made safe', async () => {
+  const emulation = await openTestEmulation();
+  try {
+    const rig = headThat('open', 'never settles')(rigFor(emulation));
+    await emulation.live.setSource(48);
+    await emulation.live.setPower(true);
+    const began = performance.now();
+    const outcome = await makeRigSafe({ rig, lamp, folder: resolve('specs/rigs') });
+    expect(outcome).toMatchObject({
+      confirmed: true,
+      detail: expect.stringMatching(/digitiser: /),
+    });
+    expect(emulation.live.on).toBe(false);
+    expect(performance.now() - began).toBeLessThan(6000);
   } finally {
     await emulation.close();
   }
