@@ -1,4 +1,9 @@
-import { describe, expect, it } from 'vitest';
+import { readFileSync } from 'node:fs';
+import { mkdtemp, rm, writeFile } from 'node:fs/promises';
+import { tmpdir } from 'node:os';
+import { join } from 'node:path';
+import { afterAll, beforeAll, describe, expect, it } from 'vitest';
+import type { Rig } from '../../../harness/bench/rig.ts';
 import { runClaims, storyOf, verdictsOf } from './run-claims.ts';
 
 /** A fade and the levels around it, all of it within reach of a record that comes late. */
@@ -79,5 +84,41 @@ describe('a digitiser that takes half a second to hand over each input', () => {
     const only = spec.replace(/ {2}- \{ metric: level-ratio.*\n/, '');
     const found = await runClaims(only, ['hand-over=500 ms,on=digitiser']);
     expect(verdictsOf(found), storyOf(found)).not.toContain('fail');
+  });
+});
+
+describe('a profile with blocks in network order, and a count of the records', () => {
+  let folder: string;
+  let profile: string;
+  beforeAll(async () => {
+    folder = await mkdtemp(join(tmpdir(), 'evenfall-'));
+    profile = join(folder, 'counted.profile.yaml');
+    const shipped = readFileSync('specs/rigs/tarn-d16.profile.yaml', 'utf8');
+    const counted = shipped
+      .replace('FORM:BORD SWAP', 'FORM:BORD NORM')
+      .replace('order: little', 'order: big')
+      .replace('{ status: not-complete }', '{ counter: "ACQ:COUN?" }');
+    await writeFile(profile, counted);
+  });
+  afterAll(() => rm(folder, { recursive: true }));
+
+  const counting = (rig: Rig): Rig => ({
+    ...rig,
+    instruments: rig.instruments.map((one) =>
+      one.name === 'digitiser'
+        ? { ...one, settings: { ...(one.settings as object), profile } }
+        : one,
+    ),
+  });
+
+  it('passes', patience, async () => {
+    const found = await runClaims(fade, [], { rig: counting });
+    expect(verdictsOf(found), storyOf(found)).toEqual(['pass', 'pass']);
+  });
+
+  it('finds the record that was not counted', patience, async () => {
+    const found = await runClaims(fade, ['replay,on=digitiser,from=2'], { rig: counting });
+    expect(verdictsOf(found), storyOf(found)).toEqual(['pass', 'error']);
+    expect(found[1]!.reason).toMatch(/expected it to rise by 1/);
   });
 });
