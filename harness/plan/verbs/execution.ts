@@ -26,7 +26,6 @@ export interface Execution {
   note(command: CommandNote): void;
   /** An answer that a finding is made of. */
   answered(answer: {
-    readonly link: string;
     readonly sent: string;
     readonly expected: Expectation;
     readonly reply: Reply;

@@ -5,7 +5,7 @@ import { callOn, callToAsk, type StimulusContext, supplyOf } from './stimulus.ts
 /** Without power for this long a hung processor has started anew, s (common practice, no source). */
 const powerOff = 1;
 
-type Bench = Pick<StimulusContext, 'bench' | 'rig' | 'lamp' | 'signal'>;
+type Bench = Pick<StimulusContext, 'bench' | 'rig' | 'lamp' | 'signal' | 'power'>;
 
 /** What came of asking the lamp on a link. */
 interface Asked {
@@ -24,7 +24,7 @@ interface Asked {
  */
 export async function proveSilence(error: unknown, bench: Bench): Promise<unknown> {
   const link = silentLink(error, bench);
-  if (!link || !(error instanceof BenchError)) return error;
+  if (!link || !(error instanceof BenchError) || !hasPower(bench)) return error;
   if (bench.bench.clock.kind === 'virtual')
     return new LampFailure(
       `${error.message}. The simulated ${link.link} loses nothing on the way`,
@@ -44,6 +44,11 @@ export async function proveSilence(error: unknown, bench: Bench): Promise<unknow
     tried,
     `either the lamp's firmware hangs for good, or what carries ${link.name} does not reach it; look at the cable, and at the lamp with another terminal`,
   );
+}
+
+/** A lamp whose power the stimulus took away, or lowered below what it promises to run on, may be silent. */
+function hasPower({ power, lamp }: Bench): boolean {
+  return !power || (power.told.on && power.told.volts >= lamp.supply.low);
 }
 
 /** The link whose lamp did not answer in time, where it can be asked. */

@@ -23,7 +23,6 @@ import { effectAt } from './link-timing.ts';
 /** The answer to a `send` that said what it expects. */
 export interface Answer {
   readonly at: number;
-  readonly link: string;
   readonly sent: string;
   readonly expected: Expectation;
   readonly reply: Reply;

@@ -36,6 +36,11 @@ export class PowerStory {
     this.#present = begin;
   }
 
+  /** What it was told last. */
+  get present(): PowerState {
+    return this.#present;
+  }
+
   /** Notes a change while `work` carries it out. */
   async change<T>(part: Partial<PowerState>, now: () => number, work: () => Promise<T>) {
     const before = this.#present;

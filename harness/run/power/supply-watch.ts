@@ -65,6 +65,11 @@ export class SupplyWatch {
     if (this.#readable) this.#polling = this.#poll();
   }
 
+  /** What the stimulus told it last. */
+  get told(): PowerState {
+    return this.#story.present;
+  }
+
   /** Carries out a change by the stimulus, which readings are held against from then on. */
   change<T>(part: Partial<PowerState>, work: () => Promise<T>): Promise<T> {
     return this.#story.change(part, () => this.#now(), work);

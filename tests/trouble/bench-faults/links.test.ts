@@ -52,7 +52,7 @@ describe.concurrent('a bus that is cut behind its bridge', () => {
       troubles: [trouble('cut', 'dali')],
     });
     expect(verdict, reason ?? '').toBe('error');
-    expect(reason).toMatch(/no gear answers at short address 5/);
+    expect(reason).toMatch(/no gear answers on the bus of dali/);
     expect(reason).toMatch(/dali stayed silent after a power cycle/);
   });
 
@@ -61,6 +61,22 @@ describe.concurrent('a bus that is cut behind its bridge', () => {
     expect(verdict, reason ?? '').toBe('error');
     expect(reason).toMatch(/console answered; dali stayed silent after a power cycle/);
   });
+});
+
+describe.concurrent('a spec that takes the bus or the power away itself', () => {
+  it.each([['- carry: { link: dali, on: false }'], ['- supply: { output: off }']])(
+    '%s: no error',
+    patience,
+    async (step) => {
+      const { verdict, reason } = await runOne(
+        asking.replace(
+          '  - hold: 200 ms',
+          `  - hold: 200 ms\n  - mark: away\n  ${step}\n  - hold: 200 ms`,
+        ),
+      );
+      expect(verdict, reason ?? '').toBe('pass');
+    },
+  );
 });
 
 describe.concurrent('frames that go twice through a slow bridge', () => {
