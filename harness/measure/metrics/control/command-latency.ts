@@ -62,9 +62,9 @@ export const commandLatency: Metric = {
       : jump(observation, commanded, changes[1]);
     if (!isMeasurable(light)) return light;
     const early = sync.at - light.at;
-    const most = certainlyEarly * Math.max(Math.hypot(light.standard, sync.standard), earliestSeen);
-    // No light comes before its command: a modulator was taken for the change, or the change for a modulator.
-    if (early > Math.min(most, light.lasts ?? most)) {
+    const standard = Math.hypot(light.standard, sync.standard);
+    // No fade begins so long before its command: a modulator was taken for it.
+    if (light.lasts !== undefined && early > Math.min(light.lasts, certainlyEarly * standard)) {
       const note = 'the light seems to change before the command';
       return notMeasurable('unresolved', { found: early, needed: 0, unit: 's', note });
     }
@@ -76,9 +76,8 @@ export const commandLatency: Metric = {
   },
 };
 
-/** So many standard uncertainties before the command, or so many times what averages blur anyway (s), is no chance. */
+/** So many standard uncertainties before the command are no chance. */
 const certainlyEarly = 3;
-const earliestSeen = 1e-3;
 
 interface Instant {
   readonly at: number;
