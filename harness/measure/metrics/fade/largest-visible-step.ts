@@ -28,6 +28,7 @@ import type { Waveform } from '../../waveform.ts';
  * otherwise the commanded time line.
  * Inputs: LED current (A) or light (lx) in a fade, several fades, or a steady level. Output: ΔL/L >= 0. Visible from
  * about 1 % (ideal viewing) to 2 % at photopic levels, more below; hidden when many small ones follow each other.
+ * Floor: twice the noise of the averages of the largest step.
  * Not measurable: no light commanded, sampled too slowly, more than a quarter of the lit window lost in noise.
  * Source: Weber fraction 1..2 % confirmed in vision texts; duration of the eye's summation 30..100 ms from memory.
  */
@@ -69,7 +70,8 @@ export const largestVisibleStep: Metric = {
     const worst = steps.all.reduce((one, two) => (two.beyond > one.beyond ? two : one));
     const notes = { at: worst.at, 'part-seen': steps.seen };
     const shown = evidence ? { charts: [stepChart(steps.all)], notes } : noEvidence;
-    return measured(Math.expm1(worst.beyond), shown, [
+    const value = Math.expm1(worst.beyond);
+    const contributions = [
       { name: 'noise of the averages', standard: Math.SQRT2 * worst.noise, isNoise: true },
       { name: 'instant of the command', standard: standardSlope(expected, observation) },
       { name: 'place of the averages', standard: misplaced * Math.abs(worst.change) },
@@ -78,7 +80,9 @@ export const largestVisibleStep: Metric = {
         name: 'step within the fitted fade',
         standard: (givesWay * worst.beyond * track.width) / fade.duration,
       },
-    ]);
+    ];
+    // A step as large as the noise of two averages would not have stood out.
+    return measured(value, shown, contributions, Math.max(value, Math.SQRT2 * 2 * worst.noise));
   },
 };
 
