@@ -12,7 +12,7 @@ import { lamp } from '../../drivers/conformance/shipped-bench.ts';
 import { openTestEmulation, rigFor } from '../../drivers/emulate/open-test-bench.ts';
 import { runPlans } from '../../drivers/emulate/run-plans.ts';
 
-export function planOf(text: string): Plan {
+function planOf(text: string): Plan {
   const file = 'bench-fault.spec.yaml';
   const read = readSpec(text, { file, folder: 'trouble', digest: '0'.repeat(64), lamp });
   if ('plan' in read) return read.plan;
