@@ -3,7 +3,7 @@ import { setTimeout as pause } from 'node:timers/promises';
 import type { RigToOpen } from '../../../drivers/open-rig.ts';
 import { findDriver } from '../../../drivers/registry.ts';
 import { isAlive, type LockHolder, readLock, removeAllLocks, sameHolder } from './lock-file.ts';
-import { beatEvery, OwnPulse, pulseFile, SeenPulse, stoppedAfter } from './pulse.ts';
+import { beatEvery, OwnPulse, pulseFile, removePulse, SeenPulse, stoppedAfter } from './pulse.ts';
 import { makeRigSafe, readSafeNote, writeSafeNote } from './rig-safe.ts';
 import { type WatchRole, watchWords } from './rig-watchdog.ts';
 import { removeTakenNote, writeTakenNote } from './taken-note.ts';
@@ -44,6 +44,9 @@ export async function standGuard(watch: Watch): Promise<boolean> {
     await removeAllLocks(dirname(watch.lock), holder);
     await removeTakenNote(dirname(watch.lock), holder);
   }
+  // Nobody else is left to do it; the first one may still be at it, and has them open.
+  if (!run.dismissed && watch.role === 'second')
+    for (const who of ['run', 'first', 'second']) removePulse(pulseFile(watch.token, who));
   return outcome;
 }
 
