@@ -20,6 +20,16 @@ interface End {
   shift(ends: FadeEnds): number;
 }
 
+/** Of much that the light's own ends add to the spread of the lines this part may be blur of the averages (k = 1). */
+const blurred = 0.25;
+/** Of so little, s, all may be. */
+const little = 1e-3;
+
+/** All of much counted as blur, and a crossfade whose channels drop out before they arrive would stay open. */
+function blurOf(added: number): number {
+  return Math.min(standardPerShift * added, Math.max(blurred * added, little));
+}
+
 /**
  * Spread of the instants at which the channels of a crossfade start from their plateaus, or arrive at their targets: latest
  * minus earliest, each from the straight-line fit of its channel. Channels whose level is not commanded to change are left
@@ -67,7 +77,7 @@ function channelSpread(id: string, title: string, end: End): Metric {
           standard: Math.hypot(first.standardPlateaus, last.standardPlateaus),
           isNoise: true,
         },
-        { name: 'shape of the fades', standard: standardPerShift * (value - lines) },
+        { name: 'shape of the fades', standard: blurOf(value - lines) },
       ]);
     },
   };
