@@ -94,6 +94,20 @@ describe('evenfall measure', () => {
     expect(beside!.value / alone!.value).toBeCloseTo(1.05, 2);
   });
 
+  it('sees that numbers without codes are rounded all the same, and says so', async () => {
+    // 3 % at 110 Hz in steps of 2 lx: SVM 0.113 by its formula, 0.0906 of what is left, which once was ± 0.0016.
+    const rounded = Float64Array.from(
+      { length: 60_000 },
+      (_, k) => 2 * Math.round(50 * (1 + 0.03 * Math.sin((2 * Math.PI * 110 * k) / 20_000))),
+    );
+    const path = await put('rounded.npy', encodeNpy(Float32Array.from(rounded)));
+    const all = [path, '--rate', '20 kS/s', '--unit', 'lx', '--calibration', 'offset=0'];
+    const [svm] = await outcomes(...all, '--metric', 'svm');
+    expect(svm!.value + svm!.expanded).toBeGreaterThan(0.113);
+    const { stderr } = await measure(...all, '--metric', 'svm');
+    expect(stderr).toMatch(/all values of "light" lie on steps of 2 lx/);
+  });
+
   it('says what is wrong with a dark record', async () => {
     const path = await put('lit.npy', encodeNpy(Float32Array.from(tone)));
     const short = await put('short.npy', encodeNpy(new Float32Array(50)));

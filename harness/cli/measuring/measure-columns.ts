@@ -9,6 +9,7 @@ import {
 import { signalRecord } from '../../measure/analysis/signal-record.ts';
 import type { Metric } from '../../measure/metric.ts';
 import type { SignalRecord } from '../../measure/observation.ts';
+import { apparentStep } from '../../measure/signal/apparent-step.ts';
 import { type Signal, signalNames, signals } from '../../measure/signals.ts';
 import type { Waveform } from '../../measure/waveform.ts';
 import { type Dimension, siUnit } from '../../units/unit.ts';
@@ -87,13 +88,14 @@ function measuredColumn(
       `the unit "${symbol}" of "${name}" is not known: expected lx, A or V, or give it with --unit`,
     );
   const factor = unit ? unit.factor * 10 ** unit.exponent : 1;
+  const codes = step > 0 ? step : apparentStep(samples);
   const waveform: Waveform = {
     samples: factor === 1 ? samples : Float64Array.from(samples, (value) => value * factor),
     rate,
     start: 0,
     unit: unit ? siUnit[unit.dimension] : '1',
     clipped,
-    ...(step > 0 && { step: step * factor }),
+    ...(codes > 0 && { step: codes * factor }),
     ...(range && { range: { low: range.low * factor, high: range.high * factor } }),
   };
   return { of, signal: signalOf([of, name], unit?.dimension), waveform };

@@ -2,6 +2,7 @@ import { basename, resolve } from 'node:path';
 import { type Command, Option } from 'commander';
 import type { WaveformFile } from '../../files/waveform-file.ts';
 import { looksClipped } from '../../measure/signal/flat-tops.ts';
+import type { Waveform } from '../../measure/waveform.ts';
 import { formatQuantity } from '../../units/format-quantity.ts';
 import type { Io, Register } from '../common/io.ts';
 import { writePage } from '../common/write-page.ts';
@@ -84,6 +85,8 @@ async function measureFile(path: string | undefined, flags: MeasureFlags, io: Io
     range: flags.range === undefined ? undefined : rangeOption(flags.range),
   };
   const subjects = measuredColumns(file, choice);
+  if (file.columns.every(({ step }) => step === 0))
+    for (const { of, waveform } of subjects) if (waveform.step) io.stderr(rounded(of, waveform));
   for (const { of, waveform } of subjects)
     if (waveform.clipped === 0 && looksClipped(waveform.samples)) io.stderr(suspicion(of));
   const dark =
@@ -95,6 +98,10 @@ async function measureFile(path: string | undefined, flags: MeasureFlags, io: Io
   const measurements = chosen.flatMap((metric) => measureMetric(metric, scene, set, explicit));
   if (flags.page !== undefined) await measurePage(flags.page, path, file, measurements, io);
   io.stdout(flags.json ? outcomesJson(measurements) : outcomesTable(measurements, io));
+}
+
+function rounded(of: string, { step = 0, unit }: Waveform): string {
+  return `evenfall: all values of "${of}" lie on steps of ${Number(step.toPrecision(4))} ${unit}: taken for the converter's.\n`;
 }
 
 function suspicion(of: string): string {
