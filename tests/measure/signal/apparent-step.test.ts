@@ -4,7 +4,7 @@ import { apparentStep } from '../../../harness/measure/signal/apparent-step.ts';
 const sine = (k: number) => 100 + 5 * Math.sin(k / 7);
 
 it('is the step of a record that was rounded', () => {
-  for (const step of [2, 0.5, 0.1]) {
+  for (const step of [2, 0.5, 0.2]) {
     const samples = Float64Array.from(
       { length: 5000 },
       (_, k) => step * Math.round(sine(k) / step),
