@@ -1,8 +1,8 @@
 import { memoiseSamples } from '../signal/memoise.ts';
 import { sampleAt, valueAt } from '../signal/samples.ts';
 import type { Waveform } from '../waveform.ts';
-import { isDisturbed } from './disturbed-waveform.ts';
 import type { HannTrack } from './hann-track.ts';
+import { linearFigures } from './linear-figures.ts';
 import { lengthOf } from './waveform-part.ts';
 
 /** Plain means of a waveform over time, in its unit. */
@@ -24,24 +24,13 @@ export function meanTrack(
   const first = Math.max(0, Math.ceil((from - start) * rate - 1e-6));
   const last = Math.min(lengthOf(waveform), Math.floor((to - start) * rate + 1e-6)) - count;
   const places = Math.max(0, Math.floor((last - first) / stride) + 1);
-  const values = meansOf(waveform, first, places, count, stride);
+  const values = linearFigures(
+    waveform,
+    ({ samples }) => slidingMeans(samples, first, places, count, stride),
+    (means, gain, offset) => means.map((mean) => mean * gain + offset),
+  );
   const times = values.map((_, k) => start + (first + k * stride + count / 2) / rate);
   return { times, values, width: count / rate, missed: stride / (2 * count) };
-}
-
-function meansOf(
-  waveform: Waveform,
-  first: number,
-  places: number,
-  count: number,
-  stride: number,
-): Float64Array {
-  if (isDisturbed(waveform) && !waveform.error.noise) {
-    const { gain, offset } = waveform.error;
-    const recorded = meansOf(waveform.recorded, first, places, count, stride);
-    return recorded.map((value) => value * gain + offset);
-  }
-  return slidingMeans(waveform.samples, first, places, count, stride);
 }
 
 const slidingMeans = memoiseSamples(
