@@ -1,7 +1,7 @@
 import { expect } from 'vitest';
 import type { Metric } from '../../harness/measure/metric.ts';
 import type { Observation } from '../../harness/measure/observation.ts';
-import type { Measured, Outcome } from '../../harness/measure/outcome.ts';
+import type { Measured, NotMeasurable, Outcome } from '../../harness/measure/outcome.ts';
 
 /**
  * The outcome, once it is sure that every room can use it: contributions and notes have names, charts have lines, and what is
@@ -18,6 +18,20 @@ export function wellFormed(metric: Metric, observation: Observation): Outcome {
   const bare = metric.compute(observation, { evidence: false });
   // Most leave floor and contributions out then: nobody reads them of a disturbed record.
   expect(bare).toMatchObject({ measured: true, value: outcome.value });
+  return outcome;
+}
+
+/** The well-formed value of an observation that has one. */
+export function found(metric: Metric, observation: Observation): Measured {
+  const outcome = wellFormed(metric, observation);
+  if (!outcome.measured) throw new Error(JSON.stringify(outcome));
+  return outcome;
+}
+
+/** Why an observation has none. */
+export function refused(metric: Metric, observation: Observation): NotMeasurable {
+  const outcome = wellFormed(metric, observation);
+  if (outcome.measured) throw new Error(`measured: ${outcome.value}`);
   return outcome;
 }
 

@@ -13,10 +13,9 @@ import { channelCrosstalk } from '../../../harness/measure/metrics/colour/channe
 import { channelRatioDrift } from '../../../harness/measure/metrics/colour/channel-ratio-drift.ts';
 import { chromaticityExcursion } from '../../../harness/measure/metrics/colour/chromaticity-excursion.ts';
 import type { Observation } from '../../../harness/measure/observation.ts';
-import type { Measured, NotMeasurable } from '../../../harness/measure/outcome.ts';
 import { deviates } from '../../../harness/measure/signal/deviates.ts';
 import { observe, steps } from '../lamp-of.ts';
-import { wellFormed } from '../well-formed.ts';
+import { found, refused } from '../well-formed.ts';
 
 const rate = 2000;
 
@@ -48,18 +47,6 @@ function lamp(metric: Metric, channels: readonly Lamp[], change: Partial<Observa
     maxCurrent: channels[k]?.maxCurrent ?? 1,
   }));
   return { ...plain, commanded: { ...plain.commanded, channels: nominal } };
-}
-
-function found(metric: Metric, observation: Observation): Measured {
-  const outcome = wellFormed(metric, observation);
-  if (!outcome.measured) throw new Error(JSON.stringify(outcome));
-  return outcome;
-}
-
-function refused(metric: Metric, observation: Observation): NotMeasurable {
-  const outcome = wellFormed(metric, observation);
-  if (outcome.measured) throw new Error(`measured: ${outcome.value}`);
-  return outcome;
 }
 
 const without = (observation: Observation, of: string): Observation => ({

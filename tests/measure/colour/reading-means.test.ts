@@ -26,9 +26,9 @@ import { pathDeviation } from '../../../harness/measure/metrics/colour/path-devi
 import { cctTracking } from '../../../harness/measure/metrics/colour/tracking.ts';
 import { uvShift } from '../../../harness/measure/metrics/colour/uv-shift.ts';
 import type { ColourReading, Observation } from '../../../harness/measure/observation.ts';
-import type { Measured, NotMeasurable } from '../../../harness/measure/outcome.ts';
+import type { Measured } from '../../../harness/measure/outcome.ts';
 import { type Channel, observe, steps } from '../lamp-of.ts';
-import { wellFormed } from '../well-formed.ts';
+import { found, refused } from '../well-formed.ts';
 
 const warm = { x: 0.4578, y: 0.4101 };
 const cool = { x: 0.3123, y: 0.3283 };
@@ -46,18 +46,6 @@ function read(
   channels: readonly Channel[] = [white],
 ): Observation {
   return observe(metric, channels, 'lamp', { colour, ...change });
-}
-
-function found(metric: Metric, observation: Observation): Measured {
-  const outcome = wellFormed(metric, observation);
-  if (!outcome.measured) throw new Error(JSON.stringify(outcome));
-  return outcome;
-}
-
-function refused(metric: Metric, observation: Observation): NotMeasurable {
-  const outcome = wellFormed(metric, observation);
-  if (outcome.measured) throw new Error(`measured: ${outcome.value}`);
-  return outcome;
 }
 
 const parts = ({ contributions }: Measured) =>

@@ -6,28 +6,15 @@ import {
 } from '../../../harness/measure/metrics/control/kept-level.ts';
 import { processorLoad } from '../../../harness/measure/metrics/control/processor-load.ts';
 import type { Observation, SignalRecord } from '../../../harness/measure/observation.ts';
-import type { Measured, NotMeasurable } from '../../../harness/measure/outcome.ts';
 import type { Waveform } from '../../../harness/measure/waveform.ts';
 import { fade, observe, steps } from '../lamp-of.ts';
 import { recorded } from '../recorded.ts';
-import { wellFormed } from '../well-formed.ts';
+import { found, refused } from '../well-formed.ts';
 
 function pin(signal: 'busy' | 'sync', volts: readonly number[], rest: Partial<Waveform> = {}) {
   const samples = Float64Array.from(volts);
   const plain = { samples, rate: 1000, start: 0, unit: 'V', clipped: 0 } as const;
   return recorded(signal, signal, { ...plain, ...rest });
-}
-
-function found(metric: typeof processorLoad, observation: Observation): Measured {
-  const outcome = wellFormed(metric, observation);
-  if (!outcome.measured) throw new Error(JSON.stringify(outcome));
-  return outcome;
-}
-
-function refused(metric: typeof processorLoad, observation: Observation): NotMeasurable {
-  const outcome = wellFormed(metric, observation);
-  if (outcome.measured) throw new Error(`measured: ${outcome.value}`);
-  return outcome;
 }
 
 /** So many samples of each level in turn, high first. */
