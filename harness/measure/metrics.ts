@@ -16,6 +16,8 @@ import { uvShift } from './metrics/colour/uv-shift.ts';
 import { commandLatency } from './metrics/control/command-latency.ts';
 import { levelAfterLoss, recallLevel } from './metrics/control/kept-level.ts';
 import { processorLoad } from './metrics/control/processor-load.ts';
+import { reportedEnergyError } from './metrics/control/reported-energy-error.ts';
+import { reportedPowerError } from './metrics/control/reported-power-error.ts';
 import { fallTime, riseTime } from './metrics/current/edge-time.ts';
 import { meanCurrent } from './metrics/current/mean-current.ts';
 import { peakCurrent } from './metrics/current/peak-current.ts';
@@ -168,6 +170,8 @@ export const metrics: readonly Metric[] = [
   inrushCurrent,
 
   processorLoad,
+  reportedPowerError,
+  reportedEnergyError,
   commandLatency,
   levelAfterLoss,
   recallLevel,

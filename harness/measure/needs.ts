@@ -23,6 +23,12 @@ export const flickerNeed: Need = { ...lightNeed, rate: 2000 };
 /** Exactly one fade. */
 export const fadeNeed: Need = { ...channelNeed, fade: true };
 
+/** What the lamp takes: current and voltage of the mains or of its supply. */
+export const inputPowerNeed: Need = {
+  signals: ['mains-current', 'mains-voltage', 'supply-current', 'supply-voltage'],
+  scope: 'one',
+};
+
 /** The mains: 40 harmonics of 60 Hz and enough samples on each, ten periods of 50 Hz. */
 export const mainsNeed: Need = {
   signals: ['mains-current', 'mains-voltage'],

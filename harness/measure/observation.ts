@@ -13,8 +13,19 @@ export interface Observation {
   readonly colour: readonly ColourReading[];
   readonly frames: readonly Frame[];
   readonly commanded: Commanded;
+  /** What the lamp said of itself, in order of time; absent where it was not asked. */
+  readonly selfReports?: readonly SelfReport[];
   /** Values of the metric's parameters, SI numbers or words; every parameter is present. */
   readonly parameters: Readonly<Record<string, number | string>>;
+}
+
+/** What the lamp said of itself: SI, its step, and between which instants it held, s. */
+export interface SelfReport {
+  readonly property: string;
+  readonly value: number;
+  readonly resolution: number;
+  readonly from: number;
+  readonly to: number;
 }
 
 export interface Window {
@@ -84,6 +95,8 @@ export interface Commanded {
   readonly curve: DimmingCurve;
   /** Standard uncertainty of the instants at which commands took effect, on the records' time, s; absent where they are known. */
   readonly standardInstant?: number;
+  /** From when to when the supply was told of each change, s: the light may have changed anywhere in between. */
+  readonly supplyChanges?: readonly Window[];
 }
 
 export interface DimmingCurve {

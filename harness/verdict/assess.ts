@@ -6,12 +6,13 @@ import type { Contribution, Measured, NotMeasurable, Outcome } from '../measure/
 import { isMeasurable, notMeasurable } from '../measure/outcome.ts';
 import { seedOfFigures } from '../measure/signal/seeded-noise.ts';
 import { borneOut, instantErrors, mayHaveBegunLate, withInstant } from './instant-errors.ts';
-import { type KnownInput, knownInputs } from './known-input.ts';
+import type { KnownInput } from './known-input.ts';
 import { randomDisturbance, randomErrors } from './random-errors.ts';
 import { bothWays, negligible, realisations } from './realisations.ts';
 import { systematicErrors } from './systematic-errors.ts';
 import type { Assess, InputCalibration } from './uncertainty.ts';
 import { verdictOfUnmeasurable } from './unmeasurable.ts';
+import { usableInputs } from './usable-inputs.ts';
 
 /**
  * A metric's value with its expanded uncertainty.
@@ -48,7 +49,8 @@ export const assess: Assess = (
   if (!outcome.measured) return { outcome: borneOut(outcome, observation, read, anew), captures };
   if (!Number.isFinite(outcome.value)) return { outcome: notMeasurable('not-finite'), captures };
 
-  const inputs = mayHaveBegunLate(observation, read) ?? knownInputs(metric, observation, read);
+  const inputs =
+    mayHaveBegunLate(observation, read) ?? usableInputs(metric, observation, read, coverageFactor);
   if (!isMeasurable(inputs)) return { outcome: inputs, captures };
   const instants = instantErrors(outcome, observation, inputs, anew);
   if (!isMeasurable(instants))
@@ -77,8 +79,8 @@ export const assess: Assess = (
     const known = Math.max(seen, negligible * combined(contributions));
     const seed = seedOfFigures(fingerprint(observation));
     const others = combined(contributions);
-    const enough = (noise: number, runs: number): boolean =>
-      noise <= known ||
+    const enough = (noise: number, runs: number, atMost: number): boolean =>
+      atMost <= known ||
       // One run gives too wide an uncertainty to be told to anybody.
       (runs > 1 && settled(outcome.value, coverageFactor * Math.hypot(others, noise)));
     const standard = realisations(outcome, enough, (run, times) =>

@@ -1,5 +1,5 @@
 import { signalRecord } from '../measure/analysis/signal-record.ts';
-import type { CaptureId, Observation, Window } from '../measure/observation.ts';
+import type { CaptureId, Commanded, Observation, Window } from '../measure/observation.ts';
 import type { Contribution, Measured, NotMeasurable, Outcome } from '../measure/outcome.ts';
 import { notMeasurable } from '../measure/outcome.ts';
 import { bothWays } from './realisations.ts';
@@ -18,7 +18,8 @@ const clear = 4;
  * What it contributes that nobody knows the instants of commands, and of the records, any better: the metric is computed again
  * with all records earlier and later against the time line of the commands, with the reference window earlier and later alone,
  * and with the records of one start apart from those of another. Nothing where no commanded change is near.
- * Input: an observation whose `commanded.standardInstant` (s, k = 1) holds commands and records; starts by record. Output: in
+ * Input: an observation whose `commanded.standardInstant` (s, k = 1) holds commands and records, and whose supply changes say from
+ * when to when they may have taken effect; starts by record. Output: in
  * the metric's unit, or why an error of one standard uncertainty either way leaves nothing to measure.
  */
 export function instantErrors(
@@ -27,7 +28,7 @@ export function instantErrors(
   inputs: readonly InputCalibration[],
   compute: Compute,
 ): readonly Contribution[] | NotMeasurable {
-  const standard = observation.commanded.standardInstant ?? 0;
+  const standard = standardOf(observation);
   const { window, reference } = observation;
   const margin = clear * standard;
   const found: Contribution[] = [];
@@ -37,7 +38,9 @@ export function instantErrors(
     if (moved > 0) found.push({ name, standard: moved });
     return null;
   };
-  if (standard === 0 || !changesNear(observation, [window, reference], margin)) return found;
+  const near = changesNear(observation, [window, reference], margin);
+  if (standard === 0 || !(near || standard > (observation.commanded.standardInstant ?? 0)))
+    return found;
   const lost =
     add(instantName, (sign) => shifted(observation, sign * standard)) ??
     (reference && changesNear(observation, [reference], margin)
@@ -52,6 +55,39 @@ export function instantErrors(
       ),
     );
   return lost ?? found;
+}
+
+/**
+ * Of the instants that matter to the windows, s (k = 1): of the commands, or of a change of the supply near a window. That one is
+ * anywhere between its order and its confirmation, while a window that opens with it opens with the order: by so much the
+ * light of a window may be late, equally likely, and its root mean square is the part of √3.
+ */
+function standardOf(observation: Observation): number {
+  const { commanded, window, reference } = observation;
+  const { standardInstant = 0, supplyChanges = [] } = commanded;
+  const windows = reference ? [window, reference] : [window];
+  const reaching = supplyChanges
+    .map((change) => ({ ...change, own: (change.to - change.from) / Math.sqrt(3) }))
+    .filter((change) => windows.some((one) => reaches(change, one, commanded)));
+  return Math.max(standardInstant, ...reaching.map(({ own }) => own));
+}
+
+/** A lamp may still be starting, s after its power came or changed (common practice, no source). */
+const starting = 2;
+
+/**
+ * The change is in the window or ended just before it, or the lamp may not have got over it and nothing else was commanded since.
+ * What is ordered when a window has ended cannot have come earlier than its order.
+ */
+function reaches(
+  { from, to, own }: Window & { readonly own: number },
+  window: Window,
+  commanded: Commanded,
+): boolean {
+  if (from >= window.to) return false;
+  if (to > window.from - clear * own) return true;
+  if (window.from < to || window.from > to + starting) return false;
+  return !turns(commanded).some((at) => at > to && at < window.to + clear * own);
 }
 
 /** What a metric states of the instant itself holds where it is more. */
@@ -82,7 +118,7 @@ export function borneOut(
   if (verdictOfUnmeasurable(refusal.reason) !== 'fail') return refusal;
   const gap = uncovered(observation, read, true);
   if (gap) return gap;
-  const standard = observation.commanded.standardInstant ?? 0;
+  const standard = standardOf(observation);
   if (standard === 0) return refusal;
   const other = tried
     .map((times) => compute(shifted(observation, times * standard)))
@@ -162,9 +198,15 @@ function shifted(
   return { ...observation, records };
 }
 
-/** Instants at which the commanded light of any channel changes its course. */
+/** Instants at which the commanded light of any channel changes its course, or its supply does. */
 function changesOf({ commanded }: Observation): readonly number[] {
-  return commanded.channels.flatMap(({ segments }) => segments.slice(1).map(({ from }) => from));
+  const { supplyChanges = [] } = commanded;
+  return [...turns(commanded), ...supplyChanges.map(({ from }) => from)];
+}
+
+/** Of the commanded light alone. */
+function turns({ channels }: Commanded): readonly number[] {
+  return channels.flatMap(({ segments }) => segments.slice(1).map(({ from }) => from));
 }
 
 function changesNear(

@@ -13,15 +13,16 @@ export function bothWays(
 }
 
 /**
- * How many realisations of the noise are computed, and by how much Student's t exceeds the normal distribution's 2 at
- * that number (t for 95.45 %, over 2; JCGM 100:2008 table G.2; computed). The first stages are enough where noise hardly
- * matters.
+ * How many realisations of the noise are computed; by how much Student's t exceeds the normal distribution's 2 at
+ * that number (t for 95.45 %, over 2; JCGM 100:2008 table G.2; computed); and how far beyond their root mean square the
+ * standard deviation may lie (95 %: root of the number over the 5 % quantile of chi-squared; computed). The first stages are enough where even
+ * that hardly matters: to end by the figure itself would pick out the realisations that happen to be small.
  */
 const stages = [
-  { runs: 1, student: 6.9839 },
-  { runs: 2, student: 2.2633 },
-  { runs: 4, student: 1.4347 },
-  { runs: 8, student: 1.1832 },
+  { runs: 1, student: 6.9839, beyond: 15.95 },
+  { runs: 2, student: 2.2633, beyond: 4.415 },
+  { runs: 4, student: 1.4347, beyond: 2.372 },
+  { runs: 8, student: 1.1832, beyond: 1.711 },
 ] as const;
 
 /** Noise below this part of all other contributions is not looked at more closely. */
@@ -38,14 +39,14 @@ export type Realise = (run: number, times: number) => Outcome;
  */
 export function realisations(
   nominal: Measured,
-  enough: (standard: number, runs: number) => boolean,
+  enough: (standard: number, runs: number, atMost: number) => boolean,
   realise: Realise,
 ): number | NotMeasurable {
   const changes: number[] = [];
   let refused: NotMeasurable | undefined;
   let standard = 0;
   let run = 0;
-  for (const { runs, student } of stages) {
+  for (const { runs, student, beyond } of stages) {
     while (changes.length < runs) {
       const outcome = realise(run++, 1);
       if (!outcome.measured) {
@@ -55,8 +56,9 @@ export function realisations(
       }
       changes.push(outcome.value - nominal.value);
     }
-    standard = rootMeanSquare(changes) * student;
-    if (enough(standard, runs)) return standard;
+    const scatter = rootMeanSquare(changes);
+    standard = scatter * student;
+    if (enough(standard, runs, scatter * beyond)) return standard;
   }
   return isOneWay(changes) ? Math.hypot(standard, oneWay(nominal, run, realise)) : standard;
 }

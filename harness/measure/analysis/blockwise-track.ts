@@ -43,12 +43,11 @@ function disturbedSums(
   place: number,
 ): StrideSums {
   const { cos, sin } = strideAngles(count, stride);
-  const ones = new Float64Array(stride).fill(1);
-  const [one, ofCos, ofSin] = [product(ones, ones), product(cos, ones), product(sin, ones)];
+  // Over the whole of a window neither cosine nor sine has a part of an offset.
   const disturbed = {
-    plain: plain.map((sum) => sum * gain + offset * one),
-    even: even.map((sum) => sum * gain + offset * ofCos),
-    odd: odd.map((sum) => sum * gain + offset * ofSin),
+    plain: plain.map((sum) => sum * gain + offset * stride),
+    even: even.map((sum) => sum * gain),
+    odd: odd.map((sum) => sum * gain),
   };
   if (noise) {
     const own = noise.seed ^ Math.imul(count, 0x9e3779b1) ^ Math.imul(stride, 0x45d9f3b);

@@ -57,7 +57,7 @@ const cutDisturbed = memoise(
 );
 
 function countClipped(samples: Samples, { range, clipped }: Waveform): number {
-  if (clipped === 0 || !range) return clipped === 0 ? 0 : Math.min(clipped, samples.length);
+  if (clipped === 0 || !range) return Math.min(clipped, samples.length);
   let count = 0;
   for (const value of samples) if (value <= range.low || value >= range.high) count++;
   return count;

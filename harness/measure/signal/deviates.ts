@@ -1,3 +1,4 @@
+import { lruCache } from './lru-cache.ts';
 import { normalQuantile } from './normal-quantile.ts';
 import { valueAt } from './samples.ts';
 
@@ -16,7 +17,7 @@ export function addDeviates(
   first: number,
 ): void {
   const factor = scatter(seed) | 1;
-  const middles = (table ??= middlesOfCells());
+  const middles = middlesOfCells();
   let word = 0;
   for (let k = 0; k < samples.length; k++) {
     const index = first + k;
@@ -38,13 +39,11 @@ export function deviates(count: number, seed: number, first: number): Float64Arr
 const cells = 0x10000;
 const last = cells - 1;
 /** Made when first asked for: commands that measure nothing do without. */
-let table: Float64Array | undefined;
-
-function middlesOfCells(): Float64Array {
+const middlesOfCells = lruCache(1, () => {
   const middles = new Float64Array(cells);
   for (let cell = 0; cell < cells; cell++) middles[cell] = normalQuantile((cell + 0.5) / cells);
   return middles;
-}
+});
 
 function outermost(cell: number, word: number, index: number): number {
   const within = ((scatter(word ^ index) >>> 0) + 0.5) / 2 ** 32;

@@ -8,14 +8,18 @@ export interface SlowCourse {
   readonly roots: Float64Array;
   /** Where the points lie, in samples. */
   readonly at: Float64Array;
+  /** Part of a sine's amplitude that the means leave it. @param frequency periods a sample, above 0 */
+  readonly passed: (frequency: number) => number;
 }
 
+/** Boxcars one after another. */
+const passes = 3;
 /** Fifty a period of the fastest slow sine. */
 const points = 256;
 
 /**
  * Means over overlapping stretches (three equal boxcars one after another): what lies near a multiple of the points' own
- * rate folds down by less than 1e-5, and slow sines keep their amplitude within 2e-4.
+ * rate folds down by less than 1e-5.
  */
 export function slowCourse(samples: Samples): SlowCourse {
   const apart = Math.max(1, Math.floor(samples.length / points));
@@ -30,7 +34,10 @@ export function slowCourse(samples: Samples): SlowCourse {
     at[point] = point * apart + (kernel.length - 1) / 2;
     values[point] = root * weighted(samples, point * apart, kernel);
   }
-  return { values, roots, at };
+  // A boxcar's response, discrete (textbook).
+  const boxcar = (frequency: number) =>
+    Math.sin(Math.PI * frequency * apart) / (apart * Math.sin(Math.PI * frequency));
+  return { values, roots, at, passed: (frequency) => boxcar(frequency) ** passes };
 }
 
 function weighted(samples: Samples, first: number, kernel: Float64Array): number {
@@ -41,7 +48,7 @@ function weighted(samples: Samples, first: number, kernel: Float64Array): number
 
 function thriceSmoothed(width: number): Float64Array {
   let kernel = Float64Array.of(1);
-  for (let pass = 0; pass < 3; pass++) {
+  for (let pass = 0; pass < passes; pass++) {
     const next = new Float64Array(kernel.length + width - 1);
     for (let k = 0; k < kernel.length; k++)
       for (let d = 0; d < width; d++)

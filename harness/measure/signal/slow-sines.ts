@@ -204,11 +204,12 @@ class SlowFit {
   }
 
   #pair(bins: number): [Float64Array, Float64Array] {
-    const { roots, at } = this.#course;
+    const { roots, at, passed } = this.#course;
     const turn = (2 * Math.PI * bins) / this.#length;
+    const left = passed(bins / this.#length);
     return [
-      roots.map((root, k) => root * Math.cos(turn * valueAt(at, k))),
-      roots.map((root, k) => root * Math.sin(turn * valueAt(at, k))),
+      roots.map((root, k) => left * root * Math.cos(turn * valueAt(at, k))),
+      roots.map((root, k) => left * root * Math.sin(turn * valueAt(at, k))),
     ];
   }
 }

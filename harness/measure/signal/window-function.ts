@@ -44,3 +44,23 @@ export function windowFunction(name: WindowName, length: number): WindowFunction
   }
   return { weights, coherentGain: sum / length, power: square / length };
 }
+
+/**
+ * Amplitude of a lone tone in a bin that lies `bins` beside it, relative to a bin on the tone: the transform of the periodic
+ * window, each of its cosines a sin(πx)/πx a bin to either side. Source: Harris 1978, as above; for long windows.
+ */
+export function lobeAt(name: WindowName, bins: number): number {
+  const [a0, ...cosines] = terms[name];
+  let sum = a0 * sinc(bins);
+  for (const [k, a] of cosines.entries()) {
+    const order = k + 1;
+    // A cosine of odd order turns the sign of its neighbours, whose sin(πx)/πx are of the other sign already.
+    const sign = order % 2 === 0 ? 1 : -1;
+    sum += sign * (a / 2) * (sinc(bins - order) + sinc(bins + order));
+  }
+  return sum / a0;
+}
+
+function sinc(x: number): number {
+  return x === 0 ? 1 : Math.sin(Math.PI * x) / (Math.PI * x);
+}

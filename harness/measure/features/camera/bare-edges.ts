@@ -27,7 +27,7 @@ export const bareEdges = memoiseSamples((samples: Samples): BareEdges => {
   const height = wholeEdge * swing;
   let bare = 0;
   let split = 0;
-  for (let k = 2; k + 1 < samples.length && swing > 0; k++) {
+  for (let k = 2; k < samples.length - 1; k++) {
     const [before, here] = [sampleAt(samples, k - 1), sampleAt(samples, k)];
     if (Math.abs(here - before) >= height) {
       // A pulse of a single sample, or samples that alternate with a fast modulator's beat, are no edges between levels.

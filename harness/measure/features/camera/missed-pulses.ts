@@ -25,7 +25,6 @@ interface Runs {
 export const missesPulses = memoiseSamples((samples: Samples): boolean => {
   const { lowest, highest } = statistics(samples);
   const swing = highest - lowest;
-  if (!(swing > 0)) return false;
   const [low, high] = [lowest + level * swing, highest - level * swing];
   const runs: readonly [Runs, Runs] = [noRuns(), noRuns()];
   let partial = 0;
@@ -59,6 +58,6 @@ function count(runs: Runs, length: number): void {
 }
 
 function areMissed(short: Runs, others: Runs): boolean {
-  if (short.count === 0 || short.singles < single * short.count) return false;
+  if (short.singles < single * short.count) return false;
   return short.longest > short.shortest || others.longest > others.shortest + 1;
 }

@@ -21,12 +21,11 @@ export function rowExposures(samples: Waveform['samples'], length: number): RowE
   const sums = runningSums(samples);
   const whole = Math.floor(length + 1e-9);
   const part = Math.max(0, length - whole);
-  const beginning = samples.length - whole + (part > 1e-9 ? 0 : 1);
   if (part <= 1e-9) {
-    const light = wholeRows(sums, Math.max(0, beginning), whole, length);
+    const light = wholeRows(sums, samples.length - whole + 1, whole, length);
     return { light, startOf: (k) => k, perSample: 1 };
   }
-  const light = partRows(samples, sums, Math.max(0, beginning), whole, length);
+  const light = partRows(samples, sums, samples.length - whole, whole, length);
   return { light, startOf: (k) => (k >> 1) + (k & 1 ? 1 - part : 0), perSample: 2 };
 }
 

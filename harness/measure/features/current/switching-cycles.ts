@@ -28,6 +28,8 @@ export interface SwitchingCycles {
 const flankSamples = 2;
 /** Cycles that a mean needs. */
 const fewestCycles = 3;
+/** Crossings that give no corner of their own: one for the turns between them, and two for the outer flanks of each fit. */
+const lostCrossings = 5;
 /** Cycles that are looked at; more do not make the mean better than the calibration. */
 const mostCycles = 20_000;
 
@@ -60,10 +62,11 @@ export function switchingCycles(waveform: Waveform): SwitchingCycles | NotMeasur
     0,
     2 * mostCycles + 2,
   );
-  if (crossings.length < 2 * fewestCycles + 3) {
+  const whole = Math.max(0, Math.floor((crossings.length - lostCrossings) / 2) - 1);
+  if (whole < fewestCycles) {
     return notMeasurable('too-short', {
-      found: Math.floor(crossings.length / 2),
-      needed: fewestCycles + 1,
+      found: whole,
+      needed: fewestCycles,
       unit: '1',
       note: 'switching cycles within one on-time',
     });

@@ -49,7 +49,10 @@ export function edgeDuration(
   return lower === null || upper === null ? null : Math.abs(upper - lower) / rate;
 }
 
-/** Index (with fraction) at which the samples pass `level`, going from `index` in a direction. */
+/**
+ * Index (with fraction) at which the samples pass `level`, going from `index` in a direction; the first sample looked at lies on
+ * the other side of the middle, and so of the level.
+ */
 function cross(
   samples: Waveform['samples'],
   index: number,
@@ -61,8 +64,7 @@ function cross(
   for (; at >= 0 && at < samples.length; at += direction) {
     const value = sampleAt(samples, at);
     if (upwards ? value < level : value > level) continue;
-    const before = samples[at - direction];
-    if (before === undefined || before === value) return at;
+    const before = sampleAt(samples, at - direction);
     return at - direction + (direction * (level - before)) / (value - before);
   }
   return null;

@@ -95,11 +95,11 @@ function along({ from, to, startLevel, endLevel }: Segment, at: number, kind: st
     : startLevel * (endLevel / startLevel) ** part;
 }
 
-/** The steady stretch that ends at `at`; null when a fade ends there, an empty one when nothing goes before. */
+/** The steady stretch that ends at `at`; null when a fade goes on until then, an empty one when nothing goes before. */
 function steadyBefore(observation: Observation, at: number): Window | null {
   let from = 0;
   for (const { channel } of weightedChannels(observation)) {
-    const last = channel.segments.findLast((segment) => segment.to <= at + instant);
+    const last = channel.segments.findLast((segment) => segment.from < at - instant);
     if (last && last.startLevel !== last.endLevel) return null;
     if (last) from = Math.max(from, startOfSteady(channel.segments, last));
   }
@@ -120,7 +120,7 @@ function startOfSteady(segments: readonly Segment[], last: Segment): number {
 function steadyAfter(observation: Observation, at: number): Window | null {
   let to = observation.commanded.duration;
   for (const { channel } of weightedChannels(observation)) {
-    const next = channel.segments.filter((segment) => segment.from >= at - instant);
+    const next = channel.segments.filter((segment) => segment.to > at + instant);
     const [own] = next;
     if (!own) continue;
     if (own.startLevel !== own.endLevel) return null;

@@ -41,8 +41,13 @@ export function shapeWidth(
  * that creeps at either end, has a kink or pauses is longer (or shorter) than the line says.
  *
  * @param width of the averages, s
+ * @param scatter of the averages on either plateau, where it is known to be more than what white noise makes of it; in the record's unit
  */
-export function fadeEnds({ waveform, commanded, fit }: ObservedFade, width: number): FadeEnds {
+export function fadeEnds(
+  { waveform, commanded, fit }: ObservedFade,
+  width: number,
+  scatter: readonly [number, number] = [0, 0],
+): FadeEnds {
   const { before, after, logarithmic } = commanded;
   const { startLevel, endLevel } = fit;
   const span = logarithmic ? Math.log(endLevel / startLevel) : endLevel - startLevel;
@@ -62,16 +67,14 @@ export function fadeEnds({ waveform, commanded, fit }: ObservedFade, width: numb
   const seen = track.values.map(shareOf);
   const line = track.times.map((at) => shareOf(fit.meanAt(at, track.width)));
   const noise = (hannNoise * fit.noise) / Math.sqrt(track.width * waveform.rate);
-  const [first, last] = [startLevel, endLevel].map((level) => {
-    const share = noise / ((logarithmic ? level : 1) * Math.abs(span));
-    const needed = Math.max(
-      leastShare,
-      clearOfNoise * share,
-      (3 * fit.standardPlateaus) / fit.duration,
-    );
-    return { share, needed };
-  });
-  const standardShare = Math.hypot(first?.share ?? 0, last?.share ?? 0);
+  /** Share of the way that noise moves an average by where the light has a level, and the share that stands out of it. */
+  const endAt = (level: number, own: number): { share: number; needed: number } => {
+    const share = Math.max(noise, own) / ((logarithmic ? level : 1) * Math.abs(span));
+    const plateaus = (3 * fit.standardPlateaus) / fit.duration;
+    return { share, needed: Math.max(leastShare, clearOfNoise * share, plateaus) };
+  };
+  const first = endAt(startLevel, scatter[0]);
+  const last = endAt(endLevel, scatter[1]);
   const shift = (needed: number, crossing: Crossing): number => {
     if (farther * needed > mostShare) return 0;
     // Extrapolated, as a creeping end is nearly level where it can first be told from its plateau.
@@ -84,9 +87,9 @@ export function fadeEnds({ waveform, commanded, fit }: ObservedFade, width: numb
     return own === null || ideal === null ? 0 : own - ideal;
   };
   return {
-    startShift: shift(first?.needed ?? 1, leaving),
-    endShift: shift(last?.needed ?? 1, arrival),
-    standardShare,
+    startShift: shift(first.needed, leaving),
+    endShift: shift(last.needed, arrival),
+    standardShare: Math.hypot(first.share, last.share),
   };
 }
 

@@ -16,6 +16,9 @@ const plateauSlope = 0.08;
 /** Nor is one that moves at more than this part of the fade's own speed: the fade is still under way. */
 const plateauSpeed = 0.3;
 
+/** Two means of the same light differ by no more than this part of it. */
+const rounding = 1e-9;
+
 /** The steady light before and after a fade. */
 export interface Plateaus {
   /** Ends of the ramp in the record's unit. */
@@ -45,6 +48,10 @@ export function fadePlateaus(waveform: Waveform, fade: CommandedFade): Plateaus 
     return notMeasurable('dark', { note: 'no light on a plateau that is commanded to be lit' });
   }
   const span = fade.logarithmic ? Math.log(endLevel / startLevel) : endLevel - startLevel;
+  const still = rounding * (fade.logarithmic ? 1 : Math.max(startLevel, endLevel));
+  // Against no span at all the least rounding of a plateau would look like a slope.
+  if (Math.abs(span) <= still)
+    return notMeasurable('no-fade', { note: 'the light is the same before and after' });
   const scale = (level: number) => (fade.logarithmic ? level : 1) * Math.abs(span);
   const noise = quietNoise(waveform);
   const sides = [
@@ -59,10 +66,10 @@ export function fadePlateaus(waveform: Waveform, fade: CommandedFade): Plateaus 
     return { name, change, white, settled };
   });
   const unsettled = sides.find(({ settled }) => !settled);
-  if (span === 0 || unsettled) {
-    const side = unsettled?.name ?? 'after';
-    return notMeasurable('no-plateau', { note: `the light does not settle ${side} the fade` });
-  }
+  if (unsettled)
+    return notMeasurable('no-plateau', {
+      note: `the light does not settle ${unsettled.name} the fade`,
+    });
   const hidden = Math.max(...sides.map(({ white }) => white));
   if (hidden > plateauSlope) {
     const facts = { found: hidden, needed: plateauSlope, unit: '1' };

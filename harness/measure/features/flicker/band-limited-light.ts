@@ -81,7 +81,7 @@ function noiseBelow({ waveform, analysis }: LitRecord, cutOff: number): number {
   const { floor, spectrum, noise } = analysis;
   const last = Math.min(spectrum.power.length, Math.ceil(cutOff / spectrum.step));
   let power = 0;
-  for (let block = 0, first = 1; block < floor.ends.length && first < last; block++) {
+  for (let block = 0, first = 1; first < last; block++) {
     const end = Math.min(last, indexAt(floor.ends, block));
     power += (end - first) * valueAt(floor.levels, block);
     first = end;

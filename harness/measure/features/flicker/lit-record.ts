@@ -34,5 +34,11 @@ export function litRecord(observation: Observation, need: Need): LitRecord | Not
   // The cheaper estimate of noise: not every metric needs the spectrum.
   const least = Math.max(step, (5 * recordedNoise(waveform)) / Math.sqrt(length));
   if (mean <= least) return notMeasurable('dark', { found: mean, needed: least, unit });
-  return { waveform, analysis: analysisOf(waveform) };
+  const analysis = analysisOf(waveform);
+  const { lowest, highest } = analysis.statistics;
+  if (lowest === highest && step === 0) return notMeasurable('unresolved', { note: frozen });
+  return { waveform, analysis };
 }
+
+/** Real light has noise: samples that are all alike say how fine the record is not, and nothing of what that hides. */
+const frozen = 'every sample is the same, and the step of the converter is not stated';

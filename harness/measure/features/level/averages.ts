@@ -48,7 +48,7 @@ export function averagesIn(observation: Observation): Averages | NotMeasurable {
   const track = hannTrack(waveform, { from: start, to: start + length }, width, width / 2);
   const mean = track.values.reduce((sum, value) => sum + value, 0) / track.values.length;
   const noise = (hannNoise * quietNoise(waveform)) / Math.sqrt(track.width * rate);
-  if (!(mean > 3 * (noise / Math.sqrt(track.values.length))) || mean <= 0) {
+  if (!(mean > 3 * (noise / Math.sqrt(track.values.length)))) {
     return notMeasurable('dark', { found: mean, needed: 3 * noise, unit: waveform.unit });
   }
   return { times: track.times, values: track.values, mean, noise, width: track.width, waveform };

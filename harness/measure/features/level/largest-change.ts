@@ -32,7 +32,7 @@ export function largestChange({ values, mean }: Averages): LargestChange {
     // What the noise of two stretches may still make is no change of the level.
     if (own > Math.max(sure, 2 * Math.SQRT2 * scatter))
       [sure, noise] = [own, scatter * (Math.SQRT2 + largestOfNormals(means.length))];
-    most = range + endsOf(means);
+    most = range + endsOf(means) + restOf(means, values.length / width - means.length);
   }
   const ends = single > 0 && sure === 0 ? 0 : 2 * endsOf(values);
   return { sure: sure / mean, noise: noise / mean, most: most / mean, ends: ends / mean };
@@ -53,6 +53,12 @@ function endsOf(means: Float64Array): number {
   const change = (one: number, two: number) =>
     Math.abs(sampleAt(means, one) - sampleAt(means, two)) / 2;
   return change(0, 1) + change(means.length - 1, means.length - 2);
+}
+
+/** What the averages behind the last whole stretch, such a part of one, may add at the speed of the last two. */
+function restOf(means: Float64Array, part: number): number {
+  const last = means.length - 1;
+  return part * Math.abs(sampleAt(means, last) - sampleAt(means, last - 1));
 }
 
 /** Standard deviation of one mean, from second differences over non-overlapping ones (median: steps do not disturb it). */

@@ -1,4 +1,5 @@
 import { edgeDoubt } from '../../analysis/edge-doubt.ts';
+import { hiddenByCodes } from '../../analysis/hidden-by-codes.ts';
 import { hannMean, plainMean } from '../../analysis/means.ts';
 import { quietNoise } from '../../analysis/noise.ts';
 import { cut, lengthOf } from '../../analysis/waveform-part.ts';
@@ -10,7 +11,7 @@ import { isSteady } from '../../subject/commanded-light.ts';
 import { soundPart } from '../../subject/sound-record.ts';
 import type { Waveform } from '../../waveform.ts';
 
-/** Mean of the subject's record in a window, in the record's unit, and its standard uncertainty from scatter. */
+/** Mean of the subject's record in a window, in the record's unit, and its standard uncertainty from scatter and rounding. */
 export interface MeanLevel {
   readonly value: number;
   readonly standard: number;
@@ -34,9 +35,14 @@ export function meanLevel(
   if (!isSteady(observation, window))
     return { value: plainMean(part), standard: quietNoise(part) / Math.sqrt(count), edges };
   const value = hannMean(part);
-  if (count < fewest)
-    return { value, standard: (hannNoise * quietNoise(part)) / Math.sqrt(count), edges };
-  return { value, standard: standardOfPieces(part), edges };
+  const scatter =
+    count < fewest ? (hannNoise * quietNoise(part)) / Math.sqrt(count) : standardOfPieces(part);
+  return { value, standard: Math.hypot(scatter, roundingOf(part)), edges };
+}
+
+/** Standard uncertainty of a steady mean from rounding that no noise spreads: a rectangle (JCGM 100:2008 4.3.7, clause from memory). */
+export function roundingOf(part: Waveform): number {
+  return hiddenByCodes(part) / Math.sqrt(12);
 }
 
 /** Pieces of a window whose scatter tells how well its mean is known. */

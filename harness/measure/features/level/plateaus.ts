@@ -8,6 +8,7 @@ import { neighbours } from '../../signal/pairs.ts';
 import { commandedLevel, isSteady, turningPoints } from '../../subject/commanded-light.ts';
 import { soundRecord } from '../../subject/sound-record.ts';
 import type { Waveform } from '../../waveform.ts';
+import { roundingOf } from './mean-level.ts';
 
 /** One steady stretch of a sweep over several levels. */
 export interface Plateau extends Window {
@@ -35,7 +36,7 @@ export function plateausIn(observation: Observation): readonly Plateau[] | NotMe
   });
 }
 
-/** Mean of a plateau with the larger of two estimates of its standard uncertainty: halves, and thirds. */
+/** Mean of a plateau with its standard uncertainty: by the spread of the means of three overlapping halves, and by rounding. */
 function meanOf(part: Waveform): { readonly level: number; readonly standard: number } {
   const level = hannMean(part);
   const count = lengthOf(part);
@@ -44,7 +45,8 @@ function meanOf(part: Waveform): { readonly level: number; readonly standard: nu
     return hannMean(cut(part, first, first + (count >> 1)));
   });
   const spread = Math.max(...pieces) - Math.min(...pieces);
-  return { level, standard: (spread / 2) * (hannNoise / Math.sqrt(2)) };
+  const scatter = (spread / 2) * (hannNoise / Math.sqrt(2));
+  return { level, standard: Math.hypot(scatter, roundingOf(part)) };
 }
 
 /** Windows of one commanded level each. */

@@ -55,9 +55,12 @@ function sweptLevel(plateau: Plateau, full: Plateau): SweptLevel {
 }
 
 function unseen({ commanded, standard, from }: Plateau, full: Plateau): NotMeasurable {
-  const wanted = (full.level * commanded) / full.commanded;
   const note = `light of the level at ${Number(from.toPrecision(4))} s`;
-  return wanted > 2 * seen * standard
+  if (full.level <= 0) return notMeasurable('below-noise', { note });
+  // Both relative to the brightest level.
+  const found = commanded / full.commanded;
+  const needed = (2 * seen * standard) / full.level;
+  return found > needed
     ? notMeasurable('dark', { note })
-    : notMeasurable('below-noise', { found: wanted, needed: seen * standard, note });
+    : notMeasurable('below-noise', { found, needed, unit: '1', note });
 }

@@ -2,6 +2,7 @@ import { quietNoise } from '../../analysis/noise.ts';
 import { windowed } from '../../analysis/waveform-part.ts';
 import { mainsNeed } from '../../needs.ts';
 import type { Observation } from '../../observation.ts';
+import { oneSided } from '../../one-sided.ts';
 import {
   type Contribution,
   isMeasurable,
@@ -12,7 +13,7 @@ import { sampleAt } from '../../signal/samples.ts';
 import type { Signal } from '../../signals.ts';
 import { lampRecord, whyUnsound } from '../../subject/sound-record.ts';
 import type { Waveform } from '../../waveform.ts';
-import { attenuation, oneSided, windowDoubt } from './mains-doubt.ts';
+import { attenuation, windowDoubt } from './mains-doubt.ts';
 import { type MainsRecord, mainsRecord } from './mains-record.ts';
 import { forEachCovered } from './whole-periods.ts';
 
@@ -75,7 +76,6 @@ function powerOf(
     sizeV += weight * Math.abs(v);
     total += weight;
   });
-  if (!(total > 0)) return notMeasurable('empty', { note: 'no samples in the window' });
   if (!(squareV > 0)) return notMeasurable('out-of-domain', { note: 'the supply is off' });
   const { step = 0 } = current;
   // Half a code all in phase with the voltage, where no noise spreads the rounding.

@@ -44,9 +44,6 @@ export function attenuation({ rate, bandwidth }: Waveform, frequency: number): n
   return Math.hypot(1, bandwidth ? frequency / bandwidth : 0) / averaging;
 }
 
-/** A known error to one side has to lie within U = 2 u: half of it, and a little for how well it is known. */
-export const oneSided = 0.55;
-
 /** What noise and rounding alone make of the current's harmonics, A rms, 95 % bounds. */
 export interface SpuriousCurrent {
   /** In any single harmonic. */
@@ -71,7 +68,7 @@ export function spuriousCurrent(current: Waveform, periods: WholePeriods): Spuri
   const noise = Math.min(recordedNoise(current), quietNoise(current));
   const sigma = noise / Math.sqrt(Math.max(1, lengthOf(current)));
   const white = { single: rayleigh * sigma, together: chi * Math.sqrt(quadratures) * sigma };
-  if (!(step > 0) || noise >= step / 2) return white;
+  if (noise >= step / 2) return white;
   const pieces = Math.max(1, codeChanges(current) / periods.count);
   const rms = step / Math.sqrt(12);
   const square = (Math.SQRT2 / Math.PI) * step;

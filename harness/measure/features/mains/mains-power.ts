@@ -26,8 +26,7 @@ export function mainsPower({ current, voltage, periods }: MainsRecord): MainsPow
     total += weight;
   });
   const rms = { voltage: Math.sqrt(squareV / total), current: Math.sqrt(squareI / total) };
-  if (!(rms.current > 0 && rms.voltage > 0))
-    return notMeasurable('dark', { note: 'no mains current' });
+  if (!(rms.current > 0)) return notMeasurable('dark', { note: 'no mains current' });
   const active = power / total;
   return { active, ...rms, powerFactor: active / (rms.voltage * rms.current) };
 }

@@ -20,7 +20,6 @@ const hysteresis = 0.2;
 export function wholePeriods(waveform: Waveform): WholePeriods | null {
   let largest = 0;
   for (const value of waveform.samples) largest = Math.max(largest, Math.abs(value));
-  if (largest === 0) return null;
   const rising = edges(waveform, 0, hysteresis * largest).filter((edge) => edge.rising);
   const first = rising[0];
   const last = rising.at(-1);

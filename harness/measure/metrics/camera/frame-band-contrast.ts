@@ -72,15 +72,21 @@ function contrastOf(frame: Frame): Bands | NotMeasurable {
     return notMeasurable('too-short', {
       found: rows.length,
       needed: fewestRows,
+      unit: '1',
       note: 'rows of the frame',
     });
   }
   const stats = statistics(rows);
   if (stats.notFiniteAt >= 0) return notMeasurable('not-finite');
   const noise = sixthDifferenceNoise(rows);
-  if (stats.mean <= (5 * noise) / Math.sqrt(rows.length)) {
-    return notMeasurable('dark', { found: stats.mean });
-  }
+  const needed = (5 * noise) / Math.sqrt(rows.length);
+  if (stats.mean <= needed)
+    return notMeasurable('dark', {
+      found: stats.mean,
+      needed,
+      unit: '1',
+      note: 'mean of the rows',
+    });
   const found = extremes(rows, stats, noise);
   const low = Math.max(0, found.low);
   const high = Math.max(low, found.high);

@@ -1,5 +1,5 @@
 import { darkReference } from '../../features/level/dark-reference.ts';
-import { meanLevel } from '../../features/level/mean-level.ts';
+import { meanDoubt, meanLevel } from '../../features/level/mean-level.ts';
 import type { Metric, Need } from '../../metric.ts';
 import { channelNeed } from '../../needs.ts';
 import type { Observation, Window } from '../../observation.ts';
@@ -54,7 +54,10 @@ export const channelRatioDrift: Metric = {
     return measured(
       Math.abs(worst.ratio / common - 1),
       evidence ? { charts: [], notes } : noEvidence,
-      [{ name: 'scatter within the windows', standard: worst.standard / common, isNoise: true }],
+      meanDoubt({
+        standard: standardOf(ratios, worst, ({ standard }) => standard) / common,
+        edges: standardOf(ratios, worst, ({ edges }) => edges) / common,
+      }),
     );
   },
 };
@@ -64,6 +67,18 @@ interface ChannelRatio {
   /** Measured ratio to the reference over the commanded one. */
   readonly ratio: number;
   readonly standard: number;
+  /** What pulses between point samples leave open, systematic. */
+  readonly edges: number;
+}
+
+/** Of one ratio less the mean of all, of which it is one. */
+function standardOf(
+  ratios: readonly ChannelRatio[],
+  worst: ChannelRatio,
+  of: (ratio: ChannelRatio) => number,
+): number {
+  const count = ratios.length;
+  return Math.hypot(...ratios.map((one) => (of(one) * (one === worst ? count - 1 : 1)) / count));
 }
 
 function channelRatios(
@@ -84,13 +99,10 @@ function channelRatios(
       return darkReference(own, reference, `${channel} is dark there`);
     const part = there.value * (asked / askedThere);
     const ratio = here.value / part;
-    const standard =
-      Math.hypot(
-        here.standard,
-        here.edges,
-        ratio * part * (Math.hypot(there.standard, there.edges) / there.value),
-      ) / part;
-    found.push({ channel, ratio, standard });
+    const both = (one: number, two: number): number =>
+      Math.hypot(one / part, (ratio * two) / there.value);
+    const standard = both(here.standard, there.standard);
+    found.push({ channel, ratio, standard, edges: both(here.edges, there.edges) });
   }
   return found;
 }

@@ -1,5 +1,6 @@
 import { windowed } from '../../analysis/waveform-part.ts';
 import type { Metric, Need } from '../../metric.ts';
+import { oneSided } from '../../one-sided.ts';
 import {
   isMeasurable,
   measured,
@@ -7,7 +8,8 @@ import {
   noEvidence,
   notMeasurable,
 } from '../../outcome.ts';
-import { sampleAt } from '../../signal/samples.ts';
+import { type Samples, sampleAt } from '../../signal/samples.ts';
+import { statistics } from '../../signal/statistics.ts';
 import { lampRecord, whyUnsound } from '../../subject/sound-record.ts';
 
 const needs: Need = { signals: ['busy'], scope: 'one' };
@@ -56,15 +58,36 @@ export const processorLoad: Metric = {
     const unseen = whyUnresolved(runs, longestRise(busy), rate);
     if (unseen) return unseen;
     const most = highestWithin(busy, Math.max(1, Math.round(stretch * rate)));
+    const averaged = askew(samples, threshold);
     const notes = {
       'changes-of-the-pin': runs.changes,
       'highest-within-10-ms': Math.max(most, load),
     };
     return measured(load, evidence ? { charts: [], notes } : noEvidence, [
       { name: 'sample interval', standard: edgeError(runs) / busy.length },
+      { name: 'averaging over a sample', standard: (oneSided * averaged) / busy.length },
     ]);
   },
 };
+
+/**
+ * Busy samples too many, or too few, where a sample is the mean over its interval: it counts as busy from that part of it on which
+ * the threshold is of the pin's swing. Samples between the two levels tell of it, one for each end of a stretch.
+ */
+function askew(samples: Samples, threshold: number): number {
+  const { lowest, highest } = statistics(samples);
+  const swing = highest - lowest;
+  if (!(swing > 0)) return 0;
+  let between = 0;
+  for (let k = 0; k < samples.length; k++) {
+    const part = (sampleAt(samples, k) - lowest) / swing;
+    if (part > levelPart && part < 1 - levelPart) between++;
+  }
+  return (between / 2) * Math.abs(1 - (2 * (threshold - lowest)) / swing);
+}
+
+/** Within this part of the swing a sample is one of the two levels, with its noise. */
+const levelPart = 0.05;
 
 /** More single samples among the stretches than this: there are others that no sample met. */
 const fewSingles = 0.05;

@@ -7,8 +7,10 @@ import {
   standardPerShift,
 } from '../../features/fade/fade-ends.ts';
 import type { FadeFit } from '../../features/fade/fit-fade.ts';
+import type { ObservedFade } from '../../features/fade/observed-fade.ts';
 import type { Metric } from '../../metric.ts';
 import { isMeasurable, measured, noEvidence } from '../../outcome.ts';
+import { hannNoise } from '../../signal/hann.ts';
 
 /** One end of a channel's fade. */
 interface End {
@@ -18,6 +20,8 @@ interface End {
   standard(fit: FadeFit): number;
   /** By how much the light itself is later than its line, s. */
   shift(ends: FadeEnds): number;
+  /** Which way the fade lies from it. */
+  readonly inside: 1 | -1;
 }
 
 /** Of much that the light's own ends add to the spread of the lines this part may be blur of the averages (k = 1). */
@@ -78,9 +82,27 @@ function channelSpread(id: string, title: string, end: End): Metric {
           isNoise: true,
         },
         { name: 'shape of the fades', standard: blurOf(value - lines) },
+        {
+          name: 'noise at the ends',
+          standard: value > lines ? Math.hypot(...found.map(({ fade }) => noiseAt(fade, end))) : 0,
+          isNoise: true,
+        },
       ]);
     },
   };
+}
+
+/** The end is where the farthest of a few averages lies: so many times the noise of one, rms (k = 1). */
+const farthest = 1.5;
+
+/** By how much noise of an average moves the end that the light itself has, s: by that over the fade's speed there. */
+function noiseAt(fade: ObservedFade, end: End): number {
+  const { fit, waveform } = fade;
+  const width = shapeWidth(fade);
+  const noise = (hannNoise * fit.noise) / Math.sqrt(width * waveform.rate);
+  const at = end.at(fit);
+  const speed = Math.abs(fit.levelAt(at + end.inside * width) - fit.levelAt(at)) / width;
+  return speed > 0 ? (farthest * noise) / speed : 0;
 }
 
 function spreadOf(instants: readonly number[]): number {
@@ -92,6 +114,7 @@ export const startSpread = channelSpread('start-spread', 'Spread of the start ov
   at: ({ start }) => start,
   standard: ({ standardStart }) => standardStart,
   shift: ({ startShift }) => startShift,
+  inside: 1,
 });
 
 export const arrivalSpread = channelSpread(
@@ -102,5 +125,6 @@ export const arrivalSpread = channelSpread(
     at: ({ end }) => end,
     standard: ({ standardEnd }) => standardEnd,
     shift: ({ endShift }) => endShift,
+    inside: -1,
   },
 );

@@ -3,6 +3,7 @@ import { fadeChart } from '../../charts/fade-charts.ts';
 import { fadeEnds, shapeWidth } from '../../features/fade/fade-ends.ts';
 import { fadeModel } from '../../features/fade/fade-model.ts';
 import { type ObservedFade, observedFade } from '../../features/fade/observed-fade.ts';
+import { plateauScatter } from '../../features/fade/plateau-scatter.ts';
 import type { Metric } from '../../metric.ts';
 import { fadeNeed } from '../../needs.ts';
 import { isMeasurable, measured, noEvidence, notMeasurable } from '../../outcome.ts';
@@ -70,32 +71,40 @@ export const curveDeviation: Metric = {
       { name: 'noise of the averages', standard: noiseOfLargest(found), isNoise: true },
       { name: 'width of the averages', standard: evidence ? blur(fade, width, limit, found) : 0 },
       { name: 'ends of the line', standard: found.ends },
+      { name: 'slope of the plateaus', standard: found.tilt / Math.sqrt(3) },
     ]);
   },
 };
 
-interface Deviation {
+/** What is open of a deviation where the line has a level; all relative to that level. */
+interface Doubt {
+  /** Of the average, and of the line by the noise of its ends. */
+  readonly noise: number;
+  /** What the reading of the line's ends between two averages leaves open. */
+  readonly ends: number;
+  /** By how much the line may be off if the plateaus go on as they slope. */
+  readonly tilt: number;
+}
+
+interface Deviation extends Doubt {
   readonly worst: number;
   readonly at: number;
   readonly level: number;
-  /** Relative noise of the average where the worst deviation is. */
-  readonly noise: number;
-  /** What the reading of the line's ends between two averages leaves open, relative. */
-  readonly ends: number;
   /** How many averages could be judged, and which part of the fade they are. */
   readonly averages: number;
   readonly seen: number;
 }
 
-/** Half-overlapping averages count as one each; neighbours closer than that are alike. */
+/** Half-overlapping averages count as one each, neighbours closer than that are alike; but each may err to either side. */
 const alike = 2;
+const sides = 2;
 
 /** So many of its own uncertainty from 0 a deviation is none that noise alone has made. */
 const clear = 3;
 
 /** A deviation that noise alone may have made is the largest of many: that much it may be too large. */
 function noiseOfLargest({ worst, noise, averages }: Deviation): number {
-  const byChance = Math.max(2, largestOfNormals(Math.max(2, averages / alike)) + 1) / 2;
+  const byChance = Math.max(2, largestOfNormals(Math.max(2, (sides * averages) / alike)) + 1) / 2;
   return Math.abs(worst) > clear * byChance * noise ? noise : byChance * noise;
 }
 
@@ -112,40 +121,62 @@ function blur(fade: ObservedFade, width: number, limit: number, found: Deviation
 
 function deviations(fade: ObservedFade, width: number, limit: number): Deviation {
   const { waveform, commanded, fit } = fade;
+  const plateaus = plateauScatter(fade, width);
   // A fitted line gives way to the very bump that is looked for; the line between the light's own ends does not.
-  const { startShift, endShift, standardShare } = fadeEnds(fade, width);
+  const { startShift, endShift, standardShare } = fadeEnds(fade, width, [
+    plateaus.start.noise,
+    plateaus.end.noise,
+  ]);
   const start = fit.start + startShift;
   const end = fit.end + endShift;
   const line = fadeModel(commanded, fit, { start, duration: end - start });
   const track = hannTrack(waveform, { from: start, to: end }, width, width / 4);
-  const averageNoise = (hannNoise * fit.noise) / Math.sqrt(track.width * waveform.rate);
-  const { startLevel, endLevel } = fit;
-  const log = commanded.logarithmic;
-  const span = Math.abs(log ? Math.log(endLevel / startLevel) : endLevel - startLevel);
-  let best = { worst: 0, at: start, level: startLevel, noise: 0, ends: 0 };
+  const white = (hannNoise * fit.noise) / Math.sqrt(track.width * waveform.rate);
+  let best = { worst: 0, at: start, level: fit.startLevel };
   let seen = 0;
   for (let index = 0; index < track.values.length; index++) {
     const at = valueAt(track.times, index);
-    const expected = line.meanAt(at, track.width);
-    const noise = averageNoise / expected;
-    if (noise > limit) continue;
+    const level = line.meanAt(at, track.width);
+    if (white / level > limit) continue;
     seen++;
-    const worst = valueAt(track.values, index) / expected - 1;
-    if (Math.abs(worst) > Math.abs(best.worst)) {
-      const ends = (standardShare * span) / (log ? 1 : expected);
-      const instant = (between * width) / fit.duration;
-      best = {
-        worst,
-        at,
-        level: expected,
-        noise: Math.hypot(noise, ends),
-        ends: (instant * span) / (log ? 1 : expected),
-      };
-    }
+    const worst = valueAt(track.values, index) / level - 1;
+    if (Math.abs(worst) > Math.abs(best.worst)) best = { worst, at, level };
   }
   return {
     ...best,
+    ...doubtAt(best.level, fade, { white, plateaus, standardShare, width }),
     averages: seen,
     seen: track.times.length === 0 ? 0 : seen / track.times.length,
+  };
+}
+
+interface Scatter {
+  /** Of an average by the white noise of its samples, in the record's unit. */
+  readonly white: number;
+  readonly plateaus: ReturnType<typeof plateauScatter>;
+  /** Of the line's ends, as a share of the way. */
+  readonly standardShare: number;
+  /** Of the averages, s. */
+  readonly width: number;
+}
+
+function doubtAt(
+  level: number,
+  { commanded: { logarithmic }, fit }: ObservedFade,
+  { white, plateaus: { start, end }, standardShare, width }: Scatter,
+): Doubt {
+  const { startLevel, endLevel } = fit;
+  const span = Math.abs(logarithmic ? Math.log(endLevel / startLevel) : endLevel - startLevel);
+  const perShare = span / (logarithmic ? 1 : level);
+  // An instrument's noise is the same at any level, a lamp's goes with it: either way it lies on the line between the plateaus.
+  const way = (level - startLevel) / (endLevel - startLevel);
+  const own = Math.max(white, start.noise + way * (end.noise - start.noise));
+  return {
+    noise: Math.hypot(own / level, standardShare * perShare),
+    ends: ((between * width) / fit.duration) * perShare,
+    tilt: Math.hypot(
+      start.tilt / (logarithmic ? startLevel : level),
+      end.tilt / (logarithmic ? endLevel : level),
+    ),
   };
 }

@@ -1,3 +1,4 @@
+import { estimatedNoise } from '../../analysis/estimated-noise.ts';
 import { lampLines, mayBePickup } from '../../analysis/lamp-lines.ts';
 import { duration, lengthOf } from '../../analysis/waveform-part.ts';
 import { ditherChart } from '../../charts/fade-charts.ts';
@@ -12,6 +13,7 @@ import {
 import type { Metric, Need } from '../../metric.ts';
 import { lightNeed } from '../../needs.ts';
 import { isMeasurable, measured, noEvidence, notMeasurable } from '../../outcome.ts';
+import type { Waveform } from '../../waveform.ts';
 
 /** What the metrics of dithering read: a steady level, long enough for lines of a few hertz. */
 const ditherNeed: Need = { ...lightNeed, duration: 1 };
@@ -21,8 +23,8 @@ const ditherNeed: Need = { ...lightNeed, duration: 1 };
  * mean: the rate at which the firmware alternates between neighbouring levels, or the slowest tone of a modulator.
  * Inputs: light (lx) or LED current (A) at a steady level, at least 1 s. Output: Hz.
  * Lines that the dark wiring explains do not count; without a record of it a weak one at a multiple of the mains is not told from it.
- * Not measurable: too short, dark, no line of that size (then nothing alternates that could be seen), or a slower one of
- * that size may hide.
+ * Not measurable: too short, dark, no line of that size (then nothing alternates that could be seen), a slower one of
+ * that size may hide, or slow noise may be the line.
  * Source: common practice, no source.
  */
 export const ditherRate: Metric = {
@@ -56,6 +58,18 @@ export const ditherRate: Metric = {
       const found = slowest.amplitude / mean;
       return notMeasurable('below-noise', { found, needed: least, unit: '1', note });
     }
+    if (
+      slowest &&
+      slowest.amplitude < clearOfSlowNoise * slowNoiseAt(slowest.frequency, waveform)
+    ) {
+      const note = 'noise that falls with frequency may be the slowest change of that size';
+      return notMeasurable('below-noise', {
+        found: slowest.amplitude / mean,
+        needed: least,
+        unit: '1',
+        note,
+      });
+    }
     const slower = hiddenBelow(record, slowest?.frequency ?? waveform.rate / 2);
     if (slower >= least) {
       const note = 'noise, codes or a short record may hide a slower change of that size';
@@ -70,6 +84,15 @@ export const ditherRate: Metric = {
     return measured(slowest.frequency, shown, [{ name: 'frequency resolution', standard }]);
   },
 };
+
+/** So many standard deviations of a quadrature no line of a record of noise reaches (Rayleigh: once in 65 million). */
+const clearOfSlowNoise = 6;
+
+/** What slow noise makes of either quadrature of a line, in the record's unit: √(2 S / T) of a one-sided density S. */
+function slowNoiseAt(frequency: number, waveform: Waveform): number {
+  const { slow } = waveform.dark ?? estimatedNoise(waveform, true).dark;
+  return Math.sqrt((2 * slow) / (frequency * duration(waveform)));
+}
 
 /** The largest amplitude, relative to the mean, of a change slower than a frequency (Hz) that the record may hide. */
 function hiddenBelow(record: LitRecord, frequency: number): number {

@@ -6,6 +6,7 @@ import { fitFade } from '../../features/fade/fit-fade.ts';
 import type { Metric } from '../../metric.ts';
 import { channelNeed } from '../../needs.ts';
 import type { Commanded, Observation } from '../../observation.ts';
+import { oneSided } from '../../one-sided.ts';
 import {
   isMeasurable,
   measured,
@@ -70,16 +71,15 @@ export const largestVisibleStep: Metric = {
     const worst = steps.all.reduce((one, two) => (two.beyond > one.beyond ? two : one));
     const notes = { at: worst.at, 'part-seen': steps.seen };
     const shown = evidence ? { charts: [stepChart(steps.all)], notes } : noEvidence;
-    const value = Math.expm1(worst.beyond);
+    const given = (givesWay * track.width) / fade.duration;
+    const beyond = worst.beyond * (1 + given);
+    const value = Math.expm1(beyond);
     const contributions = [
       { name: 'noise of the averages', standard: Math.SQRT2 * worst.noise, isNoise: true },
       { name: 'instant of the command', standard: standardSlope(expected, observation) },
       { name: 'place of the averages', standard: misplaced * Math.abs(worst.change) },
       { name: 'slope of the fitted fade', standard: fade.standardDuration * steepestOf(expected) },
-      {
-        name: 'step within the fitted fade',
-        standard: (givesWay * worst.beyond * track.width) / fade.duration,
-      },
+      { name: 'step within the fitted fade', standard: oneSided * given * worst.beyond },
     ];
     // A step as large as the noise of two averages would not have stood out.
     return measured(value, shown, contributions, Math.max(value, Math.SQRT2 * 2 * worst.noise));
@@ -91,10 +91,11 @@ const reach = 8;
 /** Part of a step that averages an eighth of their width apart miss at most, all of it to one side: 2 (x - sin(2πx)/2π), x = 1/16, times 0.55. */
 const misplaced = 0.0018;
 /**
- * A fitted line takes up to 1.5 of a step in its middle into its own change over the whole fade (least squares), 2 as the fit
- * leaves its ends out [computed]; times 0.55, a known error to one side at k = 2.
+ * A fitted line takes a lone step into its own change over the whole fade: 1.5 to 1.6 of one in the middle (least squares; the
+ * fit leaves the fade's ends out), nothing of one near the ends, nor of one of many [computed]. Half of that is given back,
+ * and as much is open either way.
  */
-const givesWay = 1.1;
+const givesWay = 0.8;
 
 interface Step {
   readonly at: number;

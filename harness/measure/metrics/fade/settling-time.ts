@@ -6,9 +6,10 @@ import type { Metric } from '../../metric.ts';
 import { fadeNeed } from '../../needs.ts';
 import { isMeasurable, measured, noEvidence, notMeasurable } from '../../outcome.ts';
 import { hannNoise } from '../../signal/hann.ts';
+import { quickselect } from '../../signal/quickselect.ts';
 import { valueAt } from '../../signal/samples.ts';
 
-/** The band has to be this many times the noise of an average. */
+/** The band has to be this many times the scatter of an average. */
 const certainty = 5;
 /** Averages within the width of one. */
 const perWidth = 8;
@@ -58,13 +59,14 @@ export const settlingTime: Metric = {
     const track = hannTrack(waveform, span, smoothing, smoothing / perWidth);
     const band = Number(parameters['band'] ?? 0.02) * fit.endPlateau;
     const noise = (hannNoise * fit.noise) / Math.sqrt(track.width * waveform.rate);
-    const needed = certainty * noise + hiddenByCodes(waveform);
+    const final = finalLevel(track);
+    const last = lastOutside(track, final, band);
+    const needed =
+      certainty * Math.max(noise, scatterBehind(track, commanded.to)) + hiddenByCodes(waveform);
     if (!(band > needed)) {
       const facts = { found: band, needed, unit: waveform.unit };
       return notMeasurable('below-noise', { ...facts, note: 'the band' });
     }
-    const final = finalLevel(track);
-    const last = lastOutside(track, final, band);
     if (last === track.values.length - 1)
       return notMeasurable('no-plateau', { note: 'the light does not settle in the band' });
     const at = last < 0 ? commanded.from : valueAt(track.times, last);
@@ -92,6 +94,25 @@ function finalLevel({ values }: HannTrack): number {
   const last = values.subarray(Math.floor((1 - finalPart) * values.length));
   return last.reduce((sum, value) => sum + value, 0) / last.length;
 }
+
+/**
+ * What an average behind the fade scatters by, slow noise too, from second differences of averages that do not overlap; their
+ * median in the later half, so that neither what settles smoothly nor a step counts. 0 where there are too few.
+ */
+function scatterBehind({ times, values }: HannTrack, end: number): number {
+  const behind = values.subarray(times.findIndex((at) => at > end));
+  const late = behind.subarray(behind.length >> 1);
+  const sizes = new Float64Array(Math.max(0, late.length - 2 * perWidth));
+  if (sizes.length < perWidth) return 0;
+  for (let k = 0; k < sizes.length; k++) {
+    const [one, two] = [valueAt(late, k), valueAt(late, k + 2 * perWidth)];
+    sizes[k] = Math.abs(one - 2 * valueAt(late, k + perWidth) + two);
+  }
+  return quickselect(sizes, sizes.length >> 1) / (medianDeviation * Math.sqrt(6));
+}
+
+/** Of a normal distribution's standard deviation. */
+const medianDeviation = 0.6745;
 
 /**
  * Standard uncertainty of the entry from that of the final level, s: light that still moves towards it may go on by as much as it

@@ -6,6 +6,7 @@ import { noPeriodicity } from '../../features/flicker/no-periodicity.ts';
 import type { Metric } from '../../metric.ts';
 import { flickerNeed } from '../../needs.ts';
 import { isMeasurable, measured, noEvidence, notMeasurable } from '../../outcome.ts';
+import { lobeCentre } from '../../signal/lobe-centre.ts';
 import type { SpectralLine } from '../../signal/spectral-lines.ts';
 
 /**
@@ -40,19 +41,32 @@ export const dominantFrequency: Metric = {
       return notMeasurable('below-noise', {
         note: 'the strongest line is weak and at a multiple of the mains: record the dark wiring',
       });
+    const { frequency, hidden } = placeOf(dominant, analysis);
     const contributions = [
       { name: 'tones beside it', standard: besides(dominant, analysis) / Math.sqrt(3) },
+      { name: 'tones hidden in its lobe', standard: hidden / Math.sqrt(3) },
       { name: 'tones not told apart', standard: (dominant.spread ?? 0) / Math.sqrt(3) },
     ];
-    if (options?.evidence === false) return measured(dominant.frequency, noEvidence, contributions);
+    if (options?.evidence === false) return measured(frequency, noEvidence, contributions);
     const notes = { 'relative-amplitude': dominant.amplitude / analysis.spectrum.mean };
-    return measured(
-      dominant.frequency,
-      { charts: [spectrumChart(analysis)], notes },
-      contributions,
-    );
+    return measured(frequency, { charts: [spectrumChart(analysis)], notes }, contributions);
   },
 };
+
+/**
+ * Frequency of a line, by the top of its lobe, and how far a tone may have moved it, Hz, that is too weak beside it to be a line of its
+ * own: such a tone moves the whole lobe farther than its top (computed: four bins apart or more; of what is nearer the record tells
+ * little). A line that wanders has no top: its centre counts.
+ */
+function placeOf(
+  { frequency, spread = 0 }: SpectralLine,
+  { spectrum }: Analysis,
+): { readonly frequency: number; readonly hidden: number } {
+  if (spread > 0) return { frequency, hidden: 0 };
+  const top = lobeCentre(spectrum, frequency, 1);
+  const wider = lobeCentre(spectrum, frequency, 2);
+  return { frequency: top, hidden: Math.max(Math.abs(frequency - top), Math.abs(wider - top)) };
+}
 
 /** Lobes of two tones this far apart, in bins, touch. */
 const touching = 7;

@@ -1,5 +1,12 @@
+import { isOfDarkWiring, mayBePickup } from '../../analysis/lamp-lines.ts';
 import { ieee1789Chart } from '../../charts/flicker-charts.ts';
-import { componentsOf, foldedAmplitude, hiddenOf } from '../../features/flicker/components.ts';
+import {
+  type Component,
+  componentsOf,
+  foldedAmplitude,
+  hiddenOf,
+  meanOf,
+} from '../../features/flicker/components.ts';
 import {
   ieee1789End,
   ieee1789Limit,
@@ -23,6 +30,7 @@ const lowest = 1;
  * a strict reader would count (a hundredth, or a tenth of their limit) are within U.
  * Inputs: light (lx) or LED current (A). Output: ratio, at most 1 inside the practice; 0 above its band, and 0 for
  * light without any component above the noise.
+ * A line that the dark wiring explains, or that may be pickup, sets no period beside others; it is within U, too.
  * Floor: what the record would not show of a component that sets the period, with the modulation that it would bring.
  * Not measurable: pulses whose height the record cannot show; dark, clipped, negative or non-finite samples; sampled too
  * slowly to see the band.
@@ -51,7 +59,7 @@ function fundamental(practice: Practice, id: string, title: string): Metric {
       if (!isMeasurable(whole)) return whole;
       const limit = (frequency: number) => ieee1789Limit(practice, frequency);
       const components = componentsOf(record);
-      const found = periodSetters(components, limit, foldedAmplitude(record));
+      const found = settersOf(record, components, limit);
       const period = commonPeriod(found.sure);
       const share = (at: number | undefined) => (at === undefined ? 0 : whole.value / limit(at));
       const value = share(period?.frequency);
@@ -79,6 +87,26 @@ function fundamental(practice: Practice, id: string, title: string): Metric {
       return measured(value, { charts, notes }, contributions, floor);
     },
   };
+}
+
+/**
+ * Lines that may be the bench's set no period of the light's where there are others; a strict reader counts them still, as the
+ * lamp may have as much.
+ */
+function settersOf(
+  record: LitRecord,
+  components: readonly Component[],
+  limit: Limit,
+): ReturnType<typeof periodSetters> {
+  const { waveform, analysis } = record;
+  const mean = meanOf(analysis);
+  const own = components.filter(({ frequency, amplitude }) => {
+    const line = { frequency, amplitude: amplitude * mean };
+    return !isOfDarkWiring(line, waveform) && !mayBePickup(line, waveform);
+  });
+  const folded = foldedAmplitude(record);
+  const { sure } = periodSetters(own.length > 0 ? own : components, limit, folded);
+  return { sure, strict: periodSetters(components, limit, folded).strict };
 }
 
 type Share = (frequency: number | undefined) => number;

@@ -73,10 +73,12 @@ function eventLength(id: string, title: string, kind: EventKind): Metric {
 
 /**
  * Length of an event with steep flanks, at least as long as an average: where its edge has come so far into an average as the
- * threshold is part of its height, the average passes the threshold (closed form). Early on both sides for a high one.
+ * threshold is part of its height, the average passes the threshold (closed form). Early at each edge of a high one; where the
+ * event ends with the record it has no edge there.
  */
 function steepLength(event: Excursion, threshold: number, width: number): number {
-  return lengthOf(event) - width * (1 - (2 * threshold) / event.farthest);
+  const edges = 2 - event.openEnds;
+  return lengthOf(event) - (edges / 2) * width * (1 - (2 * threshold) / event.farthest);
 }
 
 function lengthOf({ from, to }: Excursion): number {

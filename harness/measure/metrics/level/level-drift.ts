@@ -1,3 +1,4 @@
+import { hiddenByCodes } from '../../analysis/hidden-by-codes.ts';
 import { averagesChart } from '../../charts/level-charts.ts';
 import { averagesIn, driftOf, smoothingParameter } from '../../features/level/averages.ts';
 import { largestChange } from '../../features/level/largest-change.ts';
@@ -10,6 +11,7 @@ import { isMeasurable, measured, noEvidence } from '../../outcome.ts';
  * between averaged stretches, of any length from one average to a fifth of the window, less what their noise alone makes; or
  * the change along the least-squares line, where that is larger and the stretches bear it out.
  * Inputs: light (lx) or LED current (A), at least 5.5 smoothings. Output: ratio >= 0.
+ * Floor: the drift that may pass within one code.
  * Not measurable: too short, dark, no sound samples.
  * Source: common practice, no source.
  */
@@ -36,9 +38,13 @@ export const levelDrift: Metric = {
     const notes = { change: Math.sign(line.change) * value, mean: averages.mean };
     const charts = [averagesChart(averages, 'Steady level')];
     const noise = straight === value ? Math.min(line.standard, stretches.most) : stretches.noise;
-    return measured(value, evidence ? { charts, notes } : noEvidence, [
+    const hidden = hiddenByCodes(averages.waveform) / averages.mean;
+    const contributions = [
       { name: 'noise of the stretches', standard: noise, isNoise: true },
       { name: 'before the first average and after the last', standard: 0.55 * stretches.ends },
-    ]);
+      // Of a difference of two averages: a triangle (JCGM 100:2008 4.3.9, clause from memory).
+      { name: 'rounding of the stretches', standard: hidden / Math.sqrt(6), isNoise: true },
+    ];
+    return measured(value, evidence ? { charts, notes } : noEvidence, contributions, hidden);
   },
 };

@@ -1,3 +1,4 @@
+import { hiddenByCodes } from '../../analysis/hidden-by-codes.ts';
 import { averagesChart } from '../../charts/level-charts.ts';
 import { averagesIn, smoothingParameter } from '../../features/level/averages.ts';
 import type { Metric } from '../../metric.ts';
@@ -11,6 +12,7 @@ const unsure = 0.1;
  * Noise of a steady level: rms scatter of the averages over `smoothing` about their mean, relative to it, with the
  * white noise of the sensor taken off in squares.
  * Inputs: light (lx) or LED current (A), at least 5.5 smoothings. Output: ratio >= 0.
+ * Floor: what may go on within one code.
  * Not measurable: too short, dark, no sound samples.
  * Source: common practice, no source.
  */
@@ -37,13 +39,16 @@ export const levelNoise: Metric = {
     const spread = Math.hypot(square * Math.sqrt((2 * 1.6) / values.length), noise ** 2 * unsure);
     const notes = { mean, averages: values.length, 'sensor-noise': noise / mean };
     const charts = [averagesChart(averages, 'Steady level')];
-    return measured(scatter, evidence ? { charts, notes } : noEvidence, [
+    const contributions = [
       {
         name: 'number of averages',
         standard: rootStandard(Math.max(0, own), spread) / mean,
         isNoise: true,
       },
-    ]);
+    ];
+    // Within a code the light may swing by half of it either way.
+    const hidden = hiddenByCodes(averages.waveform) / 2 / mean;
+    return measured(scatter, evidence ? { charts, notes } : noEvidence, contributions, hidden);
   },
 };
 

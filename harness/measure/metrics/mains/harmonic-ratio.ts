@@ -2,16 +2,12 @@ import { mainsChart } from '../../charts/mains-charts.ts';
 import type { Chart } from '../../evidence.ts';
 import { classCLimit, classCPower } from '../../features/mains/class-c-limits.ts';
 import { type Harmonics, harmonicNotes, harmonics } from '../../features/mains/harmonics.ts';
-import {
-  attenuation,
-  oneSided,
-  spuriousCurrent,
-  windowDoubt,
-} from '../../features/mains/mains-doubt.ts';
+import { attenuation, spuriousCurrent, windowDoubt } from '../../features/mains/mains-doubt.ts';
 import { mainsPower } from '../../features/mains/mains-power.ts';
 import { type MainsRecord, mainsRecord } from '../../features/mains/mains-record.ts';
 import type { Metric } from '../../metric.ts';
 import { mainsNeed } from '../../needs.ts';
+import { oneSided } from '../../one-sided.ts';
 import { isMeasurable, measured, noEvidence, notMeasurable } from '../../outcome.ts';
 
 /**

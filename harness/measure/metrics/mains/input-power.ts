@@ -1,11 +1,7 @@
 import { inputPower as powerOf } from '../../features/mains/input-power.ts';
-import type { Metric, Need } from '../../metric.ts';
+import type { Metric } from '../../metric.ts';
+import { inputPowerNeed } from '../../needs.ts';
 import { isMeasurable, measured, noEvidence } from '../../outcome.ts';
-
-const need: Need = {
-  signals: ['mains-current', 'mains-voltage', 'supply-current', 'supply-voltage'],
-  scope: 'one',
-};
 
 /**
  * Active power that the lamp takes from the mains, over whole periods, or from its DC supply, over the window: standby power where it
@@ -23,7 +19,7 @@ export const inputPower: Metric = {
   unit: 'W',
   dimension: 'power',
   shown: 'W',
-  needs: need,
+  needs: inputPowerNeed,
   parameters: [],
   source: 'iec-62301',
   blindTo: ['time-base'],

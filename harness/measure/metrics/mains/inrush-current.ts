@@ -1,6 +1,7 @@
 import { quietNoise } from '../../analysis/noise.ts';
 import { currentChart } from '../../charts/current-charts.ts';
 import type { Metric, Need } from '../../metric.ts';
+import { oneSided } from '../../one-sided.ts';
 import { isMeasurable, measured, noEvidence, notMeasurable } from '../../outcome.ts';
 import { largestAmongNoise } from '../../signal/largest-among-noise.ts';
 import { sampleAt } from '../../signal/samples.ts';
@@ -51,14 +52,24 @@ export const inrushCurrent: Metric = {
     const { value, standard } = largestAmongNoise(highest, noise, samples.length);
     const next = Math.abs(sampleAt(samples, Math.min(peak + 1, samples.length - 1)));
     const shown = evidence ? evidenceOf(waveform, peak) : noEvidence;
+    const most = value * atPeak((next + 2 * Math.SQRT2 * noise) / highest);
     return measured(
       value,
       shown,
-      [{ name: 'noise of the highest sample', standard, isNoise: true }],
-      value * atPeak((next + 2 * Math.SQRT2 * noise) / highest),
+      [
+        { name: 'noise of the highest sample', standard, isNoise: true },
+        {
+          name: 'before the highest sample',
+          standard: (oneSided / 2) * (most - value) + noiseOfFall * noise,
+        },
+      ],
+      most,
     );
   },
 };
+
+/** What noise of the next sample does to the bound: half of what was added to that sample, times the bound's slope (1.5 and less, computed). */
+const noiseOfFall = 1.5;
 
 /**
  * Peak over the highest sample where each sample is `fall` of the one before: the sample is the mean of an exponential that began

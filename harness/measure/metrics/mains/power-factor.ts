@@ -1,10 +1,11 @@
 import { mainsChart } from '../../charts/mains-charts.ts';
 import { harmonics } from '../../features/mains/harmonics.ts';
-import { attenuation, oneSided, windowDoubt } from '../../features/mains/mains-doubt.ts';
+import { attenuation, windowDoubt } from '../../features/mains/mains-doubt.ts';
 import { type MainsPower, mainsPower } from '../../features/mains/mains-power.ts';
 import { type MainsRecord, mainsRecord } from '../../features/mains/mains-record.ts';
 import type { Metric } from '../../metric.ts';
 import { mainsNeed } from '../../needs.ts';
+import { oneSided } from '../../one-sided.ts';
 import { isMeasurable, measured, noEvidence } from '../../outcome.ts';
 
 /**
