@@ -10,14 +10,14 @@ import type { Measured, NotMeasurable, Outcome } from '../../harness/measure/out
 export function wellFormed(metric: Metric, observation: Observation): Outcome {
   const outcome = metric.compute(observation);
   if (!outcome.measured) {
-    if (outcome.note !== undefined) expect(outcome.note).not.toBe('');
+    checkRefusal(outcome);
     return outcome;
   }
   checkBudget(outcome);
   checkEvidence(outcome);
   const bare = metric.compute(observation, { evidence: false });
   // Most leave floor and contributions out then: nobody reads them of a disturbed record.
-  expect(bare).toMatchObject({ measured: true, value: outcome.value });
+  expect(bare).toMatchObject({ measured: true, value: outcome.value, evidence: { charts: [] } });
   return outcome;
 }
 
@@ -33,6 +33,18 @@ export function refused(metric: Metric, observation: Observation): NotMeasurable
   const outcome = wellFormed(metric, observation);
   if (outcome.measured) throw new Error(`measured: ${outcome.value}`);
   return outcome;
+}
+
+/** Reasons that are about a figure, and so say what was found and what would do. */
+const ofFigures: readonly string[] = ['too-short', 'too-slow', 'too-narrow'];
+
+/** Whoever reads it knows what to do: figures come with the figure that would do and its unit, other reasons with words. */
+function checkRefusal({ reason, found, needed, unit, note }: NotMeasurable): void {
+  if (note !== undefined) expect(note).toMatch(/\w/);
+  if (ofFigures.includes(reason)) expect(needed, reason).toEqual(expect.any(Number));
+  if (needed === undefined) return;
+  expect(unit, reason).toMatch(/./);
+  expect(found, reason).toEqual(expect.any(Number));
 }
 
 function checkBudget({ value, contributions, floor = 0 }: Measured): void {

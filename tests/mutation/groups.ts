@@ -20,13 +20,24 @@ export const mutationGroups: readonly MutationGroup[] = [
   {
     name: 'verdict',
     folders: ['harness/verdict'],
-    // Not its counts of coverage, which take minutes.
+    // Not its counts of coverage, nor the clean records of all scenes, which take minutes.
     tests: [
-      ...['assess', 'assess-budget', 'assess-rounding', 'judge', 'known-input', 'random-errors'],
-      ...['realisations', 'roll-up', 'settled', 'told-inputs'],
+      ...[
+        'assess',
+        'assess-budget',
+        'assess-rounding',
+        'dark-reference',
+        'instant-errors',
+        'judge',
+        'known-input',
+        'late-records',
+        'mirrored-codes',
+        'random-errors',
+      ],
+      ...['realisations', 'roll-up', 'scale-budget', 'settled', 'told-inputs'],
     ].map((name) => `tests/verdict/${name}.test.ts`),
   },
-  { name: 'judge', folders: ['harness/run/judge'], tests: ['tests/run'] },
+  { name: 'judge', folders: ['harness/run/judge'], tests: ['tests/run/judge'] },
   family('flicker', ['flicker-index', 'flicker-ja10', 'ieee1789', 'pst', 'svm']),
   family('camera', ['camera']),
   family('colour', ['colour']),
@@ -38,7 +49,7 @@ export const mutationGroups: readonly MutationGroup[] = [
   {
     name: 'signal',
     folders: ['harness/measure/signal', 'harness/measure/analysis', 'harness/measure/subject'],
-    tests: ['signal', 'analysis', 'flicker', 'level'].map((part) => `tests/measure/${part}`),
+    tests: ['signal', 'analysis', 'subject'].map((part) => `tests/measure/${part}`),
   },
 ];
 

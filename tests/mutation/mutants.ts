@@ -1,27 +1,47 @@
 import { spawn } from 'node:child_process';
-import { mkdtempSync, readFileSync, rmSync, statSync, writeFileSync } from 'node:fs';
+import {
+  appendFileSync,
+  mkdtempSync,
+  readFileSync,
+  rmSync,
+  statSync,
+  writeFileSync,
+} from 'node:fs';
 import { tmpdir } from 'node:os';
 import { join, resolve } from 'node:path';
+import { type Earlier, earlierRuns } from './earlier.ts';
 import { filesIn } from './files-in.ts';
 import type { MutationGroup } from './groups.ts';
 import { type Change, instrument, type Source } from './instrument.ts';
+import { tooSlow } from './switch.ts';
 
 /** A change of the code, and whether every test of its group passed with it. */
 export interface Mutant extends Change {
   readonly survived: boolean;
 }
 
+/** How changes are tried. */
+export interface Trial {
+  /** What was noticed at an earlier run is not tried again. */
+  readonly onlySurvivors: boolean;
+  /** How long the tests of one change may take together, in ms of the processor. */
+  readonly patience: number;
+}
+
 /** Runs the group's tests against each change of `sources`, but for those that act while the code is loaded. */
 export async function mutate(
   group: MutationGroup,
   sources: readonly Source[],
+  trial: Trial,
 ): Promise<readonly Mutant[]> {
   const folder = mkdtempSync(join(tmpdir(), 'changes-'));
   try {
     const instrumented = await instrument(sources);
     writeFileSync(join(folder, 'code.json'), JSON.stringify(instrumented));
-    writeFileSync(join(folder, 'log'), '');
-    while (!(await runTests(group, folder)));
+    const earlier = wholeFiles(sources) ? earlierRuns(group.name, instrumented.changes) : undefined;
+    const known = trial.onlySurvivors ? (earlier?.noticed ?? []) : [];
+    writeFileSync(join(folder, 'log'), known.map((id) => `noticed ${id}\n`).join(''));
+    while (!(await runTests(group, folder, trial.patience, earlier)));
     const seen = told(folder);
     return instrumented.changes
       .filter(({ id }) => seen.get(id) !== 'static')
@@ -29,6 +49,10 @@ export async function mutate(
   } finally {
     rmSync(folder, { recursive: true });
   }
+}
+
+function wholeFiles(sources: readonly Source[]): boolean {
+  return sources.every(({ first }) => first === undefined);
 }
 
 /** What is said of a change; other lines tell of tests. */
@@ -45,11 +69,30 @@ function told(folder: string): Map<string, string> {
   return seen;
 }
 
-/** A change that says nothing for so long hangs. In ms. */
-const patience = 300_000;
+/** Tests that say nothing for so long hang, whether the code is changed or not. In ms; long, since the machine may be busy. */
+const longestSilence = 300_000;
+
+function hangs(log: string): boolean {
+  return Date.now() - statSync(log).mtimeMs > longestSilence;
+}
+
+/** A run that goes on after a change that hung does not look at them again. */
+function slowTests(log: string): readonly string[] {
+  const lines = readFileSync(log, 'utf8').split('\n');
+  return lines.filter((line) => line.startsWith(tooSlow)).map((line) => line.slice(tooSlow.length));
+}
+
+function lastLine(log: string): string {
+  return readFileSync(log, 'utf8').trimEnd().split('\n').at(-1) ?? '';
+}
 
 /** Whether all changes were tried; a change that hangs or ends the process is one that the tests notice. */
-async function runTests({ tests }: MutationGroup, folder: string): Promise<boolean> {
+async function runTests(
+  { tests }: MutationGroup,
+  folder: string,
+  patience: number,
+  earlier: Earlier | undefined,
+): Promise<boolean> {
   const log = join(folder, 'log');
   const output: Buffer[] = [];
   const child = spawn(
@@ -62,6 +105,8 @@ async function runTests({ tests }: MutationGroup, folder: string): Promise<boole
         ...process.env,
         MUTATION_CODE: join(folder, 'code.json'),
         MUTATION_LOG: log,
+        MUTATION_PATIENCE: String(patience),
+        MUTATION_SLOW: JSON.stringify(slowTests(log)),
         MUTATION_KNOWN: [...told(folder).keys()].join(','),
         MUTATION_TESTS: JSON.stringify(filesIn(tests, '.test.ts').map((file) => resolve(file))),
       },
@@ -70,15 +115,21 @@ async function runTests({ tests }: MutationGroup, folder: string): Promise<boole
   child.stdout.on('data', (part: Buffer) => output.push(part));
   child.stderr.on('data', (part: Buffer) => output.push(part));
   const watch = setInterval(() => {
-    if (Date.now() - statSync(log).mtimeMs > patience && child.pid)
-      process.kill(-child.pid, 'SIGKILL');
+    if (child.pid && hangs(log)) process.kill(-child.pid, 'SIGKILL');
   }, 1000);
+  // A run that is broken off is not lost.
+  const keep = () => {
+    const seen = told(folder);
+    earlier?.keep((id) => seen.get(id) === 'noticed');
+  };
+  const keeping = setInterval(keep, 20_000);
   await new Promise((done) => child.on('close', done));
   clearInterval(watch);
-  const lines = readFileSync(log, 'utf8').trimEnd().split('\n');
-  const last = lines.at(-1) ?? '';
+  clearInterval(keeping);
+  keep();
+  const last = lastLine(log);
   if (last === 'end') return true;
   if (!last.startsWith('try ')) throw new Error(`the tests fail as they are\n${output.join('')}`);
-  writeFileSync(log, `${[...lines, last.replace('try', 'noticed')].join('\n')}\n`);
+  appendFileSync(log, `${last.replace('try', 'noticed')}\n`);
   return false;
 }

@@ -1,64 +1,79 @@
 import { appendFileSync } from 'node:fs';
 import { type RunnerTestCase, TestRunner } from 'vitest';
-import { theSwitch } from './switch.ts';
+import { cpuTime, noMutant, nothingPassed, theSwitch, tooSlow } from './switch.ts';
+
+// It has to be there when changed code is loaded, which notes at once what is passed through.
+theSwitch();
 
 interface Tried {
   readonly run: () => unknown;
   readonly milliseconds: number;
-  readonly passed: Readonly<Record<string, number>>;
+  /** By change, 1 where it passes through. */
+  readonly passed: Uint8Array;
+  /** Changes that it noticed. */
+  noticed: number;
 }
 
 /**
- * Runs each test as it is, and then again with each change of the code that it passes through, the quickest test first, until
- * one test notices the change. What came out goes line by line to a file, so that a change that hangs is known by its name.
+ * Runs each test as it is, and then again with each change of the code that it passes through, the test first that
+ * noticed the most for its time, until one test notices the change. What came out goes line by line to a file, so that a change that hangs is known by its name.
  */
 export default class MutatingRunner extends TestRunner {
   readonly #tried: Tried[] = [];
 
   async runTask(test: RunnerTestCase): Promise<void> {
-    log(`run ${test.name}`);
+    const name = nameOf(test);
+    if (slow.has(name)) return;
+    log(`run ${name}`);
     const run = TestRunner.getTestFn(test);
-    const started = cpuTime();
-    theSwitch().currentTestId = test.id;
+    const passed = nothingPassed();
+    const noting = cpuTime();
+    Object.assign(theSwitch(), { passed, until: noting + longestNoting });
+    const isSlow = () => cpuTime() - noting > longestNoting;
     try {
       await run();
+    } catch (failure) {
+      if (!isSlow()) throw failure;
     } finally {
-      theSwitch().currentTestId = undefined;
+      theSwitch().passed = null;
     }
-    const passed = theSwitch().mutantCoverage.perTest[test.id] ?? {};
-    if (Object.keys(passed).length === 0) return;
+    if (!passed.includes(1)) return;
+    if (isSlow()) return log(`${tooSlow}${name}`);
     // A test that cannot be run twice would notice every change.
     const again = cpuTime();
-    await this.#changed(undefined, run, again - started);
+    await this.#changed(noMutant, run, longestNoting);
     const milliseconds = cpuTime() - again;
-    this.#tried.push({ run, milliseconds, passed });
-    log(`ran ${Math.round(milliseconds)} ms ${test.name}`);
+    this.#tried.push({ run, milliseconds, passed, noticed: 0 });
+    log(
+      milliseconds < slowest ? `ran ${Math.round(milliseconds)} ms ${name}` : `${tooSlow}${name}`,
+    );
   }
 
   override async onAfterRunFiles(): Promise<void> {
     super.onAfterRunFiles();
-    const known = new Set((process.env['MUTATION_KNOWN'] ?? '').split(','));
-    const tried = this.#tried
-      .filter(({ milliseconds }) => milliseconds < slowest)
-      .sort((a, b) => a.milliseconds - b.milliseconds);
+    theSwitch().passed = null;
+    if (this.#tried.length === 0) return log('no test passes through the changes');
+    const known = new Set((process.env['MUTATION_KNOWN'] ?? '').split(',').map(Number));
+    const tried = this.#tried.filter(({ milliseconds }) => milliseconds < slowest);
     log(`of ${this.#tried.length} tests ${tried.length} are quick enough`);
-    for (const id of new Set(tried.flatMap(({ passed }) => Object.keys(passed)))) {
-      if (known.has(id)) continue;
+    for (const id of nothingPassed().keys()) {
+      if (theSwitch().atLoad[id]) log(`static ${id}`);
+      if (known.has(id) || !tried.some(({ passed }) => passed[id])) continue;
       log(`try ${id}`);
       log(`${(await this.#isNoticed(id, tried)) ? 'noticed' : 'missed'} ${id}`);
     }
-    for (const id of Object.keys(theSwitch().mutantCoverage.static)) log(`static ${id}`);
     log('end');
   }
 
-  async #isNoticed(id: string, tried: readonly Tried[]): Promise<boolean> {
+  async #isNoticed(id: number, tried: readonly Tried[]): Promise<boolean> {
     let spent = 0;
-    for (const { run, milliseconds, passed } of tried) {
-      if (!(id in passed)) continue;
-      if ((spent += milliseconds) > patience) return false;
+    const passing = tried.filter(({ passed }) => passed[id]);
+    for (const test of passing.sort((a, b) => worth(b) - worth(a))) {
+      if ((spent += test.milliseconds) > patience) return false;
       try {
-        await this.#changed(id, run, milliseconds);
+        await this.#changed(id, test.run, 4000 + 20 * test.milliseconds);
       } catch {
+        test.noticed++;
         return true;
       }
       // The messages of the parent are read in between.
@@ -67,17 +82,16 @@ export default class MutatingRunner extends TestRunner {
     return false;
   }
 
-  async #changed(id: string | undefined, run: () => unknown, milliseconds: number): Promise<void> {
+  async #changed(id: number, run: () => unknown, milliseconds: number): Promise<void> {
     const state = theSwitch();
     state.turn++;
-    limitTime(4000 + 20 * milliseconds);
+    state.end = cpuTime() + milliseconds;
     state.activeMutant = id;
-    state.idle = true;
     try {
       await run();
     } finally {
-      state.activeMutant = undefined;
-      state.idle = false;
+      state.activeMutant = noMutant;
+      state.end = Number.POSITIVE_INFINITY;
       state.turn++;
     }
   }
@@ -88,24 +102,19 @@ export default class MutatingRunner extends TestRunner {
  * side: a change counts as missed that only the others would notice.
  */
 const slowest = 1000;
-const patience = 2000;
+/** Names of tests that the run before this one found too slow. */
+const slow = new Set<string>(JSON.parse(process.env['MUTATION_SLOW'] ?? '[]'));
+const patience = Number(process.env['MUTATION_PATIENCE']);
+/** To note what is passed through takes time, but not so much: a test that takes longer is too slow. In ms. */
+const longestNoting = 10_000;
 
-function cpuTime(): number {
-  const { user, system } = process.cpuUsage();
-  return (user + system) / 1000;
+/** With those of the suites that it is in. */
+function nameOf({ name, suite }: Pick<RunnerTestCase, 'name' | 'suite'>): string {
+  return suite ? `${nameOf(suite)} > ${name}` : name;
 }
 
-/** The instrumented code throws once its count of hits is over the limit: here, once its time is. */
-function limitTime(milliseconds: number): void {
-  const end = performance.now() + milliseconds;
-  let hits = 0;
-  Object.defineProperties(theSwitch(), {
-    hitCount: { configurable: true, get: () => 0, set: () => hits++ },
-    hitLimit: {
-      configurable: true,
-      get: () => (hits % 256 === 0 && performance.now() > end ? -1 : 1),
-    },
-  });
+function worth({ noticed, milliseconds }: Tried): number {
+  return (noticed + 1) / milliseconds;
 }
 
 function log(line: string): void {

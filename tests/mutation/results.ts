@@ -20,7 +20,7 @@ const path = 'tests/mutation/RESULTS.md';
 const head = `# What the tests notice of small changes of the judging code
 
 Written by \`npm run mutate -- GROUP --write\`. Changes that act only while the code is loaded are left out. Each
-change is tried by the quickest tests that pass through it, for 2 s at most: what only others would notice counts as a survivor.
+change is tried by the tests that pass through it, for 2 s at most: what only others would notice counts as a survivor.
 The share is killed / (mutants - explained).
 
 | group | mutants | killed | explained | survivors | share | date | commit |

@@ -4,8 +4,11 @@ import { filesIn } from './files-in.ts';
 import type { MutationGroup } from './groups.ts';
 import type { Source } from './instrument.ts';
 
+/** A line of a function with something in it to change: in types, constants and comments there may be nothing. */
+const decides = /^\s+(if \(|return .*[-+*/<>?&|])/;
+
 /**
- * So many lines of one of the group's files, drawn by the text of them all: others after each change of the code, the same
+ * So many lines, from one that decides something on, of one of the group's files, drawn by the text of them all: others after each change of the code, the same
  * as long as nothing changes.
  */
 export function sampledRange({ folders }: MutationGroup, lines: number): readonly Source[] {
@@ -13,8 +16,9 @@ export function sampledRange({ folders }: MutationGroup, lines: number): readonl
   const places = filesIn(folders, '.ts').flatMap((file) => {
     const text = readFileSync(file, 'utf8');
     digest.update(text);
-    const { length } = text.split('\n');
-    return Array.from({ length }, (_, k) => ({ file, line: k + 1, length }));
+    const all = text.split('\n');
+    const { length } = all;
+    return all.flatMap((line, k) => (decides.test(line) ? [{ file, line: k + 1, length }] : []));
   });
   const drawn = places[digest.digest().readUInt32BE() % places.length];
   if (!drawn) return [];

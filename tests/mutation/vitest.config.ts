@@ -2,21 +2,12 @@ import { readFileSync } from 'node:fs';
 import { resolve } from 'node:path';
 import { defineConfig } from 'vitest/config';
 import type { Instrumented } from './instrument.ts';
+import { quickened } from './switch.ts';
 
 /** Of the instrumented code: written by `mutants.ts`, which starts this. */
 const { code } = JSON.parse(
   readFileSync(process.env['MUTATION_CODE'] ?? '', 'utf8'),
 ) as Instrumented;
-
-/**
- * What is passed through is counted at every pass, which costs more than the tests themselves: once for each test is enough, and
- * not at all while a change is tried.
- */
-function quickened(text: string): string {
-  return text
-    .replace('function cover() {', 'function cover() {\n    if (ns.idle) return;')
-    .replace('c[a[i]] = (c[a[i]] || 0) + 1;', 'c[a[i]] = 1;');
-}
 
 export default defineConfig({
   plugins: [
@@ -24,7 +15,8 @@ export default defineConfig({
       name: 'changes of the code',
       enforce: 'pre',
       async resolveId(source, importer) {
-        if (!source.endsWith('/memoise.ts') || importer?.includes('/tests/')) return null;
+        if (!/\/(memoise|lru-cache)\.ts$/.test(source) || importer?.includes('/tests/'))
+          return null;
         return resolve('tests/mutation/forgetful.ts');
       },
       transform(text, id) {

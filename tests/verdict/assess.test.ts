@@ -256,6 +256,23 @@ describe('assess', () => {
     for (const limit of [1000, 4]) expect(Math.abs(share(limit) - 0.9545)).toBeLessThan(0.014);
   });
 
+  it('covers as often where the metric has seen a part of the noise', () => {
+    const noise = 0.1;
+    const seen = [{ name: 'scatter', standard: 0.6 * noise, isNoise: true }];
+    const level = metricOf((observation) =>
+      measured(waveform(observation).samples[0]!, undefined, seen),
+    );
+    let held = 0;
+    for (let k = 0; k < 2000; k++) {
+      const value = 4 + noise * deviates(1, 99, k)[0]!;
+      const record = observe([{ samples: [value, k] }]);
+      const assessed = assess(level, record, [calibration({ noise })], 2);
+      if ('expanded' in assessed && Math.abs(value - 4) <= assessed.expanded) held++;
+    }
+    // As above: to end at realisations that happen to be small would leave 93.6 % here.
+    expect(Math.abs(held / 2000 - 0.9545)).toBeLessThan(0.014);
+  });
+
   it('asks for no evidence but the first time', () => {
     const wanted: (boolean | undefined)[] = [];
     const spy = metricOf((observation, options) => {

@@ -21,7 +21,14 @@ describe('a record without noise, codes or any other error', () => {
       if (typeof scene.truth !== 'number') continue;
       const { observation, calibration } = realise(metric, scene, { white: 0 }, dice);
       const assessed = assess(metric, observation, calibration, 2);
-      if (!('expanded' in assessed)) throw new Error(`not measured: ${assessed.outcome.reason}`);
+      if (!('expanded' in assessed)) {
+        // Samples all alike, and no step told of the codes: what flicker they hide nobody knows.
+        expect([name, assessed.outcome.reason]).toEqual([
+          expect.stringMatching(/of steady light$/),
+          'unresolved',
+        ]);
+        continue;
+      }
       const off = Math.abs(assessed.outcome.value - scene.truth);
       expect(off).toBeLessThanOrEqual(assessed.expanded + rounding * Math.abs(scene.truth));
     }

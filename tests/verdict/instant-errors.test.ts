@@ -5,6 +5,7 @@ import { levelRatio } from '../../harness/measure/metrics/level/level-ratio.ts';
 import type { Observation } from '../../harness/measure/observation.ts';
 import { measured, notMeasurable } from '../../harness/measure/outcome.ts';
 import { assess } from '../../harness/verdict/assess.ts';
+import { instantErrors } from '../../harness/verdict/instant-errors.ts';
 import type { InputCalibration } from '../../harness/verdict/uncertainty.ts';
 
 const rate = 10_000;
@@ -72,6 +73,62 @@ describe('a window with a command at its edge', () => {
       reference: { from: 0, to: 0.5 },
     };
     expect(ratioOf(steady).expanded).toBeLessThan(1e-6);
+  });
+});
+
+describe('what is computed again for an instant that nobody knows', () => {
+  const start = ({ records }: Observation) => measured(records[0]?.waveform.start ?? Number.NaN);
+  const edges = ({ reference }: Observation) =>
+    measured((reference?.from ?? 0) + 1000 * (reference?.to ?? 0));
+  const found = (
+    observation: Observation,
+    compute: (one: Observation) => ReturnType<typeof measured> = start,
+  ): Readonly<Record<string, number>> => {
+    const all = instantErrors(compute(observation), observation, [], compute);
+    if ('reason' in all) throw new Error(all.reason);
+    return Object.fromEntries(all.map(({ name, standard }) => [name, standard]));
+  };
+  const near = (change: Partial<Observation>, standard = 0.01) => ({
+    ...stepped(0, standard),
+    ...change,
+  });
+
+  it('is moved by its standard uncertainty, both ways', () => {
+    expect(found(near({}))).toEqual({ 'instant of the command': expect.closeTo(0.01, 12) });
+  });
+
+  it('is the reference window alone, where a change is near it', () => {
+    const told = found(near({ reference: { from: 0, to: 0.99 } }), edges);
+    expect(told).toEqual({ 'instant of the reference': expect.closeTo(10.01, 9) });
+    expect(found(near({ reference: { from: 0, to: 0.9 } }), edges)).toEqual({});
+  });
+
+  it('is near within four standard uncertainties', () => {
+    const away = (from: number) =>
+      near({ window: { from, to: 2 }, reference: { from: 0, to: 0.5 } });
+    expect(found(away(1.039))).not.toEqual({});
+    expect(found(away(1.041))).toEqual({});
+  });
+
+  it('is none where the instants are known', () => {
+    expect(found(near({}, 0))).toEqual({});
+  });
+
+  it('is that of a supply that the lamp may still be starting from', () => {
+    const after = (standard: number, window = { from: 1.5, to: 2 }) => {
+      const one = near({ window, reference: { from: 0, to: 0.3 } }, standard);
+      return { ...one, commanded: { ...one.commanded, supplyChanges: [{ from: 0.9, to: 1 }] } };
+    };
+    const own = 0.1 / Math.sqrt(3);
+    const expected = { 'instant of the command': expect.closeTo(own, 12) };
+    expect(found(after(1e-4))).toEqual(expected);
+    expect(found(after(0))).toEqual(expected);
+    // Known less well than the supply, and far from the window.
+    expect(found(after(0.1))).toEqual({});
+    // It was told when the window had ended: it cannot have come earlier, but for what the clocks lack.
+    expect(found(after(1e-4, { from: 0.5, to: 0.9 }))).toEqual({
+      'instant of the command': expect.closeTo(1e-4, 12),
+    });
   });
 });
 

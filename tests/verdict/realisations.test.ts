@@ -59,6 +59,16 @@ describe('realisations of noise that scatters about the value', () => {
     expect(calls).toEqual([0, 1, 2, 3].map((run) => [run, 1]));
   });
 
+  it('say how far the standard deviation may lie beyond them', () => {
+    const most: number[] = [];
+    const stop = (_: number, runs: number, atMost: number): boolean => most.push(atMost) > runs;
+    realisations(measured(10), stop, changing(1, -1));
+    // Root of the number over the 5 % quantile of chi-squared: 0.003932, 0.1026, 0.7107, 2.733 (handbook table).
+    [0.003932, 0.1026, 0.7107, 2.733].forEach((quantile, stage) => {
+      expect(most[stage]).toBeCloseTo(Math.sqrt(2 ** stage / quantile), 2);
+    });
+  });
+
   it('leave one refused realisation out, and give up at the second', () => {
     const but =
       (...refused: number[]): Realise =>

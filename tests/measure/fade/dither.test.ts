@@ -49,7 +49,8 @@ describe('dithering', () => {
 
   it('of nothing has no rate and no visibility', () => {
     expect(reason(ditherRate, alternating(ditherRate, 10, 0, 1e-5))).toBe('no-periodicity');
-    expect(figure(ditherVisibility, alternating(ditherVisibility, 10, 0))).toBe(0);
+    expect(reason(ditherVisibility, alternating(ditherVisibility, 10, 0))).toBe('unresolved');
+    expect(figure(ditherVisibility, alternating(ditherVisibility, 10, 0, 1e-5))).toBe(0);
   });
 
   it('is not judged in a short record, the dark, or at a low rate', () => {

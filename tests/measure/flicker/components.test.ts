@@ -4,6 +4,7 @@ import type { Metric } from '../../../harness/measure/metric.ts';
 import { ditherVisibility } from '../../../harness/measure/metrics/fade/dither.ts';
 import { ieee1789LowRiskComponents } from '../../../harness/measure/metrics/flicker/ieee1789-components.ts';
 import { stroboscopicVisibility } from '../../../harness/measure/metrics/flicker/stroboscopic-visibility.ts';
+import { strongestComponent } from '../../../harness/measure/metrics/flicker/strongest-component.ts';
 import type { Waveform } from '../../../harness/measure/waveform.ts';
 import { assess } from '../../../harness/verdict/assess.ts';
 import { observing, sampled, withNoise } from '../light-of.ts';
@@ -113,6 +114,11 @@ test('half a second shows 8.8 Hz to the practice', () => {
   const { value, most } = found(ieee1789LowRiskComponents, sine(8.8, 0.2, 0.5));
   expect(value).toBeCloseTo(share(8.8, 0.2), 0);
   expect(most).toBeGreaterThan(share(8.8, 0.2));
+});
+
+test.each([2.5, 3.2, 4.5])('a slow sine of %d periods keeps its amplitude', (periods) => {
+  const light = sampled((t) => 1 + 0.4 * Math.sin((2 * Math.PI * periods * t) / 5 + 1), 20e3, 5);
+  expect(found(strongestComponent, light).value).toBeCloseTo(0.4, 5);
 });
 
 describe('dips that are seldom', () => {

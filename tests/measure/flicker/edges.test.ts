@@ -102,8 +102,32 @@ describe('empty, one sample, dark', () => {
 });
 
 describe('steady light', () => {
-  const flat = sampled(() => 3, 20e3, 2);
-  const quiet = withNoise(flat, 0.003);
+  const step = 1e-4;
+  const flat = sampled(() => 3, 20e3, 2, { step });
+  const quiet = withNoise(
+    sampled(() => 3, 20e3, 2),
+    0.003,
+  );
+
+  test('shows nothing where every sample is the same and no step says what that may hide', () => {
+    const metrics = [modulation, flickerIndex, dominantFrequency, stroboscopicVisibility];
+    for (const metric of [...metrics, ieee1789LowRiskComponents, cameraBandContrast])
+      expect(
+        reasonOf(
+          metric,
+          recordFor(metric, () => 3),
+        ),
+        metric.id,
+      ).toBe('unresolved');
+  });
+
+  test('shows with its step what that may hide', () => {
+    for (const metric of [modulation, stroboscopicVisibility, ieee1789LowRiskComponents]) {
+      const outcome = outcomeOf(metric, { ...recordFor(metric, () => 3), step });
+      if (!outcome.measured) throw new Error(`${metric.id}: ${outcome.reason}`);
+      expect(outcome.floor, metric.id).toBeGreaterThan(step / 30);
+    }
+  });
 
   test('has no period, so no frequency', () => {
     for (const waveform of [flat, quiet])
@@ -148,7 +172,7 @@ describe('steady light', () => {
       [cameraBandContrast, 5e-4],
     ] as const;
     for (const [metric, most] of sizes) {
-      const steady = recordFor(metric, () => 3);
+      const steady = { ...recordFor(metric, () => 3), step };
       for (const waveform of [steady, withNoise(steady, 0.003)]) {
         const outcome = outcomeOf(metric, waveform);
         if (!outcome.measured) throw new Error(`${metric.id}: ${outcome.reason}`);

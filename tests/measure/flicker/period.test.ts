@@ -38,6 +38,21 @@ function reach(waveform: Waveform, noise = 0) {
   return { value, most: value + assessed.expanded, least: value - assessed.expanded };
 }
 
+describe('a weak tone at the mains beside another', () => {
+  const beside = (amplitude: number) => reach(tones([250, 0.03], [50, amplitude]));
+
+  test('may be pickup: it sets no period, and U holds that it does', () => {
+    const { value, most } = beside(0.0065);
+    // Both tones together, over the limit at 250 Hz and at 50 Hz (IEEE 1789 clause 8).
+    expect(value).toBeCloseTo(0.0365 / limit(250), 2);
+    expect(most).toBeGreaterThan(0.0365 / limit(50));
+  });
+
+  test('is the lamp’s where it is stronger than pickup', () => {
+    expect(beside(0.009).value).toBeCloseTo(0.039 / limit(50), 1);
+  });
+});
+
 describe('the whole waveform is held to the limit at the frequency of its period', () => {
   // Truths: the modulation of the tones' sum over the limit at the frequency of the common period (IEEE 1789 clause 8).
   test.each([

@@ -126,15 +126,6 @@ describe('blackouts', () => {
       expect(metric.compute({ ...made, records })).toMatchObject({ measured: true, value: 0 });
   });
 
-  it('at the ends of the record have their length within U', () => {
-    for (const at of [0, 0.996]) {
-      const observation = lamp(longestBlackout, steady, [{ at, lasts: 4e-3, factor: 0 }]);
-      const assessed = assess(longestBlackout, observation, [], 2);
-      if (!('expanded' in assessed)) throw new Error(JSON.stringify(assessed));
-      expect(Math.abs(assessed.outcome.value - 4e-3)).toBeLessThanOrEqual(assessed.expanded);
-    }
-  });
-
   it('hardly deeper than the threshold have their length within U', () => {
     const events = [{ at: 0.5, lasts: 6e-3, factor: 0.47 }];
     expect(measuredBy(longestBlackout, steady, events).value).toBeCloseTo(6e-3, 4);
@@ -213,6 +204,22 @@ describe('flashes', () => {
     const one = [{ at: 0.4, lasts, factor: 3 }];
     expect(measuredBy(highestFlash, steady, one).value).toBeCloseTo(2, 1);
   });
+});
+
+describe('an event at an end of the record', () => {
+  const kinds = [
+    [longestBlackout, 0],
+    [longestFlash, 3],
+  ] as const;
+  for (const [metric, factor] of kinds)
+    it(`${metric.id} is within U`, () => {
+      for (const at of [0, 0.996]) {
+        const observation = lamp(metric, steady, [{ at, lasts: 4e-3, factor }]);
+        const assessed = assess(metric, observation, [], 2);
+        if (!('expanded' in assessed)) throw new Error(JSON.stringify(assessed));
+        expect(Math.abs(assessed.outcome.value - 4e-3)).toBeLessThanOrEqual(assessed.expanded);
+      }
+    });
 });
 
 describe('the size of an event', () => {

@@ -21,3 +21,18 @@ test('a single pulse in a long record stays visible, in its place and in order',
 test('an empty record has no points', () => {
   expect(decimateMinMax(new Float64Array(0), 1000)).toEqual({ at: [], values: [] });
 });
+
+test('keeps the first lowest and the first highest sample of each stretch, by hand', () => {
+  const samples = Float64Array.from([3, 1, 1, 5, 5, 2, 7, 7, 7, 0, 9, 4]);
+  // Stretches of four: 1 and 5; one of 2 and 7; 0 and 9.
+  expect(decimateMinMax(samples, 6)).toEqual({
+    at: [1, 3, 5, 6, 9, 10],
+    values: [1, 5, 2, 7, 0, 9],
+  });
+  // Three points make one stretch, and one point still one.
+  for (const points of [1, 2, 3])
+    expect(decimateMinMax(samples, points)).toEqual({ at: [9, 10], values: [0, 9] });
+  expect(decimateMinMax(samples, 12).at).toEqual([...samples.keys()]);
+  // Equal samples are drawn once.
+  expect(decimateMinMax(new Float64Array(9).fill(4), 4)).toEqual({ at: [0, 4], values: [4, 4] });
+});

@@ -1,0 +1,211 @@
+import type { Explained } from './explanation.ts';
+
+const currentFeatures = 'harness/measure/features/current';
+const current = 'harness/measure/metrics/current';
+
+export const currentExplained: readonly Explained[] = [
+  {
+    file: `${currentFeatures}/switching-cycles.ts`,
+    original: 'swing > 8 * noise',
+    replacement: 'swing >= 8 * noise',
+    why: 'They differ only where the two are equal to the last bit.',
+  },
+  {
+    file: `${currentFeatures}/switching-cycles.ts`,
+    original: 'swing < 1e-4 * Math.abs(middle)',
+    replacement: 'swing <= 1e-4 * Math.abs(middle)',
+    why: 'They differ only where the two are equal to the last bit.',
+  },
+  {
+    file: `${currentFeatures}/switching-cycles.ts`,
+    original: '2 * mostCycles + 2',
+    replacement: '2 * mostCycles - 2',
+    why: 'Of twenty thousand cycles two more or less make no other mean.',
+  },
+  {
+    file: `${currentFeatures}/switching-cycles.ts`,
+    original: 'at < edge.index',
+    replacement: 'at <= edge.index',
+    why: 'The sample behind a crossing lies on its other side: no extreme.',
+  },
+  {
+    file: `${currentFeatures}/switching-cycles.ts`,
+    original: 'sampleAt(samples, at) > sampleAt(samples, best)',
+    replacement: 'sampleAt(samples, at) >= sampleAt(samples, best)',
+    why: 'Of two equal extremes either will do: the corners come from the flanks.',
+  },
+  {
+    file: `${currentFeatures}/switching-cycles.ts`,
+    original: 'sampleAt(samples, at) < sampleAt(samples, best)',
+    replacement: 'sampleAt(samples, at) <= sampleAt(samples, best)',
+    why: 'Of two equal extremes either will do: the corners come from the flanks.',
+  },
+  {
+    file: `${currentFeatures}/switching-cycles.ts`,
+    original: 'index < samples.length',
+    replacement: 'true',
+    why: 'Behind the last sample there is no current: the stretch ends.',
+  },
+  {
+    file: `${currentFeatures}/switching-cycles.ts`,
+    original: 'index < samples.length',
+    replacement: 'index <= samples.length',
+    why: 'Behind the last sample there is no current: the stretch ends.',
+  },
+  {
+    file: `${currentFeatures}/switching-cycles.ts`,
+    original: 'sampleAt(samples, index) > threshold',
+    replacement: 'sampleAt(samples, index) >= threshold',
+    why: 'They differ only where the two are equal to the last bit.',
+  },
+  {
+    file: `${currentFeatures}/switching-cycles.ts`,
+    original: 'index - first > best.last - best.first',
+    replacement: 'index - first >= best.last - best.first',
+    why: 'Of two on-times of one length either will do.',
+  },
+  {
+    file: `${currentFeatures}/switching-cycles.ts`,
+    original: 'index + 1',
+    replacement: 'index - 1',
+    why: 'Two samples more at the start of an on-time are cut off with its first tenth.',
+  },
+  {
+    file: `${currentFeatures}/switching-cycles.ts`,
+    original: 'some.length - 1',
+    replacement: 'some.length + 1',
+    why: 'The part of the samples asked for ends before the last one.',
+  },
+  {
+    file: `${currentFeatures}/switching-cycles.ts`,
+    original: 'one.slope > two.slope',
+    replacement: 'one.slope >= two.slope',
+    why: 'Flanks of one slope do not meet: what comes of them is refused.',
+  },
+  {
+    file: `${currentFeatures}/transitions.ts`,
+    original: 'highest - lowest > 0.2 * highest',
+    replacement: 'highest - lowest >= 0.2 * highest',
+    why: 'They differ only where the two are equal to the last bit.',
+  },
+  {
+    file: `${currentFeatures}/transitions.ts`,
+    original: 'levels.low > 0.5 * levels.high',
+    replacement: 'levels.low >= 0.5 * levels.high',
+    why: 'They differ only where the two are equal to the last bit.',
+  },
+  {
+    file: `${currentFeatures}/transitions.ts`,
+    original: 'direction === 1',
+    replacement: 'true',
+    why: 'Both samples beside the crossing lie short of the level that is sought: either may be the first.',
+  },
+  {
+    file: `${currentFeatures}/transitions.ts`,
+    original: 'direction === 1',
+    replacement: 'false',
+    why: 'Both samples beside the crossing lie short of the level that is sought: either may be the first.',
+  },
+  {
+    file: `${currentFeatures}/transitions.ts`,
+    original: 'direction === 1',
+    replacement: 'direction !== 1',
+    why: 'Both samples beside the crossing lie short of the level that is sought: either may be the first.',
+  },
+  {
+    file: `${currentFeatures}/transitions.ts`,
+    original: 'value < level',
+    replacement: 'value <= level',
+    why: 'The line through a sample on the level and the next one passes it there.',
+  },
+  {
+    file: `${currentFeatures}/transitions.ts`,
+    original: 'value > level',
+    replacement: 'value >= level',
+    why: 'The line through a sample on the level and the next one passes it there.',
+  },
+  {
+    file: `${current}/edge-time.ts`,
+    original: 'read < unresolved',
+    replacement: 'read <= unresolved',
+    why: 'They differ only where the two are equal to the last bit.',
+  },
+  {
+    file: `${current}/edge-time.ts`,
+    original: 'found.edges.filter((edge) => edge.rising === rising).slice(0, mostEdges)',
+    replacement: 'found.edges.filter(edge => edge.rising === rising)',
+    why: 'More edges than two thousand only cost time.',
+  },
+  {
+    file: `${current}/mean-current.ts`,
+    original: 'levels.low < 0.2 * levels.high',
+    replacement: 'levels.low <= 0.2 * levels.high',
+    why: 'They differ only where the two are equal to the last bit.',
+  },
+  {
+    file: `${current}/mean-current.ts`,
+    original: 'value < threshold',
+    replacement: 'value <= threshold',
+    why: 'They differ only where the two are equal to the last bit.',
+  },
+  {
+    file: `${current}/peak-current.ts`,
+    original: 'stats.highest > pulseRise * stats.mean',
+    replacement: 'stats.highest >= pulseRise * stats.mean',
+    why: 'They differ only where the two are equal to the last bit.',
+  },
+  {
+    file: `${current}/regulation.ts`,
+    original: 'at > window.from + 1e-9',
+    replacement: 'at >= window.from + 1e-9',
+    why: 'They differ only where the two are equal to the last bit.',
+  },
+  {
+    file: `${current}/regulation.ts`,
+    original: 'at < window.to - 1e-9',
+    replacement: 'at <= window.to - 1e-9',
+    why: 'They differ only where the two are equal to the last bit.',
+  },
+  {
+    file: `${current}/shortest-pulse.ts`,
+    original: 'value <= floor',
+    replacement: 'value < floor',
+    why: 'They differ only where the two are equal to the last bit.',
+  },
+  {
+    file: `${current}/shortest-pulse.ts`,
+    original: 'value >= ceiling',
+    replacement: 'value > ceiling',
+    why: 'They differ only where the two are equal to the last bit.',
+  },
+  {
+    file: `${current}/shortest-pulse.ts`,
+    original: 'before < floor',
+    replacement: 'before <= floor',
+    why: 'They differ only where the two are equal to the last bit.',
+  },
+  {
+    file: `${current}/shortest-pulse.ts`,
+    original: 'after < floor',
+    replacement: 'after <= floor',
+    why: 'They differ only where the two are equal to the last bit.',
+  },
+  {
+    file: `${current}/shortest-pulse.ts`,
+    original: 'index < samples.length - 1',
+    replacement: 'index <= samples.length - 1',
+    why: 'The last sample has no other behind it, and so is no stump.',
+  },
+  {
+    file: `${current}/shortest-pulse.ts`,
+    original: 'samples.length - 1',
+    replacement: 'samples.length + 1',
+    why: 'The last sample has no other behind it, and so is no stump.',
+  },
+  {
+    file: `${current}/turn-on-overshoot.ts`,
+    original: 'here > clearOfNoise * noise',
+    replacement: 'here >= clearOfNoise * noise',
+    why: 'They differ only where the two are equal to the last bit.',
+  },
+];

@@ -1,0 +1,217 @@
+import type { Explained } from './explanation.ts';
+
+const levelFeatures = 'harness/measure/features/level';
+const level = 'harness/measure/metrics/level';
+
+export const levelExplained: readonly Explained[] = [
+  {
+    file: `${levelFeatures}/averages.ts`,
+    original: 'length < needed',
+    replacement: 'length <= needed',
+    why: 'They differ only where the two are equal to the last bit.',
+  },
+  {
+    file: `${levelFeatures}/averages.ts`,
+    original: 'mean > 3 * (noise / Math.sqrt(track.values.length))',
+    replacement: 'mean >= 3 * (noise / Math.sqrt(track.values.length))',
+    why: 'They differ only where the two are equal to the last bit.',
+  },
+  {
+    file: `${levelFeatures}/averages.ts`,
+    original: 'index < values.length',
+    replacement: 'index <= values.length',
+    why: 'Behind its end an array of numbers takes nothing, and gives nothing that counts.',
+  },
+  {
+    file: `${levelFeatures}/dark-runs.ts`,
+    original: 'runs.length * usual < samples.length / rate',
+    replacement: 'runs.length * usual <= samples.length / rate',
+    why: 'They differ only where the two are equal to the last bit.',
+  },
+  {
+    file: `${levelFeatures}/dark-runs.ts`,
+    original: 'to - from > longest + 1.5 / rate',
+    replacement: 'to - from >= longest + 1.5 / rate',
+    why: 'They differ only where the two are equal to the last bit.',
+  },
+  {
+    file: `${levelFeatures}/dark-runs.ts`,
+    original: 'samples.length < width',
+    replacement: 'false',
+    why: 'A record shorter than one mean has none in the loop either.',
+  },
+  {
+    file: `${levelFeatures}/dark-runs.ts`,
+    original: 'k < samples.length',
+    replacement: 'k <= samples.length',
+    why: 'Behind its end an array of numbers takes nothing, and gives nothing that counts.',
+  },
+  {
+    file: `${levelFeatures}/largest-change.ts`,
+    original: 'own > Math.max(sure, 2 * Math.SQRT2 * scatter)',
+    replacement: 'own >= Math.max(sure, 2 * Math.SQRT2 * scatter)',
+    why: 'They differ only where the two are equal to the last bit.',
+  },
+  {
+    file: `${levelFeatures}/largest-change.ts`,
+    original: 'k < means.length',
+    replacement: 'k <= means.length',
+    why: 'Behind its end an array of numbers takes nothing, and gives nothing that counts.',
+  },
+  {
+    file: `${levelFeatures}/largest-change.ts`,
+    original: 'k < sizes.length',
+    replacement: 'k <= sizes.length',
+    why: 'Behind its end an array of numbers takes nothing, and gives nothing that counts.',
+  },
+  {
+    file: `${levelFeatures}/reference-level.ts`,
+    original: 'full.value > clear * full.standard',
+    replacement: 'full.value >= clear * full.standard',
+    why: 'They differ only where the two are equal to the last bit.',
+  },
+  {
+    file: `${levelFeatures}/sweep.ts`,
+    original: 'two.commanded > one.commanded',
+    replacement: 'two.commanded >= one.commanded',
+    why: 'Of two equally bright levels either may be the reference.',
+  },
+  {
+    file: `${levelFeatures}/sweep.ts`,
+    original: 'found > needed',
+    replacement: 'found >= needed',
+    why: 'They differ only where the two are equal to the last bit.',
+  },
+  {
+    file: `${level}/afterglow-time.ts`,
+    original: 'limit > certainty * noise',
+    replacement: 'limit >= certainty * noise',
+    why: 'They differ only where the two are equal to the last bit.',
+  },
+  {
+    file: `${level}/afterglow-time.ts`,
+    original: 'valueAt(values, last) < limit',
+    replacement: 'valueAt(values, last) <= limit',
+    why: 'They differ only where the two are equal to the last bit.',
+  },
+  {
+    file: `${level}/dead-zone.ts`,
+    original: 'Math.abs(run) > widest',
+    replacement: 'Math.abs(run) >= widest',
+    why: 'Of two that are equal either may be named.',
+  },
+  {
+    file: `${level}/dead-zone.ts`,
+    original: 'Math.log(two.level / one.level) / asked < response',
+    replacement: 'Math.log(two.level / one.level) / asked <= response',
+    why: 'They differ only where the two are equal to the last bit.',
+  },
+  {
+    file: `${level}/dead-zone.ts`,
+    original: '2 * scatter < asked',
+    replacement: '2 * scatter <= asked',
+    why: 'They differ only where the two are equal to the last bit.',
+  },
+  {
+    file: `${level}/dropouts.ts`,
+    original: 'needed > 1 - depth',
+    replacement: 'needed >= 1 - depth',
+    why: 'They differ only where the two are equal to the last bit.',
+  },
+  {
+    file: `${level}/dropouts.ts`,
+    original: 'from < at + width',
+    replacement: 'from <= at + width',
+    why: 'They differ only where the two are equal to the last bit.',
+  },
+  {
+    file: `${level}/dropouts.ts`,
+    original: 'to > at - width',
+    replacement: 'to >= at - width',
+    why: 'They differ only where the two are equal to the last bit.',
+  },
+  {
+    file: `${level}/dynamic-range.ts`,
+    original: 'two.level > one.level',
+    replacement: 'two.level >= one.level',
+    why: 'Of two that are equal either may be named.',
+  },
+  {
+    file: `${level}/dynamic-range.ts`,
+    original: 'two.level < one.level',
+    replacement: 'two.level <= one.level',
+    why: 'Of two that are equal either may be named.',
+  },
+  {
+    file: `${level}/event-length.ts`,
+    original: 'lengthOf(one) >= lengthOf(two)',
+    replacement: 'lengthOf(one) > lengthOf(two)',
+    why: 'Of two that are equal either may be named.',
+  },
+  {
+    file: `${level}/event-length.ts`,
+    original: 'longest.farthest > deep * threshold',
+    replacement: 'longest.farthest >= deep * threshold',
+    why: 'They differ only where the two are equal to the last bit.',
+  },
+  {
+    file: `${level}/highest-level.ts`,
+    original: 'place < values.length',
+    replacement: 'place <= values.length',
+    why: 'Behind its end an array of numbers takes nothing, and gives nothing that counts.',
+  },
+  {
+    file: `${level}/highest-level.ts`,
+    original: 'valueAt(values, place) > valueAt(values, highest)',
+    replacement: 'valueAt(values, place) >= valueAt(values, highest)',
+    why: 'Of two that are equal either may be named.',
+  },
+  {
+    file: `${level}/hysteresis.ts`,
+    original: 'difference >= worst.difference',
+    replacement: 'difference > worst.difference',
+    why: 'Of two that are equal either may be named.',
+  },
+  {
+    file: `${level}/hysteresis.ts`,
+    original: 'Math.abs(commanded / up.commanded - 1) < same',
+    replacement: 'Math.abs(commanded / up.commanded - 1) <= same',
+    why: 'They differ only where the two are equal to the last bit.',
+  },
+  {
+    file: `${level}/lowest-stable-level.ts`,
+    original: 'noise / mean > limit',
+    replacement: 'noise / mean >= limit',
+    why: 'They differ only where the two are equal to the last bit.',
+  },
+  {
+    file: `${level}/lowest-stable-level.ts`,
+    original: 'Math.sqrt(Math.max(0, square - noise ** 2)) / mean > limit',
+    replacement: 'Math.sqrt(Math.max(0, square - noise ** 2)) / mean >= limit',
+    why: 'They differ only where the two are equal to the last bit.',
+  },
+  {
+    file: `${level}/lowest-stable-level.ts`,
+    original: "drift > Number(observation.parameters['drift'] ?? 0.05)",
+    replacement: "drift >= Number(observation.parameters['drift'] ?? 0.05)",
+    why: 'They differ only where the two are equal to the last bit.',
+  },
+  {
+    file: `${level}/monotonicity.ts`,
+    original: 'two.step >= one.step',
+    replacement: 'two.step > one.step',
+    why: 'Of two that are equal either may be named.',
+  },
+  {
+    file: `${level}/step-size.ts`,
+    original: 'step > worst.step',
+    replacement: 'step >= worst.step',
+    why: 'Of two that are equal either may be named.',
+  },
+  {
+    file: `${level}/sweep-deviation.ts`,
+    original: 'two.size > one.size',
+    replacement: 'two.size >= one.size',
+    why: 'Of two that are equal either may be named.',
+  },
+];

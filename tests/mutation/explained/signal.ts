@@ -1,0 +1,226 @@
+import { behindTheEnd, type Explained, sameEitherWay } from './explanation.ts';
+
+const analysis = 'harness/measure/analysis';
+const signal = 'harness/measure/signal';
+
+export const signalExplained: readonly Explained[] = [
+  ...behindTheEnd(`${analysis}/blockwise-track.ts`, 'k < plain.length'),
+  ...behindTheEnd(`${analysis}/code-changes.ts`, 'k < samples.length'),
+  ...behindTheEnd(`${analysis}/coloured-waveform.ts`, 'k < samples.length'),
+  ...behindTheEnd(`${analysis}/disturb.ts`, 'k < moved.length', 'k < rounded.length'),
+  ...behindTheEnd(`${analysis}/disturbed-waveform.ts`, 'k < samples.length'),
+  ...behindTheEnd(`${analysis}/mean-track.ts`, 'block < blocks.length', 'place < places'),
+  ...behindTheEnd(
+    `${signal}/complex-fft.ts`,
+    ...['k < length', 'w < half', 'w < third', 'w < m', 'k < size'],
+  ),
+  ...behindTheEnd(`${signal}/decimate.ts`, 'out < result.length'),
+  ...behindTheEnd(`${signal}/deviates.ts`, 'k < samples.length', 'cell < cells'),
+  ...behindTheEnd(`${signal}/edges.ts`, 'index < samples.length'),
+  ...behindTheEnd(`${signal}/flat-tops.ts`, 'k < samples.length'),
+  ...behindTheEnd(`${signal}/hann.ts`, 'index < count', 'first < count'),
+  ...behindTheEnd(`${signal}/least-squares.ts`, 'k < rest.length'),
+  ...behindTheEnd(`${signal}/lone-edges.ts`, 'k < samples.length'),
+  ...behindTheEnd(`${signal}/noise-floor.ts`, 'k < some.length'),
+  ...behindTheEnd(`${signal}/noise-level.ts`, 'd < differences.length'),
+  ...behindTheEnd(`${signal}/plateau-noise.ts`, 'k < samples.length'),
+  ...sameEitherWay(`${analysis}/analysis.ts`, 'The samples times 1.', ['factor === 1', 'false']),
+  ...sameEitherWay(
+    `${analysis}/blockwise-track.ts`,
+    'Sums of strides that no window holds.',
+    ['windows === 0', 'false'],
+    ['windows + strides - 1', 'windows + strides + 1'],
+  ),
+  ...sameEitherWay(
+    `${analysis}/coloured-waveform.ts`,
+    'Noise of no power, or drift of none, adds 0.',
+    ['noise.slow > 0', 'true'],
+    ['noise.slow > 0', 'noise.slow >= 0'],
+    ['noise.drift > 0', 'true'],
+    ['noise.drift > 0', 'noise.drift >= 0'],
+  ),
+  ...sameEitherWay(
+    `${analysis}/coloured-waveform.ts`,
+    'A phase in turns: only its fraction counts, and to divide by the golden ratio adds 1 for each seed.',
+    [
+      '((seed >>> 0) * 0.6180339887498949 + (place + 1) * 0.7548776662466927) % 1',
+      '((seed >>> 0) * 0.6180339887498949 + (place + 1) * 0.7548776662466927) * 1',
+    ],
+    ['(seed >>> 0) * 0.6180339887498949', '(seed >>> 0) / 0.6180339887498949'],
+  ),
+  ...sameEitherWay(
+    `${analysis}/dark-figures.ts`,
+    'They differ only where both are 0, and the drift is 0 then.',
+    ['Math.abs(drift) > significant * standard', 'Math.abs(drift) >= significant * standard'],
+  ),
+  ...sameEitherWay(`${analysis}/disturb.ts`, 'A copy with the rate divided by 1.', [
+    'stretch === 1',
+    'false',
+  ]),
+  ...sameEitherWay(`${analysis}/disturbed-waveform.ts`, 'The samples times 1 plus 0, one by one.', [
+    'gain === 1 && offset === 0',
+    'false',
+  ]),
+  ...sameEitherWay(`${analysis}/hann-track.ts`, 'A width of two steps is rounded to two steps.', [
+    'wanted >= 2 * stride',
+    'wanted > 2 * stride',
+  ]),
+  ...sameEitherWay(`${analysis}/lamp-lines.ts`, 'What is no line is like no line.', [
+    '[]',
+    '["Stryker was here"]',
+  ]),
+  ...sameEitherWay(
+    `${analysis}/means.ts`,
+    'The mean of nothing is no number, whatever is added to it.',
+    ['count === 0', 'false'],
+  ),
+  ...sameEitherWay(
+    `${analysis}/sample-defect.ts`,
+    'Without a sample below zero no mean is.',
+    ['lowest >= 0', 'false'],
+    ['lowest >= 0', 'lowest > 0'],
+  ),
+  ...sameEitherWay(`${analysis}/sample-defect.ts`, 'The last block once more.', [
+    'next < samples.length',
+    'next <= samples.length',
+  ]),
+  ...sameEitherWay(
+    `${signal}/apparent-step.ts`,
+    'Fewer values than four have been turned away; nothing has no end either.',
+    ['lowest === undefined', 'false'],
+    ['highest === undefined', 'false'],
+  ),
+  ...sameEitherWay(
+    `${signal}/complex-fft.ts`,
+    'The multiples that are asked for are smooth themselves: the search ends there.',
+    ['length > multiple', 'length >= multiple'],
+  ),
+  ...sameEitherWay(`${signal}/complex-fft.ts`, 'It copies an array to itself.', [
+    'from.re !== re',
+    'true',
+  ]),
+  ...sameEitherWay(
+    `${signal}/complex-fft.ts`,
+    'Of lengths that are no power of two 2N - 1 is none; a longer convolution gives the same.',
+    ['size < 2 * length - 1', 'size <= 2 * length - 1'],
+    ['2 * length - 1', '2 * length + 1'],
+  ),
+  ...sameEitherWay(
+    `${signal}/complex-fft.ts`,
+    'Behind its end the array takes nothing; its first place is set all the same.',
+    ['k === 0', 'false'],
+  ),
+  ...sameEitherWay(
+    `${signal}/decimate.ts`,
+    'The same sum, with the ends looked after at every place.',
+    ['centre >= half && centre + half <= last', 'false'],
+    ['centre >= half', 'centre > half'],
+    ['centre + half <= last', 'centre + half < last'],
+  ),
+  ...sameEitherWay(`${signal}/deviates.ts`, 'The same word is made anew for each of the two.', [
+    'k === 0 || (index & 1) === 0',
+    'true',
+  ]),
+  ...sameEitherWay(
+    `${signal}/drift-along.ts`,
+    'The places add up to 0: what is the same in all means has no slope.',
+    ['each - mean', 'each + mean'],
+  ),
+  ...sameEitherWay(
+    `${signal}/edges.ts`,
+    'Before the first sample no crossing counts: the waveform has not been sure yet.',
+    ['index > 0', 'true'],
+    ['index > 0', 'index >= 0'],
+  ),
+  ...sameEitherWay(`${signal}/edges.ts`, 'Two samples on either side of a level are not equal.', [
+    'after === before',
+    'false',
+  ]),
+  ...sameEitherWay(
+    `${signal}/extremes.ts`,
+    'It only ends a search whose result is known.',
+    ['found.at(-1) === 0 && isClean && !alone', 'false'],
+    ['found.length < mostCandidates', 'true'],
+    ['found.length < mostCandidates', 'found.length <= mostCandidates'],
+  ),
+  ...sameEitherWay(`${signal}/hann.ts`, 'The window is the same to both sides.', [
+    'at + ((index + 0.5) / nodes - 0.5) * width',
+    'at - ((index + 0.5) / nodes - 0.5) * width',
+  ]),
+  ...sameEitherWay(`${signal}/least-squares.ts`, 'A third turn finds nothing left.', [
+    'pass < 2',
+    'pass <= 2',
+  ]),
+  ...sameEitherWay(
+    `${signal}/lone-edges.ts`,
+    'A record without a swing has no edges to count.',
+    ['!(swing > 0)', 'false'],
+    ['swing > 0', 'true'],
+    ['swing > 0', 'swing >= 0'],
+  ),
+  ...sameEitherWay(
+    `${signal}/lone-edges.ts`,
+    'It saves memory and time.',
+    ['rising.length < most', 'true'],
+    ['rising.length < most', 'rising.length <= most'],
+  ),
+  ...sameEitherWay(
+    `${signal}/low-passed.ts`,
+    'At the end of the fall the sine gives the same.',
+    ['above <= -0.5', 'above < -0.5'],
+    ['above >= 0.5', 'above > 0.5'],
+  ),
+  ...sameEitherWay(
+    `${signal}/mean-deviation.ts`,
+    'Only the sign counts.',
+    ['before * after', 'before / after'],
+    ['before * here', 'before / here'],
+    ['here * after', 'here / after'],
+    ['after * next', 'after / next'],
+  ),
+  ...sameEitherWay(`${signal}/noise-level.ts`, 'Of the sum only the size is asked for.', [
+    'sum += weights[w]! * samples[d * apart + w]!',
+    'sum -= weights[w]! * samples[d * apart + w]!',
+  ]),
+  ...sameEitherWay(
+    `${signal}/monotone-medians.ts`,
+    'Equal medians pool to the same; only the sign of a quotient counts.',
+    ['direction * (pool.median - last.median) >= 0', 'direction * (pool.median - last.median) > 0'],
+    ['direction * (pool.median - last.median)', 'direction / (pool.median - last.median)'],
+    ['two !== undefined', 'true'],
+    ['two < one', 'two <= one'],
+  ),
+  ...behindTheEnd(`${signal}/quiet-noise.ts`, 'place < found.length', 'k < values.length'),
+  ...behindTheEnd(`${signal}/real-fft.ts`, 'k < cos.length', 'k < half'),
+  ...behindTheEnd(`${signal}/sections.ts`, 'k < sections.length', 'k < samples.length'),
+  ...behindTheEnd(`${signal}/slow-course.ts`, 'point < count'),
+  ...sameEitherWay(
+    `${signal}/quickselect.ts`,
+    'One turn more, of one value.',
+    ['left < right', 'left <= right'],
+    ['place < i', 'place <= i'],
+  ),
+  ...sameEitherWay(
+    `${signal}/real-fft.ts`,
+    'Longer tables, of which the rest is not read; a cosine is the same to both sides.',
+    ['half / 2', 'half * 2'],
+    ['-2', '+2'],
+  ),
+  ...sameEitherWay(
+    `${signal}/scatter-of-mean.ts`,
+    'Of the means only the squares of their differences are asked for.',
+    ['sum += sampleAt(samples, k)', 'sum -= sampleAt(samples, k)'],
+  ),
+  ...sameEitherWay(
+    `${signal}/seeded-noise.ts`,
+    'Points exactly on the circle or in its middle are not drawn in a lifetime.',
+    ['square >= 1', 'square > 1'],
+    ['square === 0', 'false'],
+  ),
+  ...sameEitherWay(
+    `${signal}/slow-noise-power.ts`,
+    'Without a group nothing is significant either way.',
+    ['weights > 0', 'true'],
+    ['weights > 0', 'weights >= 0'],
+  ),
+];
