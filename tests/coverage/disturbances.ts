@@ -27,6 +27,9 @@ const hum = [
   { frequency: 100, amplitude: 5e-4 },
 ];
 
+/** Standard deviation of the scale of each of a colour sensor's three filters, relative, whatever else there is. */
+export const colourScale = 3e-3;
+
 /** The columns of the table, in their order. */
 export const disturbances = {
   white: { white: 1e-3 },

@@ -23,6 +23,30 @@ function scene(level: (at: number) => number, bottom: number): Omit<Scene, 'trut
   };
 }
 
+/** Two channels of which one is late. */
+const crossfade: MakeScene = (dice) => {
+  const late = dice.between(0.005, 0.03);
+  const [one, two] = [fade(dice, 1, 0), fade(dice, 1, late)];
+  const source = (of: string, { level }: ReturnType<typeof fade>) =>
+    ({
+      signal: 'channel-current',
+      of,
+      value: (at: number) => 0.5 * level(at),
+      size: 0.5,
+    }) as const;
+  return {
+    of: 'lamp',
+    sources: [source('warm', one), source('cool', two)],
+    rate,
+    length,
+    channels: [
+      commandedRamp('warm', asked, [1, one.bottom], length),
+      commandedRamp('cool', asked, [1, two.bottom], length),
+    ],
+    truth: late,
+  };
+};
+
 export const fadeScenes: Readonly<Record<string, MakeScene>> = {
   'fade-duration': (dice) => {
     const { level, bottom, over } = fade(dice);
@@ -88,26 +112,29 @@ export const fadeScenes: Readonly<Record<string, MakeScene>> = {
       truth: step,
     };
   },
-  'arrival-spread': (dice) => {
-    const late = dice.between(0.005, 0.03);
-    const [one, two] = [fade(dice, 1, 0), fade(dice, 1, late)];
-    const source = (of: string, { level }: ReturnType<typeof fade>) =>
-      ({
-        signal: 'channel-current',
-        of,
-        value: (at: number) => 0.5 * level(at),
-        size: 0.5,
-      }) as const;
+  'arrival-spread': crossfade,
+  'start-spread': crossfade,
+  'fade-synchrony': crossfade,
+  'settling-time': (dice) => {
+    const bottom = dice.between(0.05, 0.1);
+    const [above, slow] = [dice.between(0.1, 0.3), dice.between(0.03, 0.06)];
+    const [start, end] = asked;
+    // The last of it dies away: within 2 % of the final level after slow · ln(above / 2 %).
+    const level = (at: number) =>
+      at < end
+        ? (bottom * (1 + above)) ** Math.max(0, (at - start) / (end - start))
+        : bottom * (1 + above * Math.exp((end - at) / slow));
+    return { ...scene(level, bottom), truth: slow * Math.log(above / 0.02) };
+  },
+  'fade-undershoot': (dice) => {
+    const { level, bottom, start, over } = fade(dice, 1, 0);
+    const depth = dice.between(0.01, 0.04) * (1 - bottom);
+    const end = start + over;
+    const back = (at: number) =>
+      at > end && at < end + 0.2 ? Math.sin((Math.PI * (at - end)) / 0.2) : 0;
     return {
-      of: 'lamp',
-      sources: [source('warm', one), source('cool', two)],
-      rate,
-      length,
-      channels: [
-        commandedRamp('warm', asked, [1, one.bottom], length),
-        commandedRamp('cool', asked, [1, two.bottom], length),
-      ],
-      truth: late,
+      ...scene((at) => level(at) + depth * back(at), bottom),
+      truth: (depth * hannOfHalfSine(0.02, 0.2)) / (1 - bottom),
     };
   },
   'command-latency': (dice) => {

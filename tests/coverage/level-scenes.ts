@@ -68,6 +68,16 @@ function sweep(
 }
 
 const rising = [0.1, 0.15, 0.22, 0.33, 0.5, 0.75];
+const toFull = [0.1, 0.2, 0.33, 0.6, 1];
+
+/** A sweep to full light of which one level is too bright by a part. */
+function offCurve(dice: Dice, off: number): Omit<Scene, 'truth'> {
+  return sweep(
+    dice,
+    toFull,
+    toFull.map((level, k) => level * (k === 2 ? 1 + off : 1)),
+  );
+}
 
 /** A steady level with a slow course of its own. */
 function steady(course: (at: number) => number, length = 2): Omit<Scene, 'truth'> {
@@ -104,6 +114,19 @@ export const levelScenes: Readonly<Record<string, MakeScene>> = {
     const shift = dice.between(0.98, 1.02);
     const made = rising.map((level, k) => shift * (k === 3 ? 0.22 : level));
     return { ...sweep(dice, rising, made), truth: 0.33 / 0.22 - 1 };
+  },
+  'sweep-deviation': (dice) => {
+    const off = dice.between(0.03, 0.1);
+    return { ...offCurve(dice, off), truth: off };
+  },
+  'sweep-deviation-lightness': (dice) => {
+    const off = dice.between(0.03, 0.1);
+    return { ...offCurve(dice, off), truth: lightness(0.33 * (1 + off)) - lightness(0.33) };
+  },
+  'dynamic-range': (dice) => {
+    const least = dice.between(0.02, 0.2);
+    const commands = [1, 0.5, least];
+    return { ...sweep(dice, commands, commands), truth: 1 / least };
   },
   hysteresis: (dice) => {
     const commands = [0.1, 0.3, 0.6, 0.3, 0.1];

@@ -1,7 +1,11 @@
 import { colouredWaveform } from '../../harness/measure/analysis/coloured-waveform.ts';
 import { isColoured } from '../../harness/measure/dark-noise.ts';
 import type { Metric } from '../../harness/measure/metric.ts';
-import type { Observation, SignalRecord } from '../../harness/measure/observation.ts';
+import type {
+  ColourReading,
+  Observation,
+  SignalRecord,
+} from '../../harness/measure/observation.ts';
 import { deviates } from '../../harness/measure/signal/deviates.ts';
 import { signals } from '../../harness/measure/signals.ts';
 import type { Waveform } from '../../harness/measure/waveform.ts';
@@ -9,7 +13,7 @@ import { siUnit } from '../../harness/units/unit.ts';
 import type { InputCalibration } from '../../harness/verdict/uncertainty.ts';
 import { recorded } from '../measure/recorded.ts';
 import type { Dice } from './dice.ts';
-import { darkOf, type Instrument } from './disturbances.ts';
+import { colourScale, darkOf, type Instrument } from './disturbances.ts';
 import type { Scene, Source } from './scene.ts';
 
 /** One measurement: what the instrument recorded, and what is stated of it. */
@@ -34,8 +38,9 @@ export function realise(
       window: scene.window ?? whole,
       ...(scene.reference && { reference: scene.reference }),
       records,
-      colour: [],
+      colour: readingsOf(scene, instrument, dice),
       frames: [],
+      ...(scene.selfReports && { selfReports: scene.selfReports }),
       commanded: {
         channels: scene.channels ?? [],
         marks: scene.marks ?? [],
@@ -44,9 +49,12 @@ export function realise(
       },
       parameters: { ...Object.fromEntries(defaults), ...scene.parameters },
     },
-    calibration: scene.sources.map((source, k) =>
-      statedOf(source, scene, instrument, records[k]?.capture ?? ''),
-    ),
+    calibration: [
+      ...scene.sources.map((source, k) =>
+        statedOf(source, scene, instrument, records[k]?.capture ?? ''),
+      ),
+      ...(scene.colour ? [colourStated(scene.colour.size, instrument)] : []),
+    ],
   };
 }
 
@@ -78,6 +86,36 @@ function recordOf(
   const dark = darkOf(instrument, size, length);
   const coloured = isColoured(dark) ? colouredWaveform(plain, { ...dark, seed: seed ^ 77 }) : plain;
   return recorded(source.signal, source.of, rounded(coloured, instrument, size));
+}
+
+const colourCapture = 'colour-lamp';
+
+/** Readings of a sensor whose filters err apart, and whose noise is its own; jitter, drift and pickup are none of its errors. */
+function readingsOf(
+  { colour }: Scene,
+  { white, offset = 0 }: Instrument,
+  dice: Dice,
+): readonly ColourReading[] {
+  if (!colour) return [];
+  const { readings, size } = colour;
+  const isIdeal = white === 0;
+  const gains = [0, 1, 2].map(() => (isIdeal ? 1 : 1 + colourScale * dice.normal()));
+  const zero = offset * size * dice.normal();
+  const read = (value: number, axis: number) =>
+    value * (gains[axis] ?? 1) + zero + white * size * dice.normal();
+  return readings.map(({ at, X, Y, Z }) => ({
+    ...{ at, of: 'lamp', capture: colourCapture, integration: 0.02, state: 'good' },
+    ...{ X: read(X, 0), Y: read(Y, 1), Z: read(Z, 2) },
+  }));
+}
+
+function colourStated(size: number, { white, offset = 0 }: Instrument): InputCalibration {
+  return {
+    ...{ capture: colourCapture, signal: 'colour', of: 'lamp', timeBase: 0, step: 0 },
+    standardScale: colourScale,
+    standardOffset: offset * size,
+    noise: white * size,
+  };
 }
 
 function meanOver({ value }: Source, from: number, over: number): number {

@@ -1,4 +1,9 @@
-import type { CommandedChannel, Observation, Window } from '../../harness/measure/observation.ts';
+import type {
+  CommandedChannel,
+  Observation,
+  SelfReport,
+  Window,
+} from '../../harness/measure/observation.ts';
 import type { WaveformSignal } from '../../harness/measure/signals.ts';
 import type { Dice } from './dice.ts';
 
@@ -19,6 +24,17 @@ export interface Scene {
   readonly channels?: readonly CommandedChannel[];
   readonly marks?: Observation['commanded']['marks'];
   readonly parameters?: Readonly<Record<string, number | string>>;
+  readonly selfReports?: readonly SelfReport[];
+  /** What a colour sensor would read, and the size that its errors are parts of. */
+  readonly colour?: { readonly readings: readonly Reading[]; readonly size: number };
+}
+
+/** Tristimulus values at an instant, s. */
+export interface Reading {
+  readonly at: number;
+  readonly X: number;
+  readonly Y: number;
+  readonly Z: number;
 }
 
 /** One signal over true time. */
