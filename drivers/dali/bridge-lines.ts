@@ -18,6 +18,13 @@ export const bridgeLines = z.strictObject({
   query: line('Q {frame}'),
   /** The same frame twice within 100 ms; left out where the bridge cannot, and it is then sent twice from here. */
   twice: line('D {frame}').nullable(),
+  /**
+   * The same for frames of 24 bits, which control devices send and take (IEC 62386-103), where the bridge has other lines for
+   * them; null where it cannot carry them.
+   */
+  'send-24': line('S {frame}').nullable(),
+  'query-24': line('Q {frame}').nullable(),
+  'twice-24': line('D {frame}').nullable(),
   /** Power of the bus on and off; null where the bridge cannot. */
   'power-on': line('P 1').nullable(),
   'power-off': line('P 0').nullable(),
@@ -34,6 +41,17 @@ export const bridgeLines = z.strictObject({
 export type BridgeLines = z.infer<typeof bridgeLines>;
 
 export const defaultBridgeLines = bridgeLines.parse({});
+
+export type FrameLine = 'send' | 'query' | 'twice';
+
+/** The lines for a frame of this length. */
+export function linesFor(
+  lines: BridgeLines,
+  frame: readonly number[],
+): Readonly<Record<FrameLine, string | null>> {
+  if (frame.length !== 3) return lines;
+  return { send: lines['send-24'], query: lines['query-24'], twice: lines['twice-24'] };
+}
 
 /** `S ff00` */
 export function frameLine(template: string, frame: readonly number[]): string {

@@ -1,4 +1,9 @@
 import type { BenchError } from '../../harness/bench/errors.ts';
+import {
+  isBankProperty,
+  type LampProperty,
+  lampProperties,
+} from '../../harness/bench/lamp-properties.ts';
 import type {
   Call,
   Identity,
@@ -6,25 +11,38 @@ import type {
   LampTarget,
   RawMessage,
   Reply,
+  SelfReport,
+  Unsaid,
 } from '../../harness/bench/ports.ts';
 import { plainLine } from '../../harness/files/plain-text.ts';
 import { readIdentity } from '../console/command-line.ts';
 import { LinkBase, type LinkParts } from '../link-base.ts';
 import type { OpenLinePort } from '../transport/line-port.ts';
 import { LineSession, type Lines } from '../transport/line-session.ts';
-import { type BridgeLines, type BridgeReply, frameLine, readBridgeLine } from './bridge-lines.ts';
+import { askAgain, type BackwardAnswer } from './asked-again.ts';
+import { bankPlaces } from './bank-places.ts';
+import {
+  type BridgeLines,
+  type BridgeReply,
+  type FrameLine,
+  frameLine,
+  linesFor,
+  readBridgeLine,
+} from './bridge-lines.ts';
 import {
   addressOf,
   commandFrame,
   type DaliAddress,
-  forwardFrameTime,
+  frameTimeOf,
   longFrames,
   mask,
   sendTwiceWindow,
 } from './frame.ts';
-import { type Bus, surveyGear } from './gear-survey.ts';
+import { type Bus, type Survey, surveyGear } from './gear-survey.ts';
 import { fadeTimeCode, lightOfLevel } from './levels.ts';
-import { needsTwice, opcode } from './opcodes.ts';
+import { isPlainQuery, isSteadyQuery, needsTwice, opcode, special } from './opcodes.ts';
+import { busDoubt, lossDoubt } from './prove-bus.ts';
+import { readBank } from './read-bank.ts';
 import { TargetFrames } from './target-frames.ts';
 
 /** Pairs of frames that may come too slowly, one after another. */
@@ -67,18 +85,60 @@ export class DaliLampLink extends LinkBase<'dali'> implements LampLink {
   /** Asks the gear; the settings of its data transfer registers are void afterwards. */
   async whoIsLamp(call: Call): Promise<Identity | null> {
     this.#target.forget();
-    const survey = await this.#use(call, (lines) => surveyGear(this.#bus(lines), this.#short));
+    const survey = await this.#use(call, (lines) => this.#survey(lines));
     if (survey.found === 'one') return survey.identity;
     if (survey.found === 'nobody') throw this.#nobody();
+    if (survey.found === 'unclear') throw this.#unclear(survey.words);
     throw this.#several('random addresses tell them apart');
+  }
+
+  async #survey(lines: Lines): Promise<Survey> {
+    const survey = await surveyGear(this.#bus(lines), this.#short);
+    await this.#mustBeInStep(lines);
+    return survey;
   }
 
   /** QUERY ACTUAL LEVEL; MASK while the gear does not know. */
   async level(call: Call): Promise<number | null> {
     const query = commandFrame(this.#address, opcode.queryActualLevel);
-    const level = await this.#use(call, (lines) => this.#ask(lines, query));
+    const level = await this.#use(call, (lines) => this.#askInStep(lines, query));
     if (level === null) throw this.#nobody();
     return level === mask ? null : lightOfLevel(level);
+  }
+
+  async mustCarry({ thorough }: { readonly thorough: boolean }, call: Call): Promise<void> {
+    this.#target.forget();
+    const doubt = await this.#use(
+      call,
+      async (lines) =>
+        (await busDoubt(this.#bus(lines), this.#short)) ??
+        (thorough ? lossDoubt(this.#bus(lines), this.#short) : null),
+    );
+    if (doubt !== null)
+      throw this.error(
+        'garbled',
+        `what its bridge hands over as answers is not what was on the bus (${doubt}); look at the bridge and its line. A lamp that answers so shows the same`,
+      );
+  }
+
+  /** Out of the memory banks of the gear; the settings of its data transfer registers are void afterwards. */
+  async ask(property: LampProperty, call: Call): Promise<SelfReport | Unsaid> {
+    if (!isBankProperty(property))
+      throw this.error('unsupported', `it cannot ask for ${property}; RDM on DMX512 can`);
+    this.#target.forget();
+    return this.#use(call, async (lines) => {
+      const bus = this.#bus(lines);
+      const agree = agreement(property);
+      const now = (): number => this.clock.now();
+      const found = await readBank(bus, this.#address, bankPlaces[property], { now, agree });
+      if (found) return found;
+      if ((await bus.ask(commandFrame(this.#address, opcode.queryGearPresent))) === null)
+        throw this.#nobody();
+      throw this.error(
+        'garbled',
+        `no two readings of the lamp's ${property} agree, so that nobody knows what it said; look at the bridge and at other traffic on the bus`,
+      );
+    });
   }
 
   set(target: LampTarget, call: Call): Promise<void> {
@@ -97,14 +157,18 @@ export class DaliLampLink extends LinkBase<'dali'> implements LampLink {
 
   async send(message: RawMessage, call: Call): Promise<Reply> {
     this.checkOwn(message);
-    const { frame, twice = false, answer = false } = message;
+    const { frame, twice = false, answer = false, deviceType } = message;
     // What a raw frame leaves in the gear is unknown here.
     this.#target.forget();
     return this.#use(call, async (lines) => {
+      if (deviceType !== undefined) await this.#send(lines, [special.enableDeviceType, deviceType]);
       if (twice && !answer) await this.#twice(lines, frame);
       else if (twice || !answer) await this.#send(lines, frame);
       if (!answer) return null;
-      const byte = await this.#ask(lines, frame);
+      // An enabled device type holds for the next frame alone.
+      const byte = await (deviceType === undefined
+        ? this.#askInStep(lines, frame)
+        : this.#once(lines, frame));
       return byte === null ? null : { byte };
     });
   }
@@ -138,13 +202,18 @@ export class DaliLampLink extends LinkBase<'dali'> implements LampLink {
   safe(call: Call): Promise<{ readonly confirmed: boolean }> {
     return this.#use(call, async (lines) => {
       await this.#send(lines, commandFrame(this.#address, opcode.off));
-      const level = await this.#ask(lines, commandFrame(this.#address, opcode.queryActualLevel));
+      const query = commandFrame(this.#address, opcode.queryActualLevel);
+      const level = await this.#askInStep(lines, query);
       return { confirmed: level === 0 };
     });
   }
 
   get exchange(): number {
     return this.#session.exchange;
+  }
+
+  get departed(): number {
+    return this.#session.departed;
   }
 
   protected release(): Promise<void> {
@@ -164,7 +233,16 @@ export class DaliLampLink extends LinkBase<'dali'> implements LampLink {
   }
 
   #send(lines: Lines, frame: readonly number[]): Promise<void> {
-    return this.#done(lines, frameLine(this.#lines.send, frame));
+    return this.#done(lines, this.#line('send', frame));
+  }
+
+  #line(kind: FrameLine, frame: readonly number[]): string {
+    const template = linesFor(this.#lines, frame)[kind];
+    if (template !== null) return frameLine(template, frame);
+    throw this.error(
+      'unsupported',
+      `its bridge carries no frames of ${frame.length * 8} bits (${kind}-24 is null in the rig file); use a bridge that does`,
+    );
   }
 
   /** A pair that may have been too slow counts for nothing, and goes again. */
@@ -174,7 +252,7 @@ export class DaliLampLink extends LinkBase<'dali'> implements LampLink {
       const begun = this.clock.now();
       await this.#pair(lines, frame);
       // From the end of the first frame on; it took its time before, with the gap that the bus keeps ahead of it.
-      const gap = this.clock.now() - begun - forwardFrameTime;
+      const gap = this.clock.now() - begun - frameTimeOf(frame);
       if (gap <= sendTwiceWindow) return;
       gaps.push(gap);
     }
@@ -186,10 +264,10 @@ export class DaliLampLink extends LinkBase<'dali'> implements LampLink {
   }
 
   async #pair(lines: Lines, frame: readonly number[]): Promise<void> {
-    const { twice, send } = this.#lines;
+    const { twice } = linesFor(this.#lines, frame);
     if (twice !== null) return this.#done(lines, frameLine(twice, frame));
-    await this.#done(lines, frameLine(send, frame));
-    await this.#done(lines, frameLine(send, frame));
+    await this.#send(lines, frame);
+    await this.#send(lines, frame);
   }
 
   async #done(lines: Lines, line: string): Promise<void> {
@@ -202,22 +280,63 @@ export class DaliLampLink extends LinkBase<'dali'> implements LampLink {
     return {
       send: (frame) => this.#send(lines, frame),
       sendTwice: (frame) => this.#twice(lines, frame),
-      ask: (frame) => this.#ask(lines, frame),
-      anybody: async (frame) => (await this.#answer(lines, frame)) !== null,
+      ask: (frame) => this.#answer(lines, frame),
     };
   }
 
-  /**
-   * The backward frame, or null for silence. Several that collide count as "at least one yes", as they may where many are
-   * asked; of one short address only one gear can answer.
-   */
-  async #ask(lines: Lines, frame: readonly number[]): Promise<number | null> {
+  /** The backward frame, or null for silence. Queries that change nothing are asked again before silence or a spoilt frame is believed. */
+  async #askInStep(lines: Lines, frame: readonly number[]): Promise<number | null> {
+    // Where time is virtual nothing is lost on the way, and a lamp that misses frames is the lamp's.
+    if (this.clock.kind === 'virtual' || !isPlainQuery(frame)) return this.#once(lines, frame);
+    const { answer, doubt } = await askAgain(
+      () => this.#answer(lines, frame),
+      isSteadyQuery(frame) ? 2 : 1,
+    );
+    await this.#mustBeInStep(lines);
+    if (doubt !== null) throw this.#unclear(`${frameLine('{frame}', frame)} brought ${doubt}`);
+    return this.#read(answer, frame);
+  }
+
+  async #once(lines: Lines, frame: readonly number[]): Promise<number | null> {
     const answer = await this.#answer(lines, frame);
+    if (this.clock.kind === 'real') await this.#mustBeInStep(lines);
+    return this.#read(answer, frame);
+  }
+
+  /**
+   * Several that collide count as "at least one yes", as they may where many are asked; of one short address only one gear can
+   * answer.
+   */
+  #read(answer: BackwardAnswer, frame: readonly number[]): number | null {
     if (answer !== 'collision') return answer;
     const [first = 0] = frame;
     if (frame.length === 2 && addressOf(first)?.to === 'short')
       throw this.#several(`their answers to ${frameLine('{frame}', frame)} collided`);
     return 0xff;
+  }
+
+  /** A bridge has no other question whose answer must be another one: it says who it is, and not what it said of a frame. */
+  async #mustBeInStep(lines: Lines): Promise<void> {
+    const asked = this.clock.now();
+    const { exchange: before, departed } = this.#session;
+    await lines.send(this.#lines.identify);
+    const text = await lines.answer();
+    // What was asked before was confirmed by then.
+    this.#session.exchange = before + this.clock.now() - asked;
+    this.#session.departed = departed;
+    const { is } = readBridgeLine(this.#lines, text);
+    if (is === 'other' || is === 'refused') return;
+    throw this.error(
+      'garbled',
+      `its bridge answered "${plainLine(text)}" when it was asked who it is: its answers are out of step with what is asked`,
+    );
+  }
+
+  #unclear(how: string): BenchError {
+    return this.error(
+      'garbled',
+      `frames are lost or garbled on the bus (${how}): look at its cable, its power supply and its bridge; a lamp that misses frames shows the same`,
+    );
   }
 
   #nobody(): BenchError {
@@ -234,8 +353,8 @@ export class DaliLampLink extends LinkBase<'dali'> implements LampLink {
     );
   }
 
-  async #answer(lines: Lines, frame: readonly number[]): Promise<number | 'collision' | null> {
-    const line = frameLine(this.#lines.query, frame);
+  async #answer(lines: Lines, frame: readonly number[]): Promise<BackwardAnswer> {
+    const line = this.#line('query', frame);
     const reply = await this.#reply(lines, line);
     if (reply.is === 'answer') return reply.byte;
     if (reply.is === 'silence') return null;
@@ -266,4 +385,11 @@ export class DaliLampLink extends LinkBase<'dali'> implements LampLink {
       throw error;
     }
   }
+}
+
+/** Two readings of what stands still are the same, and what counts does not go back. */
+function agreement(property: LampProperty): (first: number, second: number) => boolean {
+  const { moves } = lampProperties[property];
+  if (moves === 'never') return (first, second) => first === second;
+  return moves === 'up' ? (first, second) => second >= first : () => true;
 }

@@ -11,6 +11,10 @@ export type DaliAddress =
 
 /** 16 bit forward frame at 1200 bit/s with start bit and 2 stop bits: 19 bit times, s. IEC 62386-101. */
 export const forwardFrameTime = 19 / 1200;
+/** A frame of so many bytes, s: start bit, its bits and 2 stop bits. */
+export function frameTimeOf(frame: readonly number[]): number {
+  return (3 + 8 * frame.length) / 1200;
+}
 /** 8 bit backward frame with start and stop: 11 bit times, s. */
 export const backwardFrameTime = 11 / 1200;
 /** Gap from a forward to a backward frame, s (edition 2: 5.5 to 10.5 ms). */

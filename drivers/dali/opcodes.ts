@@ -85,6 +85,8 @@ export const colourOpcode = {
   stepCooler: 0xe8,
   stepWarmer: 0xe9,
   setPrimary: 0xea,
+  setRgb: 0xeb,
+  setWaf: 0xec,
   storeTemperatureLimit: 0xf2,
   storeFeatures: 0xf3,
   queryFeatures: 0xf7,
@@ -105,4 +107,29 @@ export function needsTwice(code: number, deviceType = false): boolean {
 /** Of the special commands these two count only when they come twice. */
 export function specialNeedsTwice(first: number): boolean {
   return first === special.initialise || first === special.randomise;
+}
+
+/** Whether a frame asks one gear or more for something and changes nothing by it (IEC 62386-102): it may be asked again. */
+export function isPlainQuery(frame: readonly number[]): boolean {
+  const [first = 0, code = 0] = frame;
+  const standard = first < 0xa0 || first >= 0xfc;
+  return (
+    frame.length === 2 && standard && (first & 1) === 1 && code >= 0x90 && code < opcode.readMemory
+  );
+}
+
+/** Answers of the lamp that move by themselves: with a fade, with the light, with what happens to it. */
+const moving: readonly number[] = [
+  opcode.queryStatus,
+  opcode.queryLampFailure,
+  opcode.queryLampOn,
+  opcode.queryLimitError,
+  opcode.queryResetState,
+  opcode.queryPowerFailure,
+  opcode.queryActualLevel,
+];
+
+/** Whether it asks for something that stays as it is until a command changes it. */
+export function isSteadyQuery(frame: readonly number[]): boolean {
+  return isPlainQuery(frame) && !moving.includes(frame[1] ?? 0);
 }

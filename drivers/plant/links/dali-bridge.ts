@@ -10,6 +10,12 @@ export class DaliBridge {
     this.#bus.cut = cut;
   }
 
+  /** The next backward frame is disturbed. */
+  garbles = false;
+  /** It reports an answer where none came. */
+  makesUp = false;
+  /** Bits of each backward frame that it turns. */
+  turns = 0;
   /** From end to end of the frames of a pair, s, where the bridge is slower than it could be. */
   apart = 0;
   readonly #bus: DaliBus;
@@ -50,7 +56,10 @@ export class DaliBridge {
   /** Where one frame is low the bus is: a bridge that does not look for that takes what is left for one frame. */
   #answer(frame: BackwardFrame): string {
     const { collision } = this.lines;
-    if (typeof frame !== 'object' || frame === null) return answerLine(this.lines, frame);
+    if (frame === null && this.makesUp) return answerLine(this.lines, 0xff);
+    if (this.garbles && frame !== null && collision !== null) return collision;
+    if (frame === null) return answerLine(this.lines, frame);
+    if (typeof frame === 'number') return answerLine(this.lines, frame ^ this.turns);
     if (collision !== null && this.seesCollisions) return collision;
     return answerLine(
       this.lines,

@@ -1,7 +1,7 @@
 import {
   answerGap,
   backwardFrameTime,
-  forwardFrameTime,
+  frameTimeOf,
   gapPriority1,
   gapPriority2,
 } from '../../dali/frame.ts';
@@ -48,7 +48,7 @@ export class DaliBus {
   async sendTwice(frame: readonly number[], signal: AbortSignal, apart = 0): Promise<void> {
     await this.#transmit(frame, gapPriority2, signal);
     const { clock } = this.#side;
-    if (apart > 0) await clock.waitUntil(clock.now() + apart - forwardFrameTime, signal);
+    if (apart > 0) await clock.waitUntil(clock.now() + apart - frameTimeOf(frame), signal);
     await this.#transmit(frame, gapPriority1, signal);
   }
 
@@ -72,8 +72,7 @@ export class DaliBus {
     const { clock } = this.#side;
     const { lost, late } = this.#fates.next();
     const start = Math.max(clock.now(), this.#free);
-    const bits = 3 + 8 * frame.length;
-    const end = start + (frame.length === 2 ? forwardFrameTime : bits / 1200);
+    const end = start + frameTimeOf(frame);
     this.#free = end + gap;
     this.#answer = null;
     this.#otherAnswers = this.#others

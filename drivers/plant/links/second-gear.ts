@@ -48,6 +48,8 @@ function hardwareWithoutLight(
       if (link === 'dali') answered(byte);
     },
     supplyVoltage: () => supply.nominal,
+    supplyPower: () => 0,
+    suppliedEnergy: () => 0,
     temperature: () => 25,
     setBusy: nothing,
     memory: new Uint8Array(256).fill(0xff),

@@ -6,6 +6,8 @@ export interface DaliCommand {
   readonly code: number;
   /** Largest `value`: added to the opcode, or the second byte; absent where the command takes none. */
   readonly highest?: number;
+  /** ENABLE DEVICE TYPE of this number goes before it. */
+  readonly deviceType?: number;
 }
 
 const plain = (code: number): DaliCommand => ({ kind: 'opcode', code });
@@ -93,13 +95,19 @@ const answeredSpecials: readonly number[] = [0xa9, 0xb9, 0xbb, 0xc7];
 /** Special commands that count only when they come twice: INITIALISE and RANDOMISE. */
 const doubledSpecials: readonly number[] = [0xa5, 0xa7];
 
+/** Of colour control gear: STORE COLOUR TEMPERATURE LIMIT and STORE GEAR FEATURES go twice, queries begin behind them. */
+const doubledTyped: readonly number[] = [0xf2, 0xf3];
+const firstTypedQuery = 0xf7;
+
 /** Queries are answered by a backward frame, or by silence for "no". */
-export function isQuery({ kind, code }: DaliCommand): boolean {
-  return kind === 'special' ? answeredSpecials.includes(code) : kind === 'opcode' && code >= 0x90;
+export function isQuery({ kind, code, deviceType }: DaliCommand): boolean {
+  if (kind === 'special') return answeredSpecials.includes(code);
+  return kind === 'opcode' && code >= (deviceType === undefined ? 0x90 : firstTypedQuery);
 }
 
 /** Configuration commands count only when they come twice. */
-export function isConfiguration({ kind, code }: DaliCommand): boolean {
+export function isConfiguration({ kind, code, deviceType }: DaliCommand): boolean {
   if (kind === 'special') return doubledSpecials.includes(code);
+  if (deviceType !== undefined) return doubledTyped.includes(code);
   return kind === 'opcode' && code >= 0x20 && code <= 0x81;
 }

@@ -3,7 +3,16 @@ import type { RawMessage } from '../../bench/ports.ts';
 import { didYouMean } from '../../files/did-you-mean.ts';
 import { scalar } from '../../files/schema-parts.ts';
 import type { ValueReader } from '../value-reader.ts';
+import { colourCommands } from './colour-commands.ts';
 import { type DaliCommand, daliCommands, isConfiguration, isQuery } from './dali-commands.ts';
+import {
+  type DeviceCommand,
+  type DevicePlace,
+  deviceCommands,
+  deviceFrame,
+  highestDevice,
+  highestInstance,
+} from './device-commands.ts';
 import type { LinkLanguage } from './link-language.ts';
 
 type DaliFrame = Extract<RawMessage, { link: 'dali' }>;
@@ -30,9 +39,16 @@ const keys = {
     .meta({ description: 'lamp (default), group, or broadcast; for a DALI command by name.' })
     .optional(),
   value: scalar('Value for a DALI command by name: a level, a scene, a byte.').optional(),
+  device: scalar(
+    'Short address of the control device, or broadcast; the number of the lamp by default. For commands and events of control devices.',
+    3,
+  ).optional(),
+  instance: scalar('Instance of the control device, 0 by default.', 1).optional(),
   twice: z.boolean().optional().meta({ description: 'Twice within 100 ms.' }),
 };
 type Written = z.infer<z.ZodObject<typeof keys>>;
+
+const gearCommands: Readonly<Record<string, DaliCommand>> = { ...daliCommands, ...colourCommands };
 
 /** Forward frames, as bytes or as commands by name; queries are answered by a byte (IEC 62386-102). */
 export const daliLanguage: LinkLanguage<DaliFrame, typeof keys> = {
@@ -42,9 +58,11 @@ export const daliLanguage: LinkLanguage<DaliFrame, typeof keys> = {
     const at = reader.at('dali');
     const text = at.text(written.dali ?? '').trim();
     if (/^[0-9a-f]{2}( [0-9a-f]{2}){1,2}$/i.test(text)) return readBytes(text, written, reader);
-    const command = Object.hasOwn(daliCommands, text) ? daliCommands[text] : undefined;
+    const command = Object.hasOwn(gearCommands, text) ? gearCommands[text] : undefined;
     if (command) return readCommand(text, command, written, reader);
-    const guess = didYouMean(text, Object.keys(daliCommands));
+    const own = Object.hasOwn(deviceCommands, text) ? deviceCommands[text] : undefined;
+    if (own) return readDeviceCommand(text, own, written, reader);
+    const guess = didYouMean(text, [...Object.keys(gearCommands), ...Object.keys(deviceCommands)]);
     const expected = 'expected two or three bytes in hex (ff 05) or a command by name';
     at.report(`${expected}, found "${text.slice(0, 60)}"${guess}`, written.dali);
     return null;
@@ -72,12 +90,45 @@ export const daliLanguage: LinkLanguage<DaliFrame, typeof keys> = {
 };
 
 function readBytes(text: string, written: Written, reader: ValueReader): DaliFrame {
-  for (const key of ['to', 'value'] as const) {
-    if (written[key] === undefined) continue;
-    reader.at(key).report(`${key} goes with a command by name, not with bytes`, null, 'key');
-  }
+  refuseKeys(['to', 'value', 'device', 'instance'], 'with a command by name, not with bytes', {
+    written,
+    reader,
+  });
   const frame = text.split(' ').map((byte) => Number.parseInt(byte, 16));
   return { link: 'dali', frame, ...(written.twice !== undefined && { twice: written.twice }) };
+}
+
+function refuseKeys(
+  keysOfOthers: readonly (keyof Written)[],
+  goes: string,
+  { written, reader }: { readonly written: Written; readonly reader: ValueReader },
+): void {
+  for (const key of keysOfOthers)
+    if (written[key] !== undefined) reader.at(key).report(`${key} goes ${goes}`, null, 'key');
+}
+
+/** A command or event of a control device: three bytes, which are not for the lamp. */
+function readDeviceCommand(
+  name: string,
+  command: DeviceCommand,
+  written: Written,
+  reader: ValueReader,
+): DaliFrame | null {
+  refuseKeys(['to'], 'with commands for gear; control devices have device and instance', {
+    written,
+    reader,
+  });
+  const value = readValue(name, command, written, reader);
+  if (value === null) return null;
+  const { device = reader.lamp.links.dali?.shortAddress ?? 0, instance = 0 } = written;
+  const place: DevicePlace = {
+    device:
+      device === 'broadcast' ? 'broadcast' : reader.at('device').whole(device, 0, highestDevice),
+    instance: reader.at('instance').whole(instance, 0, highestInstance),
+  };
+  const twice = written.twice ?? command.twice ?? false;
+  const manner = { ...(twice && { twice }), ...(command.asks && { answer: true }) };
+  return { link: 'dali', frame: deviceFrame(command, place, value), ...manner };
 }
 
 function readCommand(
@@ -86,11 +137,19 @@ function readCommand(
   written: Written,
   reader: ValueReader,
 ): DaliFrame | null {
+  refuseKeys(['device', 'instance'], 'with commands and events of control devices', {
+    written,
+    reader,
+  });
   const value = readValue(name, command, written, reader);
   if (value === null) return null;
   const twice = written.twice ?? isConfiguration(command);
-  const manner = { ...(twice && { twice }), ...(isQuery(command) && { answer: true }) };
-  const { kind, code } = command;
+  const { kind, code, deviceType } = command;
+  const manner = {
+    ...(twice && { twice }),
+    ...(isQuery(command) && { answer: true }),
+    ...(deviceType !== undefined && { deviceType }),
+  };
   if (kind === 'special') return { link: 'dali', frame: [code, value], ...manner };
   const address = readAddress(written.to ?? 'lamp', reader.at('to'));
   if (address === null) return null;
@@ -101,7 +160,7 @@ function readCommand(
 /** 0 where the command takes none; null where one is missing or too many. */
 function readValue(
   name: string,
-  { highest }: DaliCommand,
+  { highest }: Pick<DaliCommand, 'highest'>,
   { value }: Written,
   reader: ValueReader,
 ): number | null {

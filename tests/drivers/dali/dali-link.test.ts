@@ -23,7 +23,9 @@ async function open(
   special: (line: string) => Answer | undefined = () => undefined,
   settings: Record<string, unknown> = {},
 ) {
-  const bridge = await FakeInstrument.start((line) => special(line) ?? 'ok');
+  const bridge = await FakeInstrument.start(
+    (line) => special(line) ?? (line === 'V' ? 'A bridge, 1' : 'ok'),
+  );
   const one = instrumentOf(
     daliDriver,
     { address: bridge.address, ...settings },
@@ -56,6 +58,25 @@ describe('a DALI bus behind a serial bridge', () => {
     expect(bridge.heard).toEqual(['S fe0102', 'S 030000']);
   });
 
+  it('has lines of their own for frames of 24 bits, where the bridge has', async () => {
+    const lines = { 'send-24': 'L{frame}', 'query-24': 'M{frame}', 'twice-24': null };
+    const { link, bridge } = await open((line) => (line.startsWith('M') ? 'N' : undefined), {
+      lines,
+    });
+    const frame = [0x0b, 0xfe, 0x30];
+    await link.send({ link: 'dali', frame }, call());
+    await link.send({ link: 'dali', frame, twice: true }, call());
+    expect(await link.send({ link: 'dali', frame, answer: true }, call())).toBeNull();
+    expect(bridge.heard).toEqual(['L0bfe30', 'L0bfe30', 'L0bfe30', 'M0bfe30', 'V']);
+  });
+
+  it('refuses frames of 24 bits where its bridge cannot carry them', async () => {
+    const { link, bridge } = await open(undefined, { lines: { 'send-24': null } });
+    const sent = link.send({ link: 'dali', frame: [0x0b, 0xfe, 0x30] }, call());
+    await expect(sent).rejects.toMatchObject({ kind: 'unsupported' });
+    expect(bridge.heard).toEqual([]);
+  });
+
   it('sends twice itself where the bridge cannot', async () => {
     const { link, bridge } = await open(undefined, { lines: { twice: null, send: 'T{frame}' } });
     await link.send({ link: 'dali', frame: [0xff, 0x20], twice: true }, call());
@@ -84,6 +105,39 @@ describe('a DALI bus behind a serial bridge', () => {
     await expect(ask(0x0b)).rejects.toThrow(/more than one gear answers at short address 5/);
   });
 
+  it('asks again before it believes in silence, or in a second gear', async () => {
+    const answers = ['N', 'X', 'A fe'];
+    const { link, bridge } = await open((line) =>
+      line.startsWith('Q') ? (answers.shift() ?? 'A fe') : undefined,
+    );
+    const query = { link: 'dali', frame: [0x0b, 0xa0], answer: true } as const;
+    await expect(link.send(query, call())).rejects.toMatchObject({ kind: 'garbled' });
+    expect(bridge.heard).toEqual(['Q 0ba0', 'Q 0ba0', 'Q 0ba0', 'V']);
+    answers.push('N', 'A fe');
+    await expect(link.send(query, call())).rejects.toThrow(/0ba0 brought no answer, then 0xfe/);
+    answers.push('N', 'N');
+    expect(await link.send(query, call())).toBeNull();
+    // What changes something by being asked is asked once.
+    const before = bridge.heard.length;
+    answers.push('N');
+    const reading = { link: 'dali', frame: [0x0b, 0xc5], answer: true } as const;
+    expect(await link.send(reading, call())).toBeNull();
+    expect(bridge.heard.slice(before)).toEqual(['Q 0bc5', 'V']);
+  });
+
+  it('takes no answer of a bridge that is one answer behind', async () => {
+    let before = 'A 00';
+    const { link } = await open((line) => {
+      const now = before;
+      before = line.startsWith('Q') ? 'A fe' : line === 'V' ? 'A bridge, 1' : 'ok';
+      return now;
+    });
+    const query = { link: 'dali', frame: [0x0b, 0xa0], answer: true } as const;
+    await expect(link.send(query, call())).rejects.toThrow(
+      /answered "A fe" when it was asked who it is: its answers are out of step/,
+    );
+  });
+
   it('refuses to believe in a pair of frames that is too far apart, and says how far', async () => {
     const { link, bridge } = await open(
       () => (socket) => void setTimeout(() => socket.write('ok\n'), 150),
@@ -97,7 +151,7 @@ describe('a DALI bus behind a serial bridge', () => {
   it('is dark when the gear itself says level 0, and only then', async () => {
     const dark = await open((line) => (line === 'Q 0ba0' ? 'A 00' : undefined));
     expect(await dark.link.safe(call())).toEqual({ confirmed: true });
-    expect(dark.bridge.heard).toEqual(['S 0b00', 'Q 0ba0']);
+    expect(dark.bridge.heard).toEqual(['S 0b00', 'Q 0ba0', 'V']);
     const silent = await open((line) => (line === 'Q 0ba0' ? 'N' : undefined));
     expect(await silent.link.safe(call())).toEqual({ confirmed: false });
   });
