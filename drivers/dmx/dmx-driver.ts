@@ -28,9 +28,7 @@ export const dmxDriver = defineDriver({
     const slots = linkOfLamp(lamp, 'dmx', name);
     const open = async (signal: AbortSignal) => {
       const { openSerialLine } = await import('../transport/serial-byte-port.ts');
-      const line = await openSerialLine({ path, baud: dmxBaud, stopBits: 2 }, signal);
-      line.listen({ data: () => {}, gone: () => {} });
-      return line;
+      return openSerialLine({ path, baud: dmxBaud, stopBits: 2 }, signal);
     };
     const outlet = new SerialSlotLine(open, method, clock);
     return new DmxLampLink({ name, driver, lamp, clock, slots, outlet, model: 'DMX512 sender' });

@@ -1,12 +1,43 @@
-import type { Call, LampLink, RawMessage, Reply } from '../../harness/bench/ports.ts';
+import type { LampProperty } from '../../harness/bench/lamp-properties.ts';
+import type {
+  Call,
+  LampLink,
+  RawMessage,
+  Reply,
+  SelfReport,
+  Unsaid,
+} from '../../harness/bench/ports.ts';
+import { RdmLamp } from './rdm/rdm-lamp.ts';
 import type { SlotLine } from './slot-line.ts';
 import { SlotLinkBase, type SlotLinkParts } from './slot-link-base.ts';
 import { frameRate } from './slots.ts';
 
 /** DMX512: the frame is repeated 40 times a second, a fade is a run of frames. */
 export class DmxLampLink extends SlotLinkBase<'dmx', SlotLine> implements LampLink {
+  readonly #rdm: RdmLamp;
+  /** Only of a lamp whose file says that it speaks RDM: nobody else ever answers on this line. */
+  readonly whoIsLamp?: NonNullable<LampLink['whoIsLamp']>;
+
   constructor(parts: SlotLinkParts<SlotLine>) {
     super(parts, 'dmx', { copies: Number.POSITIVE_INFINITY, keepAlive: 1 / frameRate });
+    const error: DmxLampLink['error'] = (kind, why) => this.error(kind, why);
+    this.#rdm = new RdmLamp({ line: this.outlet, clock: this.clock, error });
+    if (parts.lamp.links.dmx?.rdm)
+      this.whoIsLamp = (call) => this.whenReady(call, (signal) => this.#rdm.whoIsLamp(signal));
+  }
+
+  /** By RDM, between two frames. */
+  ask(property: LampProperty, call: Call): Promise<SelfReport | Unsaid> {
+    return this.whenReady(call, (signal) => this.#rdm.ask(property, signal));
+  }
+
+  tell(property: LampProperty, value: number, call: Call): Promise<string | null> {
+    return this.whenReady(call, (signal) => this.#rdm.tell(property, value, signal));
+  }
+
+  override forget(): void {
+    super.forget();
+    this.#rdm.forget();
   }
 
   async send(message: RawMessage, call: Call): Promise<Reply> {

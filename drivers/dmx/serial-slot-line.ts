@@ -2,6 +2,7 @@ import type { DriverClock } from '../driver-clock.ts';
 import { sleep } from '../real-clock.ts';
 import { SendQueue } from '../transport/send-queue.ts';
 import type { SerialLine } from '../transport/serial-byte-port.ts';
+import { lengthOfRdm, rdmStartCode } from './rdm/rdm-packet.ts';
 import type { SlotLine } from './slot-line.ts';
 import { slotTime } from './slots.ts';
 
@@ -28,14 +29,33 @@ const leastMark = 40e-6;
 /** A DMX512 line from a serial port with an RS-485 adapter. */
 export class SerialSlotLine extends SendQueue<SerialLine> implements SlotLine {
   readonly #method: BreakMethod;
+  readonly #ear: Ear;
 
   constructor(
     open: (signal: AbortSignal) => Promise<SerialLine>,
     method: BreakMethod,
     clock: DriverClock,
   ) {
-    super(open, clock);
+    const ear = new Ear();
+    super(async (signal) => {
+      const line = await open(signal);
+      line.listen({ data: (bytes) => ear.take(bytes), gone: () => {} });
+      return line;
+    }, clock);
+    this.#ear = ear;
     this.#method = method;
+  }
+
+  talk(message: Uint8Array, all: boolean): Promise<Uint8Array> {
+    return new Promise((resolve, reject) => {
+      this.put(async (line) => {
+        await sendBreak(line, this.#method);
+        const heard = this.#ear.hear(message, all);
+        await sendBytes(line, message);
+        resolve(await heard);
+      });
+      this.sent().catch(reject);
+    });
   }
 
   frame(startCode: number, slots: Uint8Array): void {
@@ -79,4 +99,54 @@ async function atLeast(seconds: number, begun: number): Promise<void> {
   for (let left = end - performance.now(); left > 0; left = end - performance.now())
     if (left > timerStep) await sleep((left - timerStep) / 1000);
     else await new Promise((resolve) => setImmediate(resolve));
+}
+
+/**
+ * Seconds that an answer may take: a responder begins within 2 ms (ANSI E1.20-2010 3.2, from memory), and converters keep bytes
+ * back for up to 16 ms, more where the computer is busy.
+ */
+const hearingTime = 0.05;
+
+/** What comes back on the line while somebody listens. */
+class Ear {
+  #heard: number[] = [];
+  #sent: Uint8Array = new Uint8Array();
+  #done: (() => void) | null = null;
+
+  take(bytes: Uint8Array): void {
+    this.#heard.push(...bytes);
+    this.#done?.();
+  }
+
+  /** Resolves with the first whole message, or with everything after a while. */
+  async hear(sent: Uint8Array, all: boolean): Promise<Uint8Array> {
+    [this.#heard, this.#sent] = [[], sent];
+    const begun = performance.now();
+    const time = hearingTime + sent.length * slotTime + converterTime;
+    await new Promise<void>((resolve) => {
+      const timer = setTimeout(resolve, time * 1000);
+      this.#done = () => {
+        if (all || !isWhole(this.#answer)) return;
+        clearTimeout(timer);
+        resolve();
+      };
+    });
+    this.#done = null;
+    // The line is the other's until its answer is over.
+    await atLeast(sent.length * slotTime, begun);
+    return Uint8Array.from(this.#answer);
+  }
+
+  /** Adapters that listen while they send hear themselves first. */
+  get #answer(): readonly number[] {
+    const echo = this.#sent.every((byte, index) => this.#heard[index] === byte);
+    return echo ? this.#heard.slice(this.#sent.length) : this.#heard;
+  }
+}
+
+/** A message of RDM, with whatever a break reads as ahead of it. */
+function isWhole(heard: readonly number[]): boolean {
+  const at = heard.indexOf(rdmStartCode);
+  const length = at < 0 ? null : lengthOfRdm(heard.slice(at));
+  return length !== null && heard.length - at >= length;
 }

@@ -6,4 +6,9 @@ export interface SlotLine extends Outlet {
   frame(startCode: number, slots: Uint8Array): void;
   /** Bytes without a break, which are no frame. */
   bytes(bytes: Uint8Array): void;
+  /**
+   * A frame whose START code is the first byte, and then what comes back on the line, without an echo: one whole message of RDM, or,
+   * with `all`, everything within its time. Empty where nothing does.
+   */
+  talk(message: Uint8Array, all: boolean, signal: AbortSignal): Promise<Uint8Array>;
 }

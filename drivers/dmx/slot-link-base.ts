@@ -1,5 +1,5 @@
 import { mostSlots, type SlotLink } from '../../harness/bench/lamp.ts';
-import type { Call, Identity, LampTarget } from '../../harness/bench/ports.ts';
+import type { Call, Departure, Identity, LampTarget } from '../../harness/bench/ports.ts';
 import { LinkBase, type LinkParts } from '../link-base.ts';
 import type { Outlet } from '../transport/outlet.ts';
 import { type Pace, SlotStream } from './slot-stream.ts';
@@ -19,6 +19,7 @@ export abstract class SlotLinkBase<
   protected readonly outlet: Out;
   protected readonly stream: SlotStream;
   readonly #model: string;
+  #firstFrame: Departure | null = null;
 
   constructor({ outlet, slots, model, ...parts }: SlotLinkParts<Out>, link: Name, pace: Pace) {
     super(parts, link);
@@ -55,8 +56,12 @@ export abstract class SlotLinkBase<
       await this.outlet.free(signal);
       signal.throwIfAborted();
       this.stream.go(target, over);
-      await this.outlet.sent(signal);
+      this.#firstFrame = await this.outlet.sent(signal);
     });
+  }
+
+  get firstFrame(): Departure | null {
+    return this.#firstFrame;
   }
 
   override carry(on: boolean, call: Call): Promise<void> {

@@ -1,4 +1,5 @@
 import { mostSlots } from '../../harness/bench/lamp.ts';
+import { isAcn, nameBytes, nameIn, writeHead } from './root-layer.ts';
 
 /** A data packet of ANSI E1.31-2018. */
 export interface SacnPacket {
@@ -29,7 +30,6 @@ export const copies = 3;
 
 /** Bytes before the first slot. */
 export const headerLength = 126;
-const packetId = new TextEncoder().encode('ASC-E1.17\0\0\0');
 const option = { preview: 0x80, terminated: 0x40, forceSync: 0x20 } as const;
 
 /** IPv4 multicast group of a universe. */
@@ -44,15 +44,7 @@ export function encodeSacn(packet: SacnPacket): Uint8Array {
   inRange('number of slots', packet.slots.length, 0, mostSlots);
   inRange('length of CID', packet.cid.length, 16, 16);
   const bytes = new Uint8Array(headerLength + packet.slots.length);
-  const view = new DataView(bytes.buffer);
-  const lengthAt = (at: number) => view.setUint16(at, 0x7000 | (bytes.length - at));
-  view.setUint16(0, 0x0010);
-  bytes.set(packetId, 4);
-  lengthAt(16);
-  view.setUint32(18, 4);
-  bytes.set(packet.cid, 22);
-  lengthAt(38);
-  view.setUint32(40, 2);
+  const view = writeHead(bytes, { cid: packet.cid, root: 4, framing: 2 });
   bytes.set(nameBytes(packet.sourceName), 44);
   bytes[108] = packet.priority;
   view.setUint16(109, packet.syncAddress);
@@ -62,7 +54,7 @@ export function encodeSacn(packet: SacnPacket): Uint8Array {
     (packet.terminated ? option.terminated : 0) |
     (packet.forceSync ? option.forceSync : 0);
   view.setUint16(113, packet.universe);
-  lengthAt(115);
+  view.setUint16(115, 0x7000 | (bytes.length - 115));
   bytes[117] = 2;
   bytes[118] = 0xa1;
   view.setUint16(121, 1);
@@ -87,15 +79,14 @@ export function decodeSacn(bytes: Uint8Array): SacnPacket | { readonly discard: 
       discard: `${name} 0x${value.toString(16)} expected at byte ${at}, 0x${field(view, at, size).toString(16)} found`,
     };
   }
-  if (packetId.some((byte, index) => bytes[4 + index] !== byte))
-    return { discard: 'packet identifier ASC-E1.17 expected at byte 4' };
+  if (!isAcn(bytes)) return { discard: 'packet identifier ASC-E1.17 expected at byte 4' };
   const count = view.getUint16(123);
   if (count < 1 || count > 513 || bytes.length < 125 + count)
     return { discard: `${count} properties announced, ${bytes.length - 125} found` };
   const options = view.getUint8(112);
   return {
     cid: bytes.slice(22, 38),
-    sourceName: new TextDecoder().decode(bytes.subarray(44, 108)).replace(/\0.*$/s, ''),
+    sourceName: nameIn(bytes),
     priority: view.getUint8(108),
     syncAddress: view.getUint16(109),
     sequence: view.getUint8(111),
@@ -129,15 +120,6 @@ const fixedFields: readonly (readonly [string, number, 1 | 2 | 4, number])[] = [
 function field(view: DataView, at: number, size: 1 | 2 | 4): number {
   if (size === 1) return view.getUint8(at);
   return size === 2 ? view.getUint16(at) : view.getUint32(at);
-}
-
-/** At most 63 bytes of UTF-8, cut between characters. */
-function nameBytes(name: string): Uint8Array {
-  let text = name;
-  let bytes = new TextEncoder().encode(text);
-  while (bytes.length > 63)
-    bytes = new TextEncoder().encode((text = [...text].slice(0, -1).join('')));
-  return bytes;
 }
 
 function inRange(what: string, value: number, lowest: number, highest: number): void {

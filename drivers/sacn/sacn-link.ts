@@ -4,6 +4,12 @@ import type { Call, LampLink, RawMessage, Reply } from '../../harness/bench/port
 import { SlotLinkBase, type SlotLinkParts } from '../dmx/slot-link-base.ts';
 import type { DatagramPort } from '../transport/datagram-port.ts';
 import { settledOrTimeout } from '../transport/with-deadline.ts';
+import {
+  discoveryInterval,
+  discoveryUniverse,
+  encodeDiscovery,
+  encodeSync,
+} from './extended-packet.ts';
 import { copies, encodeSacn, keepAlive } from './packet.ts';
 
 type Options = Partial<Omit<Extract<RawMessage, { link: 'dmx' | 'sacn' }>, 'link' | 'slots'>>;
@@ -16,6 +22,8 @@ interface Source {
   readonly cid: Uint8Array;
   /** Sequence number of its next packet. */
   next: number;
+  /** Of its next synchronisation packet, by address: they are counted apart (ANSI E1.31-2018 6.7.2). */
+  readonly syncs: Map<number, number>;
 }
 
 export interface SacnLinkParts extends SlotLinkParts<DatagramPort> {
@@ -33,6 +41,8 @@ export class SacnLampLink extends SlotLinkBase<'sacn', DatagramPort> implements 
   readonly #universe: number;
   readonly #priority: number;
   readonly #sender: string;
+  /** Calls off the next announcement; null where none is due. */
+  #callOff: (() => void) | null = null;
   /** By priority. */
   readonly #sources = new Map<number, Source>();
 
@@ -69,24 +79,61 @@ export class SacnLampLink extends SlotLinkBase<'sacn', DatagramPort> implements 
 
   protected emit(levels: Uint8Array): void {
     this.#transmit(levels, {});
+    this.#announce();
   }
 
   protected async release(): Promise<void> {
+    this.#callOff?.();
     if (this.#end())
       await settledOrTimeout(farewell, this.outlet.sent(new AbortController().signal), this.clock);
     await this.outlet.close();
   }
 
   #sendRaw(message: Extract<RawMessage, { link: 'dmx' | 'sacn' }>): void {
+    if (message.packet) {
+      this.#extended(message.packet, message);
+      return;
+    }
     const slots = Uint8Array.from(message.slots);
     const { startCode, preview, terminated, priority, sequence } = message;
-    const plain = [preview, terminated, priority, sequence].every((option) => option === undefined);
+    const { syncAddress, forceSync } = message;
+    const options = [preview, terminated, priority, sequence, syncAddress, forceSync];
+    const plain = options.every((option) => option === undefined);
     if (plain && startCode === 0) {
       this.stream.goRaw(slots);
       return;
     }
     if (terminated && priority === undefined) this.stream.stop();
     for (let copy = 0; copy < (terminated ? copies : 1); copy++) this.#transmit(slots, message);
+  }
+
+  /** A packet without levels, of the source that a priority names. */
+  #extended(
+    packet: 'sync' | 'discovery',
+    { priority = this.#priority, syncAddress = 0, sequence, universes = [] }: Options,
+  ): void {
+    const source = this.#sourceOf(priority);
+    const { cid, syncs } = source;
+    if (packet === 'discovery') {
+      const sourceName = `Evenfall ${this.name}`;
+      const list = encodeDiscovery({ cid, sourceName, page: 0, lastPage: 0, universes });
+      this.outlet.send(list, discoveryUniverse);
+      return;
+    }
+    const number = sequence ?? syncs.get(syncAddress) ?? 0;
+    if (sequence === undefined) syncs.set(syncAddress, (number + 1) & 0xff);
+    this.outlet.send(encodeSync({ cid, sequence: number, syncAddress }), syncAddress);
+  }
+
+  /** While a stream runs, its universe is announced every 10 s (ANSI E1.31-2018 8). */
+  #announce(): void {
+    const due = this.clock.now() + discoveryInterval;
+    this.#callOff ??= this.clock.schedule(due, () => {
+      this.#callOff = null;
+      if (!this.stream.running || this.outlet.broken) return;
+      this.#extended('discovery', { universes: [this.#universe] });
+      this.#announce();
+    });
   }
 
   /** Stops the stream, and says so where one was running; returns whether it was. */
@@ -109,11 +156,11 @@ export class SacnLampLink extends SlotLinkBase<'sacn', DatagramPort> implements 
       cid: source.cid,
       sourceName: `Evenfall ${this.name}`,
       priority,
-      syncAddress: 0,
+      syncAddress: options.syncAddress ?? 0,
       sequence,
       preview: options.preview ?? false,
       terminated: options.terminated ?? false,
-      forceSync: false,
+      forceSync: options.forceSync ?? false,
       universe: this.#universe,
       startCode: options.startCode ?? 0,
       slots,
@@ -124,7 +171,8 @@ export class SacnLampLink extends SlotLinkBase<'sacn', DatagramPort> implements 
   #sourceOf(priority: number): Source {
     const known = this.#sources.get(priority);
     if (known) return known;
-    const source = { cid: cidOf(`${this.#sender}/${this.name}/${priority}`), next: 0 };
+    const cid = cidOf(`${this.#sender}/${this.name}/${priority}`);
+    const source: Source = { cid, next: 0, syncs: new Map() };
     this.#sources.set(priority, source);
     return source;
   }

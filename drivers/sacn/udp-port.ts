@@ -29,8 +29,8 @@ export function openUdpPort(
 }
 
 class UdpPort extends SendQueue<UniverseSocket> implements DatagramPort {
-  send(datagram: Uint8Array): void {
-    this.put((socket) => socket.send(datagram));
+  send(datagram: Uint8Array, universe?: number): void {
+    this.put((socket) => socket.send(datagram, universe));
   }
 
   override free(): Promise<void> {
@@ -38,9 +38,9 @@ class UdpPort extends SendQueue<UniverseSocket> implements DatagramPort {
   }
 }
 
-/** A socket that sends to one place. */
+/** A socket that sends to one universe, or, over multicast, to another one. */
 interface UniverseSocket {
-  send(datagram: Uint8Array): Promise<void>;
+  send(datagram: Uint8Array, universe?: number): Promise<void>;
   close(): void;
 }
 
@@ -56,9 +56,10 @@ async function openSocket(
     if (to.kind === 'multicast' && network !== undefined) socket.setMulticastInterface(network);
   });
   return {
-    send: (datagram) =>
+    send: (datagram, other) =>
       new Promise((resolve, reject) => {
-        socket.send(datagram, port, host, (error) => (error ? reject(error) : resolve()));
+        const group = to.kind === 'multicast' && other !== undefined ? multicastGroup(other) : host;
+        socket.send(datagram, port, group, (error) => (error ? reject(error) : resolve()));
       }),
     close: () => socket.close(),
   };

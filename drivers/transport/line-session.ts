@@ -37,6 +37,8 @@ export class LineSession {
   retryEvery: number | null = null;
   /** Seconds from sending the last text to the last line that came after it. */
   exchange = 0;
+  /** When that text was sent, s on the clock. */
+  departed = 0;
 
   constructor(name: string, clock: DriverClock, open: OpenLinePort) {
     this.#name = name;
@@ -81,7 +83,10 @@ export class LineSession {
   #linesOf(port: LinePort, signal: AbortSignal): Lines {
     const next = async (patience: number): Promise<string | null> => {
       const line = await port.read(this.#clock.now() + patience, signal);
-      if (line !== null) this.exchange = this.#clock.now() - this.#sent;
+      if (line !== null) {
+        this.departed = this.#sent;
+        this.exchange = this.#clock.now() - this.#sent;
+      }
       return line;
     };
     return {

@@ -1,3 +1,5 @@
+import type { Departure } from '../../harness/bench/ports.ts';
+
 /**
  * A way out on which one thing leaves after another, in the order in which it was handed over. What cannot leave breaks
  * it, and everything that waits is lost; `ready` mends it. Waits reject with the signal's reason when it aborts.
@@ -11,8 +13,11 @@ export interface Outlet {
   ready(signal: AbortSignal): Promise<void>;
   /** Resolves when the next thing would leave at once. */
   free(signal: AbortSignal): Promise<void>;
-  /** Resolves when everything has arrived at the other end, as far as this end can know; rejects when it could not leave. */
-  sent(signal: AbortSignal): Promise<void>;
+  /**
+   * Resolves when everything has arrived at the other end, as far as this end can know, with when the last thing that was
+   * handed over left; rejects when it could not leave.
+   */
+  sent(signal: AbortSignal): Promise<Departure>;
   /** Idempotent, never rejects. What waits is lost. */
   close(): Promise<void>;
 }

@@ -1,3 +1,4 @@
+import type { Departure } from '../../harness/bench/ports.ts';
 import type { DriverClock } from '../driver-clock.ts';
 import { settledOrTimeout } from './with-deadline.ts';
 
@@ -11,7 +12,7 @@ export class SendQueue<Port extends { close(): Promise<void> | void }> {
   readonly #open: (signal: AbortSignal) => Promise<Port>;
   readonly #clock: DriverClock;
   #port: Promise<Port> | null = null;
-  #last: Promise<void> = Promise.resolve();
+  #last: Promise<Departure> = Promise.resolve({ began: 0, lasted: 0 });
   #waiting = 0;
   broken = false;
 
@@ -37,18 +38,22 @@ export class SendQueue<Port extends { close(): Promise<void> | void }> {
   put(send: (port: Port) => Promise<void>): void {
     this.#waiting++;
     this.#last = this.#last
-      .catch(() => {})
+      .then(
+        () => {},
+        () => {},
+      )
       .then(() => this.#send(send))
       .finally(() => this.#waiting--);
     // Whoever wants to know asks `sent`.
     this.#last.catch(() => {});
   }
 
-  free(): Promise<void> {
-    return this.#last.catch(() => {});
+  async free(): Promise<void> {
+    await this.#last.catch(() => {});
   }
 
-  sent(): Promise<void> {
+  /** Resolves with when the last thing left. */
+  sent(): Promise<Departure> {
     return this.#last;
   }
 
@@ -64,12 +69,15 @@ export class SendQueue<Port extends { close(): Promise<void> | void }> {
     );
   }
 
-  async #send(send: (port: Port) => Promise<void>): Promise<void> {
+  async #send(send: (port: Port) => Promise<void>): Promise<Departure> {
     const held = this.#port;
     if (!held) throw new Error('the port is closed');
     try {
-      await send(await held);
+      const port = await held;
+      const began = this.#clock.now();
+      await send(port);
       this.broken = false;
+      return { began, lasted: this.#clock.now() - began };
     } catch (error) {
       this.broken = true;
       this.#port = null;

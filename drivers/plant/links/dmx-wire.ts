@@ -1,8 +1,12 @@
+import type { Departure } from '../../../harness/bench/ports.ts';
 import type { SlotLine } from '../../dmx/slot-line.ts';
 import { breakTime, frameTime, markAfterBreak, slotTime } from '../../dmx/slots.ts';
 import type { LampSide } from '../lamp-side.ts';
 import { MessageFates } from './message-fates.ts';
 import type { LinkTraits } from './traits.ts';
+
+/** From the end of a message to the end of its answer, s: at most 2 ms, break, mark and 257 slots (ANSI E1.20, from memory). */
+const longestAnswer = 2e-3 + breakTime + markAfterBreak + 257 * slotTime;
 
 /** A DMX512 line to the lamp: break, mark and slots take their time (ANSI E1.11). */
 export class DmxWire implements SlotLine {
@@ -12,15 +16,21 @@ export class DmxWire implements SlotLine {
   readonly #fates: MessageFates;
   /** Instant at which the line is free again, s. */
   #free = 0;
+  #last: Departure = { began: 0, lasted: 0 };
+  /** What the lamp says. */
+  #heard: number[] = [];
 
   constructor(side: LampSide, traits: LinkTraits) {
     this.#side = side;
     this.#fates = new MessageFates(traits, 'dmx');
+    side.listen((link, byte) => {
+      if (link === 'dmx') this.#heard.push(byte);
+    });
   }
 
   frame(startCode: number, slots: Uint8Array): void {
     const start = Math.max(this.#side.clock.now(), this.#free);
-    this.#free = start + frameTime(slots.length);
+    this.#occupy(start, frameTime(slots.length));
     const { lost, late } = this.#fates.next();
     if (lost) return;
     const from = start + late;
@@ -31,9 +41,22 @@ export class DmxWire implements SlotLine {
     });
   }
 
+  async talk(message: Uint8Array, _all: boolean, signal: AbortSignal): Promise<Uint8Array> {
+    const { clock } = this.#side;
+    const [startCode = 0, ...rest] = message;
+    this.frame(startCode, Uint8Array.from(rest));
+    const end = this.#free;
+    // The line is the lamp's for as long as its answer may take.
+    this.#free = end + longestAnswer;
+    await clock.waitUntil(end - slotTime / 2, signal);
+    this.#heard = [];
+    await clock.waitUntil(end + longestAnswer, signal);
+    return Uint8Array.from(this.#heard);
+  }
+
   bytes(bytes: Uint8Array): void {
     const start = Math.max(this.#side.clock.now(), this.#free);
-    this.#free = start + bytes.length * slotTime;
+    this.#occupy(start, bytes.length * slotTime);
     bytes.forEach((byte, index) => {
       const at = start + (index + 1) * slotTime;
       this.#side.deliver(at, { link: 'dmx', event: 'byte', byte });
@@ -48,11 +71,18 @@ export class DmxWire implements SlotLine {
     return this.#side.clock.waitUntil(this.#free, signal);
   }
 
-  sent(signal: AbortSignal): Promise<void> {
-    return this.free(signal);
+  async sent(signal: AbortSignal): Promise<Departure> {
+    const last = this.#last;
+    await this.free(signal);
+    return last;
   }
 
   close(): Promise<void> {
     return Promise.resolve();
+  }
+
+  #occupy(began: number, lasted: number): void {
+    this.#last = { began, lasted };
+    this.#free = began + lasted;
   }
 }

@@ -1,3 +1,4 @@
+import type { Departure } from '../../../harness/bench/ports.ts';
 import type { DatagramPort } from '../../transport/datagram-port.ts';
 import type { LampSide } from '../lamp-side.ts';
 import { MessageFates } from './message-fates.ts';
@@ -38,8 +39,10 @@ export class Network implements DatagramPort {
     return Promise.resolve();
   }
 
-  sent(signal: AbortSignal): Promise<void> {
-    return this.#side.clock.waitUntil(this.#arrived, signal);
+  async sent(signal: AbortSignal): Promise<Departure> {
+    const arrived = this.#arrived;
+    await this.#side.clock.waitUntil(arrived, signal);
+    return { began: arrived - networkTime, lasted: networkTime };
   }
 
   close(): Promise<void> {

@@ -1,5 +1,6 @@
 import type { Lamp, SlotLink } from '../../../harness/bench/lamp.ts';
 import { slotCount } from '../../dmx/slots.ts';
+import { decodeExtended } from '../../sacn/extended-packet.ts';
 import { decodeSacn, headerLength, outOfSequence, type SacnPacket } from '../../sacn/packet.ts';
 import type { LampSide } from '../lamp-side.ts';
 import type { LinkTraits } from './traits.ts';
@@ -11,7 +12,10 @@ interface Source {
   priority: number;
   sequence: number;
   heard: number;
-  slots: Uint8Array;
+  /** In effect; null before the first. */
+  slots: Uint8Array | null;
+  /** They wait for the synchronisation packet of an address. */
+  waiting: { readonly slots: Uint8Array; readonly address: number } | null;
   /** Rises with every packet that carries levels; the later one wins between equal priorities. */
   order: number;
 }
@@ -29,6 +33,8 @@ export class SacnNode {
   readonly #lead: number;
   readonly #count: number;
   readonly #sources = new Map<string, Source>();
+  /** When the last synchronisation packet of an address came, s. */
+  readonly #synced = new Map<number, number>();
   #orders = 0;
   #watching = false;
 
@@ -49,6 +55,10 @@ export class SacnNode {
 
   /** A datagram arrives, now. */
   receive(bytes: Uint8Array): void {
+    const other = decodeExtended(bytes);
+    if (other?.is === 'sync') this.#release(other.syncAddress);
+    if (other?.is === 'discovery' && this.#traits.takesDiscovery) this.#takeAnything(bytes);
+    if (other) return;
     const packet = decodeSacn(bytes);
     if ('discard' in packet && this.#traits.ignoresHead) this.#takeAnything(bytes);
     if ('discard' in packet || packet.universe !== this.#universe) return;
@@ -74,13 +84,43 @@ export class SacnNode {
       this.#frame(packet.startCode, packet.slots);
       return;
     }
-    const { priority, sequence, slots } = packet;
+    const { priority, sequence, slots, syncAddress: address } = packet;
     const heard = this.#side.clock.now();
-    this.#sources.set(name, { priority, sequence, heard, slots, order: this.#orders++ });
-    this.#handOn();
+    const common = { priority, sequence, heard };
+    if (this.#waits(packet)) {
+      const { order = -1, slots: before = null } = this.#sources.get(name) ?? {};
+      this.#sources.set(name, { ...common, order, slots: before, waiting: { slots, address } });
+    } else {
+      this.#sources.set(name, { ...common, slots, waiting: null, order: this.#orders++ });
+      this.#handOn();
+    }
     if (this.#watching) return;
     this.#watching = true;
     this.#watch();
+  }
+
+  /**
+   * A packet with an address waits once synchronisation packets of it were heard; where they stay away it waits on, unless
+   * it says that it need not (ANSI E1.31-2018 6.2.4 and 6.2.6, from memory).
+   */
+  #waits({ syncAddress, forceSync }: SacnPacket): boolean {
+    const { ignoresSync, neverLosesSync, sourceLoss } = this.#traits;
+    const last = this.#synced.get(syncAddress);
+    if (syncAddress === 0 || ignoresSync || last === undefined) return false;
+    const lost = this.#side.clock.now() - last > sourceLoss;
+    return !(lost && forceSync && !neverLosesSync);
+  }
+
+  #release(address: number): void {
+    this.#synced.set(address, this.#side.clock.now());
+    for (const source of this.#sources.values()) {
+      const { waiting } = source;
+      if (!waiting || (waiting.address !== address && !this.#traits.takesAnySync)) continue;
+      source.slots = waiting.slots;
+      source.waiting = null;
+      source.order = this.#orders++;
+    }
+    if (this.#sources.size > 0) this.#handOn();
   }
 
   #watch(): void {
@@ -96,12 +136,14 @@ export class SacnNode {
   }
 
   #handOn(): void {
-    const winner = [...this.#sources.values()].reduce<Source | null>(
+    const lit = [...this.#sources.values()].filter(({ slots }) => slots !== null);
+    const winner = lit.reduce<Source | null>(
       (best, source) => (best === null || this.#beats(source, best) ? source : best),
       null,
     );
-    if (winner) this.#frame(0, winner.slots);
-    else this.#side.deliver(this.#side.clock.now(), { link: 'dmx', event: 'lost' });
+    if (winner?.slots) this.#frame(0, winner.slots);
+    else if (this.#sources.size === 0)
+      this.#side.deliver(this.#side.clock.now(), { link: 'dmx', event: 'lost' });
   }
 
   #beats(one: Source, other: Source): boolean {

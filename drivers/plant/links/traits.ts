@@ -16,6 +16,14 @@ export interface LinkTraits {
   readonly ignoresTerminated: boolean;
   /** The network node takes the slots of whatever arrives at its port, without a look at the packet's head. */
   readonly ignoresHead: boolean;
+  /** The network node acts on packets at once that wait for synchronisation. */
+  readonly ignoresSync: boolean;
+  /** The network node takes a synchronisation packet of any address. */
+  readonly takesAnySync: boolean;
+  /** The network node waits on where nobody synchronises any more, also where it need not. */
+  readonly neverLosesSync: boolean;
+  /** The network node takes lists of universes for levels. */
+  readonly takesDiscovery: boolean;
   /** Seconds without packets after which a source counts as lost. */
   readonly sourceLoss: number;
 }
@@ -29,5 +37,9 @@ export const healthyLinkTraits: LinkTraits = {
   ignoresSequence: false,
   ignoresTerminated: false,
   ignoresHead: false,
+  ignoresSync: false,
+  takesAnySync: false,
+  neverLosesSync: false,
+  takesDiscovery: false,
   sourceLoss: networkLoss,
 };

@@ -2,6 +2,7 @@ import { createSocket } from 'node:dgram';
 import { Receiver } from 'sacn';
 import { afterEach, describe, expect, it } from 'vitest';
 import { RealClock } from '../../../drivers/real-clock.ts';
+import { decodeExtended } from '../../../drivers/sacn/extended-packet.ts';
 import { decodeSacn, type SacnPacket } from '../../../drivers/sacn/packet.ts';
 import { sacnDriver } from '../../../drivers/sacn/sacn-driver.ts';
 import type { Call, LampLink } from '../../../harness/bench/ports.ts';
@@ -150,5 +151,30 @@ describe('the sACN link on a network', () => {
     expect(packet).toMatchObject({ universe, priority: 120, sourceName: 'Evenfall sacn' });
     // That receiver gives slots in per cent.
     expect(Object.values(packet.payload)).toEqual(Array.from({ length: 14 }, () => 100));
+  });
+});
+
+describe('synchronisation and discovery', () => {
+  it('reach a receiver byte by byte, numbers of each address counted apart', async () => {
+    const { port, packets, others } = await listen();
+    const link = await open({ to: `127.0.0.1:${port}` });
+    const sync = (syncAddress: number) =>
+      link.send({ link: 'sacn', startCode: 0, slots: [], packet: 'sync', syncAddress }, call());
+    await sync(700);
+    await sync(701);
+    await sync(700);
+    const wait = { syncAddress: 700, forceSync: true, priority: 150 };
+    await link.send({ link: 'sacn', startCode: 0, slots: [1, 2], ...wait }, call());
+    const list = { packet: 'discovery', universes: [9, 7] } as const;
+    await link.send({ link: 'sacn', startCode: 0, slots: [], ...list }, call());
+    await until(() => others.length >= 4 && packets.length >= 1);
+    expect(packets[0]).toMatchObject({ syncAddress: 700, forceSync: true, priority: 150 });
+    expect(others.map((bytes) => decodeExtended(bytes))).toMatchObject([
+      { is: 'sync', syncAddress: 700, sequence: 0 },
+      { is: 'sync', syncAddress: 701, sequence: 0 },
+      { is: 'sync', syncAddress: 700, sequence: 1 },
+      { is: 'discovery', universes: [7, 9], page: 0, lastPage: 0 },
+    ]);
+    expect(others[0]?.length).toBe(49);
   });
 });

@@ -37,7 +37,8 @@ export class LinkDesk implements LampSide {
   readonly arrived: { readonly at: number; readonly input: LinkInput }[] = [];
   readonly #lampFile: Lamp;
   readonly #linkTraits: LinkTraits;
-  readonly #listeners: ((link: 'console' | 'dali', byte: number, at: number) => void)[] = [];
+  readonly #listeners: ((link: 'console' | 'dali' | 'dmx', byte: number, at: number) => void)[] =
+    [];
   #events: Happening[] = [];
 
   constructor(
@@ -76,7 +77,7 @@ export class LinkDesk implements LampSide {
     this.#events.splice(place < 0 ? this.#events.length : place, 0, { at, act });
   }
 
-  listen(listener: (link: 'console' | 'dali', byte: number, at: number) => void): void {
+  listen(listener: (link: 'console' | 'dali' | 'dmx', byte: number, at: number) => void): void {
     this.#listeners.push(listener);
   }
 
