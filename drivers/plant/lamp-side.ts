@@ -10,7 +10,7 @@ export interface LampSide {
    */
   deliver(at: number, input: LinkInput, last?: boolean): void;
   /** Every byte that the firmware sends, with its instant, as it sends it. */
-  listen(listener: (link: 'console' | 'dali', byte: number, at: number) => void): void;
+  listen(listener: (link: 'console' | 'dali' | 'dmx', byte: number, at: number) => void): void;
   /** Pulls the reset pin at instant `at`. */
   reset(at: number): void;
 }

@@ -24,6 +24,7 @@ export class LampState {
   private readonly thermal: Thermal;
   private readonly nominalRail: number;
   private steppedTo = 0;
+  private joules = 0;
   private loadPower = 0;
   private settled = true;
 
@@ -48,6 +49,11 @@ export class LampState {
     return this.power();
   }
 
+  /** J that the lamp has taken up to `at`, which is not before the last step. */
+  joulesAt(at: number): number {
+    return this.joules + this.loadPower * Math.max(0, at - this.steppedTo);
+  }
+
   /** Nothing slow is moving any more, as far as one can see. */
   get atRest(): boolean {
     return this.settled;
@@ -56,6 +62,7 @@ export class LampState {
   /** Brings heat and rail to instant `at`; a new epoch begins when they have moved far enough, or when `changed`. */
   step(at: number, changed = false): void {
     const { thermal, present } = this;
+    this.joules = this.joulesAt(at);
     if (at > this.steppedTo) thermal.step(at - this.steppedTo, this.heat());
     this.steppedTo = at;
     this.loadPower = this.power();

@@ -8,10 +8,14 @@ import type { Firmware } from './firmware/firmware.ts';
 import { type FirmwareBuild, openFirmware } from './firmware/open-firmware.ts';
 import { ReferenceFirmware } from './firmware/reference.ts';
 import { PlantCamera } from './instruments/plant-camera.ts';
+import { PlantChamber } from './instruments/plant-chamber.ts';
 import { PlantColourSensor } from './instruments/plant-colour-sensor.ts';
 import { PlantDigitiser } from './instruments/plant-digitiser.ts';
 import type { InstrumentParts } from './instruments/plant-instrument.ts';
+import { PlantSpectrometer } from './instruments/plant-spectrometer.ts';
 import { PlantSupply } from './instruments/plant-supply.ts';
+import { PlantSwitch } from './instruments/plant-switch.ts';
+import { PlantThermometer } from './instruments/plant-thermometer.ts';
 import type { LampSide } from './lamp-side.ts';
 import { openSimulatedLink } from './links/lamp-links.ts';
 import { healthyModel, type PlantModel } from './model.ts';
@@ -57,7 +61,7 @@ export async function openPlantBench(options: PlantBenchOptions): Promise<OpenBe
   const instruments = new Map(rig.instruments.map((entry) => [entry.name, open(entry)]));
   if (!rig.supply) {
     simulation.setSource(lamp.supply.nominal);
-    simulation.setPower(true);
+    simulation.setPower(!rig.switch);
   }
   const close = async (): Promise<void> => {
     for (const instrument of instruments.values()) await instrument.close();
@@ -105,8 +109,16 @@ function openInstrument(
       return new PlantDigitiser({ ...common, instrument: { ...instrument, settings } });
     case 'colour-sensor':
       return new PlantColourSensor({ ...common, instrument: { ...instrument, settings } });
+    case 'spectrometer':
+      return new PlantSpectrometer({ ...common, instrument: { ...instrument, settings } });
     case 'supply':
       return new PlantSupply({ ...common, instrument: { ...instrument, settings } });
+    case 'switch':
+      return new PlantSwitch({ ...common, instrument: { ...instrument, settings } });
+    case 'chamber':
+      return new PlantChamber({ ...common, instrument: { ...instrument, settings } });
+    case 'thermometer':
+      return new PlantThermometer({ ...common, instrument: { ...instrument, settings } });
     case 'camera':
       return new PlantCamera({ ...common, instrument: { ...instrument, settings } });
     case 'lamp-link':

@@ -22,6 +22,23 @@ const colourSensor = z.strictObject({
     .default(0.00002),
 });
 
+const nanometres = (about: string, usual: number) =>
+  z
+    .number()
+    .positive()
+    .max(3000)
+    .meta({ description: `${about}, nm.` })
+    .default(usual);
+
+const spectrometer = z.strictObject({
+  kind: z.literal('spectrometer'),
+  from: nanometres('First wavelength', 380),
+  to: nanometres('Last wavelength', 780),
+  step: nanometres('From value to value', 1),
+  bandwidth: nanometres('Full width at half maximum of a line', 3),
+  'standard-wavelength': nanometres('Standard uncertainty of the wavelengths, k = 1', 0.2),
+});
+
 const camera = z.strictObject({
   kind: z.literal('camera'),
   rows: z.int().min(1).max(100_000).meta({ description: 'Rows of a frame.' }).default(1080),
@@ -37,6 +54,12 @@ const camera = z.strictObject({
 
 const supply = z.strictObject({ kind: z.literal('supply') });
 
+const powerSwitch = z.strictObject({ kind: z.literal('switch') });
+
+const chamber = z.strictObject({ kind: z.literal('chamber') });
+
+const thermometer = z.strictObject({ kind: z.literal('thermometer') });
+
 const lampLink = z.strictObject({
   kind: z.literal('lamp-link'),
   link: z
@@ -51,12 +74,19 @@ const lampLink = z.strictObject({
 /** A colour sensor of which the rig file says nothing. */
 export const usualColourSensor = colourSensor.parse({ kind: 'colour-sensor' });
 
+/** A spectrometer of which the rig file says nothing. */
+export const usualSpectrometer = spectrometer.parse({ kind: 'spectrometer' });
+
 /** Settings of an instrument with `driver: plant`: what it simulates, and how good it is. */
 const plantSettings = z.discriminatedUnion('kind', [
   digitiser,
   colourSensor,
+  spectrometer,
   camera,
   supply,
+  powerSwitch,
+  chamber,
+  thermometer,
   lampLink,
 ]);
 

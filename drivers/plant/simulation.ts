@@ -40,7 +40,11 @@ export class Simulation {
   private readonly firmware: Firmware;
   private readonly memory: Uint8Array;
   private readonly events = new EventQueue<Happening>();
-  private readonly listeners: ((link: 'console' | 'dali', byte: number, at: number) => void)[] = [];
+  private readonly listeners: ((
+    link: 'console' | 'dali' | 'dmx',
+    byte: number,
+    at: number,
+  ) => void)[] = [];
   private at = 0;
   /** The source is on; the rail may outlast it. */
   private supplied = false;
@@ -77,7 +81,7 @@ export class Simulation {
   }
 
   /** The bytes that the firmware sends. */
-  listen(listener: (link: 'console' | 'dali', byte: number, at: number) => void): void {
+  listen(listener: (link: 'console' | 'dali' | 'dmx', byte: number, at: number) => void): void {
     this.listeners.push(listener);
   }
 
@@ -109,6 +113,13 @@ export class Simulation {
     this.state.step(this.at, true);
     this.wakeSlow();
     this.watchRail();
+  }
+
+  /** Air about the lamp from now on, °C. */
+  setAmbient(celsius: number): void {
+    this.model.thermal.ambient = celsius;
+    this.state.step(this.at, true);
+    this.wakeSlow();
   }
 
   /** Power on starts the firmware; power off stops it and darkens the lamp, its memory stays. */
@@ -281,6 +292,8 @@ export class Simulation {
         for (const listener of this.listeners) listener(link, byte & 0xff, this.at);
       },
       supplyVoltage: () => state.present.source,
+      supplyPower: () => state.watts,
+      suppliedEnergy: () => state.joulesAt(this.at),
       temperature: () => state.temperature,
       setBusy: (high) => this.busy.set(this.at, high),
       memory: this.memory,

@@ -37,6 +37,10 @@ export interface Fault {
     readonly supply?: 'dc' | 'mains';
     readonly stage?: 'linear' | 'fixed-off-time';
     readonly modulation?: 'pulse-density' | 'pwm' | 'analogue';
+    readonly 'tunable-white'?: true;
+    readonly primaries?: true;
+    readonly rdm?: true;
+    readonly banks?: readonly number[];
   };
   /** Changes a model that is this fault's to change. `size` in the fault's unit. */
   apply(model: PlantModel, size: number, lamp: Lamp): void;

@@ -16,7 +16,9 @@ import { wrongTableEntry } from './arithmetic/wrong-table-entry.ts';
 import { analogueDimming } from './colour/analogue-dimming.ts';
 import { channelHunting } from './colour/channel-hunting.ts';
 import { crosstalk } from './colour/crosstalk.ts';
+import { kelvinForMirek } from './colour/kelvin-for-mirek.ts';
 import { swappedChannels } from './colour/swapped-channels.ts';
+import { swappedPrimaries } from './colour/swapped-primaries.ts';
 import { unevenDimming } from './colour/uneven-dimming.ts';
 import { weakChannel } from './colour/weak-channel.ts';
 import { wrongBin } from './colour/wrong-bin.ts';
@@ -28,17 +30,27 @@ import { slowEdges } from './current/slow-edges.ts';
 import { turnOnOvershoot } from './current/turn-on-overshoot.ts';
 import { wrongOffTime } from './current/wrong-off-time.ts';
 import type { Fault } from './fault.ts';
+import { anySyncCounts } from './links/any-sync-counts.ts';
 import { breakNotAwaited } from './links/break-not-awaited.ts';
 import { commandLatency } from './links/command-latency.ts';
+import { discoveryTaken } from './links/discovery-taken.ts';
+import { energyOvercounted } from './links/energy-overcounted.ts';
+import { footprintMisstated } from './links/footprint-misstated.ts';
 import { lastCommandLoses } from './links/last-command-loses.ts';
 import { lastLevelForgotten } from './links/last-level-forgotten.ts';
 import { lateLossAction } from './links/late-loss-action.ts';
 import { latencyUnderLoad } from './links/latency-under-load.ts';
+import { lightHoursInStandby } from './links/light-hours-in-standby.ts';
+import { longFramesShifted } from './links/long-frames-shifted.ts';
 import { longFramesTaken } from './links/long-frames-taken.ts';
 import { lostFrames } from './links/lost-frames.ts';
 import { lostOrders } from './links/lost-orders.ts';
+import { lostSyncFreezes } from './links/lost-sync-freezes.ts';
+import { luminaireDataSwapped } from './links/luminaire-data-swapped.ts';
 import { minLevelIgnored } from './links/min-level-ignored.ts';
+import { minimumLevelTruncated } from './links/minimum-level-truncated.ts';
 import { packetHeadIgnored } from './links/packet-head-ignored.ts';
+import { powerNotMetered } from './links/power-not-metered.ts';
 import { previewAccepted } from './links/preview-accepted.ts';
 import { priorityIgnored } from './links/priority-ignored.ts';
 import { refusalDims } from './links/refusal-dims.ts';
@@ -46,6 +58,10 @@ import { resetInFade } from './links/reset-in-fade.ts';
 import { sendTwiceIgnored } from './links/send-twice-ignored.ts';
 import { sendTwiceLate } from './links/send-twice-late.ts';
 import { sequenceIgnored } from './links/sequence-ignored.ts';
+import { staleColourAnswer } from './links/stale-colour-answer.ts';
+import { startAddressNotMoved } from './links/start-address-not-moved.ts';
+import { startAddressUnbounded } from './links/start-address-unbounded.ts';
+import { syncNotAwaited } from './links/sync-not-awaited.ts';
 import { terminatedIgnored } from './links/terminated-ignored.ts';
 import { wrongClamp } from './links/wrong-clamp.ts';
 import { wrongLossAction } from './links/wrong-loss-action.ts';
@@ -79,6 +95,8 @@ import { powerOffFlash } from './supply/power-off-flash.ts';
 import { powerOnFlash } from './supply/power-on-flash.ts';
 import { standbyDraw } from './supply/standby-draw.ts';
 import { supplySag } from './supply/supply-sag.ts';
+import { coldDropout } from './thermal/cold-dropout.ts';
+import { earlyDerating } from './thermal/early-derating.ts';
 import { hotBoard } from './thermal/hot-board.ts';
 import { thermalColourDrift } from './thermal/thermal-colour-drift.ts';
 import { blackouts } from './timing/blackouts.ts';
@@ -141,6 +159,8 @@ export const faults: readonly Fault[] = [
   weakChannel,
   wrongBin,
   swappedChannels,
+  swappedPrimaries,
+  kelvinForMirek,
   analogueDimming,
   crosstalk,
   channelHunting,
@@ -170,15 +190,31 @@ export const faults: readonly Fault[] = [
   priorityIgnored,
   sequenceIgnored,
   terminatedIgnored,
+  syncNotAwaited,
+  anySyncCounts,
+  lostSyncFreezes,
+  discoveryTaken,
   refusalDims,
   longFramesTaken,
+  longFramesShifted,
+  staleColourAnswer,
+  luminaireDataSwapped,
+  energyOvercounted,
+  powerNotMetered,
+  lightHoursInStandby,
   breakNotAwaited,
+  footprintMisstated,
+  startAddressNotMoved,
+  startAddressUnbounded,
+  minimumLevelTruncated,
   packetHeadIgnored,
   lastCommandLoses,
   lastLevelForgotten,
 
   hotBoard,
   thermalColourDrift,
+  coldDropout,
+  earlyDerating,
 
   converterBeat,
   mainsBreakthrough,

@@ -1,5 +1,6 @@
 import { addressOf, mask } from '../../dali/frame.ts';
 import { needsTwice, opcode, special, specialNeedsTwice } from '../../dali/opcodes.ts';
+import type { BankParts } from './gear-banks.ts';
 import { colourCommand } from './gear-colour.ts';
 import { Commissioning } from './gear-commissioning.ts';
 import { configure } from './gear-configuration.ts';
@@ -20,10 +21,10 @@ export class DaliInput {
   readonly #memory: GearMemory;
 
   /** `serial` is the lamp's serial number, 32 bit. */
-  constructor(gear: GearState, serial: number) {
+  constructor(gear: GearState, serial: number, banks: BankParts) {
     this.#gear = gear;
     this.#commissioning = new Commissioning(gear, serial);
-    this.#memory = new GearMemory(gear, serial);
+    this.#memory = new GearMemory(gear, serial, banks);
   }
 
   /** Whether any frame for us has come since the start. */
@@ -33,9 +34,8 @@ export class DaliInput {
 
   /** Acts on a frame; returns the byte of the backward frame, or null for silence. 24 bit frames are not for gear. */
   take(frame: readonly number[], now: number): number | null {
-    const [first, second] = frame;
+    const [first, second] = frame.length === 2 ? frame : (this.#gear.traits.longFrame(frame) ?? []);
     if (first === undefined || second === undefined) return null;
-    if (frame.length !== 2 && !this.#gear.traits.takesLongFrames) return null;
     const colour = this.#colourEnabled;
     const key = (first << 8) | second;
     const again = this.#isAgain(key, now);

@@ -1,4 +1,5 @@
 import { createHash } from 'node:crypto';
+import { boundedMemory } from './bounded-memory.ts';
 
 /** A WebAssembly build that cannot be a lamp's firmware. The message says what was expected and found. */
 export class FirmwareLoadError extends Error {
@@ -17,6 +18,8 @@ export interface FirmwareImage {
 
 /** Most memory that a firmware may take, bytes. Stated in lamp-port.h. */
 export const mostMemory = 16 * 2 ** 20;
+/** What the machine lends it, so that taking too much is seen and told. */
+const lentMemory = 2 * mostMemory;
 
 /** Functions of lamp-port.h that the lamp offers. */
 const offered: ReadonlySet<string> = new Set([
@@ -75,8 +78,14 @@ function compiled(bytes: Uint8Array, name: string): WebAssembly.Module {
       `${name} is not a WebAssembly module: it should begin with 00 61 73 6d, but it is ${found}. Build your firmware with clang --target=wasm32; lamp-port.h shows how.`,
     );
   }
+  const bounded = boundedMemory(bytes, lentMemory);
+  if ('wanted' in bounded) {
+    throw new FirmwareLoadError(
+      `${name} asks for ${(bounded.wanted / 2 ** 20).toFixed(0)} MiB of memory at its start; a lamp has at most ${mostMemory / 2 ** 20} MiB. Link it with less.`,
+    );
+  }
   try {
-    return new WebAssembly.Module(bytes as Uint8Array<ArrayBuffer>);
+    return new WebAssembly.Module(bounded.bytes as Uint8Array<ArrayBuffer>);
   } catch (error) {
     throw new FirmwareLoadError(
       `${name} is a damaged WebAssembly module (${(error as Error).message}). Build it again.`,

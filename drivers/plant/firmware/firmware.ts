@@ -42,9 +42,12 @@ export interface LampHardware {
   setPeakCurrent(channel: number, amps: number): void;
   /** s. Fixed off-time of the stage. */
   setOffTime(channel: number, seconds: number): void;
-  sendByte(link: 'console' | 'dali', byte: number): void;
+  sendByte(link: 'console' | 'dali' | 'dmx', byte: number): void;
   /** V */
   supplyVoltage(): number;
+  /** W that the lamp takes, and J that it has taken, by the meter in its input stage. */
+  supplyPower(): number;
+  suppliedEnergy(): number;
   /** degrees Celsius, on the LED board */
   temperature(): number;
   /** The busy pin: high while the application works. */

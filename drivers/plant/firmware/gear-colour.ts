@@ -22,6 +22,12 @@ export function colourCommand(gear: GearState, code: number): number | null {
     case colourOpcode.setPrimary:
       setPrimary(gear, value);
       return null;
+    case colourOpcode.setRgb:
+      setColours(gear, 0);
+      return null;
+    case colourOpcode.setWaf:
+      setColours(gear, 3);
+      return null;
     case colourOpcode.storeTemperatureLimit:
       storeLimit(gear, value);
       return null;
@@ -29,11 +35,16 @@ export function colourCommand(gear: GearState, code: number): number | null {
       return (
         (gear.outOfRange ? 0x02 : 0) |
         (gear.colour === 'temperature' ? 0x20 : 0) |
-        (gear.colour === 'primaries' ? 0x40 : 0)
+        (gear.colour === 'primaries' ? 0x40 : 0) |
+        (gear.colour === 'rgbwaf' ? 0x80 : 0)
       );
     case colourOpcode.queryTypeFeatures:
-      // Bit 1: colour temperature; bits 2 to 4: number of primaries. From memory.
-      return (gear.whites ? 0x02 : 0) | (Math.min(mostPrimaries, gear.channels.length) << 2);
+      // Bit 1: colour temperature; bits 2 to 4: number of primaries; bits 5 to 7: of red, green, blue, … From memory.
+      return (
+        (gear.whites ? 0x02 : 0) |
+        (Math.min(mostPrimaries, gear.channels.length) << 2) |
+        (gear.colours.length << 5)
+      );
     case colourOpcode.queryFeatures:
       // Bit 0: a waiting colour starts with the next level. From memory.
       return 0x01;
@@ -47,7 +58,22 @@ export function colourCommand(gear: GearState, code: number): number | null {
 function setPrimary(gear: GearState, value: number): void {
   if (gear.dtr2 >= Math.min(mostPrimaries, gear.channels.length) || value === wideMask) return;
   delete gear.temporary.mirek;
-  gear.temporary.primaries.set(gear.dtr2, value / highestPrimary);
+  if (gear.temporary.rgbwaf) gear.temporary = { primaries: new Map() };
+  gear.temporary.primaries.set(gear.traits.primary(gear.dtr2), value / highestPrimary);
+}
+
+/** Highest dim level of a colour of RGBWAF; 255 is MASK. */
+const highestColour = 254;
+
+/** DTR0, DTR1 and DTR2 are levels of red, green and blue (from colour 0 on), or of white, amber and free colour (from 3 on). */
+function setColours(gear: GearState, from: 0 | 3): void {
+  if (gear.colours.length === 0) return;
+  if (!gear.temporary.rgbwaf) gear.temporary = { primaries: new Map(), rgbwaf: true };
+  for (const [index, level] of [gear.dtr0, gear.dtr1, gear.dtr2].entries()) {
+    const channel = gear.colours[from + index];
+    if (channel !== undefined && level <= highestColour)
+      gear.temporary.primaries.set(channel, level / highestColour);
+  }
 }
 
 function step(gear: GearState, mireks: number): void {
@@ -68,7 +94,7 @@ function colourValue(gear: GearState): number {
   const { dtr0 } = gear;
   const primary = dtr0 >= 3 && dtr0 <= 8 ? gear.light.target.intensities[dtr0 - 3] : undefined;
   const values = new Map([
-    [2, gear.colour === 'temperature' ? gear.mirek : wideMask],
+    [2, gear.colour === 'temperature' ? gear.traits.toldMirek(gear.mirek) : wideMask],
     [128, gear.registers.coolest],
     [129, gear.factory.coolest],
     [130, gear.registers.warmest],

@@ -5,12 +5,21 @@ import { extendedFadeSeconds, type GearRegisters } from './gear-registers.ts';
 import type { LightControl } from './light-control.ts';
 import type { FirmwareTraits } from './traits.ts';
 
+/** A colour before its activation: a temperature, or levels 0..1 by channel number, set as primaries or as red, green, blue, … */
+interface Temporary {
+  mirek?: number;
+  primaries: Map<number, number>;
+  rgbwaf?: true;
+}
+
 /** Everything that commands and queries of the DALI gear share. */
 export class GearState {
   readonly light: LightControl;
   readonly traits: FirmwareTraits;
   readonly channels: readonly LampChannel[];
   readonly whites: WhitePair | null;
+  /** Numbers of the channels that are red, green, blue, white, amber and free colour; fewer where it has fewer. */
+  readonly colours: readonly number[];
   readonly physicalMinimum: number;
   readonly factory: GearRegisters;
   registers: GearRegisters;
@@ -23,8 +32,8 @@ export class GearState {
   ordered: number | null = null;
   lastActive: number;
   /** Colour that waits for its activation. */
-  temporary: { mirek?: number; primaries: Map<number, number> } = { primaries: new Map() };
-  colour: 'none' | 'temperature' | 'primaries' = 'none';
+  temporary: Temporary = { primaries: new Map() };
+  colour: 'none' | 'temperature' | 'primaries' | 'rgbwaf' = 'none';
   mirek: number;
   outOfRange = false;
   /** End of a DAPC sequence, s; null outside one. */
@@ -33,13 +42,14 @@ export class GearState {
   constructor(
     parts: Pick<
       GearState,
-      'light' | 'traits' | 'channels' | 'whites' | 'physicalMinimum' | 'factory'
+      'light' | 'traits' | 'channels' | 'whites' | 'colours' | 'physicalMinimum' | 'factory'
     >,
   ) {
     this.light = parts.light;
     this.traits = parts.traits;
     this.channels = parts.channels;
     this.whites = parts.whites;
+    this.colours = parts.colours;
     this.physicalMinimum = parts.physicalMinimum;
     this.factory = parts.factory;
     const { scenes, oem } = parts.factory;
@@ -82,11 +92,11 @@ export class GearState {
   }
 
   #activated(): readonly number[] {
-    const { mirek, primaries } = this.temporary;
+    const { mirek, primaries, rgbwaf } = this.temporary;
     this.temporary = { primaries: new Map() };
-    if (mirek !== undefined) return this.#white(mirek);
+    if (mirek !== undefined) return this.#white(this.traits.mirek(mirek));
     if (primaries.size === 0) return this.light.target.intensities;
-    this.colour = 'primaries';
+    this.colour = rgbwaf ? 'rgbwaf' : 'primaries';
     return this.light.target.intensities.map((old, index) => primaries.get(index) ?? old);
   }
 

@@ -5,6 +5,9 @@ export class Restart extends Error {
   override readonly name = 'Restart';
 }
 
+/** As lamp-port.h numbers them. */
+const sendingLinks = ['console', 'dali', 'dmx'] as const;
+
 type Port = Record<string, (...numbers: number[]) => number | undefined>;
 
 /**
@@ -46,10 +49,12 @@ export function lampImports(
     lamp_set_off_time: (channel = 0, nanoseconds = 0) =>
       onChannel(channel, (at) => hardware.setOffTime(at, (nanoseconds >>> 0) / 1e9)),
     lamp_send_byte: (link = 0, byte = 0) => {
-      hardware.sendByte(link === 1 ? 'dali' : 'console', byte & 0xff);
+      hardware.sendByte(sendingLinks[link] ?? 'console', byte & 0xff);
       return undefined;
     },
     lamp_supply_millivolts: () => Math.round(hardware.supplyVoltage() * 1e3),
+    lamp_supply_milliwatts: () => Math.round(hardware.supplyPower() * 1e3),
+    lamp_supplied_millijoules: () => (Math.floor(hardware.suppliedEnergy() * 1e3) % 2 ** 32) | 0,
     lamp_temperature_millicelsius: () => Math.round(hardware.temperature() * 1e3),
     lamp_set_busy: (high) => {
       hardware.setBusy(high !== 0);

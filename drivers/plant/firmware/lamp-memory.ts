@@ -1,3 +1,4 @@
+import type { GearCounts } from './gear-meters.ts';
 import { type GearRegisters, oemBytes } from './gear-registers.ts';
 import type { LightTarget } from './light-control.ts';
 
@@ -5,6 +6,7 @@ import type { LightTarget } from './light-control.ts';
 export interface Remembered {
   readonly light: LightTarget;
   readonly registers: GearRegisters;
+  readonly counts: GearCounts;
 }
 
 /** Marks a memory that this firmware has written; a fresh one holds something else. */
@@ -13,10 +15,11 @@ const checksumAt = 255;
 const lightAt = 56;
 const oemAt = 39;
 /** Intensities for which there is room; of a lamp with more channels the others come back at 1. */
-const mostKept = 48;
+const mostKept = 40;
+const countsAt = 220;
 
 /** Writes into the 256 bytes of non-volatile memory, with a checksum. */
-export function remember(memory: Uint8Array, { light, registers }: Remembered): void {
+export function remember(memory: Uint8Array, { light, registers, counts }: Remembered): void {
   const view = new DataView(memory.buffer, memory.byteOffset, memory.byteLength);
   memory[0] = marker;
   memory[1] = light.intensities.length;
@@ -33,6 +36,11 @@ export function remember(memory: Uint8Array, { light, registers }: Remembered): 
   [light.level, ...light.intensities.slice(0, mostKept)].forEach((value, index) => {
     view.setFloat32(lightAt + 4 * index, value);
   });
+  [counts.operating, counts.lit, counts.energy].forEach((value, index) => {
+    view.setFloat64(countsAt + 8 * index, value);
+  });
+  view.setUint16(countsAt + 24, counts.starts);
+  view.setUint16(countsAt + 26, counts.lightStarts);
   memory[checksumAt] = checksum(memory);
 }
 
@@ -47,6 +55,13 @@ export function recall(memory: Uint8Array, channels: number): Remembered | null 
   const bytes = Object.fromEntries(byteFields.map((name, index) => [name, memory[2 + index] ?? 0]));
   return {
     light: { level, intensities },
+    counts: {
+      operating: view.getFloat64(countsAt),
+      lit: view.getFloat64(countsAt + 8),
+      energy: view.getFloat64(countsAt + 16),
+      starts: view.getUint16(countsAt + 24),
+      lightStarts: view.getUint16(countsAt + 26),
+    },
     registers: {
       ...(bytes as Record<(typeof byteFields)[number], number>),
       groups: view.getUint16(12),

@@ -89,11 +89,15 @@ LAMP_IMPORT(lamp_set_peak_current) void lamp_set_peak_current(uint32_t channel, 
 /* Fixed off-time of a peak-current controlled stage. */
 LAMP_IMPORT(lamp_set_off_time) void lamp_set_off_time(uint32_t channel, uint32_t nanoseconds);
 
-/* A byte to the console, or a backward frame to the DALI bus. */
-enum { LAMP_CONSOLE = 0, LAMP_DALI = 1 };
+/* A byte to the console, a backward frame to the DALI bus, or a byte of an answer to RDM on the DMX512 line. */
+enum { LAMP_CONSOLE = 0, LAMP_DALI = 1, LAMP_DMX = 2 };
 LAMP_IMPORT(lamp_send_byte) void lamp_send_byte(uint32_t link, uint32_t byte);
 
 LAMP_IMPORT(lamp_supply_millivolts) uint32_t lamp_supply_millivolts(void);
+
+/* The meter in the input stage: power, and energy since some instant, which wraps like a 32 bit counter. */
+LAMP_IMPORT(lamp_supply_milliwatts) uint32_t lamp_supply_milliwatts(void);
+LAMP_IMPORT(lamp_supplied_millijoules) uint32_t lamp_supplied_millijoules(void);
 
 /* At the LED board. */
 LAMP_IMPORT(lamp_temperature_millicelsius) int32_t lamp_temperature_millicelsius(void);

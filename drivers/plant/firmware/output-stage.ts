@@ -75,7 +75,8 @@ export class OutputStage {
     const { moving: fading, target, origin } = this.fade;
     const { channel, previous } = this;
     const { tickPeriod } = this.hardware;
-    const at = { channel, tick, tickPeriod, previous, fading, target, origin };
+    const temperature = this.hardware.temperature();
+    const at = { channel, tick, tickPeriod, previous, fading, temperature, target, origin };
     return (this.previous = this.traits.output(brightness, at));
   }
 

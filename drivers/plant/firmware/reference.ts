@@ -2,20 +2,26 @@ import type { Lamp } from '../../../harness/bench/lamp.ts';
 import type { ConsoleCommand } from '../../console/command-line.ts';
 import { mask } from '../../dali/frame.ts';
 import { nearestLevel } from '../../dali/levels.ts';
+import { uidOf } from '../../dmx/rdm/uid.ts';
 import { whitePair } from './colour-temperature.ts';
 import { ConsoleInput } from './console-input.ts';
 import { DaliInput } from './dali-input.ts';
 import type { Firmware, LampHardware, LinkInput } from './firmware.ts';
+import { GearMeters, noCounts } from './gear-meters.ts';
 import { factoryRegisters } from './gear-registers.ts';
 import { GearState } from './gear-state.ts';
-import { recall, remember } from './lamp-memory.ts';
+import { type Remembered, recall, remember } from './lamp-memory.ts';
 import { modulatorSetup, setUpStage } from './lamp-settings.ts';
 import { LightControl } from './light-control.ts';
 import { OutputStage } from './output-stage.ts';
+import { RdmSettings } from './rdm-parameters.ts';
+import { RdmResponder } from './rdm-responder.ts';
 import { SlotInput } from './slot-input.ts';
 import type { FirmwareTraits } from './traits.ts';
 
 const version = '1.0.0';
+/** Makers' ids from 0x7ff0 on are for prototypes (ANSI E1.20-2010 5.1, from memory). */
+const prototypes = 0x7ff1;
 /** Seconds after power-up in which a command keeps the power-on level away. IEC 62386-102, time from memory. */
 const powerOnWait = 0.6;
 
@@ -70,8 +76,10 @@ class Running {
   readonly #outputs: readonly OutputStage[];
   readonly #gear: GearState;
   readonly #dali: DaliInput;
+  readonly #meters: GearMeters;
   readonly #console: ConsoleInput | null;
   readonly #slots: SlotInput | null;
+  readonly #rdm: RdmResponder | null;
   readonly #started: number;
   #tick = 0;
   /** Seconds of work that the processor is behind. */
@@ -91,16 +99,41 @@ class Running {
       (fade, channel) => new OutputStage(hardware, modulatorSetup(lamp, 0), traits, channel, fade),
     );
     this.#gear = newGear(lamp, traits, this.#light);
-    this.#dali = new DaliInput(this.#gear, serial);
+    const powerUp = this.#started < hardware.tickPeriod;
+    const kept = recall(hardware.memory, channels.length);
+    this.#meters = new GearMeters(hardware, kept?.counts ?? noCounts, powerUp);
+    const gear = links.dali ?? { shortAddress: mask };
+    this.#dali = new DaliInput(this.#gear, serial, {
+      gear,
+      traits,
+      hardware,
+      meters: this.#meters,
+    });
     this.#console = links.console ? new ConsoleInput(links.console, channels.length) : null;
     const slots = links.dmx ?? links.sacn;
     this.#slots = slots ? new SlotInput(slots, channels.length, curve, this.#light, traits) : null;
+    this.#rdm = this.#newResponder(serial);
     for (const channel of channels.keys()) {
       hardware.setModulator(channel, modulatorSetup(lamp, channel));
       hardware.setDrive(channel, 0);
     }
     setUpStage(lamp, hardware);
-    this.#restore();
+    this.#restore(kept);
+    // A start counts, even where no command follows.
+    if (kept && gear.banks) this.#keep();
+  }
+
+  #newResponder(serial: number): RdmResponder | null {
+    const [lamp, traits, light, slots] = [this.#lamp, this.#traits, this.#light, this.#slots];
+    if (!slots || !lamp.links.dmx?.rdm) return null;
+    const settings = new RdmSettings();
+    return new RdmResponder(
+      uidOf(prototypes, serial >>> 0),
+      { lamp, traits, light, slots, version, settings },
+      (bytes) => {
+        for (const byte of bytes) this.hardware.sendByte('dmx', byte);
+      },
+    );
   }
 
   tick(): boolean {
@@ -116,6 +149,7 @@ class Running {
     this.#boot();
     this.#light.advance(tickPeriod * this.#traits.clock(number));
     this.#crash();
+    this.#meters.watch(!this.#booting && this.#light.level > 0);
     const still = this.#drive(number);
     return still && !this.#light.moving && !this.#waiting;
   }
@@ -130,9 +164,7 @@ class Running {
         this.#takeDali(input, now);
         return;
       case 'dmx':
-        if (input.event === 'break') this.#slots?.begin();
-        else if (input.event === 'lost') this.#slots?.lose();
-        else if (this.#slots?.take(input.byte, now)) this.#worked();
+        this.#takeDmx(input, now);
         return;
     }
   }
@@ -156,6 +188,9 @@ class Running {
     switch (command.order) {
       case 'identify':
         this.#say(`${this.#lamp.maker}, ${this.#lamp.lamp}, 0, ${version}`);
+        return;
+      case 'temperature':
+        this.#say(this.hardware.temperature().toFixed(1));
         return;
       case 'light':
         this.#light.go(command, command.over);
@@ -181,19 +216,35 @@ class Running {
     this.#worked();
   }
 
+  #takeDmx(input: Extract<LinkInput, { link: 'dmx' }>, now: number): void {
+    if (input.event === 'break') {
+      this.#slots?.begin();
+      this.#rdm?.begin();
+    } else if (input.event === 'lost') this.#slots?.lose();
+    else {
+      const acted = this.#slots?.take(input.byte, now) ?? false;
+      const told = this.#rdm?.take(input.byte, now) ?? false;
+      if (acted || told) this.#worked();
+    }
+  }
+
   /** After a command: processor time is spent, and the new state is kept over a power loss. */
   #worked(): void {
     if (this.#backlog === 0) this.hardware.setBusy(true);
     this.#backlog += this.#traits.commandCost;
     this.#powerOnLevel = null;
+    this.#keep();
+  }
+
+  #keep(): void {
     remember(this.hardware.memory, {
       light: this.#light.target,
       registers: this.#gear.registers,
+      counts: this.#meters.counts,
     });
   }
 
-  #restore(): void {
-    const kept = recall(this.hardware.memory, this.#lamp.channels.length);
+  #restore(kept: Remembered | null): void {
     if (!kept) return;
     this.#gear.registers = kept.registers;
     if (kept.registers.powerOnLevel !== mask) this.#powerOnLevel = kept.registers.powerOnLevel;
@@ -249,6 +300,9 @@ function newGear(lamp: Lamp, traits: FirmwareTraits, light: LightControl): GearS
     traits,
     channels: lamp.channels,
     whites,
+    colours: (lamp.links.dali?.rgbwaf ?? []).map((own) =>
+      lamp.channels.findIndex(({ channel }) => channel === own),
+    ),
     physicalMinimum,
     factory,
   });

@@ -18,6 +18,9 @@ export class SlotInput {
   readonly #light: LightControl;
   readonly #traits: FirmwareTraits;
   readonly #slots: Uint8Array;
+  /** As RDM tells it, and the slot that is read first. */
+  #told: number;
+  #first: number;
   #acted: Uint8Array | null = null;
   /** Slot that the next byte fills, from 0; -1: the start code comes; null: this frame is not for us. */
   #next: number | null = null;
@@ -31,6 +34,8 @@ export class SlotInput {
     traits: FirmwareTraits,
   ) {
     this.#link = link;
+    this.#told = link.firstSlot;
+    this.#first = link.firstSlot;
     this.#curve = curve;
     this.#light = light;
     this.#traits = traits;
@@ -40,6 +45,17 @@ export class SlotInput {
   /** Whether the loss of the signal still has to be watched for. */
   get watching(): boolean {
     return this.#lastFrame !== null && this.#traits.signalLoss !== null;
+  }
+
+  get firstSlot(): number {
+    return this.#told;
+  }
+
+  /** A start address that RDM sets. */
+  moveTo(address: number): void {
+    this.#told = address;
+    if (this.#traits.movesSlots) this.#first = address;
+    this.#acted = null;
   }
 
   begin(): void {
@@ -53,7 +69,7 @@ export class SlotInput {
       this.#next = this.#traits.takesStartCode(byte) ? 0 : this.#between;
       return false;
     }
-    const index = this.#next++ - (this.#link.firstSlot - 1);
+    const index = this.#next++ - (this.#first - 1);
     if (index < 0) return false;
     this.#slots[index] = byte;
     if (index < this.#slots.length - 1) return false;

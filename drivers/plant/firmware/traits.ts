@@ -1,3 +1,4 @@
+import type { BankProperty } from '../../../harness/bench/lamp-properties.ts';
 import { sendTwiceWindow } from '../../dali/frame.ts';
 import { fadeRateOf, fadeTimeOf, lightOfLevel } from '../../dali/levels.ts';
 
@@ -54,8 +55,28 @@ export interface FirmwareTraits {
   daliClamp(level: number, lowest: number, highest: number): number;
   /** Seconds within which a configuration command has to come again; null: once is enough. */
   readonly sendTwice: number | null;
-  /** A frame of 24 bits, meant for control devices, is taken by its first 16. */
-  readonly takesLongFrames: boolean;
+  /** Colour temperature that the gear mixes where `wanted` was commanded, mirek. */
+  mirek(wanted: number): number;
+  /** Channel that a primary's level goes to. */
+  primary(number: number): number;
+  /** Colour temperature that the gear says it has, mirek. */
+  toldMirek(actual: number): number;
+  /** J and W as they stand in memory, where the meter has `joules` and `watts`. */
+  meteredEnergy(joules: number): number;
+  meteredPower(watts: number): number;
+  /** s of light as they stand in memory, of so many with light and with power. */
+  countedLight(lit: number, operating: number): number;
+  /** Number that is written into memory for a property, where `value` is right. */
+  bankValue(property: BankProperty, value: number): number;
+  /** Slots that RDM states where the lamp takes `slots`, and the highest start address that is taken where `last` is right. */
+  toldFootprint(slots: number): number;
+  highestStartAddress(last: number): number;
+  /** A start address that is set by RDM moves the slots that are read. */
+  readonly movesSlots: boolean;
+  /** Minimum level that is kept where RDM sets `level`, of 65535. */
+  storedMinimum(level: number): number;
+  /** What the gear takes a frame of 24 bits for, which is meant for control devices; null where it ignores it. */
+  longFrame(frame: readonly number[]): readonly number[] | null;
 
   /** DMX start codes whose slots the lamp takes as levels. */
   takesStartCode(code: number): boolean;
@@ -78,6 +99,8 @@ interface OutputContext {
   /** What this channel's output got at the tick before. */
   readonly previous: number;
   readonly fading: boolean;
+  /** Of the board, °C. */
+  readonly temperature: number;
   /** Where the channel is going, and where it came from. */
   readonly target: number;
   readonly origin: number;
@@ -109,7 +132,18 @@ export const healthyFirmware: FirmwareTraits = {
   daliFadeRate: fadeRateOf,
   daliClamp: (level, lowest, highest) => Math.min(highest, Math.max(lowest, level)),
   sendTwice: sendTwiceWindow,
-  takesLongFrames: false,
+  mirek: (wanted) => wanted,
+  primary: (number) => number,
+  toldMirek: (actual) => actual,
+  meteredEnergy: (joules) => joules,
+  meteredPower: (watts) => watts,
+  countedLight: (lit) => lit,
+  bankValue: (_, value) => value,
+  toldFootprint: (slots) => slots,
+  highestStartAddress: (last) => last,
+  movesSlots: true,
+  storedMinimum: (level) => level,
+  longFrame: () => null,
 
   takesStartCode: (code) => code === 0,
   needsNoBreak: false,

@@ -56,10 +56,10 @@ export class WasmFirmware implements Firmware {
     const refuse = () => {
       throw new Error('lamp_wait_for_interrupt was called, but the build exports no lamp_main');
     };
+    const env = lampImports(hardware, refuse) as WebAssembly.ModuleImports;
     try {
-      return new WebAssembly.Instance(this.#image.module, {
-        env: lampImports(hardware, refuse) as WebAssembly.ModuleImports,
-      });
+      // A start function runs here: it is firmware too.
+      return this.#heartbeat.around(() => new WebAssembly.Instance(this.#image.module, { env }));
     } catch (error) {
       throw new FirmwareLoadError(
         `${this.name} cannot start: ${(error as Error).message}. lamp-port.h says what a build must contain.`,

@@ -5,17 +5,13 @@ import { tristimulus } from '../optics/channel-light.ts';
 import type { SettingsOf } from '../plant-driver.ts';
 import { Random } from '../random.ts';
 import { calibrationError } from '../sensors/calibration-error.ts';
-import { lightSource } from '../sensors/sources.ts';
-import { channelOf } from './channel-of.ts';
+import { meanTristimulus } from './mean-tristimulus.ts';
 import { PlantInstrument } from './plant-instrument.ts';
 
 /** lx and s at which the setting `noise-xy` holds; noise grows as light and time shrink (shot noise). */
 const referenceLight = 100;
 /** Multiples of its noise that Y has to reach to be called a reading. */
 const leastSignal = 10;
-
-/** Samples of a reading: epochs change on whole samples, and short ones keep that error small. */
-const parts = 32;
 
 /** A tristimulus sensor that integrates from the call on. */
 export class PlantColourSensor
@@ -46,7 +42,7 @@ export class PlantColourSensor
     const { plant, rig, seed, lampSeed, instrument } = this.parts;
     const wire = this.wire();
     const { 'standard-xy': standardXy, 'noise-xy': noiseXy } = instrument.settings;
-    const { X, Y, Z } = this.mean(wire, start, integration);
+    const { X, Y, Z } = meanTristimulus({ plant, rig, wire }, start, integration);
     const { calibrationSpread, noise } = plant.model.sensors;
     const error = calibrationError(rig, wire, lampSeed, calibrationSpread);
     const own = new Random(lampSeed, `colour calibration/${this.name}`);
@@ -69,27 +65,6 @@ export class PlantColourSensor
       state,
       standardXy,
     };
-  }
-
-  private mean(
-    wire: Wire,
-    start: number,
-    integration: number,
-  ): { X: number; Y: number; Z: number } {
-    const { plant, rig } = this.parts;
-    const only = channelOf(plant.lamp, rig, wire);
-    const dt = integration / parts;
-    const mean = (component: 'X' | 'Y' | 'Z'): number => {
-      const source = lightSource(plant, component, only);
-      let sum = 0;
-      for (let part = 0; part < parts; part++) {
-        const samples = new Float32Array(1);
-        source.fill({ samples, t0: start + (part * integration) / parts, dt });
-        sum += samples[0] ?? 0;
-      }
-      return sum / parts;
-    };
-    return { X: mean('X'), Y: mean('Y'), Z: mean('Z') };
   }
 
   private wire(): Wire {

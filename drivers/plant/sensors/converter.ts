@@ -8,11 +8,12 @@ export type ConverterCodes = Int16Array | Int32Array;
 /** Largest division of the converter's range. */
 const smallestRange = 1 / 64;
 
-/** The range of a converter that is +-full scale or a power of two below it. Unit of the wire. */
+/** The range of a converter that is +-full scale or a power of two below it, in the wire's unit; `expectedPeak` in V. */
 export function rangeFor(wire: Wire, expectedPeak: number | undefined): number {
   let range = wire.fullScale;
   if (expectedPeak === undefined || expectedPeak <= 0) return range;
-  while (range / 2 >= expectedPeak && range / 2 >= wire.fullScale * smallestRange) range /= 2;
+  const peak = expectedPeak * Math.abs(wire.scale);
+  while (range / 2 >= peak && range / 2 >= wire.fullScale * smallestRange) range /= 2;
   return range;
 }
 

@@ -7,9 +7,9 @@ export const longFramesTaken: Fault = {
   family: 'links',
   size: { nominal: 1, unit: '1', about: 'on' },
   sizes: [1],
-  caughtBy: ['dali-noise'],
+  caughtBy: ['dali-noise', 'dali-control-devices'],
   needs: { links: ['dali'] },
   apply(model) {
-    model.firmware = { ...model.firmware, takesLongFrames: true };
+    model.firmware = { ...model.firmware, longFrame: (frame) => frame.slice(0, 2) };
   },
 };

@@ -146,6 +146,7 @@ const rows: readonly Row[] = [
   ['refusal-dims', noise('console', [0x99, 0x41]), 0.5, 0.4],
   // Level 229, the nearest to a half, is 50.53 % (confirmed in public tables of IEC 62386-102).
   ['long-frames-taken', noise('dali', [0xfe, 254, 0]), 0.5053, 1],
+  ['long-frames-shifted', noise('dali', [0x0b, 0xfe, 254]), 0.5053, 1],
   ['break-not-awaited', noise('dmx', [0, ...full]), 0.5, 1],
   ['packet-head-ignored', noise('sacn', [...new Array(126).fill(0), ...full]), 0.5, 1],
 ];

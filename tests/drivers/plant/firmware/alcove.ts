@@ -36,7 +36,11 @@ export const alcove: Lamp = {
       identify: 'who',
       ok: 'ok',
     },
-    dali: { shortAddress: 5, group: 2 },
+    dali: {
+      shortAddress: 5,
+      group: 2,
+      tunableWhite: { warmest: 2700, coolest: 6500 },
+    },
     dmx: { firstSlot: 1, bits: 16, onLoss: 'hold' },
     sacn: { firstSlot: 1, bits: 16, onLoss: 'hold', universe: 7 },
   },

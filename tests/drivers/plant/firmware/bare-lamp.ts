@@ -15,12 +15,16 @@ export class BareLamp {
   /** Text that came back on the console, and backward frames of DALI. */
   heard = '';
   answers: number[] = [];
+  /** What came back on the DMX512 line. */
+  line: number[] = [];
   busy = false;
+  /** W that it takes, all the time. */
+  watts = 40;
   idle = false;
   ticks = 0;
   time = 0;
   /** Also told of every byte that comes back. */
-  onByte: (link: 'console' | 'dali', byte: number) => void = () => {};
+  onByte: (link: 'console' | 'dali' | 'dmx', byte: number) => void = () => {};
   readonly firmware: Firmware;
   readonly #channels: number;
   #tickDue = tickPeriod;
@@ -95,10 +99,13 @@ export class BareLamp {
       setOffTime: () => {},
       sendByte: (link, byte) => {
         if (link === 'dali') this.answers.push(byte);
+        else if (link === 'dmx') this.line.push(byte);
         else this.heard += String.fromCharCode(byte);
         this.onByte(link, byte);
       },
       supplyVoltage: () => 48,
+      supplyPower: () => this.watts,
+      suppliedEnergy: () => this.watts * this.time,
       temperature: () => 25,
       setBusy: (high) => (this.busy = high),
       memory: this.memory,

@@ -6,8 +6,8 @@ import { BareLamp } from './bare-lamp.ts';
 
 const [level, command] = [0x0a, 0x0b];
 
-function gear(): BareLamp {
-  const lamp = new BareLamp(new ReferenceFirmware(alcove, healthyFirmware));
+function gear(own = alcove): BareLamp {
+  const lamp = new BareLamp(new ReferenceFirmware(own, healthyFirmware));
   lamp.run(0.7);
   return lamp;
 }
@@ -379,5 +379,23 @@ describe('colour (IEC 62386-209)', () => {
     lamp.dali(level, 254);
     lamp.run(0.002);
     expect(lamp.drives).toEqual([0, 32768, 65536, 0, 0, 0]);
+  });
+
+  test('red, green and blue, white, amber and free colour go to the channels that the lamp file names', () => {
+    const rgbwaf = ['red', 'lime', 'indigo', 'cool'];
+    const lamp = gear({ ...alcove, links: { dali: { shortAddress: 5, rgbwaf } } });
+    const colours = (code: number, ...levels: number[]) => {
+      for (const [index, level] of levels.entries()) lamp.dali([0xa3, 0xc3, 0xc5][index]!, level);
+      colour(lamp, code);
+    };
+    // Alcove-6: red, lime and indigo are its red, green and blue, cool its white; 255 is "no change".
+    colours(0xec, 127, 254, 254);
+    colours(0xeb, 254, 0, 255);
+    lamp.dali(level, 254);
+    lamp.run(0.002);
+    expect(lamp.drives).toEqual([65536, 32768, 65536, 0, 65536, 65536]);
+    expect(colour(lamp, 0xf8)).toBe(0x80);
+    // Bit 1 a temperature, bits 2 to 4 six primaries, bits 5 to 7 four colours.
+    expect(colour(lamp, 0xf9)).toBe(0x02 | (6 << 2) | (4 << 5));
   });
 });

@@ -112,7 +112,7 @@ describe('console', () => {
     expect(lamp.drives[0]).toBe(16384);
   });
 
-  test('a lamp of 60 channels obeys, too, and brings the light of the first 48 back', () => {
+  test('a lamp of 60 channels obeys, too, and brings the light of the first 40 back', () => {
     const channels = Array.from({ length: 60 }, (_, index) => ({
       ...alcove.channels[0]!,
       channel: `c${index}`,
@@ -125,8 +125,8 @@ describe('console', () => {
     expect(new Set(lamp.drives)).toEqual(new Set([16384]));
     lamp.restart();
     lamp.run(0.4);
-    expect(new Set(lamp.drives.slice(0, 48))).toEqual(new Set([16384]));
-    expect(new Set(lamp.drives.slice(48))).toEqual(new Set([65536]));
+    expect(new Set(lamp.drives.slice(0, 40))).toEqual(new Set([16384]));
+    expect(new Set(lamp.drives.slice(40))).toEqual(new Set([65536]));
   });
 
   test('identifies itself', () => {

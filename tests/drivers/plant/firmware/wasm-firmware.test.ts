@@ -84,9 +84,9 @@ describe('driven by ticks', () => {
     const words = new Int32Array(heartbeat);
     const broken = new Promise<never>((_, reject) => worker.once('error', reject));
     const spins = async () => {
-      // lamp_init was call 1; call 2 never comes back.
-      while (!(words[0] === 1 && words[1] === 2)) await new Promise((go) => setTimeout(go, 5));
-      return Atomics.wait(words, 1, 2, 50);
+      // Loading was call 1 and lamp_init call 2; call 3 never comes back.
+      while (!(words[0] === 1 && words[1] === 3)) await new Promise((go) => setTimeout(go, 5));
+      return Atomics.wait(words, 1, 3, 50);
     };
     expect(await Promise.race([spins(), broken])).toBe('timed-out');
     expect(words[0]).toBe(1);
