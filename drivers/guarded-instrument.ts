@@ -1,3 +1,4 @@
+import { setMaxListeners } from 'node:events';
 import type * as z from 'zod';
 import type { Acquisition, Call, Instrument, RawCapture } from '../harness/bench/ports.ts';
 import type { RigInstrument } from '../harness/bench/rig.ts';
@@ -39,7 +40,11 @@ const promises: Readonly<Record<Instrument['kind'], Readonly<Record<string, Prom
     reset: { call: 0, result: results.nothing },
     safe: { call: 0, result: results.safeResult, harmless: always },
     whoIsLamp: { call: 0, result: results.lampResult, optional: true },
+    mustCarry: { call: 1, result: results.nothing, optional: true },
     level: { call: 0, result: results.levelResult, optional: true },
+    temperature: { call: 0, result: results.temperatureResult, optional: true },
+    ask: { call: 1, result: results.reportResult, optional: true },
+    tell: { call: 2, result: results.refusalResult, optional: true },
   },
   digitiser: {
     identify,
@@ -57,12 +62,35 @@ const promises: Readonly<Record<Instrument['kind'], Readonly<Record<string, Prom
       measures: ({ integration = 0 }) => integration,
     },
   },
+  spectrometer: {
+    identify,
+    measure: {
+      call: 1,
+      result: results.spectrumResult,
+      measures: ({ integration = 0 }) => integration,
+    },
+  },
   supply: {
     identify,
     set: told,
     output: { call: 1, result: results.nothing, harmless: (on) => on === false },
     read: { call: 0, result: results.supplyResult, harmless: always },
     clear: { call: 0, result: results.nothing, harmless: always, optional: true },
+  },
+  switch: {
+    identify,
+    output: { call: 1, result: results.nothing, harmless: (on) => on === false },
+    read: { call: 0, result: results.switchResult, harmless: always },
+  },
+  chamber: {
+    identify,
+    set: told,
+    stop: { call: 0, result: results.nothing, harmless: always },
+    read: { call: 0, result: results.chamberResult, harmless: always },
+  },
+  thermometer: {
+    identify,
+    read: { call: 0, result: results.thermometerResult, harmless: always },
   },
   camera: {
     identify,
@@ -246,7 +274,11 @@ async function withinTime<T>(
     );
     calledOff = () => after(grace, () => failed('cancelled', name, 'the call was cancelled'));
     if (signal.aborted) calledOff();
-    else signal.addEventListener('abort', calledOff, { once: true });
+    else {
+      // One listener a call, gone with it: a rig of ten instruments is asked all at once.
+      setMaxListeners(0, signal);
+      signal.addEventListener('abort', calledOff, { once: true });
+    }
   });
   try {
     return await Promise.race([work(), stopped]);

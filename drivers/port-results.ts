@@ -23,6 +23,12 @@ export const levelResult = z
   .max(1)
   .nullable();
 
+export const temperatureResult = z
+  .number('expected a temperature in °C, or null')
+  .min(-100)
+  .max(300)
+  .nullable();
+
 const codes = z.custom<Int16Array | Int32Array | Float32Array>(
   (value) =>
     value instanceof Int16Array || value instanceof Int32Array || value instanceof Float32Array,
@@ -46,6 +52,7 @@ export const captureResults = z
       rate: finite.positive('expected a rate above 0'),
       start: finite,
       standardStart: finite.min(0, 'expected 0 or more').optional(),
+      proof: z.enum(['count', 'time', 'nonce'], 'expected count, time or nonce').optional(),
     }),
     'expected a list of records',
   )
@@ -77,6 +84,42 @@ export const supplyResult = z.looseObject({
   protections: z.array(text, 'expected a list of words').optional(),
 });
 
+export const spectrumResult = z.looseObject({
+  at: finite,
+  integration: finite.positive('expected a time above 0'),
+  // A wavelength that is no thousandth of a millimetre is in nanometres.
+  from: finite.positive().max(1e-4, 'expected metres'),
+  step: finite.positive('expected a step above 0').max(1e-4, 'expected metres'),
+  values: z.custom<Float64Array>(
+    (value) =>
+      value instanceof Float64Array &&
+      value.length > 1 &&
+      value.every((one) => Number.isFinite(one)),
+    'expected a Float64Array of finite numbers',
+  ),
+  state: z.enum(['good', 'saturated', 'under-range'], 'expected good, saturated or under-range'),
+  bandwidth: finite.min(0).max(1e-6, 'expected metres').optional(),
+  standardWavelength: finite.min(0).max(1e-6, 'expected metres').optional(),
+  standardXy: finite.min(0, 'expected 0 or more').optional(),
+});
+
+export const switchResult = z.looseObject({
+  on: z.boolean('expected true or false'),
+  watts: finite.optional(),
+  amps: finite.optional(),
+});
+
+export const chamberResult = z.looseObject({
+  celsius: finite.min(-273.15, 'expected a temperature in °C'),
+  setPoint: finite.optional(),
+  on: z.boolean('expected true or false'),
+  alarms: z.array(text, 'expected a list of words').optional(),
+});
+
+export const thermometerResult = z.looseObject({
+  celsius: finite.min(-273.15, 'expected a temperature in °C'),
+});
+
 export const frameResult = z.looseObject({
   at: finite,
   rows: z.custom<Float64Array>(
@@ -92,6 +135,16 @@ export const replyResult = z.union(
   [z.null(), z.looseObject({ text }), z.looseObject({ byte: z.int().min(0).max(255) })],
   'expected { text }, { byte } from 0 to 255, or null where the lamp stayed silent',
 );
+
+export const reportResult = z.union(
+  [
+    z.looseObject({ value: finite, resolution: finite.min(0), from: finite, to: finite }),
+    z.looseObject({ refused: text }),
+  ],
+  'expected { value, resolution, from, to }, or { refused } where the lamp does not say it',
+);
+
+export const refusalResult = z.union([z.null(), text], 'expected null, or a reason to refuse');
 
 export const safeResult = z.looseObject({ confirmed: z.boolean('expected true or false') });
 

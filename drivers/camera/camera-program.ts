@@ -1,4 +1,4 @@
-import { mkdtemp, readFile, rm } from 'node:fs/promises';
+import { lstat, mkdtemp, readFile, rm } from 'node:fs/promises';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { BenchError, type BenchErrorKind } from '../../harness/bench/errors.ts';
@@ -8,6 +8,9 @@ import type { CameraFrame } from '../../harness/measure/observation.ts';
 import { Mutex } from '../transport/mutex.ts';
 import { runProgram } from '../transport/run-program.ts';
 import { withDeadline } from '../transport/with-deadline.ts';
+
+/** As much as a program may write to its standard output. */
+const mostBytes = 256 * 2 ** 20;
 
 export interface CameraParts {
   readonly name: string;
@@ -81,7 +84,7 @@ export class CameraProgram implements Camera {
     try {
       const output = await runProgram({ name, command: filled, folder }, signal);
       if (!command.some((part) => part.includes('{file}'))) return output;
-      return await readFile(file).catch((error: Error) => {
+      return await pictureIn(file).catch((error: Error) => {
         throw this.#error('garbled', `its program wrote no picture (${error.message})`);
       });
     } finally {
@@ -92,4 +95,15 @@ export class CameraProgram implements Camera {
   #error(kind: BenchErrorKind, why: string): BenchError {
     return new BenchError(kind, this.name, `${this.name}: ${why}`);
   }
+}
+
+/** Of a file alone: a pipe or a device may never end. */
+async function pictureIn(file: string): Promise<Buffer> {
+  const found = await lstat(file);
+  if (!found.isFile()) throw new Error('what it left there is no file');
+  if (found.size > mostBytes)
+    throw new Error(
+      `it wrote ${Math.round(found.size / 2 ** 20)} MiB, at most ${mostBytes / 2 ** 20} are read`,
+    );
+  return readFile(file);
 }

@@ -3,7 +3,17 @@ import { type Candidate, expectThat, type Guarantee, type Kind, plainCall } from
 import { longCall } from './long-call.ts';
 import { atOnce, expectKind, rejectsWith, resolves, settled } from './settled.ts';
 
-const every: readonly Kind[] = ['digitiser', 'colour-sensor', 'supply', 'camera', 'lamp-link'];
+const every: readonly Kind[] = [
+  'digitiser',
+  'colour-sensor',
+  'spectrometer',
+  'supply',
+  'switch',
+  'chamber',
+  'thermometer',
+  'camera',
+  'lamp-link',
+];
 /** Seconds beyond its deadline that a call may need to say so. */
 const grace = 1;
 /** Record or integration of a call with a short deadline, s. */

@@ -1,10 +1,13 @@
 import type { Instrument } from '../../harness/bench/ports.ts';
+import { chamberGuarantees, thermometerGuarantees } from './chamber-guarantees.ts';
 import { commonGuarantees } from './common-guarantees.ts';
 import { digitiserGuarantees } from './digitiser-guarantees.ts';
 import { type Candidate, type Guarantee, type Kind, Unproven } from './guarantee.ts';
 import { linkGuarantees } from './link-guarantees.ts';
 import { readingGuarantees } from './reading-guarantees.ts';
+import { spectrometerGuarantees } from './spectrometer-guarantees.ts';
 import { supplyGuarantees } from './supply-guarantees.ts';
+import { switchGuarantees } from './switch-guarantees.ts';
 
 export type { Candidate } from './guarantee.ts';
 
@@ -19,7 +22,11 @@ const all = [
   ...commonGuarantees,
   ...digitiserGuarantees,
   ...readingGuarantees,
+  ...spectrometerGuarantees,
   ...supplyGuarantees,
+  ...switchGuarantees,
+  ...chamberGuarantees,
+  ...thermometerGuarantees,
   ...linkGuarantees,
 ] as readonly Guarantee[];
 

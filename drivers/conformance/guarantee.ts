@@ -10,6 +10,8 @@ export interface Candidate {
   readonly deadline: number;
   /** V; a supply is tried at the lamp's nominal voltage and asked for more than this. */
   readonly highestVolts?: number;
+  /** °C; a chamber is asked for its present temperature, and for more than this. */
+  readonly highestCelsius?: number;
   /** Its clock is simulated: a record takes no time. */
   readonly virtual?: boolean;
   /** A record that the digitiser can take, where 10 kS/s for 50 ms is none. */

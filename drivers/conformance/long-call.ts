@@ -16,12 +16,20 @@ export function longCall(
         what: 'a reading under way',
         under: instrument.read({ integration: longest }, call),
       };
+    case 'spectrometer':
+      return {
+        what: 'a measurement under way',
+        under: instrument.measure({ integration: longest }, call),
+      };
     case 'camera':
       return {
         what: 'an exposure under way',
         under: instrument.shoot({ exposure: 0.04, frameRate: 25 }, call),
       };
     case 'supply':
+    case 'switch':
+    case 'chamber':
+    case 'thermometer':
       return { what: 'a reading under way', under: instrument.read(call) };
     case 'lamp-link':
       return { what: 'an identification under way', under: instrument.identify(call) };

@@ -1,7 +1,10 @@
-import { expectThat, type Guarantee, plainCall } from './guarantee.ts';
+import { expectThat, type Guarantee, plainCall, Unproven } from './guarantee.ts';
 import { rejectsWith, resolves } from './settled.ts';
 
 const states = ['good', 'saturated', 'under-range'];
+
+/** So many digits of X, Y and Z together are never the same by chance: each has noise. */
+const tellingDigits = 12;
 
 /** What colour sensors and cameras promise. */
 export const readingGuarantees: readonly Guarantee<'colour-sensor' | 'camera'>[] = [
@@ -23,6 +26,28 @@ export const readingGuarantees: readonly Guarantee<'colour-sensor' | 'camera'>[]
       expectThat(
         Math.abs(reading.integration / integration - 1) < 0.5,
         `it integrated for ${reading.integration} s; expected ${integration} s`,
+      );
+    },
+  },
+  {
+    guarantee: 'A second reading, with another integration time, is a new one',
+    kinds: ['colour-sensor'],
+    check: async (sensor, candidate) => {
+      if (sensor.kind !== 'colour-sensor') return;
+      const figures: string[] = [];
+      for (const integration of [0.1, 0.12]) {
+        const read = sensor.read({ integration }, plainCall(candidate));
+        const { X, Y, Z, state } = await resolves(read, candidate.deadline + integration, 'read()');
+        if (state !== 'good') throw new Unproven(`the light is ${state}; give it some`);
+        figures.push(`${X}, ${Y}, ${Z}`);
+      }
+      const [first = '', second] = figures;
+      if (first !== second) return;
+      if (first.replace(/\D/g, '').length < tellingDigits)
+        throw new Unproven(`it read ${first} twice, which has too few digits to tell`);
+      expectThat(
+        false,
+        `it read ${first} twice; expected figures that differ in their last digits`,
       );
     },
   },

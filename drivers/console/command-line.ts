@@ -10,7 +10,7 @@ export type ConsoleCommand =
       readonly intensities: readonly number[];
       readonly over: number;
     }
-  | { readonly order: 'off' | 'reset' | 'identify' };
+  | { readonly order: 'off' | 'reset' | 'identify' | 'temperature' };
 
 /** The line that sets a level and a mix at once, without line end. Intensities go out in `channels` order. */
 export function setLine(link: ConsoleLink, channels: readonly string[], to: LampTarget): string {
@@ -53,6 +53,7 @@ export function readCommand(
   if (text === link.off) return { order: 'off' };
   if (text === link.reset) return { order: 'reset' };
   if (text === link.identify) return { order: 'identify' };
+  if (text === link.temperature) return { order: 'temperature' };
   const fields = matched(link.fade, text) ?? matched(link.set, text);
   if (!fields) return { refused: 'unknown command' };
   const level = Number(fields.get('level') ?? 100) / 100;
@@ -94,6 +95,13 @@ export function readIdentity(reply: string): Identity {
     .split(',')
     .map((field) => field.trim());
   return { maker, model, serial, firmware, raw };
+}
+
+/** The first figure of an answer, °C; null where there is none that a board can have. */
+export function readTemperature(reply: string): number | null {
+  const figure = /[+-]?\d+(?:\.\d+)?/.exec(reply)?.[0];
+  const celsius = Number(figure);
+  return figure !== undefined && celsius >= -100 && celsius <= 300 ? celsius : null;
 }
 
 /** Longest line, in bytes, that a console of a lamp has to take. */

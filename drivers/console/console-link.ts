@@ -12,13 +12,22 @@ import { plainLine } from '../../harness/files/plain-text.ts';
 import { LinkBase, type LinkParts } from '../link-base.ts';
 import type { OpenLinePort } from '../transport/line-port.ts';
 import { LineSession, type Lines } from '../transport/line-session.ts';
-import { fadeLine, isOk, longestLine, readIdentity, setLine } from './command-line.ts';
-import { isRefusal, quotesAnother } from './lamp-words.ts';
+import {
+  fadeLine,
+  isOk,
+  longestLine,
+  readIdentity,
+  readTemperature,
+  setLine,
+} from './command-line.ts';
+import { isAlmost, isRefusal, quotesAnother } from './lamp-words.ts';
 
 /** Seconds after a line that is no confirmation in which the confirmation may still come: a lamp may log before it answers. */
 const logPatience = 0.25;
 /** Seconds from try to try of a port that comes back after a restart. */
 const comesBack = 0.1;
+/** So many long lines have to arrive whole before a refusal is the lamp's. */
+const proofs = 5;
 
 /** The lamp's console. Echo, prompts, empty lines and bytes that are no text are passed over. */
 export class ConsoleLampLink extends LinkBase<'console'> implements LampLink {
@@ -31,6 +40,8 @@ export class ConsoleLampLink extends LinkBase<'console'> implements LampLink {
   #known: string | null = null;
   /** It has confirmed a command: its lamp file knows how. */
   #confirmed = false;
+  /** Characters of the longest line that it has confirmed. */
+  #longest = 0;
 
   constructor(parts: LinkParts, templates: ConsoleTemplates, open: OpenLinePort) {
     super(parts, 'console');
@@ -45,6 +56,15 @@ export class ConsoleLampLink extends LinkBase<'console'> implements LampLink {
   identify(call: Call): Promise<Identity> {
     return this.#use(call, async (lines) => {
       const who = await this.#who(lines);
+      const known = this.#known ?? who;
+      // Other letters, or an identity in other capitals, are not what a lamp says of itself.
+      const recased = who !== known && who.toLowerCase() === known.toLowerCase();
+      const other = recased || (who !== known && !who.includes(','));
+      if (other || isOk(this.#templates, who))
+        throw this.error(
+          'garbled',
+          `the lamp answered "${who}" to "${this.#templates.identify}"${this.#known === null ? '' : `, where it had answered "${this.#known}" before`}: answers are out of step with what is asked, or another console is on the line`,
+        );
       this.#known ??= who;
       return readIdentity(who);
     });
@@ -53,6 +73,18 @@ export class ConsoleLampLink extends LinkBase<'console'> implements LampLink {
   /** Nobody else answers here. */
   whoIsLamp(call: Call): Promise<Identity> {
     return this.identify(call);
+  }
+
+  async temperature(call: Call): Promise<number | null> {
+    const { temperature } = this.#templates;
+    if (temperature === undefined) return null;
+    return this.#use(call, async (lines) => {
+      let reply: string | null = await ask(lines, temperature);
+      // A line without a figure may be the lamp's log.
+      while (reply !== null && readTemperature(reply) === null)
+        reply = await nextReply(lines, temperature);
+      return reply === null ? null : readTemperature(reply);
+    });
   }
 
   set(target: LampTarget, call: Call): Promise<void> {
@@ -95,6 +127,10 @@ export class ConsoleLampLink extends LinkBase<'console'> implements LampLink {
     return this.#session.exchange;
   }
 
+  get departed(): number {
+    return this.#session.departed;
+  }
+
   protected release(): Promise<void> {
     return this.#session.close();
   }
@@ -118,6 +154,7 @@ export class ConsoleLampLink extends LinkBase<'console'> implements LampLink {
     }
     if (reply === null) return other;
     this.#confirmed = true;
+    this.#longest = Math.max(this.#longest, line.length);
     return null;
   }
 
@@ -135,11 +172,17 @@ export class ConsoleLampLink extends LinkBase<'console'> implements LampLink {
       );
     const who = await this.#who(lines);
     const isLamp = who.includes(',') && (this.#known === null || who === this.#known);
+    if (isAlmost(words, ok))
+      throw this.error(
+        'garbled',
+        `${said}, and one is nearly the other: the answer is disturbed on its way; check cable, ground and baud rate`,
+      );
     if (!isLamp || !(this.#confirmed || isRefusal(words)))
       throw this.error(
         'refused',
         `${said}. Nothing proves that these are the words of the lamp: it answered "${who}" to "${identify}"; check the link, and ok in the lamp file`,
       );
+    await this.#mustCarry(line.length, who, said, lines);
     const again = await this.#try(lines, line);
     if (again === null || quotesAnother(again, line, this.#commands))
       throw this.error(
@@ -147,19 +190,37 @@ export class ConsoleLampLink extends LinkBase<'console'> implements LampLink {
         `${said}. Sent again, it was answered with "${again ?? ok}": the line is disturbed; check cable, ground and baud rate`,
       );
     throw new LampFailure(
-      `it answered "${words}" to "${line}", which its lamp file allows, and "${again}" when it was sent again; in between it answered "${who}" to "${identify}", so that the link is sound`,
+      `it answered "${words}" to "${line}", which its lamp file allows, and "${again}" when it was sent again; in between it answered "${who}" to "${identify}", also with blanks before it up to the length of that line, so that the link is sound`,
       undefined,
       { manner: 'refused' },
     );
   }
 
-  /** What the lamp says of itself, or what it said last. */
-  async #who(lines: Lines): Promise<string> {
+  /**
+   * A line cut off, or with a character spoilt, would be refused as well, and a short question hardly notices: it is asked again and
+   * again with blanks before it, as long as the line that was refused. A lamp that minds blanks has to have confirmed a line of that length.
+   */
+  async #mustCarry(length: number, who: string, said: string, lines: Lines): Promise<void> {
     const { identify } = this.#templates;
-    const first = await ask(lines, identify);
+    const answers: string[] = [];
+    for (let time = 0; time < proofs; time++) answers.push(await this.#who(lines, length));
+    const wrong = answers.find((answer) => answer !== who);
+    if (wrong === undefined) return;
+    const minds = answers.every((answer) => answer === wrong) && this.#longest >= length;
+    if (minds) return;
+    throw this.error(
+      'garbled',
+      `${said}. Asked "${identify}" in a line of that length ${proofs} times, it answered "${wrong}" and not "${who}": nothing proves that long lines arrive whole; check cable, ground, baud rate, and how long a line the adapter takes`,
+    );
+  }
+
+  /** What the lamp says of itself, or what it said last, asked in a line of at least that length. */
+  async #who(lines: Lines, length = 0): Promise<string> {
+    const line = this.#templates.identify.padStart(length);
+    const first = await ask(lines, line);
     let reply: string | null = first;
     // An identity has commas; a line without may be the lamp's log.
-    while (reply !== null && !reply.includes(',')) reply = await nextReply(lines, identify);
+    while (reply !== null && !reply.includes(',')) reply = await nextReply(lines, line);
     return reply ?? first;
   }
 

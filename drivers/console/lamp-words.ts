@@ -22,6 +22,12 @@ export function quotesAnother(words: string, sent: string, commands: readonly st
   return quotesIn(words).some(another) || resembles(plain(words), line, 0.7);
 }
 
+/** Whether a reply is another one but for a character. */
+export function isAlmost(words: string, ok: string): boolean {
+  const [one, other] = [words.trim(), ok.trim()];
+  return one !== other && Math.min(one.length, other.length) > 1 && editDistance(one, other) <= 1;
+}
+
 /** Like the line or its beginning, but not the same. */
 function resembles(text: string, line: string, more: number): boolean {
   if (line.includes(text)) return false;

@@ -19,11 +19,37 @@ export const supplyAnswer = z.looseObject({
   protections: z.array(z.string()).optional(),
 });
 
+export const switchAnswer = z.looseObject({
+  on: z.boolean(),
+  watts: figure.optional(),
+  amps: figure.optional(),
+});
+
+export const thermometerAnswer = z.looseObject({ celsius: figure });
+
+export const chamberAnswer = z.looseObject({
+  celsius: figure,
+  'set-point': figure.optional(),
+  on: z.boolean(),
+  alarms: z.array(z.string()).optional(),
+});
+
 export const colourAnswer = z.looseObject({
   X: figure,
   Y: figure,
   Z: figure,
   state: z.enum(['good', 'saturated', 'under-range']),
+});
+
+/** Wavelengths in nm, values in W/(m² nm). */
+export const spectrumAnswer = z.looseObject({
+  from: figure.positive(),
+  step: figure.positive(),
+  values: z.array(figure).min(2),
+  state: z.enum(['good', 'saturated', 'under-range']),
+  bandwidth: figure.min(0).optional(),
+  'standard-wavelength': figure.min(0).optional(),
+  'standard-xy': figure.min(0).optional(),
 });
 
 export const recordAnswer = z.looseObject({

@@ -1,9 +1,14 @@
 import * as z from 'zod';
+import { chamberLimits } from '../chamber-limits.ts';
 import { defineDriver } from '../driver.ts';
 import { commandSetting } from '../transport/run-program.ts';
+import { ProgramChamber } from './program-chamber.ts';
 import { ProgramColourSensor } from './program-colour-sensor.ts';
 import { ProgramDigitiser } from './program-digitiser.ts';
+import { ProgramSpectrometer } from './program-spectrometer.ts';
 import { ProgramSupply } from './program-supply.ts';
+import { ProgramSwitch } from './program-switch.ts';
+import { ProgramThermometer } from './program-thermometer.ts';
 
 /** S/s where the rig file says nothing. */
 const usualRate = 1e6;
@@ -15,7 +20,15 @@ export const programDriver = defineDriver({
   name: 'program',
   settings: z.strictObject({
     kind: z
-      .enum(['supply', 'colour-sensor', 'digitiser'])
+      .enum([
+        'supply',
+        'switch',
+        'chamber',
+        'thermometer',
+        'colour-sensor',
+        'spectrometer',
+        'digitiser',
+      ])
       .meta({ description: 'What the program reads.' }),
     command: commandSetting,
   }),
@@ -23,6 +36,10 @@ export const programDriver = defineDriver({
     const parts = { name, command, folder, clock };
     if (kind === 'supply')
       return new ProgramSupply(parts, rig.supply?.highestVolts ?? Number.POSITIVE_INFINITY);
+    if (kind === 'switch') return new ProgramSwitch(parts);
+    if (kind === 'thermometer') return new ProgramThermometer(parts);
+    if (kind === 'chamber') return new ProgramChamber(parts, chamberLimits(rig));
+    if (kind === 'spectrometer') return new ProgramSpectrometer(parts);
     if (kind === 'colour-sensor') return new ProgramColourSensor(parts);
     const wires = rig.wiring.filter(({ instrument }) => instrument === name);
     const { highestRate = usualRate, longestRecord = usualLength, memory, oneRecord } = limits;

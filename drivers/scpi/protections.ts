@@ -1,12 +1,11 @@
-import type { SupplyProfile } from './profile-schema.ts';
+/** Answers of a status query, and what they mean. */
+interface Status {
+  readonly none: readonly string[];
+  readonly bits?: Readonly<Record<string, string>> | undefined;
+}
 
-type Protections = NonNullable<SupplyProfile['protections']>;
-
-/** What a latched status says has acted, in words; null where the profile names bits and the answer is no whole number. */
-export function protectionsIn(
-  answer: string,
-  { none, bits }: Pick<Protections, 'none' | 'bits'>,
-): readonly string[] | null {
+/** What a status says has acted, in words; null where the profile names bits and the answer is no whole number. */
+export function protectionsIn(answer: string, { none, bits }: Status): readonly string[] | null {
   if (none.includes(answer)) return [];
   if (!bits) return answer === '' ? null : [answer.slice(0, 60)];
   if (!/^\+?\d{1,10}$/.test(answer)) return null;

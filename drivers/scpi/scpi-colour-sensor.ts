@@ -1,19 +1,10 @@
 import type { Call, Clock, ColourSensor, Identity } from '../../harness/bench/ports.ts';
 import type { SensorReading } from '../../harness/measure/observation.ts';
 import { fillTemplate } from './fill-template.ts';
+import { middleOf } from './integration-window.ts';
 import { isSentinel, readNumber } from './numbers.ts';
 import type { ColourSensorProfile } from './profile-schema.ts';
 import type { ScpiSession, Talk } from './session.ts';
-
-/** A clock of 1 %, and what a computer's own clock may lack: an integration that is shorter than this leaves is none, s. */
-const clockPart = 0.01;
-const slack = 2e-3;
-
-/** When a reading was asked for and answered, on the clock, s. */
-interface Exchange extends Pick<SensorReading, 'integration' | 'state'> {
-  readonly asked: number;
-  readonly answered: number;
-}
 
 /** A tristimulus head that integrates when it is asked. */
 export class ScpiColourSensor implements ColourSensor {
@@ -70,24 +61,11 @@ export class ScpiColourSensor implements ColourSensor {
     const figures = new Map(read.fields.map((field, index) => [field, parts[index] ?? '']));
     const state = this.#state(figures.get('state'));
     const tristimulus = this.#tristimulus(figures, state);
-    const at = this.#middleOf({ asked, answered, integration, state });
+    const good = state === 'good';
+    const { ranging } = this.#profile;
+    const at = middleOf({ asked, answered, integration, ranging, good }, this.#session);
     const known = standardXy === undefined ? {} : { standardXy };
     return { at, integration, ...tristimulus, state, ...known };
-  }
-
-  /**
-   * The middle of the integration: anywhere between query and answer, less what the sensor does before. A good reading took
-   * its time: else BenchError `stale`. A sensor that is saturated may break off.
-   */
-  #middleOf({ asked, answered, integration, state }: Exchange): number {
-    const { ranging } = this.#profile;
-    const spare = answered - asked - integration - ranging;
-    if (state === 'good' && spare < -slack - clockPart * integration)
-      throw this.#session.error(
-        'stale',
-        `it answered after ${(answered - asked).toFixed(3)} s; expected ${(integration + ranging).toFixed(3)} s at least, for a new reading; is it the reading before?`,
-      );
-    return asked + ranging + Math.max(0, spare) / 2 + integration / 2;
   }
 
   #state(text: string | undefined): SensorReading['state'] {

@@ -11,10 +11,10 @@ import type {
 import { withDeadline } from '../transport/with-deadline.ts';
 import { codeEnds, decodeSamples, sampleBytes } from './decode-samples.ts';
 import { fillTemplate } from './fill-template.ts';
-import { FreshProof } from './fresh-proof.ts';
+import { FreshProof, type Nonce, nextNonce } from './fresh-proof.ts';
 import { readNumber } from './numbers.ts';
 import type { DigitiserProfile } from './profile-schema.ts';
-import { pollUntil, type ScpiSession, type Talk } from './session.ts';
+import { endsWait, pollUntil, type ScpiSession, type Talk } from './session.ts';
 import { clockPart, recordStart, type StartEvidence } from './start-evidence.ts';
 
 type ArmSetup = Parameters<Digitiser['arm']>[0];
@@ -27,6 +27,9 @@ const otherRate = 0.01;
 const ahead = 0.02;
 /** … with so little time from look to look, s. */
 const often = 2e-3;
+/** Once it is asked so long before the end: by this part of the record, and by so many s at least. */
+const shortBefore = 0.01;
+const leastBefore = 0.1;
 
 export interface ScpiDigitiserParts {
   readonly name: string;
@@ -48,6 +51,8 @@ export class ScpiDigitiser implements Digitiser {
   readonly #clock: Clock;
   readonly #inputs: ReadonlyMap<string, string>;
   #recording = false;
+  /** Of the record before. */
+  #nonce: Nonce = { samples: 0 };
 
   constructor({ name, session, profile, clock, inputs }: ScpiDigitiserParts) {
     this.name = name;
@@ -63,6 +68,7 @@ export class ScpiDigitiser implements Digitiser {
       bits: capabilities.bits,
       acquisition: capabilities.acquisition,
       oneRecord: true,
+      provesFresh: profile.fresh?.some((proof) => 'shown' in proof) ?? false,
     };
   }
 
@@ -90,10 +96,13 @@ export class ScpiDigitiser implements Digitiser {
   }
 
   async #start(setup: ArmSetup, talk: Talk): Promise<Armed> {
-    const { arm, running, fresh, wait } = this.#profile;
-    const { rate, samples } = await this.#setUp(setup, setup.rate, talk);
-    const proof = new FreshProof(this.#session, fresh, talk);
-    await proof.begin();
+    const { arm, running, fresh = [], wait } = this.#profile;
+    const room = this.capabilities.longestRecord - setup.duration * setup.rate;
+    const nonce = nextNonce(fresh, this.#nonce, room);
+    this.#nonce = nonce;
+    const { rate, samples } = await this.#setUp({ ...setup, nonce }, setup.rate, talk);
+    const proof = new FreshProof(this.#session, fresh, nonce);
+    await proof.begin(talk);
     const armed = this.#clock.now();
     await talk.setUp([arm]);
     let [notBegun, begun] = [armed, this.#clock.now()];
@@ -103,14 +112,15 @@ export class ScpiDigitiser implements Digitiser {
       begun = seen.reached;
     }
     // A query for the status may be one that answers only when the record is complete: asked early where the proof rests on it.
-    if (fresh && 'status' in fresh) {
-      const complete = wait.is.includes(await talk.ask(wait.query));
+    if (proof.asksStatus) {
+      const complete = endsWait(wait.is, await talk.ask(wait.query));
       // A short record may be complete by now: nothing is told then.
       const tells = this.#clock.now() < armed + samples / rate;
       proof.saw({ complete: complete && tells });
     }
     const evidence = { armed, notBegun, begun };
-    return { started: (notBegun + begun) / 2, evidence, rate, samples, proof };
+    const wanted = samples - nonce.samples;
+    return { started: (notBegun + begun) / 2, evidence, rate, samples, wanted, proof };
   }
 
   /** When the record began, by all that the instrument has said; `duration`: of its samples, s. */
@@ -122,14 +132,16 @@ export class ScpiDigitiser implements Digitiser {
 
   /** Sets up; once more where the instrument chose another rate, so that the record is as long as it was asked for. */
   async #setUp(
-    { inputs, duration }: ArmSetup,
+    { inputs, duration, nonce }: Omit<ArmSetup, 'rate'> & { readonly nonce: Nonce },
     rate: number,
     talk: Talk,
     again = true,
   ): Promise<{ readonly rate: number; readonly samples: number }> {
     const { 'set-up': once, 'each-input': each, 'actual-rate': query, range } = this.#profile;
-    const samples = Math.round(duration * rate);
-    const fields = { rate, samples, duration };
+    const samples = Math.round(duration * rate) + nonce.samples;
+    const figure = nonce.figure === undefined ? {} : { nonce: nonce.figure };
+    const longer = duration + nonce.samples / rate;
+    const fields = { rate, samples, duration: longer, ...figure };
     await talk.setUp([
       ...once.map((message) => fillTemplate(message, fields)),
       ...inputs.flatMap(({ input, expectedPeak = range.default }) =>
@@ -148,7 +160,7 @@ export class ScpiDigitiser implements Digitiser {
         'unsupported',
         `it cannot sample at ${rate} S/s and chose ${actual} S/s; ask for a rate that it has`,
       );
-    return this.#setUp({ inputs, duration, rate: actual }, actual, talk, false);
+    return this.#setUp({ inputs, duration, nonce }, actual, talk, false);
   }
 
   async #finish(setup: ArmSetup, armed: Armed, call: Call): Promise<readonly RawCapture[]> {
@@ -161,7 +173,10 @@ export class ScpiDigitiser implements Digitiser {
         this.name,
         { signal: call.signal, deadline: setup.duration + call.deadline },
         this.#session.closing,
-        (signal) => this.#clock.waitUntil(end - early, signal),
+        async (signal) => {
+          await this.#mustNotBeDone({ end, duration }, { ...call, signal });
+          await this.#clock.waitUntil(end - early, signal);
+        },
       );
       return await this.#session.use(call, async (talk) => {
         const evidence = await this.#completed(armed, end, talk);
@@ -178,6 +193,29 @@ export class ScpiDigitiser implements Digitiser {
     }
   }
 
+  /**
+   * A record that is complete long before it can be was sampled by a clock that is too fast, or is an old one: asked once, a
+   * little before its end.
+   */
+  async #mustNotBeDone(
+    { end, duration }: { end: number; duration: number },
+    call: Call,
+  ): Promise<void> {
+    const due = end - Math.max(shortBefore * duration, leastBefore);
+    if (due <= this.#clock.now()) return;
+    await this.#clock.waitUntil(due, call.signal);
+    const { wait } = this.#profile;
+    const done = await this.#session.use(call, async ({ ask }) =>
+      endsWait(wait.is, await ask(wait.query)),
+    );
+    const left = end - this.#clock.now();
+    if (!done || left <= 0) return;
+    throw this.#session.error(
+      'stale',
+      `its record of ${duration.toFixed(3)} s was complete ${left.toFixed(3)} s too early by the clock of this computer; expected a new record, which takes its time. Either its sample clock is fast by ${((100 * left) / duration).toFixed(1)} % or more, or it is still the record before`,
+    );
+  }
+
   /** Waits for the record; often around its end, so that it is known when that was. */
   async #completed({ evidence, proof }: Armed, end: number, talk: Talk): Promise<StartEvidence> {
     const { wait } = this.#profile;
@@ -190,14 +228,19 @@ export class ScpiDigitiser implements Digitiser {
   }
 
   async #fetch({ input }: InputSetup, armed: Armed, talk: Talk): Promise<Fetched> {
-    const { preamble, scale: fixed, data } = this.#profile;
+    const { preamble, scale: fixed } = this.#profile;
     const token = this.#token(input);
     const stated = preamble
       ? await this.#preamble(preamble, fillTemplate(preamble.query, { input: token }), talk)
       : new Map<string, number>();
-    const query = fillTemplate(data.query, { input: token });
     const points = stated.get('points') ?? armed.samples;
-    const { codes, ends } = await this.#samples(query, points, talk);
+    if (points !== armed.samples)
+      throw this.#session.error(
+        'stale',
+        `it says that its record of input ${input} has ${points} samples; expected ${armed.samples}, as it was set up; is it an older record?`,
+      );
+    await armed.proof.showsNonce({ input, token, stated }, talk);
+    const { codes, ends } = await this.#samples(token, points, talk);
     if (codes.length !== armed.samples)
       throw this.#session.error(
         'garbled',
@@ -205,9 +248,9 @@ export class ScpiDigitiser implements Digitiser {
       );
     return {
       input,
-      codes,
-      scale: stated.get('scale') ?? fixed?.scale ?? 1,
-      offset: stated.get('offset') ?? fixed?.offset ?? 0,
+      codes: codes.subarray(0, armed.wanted),
+      ...(armed.proof.kind && { proof: armed.proof.kind }),
+      ...scaleOf(stated, fixed),
       unit: 'V',
       lowest: stated.get('lowest') ?? fixed?.lowest ?? ends.lowest,
       highest: stated.get('highest') ?? fixed?.highest ?? ends.highest,
@@ -249,11 +292,22 @@ export class ScpiDigitiser implements Digitiser {
     return stated;
   }
 
-  async #samples(
-    query: string,
-    points: number,
-    talk: Talk,
-  ): Promise<{ codes: RawCapture['codes']; ends: { lowest: number; highest: number } }> {
+  /** All samples of an input, fetched at once or piece by piece. */
+  async #samples(token: string, points: number, talk: Talk): Promise<Samples> {
+    const { query, pieces } = this.#profile.data;
+    const most = pieces?.most ?? points;
+    const parts: Samples[] = [];
+    for (let done = 0; done < points; done += most) {
+      const count = Math.min(most, points - done);
+      const first = done + (pieces?.from ?? 0);
+      const place = { input: token, first, last: first + count - 1, count };
+      if (pieces) await talk.setUp(pieces.select.map((message) => fillTemplate(message, place)));
+      parts.push(await this.#piece(fillTemplate(query, place), count, talk));
+    }
+    return joined(parts);
+  }
+
+  async #piece(query: string, points: number, talk: Talk): Promise<Samples> {
     const { encoding, order } = this.#profile.data;
     if (encoding === 'text') {
       const parts = (await talk.ask(query)).split(',');
@@ -301,6 +355,35 @@ export class ScpiDigitiser implements Digitiser {
   }
 }
 
+interface Samples {
+  readonly codes: RawCapture['codes'];
+  readonly ends: { readonly lowest: number; readonly highest: number };
+}
+
+function joined(parts: readonly Samples[]): Samples {
+  const [first = { codes: new Int16Array(0), ends: codeEnds('int16') }] = parts;
+  if (parts.length <= 1) return first;
+  const { codes, ends } = first;
+  const Codes = codes.constructor as new (length: number) => RawCapture['codes'];
+  const whole = new Codes(parts.reduce((sum, part) => sum + part.codes.length, 0));
+  let at = 0;
+  for (const part of parts) {
+    whole.set(part.codes, at);
+    at += part.codes.length;
+  }
+  return { codes: whole, ends };
+}
+
+/** volts = (code - reference) * scale + offset, as the preamble states it, or the profile. */
+function scaleOf(
+  stated: ReadonlyMap<string, number>,
+  fixed: DigitiserProfile['scale'],
+): { readonly scale: number; readonly offset: number } {
+  const scale = stated.get('scale') ?? fixed?.scale ?? 1;
+  const reference = stated.get('reference') ?? fixed?.reference ?? 0;
+  return { scale, offset: (stated.get('offset') ?? fixed?.offset ?? 0) - reference * scale };
+}
+
 type Started = Pick<RawCapture, 'start'> & { readonly standardStart: number };
 
 type Fetched = Omit<RawCapture, 'start' | 'standardStart'>;
@@ -310,5 +393,7 @@ interface Armed {
   readonly evidence: Pick<StartEvidence, 'armed' | 'notBegun' | 'begun'>;
   readonly rate: number;
   readonly samples: number;
+  /** Of these, as many as were asked for. */
+  readonly wanted: number;
   readonly proof: FreshProof;
 }

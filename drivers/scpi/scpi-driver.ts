@@ -3,14 +3,19 @@ import { resolve } from 'node:path';
 import * as z from 'zod';
 import { BenchError } from '../../harness/bench/errors.ts';
 import { renderIssues } from '../../harness/files/render-issues.ts';
+import { chamberLimits } from '../chamber-limits.ts';
 import { type DriverContext, defineDriver } from '../driver.ts';
 import { addressSetting, baudSetting, openBytePort } from '../transport/open-byte-port.ts';
 import type { Profile } from './profile-schema.ts';
 import { readProfile } from './read-profile.ts';
+import { ScpiChamber } from './scpi-chamber.ts';
 import { ScpiColourSensor } from './scpi-colour-sensor.ts';
 import { ScpiDigitiser } from './scpi-digitiser.ts';
 import { ScpiMultimeter } from './scpi-multimeter.ts';
+import { ScpiSpectrometer } from './scpi-spectrometer.ts';
 import { ScpiSupply } from './scpi-supply.ts';
+import { ScpiSwitch } from './scpi-switch.ts';
+import { ScpiThermometer } from './scpi-thermometer.ts';
 import { ScpiSession } from './session.ts';
 
 /** Any instrument that speaks SCPI, as an instrument profile describes it. */
@@ -39,6 +44,14 @@ export const scpiDriver = defineDriver({
       }
       case 'supply':
         return new ScpiSupply(name, session, profile, limitsOf(profile, context));
+      case 'switch':
+        return new ScpiSwitch(name, session, profile);
+      case 'chamber':
+        return new ScpiChamber(name, session, profile, chamberLimits(context.rig));
+      case 'thermometer':
+        return new ScpiThermometer(name, session, profile);
+      case 'spectrometer':
+        return new ScpiSpectrometer(name, session, profile, context.clock);
       case 'colour-sensor':
         return new ScpiColourSensor(name, session, profile, context.clock);
       case 'multimeter':

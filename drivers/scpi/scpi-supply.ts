@@ -2,6 +2,7 @@ import type { Call, Identity, Supply, SupplyReading } from '../../harness/bench/
 import { FedWatchdog } from './fed-watchdog.ts';
 import { fillTemplate } from './fill-template.ts';
 import { readNumber } from './numbers.ts';
+import { isOutputOn, unexpectedAnswer } from './output-state.ts';
 import type { SupplyProfile } from './profile-schema.ts';
 import { protectionsIn } from './protections.ts';
 import { pollUntil, type ScpiSession, type Talk } from './session.ts';
@@ -123,18 +124,11 @@ export class ScpiSupply implements Supply {
   }
 
   #unexpected(query: string, answer: string, expected: readonly string[]) {
-    return this.#session.error(
-      'garbled',
-      `it answered "${query}" with "${answer.slice(0, 60)}"; expected ${expected.join(' or ')}`,
-    );
+    return unexpectedAnswer(this.#session, { query, answer }, expected);
   }
 
-  async #isOn({ ask }: Talk): Promise<boolean> {
-    const { query, on, off } = this.#profile.state;
-    const answer = await ask(query);
-    if (on.includes(answer)) return true;
-    if (off.includes(answer)) return false;
-    throw this.#unexpected(query, answer, [...on, ...off]);
+  #isOn(talk: Talk): Promise<boolean> {
+    return isOutputOn(this.#session, this.#profile.state, talk);
   }
 
   #allow(unit: string, value: number, most: number): void {

@@ -48,6 +48,12 @@ export class ScpiSession {
   #gone: Promise<void> = Promise.resolve();
   /** What it said of itself at first. */
   #identity: string | null = null;
+  /**
+   * Whether it was asked something in this turn, and whether its error queue was read, or its identity: what it says there is
+   * no answer to anything else. Without that each answer may be the one to the question before.
+   */
+  #asked = false;
+  #inStep = false;
 
   constructor(
     name: string,
@@ -100,7 +106,12 @@ export class ScpiSession {
     signal.addEventListener('abort', drop, { once: true });
     try {
       const connection = await this.#connected(signal);
-      return await work(this.#talk(connection, signal));
+      const talk = this.#talk(connection, signal);
+      this.#asked = false;
+      this.#inStep = false;
+      const result = await work(talk);
+      if (this.#asked && !this.#inStep) this.#compare(await talk.ask(this.#profile.identify));
+      return result;
     } catch (error) {
       if (!(error instanceof BenchError && inStep.includes(error.kind))) this.#drop();
       throw error;
@@ -179,8 +190,13 @@ export class ScpiSession {
         throw this.error('garbled', `it answered "${query}" with ${error.message}`, error);
       }
     };
-    const ask = async (query: string): Promise<string> =>
-      plainLine((await reply(query, textReply)).toString('latin1'));
+    const ask = async (query: string): Promise<string> => {
+      const answer = plainLine((await reply(query, textReply)).toString('latin1'));
+      const { identify, errors } = this.#profile;
+      if (query === identify || query === errors?.query) this.#inStep = true;
+      else this.#asked = true;
+      return answer;
+    };
     const askBlock = async (query: string): Promise<Buffer> =>
       blockData(await reply(query, blockReply));
     const talk: Talk = {
@@ -243,7 +259,8 @@ const monotonic = { now: () => performance.now() / 1000 };
 /** A query that is repeated; how long from look to look, s. */
 export interface Poll {
   readonly query: string;
-  readonly is: readonly string[];
+  /** Answers that end the wait, or the bit of a status register (IEEE 488.2, 11.1: a decimal number) that does. */
+  readonly is: readonly string[] | { readonly bit: number; readonly value: 0 | 1 };
   readonly every: number | (() => number);
 }
 
@@ -264,11 +281,20 @@ export async function pollUntil(
   let notYet: number | null = null;
   for (;;) {
     const asked = clock.now();
-    if (is.includes(await ask(query))) return { notYet, reached: clock.now() };
+    if (endsWait(is, await ask(query))) return { notYet, reached: clock.now() };
     notYet = asked;
     await sleep(typeof every === 'number' ? every : every(), signal);
     signal.throwIfAborted();
   }
+}
+
+/** Whether an answer is one that ends the wait. */
+export function endsWait(is: Poll['is'], answer: string): boolean {
+  if (!('bit' in is)) return is.includes(answer);
+  const status = Number(answer);
+  // What is no number is no status: the wait goes on, to its deadline.
+  if (!/^\s*[+-]?\d/.test(answer) || !Number.isInteger(status)) return false;
+  return Math.floor(status / 2 ** is.bit) % 2 === is.value;
 }
 
 /** Printable ASCII (IEEE 488.2, 10.14); how many fields there are differs in practice. */

@@ -1,5 +1,5 @@
 import * as z from 'zod';
-import { name, quantity, readable } from '../files/schema-parts.ts';
+import { name, quantity, readable, words } from '../files/schema-parts.ts';
 import { parseQuantity } from '../units/parse-quantity.ts';
 import { type Dimension, siUnit } from '../units/unit.ts';
 
@@ -67,6 +67,20 @@ export const beforeSchema = z
       })
       .transform(({ 'at-most': most }) => ({ most }))
       .exactOptional(),
+    'check-standard': z
+      .strictObject({
+        standard: words('Its name and serial number; another one begins another history.'),
+        lit: z.enum(['lamp', 'standard']).default('lamp').meta({
+          description:
+            'What shines: the lamp under test, or a light of its own while the lamp has no power.',
+        }),
+        level: share('Dim level of the lamp.', '100 %').prefault('100 %'),
+        beyond: z.enum(['stop', 'note']).default('stop').meta({
+          description: 'What a broken rule of the control chart does to the run.',
+        }),
+      })
+      .exactOptional()
+      .meta({ description: 'Measured at the start of each run and held against its own history.' }),
   })
   .meta({ description: 'Looked at before the first claim, and recorded; each can stop the run.' });
 

@@ -21,6 +21,8 @@ export function checkLamp(shape: Partial<LampFile>, issues: IssueList): void {
   if (shape.channels && shape.stage) checkStage(shape.stage, shape.channels, issues);
   if (shape.supply) checkSupply(shape.supply, issues);
   if (shape.links) checkLinks(shape.links, Object.keys(shape.channels ?? {}).length, issues);
+  if (shape.links?.dali?.rgbwaf && names.length > 0)
+    checkColours(shape.links.dali.rgbwaf, names, issues);
 }
 
 function checkChannels(channels: LampFile['channels'], issues: IssueList): void {
@@ -92,6 +94,7 @@ function checkLinks(own: LampFile['links'], channels: number, issues: IssueList)
   if (Object.keys(own).length === 0)
     issues.add(['links'], `expected at least one of ${lampLinks.join(', ')}, found none`, 'key');
   if (own.console) checkTemplates(own.console, issues);
+  checkGear(own, issues);
   for (const link of streamingLinks) {
     const slots = own[link];
     if (!slots) continue;
@@ -101,6 +104,35 @@ function checkLinks(own: LampFile['links'], channels: number, issues: IssueList)
       issues.add(['links', link, 'first-slot'], message);
     }
   }
+}
+
+function checkColours(
+  colours: readonly string[],
+  channels: readonly string[],
+  issues: IssueList,
+): void {
+  for (const [index, colour] of colours.entries()) {
+    const path = ['links', 'dali', 'rgbwaf', index];
+    const guess = didYouMean(colour, channels) || `; channels: ${channels.join(', ')}`;
+    if (!channels.includes(colour))
+      issues.add(path, `"${colour}" is not a channel of this lamp${guess}`);
+    else if (colours.indexOf(colour) < index) issues.add(path, `${colour} stands here twice`);
+  }
+}
+
+function checkGear({ dali }: LampFile['links'], issues: IssueList): void {
+  const told = dali?.banks?.find((bank) => bank === 1 || bank === 207);
+  if (told !== undefined && !dali?.luminaire)
+    issues.add(
+      ['links', 'dali', 'banks'],
+      `expected luminaire beside bank ${told}, which holds it; found none`,
+      'key',
+    );
+  const range = dali?.tunableWhite;
+  if (!range || range.warmest < range.coolest) return;
+  const found = `${range.warmest} K and ${range.coolest} K`;
+  const path = ['links', 'dali', 'tunable-white'];
+  issues.add(path, `expected warmest below coolest, found ${found}`, 'key');
 }
 
 const templateFields = {

@@ -18,7 +18,16 @@ export function checkRig(shape: Partial<RigFile>, issues: IssueList): void {
     known(instrument, ['wiring', index, 'instrument']);
   if (shape.wiring) checkDoubles(shape.wiring, issues);
   if (shape.wiring) checkCertificates(shape.wiring, issues);
-  if (shape.supply) known(shape.supply.instrument, ['supply', 'instrument']);
+  for (const part of ['supply', 'switch', 'chamber'] as const) {
+    const named = shape[part];
+    if (named) known(named.instrument, [part, 'instrument']);
+  }
+  if (shape.chamber?.probe) known(shape.chamber.probe, ['chamber', 'probe']);
+  if (shape.chamber && shape.chamber.lowest >= shape.chamber.highest)
+    issues.add(
+      ['chamber', 'highest'],
+      `expected more than the lowest (${shape.chamber.lowest} °C)`,
+    );
   for (const [link, instrument] of Object.entries(shape.links ?? {})) {
     known(instrument, ['links', link]);
     if (!linkFacts(link)) {

@@ -187,8 +187,38 @@ const console = z.strictObject({
   off: words('Line that puts the lamp out.'),
   reset: words('Line that restarts the firmware.'),
   identify: words('Line that asks who the lamp is.'),
+  temperature: words(
+    'Line that asks how warm its board is; answered with a figure in °C.',
+  ).exactOptional(),
   ok: words('Line that answers a command which was understood.'),
 });
+
+/** Luminaire (1), energy (202), gear (205), light source (206), rated life (207). IEC 62386-251 to -253, from memory. */
+const reportingBanks = [1, 202, 205, 206, 207] as const;
+
+const luminaire = z
+  .strictObject({
+    'input-power': quantity('Nominal input power, whole W.', 'power', '95 W', { above: 0 }),
+    'minimum-power': quantity('At the lowest level, whole W.', 'power', '1 W', { least: 0 }),
+    light: quantity('Nominal luminous flux.', 'luminous-flux', '2088 lm', { above: 0 }),
+    cri: z.int().min(0).max(100).meta({ description: 'Nominal colour rendering index.' }),
+    cct: quantity('Nominal colour temperature.', 'colour-temperature', '4000 K', { above: 0 }),
+    life: quantity('Rated life, whole thousands of hours.', 'time', '50000 h', { above: 0 }),
+    starts: z.int().min(100).meta({ description: 'Rated starts, whole hundreds.' }),
+  })
+  .transform(({ 'input-power': inputPower, 'minimum-power': minimumPower, ...rest }) => ({
+    inputPower,
+    minimumPower,
+    ...rest,
+  }))
+  .meta({ description: 'What stands in banks 1 and 207.' });
+
+const tunableWhite = z
+  .strictObject({
+    warmest: quantity('Lowest colour temperature.', 'colour-temperature', '2700 K', { above: 0 }),
+    coolest: quantity('Highest colour temperature.', 'colour-temperature', '6500 K', { above: 0 }),
+  })
+  .meta({ description: 'Colour temperatures that it mixes by itself (device type 8).' });
 
 /** Shape of a `*.lamp.yaml`. What the figures mean together is checked by readLamp. */
 export const lampSchema = z
@@ -223,15 +253,48 @@ export const lampSchema = z
         .strictObject({
           'short-address': z.int().min(0).max(63),
           group: z.int().min(0).max(15).exactOptional(),
+          'tunable-white': tunableWhite.exactOptional(),
+          banks: z
+            .array(z.union(reportingBanks.map((bank) => z.literal(bank))))
+            .min(1)
+            .exactOptional()
+            .meta({ description: 'Memory banks of IEC 62386-251 to -253 that it has.' }),
+          luminaire: luminaire.exactOptional(),
+          rgbwaf: z
+            .array(name('Channel.'))
+            .min(1)
+            .max(6)
+            .exactOptional()
+            .meta({ description: 'Its red, green, blue, white, amber and free colour.' }),
         })
-        .transform(({ 'short-address': shortAddress, ...rest }) => ({ shortAddress, ...rest }))
+        .transform(({ 'short-address': shortAddress, 'tunable-white': white, ...rest }) => ({
+          shortAddress,
+          ...rest,
+          ...(white && { tunableWhite: white }),
+        }))
         .exactOptional(),
-      dmx: z.strictObject(slots).transform(toSlotLink).exactOptional(),
+      dmx: z
+        .strictObject({
+          ...slots,
+          rdm: z
+            .literal(true)
+            .exactOptional()
+            .meta({ description: 'It speaks RDM (ANSI E1.20) on the line.' }),
+        })
+        .transform(({ rdm, ...own }) => ({ ...toSlotLink(own), ...(rdm && { rdm }) }))
+        .exactOptional(),
       sacn: z
         .strictObject({ universe: z.int().min(1).max(63_999), ...slots })
         .transform(({ universe, ...own }) => ({ universe, ...toSlotLink(own) }))
         .exactOptional(),
     }),
+    ambient: z
+      .strictObject({
+        lowest: quantity('Coldest air that it is rated for.', 'temperature', '-20 °C'),
+        highest: quantity('Hottest air that it is rated for.', 'temperature', '60 °C'),
+      })
+      .exactOptional()
+      .meta({ description: 'Air in which it may be operated; no spec heats or cools it further.' }),
     'start-up': quantity('From power to the first light.', 'time', '300 ms', {
       least: 0,
       most: 60,

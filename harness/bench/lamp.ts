@@ -14,6 +14,8 @@ export interface Lamp {
   readonly stage: Stage;
   readonly supply: LampSupply;
   readonly links: LampLinks;
+  /** Air in which the lamp may be operated, °C; absent where its file does not say. */
+  readonly ambient?: { readonly lowest: number; readonly highest: number };
   /** From power to the first light, s. */
   readonly startUp: number;
 }
@@ -78,9 +80,37 @@ type LampSupply = LampInput &
 
 export interface LampLinks {
   readonly console?: ConsoleLink;
-  readonly dali?: { readonly shortAddress: number; readonly group?: number };
-  readonly dmx?: SlotLink;
+  readonly dali?: DaliGear;
+  readonly dmx?: SlotLink & {
+    /** It speaks RDM (ANSI E1.20) on the line. */
+    readonly rdm?: true;
+  };
   readonly sacn?: SlotLink & { readonly universe: number };
+}
+
+interface DaliGear {
+  readonly shortAddress: number;
+  readonly group?: number;
+  /** Colour temperatures that it mixes by itself (device type 8, IEC 62386-209), K; absent where it does not. */
+  readonly tunableWhite?: { readonly warmest: number; readonly coolest: number };
+  /** Channels that are its red, green, blue, white, amber and free colour, in this order; absent where it has no such. */
+  readonly rgbwaf?: readonly string[];
+  /** Memory banks beside 0 that it has with the contents of IEC 62386-251 to -253; absent where it has none. */
+  readonly banks?: readonly number[];
+  /** What stands in banks 1 and 207. */
+  readonly luminaire?: LuminaireData;
+}
+
+/** What the maker of the luminaire says of it. SI. */
+interface LuminaireData {
+  readonly inputPower: number;
+  readonly minimumPower: number;
+  readonly light: number;
+  readonly cri: number;
+  readonly cct: number;
+  /** s */
+  readonly life: number;
+  readonly starts: number;
 }
 
 export interface ConsoleLink {
@@ -91,6 +121,8 @@ export interface ConsoleLink {
   readonly off: string;
   readonly reset: string;
   readonly identify: string;
+  /** Line that asks how warm its board is; answered with a figure in °C. Absent where the lamp cannot say. */
+  readonly temperature?: string;
   /** Line that answers a command which was understood. */
   readonly ok: string;
 }

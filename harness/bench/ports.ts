@@ -1,5 +1,7 @@
+import type { SpectralPower, SpectralQuality } from '../measure/colorimetry/spectral-power.ts';
 import type { CameraFrame, SensorReading } from '../measure/observation.ts';
 import type { UnitSymbol } from '../units/unit.ts';
+import type { LampProperty } from './lamp-properties.ts';
 
 /**
  * The ports: what every instrument promises, whatever it is. Types only.
@@ -62,6 +64,8 @@ export type RawMessage =
       readonly twice?: boolean;
       /** Wait for a backward frame. */
       readonly answer?: boolean;
+      /** ENABLE DEVICE TYPE of this number goes ahead of it (8: colour control gear). */
+      readonly deviceType?: number;
     }
   | {
       readonly link: 'dmx' | 'sacn';
@@ -73,10 +77,36 @@ export type RawMessage =
       readonly terminated?: boolean;
       /** Overrides the running sequence number (sACN). */
       readonly sequence?: number;
+      /** sACN: the packet waits for a synchronisation packet of this address; or, of one, the address itself. */
+      readonly syncAddress?: number;
+      /** sACN: it need not wait where nobody synchronises any more. */
+      readonly forceSync?: boolean;
+      /** sACN: a packet without levels, that synchronises or lists universes. */
+      readonly packet?: 'sync' | 'discovery';
+      readonly universes?: readonly number[];
     };
 
 /** What came back: text of a console, the byte of a backward frame, or null where the lamp stayed silent. */
 export type Reply = { readonly text: string } | { readonly byte: number } | null;
+
+/** What a lamp said of itself: SI, its step, and between which instants it held, s on the clock. */
+export interface SelfReport {
+  readonly value: number;
+  readonly resolution: number;
+  readonly from: number;
+  readonly to: number;
+}
+
+/** The lamp says that it has, or knows, no such thing; finishes a sentence that begins with "the lamp". */
+export interface Unsaid {
+  readonly refused: string;
+}
+
+/** When something left: s on the clock, from its first bit on, and how long it took to be over, s. */
+export interface Departure {
+  readonly began: number;
+  readonly lasted: number;
+}
 
 /**
  * The control link of the lamp. `set` and `fade` resolve when the command has left the link whole
@@ -110,6 +140,17 @@ export interface LampLink extends Common {
    */
   readonly exchange?: number;
   /**
+   * When that message was handed over, s on the clock. A busy computer may hear of the confirmation long after it came, and must not take
+   * the command for later than it was. Links that leave it out are taken at their `exchange` before now.
+   */
+  readonly departed?: number;
+  /**
+   * Of a link that streams and hears nothing back: the first frame with what `set` or `fade` commanded last; null before any.
+   * A command counts from the beginning of that frame, since the lamp cannot know the new value before, and may act on its slots
+   * as they come: within the frame's time nobody knows when. Links with a confirmation leave it out.
+   */
+  readonly firstFrame?: Departure | null;
+  /**
    * The lamp has lost its power, or was restarted by other means: whatever the link believes to be in the lamp is void, and
    * a stream of frames ends. Links that remember nothing leave it out.
    */
@@ -121,10 +162,31 @@ export interface LampLink extends Common {
    */
   whoIsLamp?(call: Call): Promise<Identity | null>;
   /**
+   * Rejects with `garbled` where answers are made up, changed, or (`thorough`, which takes a few seconds) lost on their way here. What the
+   * lamp holds for the next command may be changed by it. Links whose lamp never answers, or that cannot tell, leave it out.
+   */
+  mustCarry?(how: { readonly thorough: boolean }, call: Call): Promise<void>;
+  /**
    * The dim level that the lamp says it has, 0..1, whoever set it; null where it cannot say. Rejects with `timeout` where it
    * does not answer. Links that cannot ask leave it out. Changes nothing in the lamp.
    */
   level?(call: Call): Promise<number | null>;
+  /**
+   * The temperature that the lamp says its board has, °C; null where it cannot say. Rejects with `timeout` where it does not
+   * answer. Links that cannot ask leave it out.
+   */
+  temperature?(call: Call): Promise<number | null>;
+  /**
+   * What the lamp says of itself, read until two readings agree: nobody is to blame for an answer that was lost. Rejects with
+   * `timeout` where the lamp does not answer at all, and with `garbled` where no two readings agree. Links that cannot ask
+   * leave it out.
+   */
+  ask?(property: LampProperty, call: Call): Promise<SelfReport | Unsaid>;
+  /**
+   * Sets what the lamp keeps for itself, SI: null where it took it, otherwise its reason to refuse, in a word. Rejects as `ask`
+   * does. Links that cannot leave it out.
+   */
+  tell?(property: LampProperty, value: number, call: Call): Promise<string | null>;
   /** Light off; resolves only when the lamp has confirmed it or the link cannot (then `confirmed: false`). */
   safe(call: Call): Promise<{ readonly confirmed: boolean }>;
 }
@@ -132,7 +194,7 @@ export interface LampLink extends Common {
 export interface InputSetup {
   /** Name of the input in the rig file's wiring. */
   readonly input: string;
-  /** Largest value expected, in the input's unit after scaling; the digitiser takes the range above it. */
+  /** Largest magnitude expected at its terminals, V; a digitiser with ranges takes the one above it. */
   readonly expectedPeak?: number;
   /** Channel that an input which serves several in turn has to be switched to; only where `switches` is true. */
   readonly of?: string;
@@ -158,6 +220,8 @@ export interface RawCapture {
    * start to be anywhere from arming to where the promise of `arm` ends it, or the record's length before the hand-over.
    */
   readonly standardStart?: number;
+  /** What proved that it is a new record: a count or a time of the instrument's own, or something set for it alone. */
+  readonly proof?: 'count' | 'time' | 'nonce';
 }
 
 /** An armed acquisition. `started` is on the clock; `finished` resolves with all inputs, whole, or rejects. */
@@ -181,6 +245,8 @@ export interface DigitiserCapabilities {
   readonly oneRecord?: boolean;
   /** Its records were taken on an earlier day and are as long as they are. */
   readonly stored?: boolean;
+  /** Each of its records carries something that was set for it alone: nobody need look whether it is an old one. */
+  readonly provesFresh?: boolean;
 }
 
 export interface Digitiser extends Common {
@@ -206,6 +272,21 @@ export interface ColourSensor extends Common {
   read(setup: { readonly integration: number }, call: Call): Promise<SensorReading>;
 }
 
+/** What a spectrometer measured. */
+export interface Spectrum extends SpectralPower, SpectralQuality {
+  /** Middle of the integration, s. */
+  readonly at: number;
+  /** Integration time, s. */
+  readonly integration: number;
+  readonly state: SensorReading['state'];
+}
+
+/** Integrates from the call on; nothing changes the light on purpose until it has answered. */
+export interface Spectrometer extends Common {
+  readonly kind: 'spectrometer';
+  measure(setup: { readonly integration: number }, call: Call): Promise<Spectrum>;
+}
+
 export interface Supply extends Common {
   readonly kind: 'supply';
   /** `dc` supply in volts, or a mains source: rms volts. Limits of the rig file are enforced by the engine and again here. */
@@ -226,6 +307,50 @@ export interface SupplyReading {
   readonly protections?: readonly string[];
 }
 
+/** A relay or smart switch in the lamp's supply. */
+export interface PowerSwitch extends Common {
+  readonly kind: 'switch';
+  /** Closed (the lamp has power) or open. Resolves when it has moved, and says so where it can. */
+  output(on: boolean, call: Call): Promise<void>;
+  read(call: Call): Promise<SwitchReading>;
+}
+
+export interface SwitchReading {
+  /** Its contacts are closed, as far as it knows: what it was told, or what a contact of its own senses. */
+  readonly on: boolean;
+  /** W or A that go through it, where it measures them. */
+  readonly watts?: number;
+  readonly amps?: number;
+}
+
+/** What conditions the air about the lamp. */
+export interface Chamber extends Common {
+  readonly kind: 'chamber';
+  /** The air is to have this temperature, °C. Resolves when that was taken: the air follows by and by. */
+  set(setup: { readonly celsius: number }, call: Call): Promise<void>;
+  /** Conditioning off; the air goes back to that of the room. */
+  stop(call: Call): Promise<void>;
+  read(call: Call): Promise<ChamberReading>;
+}
+
+export interface ChamberReading {
+  /** Of the air about the lamp, °C, by the chamber's own sensor. */
+  readonly celsius: number;
+  /** That it is to have, °C; absent where the chamber does not say. */
+  readonly setPoint?: number;
+  /** It conditions the air. */
+  readonly on: boolean;
+  /** What it complains of now: an open door, a limiter that has acted. */
+  readonly alarms?: readonly string[];
+}
+
+/** Reads a temperature and sets nothing: a probe beside the lamp. */
+export interface Thermometer extends Common {
+  readonly kind: 'thermometer';
+  /** °C */
+  read(call: Call): Promise<{ readonly celsius: number }>;
+}
+
 export interface Camera extends Common {
   readonly kind: 'camera';
   shoot(
@@ -234,7 +359,16 @@ export interface Camera extends Common {
   ): Promise<CameraFrame>;
 }
 
-export type Instrument = LampLink | Digitiser | ColourSensor | Supply | Camera;
+export type Instrument =
+  | LampLink
+  | Digitiser
+  | ColourSensor
+  | Spectrometer
+  | Supply
+  | PowerSwitch
+  | Chamber
+  | Thermometer
+  | Camera;
 
 /** Takes what comes while a long condition is under way: it may never end. Returns at once, and never throws. */
 export interface PieceKeeper {
@@ -245,12 +379,39 @@ export interface PieceKeeper {
     more: { readonly signal: string; readonly of: string },
   ): void;
   reading(reading: SensorReading & { readonly of: string }): void;
+  /** What an instrument beside the lamp said: supply, chamber. `at` on the condition's time line, s. */
+  bench(line: { readonly instrument: string; readonly at: number }): void;
 }
 
 /** What a rig has handed over in this run, to tell when an old record comes again. */
 export interface TakenBefore {
-  /** Whether the instrument has handed over the same record of that input before; remembers this one. */
+  /** Whether the instrument has handed over the same record before, of any input; remembers this one. */
   isRepeated(instrument: string, record: RawCapture): boolean;
+  /**
+   * Index of the first samples that stood in an earlier record of the instrument, noise and all; null where there are none. Remembers
+   * these. `unlikely`: so many samples in a row noise does not leave alike.
+   */
+  earlierStretch(instrument: string, record: RawCapture, unlikely: number): number | null;
+  /** What it read of the lamp without power; null where nobody has looked. */
+  darkOf(instrument: string): DarkLook | null;
+  noteDark(instrument: string, look: DarkLook): void;
+  /** It has read the light as something else than the dark. */
+  isProved(instrument: string): boolean;
+  noteProved(instrument: string): void;
+  /** Something else of the bench has been looked at, once since its instruments were opened. */
+  isChecked(what: string): boolean;
+  noteChecked(what: string): void;
+}
+
+/** What an input read of a lamp without power, in the unit of its wire, in averages of 10 ms. */
+export interface DarkLook {
+  readonly input: string;
+  /** Greatest magnitude. */
+  readonly most: number;
+  readonly mean: number;
+  readonly scatter: number;
+  /** It was not dark. */
+  readonly lit: boolean;
 }
 
 /** A rig with everything opened: what the engine is handed. The engine alone decides what is wired to what. */

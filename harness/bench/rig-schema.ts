@@ -2,6 +2,7 @@ import * as z from 'zod';
 import { name, quantity, words } from '../files/schema-parts.ts';
 import { signalNames } from '../measure/signals.ts';
 import { beforeSchema } from './before-schema.ts';
+import { chamberSchema } from './chamber-schema.ts';
 import { linkNames } from './links.ts';
 import type { Calibration } from './rig.ts';
 
@@ -214,6 +215,27 @@ export const rigSchema = z
         highestAmps,
       }))
       .exactOptional(),
+    switch: z
+      .strictObject({
+        instrument: name('Name of the instrument.'),
+        'lives-on': z
+          .union([z.literal('always'), quantity('Time.', 'time', '2 s', { above: 0, most: 60 })])
+          .prefault('2 s')
+          .meta({
+            description:
+              'A lamp without power answers no more after this; `always` where something else feeds its processor, as USB.',
+          }),
+      })
+      .transform(({ instrument, 'lives-on': livesOn }) => ({
+        instrument,
+        livesOn: livesOn === 'always' ? null : livesOn,
+      }))
+      .exactOptional()
+      .meta({
+        description:
+          'A relay or smart switch between supply and lamp; it switches the lamp on and off in place of the supply.',
+      }),
+    chamber: chamberSchema.exactOptional(),
     timing: z.array(timing).exactOptional().meta({
       description:
         'When commands show in the records, as `evenfall rig calibrate timing` finds it: commands are taken to be so late, and known to the scatter.',

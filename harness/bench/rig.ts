@@ -21,6 +21,10 @@ export interface Rig<Settings = unknown> {
     readonly highestVolts: number;
     readonly highestAmps: number;
   };
+  /** A relay or smart switch between supply and lamp: what switches the lamp on and off, in place of the supply's output. */
+  readonly switch?: RigSwitch;
+  /** What conditions the air about the lamp. */
+  readonly chamber?: RigChamber;
   /** How much later than the engine takes it a command shows in a record, as it was found; absent where nobody has looked. */
   readonly timing?: readonly LinkTiming[];
   readonly safe: SafeState;
@@ -30,6 +34,32 @@ export interface Rig<Settings = unknown> {
   /** What is looked at before the first claim. */
   readonly before?: Before;
   readonly ambient: number;
+}
+
+interface RigSwitch {
+  readonly instrument: string;
+  /** A lamp without power answers no more after this, s; null where something else feeds its processor. */
+  readonly livesOn: number | null;
+}
+
+/** °C */
+export interface ChamberLimits {
+  readonly lowest: number;
+  readonly highest: number;
+}
+
+export interface RigChamber extends ChamberLimits {
+  readonly instrument: string;
+  /** A thermometer beside the lamp, the second witness of the air. */
+  readonly probe?: string;
+  /** The air may differ from what was asked for by this, K. */
+  readonly within: number;
+  /** The air has been within that for so long before a condition begins, s; a spec may ask for longer. */
+  readonly soak: number;
+  /** Longest time in which the air has to come there, s. */
+  readonly patience: number;
+  /** A lamp without power has the temperature of the air within this, K; what it says of itself is held against it. */
+  readonly lampWithin: number;
 }
 
 /** What commands on a link are late by in the records of a digitiser, s. */

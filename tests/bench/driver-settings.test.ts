@@ -92,7 +92,7 @@ describe('the settings of a driver, when the rig file is read', () => {
       'program',
       'driver: program, kind: oscilloscope, command: head',
       [
-        '5:32 instruments.it.kind: expected one of supply, colour-sensor, digitiser, found the text "oscilloscope"',
+        '5:32 instruments.it.kind: expected one of supply, switch, chamber, thermometer, colour-sensor, spectrometer, digitiser, found the text "oscilloscope"',
         '5:55 instruments.it.command: expected a list: the program, then its arguments, found the text "head"',
       ],
     ],
@@ -116,7 +116,7 @@ describe('the settings of a driver, when the rig file is read', () => {
       'plant of no kind',
       'driver: plant, kind: oscilloscope',
       [
-        '5:30 instruments.it.kind: expected one of digitiser, colour-sensor, camera, supply, lamp-link, found the text "oscilloscope"',
+        '5:30 instruments.it.kind: expected one of digitiser, colour-sensor, spectrometer, camera, supply, switch, chamber, thermometer, lamp-link, found the text "oscilloscope"',
       ],
     ],
   ])('that are wrong are told with line and column: %s', (_, instrument, issues) => {

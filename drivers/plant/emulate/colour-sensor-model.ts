@@ -2,10 +2,12 @@ import type { PlantColourSensor } from '../instruments/plant-colour-sensor.ts';
 import type { LivePlant } from './live-plant.ts';
 import { ScpiError } from './scpi/scpi-error.ts';
 import { numberArg, type ScpiCommand, type ScpiModel } from './scpi/scpi-instrument.ts';
-import type { Troubles } from './trouble.ts';
+import type { TroubleKind, Troubles } from './trouble.ts';
 
 const shortest = 1e-3;
 const longest = 10;
+/** lx, of the trouble `ambient`; X and Z are as many, as of equal energy. */
+const roomLight = 15;
 const states = { good: 0, saturated: 1, 'under-range': 2 } as const;
 
 /** The command set of the colour sensor on top of the simulated one. */
@@ -17,6 +19,7 @@ export class ColourSensorModel implements ScpiModel {
   readonly #live: LivePlant;
   readonly #troubles: Troubles;
   #integration = 0.1;
+  #last: string | null = null;
 
   constructor(
     name: string,
@@ -56,9 +59,15 @@ export class ColourSensorModel implements ScpiModel {
     const signal = new AbortController().signal;
     if (ranging) await this.#live.clock.waitUntil(this.#live.clock.now() + ranging.seconds, signal);
     const call = { signal: new AbortController().signal, deadline: Number.POSITIVE_INFINITY };
-    const { X, Y, Z, state } = await this.#sensor.read({ integration: this.#integration }, call);
-    const saturated = this.#troubles.strike(this.#name, ['saturated']) !== null;
-    const shown = saturated ? states.saturated : states[state];
-    return [...[X, Y, Z].map((value) => value.toPrecision(9)), shown].join(',');
+    const seen = await this.#sensor.read({ integration: this.#integration }, call);
+    const strikes = (kind: TroubleKind) => this.#troubles.strike(this.#name, [kind]) !== null;
+    const other = strikes('ambient') ? roomLight : 0;
+    const [X, Y] = [seen.X + other, seen.Y + other];
+    const Z = strikes('filter-dead') ? 0 : seen.Z + other;
+    const shown = strikes('saturated') ? states.saturated : states[other > 0 ? 'good' : seen.state];
+    if (strikes('dead')) return `0,0,0,${states.good}`;
+    if (strikes('frozen') && this.#last !== null) return this.#last;
+    this.#last = [...[X, Y, Z].map((value) => value.toPrecision(9)), shown].join(',');
+    return this.#last;
   }
 }

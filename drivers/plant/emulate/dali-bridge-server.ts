@@ -1,11 +1,15 @@
 import { createServer, type Server, type Socket } from 'node:net';
 import type { DaliBridge } from '../links/dali-bridge.ts';
+import { Random } from '../random.ts';
+import { Behind } from './behind.ts';
 import type { LivePlant } from './live-plant.ts';
 import { listenOnLoopback } from './loopback.ts';
-import type { Troubles } from './trouble.ts';
+import type { TroubleKind, Troubles } from './trouble.ts';
 import { replyTroubles, sendReply } from './troubled-reply.ts';
 
 const stranger = 'Evenfall, another bridge, EM-0000, 9';
+/** Of all frames, where some are lost. */
+const lostShare = 0.05;
 /** Characters without an end of line that are kept. */
 const longestRest = 256;
 
@@ -19,6 +23,7 @@ export class DaliBridgeServer {
   readonly #sockets = new Set<Socket>();
   readonly #closing = new AbortController();
   #twin = false;
+  readonly #random = new Random(1, 'frames');
   /** One line after another, whoever asks. */
   #work: Promise<void> = Promise.resolve();
 
@@ -50,17 +55,18 @@ export class DaliBridgeServer {
     socket.setNoDelay(true);
     socket.on('error', () => {}).on('close', () => this.#sockets.delete(socket));
     let received = '';
+    const behind = new Behind();
     socket.on('data', (bytes) => {
       const lines = (received + bytes.toString('latin1')).split(/[\r\n]+/);
       received = (lines.pop() ?? '').slice(0, longestRest);
       for (const line of lines) {
         if (line.trim() === '') continue;
-        this.#work = this.#work.then(() => this.#take(line.trim(), socket)).catch(() => {});
+        this.#work = this.#work.then(() => this.#take(line.trim(), socket, behind)).catch(() => {});
       }
     });
   }
 
-  async #take(line: string, socket: Socket): Promise<void> {
+  async #take(line: string, socket: Socket, behind: Behind): Promise<void> {
     const trouble = this.#troubles.strike(this.#name, ['reset', 'vanish']);
     if (trouble?.kind === 'reset') socket.resetAndDestroy();
     if (trouble?.kind === 'vanish') void this.close();
@@ -68,7 +74,8 @@ export class DaliBridgeServer {
     await this.#live.catchUp();
     this.#spoil();
     const reply = Buffer.from(`${await this.#answer(line)}\n`);
-    void sendReply(socket, reply, this.#troubles.strike(this.#name, replyTroubles));
+    const shown = behind.take(reply, this.#troubles.strike(this.#name, ['behind']) !== null);
+    if (shown) void sendReply(socket, shown, this.#troubles.strike(this.#name, replyTroubles));
   }
 
   /** Troubles of the bus, not of the answer. */
@@ -76,7 +83,12 @@ export class DaliBridgeServer {
     const twin = this.#troubles.strike(this.#name, ['twin', 'twin-unseen']);
     this.#twin = twin !== null;
     this.#bridge.seesCollisions = twin?.kind !== 'twin-unseen';
-    this.#bridge.cut = this.#troubles.strike(this.#name, ['cut']) !== null;
+    const chance = (kind: TroubleKind) =>
+      this.#troubles.strike(this.#name, [kind]) !== null && this.#random.uniform() < lostShare;
+    this.#bridge.cut = this.#troubles.strike(this.#name, ['cut']) !== null || chance('lost-frames');
+    this.#bridge.garbles = chance('garbled-frames');
+    this.#bridge.makesUp = this.#troubles.strike(this.#name, ['answers-made-up']) !== null;
+    this.#bridge.turns = this.#troubles.strike(this.#name, ['turned-answers']) ? 0x10 : 0;
     this.#bridge.apart = this.#troubles.strike(this.#name, ['apart'])?.seconds ?? 0;
   }
 

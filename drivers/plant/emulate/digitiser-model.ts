@@ -1,7 +1,6 @@
 import { setTimeout } from 'node:timers/promises';
 import { BenchError } from '../../../harness/bench/errors.ts';
 import type { RawCapture } from '../../../harness/bench/ports.ts';
-import type { Wire } from '../../../harness/bench/rig.ts';
 import type { PlantDigitiser } from '../instruments/plant-digitiser.ts';
 import type { LivePlant } from './live-plant.ts';
 import { ScpiError } from './scpi/scpi-error.ts';
@@ -12,6 +11,7 @@ import {
   type ScpiCommand,
   type ScpiModel,
 } from './scpi/scpi-instrument.ts';
+import { type Spoiling, spoilt } from './spoilt-records.ts';
 import type { TroubleKind, Troubles } from './trouble.ts';
 
 interface Settings {
@@ -37,7 +37,6 @@ export class DigitiserModel implements ScpiModel {
   readonly identity: string;
   readonly commands: readonly ScpiCommand[];
   readonly #digitiser: PlantDigitiser;
-  readonly #wires: readonly Wire[];
   readonly #live: LivePlant;
   readonly #troubles: Troubles;
   #settings = powerOn();
@@ -47,15 +46,8 @@ export class DigitiserModel implements ScpiModel {
   /** What was handed over last. */
   #old: readonly RawCapture[] | null = null;
 
-  constructor(
-    digitiser: PlantDigitiser,
-    wires: readonly Wire[],
-    live: LivePlant,
-    troubles: Troubles,
-    identity: string,
-  ) {
+  constructor(digitiser: PlantDigitiser, live: LivePlant, troubles: Troubles, identity: string) {
     this.#digitiser = digitiser;
-    this.#wires = wires;
     this.#live = live;
     this.#troubles = troubles;
     this.identity = identity;
@@ -181,16 +173,19 @@ export class DigitiserModel implements ScpiModel {
     const { scan, rate, points, ranges } = this.#settings;
     const inputs = scan.map((input) => {
       const volts = ranges.get(input);
-      const wire = this.#wires.find((candidate) => candidate.input === input);
-      if (volts === undefined || !wire) return { input };
-      return { input, expectedPeak: volts * wire.scale };
+      return volts === undefined ? { input } : { input, expectedPeak: volts };
     });
-    const setup = { inputs, rate, duration: points / rate };
+    const struck = this.#troubles.strike(this.#digitiser.name, ['fast-clock', 'fast-clock-held']);
+    const fast = struck ? tooFast : 1;
+    const whole = this.#live.clock.now() + points / rate;
+    const setup = { inputs, rate: rate * fast, duration: points / (rate * fast) };
     const call = { signal: stop.signal, deadline: Number.POSITIVE_INFINITY };
     const { finished } = await this.#digitiser.arm(setup, call);
     const ended = finished.then(
-      (captures) => {
-        if (!stop.signal.aborted) this.#complete(captures);
+      async (captures) => {
+        if (struck?.kind === 'fast-clock-held')
+          await this.#live.clock.waitUntil(whole, stop.signal).catch(() => {});
+        if (!stop.signal.aborted) this.#complete(captures.map((one) => ({ ...one, rate })));
       },
       (error: unknown) => {
         if (!(error instanceof BenchError)) throw error;
@@ -207,14 +202,15 @@ export class DigitiserModel implements ScpiModel {
     const stuck = strikes('replay');
     const again = [stuck, strikes('replay-counted')].includes(true);
     if (!stuck) this.#count++;
-    const fits = this.#old?.length === taken.length && sameLength(this.#old, taken);
-    const captures = again && fits && this.#old ? this.#old : taken;
-    this.#old = captures;
-    this.#record = {
-      state: 'done',
-      captures: clipped ? captures.map(overloaded) : captures,
-      clipped,
-    };
+    const captures = again && this.#old ? cutAs(this.#old, taken) : taken;
+    this.#old = remembered(this.#old, captures);
+    const shown = spoilings.reduce<readonly RawCapture[]>((all, kind) => {
+      const struck = this.#troubles.strike(this.#digitiser.name, [kind]);
+      if (!struck) return all;
+      const { input } = struck;
+      return all.map((one) => ((input ?? one.input) === one.input ? spoilt[kind](one) : one));
+    }, captures);
+    this.#record = { state: 'done', captures: clipped ? shown.map(overloaded) : shown, clipped };
   }
 
   #abort(): void {
@@ -278,6 +274,11 @@ export class DigitiserModel implements ScpiModel {
   }
 }
 
+/** Of the trouble `fast-clock`. */
+const tooFast = 1.06;
+
+const spoilings = Object.keys(spoilt) as Spoiling[];
+
 function powerOn(): Settings {
   return { rate: 10e3, points: 0, scan: [], ranges: new Map(), bigEndian: true, width: 16 };
 }
@@ -299,10 +300,21 @@ function choice(call: ScpiCall, allowed: readonly string[]): string {
   return word;
 }
 
-function sameLength(one: readonly RawCapture[], other: readonly RawCapture[]): boolean {
-  return one.every(
-    ({ input, codes }, k) => other[k]?.input === input && other[k]?.codes.length === codes.length,
-  );
+/** Of each input its old record, as long as the new one: what is left over is cut off, what is missing is missing. */
+function cutAs(old: readonly RawCapture[], taken: readonly RawCapture[]): readonly RawCapture[] {
+  return taken.map((one) => {
+    const before = old.find(({ input }) => input === one.input);
+    return before ? { ...before, codes: before.codes.slice(0, one.codes.length) } : one;
+  });
+}
+
+/** What stands in the memory of each input. */
+function remembered(
+  old: readonly RawCapture[] | null,
+  captures: readonly RawCapture[],
+): readonly RawCapture[] {
+  const left = (old ?? []).filter(({ input }) => captures.every((one) => one.input !== input));
+  return [...captures, ...left];
 }
 
 /** As if a signal beyond the range had come in for the second half of the record. */

@@ -6,14 +6,18 @@ import { defaultBridgeLines } from '../../dali/bridge-lines.ts';
 import type { FirmwareBuild } from '../firmware/open-firmware.ts';
 import { PlantColourSensor } from '../instruments/plant-colour-sensor.ts';
 import { PlantDigitiser } from '../instruments/plant-digitiser.ts';
+import { PlantSpectrometer } from '../instruments/plant-spectrometer.ts';
 import { DaliBridge } from '../links/dali-bridge.ts';
 import { DaliBus } from '../links/dali-bus.ts';
 import { secondGear } from '../links/second-gear.ts';
-import { type PlantSettings, usualColourSensor } from '../plant-driver.ts';
+import { type PlantSettings, usualColourSensor, usualSpectrometer } from '../plant-driver.ts';
+import { ChamberAir } from './chamber-air.ts';
+import { ChamberModel } from './chamber-model.ts';
 import { ColourSensorModel } from './colour-sensor-model.ts';
 import { ConsoleServer } from './console-server.ts';
 import { DaliBridgeServer } from './dali-bridge-server.ts';
 import { DigitiserModel } from './digitiser-model.ts';
+import { DmxTerminal } from './dmx-terminal.ts';
 import { LampConsole } from './lamp-console.ts';
 import { lampPage } from './lamp-page.ts';
 import { LivePlant } from './live-plant.ts';
@@ -22,7 +26,10 @@ import { NetworkInterface } from './network-interface.ts';
 import { PseudoTerminal } from './pseudo-terminal.ts';
 import { ScpiInstrument, type ScpiModel } from './scpi/scpi-instrument.ts';
 import { ScpiServer } from './scpi/scpi-server.ts';
+import { SpectrometerModel } from './spectrometer-model.ts';
 import { SupplyModel } from './supply-model.ts';
+import { SwitchModel } from './switch-model.ts';
+import { ThermometerModel } from './thermometer-model.ts';
 import { type Trouble, Troubles } from './trouble.ts';
 
 const bridgeIdentity = 'Evenfall, emulated DALI bridge, EM-0004, 1';
@@ -31,7 +38,7 @@ export interface EmulationOptions {
   readonly lamp: Lamp;
   /** The rig file that a runner will use: its wiring says what each input sees. */
   readonly rig: Rig;
-  /** First of six TCP ports, in the order of README.md; 0 lets the system choose each. */
+  /** First of ten TCP ports, in the order of README.md; 0 lets the system choose each. */
   readonly portBase: number;
   /** UDP port; 0 lets the system choose. */
   readonly sacnPort: number;
@@ -40,6 +47,8 @@ export interface EmulationOptions {
   readonly firmware?: FirmwareBuild | undefined;
   readonly speed: number;
   readonly factoryFresh: boolean;
+  /** Time constant of the air in the chamber, s; 20 s where nothing is said. */
+  readonly chamberTime?: number;
   readonly troubles: readonly Trouble[];
   /** Something that the person in front of it should know. */
   say(text: string): void;
@@ -70,20 +79,32 @@ export interface EmulatedNames {
   readonly digitiser: string;
   readonly supply: string;
   readonly colourSensor: string;
+  readonly spectrometer: string;
+  readonly chamber: string;
+  readonly probe: string;
+  readonly switch: string;
   readonly console: string;
   readonly dali: string;
+  readonly dmx: string;
   readonly sacn: string;
 }
 
 export function emulatedNames(rig: Rig): EmulatedNames {
   const wired = (kind: 'waveform' | 'colour'): string | undefined =>
-    rig.wiring.find(({ signal }) => signals[signal].kind === kind)?.instrument;
+    rig.wiring.find(
+      ({ signal, instrument }) => signals[signal].kind === kind && instrument !== spectrometer,
+    )?.instrument;
   return {
     digitiser: wired('waveform') ?? 'digitiser',
     supply: rig.supply?.instrument ?? 'supply',
     colourSensor: wired('colour') ?? 'colour-sensor',
+    spectrometer,
+    chamber: rig.chamber?.instrument ?? 'chamber',
+    probe: rig.chamber?.probe ?? 'probe',
+    switch: rig.switch?.instrument ?? 'switch',
     console: rig.links['console'] ?? 'console',
     dali: rig.links['dali'] ?? 'dali',
+    dmx: rig.links['dmx'] ?? 'dmx',
     sacn: rig.links['sacn'] ?? 'sacn',
   };
 }
@@ -118,10 +139,11 @@ class EmulatedBench implements Emulation {
   }
 
   async open(): Promise<void> {
-    const { console, dali, sacn } = this.#options.lamp.links;
+    const { console, dali, dmx, sacn } = this.#options.lamp.links;
     await this.#openInstruments();
     if (console) await this.#openConsole(console);
     if (dali) await this.#openDali();
+    if (dmx && this.#options.rig.links['dmx']) this.#openDmx(dmx);
     if (sacn) await this.#openSacn(sacn);
   }
 
@@ -135,12 +157,19 @@ class EmulatedBench implements Emulation {
 
   async #openInstruments(): Promise<void> {
     const models = scpiModels(this.#options, this.#names, this.live, this.troubles);
-    for (const [offset, { name, model, about }] of models.entries()) {
-      const server = new ScpiServer(name, new ScpiInstrument(model), this.troubles);
-      this.#closers.push(() => model.close?.());
-      this.#closers.push(() => server.close());
-      this.#addTcp(name, await server.listen(this.#port(offset)), `${about}, SCPI`);
-    }
+    for (const [offset, model] of models.entries()) await this.#openScpi(model, offset);
+    const { rig } = this.#options;
+    if (rig.chamber) await this.#openScpi(chamberModel(this.#options, this.#names, this), 6);
+    if (rig.switch) await this.#openScpi(switchModel(this.#options, this.#names, this), 7);
+    if (rig.chamber?.probe) await this.#openScpi(probeModel(rig, rig.chamber.probe, this), 9);
+    if (hasSpectrometer(rig)) await this.#openScpi(spectrometerModel(this.#options, this), 8);
+  }
+
+  async #openScpi({ name, model, about }: EmulatedScpi, offset: number): Promise<void> {
+    const server = new ScpiServer(name, new ScpiInstrument(model), this.troubles);
+    this.#closers.push(() => model.close?.());
+    this.#closers.push(() => server.close());
+    this.#addTcp(name, await server.listen(this.#port(offset)), `${about}, SCPI`);
   }
 
   /** The lamp's console three ways: a TCP port, a pseudo-terminal, and the page that types into it. */
@@ -196,6 +225,21 @@ class EmulatedBench implements Emulation {
     this.#addTcp(name, await server.listen(this.#port(5)), 'a bridge to the lamp’s DALI bus');
   }
 
+  #openDmx(dmx: NonNullable<LampLinks['dmx']>): void {
+    let terminal: PseudoTerminal | null = null;
+    const line = new DmxTerminal(this.#names.dmx, dmx, this, {
+      get destroyed() {
+        return terminal?.destroyed ?? true;
+      },
+      write: (bytes) => terminal?.write(bytes) ?? false,
+    });
+    const opened = new PseudoTerminal((bytes) => line.take(bytes));
+    terminal = opened;
+    this.#closers.push(() => opened.close());
+    const about = 'the lamp’s DMX512 line, a serial port (break: baud-rate)';
+    this.endpoints.push({ name: this.#names.dmx, address: opened.path, port: 0, about });
+  }
+
   async #openSacn(link: NonNullable<LampLinks['sacn']>): Promise<void> {
     const socket = new NetworkInterface(this.#names.sacn, link, this.live, this.troubles);
     this.#closers.push(() => socket.close());
@@ -231,7 +275,64 @@ function openLive(options: EmulationOptions): LivePlant {
     void live.setSource(lamp.supply.nominal);
     void live.setPower(true);
   }
+  // A relay without power is open.
+  if (rig.switch) void live.setContact(false);
   return live;
+}
+
+/** What a rig file calls its emulated spectrometer. */
+const spectrometer = 'spectrometer';
+
+function hasSpectrometer({ instruments }: Rig): boolean {
+  return instruments.some(({ name }) => name === spectrometer);
+}
+
+function spectrometerModel(
+  { rig, seed }: EmulationOptions,
+  { live, troubles }: Inside,
+): EmulatedScpi {
+  const instrument = simulated(rig, spectrometer, usualSpectrometer);
+  const parts = { plant: live, clock: live.clock, rig, seed, lampSeed: seed, instrument };
+  const identity = identityOf(rig, spectrometer, 'Tarn,S4,EM-0007,1.0');
+  const own = new PlantSpectrometer(parts);
+  const model = new SpectrometerModel(spectrometer, own, live, troubles, identity);
+  return { name: spectrometer, model, about: 'spectrometer' };
+}
+
+interface EmulatedScpi {
+  readonly name: string;
+  readonly model: ScpiModel;
+  readonly about: string;
+}
+
+type Inside = Pick<Emulation, 'live' | 'troubles'>;
+
+const usualChamberTime = 20;
+
+function chamberModel(
+  { rig, chamberTime = usualChamberTime }: EmulationOptions,
+  { chamber: name }: EmulatedNames,
+  { live, troubles }: Inside,
+): EmulatedScpi {
+  const air = new ChamberAir(live, rig.ambient, chamberTime);
+  const identity = identityOf(rig, name, 'Tarn,T80,EM-0005,1.0');
+  const model = new ChamberModel(name, air, rig.chamber, troubles, identity);
+  return { name, model, about: 'temperature chamber' };
+}
+
+function probeModel(rig: Rig, name: string, { live }: Inside): EmulatedScpi {
+  const model = new ThermometerModel(live, identityOf(rig, name, 'Tarn,T1,EM-0008,1.0'));
+  return { name, model, about: 'thermometer beside the lamp' };
+}
+
+function switchModel(
+  { rig }: EmulationOptions,
+  { switch: name }: EmulatedNames,
+  { live, troubles }: Inside,
+): EmulatedScpi {
+  const identity = identityOf(rig, name, 'Tarn,R1,EM-0006,1.0');
+  const model = new SwitchModel(name, live, troubles, identity);
+  return { name, model, about: "relay in the lamp's supply" };
 }
 
 function scpiModels(
@@ -239,10 +340,9 @@ function scpiModels(
   names: EmulatedNames,
   live: LivePlant,
   troubles: Troubles,
-): { readonly name: string; readonly model: ScpiModel; readonly about: string }[] {
+): EmulatedScpi[] {
   const common = { plant: live, clock: live.clock, rig, seed, lampSeed: seed };
   const identity = (name: string, standard: string): string => identityOf(rig, name, standard);
-  const wires = rig.wiring.filter(({ instrument }) => instrument === names.digitiser);
   const { digitiser, supply, colourSensor } = names;
   return [
     {
@@ -253,7 +353,6 @@ function scpiModels(
           ...common,
           instrument: simulated(rig, digitiser, { kind: 'digitiser' }),
         }),
-        wires,
         live,
         troubles,
         identity(digitiser, 'Tarn,D16,EM-0001,1.0'),

@@ -1,6 +1,7 @@
 import { setTimeout as wait } from 'node:timers/promises';
 import type { ConsoleLink } from '../../../harness/bench/lamp.ts';
 import { ConsoleWire } from '../links/console-wire.ts';
+import { Behind } from './behind.ts';
 import type { LivePlant } from './live-plant.ts';
 import type { Troubles } from './trouble.ts';
 import { replyTroubles, sendReply } from './troubled-reply.ts';
@@ -24,6 +25,7 @@ interface Talker {
   /** Answers go out one after another. */
   sending: Promise<void>;
   posing: boolean;
+  readonly behind: Behind;
 }
 
 /**
@@ -61,7 +63,13 @@ export class LampConsole {
 
   /** Plugs a stream in; hand every byte that it receives to the result. */
   plug(stream: ConsoleStream): (bytes: Uint8Array) => void {
-    const talker: Talker = { stream, rest: '', sending: Promise.resolve(), posing: false };
+    const talker: Talker = {
+      stream,
+      rest: '',
+      sending: Promise.resolve(),
+      posing: false,
+      behind: new Behind(),
+    };
     return (bytes) => {
       const lines = (talker.rest + Buffer.from(bytes).toString('latin1')).split(/[\r\n]/);
       talker.rest = (lines.pop() ?? '').slice(0, longestRest);
@@ -93,7 +101,9 @@ export class LampConsole {
     const heldUp = this.#troubles.strike(this.#name, ['held-up']);
     if (heldUp) await wait(heldUp.seconds * 1000);
     await this.#live.catchUp();
-    this.#wire.send(Buffer.from(`${line}\n`, 'latin1'), () => this.#listenFor(talker));
+    const lossy = this.#troubles.strike(this.#name, ['lost-digit']);
+    const heard = lossy ? line.replace(/(\d)\d/, '$1') : line;
+    this.#wire.send(Buffer.from(`${heard}\n`, 'latin1'), () => this.#listenFor(talker));
   }
 
   #listenFor(talker: Talker): void {
@@ -108,8 +118,13 @@ export class LampConsole {
     this.#heard = [];
     const talker = this.#talker;
     if (!talker) return;
-    const reply = talker.posing ? Buffer.from(stranger) : spoken;
+    const said = talker.posing ? Buffer.from(stranger) : spoken;
+    const reply = this.#troubles.strike(this.#name, ['capitals'])
+      ? Buffer.from(Buffer.from(said).toString('latin1').toUpperCase(), 'latin1')
+      : said;
     const trouble = this.#troubles.strike(this.#name, replyTroubles);
-    talker.sending = talker.sending.then(() => sendReply(talker.stream, reply, trouble));
+    const struck = this.#troubles.strike(this.#name, ['behind']) !== null;
+    const shown = talker.behind.take(reply, struck);
+    if (shown) talker.sending = talker.sending.then(() => sendReply(talker.stream, shown, trouble));
   }
 }

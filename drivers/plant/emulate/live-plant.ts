@@ -32,7 +32,10 @@ export class LivePlant implements Plant {
   readonly side: LampSide;
   simulation: Simulation;
   volts = 0;
+  /** The output of the supply. */
   on = false;
+  /** A relay in the supply lets it through. */
+  closed = true;
   readonly #options: LivePlantOptions;
   readonly #firmware: Firmware;
   #memory = blankMemory();
@@ -68,13 +71,36 @@ export class LivePlant implements Plant {
     });
   }
 
-  async setPower(on: boolean): Promise<void> {
+  setPower(on: boolean): Promise<void> {
+    return this.#switch(() => {
+      this.on = on;
+    });
+  }
+
+  /** The contacts of the relay between supply and lamp. */
+  setContact(closed: boolean): Promise<void> {
+    return this.#switch(() => {
+      this.closed = closed;
+    });
+  }
+
+  /** Air about the lamp, °C. */
+  async setAmbient(celsius: number): Promise<void> {
     await this.#queue(async () => {
       await this.#advance();
-      if (on && !this.on && this.clock.openRecords === 0) await this.#renew();
-      this.on = on;
-      if (on) this.#broken = false;
-      this.simulation.setPower(on);
+      this.simulation.setAmbient(celsius);
+    });
+  }
+
+  #switch(act: () => void): Promise<void> {
+    return this.#queue(async () => {
+      await this.#advance();
+      const before = this.on && this.closed;
+      act();
+      const now = this.on && this.closed;
+      if (now && !before && this.clock.openRecords === 0) await this.#renew();
+      if (now) this.#broken = false;
+      this.simulation.setPower(now);
     });
   }
 

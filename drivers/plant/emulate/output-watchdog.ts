@@ -10,15 +10,16 @@ export class OutputWatchdog {
   #seconds = 0;
   #timer: NodeJS.Timeout | undefined;
 
-  constructor(act: () => void) {
+  /** `header`: what its commands begin with, as manuals print it. */
+  constructor(act: () => void, header = 'OUTPut:WATChdog') {
     this.#act = act;
     this.commands = [
       {
-        header: 'OUTPut:WATChdog[:TIME]',
+        header: `${header}[:TIME]`,
         set: (call) => this.#set(numberArg(call)),
         ask: () => this.#seconds.toFixed(3),
       },
-      { header: 'OUTPut:WATChdog:FEED', set: () => this.#wind() },
+      { header: `${header}:FEED`, set: () => this.#wind() },
     ];
   }
 

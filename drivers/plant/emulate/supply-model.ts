@@ -2,13 +2,24 @@ import type { Rig } from '../../../harness/bench/rig.ts';
 import type { LivePlant } from './live-plant.ts';
 import { OutputWatchdog } from './output-watchdog.ts';
 import { ScpiError } from './scpi/scpi-error.ts';
-import { numberArg, onlyArg, type ScpiCommand, type ScpiModel } from './scpi/scpi-instrument.ts';
-import { outputTroubles, type Trouble, type Troubles, usualAfter } from './trouble.ts';
+import {
+  isOn,
+  numberArg,
+  onlyArg,
+  type ScpiCommand,
+  type ScpiModel,
+} from './scpi/scpi-instrument.ts';
+import { offTroubles, outputTroubles, type Trouble, type Troubles, usualAfter } from './trouble.ts';
 
+const nothingRead = { volts: '0.0000', amps: '0.00000' };
 /** ms from look to look at the current. */
 const look = 5;
 /** V per V set that are left of the output in the trouble `sag`. */
 const sagged = 0.6;
+/** Of the voltage, in the trouble `other-volts`. */
+const tooLittle = 0.88;
+/** Of the trouble `slow-rise`. */
+const riseSteps = 40;
 /** Questionable status, SCPI-1999, from memory: voltage and current. */
 const voltageBit = 1;
 const currentBit = 2;
@@ -30,6 +41,8 @@ export class SupplyModel implements ScpiModel {
   #limiting = false;
   #sagging = false;
   #latched = 0;
+  /** What it says of its output and what it reads, where it lies. */
+  #lie: { readonly on: boolean; readonly volts?: string; readonly amps?: string } | null = null;
   #pending: NodeJS.Timeout[] = [];
   readonly #timer: NodeJS.Timeout;
   readonly #watchdog: OutputWatchdog;
@@ -87,11 +100,11 @@ export class SupplyModel implements ScpiModel {
       {
         header: 'OUTPut[:STATe]',
         set: (call) => this.#output(isOn(onlyArg(call))),
-        ask: () => (live.on ? '1' : '0'),
+        ask: () => ((this.#lie?.on ?? live.on) ? '1' : '0'),
       },
       { header: 'OUTPut:MODE', ask: () => (live.on && this.#limited ? 'CC' : 'CV') },
-      { header: 'MEASure:VOLTage[:DC]', ask: () => (live.on ? live.volts : 0).toFixed(4) },
-      { header: 'MEASure:CURRent[:DC]', ask: () => this.#amps() },
+      { header: 'MEASure:VOLTage[:DC]', ask: () => this.#lie?.volts ?? this.#volts() },
+      { header: 'MEASure:CURRent[:DC]', ask: () => this.#lie?.amps ?? this.#amps() },
       { header: 'STATus:QUEStionable[:EVENt]', ask: () => this.#readLatched() },
     ];
   }
@@ -104,15 +117,41 @@ export class SupplyModel implements ScpiModel {
     this.#set = volts;
     this.#limiting = false;
     this.#sagging = false;
-    await this.#live.setSource(volts);
+    const struck = this.#troubles.strike(this.#name, ['volts-ignored', 'other-volts']);
+    if (struck?.kind === 'volts-ignored' && this.#live.on) {
+      this.#lie = { on: true, volts: volts.toFixed(4) };
+      return;
+    }
+    await this.#live.setSource(struck?.kind === 'other-volts' ? tooLittle * volts : volts);
+  }
+
+  /** The output comes by and by. */
+  async #rise(seconds: number): Promise<void> {
+    for (let part = 0; part < riseSteps; part++)
+      this.#later((seconds * (part + 1)) / riseSteps, () =>
+        this.#live.setSource((this.#set * (part + 1)) / riseSteps),
+      );
+    await this.#live.setSource(this.#set / riseSteps);
   }
 
   async #output(on: boolean): Promise<void> {
     this.#forgetTroubles();
+    if (!on && this.#live.on && this.#staysOn()) return;
     if (this.#limited) await this.#setVolts(this.#set);
     const struck = on && !this.#live.on ? this.#troubles.strike(this.#name, outputTroubles) : null;
+    const slow = on && !this.#live.on ? this.#troubles.strike(this.#name, ['slow-rise']) : null;
+    if (slow) await this.#rise(slow.seconds);
     await this.#live.setPower(on);
     if (struck) this.#later(struck.after ?? usualAfter, () => this.#strike(struck));
+  }
+
+  /** Says that it is off, but is not, or not yet. */
+  #staysOn(): boolean {
+    const struck = this.#troubles.strike(this.#name, offTroubles);
+    if (!struck) return false;
+    this.#lie = { on: false, ...(struck.kind === 'stays-on-unread' && nothingRead) };
+    if (struck.kind === 'off-late') this.#later(struck.seconds, () => this.#live.setPower(false));
+    return true;
   }
 
   /** Nobody has fed the watchdog. */
@@ -123,6 +162,12 @@ export class SupplyModel implements ScpiModel {
   }
 
   async #strike({ kind, seconds }: Trouble): Promise<void> {
+    if (kind === 'gap-hidden') {
+      this.#lie = { on: true, volts: this.#volts(), amps: await this.#amps() };
+      await this.#live.setPower(false);
+      this.#later(seconds, () => this.#endGap());
+      return;
+    }
     this.#latched |= kind === 'sag' ? currentBit : voltageBit;
     if (kind === 'sag') {
       this.#sagging = true;
@@ -132,12 +177,18 @@ export class SupplyModel implements ScpiModel {
     if (kind === 'hiccup') this.#later(seconds, () => this.#live.setPower(true));
   }
 
+  async #endGap(): Promise<void> {
+    await this.#live.setPower(true);
+    this.#lie = null;
+  }
+
   #later(seconds: number, act: () => Promise<void>): void {
     this.#pending.push(setTimeout(() => void act(), seconds * 1000).unref());
   }
 
   #forgetTroubles(): void {
     for (const timer of this.#pending.splice(0)) clearTimeout(timer);
+    this.#lie = null;
   }
 
   /** The voltage at which the lamp, taken for a resistor, would draw the limit; the set voltage where that is less. */
@@ -159,6 +210,10 @@ export class SupplyModel implements ScpiModel {
     return String(latched);
   }
 
+  #volts(): string {
+    return (this.#live.on ? this.#live.volts : 0).toFixed(4);
+  }
+
   async #amps(): Promise<string> {
     const { volts, on, simulation } = this.#live;
     await this.#live.catchUp();
@@ -169,10 +224,4 @@ export class SupplyModel implements ScpiModel {
 function between(value: number, most: number): number {
   if (value >= 0 && value <= most) return value;
   throw new ScpiError(-222, `${value}`);
-}
-
-function isOn(word: string): boolean {
-  if (/^(1|ON)$/i.test(word)) return true;
-  if (/^(0|OFF)$/i.test(word)) return false;
-  throw new ScpiError(-224, word);
 }

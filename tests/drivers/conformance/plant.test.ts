@@ -22,16 +22,21 @@ function candidate(name: string): Candidate {
     }
     return bench.instruments.get(name)!;
   };
-  return { lamp, open, deadline: 5, highestVolts: 264, virtual: true };
+  return { lamp, open, deadline: 5, highestVolts: 264, highestCelsius: 70, virtual: true };
 }
 
 describeConformance('the simulated digitiser', 'digitiser', () => candidate('digitiser'), [
   'A record is handed over no sooner than it can have lasted',
 ]);
-describeConformance('the simulated colour sensor', 'colour-sensor', () =>
-  candidate('colour-sensor'),
+// Its lamp is dark.
+describeConformance(
+  'the simulated colour sensor',
+  'colour-sensor',
+  () => candidate('colour-sensor'),
+  ['A second reading, with another integration time, is a new one'],
 );
 describeConformance('the simulated supply', 'supply', () => candidate('supply'));
+describeConformance('the simulated chamber', 'chamber', () => candidate('chamber'));
 describeConformance('the simulated camera', 'camera', () => candidate('camera'));
 describeConformance('the simulated console', 'lamp-link', () => candidate('console'));
 describeConformance('the simulated DALI link', 'lamp-link', () => candidate('dali'));

@@ -9,6 +9,8 @@ import { readRig } from '../../../harness/bench/rig-file.ts';
 export const lamp: Lamp = readShippedLamp('alcove-6');
 export const simulatedRig: Rig = readShippedRig('simulated');
 export const emulatedRig: Rig = readShippedRig('emulated');
+/** With a chamber about the lamp and a relay in its supply. */
+export const climateRig: Rig = readShippedRig('emulated-climate');
 
 function readShippedLamp(name: string): Lamp {
   const file = `specs/lamps/${name}.lamp.yaml`;

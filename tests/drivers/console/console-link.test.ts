@@ -90,7 +90,7 @@ describe('the console of a lamp on a serial port', () => {
   describe('a refusal', () => {
     const who = 'Halden Display Lighting, Alcove-6, 77, 2.1\r\n';
     const lampThat = (answer: (line: string) => string) =>
-      open((line) => (line === 'who' ? who : answer(line)));
+      open((line) => (line.trim() === 'who' ? who : answer(line)));
     const failed = async (link: LampLink): Promise<unknown> =>
       link.set(full, call()).catch((error: unknown) => error);
 
@@ -101,7 +101,9 @@ describe('the console of a lamp on a serial port', () => {
       expect((error as LampFailure).message).toMatch(
         /answered "no per cent out of range" to "dim 100 .*" when it was sent again.*Alcove-6/,
       );
-      expect(heard).toEqual([heard[0], 'who', heard[0]]);
+      const [line = ''] = heard;
+      const long = 'who'.padStart(line.length);
+      expect(heard).toEqual([line, 'who', long, long, long, long, long, line]);
     });
 
     it('is the bench’s where the same line is understood when it is sent again', async () => {
@@ -121,6 +123,44 @@ describe('the console of a lamp on a serial port', () => {
       'dim 1O0 mix 1OO 100 100 100 100 100\r\n',
     ])('is the bench’s where it quotes another line: %s', async (answer) => {
       const { link } = await lampThat(() => answer);
+      expect(await failed(link)).toMatchObject({ name: 'BenchError', kind: 'garbled' });
+    });
+
+    it('is the bench’s where lines are cut off: a short question does not notice', async () => {
+      const { link } = await open((line) => {
+        const arrived = line.slice(0, 32);
+        if (arrived.trim() === 'who') return who;
+        return arrived.length < 32 ? 'ok\r\n' : 'no 6 intensities wanted\r\n';
+      });
+      const error = await failed(link);
+      expect(error).toMatchObject({ name: 'BenchError', kind: 'garbled' });
+      expect(String(error)).toMatch(/nothing proves that long lines arrive whole/);
+    });
+
+    it('is the bench’s where one long line in five is spoilt', async () => {
+      let long = 0;
+      const { link } = await lampThat(() => 'no unknown command\r\n');
+      const spoilt = await open((line) => {
+        if (line.trim() !== 'who') return 'no unknown command\r\n';
+        return line.length > 3 && ++long === 4 ? 'no unknown command\r\n' : who;
+      });
+      expect(await failed(link)).toBeInstanceOf(LampFailure);
+      expect(await failed(spoilt.link)).toMatchObject({ name: 'BenchError', kind: 'garbled' });
+    });
+
+    it('is the lamp’s too where it minds blanks, but has confirmed a line of that length', async () => {
+      let refuses = false;
+      const { link } = await open((line) => {
+        if (line === 'who') return who;
+        return refuses || line.includes('who') ? 'no unknown command\r\n' : 'ok\r\n';
+      });
+      await link.set(full, call());
+      refuses = true;
+      expect(await failed(link)).toBeInstanceOf(LampFailure);
+    });
+
+    it('is the bench’s where the ok comes back with a character spoilt', async () => {
+      const { link } = await lampThat(() => 'oc\r\n');
       expect(await failed(link)).toMatchObject({ name: 'BenchError', kind: 'garbled' });
     });
 

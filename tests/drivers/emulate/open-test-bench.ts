@@ -31,8 +31,11 @@ export function openTestEmulation(options: Partial<EmulationOptions> = {}): Prom
 }
 
 /** The shipped rig, pointed at this emulation; `terminal` puts the console on its pseudo-terminal. */
-export function rigFor({ endpoints }: Emulation, { terminal = false, deadline = 5 } = {}): Rig {
-  const instruments = emulatedRig.instruments.map((instrument) => {
+export function rigFor(
+  { endpoints }: Emulation,
+  { terminal = false, deadline = 5, base = emulatedRig } = {},
+): Rig {
+  const instruments = base.instruments.map((instrument) => {
     const { name } = instrument;
     const endpoint = endpoints.find(
       (one) =>
@@ -45,7 +48,7 @@ export function rigFor({ endpoints }: Emulation, { terminal = false, deadline = 
     const settings = { ...(instrument.settings as object), ...where };
     return { ...instrument, deadline, settings };
   });
-  return { ...emulatedRig, instruments };
+  return { ...base, instruments };
 }
 
 /** One instrument of a rig, by its real driver. */

@@ -6,10 +6,10 @@ import type { LinkTiming } from '../../../harness/bench/rig.ts';
 import { readRig } from '../../../harness/bench/rig-file.ts';
 import { effectAt } from '../../../harness/run/condition/link-timing.ts';
 import type { Lane } from '../../../harness/run/engine/lane.ts';
+import { pulseAfter } from '../../../harness/run/take/command-edges.ts';
 import { RigLane } from '../../../harness/workflow/lanes/rig-lane.ts';
 import { changeTiming } from '../../../harness/workflow/rig/change-timing.ts';
 import { learnTiming } from '../../../harness/workflow/rig/learn-timing.ts';
-import { pulseAfter } from '../../../harness/workflow/rig/timing-edges.ts';
 import { lamp } from '../conformance/shipped-bench.ts';
 import { openTestEmulation, rigFor } from './open-test-bench.ts';
 
@@ -33,6 +33,7 @@ async function learn(link: string): Promise<{ found: LinkTiming; late: readonly 
     async execute(task, signal) {
       const result = await lane.execute(task, signal);
       const { commands, captures } = result.condition;
+      if (captures.length === 0) throw new Error(result.condition.reason ?? 'no captures');
       const sync = result.captures.get(captures.find((one) => one.signal === 'sync')!.id)!;
       const { standardStart = 0 } = sync;
       for (const { left = 0, confirmed = 0 } of commands
@@ -69,12 +70,8 @@ describe('the timing of the emulated bench', { timeout: 400_000 }, () => {
     expect(found.edges).toBeGreaterThanOrEqual(90);
     // The sync pin of the simulated lamp goes up in the very tick in which it has the whole command: the true delay.
     const held = other.late.filter(({ left, confirmed, seen, standardStart }) => {
-      const { at, standard } = effectAt(
-        { timing: [found] },
-        'console',
-        confirmed,
-        confirmed - left,
-      );
+      const sent = { from: left, lasted: confirmed - left, confirmed: true };
+      const { at, standard } = effectAt({ timing: [found] }, 'console', sent);
       return Math.abs(seen - at) <= 2 * Math.hypot(standard, standardStart);
     });
     expect(other.late.length).toBeGreaterThanOrEqual(90);
@@ -94,14 +91,25 @@ describe('a command with a known timing', () => {
   ];
 
   it('is as late as was found, and known to the scatter', () => {
-    expect(effectAt({ timing }, 'dali', 1, 0.02)).toEqual({ at: 0.994, standard: 0.001 });
-    expect(effectAt({}, 'dali', 1, 0.02)).toEqual({ at: 0.99, standard: 0.02 / Math.sqrt(12) });
-    expect(effectAt({ timing }, 'console', 1, 0)).toEqual({ at: 1, standard: 0 });
+    const sent = { from: 0.98, lasted: 0.02, confirmed: true };
+    expect(effectAt({ timing }, 'dali', sent)).toEqual({ at: 0.994, standard: 0.001 });
+    expect(effectAt({}, 'dali', sent)).toEqual({ at: 0.99, standard: 0.02 / Math.sqrt(12) });
+    const silent = { from: 1, lasted: 0, confirmed: true };
+    expect(effectAt({ timing }, 'console', silent)).toEqual({ at: 1, standard: 0 });
   });
 
   it('is known less where its confirmation took longer', () => {
-    const { standard } = effectAt({ timing }, 'dali', 1, 0.08);
+    const sent = { from: 0.92, lasted: 0.08, confirmed: true };
+    const { standard } = effectAt({ timing }, 'dali', sent);
     expect(standard).toBeCloseTo(Math.hypot(0.001, 0.06 / Math.sqrt(12)), 12);
+  });
+
+  it('of a stream counts from the beginning of its frame, anywhere within which it acts', () => {
+    const sent = { from: 1, lasted: 0.0227, confirmed: false };
+    // A rectangle from the beginning to the end has its mean square error about the beginning at a third of its width squared.
+    expect(effectAt({}, 'dmx', sent)).toEqual({ at: 1, standard: 0.0227 / Math.sqrt(3) });
+    const own = [{ ...timing[0], link: 'dmx', exchange: 0.0227 }] as LinkTiming[];
+    expect(effectAt({ timing: own }, 'dmx', sent)).toEqual({ at: 1.004, standard: 0.001 });
   });
 });
 

@@ -6,22 +6,25 @@ import { RealClock } from '../../../drivers/real-clock.ts';
 import type {
   Call,
   Camera,
+  Chamber,
   ColourSensor,
   Digitiser,
+  PowerSwitch,
+  Spectrometer,
   Supply,
 } from '../../../harness/bench/ports.ts';
-import { emulatedRig, lamp } from '../conformance/shipped-bench.ts';
+import { climateRig, emulatedRig, lamp } from '../conformance/shipped-bench.ts';
 import { instrumentOf } from '../instrument-of.ts';
 
 const call = (deadline = 20): Call => ({ signal: new AbortController().signal, deadline });
 const context = { rig: emulatedRig, lamp, clock: new RealClock(), folder: '.' };
 
 /** An instrument behind a real program: Node, with this body; `order` is what it was told. */
-async function open<T>(kind: string, body: string): Promise<T> {
+async function open<T>(kind: string, body: string, rig = emulatedRig): Promise<T> {
   const script = `let t='';process.stdin.on('data',d=>t+=d).on('end',()=>{const order=JSON.parse(t);${body}})`;
   const settings = { kind, command: [process.execPath, '-e', script] };
   const one = instrumentOf(programDriver, settings, { name: 'head', deadline: 9 });
-  return (await programDriver.open(one, context)) as T;
+  return (await programDriver.open(one, { ...context, rig })) as T;
 }
 
 const say = (value: string): string => `console.log(JSON.stringify(${value}))`;
@@ -47,6 +50,35 @@ describe('an instrument that a program reads', () => {
     expect((await finished)[0]).toMatchObject({ scale: 0.5, unit: 'V', rate: 100 });
     const longer = await digitiser.arm({ ...setup, duration: 0.2 }, call());
     await expect(longer.finished).rejects.toThrow(/sent 10 samples of input light; expected 20/);
+  });
+
+  it('is a relay that is believed when it reads back as it was told', async () => {
+    const good = await open<PowerSwitch>('switch', say(`{on:true,watts:12}`));
+    await good.output(true, call());
+    expect(await good.read(call())).toEqual({ on: true, watts: 12 });
+    await expect(good.output(false, call())).rejects.toMatchObject({ kind: 'refused' });
+  });
+
+  it('is a chamber that goes no further than the rig allows', async () => {
+    const chamber = await open<Chamber>('chamber', say(`{celsius:25.1,'set-point':25,on:true}`));
+    expect(await chamber.read(call())).toEqual({ celsius: 25.1, setPoint: 25, on: true });
+    const limited = await open<Chamber>('chamber', say('{}'), climateRig);
+    await expect(limited.set({ celsius: 71 }, call())).rejects.toMatchObject({ kind: 'refused' });
+    await limited.set({ celsius: 60 }, call());
+    await limited.stop(call());
+  });
+
+  it('is a spectrometer that speaks of nanometres', async () => {
+    const body = say(
+      `{from:380,step:5,values:Array(81).fill(order.integration),state:'good',bandwidth:3}`,
+    );
+    const spectrometer = await open<Spectrometer>('spectrometer', body);
+    const spectrum = await spectrometer.measure({ integration: 0.5 }, call());
+    expect(spectrum.from).toBeCloseTo(380e-9, 15);
+    expect(spectrum.bandwidth).toBeCloseTo(3e-9, 15);
+    expect(spectrum.values).toHaveLength(81);
+    // 0.5 W/(m² nm) is 0.5e9 W/m³.
+    expect(spectrum.values[0]).toBeCloseTo(0.5e9, 0);
   });
 
   it('never asks for more than the rig allows', async () => {

@@ -191,3 +191,10 @@ export function onlyArg({ args }: Pick<ScpiCall, 'args'>): string {
   if (args.length > 1) throw new ScpiError(-108, args[1]);
   return text;
 }
+
+/** A boolean parameter. */
+export function isOn(word: string): boolean {
+  if (/^(1|ON)$/i.test(word)) return true;
+  if (/^(0|OFF)$/i.test(word)) return false;
+  throw new ScpiError(-224, word);
+}

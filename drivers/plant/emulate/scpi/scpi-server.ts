@@ -1,5 +1,6 @@
 import { createServer, type Server, type Socket } from 'node:net';
 import { setTimeout } from 'node:timers/promises';
+import { Behind } from '../behind.ts';
 import { listenOnLoopback } from '../loopback.ts';
 import type { Troubles } from '../trouble.ts';
 import { replyTroubles, sendReply } from '../troubled-reply.ts';
@@ -40,6 +41,7 @@ export class ScpiServer {
     socket.setNoDelay(true);
     socket.on('error', () => {}).on('close', () => this.#sockets.delete(socket));
     let received = '';
+    const behind = new Behind();
     let work = Promise.resolve();
     socket.on('data', (bytes) => {
       received += bytes.toString('latin1');
@@ -51,13 +53,13 @@ export class ScpiServer {
       }
       for (const line of lines) {
         work = work
-          .then(() => this.#take(line, socket))
+          .then(() => this.#take(line, socket, behind))
           .catch((error: Error) => this.#instrument.fail(-300, error.message));
       }
     });
   }
 
-  async #take(line: string, socket: Socket): Promise<void> {
+  async #take(line: string, socket: Socket, behind: Behind): Promise<void> {
     const heldUp = this.#troubles.strike(this.#name, ['held-up']);
     if (heldUp) await setTimeout(heldUp.seconds * 1000);
     if (socket.destroyed) return;
@@ -68,7 +70,9 @@ export class ScpiServer {
     const answer = await this.#instrument.execute(line);
     if (answer === null) return;
     const trouble = this.#troubles.strike(this.#name, replyTroubles);
-    await sendReply(socket, Buffer.concat([answer, Buffer.from('\n')]), trouble);
+    const whole = Buffer.concat([answer, Buffer.from('\n')]);
+    const shown = behind.take(whole, this.#troubles.strike(this.#name, ['behind']) !== null);
+    if (shown) await sendReply(socket, shown, trouble);
   }
 
   /** Troubles that come instead of an answer; true where the connection is gone. */
