@@ -1,6 +1,6 @@
 import type { Lamp } from '../bench/lamp.ts';
 import type { LampTarget } from '../bench/ports.ts';
-import type { Commanded, Segment } from '../measure/observation.ts';
+import type { Commanded, Segment, Window } from '../measure/observation.ts';
 import { type Mix, mixOf } from './mix.ts';
 
 /**
@@ -16,6 +16,7 @@ export class CommandedLight {
   readonly #marks: { name: string; at: number }[] = [];
   #target: LampTarget;
   #changedAt: number | null = null;
+  readonly #supplyChanges: Window[] = [];
   #standardInstant = 0;
   #standardStart = 0;
 
@@ -88,6 +89,11 @@ export class CommandedLight {
     this.#standardStart = Math.max(this.#standardStart, standard);
   }
 
+  /** The supply was told of a change, from when to when, s. */
+  supplyChanged(change: Window): void {
+    this.#supplyChanges.push(change);
+  }
+
   mark(at: number, name: string): void {
     this.#marks.push({ name, at });
   }
@@ -95,6 +101,32 @@ export class CommandedLight {
   /** Instant of the change that was commanded last, s; null before any. */
   get changedAt(): number | null {
     return this.#changedAt;
+  }
+
+  /** When the supply had confirmed its last change, s; null before any, and where it takes effect at once. */
+  get suppliedAt(): number | null {
+    return this.#supplyChanges.at(-1)?.to ?? null;
+  }
+
+  /** When the last window opened, s; null before any. */
+  get openedAt(): number | null {
+    return this.#marks.at(-1)?.at ?? null;
+  }
+
+  /** Seconds between two instants in which any channel was commanded to be lit. */
+  litBetween(from: number, to: number): number {
+    const lit = [...this.#segments.values()]
+      .flat()
+      .filter(({ startLevel, endLevel }) => startLevel > 0 || endLevel > 0)
+      .map((segment) => [Math.max(from, segment.from), Math.min(to, segment.to)] as const)
+      .filter(([start, end]) => end > start)
+      .sort(([one], [other]) => one - other);
+    let [sum, reached] = [0, from];
+    for (const [start, end] of lit) {
+      sum += Math.max(0, end - Math.max(start, reached));
+      reached = Math.max(reached, end);
+    }
+    return sum;
   }
 
   /** The last `count` marks open their windows at that instant, s, where it is later. */
@@ -118,7 +150,14 @@ export class CommandedLight {
           segment.to > duration ? shorten(segment, duration, this.#lamp) : segment,
         ),
     }));
-    const story = { channels, marks: [...this.#marks], duration, curve: this.#lamp.curve };
+    const supplyChanges = this.#supplyChanges.length > 0 ? [...this.#supplyChanges] : undefined;
+    const story = {
+      channels,
+      marks: [...this.#marks],
+      duration,
+      curve: this.#lamp.curve,
+      ...(supplyChanges && { supplyChanges }),
+    };
     const standardInstant = Math.hypot(this.#standardInstant, this.#standardStart);
     return standardInstant > 0 ? { ...story, standardInstant } : story;
   }

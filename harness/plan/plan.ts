@@ -27,6 +27,14 @@ export interface Needs {
   readonly supply?: 'dc' | 'mains';
   readonly stage?: 'linear' | 'fixed-off-time';
   readonly modulation?: 'pulse-density' | 'pwm' | 'analogue';
+  /** The lamp mixes colour temperatures by itself, over DALI. */
+  readonly 'tunable-white'?: true;
+  /** Every channel is a primary of colour control gear, so that mixes go over DALI. */
+  readonly primaries?: true;
+  /** Memory banks that tell of the lamp. */
+  readonly banks?: readonly number[];
+  /** The lamp speaks RDM on its DMX512 line. */
+  readonly rdm?: true;
   /** Mixes that the lamp file must name. */
   readonly mixes?: readonly string[];
 }
@@ -36,9 +44,21 @@ export interface Condition {
   /** Stable, e.g. `fade-time=2 s, supply=48 V`; empty for the only condition. */
   readonly key: string;
   readonly values: Readonly<Record<string, string>>;
+  /** What the air about the lamp is to have; that of the rig where it is absent. */
+  readonly ambient?: AmbientRequest;
   readonly stimulus: readonly Step[];
   readonly captures: readonly CaptureRequest[];
   readonly criteria: readonly Criterion[];
+}
+
+/** The air about the lamp, as a spec asks for it. */
+export interface AmbientRequest {
+  /** °C */
+  readonly celsius: number;
+  /** The air has to be within the rig's limits for so long before, s; the rig's own time where it is longer, or this is absent. */
+  readonly soak?: number;
+  /** It may differ by this, K; what the rig file says where that is less, or this is absent. */
+  readonly within?: number;
 }
 
 /** What a spec asks to be recorded. */

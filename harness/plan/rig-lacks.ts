@@ -14,6 +14,7 @@ function lackOf({ link, supply }: RigNeed, rig: Rig): string | null {
     return `needs the ${link} link, but rig ${rig.rig} has ${has}; add ${link} to its links, or leave the claim to a rig that has it`;
   }
   if (!supply) return null;
+  if (rig.switch && supply.volts === undefined) return null;
   if (!rig.supply)
     return `changes the supply, but rig ${rig.rig} has none that can be set; add "supply" to the rig, or leave the claim to a rig that has one`;
   const { highestVolts } = rig.supply;

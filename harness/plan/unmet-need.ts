@@ -18,11 +18,22 @@ export function unmetNeed(needs: Needs, lamp: Lamp): string | null {
     return `needs a ${stage} stage, but ${has} a ${lamp.stage.kind} one`;
   if (modulation && lamp.modulation.kind !== modulation)
     return `needs ${modulation} modulation, but ${has} ${lamp.modulation.kind}`;
+  if (needs['tunable-white'] && !lamp.links.dali?.tunableWhite)
+    return `needs tunable white over dali, but ${has} none`;
+  if (needs.primaries && !(lamp.links.dali && lamp.channels.length <= mostPrimaries))
+    return `needs channels that are all primaries on dali (${mostPrimaries} at most), but ${has} ${lamp.channels.length} channels and ${lamp.links.dali ? 'a' : 'no'} dali link`;
+  const bank = needs.banks?.find((own) => !lamp.links.dali?.banks?.includes(own));
+  if (bank !== undefined)
+    return `needs DALI memory bank ${bank}, but ${has} ${lamp.links.dali?.banks?.join(', ') ?? 'none'}`;
+  if (needs.rdm && !lamp.links.dmx?.rdm) return `needs RDM on a dmx link, but ${has} none`;
   const mix = mixes?.find((name) => !Object.hasOwn(lamp.mixes, name));
   if (mix)
     return `needs a mix named ${mix}, but ${has} ${Object.keys(lamp.mixes).join(', ') || 'none'}`;
   return null;
 }
+
+/** Primaries of colour control gear, IEC 62386-209. */
+const mostPrimaries = 6;
 
 const streamingLinks = linkNames.filter((name) => linkFacts[name].streams);
 

@@ -10,6 +10,7 @@ import { allSteps, verbOf } from '../plan/verbs/verbs.ts';
 import { checkTimes } from './check-times.ts';
 import { ConditionReader } from './condition-reader.ts';
 import { expandMatrix, mostConditions, type Point, pointKey } from './expand-matrix.ts';
+import { readAmbient } from './read-ambient.ts';
 import { readCaptures } from './read-captures.ts';
 import { readCriteria } from './read-criteria.ts';
 import { readSteps } from './read-steps.ts';
@@ -94,6 +95,7 @@ function readCondition(point: Point, parts: SpecParts, reader: ConditionReader):
   const condition: Condition = {
     key: pointKey(point),
     values: Object.fromEntries([...point].map(([name, value]) => [name, String(value)])),
+    ...(parts.ambient && { ambient: readAmbient(parts.ambient, reader.at('ambient')) }),
     stimulus,
     captures,
     criteria: readCriteria(parts.criteria, context, reader.at('criteria')),

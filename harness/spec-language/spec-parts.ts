@@ -3,6 +3,8 @@ import { valueAtPath } from '../files/schema-issues.ts';
 import type { WrittenStep } from '../plan/verbs/verb.ts';
 import { writtenMarks } from './marks.ts';
 import {
+  type AmbientShape,
+  ambientSchema,
   type CaptureShape,
   type CriterionShape,
   captureSchema,
@@ -13,6 +15,7 @@ import {
 
 /** The lists of a spec file. An entry that is wrong in itself is null, so that the others can be checked all the same. */
 export interface SpecParts {
+  readonly ambient?: AmbientShape;
   readonly stimulus: readonly (WrittenStep | null)[];
   readonly capture: readonly (CaptureShape | null)[];
   readonly criteria: readonly (CriterionShape | null)[];
@@ -20,8 +23,19 @@ export interface SpecParts {
 }
 
 /** Of a file that fits the schema. */
-export function wholeParts({ stimulus, capture = [], criteria = [] }: SpecFileShape): SpecParts {
-  return { stimulus, capture, criteria, marks: writtenMarks(stimulus) };
+export function wholeParts({
+  ambient,
+  stimulus,
+  capture = [],
+  criteria = [],
+}: SpecFileShape): SpecParts {
+  return {
+    ...(ambient && { ambient }),
+    stimulus,
+    capture,
+    criteria,
+    marks: writtenMarks(stimulus),
+  };
 }
 
 /** Of a file that does not: each entry by itself. */
@@ -30,7 +44,9 @@ export function rawParts(value: unknown): SpecParts {
     const found = valueAtPath(value, [key]);
     return Array.isArray(found) ? found.map((entry) => schema.safeParse(entry).data ?? null) : [];
   };
+  const ambient = ambientSchema.safeParse(valueAtPath(value, ['ambient'])).data;
   return {
+    ...(ambient && { ambient }),
     stimulus: list('stimulus', stepSchema),
     capture: list('capture', captureSchema),
     criteria: list('criteria', criterionSchema),

@@ -64,8 +64,31 @@ const needs = z.strictObject({
   supply: z.enum(['dc', 'mains']).optional(),
   stage: z.enum(['linear', 'fixed-off-time']).optional(),
   modulation: z.enum(['pulse-density', 'pwm', 'analogue']).optional(),
+  'tunable-white': z
+    .literal(true)
+    .optional()
+    .meta({ description: 'The lamp mixes colour temperatures by itself, over DALI.' }),
+  banks: z
+    .array(z.int().min(0).max(255))
+    .optional()
+    .meta({ description: 'Memory banks on DALI that tell of the lamp: 1, 202, 205, 206, 207.' }),
+  rdm: z.literal(true).optional().meta({ description: 'The lamp speaks RDM on its DMX512 line.' }),
+  primaries: z
+    .literal(true)
+    .optional()
+    .meta({ description: 'Every channel is a primary on DALI, which has six.' }),
   mixes: z.array(name('A mix that the lamp file must name.')).optional(),
 });
+
+export const ambientSchema = z.strictObject({
+  temperature: scalar('What the air about the lamp is to have.', '60 °C', '$temperature'),
+  soak: scalar(
+    'It has had it for so long before; the rig may ask for longer.',
+    '30 min',
+  ).optional(),
+  within: scalar('It may differ by this; the rig may ask for less.', '2 K').optional(),
+});
+export type AmbientShape = z.infer<typeof ambientSchema>;
 
 const conditionValues = z.union([
   z.enum(['each-channel', 'each-mix']),
@@ -91,6 +114,9 @@ export const specSchema = z
       .optional()
       .meta({ description: 'How often each condition is run; once without it.' }),
     conditions: z.record(name('Name of the condition, used as $name.'), conditionValues).optional(),
+    ambient: ambientSchema.optional().meta({
+      description: 'The air about the lamp, in a chamber; that of the rig without it.',
+    }),
     stimulus: z.array(stepSchema).min(1).meta({ description: 'What is commanded, in order.' }),
     capture: z.array(captureSchema).optional().meta({ description: 'What is recorded meanwhile.' }),
     criteria: z

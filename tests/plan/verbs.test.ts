@@ -43,11 +43,11 @@ function stimulusContext(asked: string[]): StimulusContext {
     get: (_, name) =>
       name === 'kind'
         ? 'lamp-link'
-        : ['name', 'link', 'exchange'].includes(String(name))
+        : ['name', 'link', 'exchange', 'firstFrame'].includes(String(name))
           ? undefined
           : async () => {
               asked.push(String(name));
-              return null;
+              return name === 'ask' ? { value: 3, resolution: 1, from: 0, to: 0 } : null;
             },
   });
   const supply: Partial<Supply> = {
@@ -79,6 +79,8 @@ function stimulusContext(asked: string[]): StimulusContext {
     signal: new AbortController().signal,
     commands: [],
     answers: [],
+    selfReports: [],
+    saidOfItself: [],
   } as unknown as StimulusContext;
 }
 

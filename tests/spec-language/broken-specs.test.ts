@@ -243,7 +243,7 @@ const expected: Readonly<Record<string, readonly string[]>> = {
     '6:45 stimulus[0].set.mix.idnigo: lamp alcove-6 has no channel "idnigo"; did you mean "indigo"?',
   ],
   'unknown-key-far.spec.yaml': [
-    '2:1 colour: unknown key "colour"; known: spec, claim, traces, tags, needs, repeat, conditions, stimulus, capture, criteria',
+    '2:1 colour: unknown key "colour"; known: spec, claim, traces, tags, needs, repeat, conditions, ambient, stimulus, capture, criteria',
   ],
   'unknown-key.spec.yaml': ['2:1 claims: unknown key "claims"; did you mean "claim"?'],
   'unknown-link.spec.yaml': [

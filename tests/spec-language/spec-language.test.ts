@@ -9,6 +9,7 @@ import { metrics } from '../../harness/measure/metrics.ts';
 import { signalNames, signals } from '../../harness/measure/signals.ts';
 import { derivedTargets } from '../../harness/plan/derived-targets.ts';
 import { daliCommands } from '../../harness/plan/links/dali-commands.ts';
+import { deviceCommands } from '../../harness/plan/links/device-commands.ts';
 import { verbs } from '../../harness/plan/verbs/verbs.ts';
 import { readSpec } from '../../harness/spec-language/spec-file.ts';
 import { shippedLamp, specsFolder } from './shipped-lamp.ts';
@@ -107,6 +108,7 @@ describe('specs/README.md', () => {
   });
 
   it('names every DALI command that a spec may call', () => {
-    for (const command of Object.keys(daliCommands)) expect(page).toContain(`\`${command}\``);
+    for (const command of [...Object.keys(daliCommands), ...Object.keys(deviceCommands)])
+      expect(page).toContain(`\`${command}\``);
   });
 });

@@ -11,6 +11,9 @@ export type PlannedCapture = PlannedWaveform | PlannedColour | PlannedFrame;
  */
 export type Taken = 'at-once' | 'multiplexed' | 'solo';
 
+/** No claim asked for it: it was recorded beside the others as evidence of what the bench did. */
+export type Alongside = 'alongside';
+
 /** What all captures have in common. */
 export interface Planned {
   /** Unique within the condition and the same in every run of the spec: preflight, engine, judge and reports go by it. */

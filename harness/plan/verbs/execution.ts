@@ -2,6 +2,7 @@ import type { Lamp } from '../../bench/lamp.ts';
 import type { Call, LampLink, LampTarget, Reply, Supply } from '../../bench/ports.ts';
 import type { CommandedLight } from '../commanded.ts';
 import type { Expectation } from '../expectation.ts';
+import type { LampQuestion } from '../report-expectation.ts';
 
 /** What a step acts on while its condition runs. Instants are s from the start of the condition. */
 export interface Execution {
@@ -24,8 +25,11 @@ export interface Execution {
   effectOf(port: LampLink): Effect;
   /** Writes a command into the record of the run, now or at its effect. */
   note(command: CommandNote): void;
+  /** Asks the lamp what it says of itself, keeps it, and holds it against what it had to be; notes the command. */
+  ask(question: LampQuestion, port: LampLink, call: Call): Promise<void>;
   /** An answer that a finding is made of. */
   answered(answer: {
+    readonly link: string;
     readonly sent: string;
     readonly expected: Expectation;
     readonly reply: Reply;

@@ -37,3 +37,13 @@ export function readLinkName(
   }
   return link;
 }
+
+/** The link of a property; reports a lamp that does not speak on it. */
+export function readPropertyLink(link: 'dali' | 'dmx', reader: ValueReader): void {
+  readLinkName(link, reader);
+  const { lamp, lampFits } = reader;
+  if (link !== 'dmx' || !lampFits || !lamp.links.dmx || lamp.links.dmx.rdm) return;
+  reader.report(
+    `lamp ${lamp.lamp} does not say that it speaks RDM; add "needs: { rdm: true }" for a claim about lamps that do, or links.dmx.rdm to the lamp file`,
+  );
+}

@@ -63,7 +63,7 @@ export const send: Verb<Written, SendStep> = {
     const reply = await port.send(message, call);
     const text = linkLanguages[message.link].text(message);
     run.note({ link: message.link, text, reply });
-    if (expected) run.answered({ sent: text, expected, reply });
+    if (expected) run.answered({ link: message.link, sent: text, expected, reply });
   },
 };
 

@@ -1,3 +1,4 @@
+import { ask } from './ask.ts';
 import { carry } from './carry.ts';
 import { fade } from './fade.ts';
 import { hold } from './hold.ts';
@@ -9,14 +10,19 @@ import { reset } from './reset.ts';
 import { send } from './send.ts';
 import { set } from './set.ts';
 import { supply } from './supply.ts';
+import { tell } from './tell.ts';
 import type { AnyStep, Verb } from './verb.ts';
+import { white } from './white.ts';
 
 /** Every verb of the stimulus, in the order in which lists name them. */
 export const verbs = [
   set,
   fade,
+  white,
   hold,
   send,
+  ask,
+  tell,
   carry,
   noise,
   supply,

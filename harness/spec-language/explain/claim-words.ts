@@ -25,6 +25,7 @@ export function claimWords(
     ...(unmet ? [`Not run on ${lamp.lamp}: ${unmet}`] : []),
     `${conditionsWords(plan)}${times}; ${seconds(total)} of lamp time in total.`,
     '',
+    ...ambientWords(condition),
     condition.key === '' ? 'What is commanded' : `What is commanded, for ${condition.key}`,
     ...stepLines(condition, lamp),
     '',
@@ -39,6 +40,13 @@ export function claimWords(
     ...condition.criteria.flatMap(criterionLines),
     ...(condition.criteria.length === 0 ? ['  the answers of the lamp'] : []),
   ];
+}
+
+function ambientWords({ ambient }: Condition): string[] {
+  if (!ambient) return [];
+  const { celsius, soak } = ambient;
+  const before = soak === undefined ? '' : `, for ${seconds(soak)} at least before`;
+  return [`The air about the lamp has ${formatQuantity(celsius, 'temperature')}${before}.`, ''];
 }
 
 const scaleWords = '(height of a bar: four decades of light, full at the top)';
