@@ -23,7 +23,7 @@ export function preflight(plan: Plan, rig: Rig, lamp: Lamp, today: string): read
     const captures = planCaptures(condition, { lamp, rig });
     for (const { wire } of captures.captures) wires.add(wire);
     return [
-      ...checkReach(condition, captures, rig),
+      ...checkReach(condition, captures, { rig, lamp }),
       ...checkTogether(captures, rig),
       ...plannedJudgements(condition, captures, rig, lamp).flatMap((planned) => [
         ...checkSampling(planned),

@@ -22,7 +22,15 @@ const figures = z
       input: value[index],
     });
   });
-const instant = z.string().regex(/^\d{4}-\d\d-\d\dT\d\d:\d\d:\d\d(\.\d+)?Z$/);
+/** A bench whose clock was never set begins in 1970; beyond 2200 the keys of the index would not tell instants apart. */
+const latest = Date.UTC(2200, 0);
+const instant = z
+  .string()
+  .regex(/^\d{4}-\d\d-\d\dT\d\d:\d\d:\d\d(\.\d+)?Z$/)
+  .refine((text) => {
+    const time = Date.parse(text);
+    return time >= 0 && time < latest;
+  }, 'Invalid input: expected an instant from 1970 to 2199');
 const sha256 = z.string().regex(/^[0-9a-f]{64}$/);
 
 const axis = z.strictObject({
@@ -122,8 +130,11 @@ const captureFields = z.strictObject({
   frame: z.strictObject({ lineTime: finite, exposure: finite }).optional(),
   /** Standard uncertainty of `start`, s; absent where it is known. */
   standardStart: finite.optional(),
-  /** How a record was had: all at once, in several passes (one input or one record at a time), one channel lit at a time. */
-  taken: z.enum(['at-once', 'multiplexed', 'solo']),
+  /**
+   * How a record was had: all at once, in several passes (one input or one record at a time), one channel lit at a time; or beside
+   * those that the claim asks for, as evidence of what the bench did: no finding rests on it.
+   */
+  taken: z.enum(['at-once', 'multiplexed', 'solo', 'alongside']),
 });
 const captureSchema = captureFields.transform(({ id, ...capture }) => ({
   id: id ?? capture.file,
@@ -141,6 +152,8 @@ const commandSchema = z.strictObject({
   /** When its last message left this computer, and when it was confirmed; the lamp acted in between. */
   left: finite.optional(),
   confirmed: finite.optional(),
+  /** Of a stream, which confirms nothing: how long the first frame with it took to leave. */
+  lasted: finite.optional(),
 });
 
 const readingFields = z.strictObject({
@@ -154,6 +167,8 @@ const readingFields = z.strictObject({
   state: z.enum(['good', 'saturated', 'under-range']),
   of: z.string(),
   standardXy: finite.exactOptional(),
+  /** Spectral irradiance that it was computed from, W/m³ over m; of the first reading of a capture. */
+  spectrum: z.strictObject({ from: finite, step: finite, values: figures }).exactOptional(),
 });
 const readingSchema = readingFields.transform(({ capture, ...reading }) => ({
   capture: capture ?? (reading.of === 'lamp' ? 'colour' : `colour-${reading.of}`),
@@ -177,6 +192,48 @@ const supplySchema = z.strictObject({
   ),
   /** How many were taken. */
   taken: z.number().int(),
+});
+
+/** How it is known that the records of a digitiser are new ones. */
+const freshnessSchema = z.strictObject({
+  instrument: z.string(),
+  /** By its own count or time, by something set for the record alone, by the light that was dark before; or not. */
+  proof: z.enum(['count', 'time', 'nonce', 'light', 'not proved']),
+});
+
+/** The air about the lamp while the condition ran. Instants on the condition's time line, s. */
+const ambientSchema = z.strictObject({
+  instrument: z.string(),
+  /** °C, and by how many K it was allowed to differ. */
+  wanted: finite,
+  within: finite,
+  /** s that it had been there before the lamp was switched on. */
+  soaked: finite,
+  /** Thinned out in a long condition. */
+  readings: z.array(
+    z.strictObject({
+      at: finite,
+      celsius: finite,
+      /** By a thermometer beside the lamp, where the rig has one. */
+      probe: finite.exactOptional(),
+    }),
+  ),
+  taken: z.number().int(),
+  /** What the lamp said that its board has, °C; absent where it cannot say. */
+  lamp: z.array(z.strictObject({ at: finite, celsius: finite })).optional(),
+});
+
+/** What a relay in the lamp's supply said. Instants on the condition's time line, s. */
+const switchSchema = z.strictObject({
+  instrument: z.string(),
+  readings: z.array(
+    z.strictObject({
+      at: finite,
+      on: z.boolean(),
+      amps: finite.optional(),
+      watts: finite.optional(),
+    }),
+  ),
 });
 
 type Segment = [number, number, number, number];
@@ -220,8 +277,26 @@ export const conditionSchema = z.strictObject({
   captures: z.array(captureSchema),
   /** Readings of the colour sensor. */
   readings: z.array(readingSchema).optional(),
+  /** What the lamp said of itself: SI, its step, and between which instants it held, s. */
+  selfReports: z
+    .array(
+      z.strictObject({
+        property: z.string(),
+        value: finite,
+        resolution: finite,
+        from: finite,
+        to: finite,
+      }),
+    )
+    .optional(),
   /** Of the supply; absent on the simulated bench, and where the rig has none that can be set. */
   supply: supplySchema.optional(),
+  /** Of its digitisers; absent on the simulated bench. */
+  freshness: z.array(freshnessSchema).optional(),
+  /** Of the switch in the lamp's supply; absent on the simulated bench, and where the rig has none. */
+  switch: switchSchema.optional(),
+  /** Of the chamber; absent where the rig has none. */
+  ambient: ambientSchema.optional(),
   commanded: commandedSchema.optional(),
   /** Of the stimulus and the captures that were asked for, so that nothing else is judged from them later. */
   request: z.strictObject({ stimulus: sha256, captures: sha256 }).optional(),
@@ -260,6 +335,25 @@ const instrumentSchema = z.strictObject({
       state: z.enum(['valid', 'due soon', 'overdue']),
     })
     .nullable(),
+});
+
+const standardSchema = z.strictObject({
+  standard: z.string(),
+  signal: z.string(),
+  of: z.string(),
+  unit: z.string(),
+  /** Half-widths of 2 s and 3 s about the centre; null while the history is too short. */
+  limits: z
+    .strictObject({ centre: finite, warning: finite, action: finite, baseline: z.number().int() })
+    .nullable(),
+  points: z.array(
+    z.strictObject({
+      at: z.string(),
+      value: finite,
+      standard: finite,
+      rule: z.enum(['beyond 3 s', '2 of 3 beyond 2 s']).nullable(),
+    }),
+  ),
 });
 
 export const runRecordSchema = z.strictObject({
@@ -302,6 +396,8 @@ export const runRecordSchema = z.strictObject({
     ambient: finite,
     instruments: z.array(instrumentSchema),
     notes: z.record(z.string(), z.union([z.string(), finite])),
+    /** Control chart of the check standard, this run's measurement last; absent where the rig has none. */
+    standard: standardSchema.optional(),
   }),
   /** Who operated the bench; a sign-off policy can forbid that the same person releases the run. */
   operator: z.string().optional(),
@@ -336,5 +432,6 @@ export type SpecRecord = z.infer<typeof specSchema>;
 export type ConditionRecord = z.infer<typeof conditionSchema>;
 export type Finding = z.infer<typeof findingSchema>;
 export type CaptureRecord = z.infer<typeof captureSchema>;
+export type Freshness = z.infer<typeof freshnessSchema>;
 export type CommandRecord = z.infer<typeof commandSchema>;
 export type InstrumentRecord = z.infer<typeof instrumentSchema>;

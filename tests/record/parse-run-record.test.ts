@@ -28,6 +28,16 @@ describe('a run record out of a file', () => {
     expect(read?.readings?.map(({ capture: id }) => id)).toEqual(['colour', 'colour-warm']);
   });
 
+  it.each(['9999-12-31T23:59:59Z', '2200-01-01T00:00:00Z', '2026-13-45T99:99:99Z'])(
+    'begins at an instant that a clock can tell, not at %s',
+    (startedAt) => {
+      expect(faultsOf(sampleRecord({ startedAt, endedAt: null }))).toEqual([
+        'startedAt: Invalid input: expected an instant from 1970 to 2199',
+      ]);
+      expect(faultsOf(sampleRecord({ startedAt: '1970-01-01T00:00:00Z' }))).toEqual([]);
+    },
+  );
+
   it.each([[null], [42], ['text'], [[]], [{}], [{ format: 'other' }]])(
     'is refused when it is something else: %j',
     (value) => {

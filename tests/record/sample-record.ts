@@ -105,7 +105,7 @@ export function sampleRecord(over: Partial<RunRecord> = {}): RunRecord {
     id: '3fa9c01b77de4a5c0b1d',
     ended: 'complete',
     startedAt: '2026-03-04T05:06:07.250Z',
-    endedAt: '2026-03-04T05:06:17.250Z',
+    endedAt: tenSecondsAfter(over.startedAt ?? '2026-03-04T05:06:07.250Z'),
     harness: { version: '0.1.0', node: '20.20.2', commit: null },
     lamp: {
       name: 'Alcove-6',
@@ -157,4 +157,10 @@ export function headerOf(record: RunRecord): RunRecord {
     safeState: { confirmed: false, at: null, detail: 'not known' },
     specs,
   };
+}
+
+/** The instant itself where it is none that a clock can tell. */
+function tenSecondsAfter(instant: string): string {
+  const time = Date.parse(instant);
+  return Number.isNaN(time) ? instant : new Date(time + 10_000).toISOString();
 }

@@ -7,8 +7,8 @@ const tolerated = 0.1;
 export class Delay {
   readonly #context: StimulusContext;
   #late = 0;
-  /** How late the last window began: on a bench it is as long as planned all the same. */
-  #windowLate = 0;
+  /** When the last window was to begin. */
+  #window = 0;
   /** Delay from planned instants on, in their order. */
   readonly #shifts: { readonly from: number; readonly late: number }[] = [];
 
@@ -26,18 +26,30 @@ export class Delay {
     await until(this.#context, planned + this.#late);
   }
 
-  /** A mark that was planned for this instant opens its window now. */
-  openWindow(planned: number): void {
-    this.#windowLate = now(this.#context) - (planned + this.#late);
+  /** What was planned for this instant was over at `ended`, s: what follows comes as long after that as planned. */
+  follow(planned: number, ended: number): void {
+    const behind = ended - (planned + this.#late);
+    if (behind <= 0) return;
+    this.#late += behind;
+    this.#shifts.push({ from: planned, late: this.#late });
   }
 
-  /** Waits for the planned end, and until the last window is as long as planned. */
-  async end(planned: number): Promise<void> {
+  /** A mark that was planned for this instant opens its window. */
+  openWindow(planned: number): void {
+    this.#window = planned;
+  }
+
+  /** Waits for the planned end, and until the last window is as long as planned, however late it began; says when that was, s. */
+  async end(planned: number): Promise<number> {
     await this.reach(planned);
-    if (this.#context.bench.clock.kind !== 'real') return;
-    const late = this.#late + this.#windowLate;
+    const { bench, light } = this.#context;
+    if (bench.clock.kind !== 'real') return Math.max(planned, now(this.#context));
+    const opened = light.openedAt ?? this.#window + this.#late;
+    const windowLate = opened - (this.#window + this.#late);
+    const late = this.#late + Math.max(0, windowLate);
     await until(this.#context, planned + late);
-    if (this.#windowLate > tolerated) this.#shifts.push({ from: planned, late });
+    if (windowLate > tolerated) this.#shifts.push({ from: planned, late });
+    return planned + late;
   }
 
   /** How late a planned instant was. */

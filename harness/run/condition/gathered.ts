@@ -1,20 +1,30 @@
 import type { Rig } from '../../bench/rig.ts';
-import type { Commanded } from '../../measure/observation.ts';
+import type { Commanded, SelfReport } from '../../measure/observation.ts';
 import type { Pass } from '../../plan/captures/passes.ts';
-import type { CommandRecord } from '../../record/run-record.ts';
+import type { CommandRecord, Freshness } from '../../record/run-record.ts';
+import type { AirWatch } from '../ambient/air-watch.ts';
 import type { SupplyWatch } from '../power/supply-watch.ts';
+import type { SwitchWatch } from '../power/switch-watch.ts';
 import type { PassRecords } from '../records/pass-records.ts';
 import type { RawRecord } from '../records/raw-record.ts';
 import { passDeviation } from './pass-deviation.ts';
+import type { SaidOfItself } from './self-reports.ts';
 import type { Answer } from './stimulus.ts';
 
 /** Everything that the passes of a condition have brought so far, on the time line of the first one. */
 export class Gathered {
-  readonly records: PassRecords = { waveforms: [], colour: [], frames: [] };
+  readonly records: PassRecords = { waveforms: [], alongside: [], colour: [], frames: [] };
   readonly commands: CommandRecord[] = [];
   readonly answers: Answer[] = [];
+  readonly selfReports: SelfReport[] = [];
+  readonly saidOfItself: SaidOfItself[] = [];
+  /** Of the records of each digitiser, in each pass. */
+  readonly freshness: Freshness[] = [];
   /** The supply in each pass. */
   readonly power: SupplyWatch[] = [];
+  /** The switch, and the air about the lamp. */
+  readonly relays: SwitchWatch[] = [];
+  readonly air: AirWatch[] = [];
   #commanded: Commanded | null = null;
 
   /** What the light ought to have done; null before the first pass has ended. */
@@ -26,6 +36,7 @@ export class Gathered {
   add(pass: Pass, records: PassRecords, story: Commanded, rig: Rig): void {
     this.records.colour.push(...records.colour);
     this.records.frames.push(...records.frames);
+    this.records.alongside.push(...records.alongside);
     const first = this.#commanded;
     if (!first) {
       this.records.waveforms.push(...records.waveforms);

@@ -1,5 +1,14 @@
-import type { Instrument, LampLink, OpenBench, Supply } from '../../bench/ports.ts';
+import type {
+  Chamber,
+  Instrument,
+  LampLink,
+  OpenBench,
+  PowerSwitch,
+  Supply,
+} from '../../bench/ports.ts';
 import type { Rig } from '../../bench/rig.ts';
+import { awaitNoOutput } from '../power/safe-output.ts';
+import { leakage } from '../power/switch-watch.ts';
 
 export interface SafeOutcome {
   readonly confirmed: boolean;
@@ -13,11 +22,13 @@ const headStart = 500;
 /**
  * Brings the rig to its safe state: the lamp's light off through every link, then the supply's output off, each with its
  * own deadline, so that an instrument that hangs cannot keep the next one from being switched off. Never rejects.
- * `confirmed` only when the supply reads back as off, or, where the supply is left on, when the lamp itself confirmed.
+ * A chamber stops conditioning, unless the run goes on (`keepAir`): a soak takes hours. `confirmed` only when the supply reads back as off
+ * and without voltage, or, where the supply is left on, when the lamp itself confirmed.
  */
 export async function makeSafe(
   bench: Pick<OpenBench, 'instruments'>,
   rig: Rig,
+  { keepAir = false }: { readonly keepAir?: boolean } = {},
 ): Promise<SafeOutcome> {
   const instruments = [...bench.instruments.values()];
   const enough = new AbortController();
@@ -25,14 +36,21 @@ export async function makeSafe(
   const dark = Promise.all(links.map((link) => lampOff(link, rig, enough.signal)));
   await Promise.race([dark, pause()]);
   const supplies = rig.safe.supply === 'off' ? instruments.filter(isSupply) : [];
-  const powers = await Promise.all(supplies.map((supply) => powerOff(supply, rig)));
+  // A switch is there to be opened, also where the supply behind it is left on.
+  const switches = instruments.filter(isSwitch);
+  const chambers = keepAir ? [] : instruments.filter(isChamber);
+  const air = Promise.all(chambers.map((chamber) => airOff(chamber, rig)));
+  const powers = await Promise.all([
+    ...supplies.map((supply) => powerOff(supply, rig)),
+    ...switches.map((relay) => switchOff(relay, rig)),
+  ]);
   // Without power a lamp cannot answer any more.
   if (powers.length > 0 && powers.every(({ confirmed }) => confirmed)) {
     await Promise.race([dark, pause()]);
     enough.abort();
   }
   const lamps = await dark;
-  const all = [...powers, ...lamps];
+  const all = [...powers, ...lamps, ...(await air)];
   // No light without power: a supply that confirms outweighs a link that cannot.
   const deciding = powers.length > 0 ? powers : lamps;
   return {
@@ -60,11 +78,31 @@ async function lampOff(link: LampLink, rig: Rig, signal: AbortSignal): Promise<S
 async function powerOff(supply: Supply, rig: Rig): Promise<SafeOutcome> {
   return guarded(supply.name, rig, async (call) => {
     await supply.output(false, call);
-    const { on, volts } = await supply.read(call);
-    return {
-      confirmed: !on,
-      detail: `${supply.name}: output ${on ? `still on at ${volts} V` : 'off'}`,
-    };
+    const highest = rig.supply?.highestVolts ?? 0;
+    const { confirmed, words } = await awaitNoOutput(supply, highest, call);
+    return { confirmed, detail: `${supply.name}: ${words}` };
+  });
+}
+
+async function switchOff(relay: PowerSwitch, rig: Rig): Promise<SafeOutcome> {
+  return guarded(relay.name, rig, async (call) => {
+    await relay.output(false, call);
+    const { on, amps = 0, watts = 0 } = await relay.read(call);
+    const flows = amps > leakage.amps || watts > leakage.watts;
+    const found = on
+      ? 'still on'
+      : flows
+        ? `off, but ${amps} A and ${watts} W go through it`
+        : 'off';
+    return { confirmed: !on && !flows, detail: `${relay.name}: ${found}` };
+  });
+}
+
+/** Nobody is there any more who looks after hot or freezing air. No light depends on it, so that it decides nothing. */
+async function airOff(chamber: Chamber, rig: Rig): Promise<SafeOutcome> {
+  return guarded(chamber.name, rig, async (call) => {
+    await chamber.stop(call);
+    return { confirmed: true, detail: `${chamber.name}: conditioning off` };
   });
 }
 
@@ -84,6 +122,14 @@ async function guarded(
 
 function isLink(instrument: Instrument): instrument is LampLink {
   return instrument.kind === 'lamp-link';
+}
+
+function isSwitch(instrument: Instrument): instrument is PowerSwitch {
+  return instrument.kind === 'switch';
+}
+
+function isChamber(instrument: Instrument): instrument is Chamber {
+  return instrument.kind === 'chamber';
 }
 
 function isSupply(instrument: Instrument): instrument is Supply {

@@ -1,11 +1,16 @@
 import { BenchError, LampFailure } from '../../bench/errors.ts';
+import { linkFacts } from '../../bench/links.ts';
 import type { Instrument, LampLink } from '../../bench/ports.ts';
-import { callOn, callToAsk, type StimulusContext, supplyOf } from './stimulus.ts';
+import { lampPower } from '../power/lamp-power.ts';
+import { callOn, callToAsk, type StimulusContext } from './stimulus.ts';
 
 /** Without power for this long a hung processor has started anew, s (common practice, no source). */
 const powerOff = 1;
 
-type Bench = Pick<StimulusContext, 'bench' | 'rig' | 'lamp' | 'signal' | 'power'>;
+type Bench = Pick<
+  StimulusContext,
+  'bench' | 'rig' | 'lamp' | 'signal' | 'power' | 'relay' | 'lateness'
+>;
 
 /** What came of asking the lamp on a link. */
 interface Asked {
@@ -31,13 +36,24 @@ export async function proveSilence(error: unknown, bench: Bench): Promise<unknow
       undefined,
       { manner: 'silent' },
     );
+  const began = bench.bench.clock.now() - callOn(bench, link.name).deadline;
   const again = await ask(link, bench);
   if (again.alive)
     return told(error, [again], 'an answer was lost on the way, or the lamp was slow for once');
+  const quiet = await askWithoutStream(link, bench);
+  if (quiet?.alive)
+    return told(error, [again, quiet], 'what it sends by itself kept the lamp from answering');
   const others = await Promise.all(otherLinks(link, bench).map((other) => ask(other, bench)));
-  const cycled = bench.rig.supply ? await askAfterPowerCycle(link, bench) : null;
+  const cycled = await askAfterPowerCycle(link, bench);
   const proof = cycled ?? others.find(({ alive }) => alive);
-  const tried = [again, ...others, ...(cycled ? [cycled] : [])];
+  const tried = [again, ...(quiet ? [quiet] : []), ...others, ...(cycled ? [cycled] : [])];
+  const busy = bench.lateness?.doubt(bench.bench.clock.now() - began) ?? null;
+  if (proof?.alive && busy !== null)
+    return told(
+      error,
+      tried,
+      `${busy}, so that its answer may have come in time; keep it less busy`,
+    );
   if (proof?.alive) return new LampFailure(sentence(error, tried), undefined, { manner: 'silent' });
   return told(
     error,
@@ -47,7 +63,8 @@ export async function proveSilence(error: unknown, bench: Bench): Promise<unknow
 }
 
 /** A lamp whose power the stimulus took away, or lowered below what it promises to run on, may be silent. */
-function hasPower({ power, lamp }: Bench): boolean {
+export function hasPower({ power, relay, lamp }: Bench): boolean {
+  if (relay && !relay.told) return false;
   return !power || (power.told.on && power.told.volts >= lamp.supply.low);
 }
 
@@ -56,6 +73,13 @@ function silentLink(error: unknown, { bench }: Bench): LampLink | null {
   if (!(error instanceof BenchError) || error.kind !== 'timeout') return null;
   const instrument = bench.instruments.get(error.instrument);
   return instrument && isAskable(instrument) ? instrument : null;
+}
+
+/** On a line that both share, a stream of ours may drown the lamp's answers; null where the link sends none. */
+async function askWithoutStream(link: LampLink, bench: Bench): Promise<Asked | null> {
+  if (!linkFacts(link.link)?.streams || !link.forget) return null;
+  link.forget();
+  return ask(link, bench, ' with its own stream stopped');
 }
 
 function otherLinks(silent: LampLink, { bench }: Bench): LampLink[] {
@@ -84,13 +108,14 @@ async function ask(link: LampLink, bench: Bench, when = ''): Promise<Asked> {
 async function askAfterPowerCycle(link: LampLink, bench: Bench): Promise<Asked | null> {
   const { bench: open, rig, lamp, signal } = bench;
   const when = ' after a power cycle of the lamp';
+  const power = lampPower(open, rig);
+  if (!power) return null;
   try {
-    const supply = supplyOf(open, rig);
-    const call = callOn({ rig, signal }, supply.name);
-    await supply.output(false, call);
+    const call = callOn({ rig, signal }, power.name);
+    await power.output(false, call);
     for (const one of open.instruments.values()) if (one.kind === 'lamp-link') one.forget?.();
     await open.clock.waitUntil(open.clock.now() + powerOff, signal);
-    await supply.output(true, call);
+    await power.output(true, call);
     await open.clock.waitUntil(open.clock.now() + lamp.startUp, signal);
   } catch (error) {
     if (!(error instanceof BenchError) || error.kind === 'cancelled') throw error;

@@ -1,5 +1,6 @@
 import { BenchError, LampFailure } from '../../bench/errors.ts';
 import type { OpenBench } from '../../bench/ports.ts';
+import { ambientLacks } from '../../plan/ambient-lacks.ts';
 import { type CapturePlan, planCaptures } from '../../plan/captures/plan-captures.ts';
 import { rigLacks } from '../../plan/rig-lacks.ts';
 import type { ConditionResult, ConditionTask } from '../engine/lane.ts';
@@ -35,7 +36,8 @@ async function runPasses(
   signal: AbortSignal,
   gathered: Gathered,
 ): Promise<Ending | null> {
-  const [lack] = rigLacks(task.condition.stimulus, task.rig);
+  const { condition, rig } = task;
+  const [lack] = [...rigLacks(condition.stimulus, rig), ...ambientLacks(condition, task)];
   const reason = lack ?? missingInput(plan, task);
   if (reason !== null) return { verdict: 'not run', reason };
   try {

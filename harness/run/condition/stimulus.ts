@@ -10,19 +10,24 @@ import type {
   Supply,
 } from '../../bench/ports.ts';
 import type { Rig } from '../../bench/rig.ts';
+import type { SelfReport } from '../../measure/observation.ts';
 import type { CommandedLight } from '../../plan/commanded.ts';
 import { type Expectation, replyText } from '../../plan/expectation.ts';
 import type { Action } from '../../plan/schedule.ts';
 import type { CommandNote, Effect, Execution } from '../../plan/verbs/execution.ts';
 import { verbOf } from '../../plan/verbs/verbs.ts';
 import type { CommandRecord } from '../../record/run-record.ts';
-import type { PowerState } from '../power/power-story.ts';
+import { lampPower, switchOf } from '../power/lamp-power.ts';
 import type { SupplyWatch } from '../power/supply-watch.ts';
-import { effectAt } from './link-timing.ts';
+import type { SwitchWatch } from '../power/switch-watch.ts';
+import { effectAt, type Sent } from './link-timing.ts';
+import type { OwnLateness } from './own-lateness.ts';
+import { askLamp, type SaidOfItself } from './self-reports.ts';
 
 /** The answer to a `send` that said what it expects. */
 export interface Answer {
   readonly at: number;
+  readonly link: string;
   readonly sent: string;
   readonly expected: Expectation;
   readonly reply: Reply;
@@ -42,8 +47,15 @@ export interface StimulusContext {
   readonly signal: AbortSignal;
   readonly commands: CommandRecord[];
   readonly answers: Answer[];
+  /** What the lamp said of itself, and what it had to say. */
+  readonly selfReports: SelfReport[];
+  readonly saidOfItself: SaidOfItself[];
+  /** How late this computer itself gets to what is due; null where time is virtual. */
+  readonly lateness: OwnLateness | null;
   /** Null on a simulated bench, and where the rig has no supply that can be set. */
   readonly power: SupplyWatch | null;
+  /** Null on a simulated bench, and where the rig has no switch. */
+  readonly relay: SwitchWatch | null;
 }
 
 /** Carries out one action and writes down when it was done, on the condition's time line. */
@@ -71,10 +83,10 @@ function executionOf(verb: string, context: StimulusContext): Execution {
       return { port, call: callOn(context, port.name) };
     },
     supply() {
-      const supply = supplyOf(context.bench, context.rig);
+      const port = powerPort(context);
       const left = now(context);
       instants = () => ({ left, confirmed: now(context) });
-      return { port: withinLimits(supply, context), call: callOn(context, supply.name) };
+      return { port, call: callOn(context, port.name) };
     },
     masked: (target) => masked(target, context.solo),
     effectOf: (port) => effectOf(port, context),
@@ -83,24 +95,44 @@ function executionOf(verb: string, context: StimulusContext): Execution {
         ...commandRecord(verb, command, context),
         ...(context.bench.clock.kind === 'real' ? instants() : {}),
       }),
+    ask: async (step, port, call) => {
+      const text = await askLamp(step, { port, call }, context);
+      commands.push(commandRecord(verb, { link: port.link, text }, context));
+    },
     answered: (answer) => answers.push({ at: now(context), ...answer }),
   };
 }
 
-/** When the command that has just been confirmed took effect: see `effectAt`. A simulated link confirms at the very instant. */
+/** When the command that has just been sent took effect: see `effectAt`. A simulated link that confirms does so at the very instant. */
 function effectOf(link: LampLink, context: StimulusContext): Effect {
-  if (context.bench.clock.kind !== 'real') return { at: now(context), standard: 0 };
-  const effect = effectAt(context.rig, link.link, now(context), link.exchange ?? 0);
+  const { firstFrame } = link;
+  if (context.bench.clock.kind !== 'real' && !firstFrame) return { at: now(context), standard: 0 };
+  const sent: Sent = firstFrame
+    ? { from: firstFrame.began - context.zero, lasted: firstFrame.lasted, confirmed: false }
+    : { ...confirmedExchange(link, context), confirmed: true };
+  const effect = effectAt(context.rig, link.link, sent);
   context.light.knownTo(effect.standard);
   return effect;
 }
 
-type Instants = Pick<CommandRecord, 'left' | 'confirmed'>;
+/** From the message on until it was confirmed; s on the condition's time line. */
+function confirmedExchange(
+  { exchange = 0, departed }: LampLink,
+  context: StimulusContext,
+): { readonly from: number; readonly lasted: number } {
+  const from = departed === undefined ? now(context) - exchange : departed - context.zero;
+  return { from, lasted: exchange };
+}
+
+type Instants = Pick<CommandRecord, 'left' | 'confirmed' | 'lasted'>;
 
 /** When the last message left this computer, and when its confirmation came; a link that confirms nothing has the first alone. */
-function linkInstants({ exchange }: LampLink, context: StimulusContext): Instants {
-  const confirmed = now(context);
-  return exchange === undefined ? { left: confirmed } : { left: confirmed - exchange, confirmed };
+function linkInstants(link: LampLink, context: StimulusContext): Instants {
+  const { exchange, firstFrame } = link;
+  if (firstFrame) return { left: firstFrame.began - context.zero, lasted: firstFrame.lasted };
+  if (exchange === undefined) return { left: now(context) };
+  const { from, lasted } = confirmedExchange(link, context);
+  return { left: from, confirmed: from + lasted };
 }
 
 function commandRecord(
@@ -168,26 +200,52 @@ export function supplyOf(bench: OpenBench, rig: Rig): Supply {
   throw new BenchError('unsupported', 'supply', `rig ${rig.rig} has no supply that can be set`);
 }
 
-/** The supply, refusing what the rig does not allow before the instrument hears of it. */
-function withinLimits(
-  supply: Supply,
-  { rig: { supply: limits, rig }, power }: StimulusContext,
-): Pick<Supply, 'set' | 'output'> {
-  const highest = limits?.highestVolts ?? 0;
-  const noted = (part: Partial<PowerState>, work: () => Promise<void>): Promise<void> =>
-    power ? power.change(part, work) : work();
-  return {
-    async set(setup, call) {
-      const { volts } = setup;
-      if (volts <= highest) return noted({ volts }, () => supply.set(setup, call));
-      throw new BenchError(
-        'refused',
-        supply.name,
-        `${volts} V asked for, but rig ${rig} allows at most ${highest} V; nothing was changed`,
-      );
-    },
-    output: (on, call) => noted({ on }, () => supply.output(on, call)),
+/** What changes the lamp's power: the supply its voltage; the switch, where the rig has one, whether there is any. */
+function powerPort(
+  context: StimulusContext,
+): Pick<Supply, 'set' | 'output'> & { readonly name: string } {
+  const { bench, rig, power, relay } = context;
+  const turned = switchOf(bench, rig);
+  const switching = lampPower(bench, rig) ?? supplyOf(bench, rig);
+  const noted = (on: boolean, work: () => Promise<void>): Promise<void> => {
+    if (turned) return relay ? relay.turn(on, work) : work();
+    return power ? power.change({ on }, work) : work();
   };
+  return {
+    name: switching.name,
+    set: (setup, call) => setVolts(setup, call, context),
+    output: async (on, call) => {
+      if (on) await power?.lookOnceMore();
+      await supplyChange(context, () => noted(on, () => switching.output(on, call)));
+    },
+  };
+}
+
+/** A change of the lamp's power: on a real bench it may take effect at any time until it is confirmed. */
+async function supplyChange(context: StimulusContext, work: () => Promise<void>): Promise<void> {
+  const from = now(context);
+  await work();
+  if (context.bench.clock.kind === 'real') context.light.supplyChanged({ from, to: now(context) });
+}
+
+/** The supply's voltage, refusing what the rig does not allow before the instrument hears of it. */
+async function setVolts(
+  setup: { readonly volts: number; readonly limitAmps?: number },
+  call: Call,
+  context: StimulusContext,
+): Promise<void> {
+  const { bench, rig, power } = context;
+  const supply = supplyOf(bench, rig);
+  const { volts } = setup;
+  const highest = rig.supply?.highestVolts ?? 0;
+  if (volts > highest)
+    throw new BenchError(
+      'refused',
+      supply.name,
+      `${volts} V asked for, but rig ${rig.rig} allows at most ${highest} V; nothing was changed`,
+    );
+  const work = (): Promise<void> => supply.set(setup, call);
+  await supplyChange(context, () => (power ? power.change({ volts }, work) : work()));
 }
 
 function masked(target: LampTarget, solo: string | null): LampTarget {

@@ -76,7 +76,8 @@ function direct(
   };
 }
 
-function matches(expected: Expectation, reply: Answer['reply']): boolean {
+/** Whether the lamp answered as it was to. */
+export function matches(expected: Expectation, reply: Answer['reply']): boolean {
   if ('silence' in expected) return reply === null;
   if (reply === null) return false;
   if ('byte' in expected) return 'byte' in reply && reply.byte === expected.byte;

@@ -138,7 +138,7 @@ function withoutTarget(
 }
 
 function observation({ criterion, of }: Question, observed: ObservedCondition): Observation {
-  const { records, colour, frames, commanded } = observed;
+  const { records, colour, frames, commanded, selfReports } = observed;
   const nowhere = { from: 0, to: 0 };
   const window = (name: string | undefined) => markWindow(commanded, name) ?? nowhere;
   return {
@@ -151,6 +151,7 @@ function observation({ criterion, of }: Question, observed: ObservedCondition): 
     colour,
     frames,
     commanded,
+    ...(selfReports.length > 0 && { selfReports }),
     parameters: criterion.parameters,
   };
 }

@@ -8,6 +8,7 @@ import type {
   ColourReading,
   Commanded,
   Frame,
+  SelfReport,
   SignalRecord,
 } from '../../measure/observation.ts';
 import type { Waveform } from '../../measure/waveform.ts';
@@ -21,6 +22,7 @@ export interface ObservedCondition {
   readonly colour: readonly ColourReading[];
   readonly frames: readonly Frame[];
   readonly commanded: Commanded;
+  readonly selfReports: readonly SelfReport[];
   readonly calibration: readonly InputCalibration[];
 }
 
@@ -30,10 +32,12 @@ export interface RecordedCondition {
   readonly colour: readonly ColourReading[];
   readonly frames: readonly Frame[];
   readonly commanded: Commanded;
+  /** What the lamp said of itself; absent where it was not asked. */
+  readonly selfReports?: readonly SelfReport[];
 }
 
 export function observedCondition(
-  { waveforms, colour, frames, commanded }: RecordedCondition,
+  { waveforms, colour, frames, commanded, selfReports = [] }: RecordedCondition,
   { rig, lamp }: { readonly rig: Rig; readonly lamp: Lamp },
 ): ObservedCondition {
   return {
@@ -41,6 +45,7 @@ export function observedCondition(
     colour,
     frames,
     commanded,
+    selfReports,
     calibration: [
       ...waveforms.map((record) => calibrationOf(record, rig)),
       ...colourCalibration(colour, rig, lamp),

@@ -32,11 +32,15 @@ export function rejudgeCondition(
   if (!wasJudged(stored)) return stored;
   const recorded = {
     waveforms: stored.captures.flatMap((capture) =>
-      capture.frame ? [] : [waveformFrom(capture, codesOf(capture, codes), rig)],
+      capture.frame || capture.taken === 'alongside'
+        ? []
+        : [waveformFrom(capture, codesOf(capture, codes), rig)],
     ),
-    colour: stored.readings ?? [],
+    // Judged by its tristimulus values, as it was then.
+    colour: (stored.readings ?? []).map(({ spectrum: _, ...reading }) => reading),
     frames: stored.captures.flatMap((capture) => frameFrom(capture, codesOf(capture, codes)) ?? []),
     commanded: commandedOf(stored, lamp),
+    selfReports: stored.selfReports ?? [],
   };
   const observed = observedCondition(recorded, { lamp, rig });
   const findings = [
@@ -93,6 +97,14 @@ function commandedOf(
     Math.max(0, ...commands.map((command) => command.standardInstant ?? 0)),
     Math.max(0, ...captures.map((capture) => capture.standardStart ?? 0)),
   );
-  const known = standardInstant > 0 ? { standardInstant } : {};
+  const supplyChanges = commands.flatMap(({ verb, left, confirmed }) =>
+    verb === 'supply' && left !== undefined && confirmed !== undefined
+      ? [{ from: left, to: confirmed }]
+      : [],
+  );
+  const known = {
+    ...(standardInstant > 0 && { standardInstant }),
+    ...(supplyChanges.length > 0 && { supplyChanges }),
+  };
   return { channels, marks, duration: end, curve: lamp.curve, ...known };
 }

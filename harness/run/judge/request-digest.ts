@@ -7,8 +7,10 @@ export interface RequestDigest {
   readonly captures: string;
 }
 
-export function requestDigest({ stimulus, captures }: Condition): RequestDigest {
-  return { stimulus: digestOf(stimulus), captures: digestOf(captures) };
+export function requestDigest({ stimulus, ambient, captures }: Condition): RequestDigest {
+  // Records of earlier versions know of no air.
+  const commanded = ambient ? { stimulus, ambient } : stimulus;
+  return { stimulus: digestOf(commanded), captures: digestOf(captures) };
 }
 
 function digestOf(value: unknown): string {

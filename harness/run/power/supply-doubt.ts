@@ -1,5 +1,7 @@
 import type { SupplyReading } from '../../bench/ports.ts';
+import { figure } from '../figure.ts';
 import type { PowerStory } from './power-story.ts';
+import { deliversText, stillDelivers } from './still-delivers.ts';
 
 /** A reading, asked for at `from` and answered at `at`, s on the condition's time line. */
 export interface TimedReading extends SupplyReading {
@@ -37,12 +39,15 @@ function stateDoubt(reading: TimedReading, story: PowerStory): string | null {
     return expected.on
       ? `its output was off at ${at.toFixed(2)} s, where it was to be on at ${figure(expected.most)} V${protections}`
       : `its output was on (${found}), where it was to be off`;
-  if (!expected.on) return null;
-  const { least, most, settling } = expected;
+  const { least, most, settling, lowered } = expected;
+  const delivers = lowered !== null && stillDelivers(reading, lowered);
+  if (!expected.on) return delivers ? deliversText(reading, lowered.since) : null;
   const limited = mode === 'current' && !settling ? ', in current limit' : '';
   const tolerated = readBack * most + atLeast;
   if (volts < least - tolerated || volts > most + tolerated || limited !== '')
-    return `it gave ${found}${limited}, where ${figure(most)} V were set${protections}`;
+    return `it says that its output is on, but it gave ${found}${limited}, where ${figure(most)} V were set${protections}`;
+  if (delivers)
+    return `it gave ${found}, ${lowered.since.toFixed(1)} s after ${figure(lowered.after)} V were set`;
   return null;
 }
 
@@ -61,8 +66,4 @@ function drawnBefore(readings: readonly TimedReading[]): string {
   let most = 0;
   for (const { amps } of readings) most = Math.max(most, amps);
   return `the lamp had drawn up to ${figure(most)} A`;
-}
-
-function figure(value: number): string {
-  return String(Number(value.toPrecision(4)));
 }

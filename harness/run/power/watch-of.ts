@@ -16,5 +16,6 @@ export function watchOf(
     limitAmps: rig.supply.highestAmps,
     changes: actions.filter(({ step }) => step.verb === 'supply').map(({ at }) => at),
     call: callOn({ rig, signal }, supply.name),
+    pieces: bench.pieces,
   });
 }

@@ -2,7 +2,7 @@ import type { RawCapture } from '../../bench/ports.ts';
 import type { Wire } from '../../bench/rig.ts';
 import type { CaptureId } from '../../measure/observation.ts';
 import type { Signal } from '../../measure/signals.ts';
-import type { Taken } from '../../plan/captures/planned-capture.ts';
+import type { Alongside, Taken } from '../../plan/captures/planned-capture.ts';
 
 /** A waveform as the instrument gave it, under the identity of the capture that was planned. */
 export interface RawRecord {
@@ -20,7 +20,7 @@ export interface RecordIdentity {
   /** Channel, or the signal's own name. */
   readonly of: string;
   readonly wire: Wire;
-  readonly taken: Taken;
+  readonly taken: Taken | Alongside;
   /** Name of its file inside `captures/`. */
   readonly file: string;
 }

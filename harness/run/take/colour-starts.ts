@@ -4,7 +4,7 @@ import type { SensorReading, Window } from '../../measure/observation.ts';
 import type { PlannedCapture, PlannedColour } from '../../plan/captures/planned-capture.ts';
 import { callOn } from '../condition/stimulus.ts';
 import type { Collector, Start } from './collector.ts';
-import { instrumentOf } from './instrument-of.ts';
+import { colourInstrument, readColour } from './read-colour.ts';
 
 /** A start for each reading of the colour sensor. */
 export function startsOfColour(
@@ -20,16 +20,18 @@ export function startsOfColour(
         afterCommands: true,
         async begin(context) {
           const { id, of, wire, integration, window } = capture;
-          const sensor = instrumentOf(bench, wire.instrument, 'colour-sensor');
+          const sensor = colourInstrument(bench, wire.instrument);
           const called = bench.clock.now();
-          const reading = sensor.read({ integration }, callOn(context, sensor.name));
+          const reading = readColour(sensor, { integration }, callOn(context, sensor.name));
           collector.watchUntil(
             window.to,
-            reading.then((value) => {
+            reading.then(({ reading: value, spectrum }) => {
               mustLieWithin(value, { from: called, to: bench.clock.now() }, sensor.name);
               const whose = of === 'colour' ? 'lamp' : of;
               const own = { capture: id, of: whose, at: value.at - context.zero };
-              collector.records.colour.push({ ...value, ...own });
+              const first = !collector.records.colour.some(({ capture: one }) => one === id);
+              const kept = first && spectrum ? { spectrum } : {};
+              collector.records.colour.push({ ...value, ...kept, ...own });
               bench.pieces?.reading({ ...value, ...own });
             }),
           );

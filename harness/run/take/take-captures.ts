@@ -1,5 +1,6 @@
 import type { OpenBench } from '../../bench/ports.ts';
 import type { PlannedCapture } from '../../plan/captures/planned-capture.ts';
+import type { StimulusContext } from '../condition/stimulus.ts';
 import type { PassRecords } from '../records/pass-records.ts';
 import type { Collector, LatenessAt, Start } from './collector.ts';
 import { startsOfColour } from './colour-starts.ts';
@@ -16,6 +17,8 @@ export interface TakePlan {
    * since commands came too late.
    */
   collect(lateness: LatenessAt): Promise<PassRecords>;
+  /** Cancels what is still being taken; resolves when the instruments are free. */
+  giveUp(): Promise<void>;
 }
 
 /** Lays out how the captures of one pass are started. */
@@ -23,7 +26,7 @@ export function takeCaptures(captures: readonly PlannedCapture[], bench: OpenBen
   const pending: Promise<void>[] = [];
   const until: { readonly planned: number; readonly work: Promise<void> }[] = [];
   const checks: ((lateness: LatenessAt) => void)[] = [];
-  const records: PassRecords = { waveforms: [], colour: [], frames: [] };
+  const records: PassRecords = { waveforms: [], alongside: [], colour: [], frames: [] };
   const collector: Collector = {
     records,
     watch(work) {
@@ -56,5 +59,21 @@ export function takeCaptures(captures: readonly PlannedCapture[], bench: OpenBen
   const quietAt = async (planned: number): Promise<void> => {
     await Promise.all(until.filter((one) => one.planned <= planned).map(({ work }) => work));
   };
-  return { starts: starts.sort((a, b) => a.at - b.at), quietAt, collect };
+  const stop = new AbortController();
+  const giveUp = async (): Promise<void> => {
+    stop.abort();
+    await Promise.allSettled(pending);
+  };
+  return {
+    starts: starts.sort((a, b) => a.at - b.at).map((start) => cancelledBy(stop.signal, start)),
+    quietAt,
+    collect,
+    giveUp,
+  };
+}
+
+function cancelledBy(stop: AbortSignal, start: Start): Start {
+  const begin = (context: StimulusContext): Promise<void> =>
+    start.begin({ ...context, signal: AbortSignal.any([context.signal, stop]) });
+  return { ...start, begin };
 }

@@ -10,10 +10,11 @@ import type { Wire } from '../../bench/rig.ts';
 import type { Window } from '../../measure/observation.ts';
 import type { PlannedCapture, PlannedWaveform } from '../../plan/captures/planned-capture.ts';
 import { callOn, type StimulusContext } from '../condition/stimulus.ts';
-import { rawRecord } from '../records/raw-record.ts';
+import { type RecordIdentity, rawRecord } from '../records/raw-record.ts';
 import type { Collector, LatenessAt, Start } from './collector.ts';
 import { instrumentOf } from './instrument-of.ts';
 import { boundedRecord } from './record-bounds.ts';
+import { mustBeSound } from './sound-codes.ts';
 
 /** One start for each acquisition. */
 export function startsOfWaveforms(
@@ -29,7 +30,13 @@ export function startsOfWaveforms(
     async begin(context) {
       const { instrument, rate, captures: own } = acquisition;
       const digitiser = instrumentOf(bench, instrument, 'digitiser');
-      const inputs = own.map((capture) => inputSetup(capture, context));
+      const voltage = digitiser.capabilities.stored
+        ? null
+        : supplyWire(acquisition, acquisitions, context);
+      const inputs = [
+        ...own.map((capture) => inputSetup(capture, context)),
+        ...(voltage ? [{ input: voltage.input, expectedPeak: peakVolts(voltage) }] : []),
+      ];
       mustSwitch(digitiser, inputs);
       // The record before has ended, but may not have been handed over yet.
       if (digitiser.capabilities.oneRecord) await last.get(instrument);
@@ -38,12 +45,19 @@ export function startsOfWaveforms(
       const stored = finished.then((raws) => {
         for (const capture of own) {
           const raw = scaled(rawOf(capture, raws), capture.wire, context.zero);
+          if (bench.clock.kind === 'real' && !digitiser.capabilities.stored)
+            mustBeSound(raw, capture.wire, bench.taken);
           const end = raw.start + duration;
           collector.check((lateness) => mustCover(acquisition, end, lateness));
           context.light.startKnownTo(raw.standardStart ?? 0);
           collector.records.waveforms.push(rawRecord(capture, raw));
           const { file, signal, of } = capture;
           bench.pieces?.record(file, raw, { signal, of });
+        }
+        const evidence = voltage && raws.find(({ input }) => input === voltage.input);
+        if (evidence) {
+          const raw = scaled(evidence, voltage, context.zero);
+          collector.records.alongside.push(rawRecord(besideOthers(voltage, own), raw));
         }
       });
       last.set(instrument, stored);
@@ -53,10 +67,10 @@ export function startsOfWaveforms(
 }
 
 /** Arms a digitiser, and holds what it hands over against what was seen of it; resolves when sampling has begun. */
-async function armed(
+export async function armed(
   digitiser: Digitiser,
   setup: Parameters<Digitiser['arm']>[0],
-  context: StimulusContext,
+  context: Pick<StimulusContext, 'bench' | 'rig' | 'signal'>,
 ): Promise<Pick<Armed, 'finished'>> {
   const { bench } = context;
   const { clock } = bench;
@@ -76,12 +90,13 @@ async function armed(
   return { finished: borneOut };
 }
 
-function mustBeNew(raw: RawCapture, instrument: string, { taken }: OpenBench): void {
+/** Throws BenchError `stale` where the record is one of this run already. */
+export function mustBeNew(raw: RawCapture, instrument: string, { taken }: OpenBench): void {
   if (!taken?.isRepeated(instrument, raw)) return;
   throw new BenchError(
     'stale',
     instrument,
-    `the record of input ${raw.input} is the same, code by code, as an earlier one of this run; expected a new record; see that the instrument is triggered and that its driver reads the record that it armed`,
+    `the record of input ${raw.input} is the same, code by code, as an earlier one of this run, or as another input's; expected a new record of its own; see that the instrument is triggered and that its driver reads the record that it armed, input by input`,
   );
 }
 
@@ -140,13 +155,50 @@ function mustCover({ instrument, window }: Acquisition, end: number, lateness: L
   );
 }
 
-function inputSetup({ wire, of, taken }: PlannedWaveform, context: StimulusContext): InputSetup {
+export function inputSetup(
+  { wire, of, taken }: Pick<PlannedWaveform, 'wire' | 'of' | 'taken'>,
+  context: Pick<StimulusContext, 'rig' | 'lamp'>,
+): InputSetup {
   const switched = taken === 'multiplexed' && servesSeveral(wire, context);
-  return { input: wire.input, ...(switched ? { of } : {}) };
+  return { input: wire.input, expectedPeak: peakVolts(wire), ...(switched ? { of } : {}) };
+}
+
+/**
+ * The voltage at the lamp is recorded along with whatever is recorded of the lamp, where it is wired to the same instrument: what the
+ * light does under another voltage says nothing of the lamp, and a supply's own readings do not tell everything.
+ */
+function supplyWire(
+  { instrument }: Acquisition,
+  acquisitions: readonly Acquisition[],
+  { rig, power }: StimulusContext,
+): Wire | null {
+  // Where time is virtual nobody watches the supply.
+  if (!power) return null;
+  const wire = rig.wiring.find(
+    (one) => one.signal === 'supply-voltage' && one.instrument === instrument,
+  );
+  const asked = (one: Acquisition): boolean =>
+    one.captures.some(
+      ({ wire: own }) => own.input === wire?.input && own.instrument === instrument,
+    );
+  // An input that serves several in turn, or is recorded for the claim as well, is not taken twice.
+  return wire && !acquisitions.some(asked) ? wire : null;
+}
+
+/** Under the names of the first record that it was taken beside. */
+function besideOthers(wire: Wire, [first]: readonly PlannedWaveform[]): RecordIdentity {
+  const id = `${wire.signal}-beside-${first?.id}`;
+  const file = (first?.file ?? '').replace(first?.id ?? '', id);
+  return { id, file, signal: wire.signal, of: wire.signal, wire, taken: 'alongside' };
+}
+
+/** What the wire's full scale is at the terminals, V. */
+function peakVolts({ fullScale, scale, offset }: Wire): number {
+  return Math.abs(fullScale / scale) + Math.abs(offset);
 }
 
 /** More than one channel is wired to this input. */
-function servesSeveral(wire: Wire, { rig, lamp }: StimulusContext): boolean {
+function servesSeveral(wire: Wire, { rig, lamp }: Pick<StimulusContext, 'rig' | 'lamp'>): boolean {
   const own = rig.wiring.filter(({ signal }) => signal === wire.signal);
   const each = own.filter(({ of }) => of === 'each');
   if (wire.of === 'each') return each.length < lamp.channels.length;
@@ -176,7 +228,7 @@ function rawOf({ wire }: PlannedWaveform, raws: readonly RawCapture[]): RawCaptu
 }
 
 /** From volts at the terminals to the wire's unit, and to the condition's own time line. */
-function scaled(raw: RawCapture, wire: Wire, zero: number): RawCapture {
+export function scaled(raw: RawCapture, wire: Wire, zero: number): RawCapture {
   return {
     ...raw,
     scale: raw.scale * wire.scale,

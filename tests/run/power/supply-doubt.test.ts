@@ -66,4 +66,28 @@ describe('what a supply delivered against what it was told', () => {
     expect(supplyDoubt([reading(1.3, { on: false, volts: 30 })], story)).toBeNull();
     expect(supplyDoubt([reading(1.3)], story)).toMatch(/was on .*where it was to be off/);
   });
+
+  it('takes no output for off that gives what it gave before, whatever it says', async () => {
+    const story = await changed({ on: false }, 1, 1.1);
+    const off = (at: number, volts: number, amps: number) =>
+      supplyDoubt([reading(at, { on: false, volts, amps })], story);
+    expect(off(1.45, 48, 1.37)).toMatch(
+      /says that its output is off, but it reads 48 V and 1\.37 A 0\.3 s after it was switched off/,
+    );
+    // A meter lags, and capacitors hold a voltage up, which falls with the current that they give.
+    expect(off(1.35, 48, 1.37)).toBeNull();
+    expect(off(1.45, 45, 0)).toBeNull();
+    expect(off(1.45, 30, 1)).toBeNull();
+    expect(off(1.45, 48, 0.02)).toBeNull();
+    expect(off(3.2, 25, 0)).toMatch(/25 V and 0 A/);
+    expect(off(3.2, 20, 0)).toBeNull();
+  });
+
+  it('takes no voltage for lowered that carries a current and does not fall', async () => {
+    const story = await changed({ volts: 24 }, 1, 1.1);
+    expect(supplyDoubt([reading(1.5, { volts: 48 })], story)).toMatch(
+      /it gave 48 V and 1\.5 A at 1\.50 s, 0\.4 s after 24 V were set/,
+    );
+    expect(supplyDoubt([reading(1.5, { volts: 48, amps: 0 })], story)).toBeNull();
+  });
 });
