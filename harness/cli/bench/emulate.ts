@@ -23,7 +23,9 @@ interface EmulateOptions {
   readonly portBase: number;
   readonly sacnPort: number;
   readonly consoleLink: string;
+  readonly dmxLink: string;
   readonly speed: number;
+  readonly chamberTime: number;
   readonly seed: number;
   readonly fault: readonly SizedFault[];
   readonly trouble: readonly string[];
@@ -40,7 +42,7 @@ export const register: Register = (command, io) => {
     .option('--rig <file>', 'rig file that says what each input sees (default: the emulated rig)')
     .option(
       '--port-base <number>',
-      'first of six TCP ports; 0 picks free ones',
+      'first of ten TCP ports; 0 picks free ones',
       wholeNumber(0, 65_530),
       15_025,
     )
@@ -54,6 +56,17 @@ export const register: Register = (command, io) => {
       '--console-link <path>',
       'path for a link to the pseudo-terminal of the console',
       '/tmp/evenfall-console',
+    )
+    .option(
+      '--dmx-link <path>',
+      'path for a link to the pseudo-terminal of the DMX512 line',
+      '/tmp/evenfall-dmx',
+    )
+    .option(
+      '--chamber-time <seconds>',
+      'time constant of the air in the chamber',
+      chamberSeconds,
+      20,
     )
     .option('--speed <factor>', 'seconds of lamp time per second of real time', factor, 1)
     .option('--seed <number>', 'seed of lamp, noise and calibration errors', seedNumber, 1)
@@ -74,7 +87,7 @@ export const register: Register = (command, io) => {
 async function emulate(options: EmulateOptions, io: Io): Promise<number> {
   const rigFile = options.rig ?? shippedFile('rigs/emulated.rig.yaml', io.cwd);
   const { lamp, rig } = readBench({ lamp: options.lamp, rig: rigFile }, io.cwd);
-  const { portBase, sacnPort, seed, speed } = options;
+  const { portBase, sacnPort, seed, speed, chamberTime } = options;
   const emulation = await openEmulation({
     lamp,
     rig,
@@ -82,6 +95,7 @@ async function emulate(options: EmulateOptions, io: Io): Promise<number> {
     sacnPort,
     seed,
     speed,
+    chamberTime,
     faults: options.fault,
     factoryFresh: options.factoryFresh ?? false,
     troubles: options.trouble.map((text) => troubleOf(text, rig)),
@@ -92,41 +106,67 @@ async function emulate(options: EmulateOptions, io: Io): Promise<number> {
       'another emulation may be running; choose other ports with --port-base and --sacn-port';
     throw new Complaint('unreachable', `${error.message}: ${other}`, { cause: error });
   });
-  const unlink = linkTo(emulation, options.consoleLink, io);
+  const names = emulatedNames(rig);
+  const links = new Map([
+    [names.console, options.consoleLink],
+    [names.dmx, options.dmxLink],
+  ]);
+  const laid = layLinks(emulation, links, io);
   try {
-    introduce(emulation, lamp, unlink ? options.consoleLink : null, io);
+    introduce(emulation, lamp, laid, io);
     await aborted(io.interrupted);
   } finally {
-    unlink?.();
+    for (const { unlink } of laid) unlink();
     await emulation.close();
   }
   io.stderr('Emulated bench closed.\n');
   return exitCodes.pass;
 }
 
-function introduce({ endpoints }: Emulation, lamp: Lamp, link: string | null, io: Io): void {
+/** A link that lies at a path, to the terminal of an endpoint. */
+interface LaidLink {
+  readonly name: string;
+  readonly path: string;
+  unlink(): void;
+}
+
+function introduce({ endpoints }: Emulation, lamp: Lamp, links: readonly LaidLink[], io: Io): void {
   for (const { name, address, about } of endpoints) {
-    const linked = address.startsWith('/') && link ? `, also at ${link}` : '';
+    const link = address.startsWith('/') && links.find((own) => own.name === name);
+    const linked = link ? `, also at ${link.path}` : '';
     io.stdout(`${name.padEnd(14)} ${address.padEnd(26)} ${about}${linked}\n`);
   }
   io.stdout(`ready: ${lamp.lamp}, simulated; Ctrl-C ends it\n`);
 }
 
-function linkTo({ endpoints }: Emulation, path: string, io: Io): (() => void) | null {
-  const terminal = endpoints.find(({ address }) => address.startsWith('/'));
-  if (!terminal) return null;
-  try {
-    return linkTerminal(terminal.address, resolve(io.cwd, path));
-  } catch (error) {
-    io.stderr(`evenfall: no link to the console: ${(error as Error).message}\n`);
-    return null;
-  }
+/** A link to each terminal; where one cannot be laid, the others are all the same. */
+function layLinks(
+  { endpoints }: Emulation,
+  paths: ReadonlyMap<string, string>,
+  io: Io,
+): readonly LaidLink[] {
+  return endpoints.flatMap(({ name, address }) => {
+    const path = paths.get(name);
+    if (path === undefined || !address.startsWith('/')) return [];
+    try {
+      return [{ name, path, unlink: linkTerminal(address, resolve(io.cwd, path)) }];
+    } catch (error) {
+      io.stderr(`evenfall: no link to ${name}: ${(error as Error).message}\n`);
+      return [];
+    }
+  });
 }
 
 function troubleOf(text: string, rig: Rig): Trouble {
   const read = readTrouble(text, Object.values(emulatedNames(rig)));
   if ('problem' in read) throw new Complaint('usage', `--trouble ${text}: ${read.problem}`);
   return read;
+}
+
+function chamberSeconds(text: string): number {
+  const value = Number(text);
+  if (value >= 0.1 && value <= 3600) return value;
+  throw new InvalidArgumentError(`expected seconds from 0.1 to 3600, found "${text}".`);
 }
 
 function factor(text: string): number {

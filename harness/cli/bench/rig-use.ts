@@ -24,7 +24,7 @@ function lockFolder({ cwd, env }: Pick<Io, 'cwd' | 'env'>, locks?: string): stri
 function eventText(event: RigEvent): string {
   switch (event.event) {
     case 'powering-on':
-      return cautions;
+      return event.chamber ? `${cautions}\n${chamberCautions}` : cautions;
     case 'lock-taken-over':
       return `Took over the lock of rig ${event.rig}: ${holderText(event.from)} no longer runs`;
     case 'not-provable':
@@ -51,3 +51,8 @@ const cautions = `Before the rig is switched on:
   - Do not look into a bare LED array; blue light is the main hazard to the eye (IEC 62471).
   - Drivers may be at mains potential: treat everything as live unless it is proved to be SELV.
   - Lamps get hot. Local codes and licensed practice come first; see Safety in README.md.`;
+
+const chamberCautions = `Before a chamber is heated or cooled:
+  - What stands in it must be rated for the temperatures of the specs; it needs an over-temperature limiter of its own.
+  - Hot metal burns. A lamp from the cold is wetted by the air of the room: let it warm up behind the closed door before
+    you open, and never switch a wet one on.`;

@@ -1,9 +1,9 @@
-import { Worker } from 'node:worker_threads';
+import type { Worker } from 'node:worker_threads';
 import type { FirmwareBuild } from '../../../drivers/plant/firmware/open-firmware.ts';
 import { LampFailure } from '../../bench/errors.ts';
 import type { ConditionResult, ConditionTask, Lane } from '../../run/engine/lane.ts';
 import { lampFailureFinding } from '../../run/judge/direct-findings.ts';
-import { entryPoint, fromSources } from '../entry-point.ts';
+import { startWorker } from '../entry-point.ts';
 import { wallClock } from '../wall-clock.ts';
 
 export interface PlantWorkerData {
@@ -111,7 +111,8 @@ export class PlantLane implements Lane {
       heartbeat: this.#heartbeat,
       ...(this.#firmware ? { firmware: this.#firmware } : {}),
     };
-    const worker = startWorker(workerData);
+    // Log lines of a worker would mix into the results on stdout.
+    const worker = startWorker('lanes/plant-worker', { workerData, stdout: false });
     let trouble: Error | null = null;
     return worker
       .on('message', (answer: PlantAnswer) => {
@@ -184,16 +185,4 @@ function spun(task: ConditionTask): ConditionResult {
     findings: [lampFailureFinding(new LampFailure(reason))],
   };
   return { condition, captures: new Map() };
-}
-
-/** From the sources, the worker is loaded through their loader. */
-function startWorker(workerData: PlantWorkerData): Worker {
-  // Log lines of a worker would mix into the results on stdout.
-  const options = { workerData, stdout: false };
-  const file = entryPoint('lanes/plant-worker');
-  if (!fromSources) return new Worker(file, options);
-  const loader = JSON.stringify(import.meta.resolve('tsx/esm/api'));
-  const worker = JSON.stringify(file.href);
-  const code = `import(${loader}).then(({ register }) => { register(); return import(${worker}); })`;
-  return new Worker(code, { ...options, eval: true });
 }

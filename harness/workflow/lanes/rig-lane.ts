@@ -5,8 +5,9 @@ import { conditionResult } from '../../run/condition/condition-result.ts';
 import { Gathered } from '../../run/condition/gathered.ts';
 import { makeSafe } from '../../run/condition/make-safe.ts';
 import { runCondition } from '../../run/condition/run-condition.ts';
-import { supplyOf } from '../../run/condition/stimulus.ts';
 import type { ConditionResult, ConditionTask, Lane } from '../../run/engine/lane.ts';
+import { lampPower } from '../../run/power/lamp-power.ts';
+import { supplyMustBeOff } from '../../run/power/must-be-off.ts';
 import { TakenRecords } from '../../run/take/taken-records.ts';
 import { identifyLinks } from '../rig/identify-links.ts';
 import type { RigGuard } from '../rig/rig-guard.ts';
@@ -122,6 +123,7 @@ export class RigLane implements Lane {
   async #openOnce(signal: AbortSignal): Promise<OpenRig> {
     await this.close();
     const bench = await openRig({ ...this.#to, signal });
+    this.#taken.forgetProofs();
     // From here on `safe` and `close` are answerable for it.
     this.#bench = bench;
     const links = await identifyLinks(bench, this.#to, signal);
@@ -134,7 +136,7 @@ export class RigLane implements Lane {
     const held = this.#bench;
     this.#bench = null;
     if (!held) return;
-    await makeSafe(held, this.#to.rig);
+    await makeSafe(held, this.#to.rig, { keepAir: true });
     await held.close();
   }
 }
@@ -163,17 +165,20 @@ function mustBeTheSame(name: string, before: Identity | undefined, now: Identity
 
 async function restoreLamp(
   bench: OpenBench,
-  { rig }: RigToOpen,
+  { rig, lamp }: RigToOpen,
   signal: AbortSignal,
 ): Promise<void> {
   const deadlines = new Map(rig.instruments.map(({ name, deadline }) => [name, deadline]));
   const call = (name: string) => ({ signal, deadline: deadlines.get(name) ?? 5 });
   const links = [...bench.instruments.values()].filter(isLink);
-  if (rig.supply) {
-    const supply = supplyOf(bench, rig);
-    await supply.output(false, call(supply.name));
+  const power = lampPower(bench, rig);
+  if (power) {
+    await power.output(false, call(power.name));
     for (const link of links) link.forget?.();
     await bench.clock.waitUntil(bench.clock.now() + powerOffTime, signal);
+    if (power.name !== rig.supply?.instrument) return;
+    const switched = { volts: lamp.supply.nominal, since: powerOffTime };
+    await supplyMustBeOff(bench, rig, switched, call(power.name));
     return;
   }
   for (const link of links) link.forget?.();

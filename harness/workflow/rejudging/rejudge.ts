@@ -1,6 +1,6 @@
 import { rm } from 'node:fs/promises';
 import { resolve } from 'node:path';
-import { brokenFiles } from '../../archive/broken-files.ts';
+import { brokenFiles, harmWord } from '../../archive/broken-files.ts';
 import { type Codes, readCapture } from '../../archive/capture-file.ts';
 import { findRunFolder } from '../../archive/find-run-folder.ts';
 import { readManifest } from '../../archive/manifest.ts';
@@ -98,9 +98,9 @@ async function readSealed(source: string): Promise<RunRecord> {
   }
   const broken = await brokenFiles(source, manifest);
   if (broken.length === 0) return record;
-  const files = broken.map(({ file, how }) => `${file} (${how})`).join(', ');
+  const files = broken.map((one) => `${one.file} (${harmWord(one)})`).join(', ');
   throw new Complaint(
-    'bad-file',
+    'refused',
     `run ${record.id} has changed since it was sealed: ${files}; nothing can be judged from it`,
   );
 }

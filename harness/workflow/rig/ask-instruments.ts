@@ -49,7 +49,7 @@ async function askOne(
   } catch (error) {
     const silent = error instanceof BenchError && error.kind === 'timeout';
     // The rig switches the lamp's power: without it the lamp cannot answer.
-    return silent && rig.supply && instrument.kind === 'lamp-link'
+    return silent && (rig.supply || rig.switch) && instrument.kind === 'lamp-link'
       ? { entry, identity: null, trouble: '', remark: 'no answer; does the lamp have power?' }
       : { entry, identity: null, trouble: errorText(error) };
   }

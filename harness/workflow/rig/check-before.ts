@@ -1,54 +1,46 @@
-import { sleep } from '../../../drivers/real-clock.ts';
+import { resolve } from 'node:path';
 import type { Before, WireFigure } from '../../bench/before-schema.ts';
-import type { Lamp } from '../../bench/lamp.ts';
-import type { LampTarget, OpenBench } from '../../bench/ports.ts';
-import type { Rig, Wire } from '../../bench/rig.ts';
+import type { OpenBench } from '../../bench/ports.ts';
+import type { Wire } from '../../bench/rig.ts';
 import { wireFor } from '../../plan/captures/wire-for.ts';
-import { powerUp } from '../../run/condition/power-up.ts';
-import { callOn, linkOf, supplyOf } from '../../run/condition/stimulus.ts';
 import { Complaint } from '../complaint.ts';
+import type { BeforeCheck } from './before-check.ts';
+import { BenchLook, type RigAndLamp } from './bench-look.ts';
+import { checkStandard, type StandardRecord } from './check-standard.ts';
 import { figureText } from './figure-text.ts';
-import { measureMean } from './measure-mean.ts';
 
-interface RigAndLamp {
-  readonly rig: Rig;
-  readonly lamp: Lamp;
+/** What was looked at, and the control chart of the check standard where there is one. */
+export interface CheckedBefore {
+  readonly checks: readonly BeforeCheck[];
+  readonly chart?: StandardRecord;
 }
-
-/** One look at the bench before the first claim. */
-export interface BeforeCheck {
-  readonly check: 'dark' | 'saturation' | 'stable' | 'reference' | 'linearity';
-  readonly good: boolean;
-  /** What was found and what was allowed. */
-  readonly text: string;
-}
-
-/** Of each record, s. */
-const length = 0.5;
-/** After a command, before its light is looked at, s. */
-const settling = 0.3;
 
 /**
- * Looks at the bench as `before:` of the rig file asks for: dark, then lit at full level. Each check is given to `onCheck`;
- * the first that is not good is the last. Leaves the lamp as it is. Rejects with a BenchError where an instrument fails, with
- * a Complaint where the file asks for what the rig does not have.
+ * Looks at the bench as `before:` of the rig file asks for: dark, then lit at full level, then the check standard, whose history
+ * lies beside `rigFile`. Each check is given to `onCheck`; the first that is not good is the last. Leaves the lamp as it is. Rejects
+ * with a BenchError where an instrument fails, with a Complaint where the file asks for what the rig does not have.
  */
 export async function checkBefore(
   bench: OpenBench,
-  files: RigAndLamp,
-  signal: AbortSignal,
+  files: RigAndLamp & { readonly rigFile: { readonly file: string } },
+  { cwd, signal }: { readonly cwd: string; readonly signal: AbortSignal },
   onCheck: (check: BeforeCheck) => void,
-): Promise<readonly BeforeCheck[]> {
+): Promise<CheckedBefore> {
   const { before } = files.rig;
-  if (!before) return [];
+  if (!before) return { checks: [] };
   const look = new BenchLook(bench, files, lookedAt(before, files), signal);
   const checks: BeforeCheck[] = [];
-  for await (const check of checksOf(before, look)) {
+  const note = (check: BeforeCheck): boolean => {
     checks.push(check);
     onCheck(check);
-    if (!check.good) break;
-  }
-  return checks;
+    return check.good;
+  };
+  for await (const check of checksOf(before, look)) if (!note(check)) return { checks };
+  const wanted = before['check-standard'];
+  if (!wanted) return { checks };
+  const { check, chart } = await checkStandard(wanted, look, resolve(cwd, files.rigFile.file));
+  note(check);
+  return { checks, chart };
 }
 
 async function* checksOf(before: Before, look: BenchLook): AsyncGenerator<BeforeCheck> {
@@ -76,19 +68,27 @@ function lookedAt({ signal, of, dark, reference }: Before, { rig, lamp }: RigAnd
   );
 }
 
+/** A neighbour that blinks once a second shows in this, s. */
+const darkLength = 1.5;
+/** Standard deviations that the highest of some hundred pieces of white noise stays below. */
+const highestOfMany = 5;
+
 async function darkCheck(look: BenchLook, most: WireFigure): Promise<BeforeCheck> {
   await look.powerOff();
-  const { mean } = await look.read();
-  const text = `${look.words(mean)} with everything off, at most ${look.words(most.value)} allowed`;
-  return { check: 'dark', good: Math.abs(mean) <= most.value, text };
+  const { mean, peak, perPiece } = await look.read(darkLength);
+  // Of the noise that the rig file states, the highest of a thousand pieces.
+  const noise = (highestOfMany * look.wire.noise) / Math.sqrt(perPiece);
+  const good = Math.abs(mean) <= most.value && peak <= most.value + noise;
+  const text = `${look.words(mean)} with everything off, ${look.words(peak)} at its peaks; at most ${look.words(most.value)} allowed, and ${look.words(noise)} of noise beside it at the peaks`;
+  return { check: 'dark', good, text };
 }
 
 async function saturationCheck(look: BenchLook, most: number): Promise<BeforeCheck> {
   await look.light(look.all);
-  const { largest } = await look.read();
+  const { largest, clipped, samples } = await look.read();
   const share = largest / look.wire.fullScale;
-  const text = `${percent(share)} of full scale at full level, at most ${percent(most)} allowed`;
-  return { check: 'saturation', good: share <= most, text };
+  const text = `${percent(share)} of full scale at full level, at most ${percent(most)} allowed; ${clipped} of ${samples} samples clipped, none allowed`;
+  return { check: 'saturation', good: share <= most && clipped === 0, text };
 }
 
 async function stableCheck(
@@ -135,74 +135,6 @@ async function linearityCheck(look: BenchLook, most: number): Promise<BeforeChec
   const off = apart === 0 ? Number.POSITIVE_INFINITY : together / apart - 1;
   const text = `all channels together read ${percent(off)} from the sum of each alone; ± ${percent(most)} allowed`;
   return { check: 'linearity', good: Math.abs(off) <= most, text };
-}
-
-/** The lamp and the one input that is looked at. */
-class BenchLook {
-  readonly wire: Wire;
-  /** Names of all channels. */
-  readonly all: readonly string[];
-  readonly #bench: OpenBench;
-  readonly #files: RigAndLamp;
-  readonly #signal: AbortSignal;
-
-  constructor(bench: OpenBench, files: RigAndLamp, wire: Wire, signal: AbortSignal) {
-    this.wire = wire;
-    this.all = files.lamp.channels.map(({ channel }) => channel);
-    this.#bench = bench;
-    this.#files = files;
-    this.#signal = signal;
-  }
-
-  now(): number {
-    return this.#bench.clock.now();
-  }
-
-  wait(seconds: number): Promise<void> {
-    return sleep(seconds, this.#signal);
-  }
-
-  words(value: number): string {
-    return `${figureText(Number(value.toPrecision(4)))} ${this.wire.unit}`;
-  }
-
-  async powerOff(): Promise<void> {
-    const { rig } = this.#files;
-    if (rig.supply) {
-      const supply = supplyOf(this.#bench, rig);
-      await supply.output(false, this.#call(rig, supply.name));
-    } else await this.light([]);
-    await this.wait(1);
-  }
-
-  powerUp(): Promise<void> {
-    const { rig, lamp } = this.#files;
-    return powerUp(this.#bench, rig, lamp, this.#signal);
-  }
-
-  /** These channels at full level, the others dark. */
-  async light(channels: readonly string[]): Promise<void> {
-    const { rig } = this.#files;
-    const link = linkOf({ bench: this.#bench, rig }, undefined);
-    const lit = this.all.map((channel) => [channel, channels.includes(channel) ? 1 : 0] as const);
-    const target: LampTarget = { level: 1, intensities: Object.fromEntries(lit) };
-    await link.set(target, this.#call(rig, link.name));
-    await this.wait(settling);
-  }
-
-  /** Mean and largest value of a short record, in the unit of the wire. */
-  async read(): Promise<{ readonly mean: number; readonly largest: number }> {
-    const { scale, offset } = this.wire;
-    const { mean, volts } = await measureMean(this.#bench, this.wire, length, this.#signal);
-    let largest = 0;
-    for (let index = 0; index < volts.length; index++)
-      largest = Math.max(largest, Math.abs(((volts[index] ?? 0) - offset) * scale));
-    return { mean: (mean - offset) * scale, largest };
-  }
-
-  #call(rig: Rig, name: string) {
-    return callOn({ rig, signal: this.#signal }, name);
-  }
 }
 
 /** From the lowest to the highest, against the mean. */

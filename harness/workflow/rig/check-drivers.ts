@@ -1,4 +1,8 @@
-import { type ConformanceResult, conformance } from '../../../drivers/conformance/conformance.ts';
+import {
+  type Candidate,
+  type ConformanceResult,
+  conformance,
+} from '../../../drivers/conformance/conformance.ts';
 import type { DriverContext } from '../../../drivers/driver.ts';
 import { RealClock } from '../../../drivers/real-clock.ts';
 import { findDriver } from '../../../drivers/registry.ts';
@@ -8,6 +12,7 @@ import { Complaint } from '../complaint.ts';
 import { acquireRig, benchComplaint, type RigFiles } from './acquire-rig.ts';
 import type { RigUse } from './rig-event.ts';
 import { makeBenchSafe } from './rig-safe.ts';
+import { withLampPower } from './with-lamp-power.ts';
 
 /**
  * Holds the drivers of some instruments of a rig, a driver of the user's own as well, to the promises of their ports;
@@ -25,13 +30,8 @@ export async function checkDrivers(
   await bench.close();
   try {
     const context: DriverContext = { ...to, clock: new RealClock() };
-    for (const entry of entries) {
-      for await (const result of checkOne(entry, context)) {
-        onResult(entry.name, result);
-        if (use.signal.aborted)
-          throw new Complaint('interrupted', 'stopped; not every promise was tested');
-      }
-    }
+    for (const entry of entries)
+      await checkOne(entry, context, use, (result) => onResult(entry.name, result));
   } catch (error) {
     throw error instanceof BenchError ? benchComplaint(error) : error;
   } finally {
@@ -40,21 +40,41 @@ export async function checkDrivers(
   }
 }
 
-async function* checkOne(
+async function checkOne(
   entry: RigInstrument,
   context: DriverContext,
-): AsyncGenerator<ConformanceResult> {
+  use: RigUse,
+  onResult: (result: ConformanceResult) => void,
+): Promise<void> {
   const driver = await findDriver(entry.name, entry.driver, context.folder);
   const first = await driver(entry, context);
   const { kind } = first;
   await first.close();
-  const { rig, lamp } = context;
-  yield* conformance(kind, {
+  const candidate = candidateOf(entry, context, async () => driver(entry, context));
+  const holdAll = async (): Promise<void> => {
+    for await (const result of conformance(kind, candidate)) {
+      onResult(result);
+      if (use.signal.aborted)
+        throw new Complaint('interrupted', 'stopped; not every promise was tested');
+    }
+  };
+  // A lamp without power keeps no promise.
+  if (kind === 'lamp-link') await withLampPower(context, use.signal, holdAll);
+  else await holdAll();
+}
+
+function candidateOf(
+  entry: RigInstrument,
+  { rig, lamp }: DriverContext,
+  open: Candidate['open'],
+): Candidate {
+  return {
     lamp,
-    open: async () => driver(entry, context),
+    open,
     deadline: entry.deadline,
     // The simulated bench's time passes as it is called.
     ...(entry.driver === 'plant' && { virtual: true }),
     ...(rig.supply ? { highestVolts: rig.supply.highestVolts } : {}),
-  });
+    ...(rig.chamber ? { highestCelsius: rig.chamber.highest } : {}),
+  };
 }

@@ -2,9 +2,9 @@ import type { Lamp } from '../../bench/lamp.ts';
 import type { LinkTiming, Rig, Wire } from '../../bench/rig.ts';
 import type { Plan } from '../../plan/plan.ts';
 import type { ConditionResult, Lane } from '../../run/engine/lane.ts';
+import { edgeAfter, pulseAfter } from '../../run/take/command-edges.ts';
 import { readSpec } from '../../spec-language/spec-file.ts';
 import { Complaint } from '../complaint.ts';
-import { edgeAfter, pulseAfter } from './timing-edges.ts';
 
 export interface TimingTask {
   readonly links: readonly string[];
@@ -122,10 +122,10 @@ function edgesOf(
   if (!record) return [];
   const jumps = condition.commands.filter(({ verb, link: own }) => verb === 'set' && own === link);
   const edge = signal === 'sync' ? pulseAfter : edgeAfter;
-  return jumps.slice(1).flatMap(({ at, left, confirmed }) => {
+  return jumps.slice(1).flatMap(({ at, left, confirmed, lasted = 0 }) => {
     const seen = edge(record, at);
     if (seen === null) return [];
-    const exchange = left !== undefined && confirmed !== undefined ? confirmed - left : 0;
+    const exchange = left !== undefined && confirmed !== undefined ? confirmed - left : lasted;
     return [{ late: seen - at, exchange }];
   });
 }

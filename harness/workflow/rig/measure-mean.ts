@@ -1,4 +1,4 @@
-import type { Digitiser, OpenBench } from '../../bench/ports.ts';
+import type { Digitiser, OpenBench, RawCapture } from '../../bench/ports.ts';
 import type { Wire } from '../../bench/rig.ts';
 import { parts, scatterOfMean } from '../../measure/signal/scatter-of-mean.ts';
 import { Complaint } from '../complaint.ts';
@@ -12,6 +12,8 @@ export interface MeanVoltage {
   readonly step: number;
   /** Hz. */
   readonly rate: number;
+  /** Samples at either end of the converter's range. */
+  readonly clipped: number;
 }
 
 /** Hz */
@@ -29,13 +31,23 @@ export async function measureMean(
       'usage',
       `${wire.instrument} is not a digitiser; enter its calibration by hand`,
     );
-  const { codes, rate, scale, offset } = await takeRecord(digitiser, wire, length, signal);
+  const record = await takeRecord(digitiser, wire, length, signal);
+  const { codes, rate, scale, offset } = record;
   const volts = Float64Array.from(codes, (code) => code * scale + offset);
   const mean = volts.reduce((sum, value) => sum + value, 0) / volts.length;
   // A record that never moves is known no better than its step.
   const step = Math.abs(scale);
   const standard = Math.max(scatterOfMean(volts), step / Math.sqrt(12 * parts));
-  return { mean, standard, volts, step, rate };
+  return { mean, standard, volts, step, rate, clipped: clippedIn(record) };
+}
+
+function clippedIn({ codes, lowest, highest }: RawCapture): number {
+  let clipped = 0;
+  for (let k = 0; k < codes.length; k++) {
+    const code = codes[k] ?? 0;
+    if (code >= highest || code <= lowest) clipped++;
+  }
+  return clipped;
 }
 
 async function takeRecord(

@@ -9,9 +9,11 @@ import type { BenchWait } from '../lanes/wait-for-bench.ts';
 import { wallClock } from '../wall-clock.ts';
 import { type AcquiredRig, acquireRig, benchComplaint, type RigFiles } from './acquire-rig.ts';
 import { askLamp } from './ask-lamp.ts';
-import { type BeforeCheck, checkBefore } from './check-before.ts';
+import type { BeforeCheck } from './before-check.ts';
+import { checkBefore } from './check-before.ts';
 import { identifyLinks } from './identify-links.ts';
 import { compareLamp, type LampMatch, lampSays, type TestedLamp } from './lamp-identity.ts';
+import { proveSwitch } from './prove-switch.ts';
 import { rigAsOpened } from './rig-as-opened.ts';
 import type { RigUse } from './rig-event.ts';
 import { makeBenchSafe } from './rig-safe.ts';
@@ -31,6 +33,8 @@ export interface PreparedRig {
   readonly lane: RigLane;
   readonly identities: ReadonlyMap<string, Identity>;
   readonly notes: Readonly<Record<string, string | number>>;
+  /** Control chart of the check standard. */
+  readonly standard?: RunRecord['rig']['standard'];
   /** Claims that these instruments cannot prove, by spec id, with what would be enough. */
   readonly unprovable: ReadonlyMap<string, string>;
   /** What the lamp says of itself, and what of that could not be held against what the run says. */
@@ -50,7 +54,7 @@ export async function prepareRig(
   use: RigUse,
 ): Promise<PreparedRig> {
   refuseFlashing(files.plans, flashingOk);
-  use.onRigEvent({ event: 'powering-on' });
+  use.onRigEvent({ event: 'powering-on', chamber: files.rig.chamber !== undefined });
   const acquired = await acquireRig(files, use);
   const { to, bench } = acquired;
   const unprovable = reportUnprovable(files, acquired, use);
@@ -61,9 +65,10 @@ export async function prepareRig(
     const words = await askLamp(bench, files.rig, use.signal);
     const match = compareLamp(words, { ...tested, model: files.lamp.lamp });
     refuseAnotherLamp(match);
-    const checks = await checkBefore(bench, files, use.signal, (check) =>
+    const { checks, chart } = await checkBefore(bench, files, use, (check) =>
       use.onRigEvent({ event: 'checked-before', ...check }),
     );
+    const proved = await proveSwitch(bench, files.rig, use.signal);
     const onWait = (wait: BenchWait): void => use.onRigEvent({ event: 'bench-wait', ...wait });
     const { guard } = acquired;
     const stopped = stoppedBy(checks);
@@ -74,8 +79,14 @@ export async function prepareRig(
       await acquired.release();
     };
     const { deviations } = match;
-    const notes = { ...bench.notes, ...notesOf(checks) };
-    return { lane, identities, notes, unprovable, deviations, says: lampSays(words), release };
+    const notes = {
+      ...bench.notes,
+      ...notesOf(checks),
+      ...(proved !== null && { 'before: switch': proved }),
+    };
+    const says = lampSays(words);
+    const standard = chart ? { standard: chart } : {};
+    return { lane, identities, notes, ...standard, unprovable, deviations, says, release };
   } catch (error) {
     await makeBenchSafe(bench, to);
     await bench.close();

@@ -1,12 +1,12 @@
 import type { SafeOutcome } from '../../run/condition/make-safe.ts';
 import type { BenchWait } from '../lanes/wait-for-bench.ts';
-import type { BeforeCheck } from './check-before.ts';
+import type { BeforeCheck } from './before-check.ts';
 import type { LockHolder } from './lock-file.ts';
 
 /** What happens to a rig besides the run itself; whoever uses the rig puts it into words. */
 export type RigEvent =
   /** The rig is about to be switched on. */
-  | { readonly event: 'powering-on' }
+  | { readonly event: 'powering-on'; readonly chamber: boolean }
   /** The lock of a process that has died was taken over. */
   | { readonly event: 'lock-taken-over'; readonly rig: string; readonly from: LockHolder }
   | { readonly event: 'not-provable'; readonly spec: string; readonly why: string }

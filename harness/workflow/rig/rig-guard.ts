@@ -1,9 +1,9 @@
 import { readFileSync } from 'node:fs';
 import { uptime } from 'node:os';
 import { setTimeout } from 'node:timers/promises';
-import { Worker } from 'node:worker_threads';
+import type { Worker } from 'node:worker_threads';
 import { BenchError } from '../../bench/errors.ts';
-import { entryPoint, fromSources } from '../entry-point.ts';
+import { startWorker } from '../entry-point.ts';
 import { type LockHolder, sameHolder } from './lock-file.ts';
 import { beatEvery, createPulse, pulseFile, removePulse, stoppedAfter } from './pulse.ts';
 import type { RigLock } from './rig-lock.ts';
@@ -110,8 +110,7 @@ export class RigGuard {
       file: this.#file,
       shared: this.#figures.buffer as unknown as SharedArrayBuffer,
     };
-    const execArgv = fromSources ? ['--import', import.meta.resolve('tsx')] : [];
-    const heart = new Worker(entryPoint('rig/heart'), { workerData: data, execArgv });
+    const heart = startWorker('rig/heart', { workerData: data });
     heart.on('error', (error) =>
       this.lose(`the run's own sign of life has stopped (${String(error)}); start the run again`),
     );

@@ -30,6 +30,8 @@ export interface DraftFacts {
   /** Identities that the instruments gave, by name in the rig file. */
   readonly identities: ReadonlyMap<string, Identity>;
   readonly notes: RunRecord['rig']['notes'];
+  /** Control chart of the check standard. */
+  readonly standard?: RunRecord['rig']['standard'];
   /** Who operates the bench, where somebody said so. */
   readonly operator?: string | undefined;
   readonly startedAt: string;
@@ -64,6 +66,7 @@ export function draftRecord(facts: DraftFacts): RunRecord {
       ambient: rig.ambient,
       instruments: rig.instruments.map((instrument) => instrumentRecord(instrument, facts)),
       notes: { ...facts.notes },
+      ...(facts.standard && { standard: facts.standard }),
     },
     ...(facts.operator ? { operator: facts.operator } : {}),
     seed: facts.seed,

@@ -37,6 +37,7 @@ export class PieceStore {
       record: (file, { codes, rate, start, input, ...rest }, more) =>
         pieces.record(file, codes, { ...of, ...more, input, dt_s: 1 / rate, t0_s: start, ...rest }),
       reading: (reading) => pieces.reading({ ...reading }),
+      bench: (line) => pieces.bench({ ...line }),
     };
   }
 

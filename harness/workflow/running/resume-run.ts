@@ -23,8 +23,9 @@ export interface ResumedRun {
 }
 
 /**
- * Finds the run and the conditions of it that need not be repeated. The new run must be about the same things (specs,
- * lamp, rig, firmware, seed, faults): a Complaint says what differs.
+ * Finds the run and the conditions of it that need not be repeated. The new run must be about the same things (specs, lamp, rig,
+ * firmware, seed, faults, build, serial number, what the lamp says of itself, instruments, their calibration, operator): a
+ * Complaint says what differs.
  */
 export async function findResumedRun(
   root: string,
@@ -112,6 +113,7 @@ function errorsIn({ specs }: RunRecord): string[] {
   );
 }
 
+/** What makes it another run, in words; null where it is the same. */
 function firstChange(before: RunRecord, now: RunRecord): string | null {
   if (before.lamp.digest !== now.lamp.digest)
     return `the lamp file has changed since (${before.lamp.file})`;
@@ -123,7 +125,39 @@ function firstChange(before: RunRecord, now: RunRecord): string | null {
   if (JSON.stringify(before.faults) !== JSON.stringify(now.faults))
     return 'the seeded faults are others';
   const specs = changedSpecs(before, now);
-  return specs.length === 0 ? null : `the specs have changed since (${specs.join(', ')})`;
+  if (specs.length > 0) return `the specs have changed since (${specs.join(', ')})`;
+  return firstDifference(factsOf(before), factsOf(now));
+}
+
+/** What a run is about besides its files, each under the name that a message uses. */
+function factsOf({ lamp, rig, operator }: RunRecord): ReadonlyMap<string, string> {
+  const facts = new Map([
+    ['build of the lamp', lamp.build],
+    ['serial number of the lamp', lamp.serial],
+    ['operator', operator ?? 'nobody named; --operator NAME says who it is'],
+  ]);
+  for (const { link, maker, model, serial, firmware } of lamp.says ?? [])
+    facts.set(`lamp on the link ${link}`, [maker, model, serial, firmware].join(' '));
+  for (const { name, simulated, identity, calibration } of rig.instruments) {
+    const { maker, model, serial } = identity;
+    // A simulated instrument is as old as the program.
+    if (!simulated) facts.set(`instrument ${name}`, [maker, model, serial].join(' '));
+    const { certificate, date, due } = calibration ?? {};
+    const words = calibration ? `${certificate} of ${date}, due ${due}` : 'none';
+    facts.set(`calibration of ${name}`, words);
+  }
+  return facts;
+}
+
+function firstDifference(
+  before: ReadonlyMap<string, string>,
+  now: ReadonlyMap<string, string>,
+): string | null {
+  for (const name of new Set([...before.keys(), ...now.keys()])) {
+    const [was = 'not known', is = 'not known'] = [before.get(name), now.get(name)];
+    if (was !== is) return `the ${name} is ${is} (it was ${was})`;
+  }
+  return null;
 }
 
 /** Ids of specs that one of the runs does not have, or whose files differ. */

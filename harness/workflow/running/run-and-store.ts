@@ -53,6 +53,8 @@ export interface ReadyBench extends Pick<RunSetup, 'lanes' | 'unprovable' | 'ret
   readonly unknownSerial: string;
   readonly identities: ReadonlyMap<string, Identity>;
   readonly notes: RunRecord['rig']['notes'];
+  /** Control chart of the check standard, on a rig that has one. */
+  readonly standard?: RunRecord['rig']['standard'];
   /** What the lamp says of itself, on a rig. */
   readonly lampSays?: RunRecord['lamp']['says'];
   /** What departs from the method before the first condition. */
@@ -122,6 +124,7 @@ function draftOf(
     commit: null,
     identities,
     notes,
+    ...(bench.standard && { standard: bench.standard }),
     operator,
     startedAt: wallClock.now(),
   });

@@ -39,6 +39,7 @@ export async function runOnRig(
       unknownSerial: 'not given',
       identities: rig.identities,
       notes: rig.notes,
+      ...(rig.standard && { standard: rig.standard }),
       unprovable: rig.unprovable,
       lampSays: rig.says,
       deviations: rig.deviations,
