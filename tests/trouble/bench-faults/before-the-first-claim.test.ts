@@ -65,6 +65,19 @@ describe('what is looked at before the first claim', () => {
   });
 
   it.each([
+    ['hum', 'dark: { at-most: 1 lx }', /dark: .* at its peaks; .*allowed/],
+    ['clips-some', 'saturation: { at-most: 100 % }', /saturation: .*; 1 of 5000 samples clipped/],
+  ] as const)('is not content with a record that has %s', async (kind, check, words) => {
+    const { cwd, env, args } = withChecks(`{ ${check} }`);
+    emulation.troubles.set([{ kind, on: 'digitiser', from: 1, once: false, seconds: 0 }]);
+    const { exitCode, stderr } = await evenfall(args, { cwd, env });
+    emulation.troubles.set([]);
+    expect(stderr).toMatch(/NOT GOOD/);
+    expect(exitCode).toBe(3);
+    expect(conditionsOf(newestRecord(cwd))[0]?.reason).toMatch(words);
+  });
+
+  it.each([
     ['{ dark: { at-most: 1 V } }', /expected figures in lx/],
     ['{ dark: { at-most: dim } }', /a figure in the unit of the wire/],
     [

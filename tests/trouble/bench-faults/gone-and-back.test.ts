@@ -111,8 +111,9 @@ describe('bench errors at the end of a run', () => {
 
   it('are run again too where the run was killed; what it had stored is not written over', async () => {
     const { cwd, env, args } = benchDesk(emulation);
-    emulation.troubles.set([{ ...silence, kind: 'overload', once: true }]);
     const running = new Running([...args, '--retries', '0'], { cwd, env });
+    await running.until((stdout) => stdout.includes('"event":"condition-ended"'));
+    emulation.troubles.set([{ ...silence, kind: 'overload', once: true }]);
     await running.until((stdout) => stdout.split('"event":"condition-ended"').length > 2);
     running.child.kill('SIGKILL');
     await running.ended;

@@ -71,7 +71,7 @@ describe.concurrent('a spec that takes the bus or the power away itself', () => 
       const { verdict, reason } = await runOne(
         asking.replace(
           '  - hold: 200 ms',
-          `  - hold: 200 ms\n  - mark: away\n  ${step}\n  - hold: 200 ms`,
+          `  - hold: 200 ms\n  - mark: still\n  - hold: 100 ms\n  - mark: away\n  ${step}\n  - hold: 200 ms`,
         ),
       );
       expect(verdict, reason ?? '').toBe('pass');

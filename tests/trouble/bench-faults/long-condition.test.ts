@@ -45,8 +45,8 @@ async function soak(longerThan: number, abortAfter?: number) {
     const rig = rigFor(emulation);
     const to = { rig, lamp, folder: resolve('specs/rigs') };
     const pieces = new PieceStore(longerThan);
-    pieces.into(mkdtempSync(join(folder, 'run-')));
-    const own = readdirSync(folder).map((name) => join(folder, name));
+    const own = mkdtempSync(join(folder, 'run-'));
+    pieces.into(own);
     const lane = new RigLane(to, await openRig(to), new Map(), {
       keeperOf: (task) => pieces.keeperOf(task),
     });
@@ -59,7 +59,7 @@ async function soak(longerThan: number, abortAfter?: number) {
     const result = await lane.execute(task, abort.signal);
     await lane.safe();
     await lane.close();
-    const place = join(own.at(-1) ?? '', 'pieces', '0007-soak');
+    const place = join(own, 'pieces', '0007-soak');
     return { ...result, pieces, place };
   } finally {
     await emulation.close();
@@ -67,7 +67,7 @@ async function soak(longerThan: number, abortAfter?: number) {
 }
 
 it('leaves the records and readings of a long condition that never ended', async () => {
-  const { condition, place } = await soak(1, 5000);
+  const { condition, place } = await soak(1, 9500);
   expect(condition.verdict).toBe('not run');
   const [npy = ''] = readdirSync(place).filter((name) => name.endsWith('.npy'));
   const record = decodeNpy(readFileSync(join(place, npy)));
@@ -77,6 +77,12 @@ it('leaves the records and readings of a long condition that never ended', async
   const lines = readFileSync(join(place, 'readings.ndjson'), 'utf8').trim().split('\n');
   expect(lines.length).toBeGreaterThan(3);
   expect(JSON.parse(lines.at(-1) ?? '')).toMatchObject({ of: 'lamp', state: 'good' });
+  const said = readFileSync(join(place, 'bench.ndjson'), 'utf8').trim().split('\n');
+  expect(said.length).toBeGreaterThan(3);
+  const [first, last] = [said[0], said.at(-1)].map((line) => JSON.parse(line ?? ''));
+  expect(first).toMatchObject({ instrument: 'supply', volts: 48, on: true });
+  expect(first.at).toBeLessThanOrEqual(0);
+  expect(last.at).toBeGreaterThan(2);
 });
 
 it('leaves none of one that came to its end, once its result is stored', async () => {

@@ -1,5 +1,6 @@
 // A program that records by the emulated digitiser, and takes its time to begin. Arguments: port, longest delay in ms, and
-// whether it says when it began (`tells`) or not, or hands over a file of its first record for ever (`replays FILE`).
+// whether it says when it began (`tells`) or not, or keeps its first record of a second or more in a file and hands over as much
+// of that as is asked for ever after (`replays FILE`).
 import { existsSync, readFileSync, writeFileSync } from 'node:fs';
 import { connect } from 'node:net';
 
@@ -80,9 +81,11 @@ if (order.do === 'identify') {
     }),
     inputs,
   };
-  if (manner === 'replays') {
+  if (manner === 'replays' && points >= order.rate) {
     if (!existsSync(file)) writeFileSync(file, JSON.stringify(answer));
-    process.stdout.write(readFileSync(file));
+    const first = JSON.parse(readFileSync(file, 'utf8'));
+    for (const input of Object.values(first.inputs)) input.samples = input.samples.slice(0, points);
+    console.log(JSON.stringify(first));
   } else console.log(JSON.stringify(answer));
 }
 socket.destroy();

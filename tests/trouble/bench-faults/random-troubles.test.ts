@@ -37,10 +37,24 @@ function generator(state: number): () => number {
 }
 
 const ofReplies = ['silence', 'late', 'garbage', 'half', 'drip', 'reset', 'vanish'] as const;
+const ofRecords = [
+  ...([
+    'overload',
+    'stuck',
+    'ring',
+    'flat-top',
+    'gaps',
+    'coarse',
+    'unplugged',
+    'thousand-fold',
+  ] as const),
+  ...(['trigger-late', 'trigger-hidden', 'hand-over'] as const),
+  ...(['replay', 'replay-counted', 'replay-at-once'] as const),
+];
 const kindsOf: Readonly<Record<string, readonly Trouble['kind'][]>> = {
-  supply: [...ofReplies, 'reboot', 'trip', 'hiccup', 'sag'],
-  digitiser: ofReplies,
-  console: ofReplies,
+  supply: [...ofReplies, 'reboot', 'held-up', 'trip', 'hiccup', 'sag'],
+  digitiser: [...ofReplies, 'reboot', ...ofRecords],
+  console: [...ofReplies, 'held-up'],
   dali: [...ofReplies, 'twin', 'twin-unseen', 'cut', 'apart'],
   sacn: ['silence'],
 };
@@ -56,7 +70,11 @@ function draws(count: number): readonly (readonly [string, string, Trouble])[] {
     const link = pick(['console', 'dali', 'sacn']);
     const on = pick(['supply', link, link, 'digitiser']);
     const kind = pick(kindsOf[on] ?? ofReplies);
-    const seconds = { late: 3 * draw(), hiccup: 0.2 * draw(), sag: draw(), apart: 0.13 };
+    const short = 0.2 * draw();
+    const seconds = {
+      ...{ late: 3 * draw(), 'hand-over': draw(), sag: draw(), apart: 0.13 },
+      ...{ hiccup: short, 'held-up': short, 'trigger-late': short, 'trigger-hidden': short },
+    };
     const one = trouble(kind, on, {
       from: 1 + Math.floor(draw() * 14),
       once: draw() < 0.5,
@@ -68,17 +86,25 @@ function draws(count: number): readonly (readonly [string, string, Trouble])[] {
   });
 }
 
+const patience = { timeout: 300_000 };
+
 describe.concurrent('a healthy lamp under random troubles at random moments', () => {
-  it.each(draws(runs))(
-    'by %s: %s: never a failure of the lamp',
-    {
-      timeout: 300_000,
-    },
-    async (link, _, one) => {
-      const conditions = await runClaim(claim(link), { troubles: [one], deadline: 2 });
-      const reasons = conditions.map(({ reason }) => reason).join(' | ');
-      const verdicts = conditions.map(({ verdict }) => verdict);
-      expect(verdicts, reasons).not.toContain('fail');
-    },
-  );
+  it.each(draws(runs))('by %s: %s: never a failure of the lamp', patience, async (link, _, one) => {
+    const conditions = await runClaim(claim(link), { troubles: [one], deadline: 2 });
+    const reasons = conditions.map(({ reason }) => reason).join(' | ');
+    const verdicts = conditions.map(({ verdict }) => verdict);
+    expect(verdicts, reasons).not.toContain('fail');
+  });
+});
+
+// It gives 35 % for 20 %: what its first condition asks for it does.
+const stays = { faults: [{ fault: 'dead-zone', size: 0.35 }] };
+
+describe.concurrent('a lamp that does not dim, under random troubles', () => {
+  it.each(draws(runs))('by %s: %s: never passes', patience, async (link, _, one) => {
+    const text = claim(link);
+    const conditions = await runClaim(text, { troubles: [one], deadline: 2, emulation: stays });
+    const reasons = conditions.map(({ reason }) => reason).join(' | ');
+    expect(conditions.at(-1)?.verdict, reasons).not.toBe('pass');
+  });
 });

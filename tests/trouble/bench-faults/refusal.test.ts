@@ -1,6 +1,6 @@
 import { describe, expect, it } from 'vitest';
 import { lamp } from '../../drivers/conformance/shipped-bench.ts';
-import { runOne, trouble } from './run-claim.ts';
+import { runClaim, runOne, trouble } from './run-claim.ts';
 
 const fading = `spec: fades
 claim: The lamp fades.
@@ -36,7 +36,20 @@ describe.concurrent('a lamp that refuses what its file allows', () => {
     ]);
   });
 
-  it('is not blamed where the answer is garbled', { timeout: 60_000 }, async () => {
+  it('leaves the digitiser free for the next condition', { timeout: 60_000 }, async () => {
+    const twice = fading
+      .replace('stimulus:', 'conditions:\n  level: [10 %, 20 %]\nstimulus:')
+      .replace('level: 10 %', 'level: $level')
+      .replace('hold: 700 ms', 'hold: 3 s');
+    const found = await runClaim(twice, { emulation: { lamp: lampWithoutFade() } });
+    const reasons = found.map(({ reason }) => reason).join(' | ');
+    expect(
+      found.map(({ verdict }) => verdict),
+      reasons,
+    ).toEqual(['fail', 'fail']);
+  });
+
+  it('is not blamed where the answer is garbled', { timeout: 180_000 }, async () => {
     for (const from of [1, 2, 3]) {
       const { verdict, reason } = await runOne(fading, {
         emulation: { lamp: lampWithoutFade() },

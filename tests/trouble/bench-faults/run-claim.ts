@@ -11,6 +11,7 @@ import { RigLane } from '../../../harness/workflow/lanes/rig-lane.ts';
 import { lamp } from '../../drivers/conformance/shipped-bench.ts';
 import { openTestEmulation, rigFor } from '../../drivers/emulate/open-test-bench.ts';
 import { runPlans } from '../../drivers/emulate/run-plans.ts';
+import { againWhereBusy } from './busy-machine.ts';
 
 function planOf(text: string): Plan {
   const file = 'bench-fault.spec.yaml';
@@ -23,32 +24,26 @@ export interface Bench {
   readonly troubles?: readonly Trouble[];
   readonly emulation?: Partial<EmulationOptions>;
   readonly change?: (rig: Rig) => Rig;
+  /** The emulated rig unless told otherwise. */
+  readonly base?: Rig;
   /** Called when the bench is open, before the first condition. */
   readonly meanwhile?: (emulation: Emulation) => void;
   readonly deadline?: number;
   readonly retries?: number;
 }
 
-/** Signs of a test machine that was too busy to keep real time. */
-const tooBusy =
-  /commands came up to|no samples in the window|no colour reading of lamp|cannot decide/;
-
 /** Carries out a claim on an emulated bench of its own, by the real engine, lane and drivers; again where this machine was too busy. */
-export async function runClaim(text: string, bench: Bench = {}): Promise<ConditionRecord[]> {
-  for (let tries = 1; ; tries++) {
-    const conditions = await runOnce(planOf(text), bench);
-    const reasons = conditions.map(({ reason }) => reason).join(' | ');
-    if (tries === 3 || !tooBusy.test(reasons)) return conditions;
-  }
+export function runClaim(text: string, bench: Bench = {}): Promise<readonly ConditionRecord[]> {
+  return againWhereBusy(() => runOnce(planOf(text), bench));
 }
 
 const nobody: ReadonlyMap<string, Identity> = new Map();
 
 async function runOnce(plan: Plan, bench: Bench): Promise<ConditionRecord[]> {
-  const { change = (rig) => rig, troubles = [], deadline = 3, retries = 0 } = bench;
-  const emulation = await openTestEmulation(bench.emulation);
+  const { change = (rig) => rig, troubles = [], deadline = 3, retries = 0, base } = bench;
+  const emulation = await openTestEmulation({ ...(base && { rig: base }), ...bench.emulation });
   try {
-    const rig = change(rigFor(emulation, { deadline }));
+    const rig = change(rigFor(emulation, { deadline, ...(base && { base }) }));
     const to = { rig, lamp, folder: resolve('specs/rigs') };
     const open = await openRig(to);
     emulation.troubles.set(troubles);

@@ -8,6 +8,7 @@ import { RigLane } from '../../../harness/workflow/lanes/rig-lane.ts';
 import { lamp } from '../../drivers/conformance/shipped-bench.ts';
 import { openTestEmulation, rigFor } from '../../drivers/emulate/open-test-bench.ts';
 import { runPlans } from '../../drivers/emulate/run-plans.ts';
+import { againWhereBusy } from './busy-machine.ts';
 
 /** Troubles as `evenfall emulate --trouble` takes them. */
 function troublesOf(texts: readonly string[]): readonly Trouble[] {
@@ -26,10 +27,18 @@ export interface ClaimRun {
 }
 
 /** Runs a spec on an emulated bench of its own, by the real engine, lane and drivers; the troubles begin before its first condition. */
-export async function runClaims(
+export function runClaims(
   spec: string,
   troubles: readonly string[],
-  { faults = [], rig: change = (rig) => rig }: ClaimRun = {},
+  run: ClaimRun = {},
+): Promise<readonly ConditionRecord[]> {
+  return againWhereBusy(() => runOnce(spec, troubles, run));
+}
+
+async function runOnce(
+  spec: string,
+  troubles: readonly string[],
+  { faults = [], rig: change = (rig) => rig }: ClaimRun,
 ): Promise<readonly ConditionRecord[]> {
   const read = readSpec(spec, { file: 'x', folder: 'x', digest: '0'.repeat(64), lamp });
   if (!('plan' in read)) throw new Error(read.issues.map(({ message }) => message).join('\n'));

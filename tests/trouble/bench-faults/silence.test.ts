@@ -18,10 +18,16 @@ criteria:
   - { metric: dropouts, of: light, at-most: 0 }
 `;
 
-/** After a while the processor hangs until its power is switched. */
+/** Before the claim the bench looks at the lamp with this many commands: at full, and five jumps. */
+const looked = 6;
+
+/** A while after the power-on of the claim, the second one, the processor hangs until its power is switched. */
 function hangs({ live }: Emulation): void {
+  let [ons, was] = [0, false];
   const timer = setInterval(() => {
-    if (!live.on) return;
+    if (live.on && !was) ons++;
+    was = live.on;
+    if (ons < 2) return;
     clearInterval(timer);
     setTimeout(() => live.simulation.hang(), 900);
   }, 10);
@@ -43,7 +49,7 @@ describe.concurrent('a lamp that falls silent', () => {
   it('was silent once: an error of whatever lost the answer', patience, async () => {
     const { verdict, reason } = await runOne(talking, {
       deadline: 2,
-      troubles: [trouble('silence', 'console', { from: 2, once: true })],
+      troubles: [trouble('silence', 'console', { from: looked + 2, once: true })],
     });
     expect(verdict, reason ?? '').toBe('error');
     expect(reason).toMatch(/Asked again, console answered: an answer was lost/);
@@ -52,7 +58,7 @@ describe.concurrent('a lamp that falls silent', () => {
   it('stays silent after a power cycle: an error that names both', patience, async () => {
     const { verdict, reason } = await runOne(talking, {
       deadline: 2,
-      troubles: [trouble('silence', 'console', { from: 2 })],
+      troubles: [trouble('silence', 'console', { from: looked + 2 })],
     });
     expect(verdict, reason ?? '').toBe('error');
     expect(reason).toMatch(/dali answered; console stayed silent after a power cycle of the lamp/);
@@ -67,7 +73,7 @@ describe.concurrent('a lamp that falls silent', () => {
         void live.setSource(48);
         void live.setPower(true);
       },
-      troubles: [trouble('silence', 'console', { from: 3 })],
+      troubles: [trouble('silence', 'console', { from: looked + 4 })],
     });
     expect(verdict, reason ?? '').toBe('fail');
     expect(reason).toMatch(/console stayed silent; dali answered/);

@@ -1,4 +1,5 @@
 import { describe, expect, it } from 'vitest';
+import type { Rig } from '../../../harness/bench/rig.ts';
 import { runOne, trouble } from './run-claim.ts';
 
 const patience = { timeout: 60_000 };
@@ -55,7 +56,7 @@ describe.concurrent('the supply during a record', () => {
   });
 
   it.each([
-    ['trips', trouble('trip', 'supply', { after: 1.3 }), /its output was off/],
+    ['trips', trouble('trip', 'supply', { after: 1.3 }), /its output was off|voltage lost/],
     [
       'hiccups for 1 ms, between two readings',
       trouble('hiccup', 'supply', { after: 1.3, seconds: 1e-3 }),
@@ -108,9 +109,62 @@ describe.concurrent('a spec that dips and switches the supply itself', () => {
 
   it('is told of a trip all the same', patience, async () => {
     const { verdict, reason } = await runOne(dipping, {
-      troubles: [trouble('trip', 'supply', { after: 0.9, once: true })],
+      troubles: [trouble('trip', 'supply', { after: 0.9, from: 2, once: true })],
     });
     expect(verdict).toBe('error');
     expect(reason).toMatch(/its output was off/);
+  });
+});
+
+const startUp = `spec: start-up
+claim: The lamp has its light soon after its power came.
+stimulus:
+  - set: { level: 100 %, mix: all, link: console }
+  - hold: 400 ms
+  - mark: lit
+  - hold: 200 ms
+  - supply: { output: off }
+  - hold: 600 ms
+  - mark: powered
+  - supply: { output: on }
+  - hold: 400 ms
+capture:
+  - { signal: light, of: light, rate: 5 kHz }
+criteria:
+  - { metric: highest-level, of: light, during: powered, reference: lit, at-least: 90 % }
+`;
+
+const lower = `spec: lower
+claim: The lamp keeps its light at a lower voltage.
+stimulus:
+  - set: { level: 100 %, mix: all, link: console }
+  - hold: 400 ms
+  - mark: lit
+  - supply: { volts: 40 V }
+  - hold: 700 ms
+capture:
+  - { signal: light, of: light, rate: 5 kHz }
+criteria:
+  - { metric: dropouts, of: light, during: lit, at-most: 0 }
+`;
+
+describe.concurrent('a supply whose voltage at the lamp is not wired', () => {
+  const change = (rig: Rig): Rig => ({
+    ...rig,
+    wiring: rig.wiring.filter(({ signal }) => signal !== 'supply-voltage'),
+  });
+
+  it.each([
+    ['rises over 2 s', startUp, trouble('slow-rise', 'supply', { seconds: 2, from: 3 })],
+    ['gives another voltage than ordered', steady, trouble('other-volts', 'supply')],
+    [
+      'gives another voltage than ordered in between',
+      lower,
+      trouble('other-volts', 'supply', { from: 3 }),
+    ],
+  ])('and that %s: its own readings tell', patience, async (_, spec, one) => {
+    const { verdict, reason } = await runOne(spec, { change, troubles: [one] });
+    expect(verdict, reason ?? '').toBe('error');
+    expect(reason).toMatch(/^supply: it says that its output is on, but it gave/);
   });
 });
