@@ -29,7 +29,7 @@ export function fileSystemError(error: unknown, doing: string): ArchiveError {
   const code = (error as NodeJS.ErrnoException).code ?? 'unknown error';
   const options = { cause: error };
   if (code === 'ENOSPC' || code === 'EDQUOT' || code === 'EFBIG') {
-    const text = `${doing}: no space left (${code}); what was stored before is sound. Free some space, then resume the run`;
+    const text = `${doing}: no space left (${code}); what was stored before is sound. Free some space and try again; a run that was cut off goes on with --resume`;
     return new ArchiveError('full', text, options);
   }
   if (code === 'ENOENT') return new ArchiveError('not-found', `${doing}: no such file`, options);

@@ -1,5 +1,6 @@
-import { readdir, stat } from 'node:fs/promises';
+import { lstat, readdir } from 'node:fs/promises';
 import { join } from 'node:path';
+import { fileSystemError } from './archive-error.ts';
 import type { HashFile } from './digest-cache.ts';
 import {
   type Manifest,
@@ -8,13 +9,23 @@ import {
   sha256File,
   signoffsFolder,
 } from './manifest.ts';
+import { type EntryKind, kindOf } from './plain-file.ts';
 
 /** What a folder holds against its manifest. */
 export type BrokenFile =
   | { readonly how: 'missing'; readonly file: string }
   | { readonly how: 'added'; readonly file: string }
   | { readonly how: 'altered'; readonly file: string; readonly detail: string }
-  | { readonly how: 'renamed'; readonly file: string; readonly to: string };
+  | { readonly how: 'renamed'; readonly file: string; readonly to: string }
+  | { readonly how: 'foreign'; readonly file: string; readonly kind: ForeignKind };
+
+/** What no run folder contains. It is named, and neither followed nor opened. */
+type ForeignKind = Exclude<EntryKind, 'file' | 'folder'> | 'empty folder' | 'name that is no UTF-8';
+
+/** What happened to it, in a word or two. */
+export function harmWord(broken: BrokenFile): string {
+  return broken.how === 'foreign' ? broken.kind : broken.how;
+}
 
 /** Every file that is not as the manifest says; empty when the folder is whole. `hash` reads a file again unless given. */
 export async function brokenFiles(
@@ -23,10 +34,11 @@ export async function brokenFiles(
   hash: HashFile = sha256File,
 ): Promise<BrokenFile[]> {
   const expected = new Map(manifest.files.map((stored) => [stored.file, stored]));
-  const found = await filesIn(folder);
+  const { files: found, foreign } = await entriesOf(folder);
   const broken: BrokenFile[] = [];
   const missing: StoredFile[] = [];
   for (const stored of manifest.files) {
+    if (foreign.has(stored.file)) continue;
     if (!found.has(stored.file)) missing.push(stored);
     else {
       const detail = await difference(join(folder, stored.file), stored, hash);
@@ -48,6 +60,7 @@ export async function brokenFiles(
     );
   }
   for (const file of [...added.values()].flat()) broken.push({ how: 'added', file });
+  for (const [file, kind] of foreign) broken.push({ how: 'foreign', file, kind });
   return broken.sort((a, b) => (a.file < b.file ? -1 : 1));
 }
 
@@ -56,7 +69,7 @@ async function difference(
   { bytes, sha256 }: StoredFile,
   hash: HashFile,
 ): Promise<string | null> {
-  const { size } = await stat(path);
+  const { size } = await lstat(path);
   if (size !== bytes) return `${size} bytes instead of ${bytes}`;
   const found = await hash(path);
   return found === sha256
@@ -64,17 +77,37 @@ async function difference(
     : `sha256 ${found.slice(0, 12)}… instead of ${sha256.slice(0, 12)}…`;
 }
 
-/** Every file below the folder but the manifest and the sign-offs, which are checked by their signatures. */
-export async function filesIn(folder: string): Promise<Set<string>> {
+/** What lies below a run folder, but the manifest and the sign-offs, which are checked by their signatures. */
+export interface FolderEntries {
+  readonly files: ReadonlySet<string>;
+  readonly foreign: ReadonlyMap<string, ForeignKind>;
+}
+
+/** A run has them even where it stored nothing there. */
+const mayBeEmpty: ReadonlySet<string> = new Set(['captures', 'pieces']);
+
+/** Looks at every entry below a run folder, and opens none but folders. */
+export async function entriesOf(folder: string): Promise<FolderEntries> {
   const files = new Set<string>();
+  const foreign = new Map<string, ForeignKind>();
   const walk = async (below: string): Promise<void> => {
-    for (const entry of await readdir(join(folder, below), { withFileTypes: true })) {
+    const entries = await readdir(join(folder, below), { withFileTypes: true });
+    if (entries.length === 0 && below !== '' && !mayBeEmpty.has(below))
+      foreign.set(below, 'empty folder');
+    for (const entry of entries) {
       const file = below === '' ? entry.name : `${below}/${entry.name}`;
       if (file === manifestFile || file === signoffsFolder) continue;
-      if (entry.isDirectory()) await walk(file);
-      else files.add(file);
+      // What is no UTF-8 comes with marks in its place, and is found under no name.
+      const kind = entry.name.includes('\ufffd') ? 'name that is no UTF-8' : kindOf(entry);
+      if (kind === 'file') files.add(file);
+      else if (kind === 'folder') await walk(file);
+      else foreign.set(file, kind);
     }
   };
-  await walk('');
-  return files;
+  try {
+    await walk('');
+  } catch (error) {
+    throw fileSystemError(error, `looking through ${folder}`);
+  }
+  return { files, foreign };
 }

@@ -1,11 +1,12 @@
 import { createHash } from 'node:crypto';
-import { readFile } from 'node:fs/promises';
 import { join } from 'node:path';
 import * as z from 'zod';
 import { decodeNpy, npyHeader } from '../files/npy.ts';
 import type { CaptureRecord } from '../record/run-record.ts';
 import { ArchiveError, fileSystemError } from './archive-error.ts';
 import { type StoredFile, sha256 } from './manifest.ts';
+import { readPlainFile } from './plain-file.ts';
+import { safeFileName } from './safe-file-name.ts';
 import { writeFileLater } from './write-file-whole.ts';
 
 /** Raw codes as the instrument gave them. */
@@ -30,7 +31,7 @@ const sidecarSchema = z.strictObject({
   scale: z.number(),
   offset: z.number(),
   clipped: z.number().int(),
-  taken: z.enum(['at-once', 'multiplexed', 'solo']),
+  taken: z.enum(['at-once', 'multiplexed', 'solo', 'alongside']),
   sha256: z.string(),
 });
 type Sidecar = z.infer<typeof sidecarSchema>;
@@ -101,12 +102,13 @@ function sidecarOf(capture: CaptureRecord, hash: string): Sidecar {
 
 /** A stored capture: raw codes, and in the sidecar how to read them. */
 export async function readCapture(folder: string, file: string): Promise<StoredCapture> {
-  const path = join(folder, 'captures', file);
+  const path = join(folder, 'captures', safeFileName(file));
   const sidecarPath = join(folder, 'captures', sidecarName(file));
   let bytes: Buffer;
   let text: string;
   try {
-    [bytes, text] = await Promise.all([readFile(path), readFile(sidecarPath, 'utf8')]);
+    bytes = await readPlainFile(path);
+    text = (await readPlainFile(sidecarPath)).toString('utf8');
   } catch (error) {
     throw fileSystemError(error, `reading the capture ${path}`);
   }

@@ -1,3 +1,4 @@
+import type { RunRecord } from '../record/run-record.ts';
 import type { Verdict } from '../verdict/verdict.ts';
 import type { RunIndex } from './open-index.ts';
 
@@ -9,8 +10,8 @@ export interface RunFilter {
   readonly since?: string | undefined;
   /** Part of an id, a folder's name, a lamp, a build, a serial number or a rig, in whatever case. */
   readonly text?: string | undefined;
-  /** Only complete, sealed runs: those that wait for a decision, or those that have one. */
-  readonly signOff?: 'waiting' | 'decided' | undefined;
+  /** Only complete, sealed runs, which can be decided on; or of them those that somebody decided on. */
+  readonly signOff?: 'complete' | 'decided' | undefined;
   /** Newest runs to leave out, for a list in pages. */
   readonly skip?: number | undefined;
   readonly limit?: number | undefined;
@@ -76,10 +77,8 @@ function whereOf(filter: RunFilter): string {
   if (filter.build !== undefined) tests.push('build = @build');
   if (filter.verdict !== undefined) tests.push('verdict = @verdict');
   if (filter.since !== undefined) tests.push('started >= @since');
-  if (filter.signOff !== undefined) {
-    const decided = filter.signOff === 'decided' ? 'IS NOT NULL' : 'IS NULL';
-    tests.push(`sealed AND ended = 'complete' AND decision ${decided}`);
-  }
+  if (filter.signOff !== undefined) tests.push("sealed AND ended = 'complete'");
+  if (filter.signOff === 'decided') tests.push('decision IS NOT NULL');
   if (filter.text !== undefined) {
     const words =
       "id || ' ' || folder || ' ' || lamp || ' ' || build || ' ' || serial || ' ' || rig";
@@ -104,5 +103,20 @@ function runOf({
     lampTime: lamp_time_s,
     wallTime: wall_time_s,
     follows: JSON.parse(row.follows),
+  };
+}
+
+/** The same row as the run's own record tells it. */
+export function rowOfRecord(
+  { lamp, rig, totals, ...record }: RunRecord,
+  { folder, sealed, decision }: Pick<RunRow, 'folder' | 'sealed' | 'decision'>,
+): RunRow {
+  return {
+    ...{ id: record.id, folder, started: record.startedAt, ended: record.ended, sealed, decision },
+    ...{ lamp: lamp.name, build: lamp.build, serial: lamp.serial },
+    ...{ rig: rig.name, simulated: rig.simulated, seed: record.seed },
+    ...{ faults: record.faults.length, verdict: record.verdict },
+    ...{ claims: totals.claims, findings: totals.findings },
+    ...{ lampTime: totals.lampTime, wallTime: totals.wallTime, follows: record.follows },
   };
 }

@@ -1,10 +1,10 @@
 import { closeSync, fdatasync, ftruncateSync, openSync, statSync, writeSync } from 'node:fs';
-import { readFile } from 'node:fs/promises';
 import { join } from 'node:path';
 import { promisify } from 'node:util';
 import * as z from 'zod';
 import { type ConditionRecord, conditionSchema } from '../record/run-record.ts';
 import { type StoredFile, sha256 } from './manifest.ts';
+import { readPlainFile } from './plain-file.ts';
 
 /** What is known while a run goes on: one line per finished condition. Removed at the seal. */
 export const journalFile = 'journal.ndjson';
@@ -125,7 +125,7 @@ export function journalBytes(folder: string): number | null {
 export async function readJournal(folder: string): Promise<ReadJournal | null> {
   let bytes: Buffer;
   try {
-    bytes = await readFile(join(folder, journalFile));
+    bytes = await readPlainFile(join(folder, journalFile));
   } catch (error) {
     if ((error as NodeJS.ErrnoException).code === 'ENOENT') return null;
     throw error;

@@ -1,8 +1,10 @@
 import { createHash } from 'node:crypto';
-import { open, readFile } from 'node:fs/promises';
 import { join } from 'node:path';
 import * as z from 'zod';
 import { ArchiveError, fileSystemError } from './archive-error.ts';
+import { isPlainlySpelled, otherSpelling } from './own-spelling.ts';
+import { openPlainFile, readPlainFile } from './plain-file.ts';
+import { isSafeFileName } from './safe-file-name.ts';
 
 /** The seal of a run: every file of the folder but itself and the sign-offs. Written last, so its presence means complete. */
 export const manifestFile = 'manifest.json';
@@ -36,7 +38,7 @@ export async function readManifest(folder: string): Promise<Manifest | null> {
   const path = join(folder, manifestFile);
   let text: string;
   try {
-    text = await readFile(path, 'utf8');
+    text = (await readPlainFile(path)).toString('utf8');
   } catch (error) {
     if ((error as NodeJS.ErrnoException).code === 'ENOENT') return null;
     throw fileSystemError(error, `reading ${path}`);
@@ -46,13 +48,37 @@ export async function readManifest(folder: string): Promise<Manifest | null> {
 
 export function parseManifest(text: string, path: string): Manifest {
   try {
-    return manifestSchema.parse(JSON.parse(text));
+    const manifest = manifestSchema.parse(JSON.parse(text));
+    mustBeOwn(manifest, text, path);
+    return manifest;
   } catch (error) {
+    if (error instanceof ArchiveError) throw error;
     const why = error instanceof z.ZodError ? z.prettifyError(error) : (error as Error).message;
     throw new ArchiveError('damaged', `${path} is not a manifest of a run: ${why}`, {
       cause: error,
     });
   }
+}
+
+/** Files that a run has, each once, and no key twice: two readers cannot read two lists out of it. */
+function mustBeOwn(manifest: Manifest, text: string, path: string): void {
+  const damaged = (why: string): never => {
+    throw new ArchiveError('damaged', `${path} is not a manifest of a run: ${why}`);
+  };
+  const names = manifest.files.map(({ file }) => file);
+  const twice = names.find((name, index) => names.indexOf(name) !== index);
+  if (twice !== undefined) damaged(`it lists ${JSON.stringify(twice)} twice`);
+  const strange = names.find((name) => !isFileOfRun(name));
+  if (strange !== undefined) damaged(`no run has a file ${JSON.stringify(strange)}`);
+  // Names have no blanks: but for line ends there is one spelling.
+  if (!isPlainlySpelled(text.replace(/\s/g, ''))) damaged(`it ${otherSpelling}`);
+}
+
+/** Plain names: at the top, or below the folders that a run has. */
+function isFileOfRun(name: string): boolean {
+  const [folder = '', ...below] = name.split('/');
+  const depth = { captures: 1, pieces: 2 }[folder] ?? 0;
+  return below.length === depth && isSafeFileName(name);
 }
 
 export function sha256(data: string | Uint8Array): string {
@@ -62,7 +88,7 @@ export function sha256(data: string | Uint8Array): string {
 /** Hash of a file of any size, read piecemeal. A run has hundreds of small ones: a stream for each takes twice as long. */
 export async function sha256File(path: string): Promise<string> {
   const hash = createHash('sha256');
-  const handle = await open(path);
+  const handle = await openPlainFile(path);
   try {
     const { size } = await handle.stat();
     const piece = Buffer.allocUnsafe(Math.min(size + 1, mostAtOnce));

@@ -8,19 +8,21 @@ import { safeFileName } from './safe-file-name.ts';
 const piecesFolder = 'pieces';
 
 /**
- * What a long condition brings, stored as it comes: each whole record as NumPy file and sidecar, each reading as a line. They
+ * What a long condition brings, stored as it comes: each whole record as NumPy file and sidecar, each reading of colour, supply and air as a line. They
  * are worth something only where the condition never ends, and go when its result is stored. Nothing here is flushed to the disk,
  * and nothing fails: a disk that takes no piece takes no result either, and the run says so.
  */
 export class ConditionPieces {
   readonly #folder: string;
   readonly #readings: string;
+  readonly #bench: string;
   #last: Promise<unknown>;
 
   /** `name`: of the condition, unique in its run. */
   constructor(runFolder: string, name: string) {
     this.#folder = join(runFolder, piecesFolder, safeFileName(name));
     this.#readings = join(this.#folder, 'readings.ndjson');
+    this.#bench = join(this.#folder, 'bench.ndjson');
     this.#last = mkdir(this.#folder, { recursive: true });
     this.#last.catch(() => {});
   }
@@ -36,6 +38,11 @@ export class ConditionPieces {
 
   reading(reading: Readonly<Record<string, unknown>>): void {
     this.#next(() => appendFile(this.#readings, `${JSON.stringify(reading)}\n`));
+  }
+
+  /** What supply, chamber and the like said. */
+  bench(line: Readonly<Record<string, unknown>>): void {
+    this.#next(() => appendFile(this.#bench, `${JSON.stringify(line)}\n`));
   }
 
   /** Resolves when everything so far has been written, or could not be. */

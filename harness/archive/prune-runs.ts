@@ -1,9 +1,9 @@
 import { rename, rm } from 'node:fs/promises';
 import { join } from 'node:path';
 import { fileSystemError } from './archive-error.ts';
+import { asideFolder } from './aside-folder.ts';
 import type { RunRow } from './find-runs.ts';
 import { isSigned } from './signoff-files.ts';
-import { partSuffix } from './write-file-whole.ts';
 import { isBeingWritten } from './writer-mark.ts';
 
 export interface PruneRule {
@@ -34,7 +34,7 @@ export function prunable(runs: readonly RunRow[], { keep, before }: PruneRule): 
 export async function pruneRun(root: string, folder: string): Promise<boolean> {
   const path = join(root, folder);
   if ((await isSigned(path)) || (await isBeingWritten(path))) return false;
-  const aside = join(root, `.${folder}.removed${partSuffix}`);
+  const aside = asideFolder(root, `${folder}.removed`);
   try {
     await rename(path, aside);
     await rm(aside, { recursive: true });

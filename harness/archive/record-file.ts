@@ -1,9 +1,10 @@
 import { randomUUID } from 'node:crypto';
-import { readFile } from 'node:fs/promises';
 import { join } from 'node:path';
 import { parseRunRecord } from '../record/parse-run-record.ts';
 import type { ConditionRecord, RunRecord } from '../record/run-record.ts';
 import { ArchiveError } from './archive-error.ts';
+import { otherRunsFolder } from './folder-name.ts';
+import { openPlainFile, readPlainFile } from './plain-file.ts';
 
 export const recordFile = 'run.json';
 
@@ -38,13 +39,21 @@ export function recordBytes(
   return Buffer.concat(pieces);
 }
 
-/** `run.json` of a folder, held against its schema. */
+/** A run under the name of another would be taken for that one. Throws `damaged`. */
+function ofItsFolder(folder: string, record: RunRecord): RunRecord {
+  const why = otherRunsFolder(folder, record);
+  if (why !== null) throw new ArchiveError('damaged', `${folder} ${why}`);
+  return record;
+}
+
+/** `run.json` of a folder, held against its schema and the folder's name. */
 export async function readRecordFile(folder: string): Promise<RunRecord> {
   const path = join(folder, recordFile);
   let text: string;
   try {
-    text = await readFile(path, 'utf8');
+    text = (await readPlainFile(path)).toString('utf8');
   } catch (error) {
+    if (error instanceof ArchiveError) throw error;
     const why = (error as NodeJS.ErrnoException).code === 'ENOENT' ? 'no run.json' : String(error);
     const sentence = `expected a folder of a stored run at ${folder}, found ${why}`;
     throw new ArchiveError('not-found', sentence, { cause: error });
@@ -57,7 +66,45 @@ export async function readRecordFile(folder: string): Promise<RunRecord> {
     throw new ArchiveError('damaged', sentence, { cause: error });
   }
   const parsed = parseRunRecord(value);
-  if (parsed.ok) return parsed.record;
+  if (parsed.ok) return ofItsFolder(folder, parsed.record);
   const sentence = `${path} is not a run record that can be read: ${parsed.faults.join('; ')}`;
   throw new ArchiveError(parsed.newer ? 'newer' : 'damaged', sentence);
+}
+
+/** Where the claims begin, with nearly all of the bytes behind it. Inside of a text the quotes would have a backslash. */
+const claimsMark = Buffer.from(',"specs":[');
+/** Bytes read at once; the head of a record is shorter by far. */
+const headPiece = 1 << 18;
+
+/**
+ * The record of a folder without its claims: what a list shows of a run, for a small part of the time. Held against the
+ * same schema and the folder's name.
+ */
+export async function readRecordHead(folder: string): Promise<RunRecord> {
+  const head = await bytesBefore(join(folder, recordFile), claimsMark);
+  if (head === null) return readRecordFile(folder);
+  try {
+    const parsed = parseRunRecord(JSON.parse(`${head.toString('utf8')},"specs":[]}`));
+    if (parsed.ok) return ofItsFolder(folder, parsed.record);
+  } catch (error) {
+    if (!(error instanceof SyntaxError)) throw error;
+  }
+  // Somebody else wrote it, or something is wrong, which the whole says best.
+  return readRecordFile(folder);
+}
+
+async function bytesBefore(path: string, mark: Buffer): Promise<Buffer | null> {
+  const handle = await openPlainFile(path).catch((error: Error) => {
+    if (error instanceof ArchiveError) throw error;
+    return null;
+  });
+  if (!handle) return null;
+  try {
+    const piece = Buffer.alloc(headPiece);
+    const { bytesRead } = await handle.read(piece, 0, headPiece, 0);
+    const at = piece.subarray(0, bytesRead).indexOf(mark);
+    return at < 0 ? null : piece.subarray(0, at);
+  } finally {
+    await handle.close();
+  }
 }

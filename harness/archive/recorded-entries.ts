@@ -1,10 +1,11 @@
-import { readFile, stat } from 'node:fs/promises';
+import { lstat } from 'node:fs/promises';
 import { join } from 'node:path';
 import { conditionId } from '../record/ids.ts';
 import type { CaptureRecord, ConditionRecord, RunRecord } from '../record/run-record.ts';
 import { sidecarName } from './capture-file.ts';
 import type { JournalEntry } from './journal.ts';
 import { type StoredFile, sha256 } from './manifest.ts';
+import { readPlainFile } from './plain-file.ts';
 
 /**
  * Conditions that the record holds and the journal does not, as the journal would tell them: a run that was killed while
@@ -42,11 +43,11 @@ async function storedCapture(
 ): Promise<readonly StoredFile[]> {
   const npy = `captures/${file}`;
   const sidecar = `captures/${sidecarName(file)}`;
-  const size = await stat(join(folder, npy)).then(
+  const size = await lstat(join(folder, npy)).then(
     (found) => found.size,
     () => -1,
   );
-  const bytes = await readFile(join(folder, sidecar)).catch(() => null);
+  const bytes = await readPlainFile(join(folder, sidecar)).catch(() => null);
   return [
     { file: npy, bytes: size, sha256: bytes === null ? '' : promisedHash(bytes) },
     { file: sidecar, bytes: bytes?.length ?? -1, sha256: bytes === null ? '' : sha256(bytes) },

@@ -1,4 +1,4 @@
-import { stat } from 'node:fs/promises';
+import { lstat } from 'node:fs/promises';
 import { join } from 'node:path';
 import { conditionId } from '../record/ids.ts';
 import type { ConditionRecord, RunRecord, SpecRecord } from '../record/run-record.ts';
@@ -6,6 +6,7 @@ import { totalsOf } from '../record/totals.ts';
 import { rollUp } from '../verdict/verdict.ts';
 import { type JournalEntry, readJournal } from './journal.ts';
 import { type StoredFile, sha256File } from './manifest.ts';
+import { kindOf } from './plain-file.ts';
 import { readRecordFile } from './record-file.ts';
 import { recordedEntries } from './recorded-entries.ts';
 
@@ -62,8 +63,9 @@ async function firstHarm(
 ): Promise<string | null> {
   for (const { file, bytes, sha256 } of files) {
     const path = join(folder, file);
-    const found = await stat(path).catch(() => null);
+    const found = await lstat(path).catch(() => null);
     if (!found) return `${file} is missing`;
+    if (!found.isFile()) return `${file} is a ${kindOf(found)}, not a file`;
     if (found.size !== bytes) return `${file} has ${found.size} bytes instead of ${bytes}`;
     if (hashed && (await sha256File(path)) !== sha256) return `${file} is not what was written`;
   }

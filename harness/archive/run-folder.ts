@@ -1,11 +1,12 @@
-import { readdir, readFile, rename, rm, stat } from 'node:fs/promises';
+import { lstat, readdir, rename, rm, rmdir } from 'node:fs/promises';
 import { join } from 'node:path';
 import { conditionId, runFolderName } from '../record/ids.ts';
 import type { CaptureRecord, ConditionRecord, RunRecord } from '../record/run-record.ts';
 import { conditionSchema, runRecordSchema } from '../record/run-record.ts';
 import { storableCondition, storableRecord } from '../record/storable.ts';
 import { ArchiveError, fileSystemError } from './archive-error.ts';
-import { filesIn } from './broken-files.ts';
+import { asideFolder, removeLeftovers } from './aside-folder.ts';
+import { entriesOf } from './broken-files.ts';
 import { type Codes, writeCapture } from './capture-file.ts';
 import { Journal, type JournalSpan, journalFile } from './journal.ts';
 import { makeFolder } from './make-folder.ts';
@@ -20,6 +21,7 @@ import {
   sha256File,
   signoffsFolder,
 } from './manifest.ts';
+import { readPlainFile } from './plain-file.ts';
 import { recordBytes, recordFile, recordText } from './record-file.ts';
 import { recoverRun } from './recover-run.ts';
 import { safeFileName } from './safe-file-name.ts';
@@ -59,16 +61,22 @@ export interface RunFolder {
 export async function createRunFolder(root: string, record: RunRecord): Promise<RunFolder> {
   const header = checked({ ...record, ended: 'unfinished' as const, endedAt: null });
   const path = join(root, runFolderName(record));
+  // Made aside and renamed, so that no folder without a record is ever seen.
+  const aside = asideFolder(root, runFolderName(record));
+  let made = aside;
   try {
-    // Made aside and renamed, so that no folder without a record is ever seen.
-    const aside = join(root, `.${runFolderName(record)}${partSuffix}`);
+    await removeLeftovers(root);
     await makeFolder(join(aside, 'captures'));
     await writeFileWhole(join(aside, recordFile), recordText(header));
     await rename(aside, path);
+    made = path;
     await flushFolder(root);
     await markWriter(path);
     return new Writer(path, header, Journal.open(path, 0));
   } catch (error) {
+    // A header alone is of no use to anybody.
+    await clearWriterMark(made).catch(() => {});
+    await rm(made, { recursive: true, force: true }).catch(() => {});
     throw fileSystemError(error, `storing the run in ${path}`);
   }
 }
@@ -80,6 +88,7 @@ export async function resumeRunFolder(
   if (await readManifest(path)) {
     throw new ArchiveError('sealed', `the run in ${path} is complete: there is nothing to resume`);
   }
+  await refuseForeign(path);
   const recovered = await recoverRun(path);
   try {
     await markWriter(path);
@@ -211,7 +220,7 @@ class Writer implements RunFolder {
 
   /** What the journal tells of a condition needs no second rendering, as long as it is what was written there. */
   async #recordBytes(record: RunRecord): Promise<Uint8Array> {
-    const journal = await readFile(join(this.path, journalFile)).catch(() => Buffer.alloc(0));
+    const journal = await readPlainFile(join(this.path, journalFile)).catch(() => Buffer.alloc(0));
     return recordBytes(record, (spec, condition) => {
       const span = this.#written.get(conditionId(spec, condition));
       const bytes = span && journal.subarray(span.from, span.to);
@@ -221,10 +230,10 @@ class Writer implements RunFolder {
 
   /** Seals along what else lies there: a person's note, or a report of an attempt that was cut off. */
   async #adopt(): Promise<void> {
-    for (const file of await filesIn(this.path)) {
+    for (const file of await refuseForeign(this.path)) {
       if (this.#files.has(file)) continue;
       const path = join(this.path, file);
-      const { size } = await stat(path);
+      const { size } = await lstat(path);
       this.#files.set(file, { file, bytes: size, sha256: await sha256File(path) });
     }
   }
@@ -256,6 +265,22 @@ function badRecord(
   const where = issue?.path.map(String).join('.') ?? '';
   const text = `${what} cannot be stored: ${where}: ${issue?.message}`;
   return new ArchiveError('bad-record', text, { cause: error });
+}
+
+/**
+ * The files of a folder that is not sealed. Folders that hold nothing are removed; links, pipes, sockets and devices can neither
+ * be sealed nor written to: rejects with `damaged`, which names them.
+ */
+async function refuseForeign(path: string): Promise<ReadonlySet<string>> {
+  const { files, foreign } = await entriesOf(path);
+  const named: string[] = [];
+  for (const [file, kind] of foreign) {
+    if (kind === 'empty folder') await rmdir(join(path, file));
+    else named.push(`${file} (${kind})`);
+  }
+  if (named.length === 0) return files;
+  const text = `expected files alone in ${path}, found ${named.join(', ')}; remove what is no file, then resume the run`;
+  throw new ArchiveError('damaged', text);
 }
 
 /** Removes what a killed writer left behind: half-written neighbours and captures that no condition rests on. */

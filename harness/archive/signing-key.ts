@@ -6,28 +6,19 @@ import {
 } from 'node:crypto';
 import { keyId } from './dsse.ts';
 
-/** Shorter ones are guessed too soon: the key file may be copied and tried at leisure. Common practice, no source. */
-export const shortestPassphrase = 10;
-
 export interface NewKey {
-  /** PKCS #8 PEM, encrypted with the passphrase (PBES2, AES-256-CBC): OpenSSL and others read it. */
-  readonly privatePem: string;
+  /** Not encrypted yet: `encryptedPem` is what goes to a file. */
+  readonly privateKey: KeyObject;
   /** SPKI PEM, to be given to whoever verifies. */
   readonly publicPem: string;
   readonly id: string;
 }
 
 /** A new Ed25519 key pair. */
-export function newSigningKey(passphrase: string): NewKey {
+export function newSigningKey(): NewKey {
   const { privateKey, publicKey } = generateKeyPairSync('ed25519');
-  const privatePem = privateKey.export({
-    type: 'pkcs8',
-    format: 'pem',
-    cipher: 'aes-256-cbc',
-    passphrase,
-  });
   const publicPem = publicKey.export({ type: 'spki', format: 'pem' });
-  return { privatePem: String(privatePem), publicPem: String(publicPem), id: keyId(publicKey) };
+  return { privateKey, publicPem: String(publicPem), id: keyId(publicKey) };
 }
 
 export type ReadKey<Key> =
@@ -40,7 +31,10 @@ export interface SigningKey {
   readonly id: string;
 }
 
-/** A private key out of a PEM text. Not ok: no key, the wrong passphrase, or another kind than Ed25519. */
+/**
+ * A private key out of a PEM text; the passphrase counts only where it is encrypted. Not ok: no key, the wrong passphrase, or
+ * another kind than Ed25519.
+ */
 export function readSigningKey(pem: string, passphrase: string): ReadKey<SigningKey> {
   if (!pem.includes('PRIVATE KEY-----')) {
     return {

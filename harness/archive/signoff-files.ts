@@ -1,8 +1,10 @@
-import { readdir, readFile } from 'node:fs/promises';
+import { readdir } from 'node:fs/promises';
 import { join } from 'node:path';
 import { fileSystemError } from './archive-error.ts';
 import { signoffsFolder } from './manifest.ts';
+import { entryAt, kindOf, readPlainFile } from './plain-file.ts';
 import { parseReleaseStatement } from './statement.ts';
+import { partSuffix } from './write-file-whole.ts';
 
 /**
  * A sign-off is two envelopes of one number and name: `signoffs/01-mira.release.dsse.json` says what was decided,
@@ -11,30 +13,54 @@ import { parseReleaseStatement } from './statement.ts';
 export const releaseSuffix = '.release.dsse.json';
 export const testResultSuffix = '.test-result.dsse.json';
 
-/** Files of the folder of sign-offs, in the order of their numbers; none where nothing was signed. */
-export async function listSignoffFiles(folder: string): Promise<string[]> {
-  const path = join(folder, signoffsFolder);
-  try {
-    const names = (await readdir(path)).filter((name) => !name.endsWith('.part'));
-    return names.sort().map((name) => `${signoffsFolder}/${name}`);
-  } catch (error) {
-    if ((error as NodeJS.ErrnoException).code === 'ENOENT') return [];
-    throw fileSystemError(error, `reading ${path}`);
-  }
+/** What lies in the folder of sign-offs; all names as paths inside the run's folder. */
+export interface SignoffEntries {
+  /** Plain files, in the order of their numbers; none where nothing was signed. */
+  readonly files: readonly string[];
+  /** What a signing that was cut off left behind. */
+  readonly unfinished: readonly string[];
+  /** What is no file, and what it is instead; `signoffs` itself where that is no folder. */
+  readonly foreign: ReadonlyMap<string, string>;
 }
 
-/** Whether anybody decided on the run, with whatever key. A signed run is never changed. */
+export async function signoffEntries(folder: string): Promise<SignoffEntries> {
+  const path = join(folder, signoffsFolder);
+  const files: string[] = [];
+  const unfinished: string[] = [];
+  const foreign = new Map<string, string>();
+  try {
+    const kind = await entryAt(path);
+    if (kind === 'folder') {
+      for (const entry of await readdir(path, { withFileTypes: true })) {
+        const name = `${signoffsFolder}/${entry.name}`;
+        if (!entry.isFile()) foreign.set(name, kindOf(entry));
+        else (name.endsWith(partSuffix) ? unfinished : files).push(name);
+      }
+    } else if (kind !== null) foreign.set(signoffsFolder, kind);
+  } catch (error) {
+    throw fileSystemError(error, `reading ${path}`);
+  }
+  return { files: files.sort(), unfinished, foreign };
+}
+
+export async function listSignoffFiles(folder: string): Promise<readonly string[]> {
+  return (await signoffEntries(folder)).files;
+}
+
+/** Whether anybody decided on the run, with whatever key; or it cannot be told. A signed run is never changed. */
 export async function isSigned(folder: string): Promise<boolean> {
-  return (await listSignoffFiles(folder)).some((file) => file.endsWith(releaseSuffix));
+  const { files, foreign } = await signoffEntries(folder);
+  return foreign.size > 0 || files.some((file) => file.endsWith(releaseSuffix));
 }
 
 /** The newest decision as it stands in the file, unproven: good for a list, not for a release. */
 export async function lastDecision(folder: string): Promise<string | null> {
-  const files = await listSignoffFiles(folder);
-  const last = files.filter((file) => file.endsWith(releaseSuffix)).at(-1);
-  if (last === undefined) return null;
-  const text = await readFile(join(folder, last), 'utf8');
   try {
+    const { files, foreign } = await signoffEntries(folder);
+    if (foreign.size > 0) return 'unreadable';
+    const last = files.filter((file) => file.endsWith(releaseSuffix)).at(-1);
+    if (last === undefined) return null;
+    const text = (await readPlainFile(join(folder, last))).toString('utf8');
     const payload = Buffer.from(JSON.parse(text).payload, 'base64');
     return parseReleaseStatement(payload)?.predicate.decision ?? 'unreadable';
   } catch {

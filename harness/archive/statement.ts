@@ -1,5 +1,5 @@
 import * as z from 'zod';
-import type { RunRecord } from '../record/run-record.ts';
+import type { RunRecord, SpecRecord } from '../record/run-record.ts';
 import type { Verdict } from '../verdict/verdict.ts';
 
 /** In-toto Statement v1 (confirmed in the public specification). */
@@ -8,9 +8,10 @@ const testResultType = 'https://in-toto.io/attestation/test-result/v0.1';
 /** Our own predicate. The name resolves to nothing on purpose: it is a name, not a place. */
 const releaseType = 'https://evenfall.invalid/attestation/release/v1';
 
+const sha256 = z.string().regex(/^[0-9a-f]{64}$/);
 const subjectSchema = z.strictObject({
   name: z.string(),
-  digest: z.strictObject({ sha256: z.string().regex(/^[0-9a-f]{64}$/) }),
+  digest: z.strictObject({ sha256 }),
 });
 export type Subject = z.infer<typeof subjectSchema>;
 
@@ -34,6 +35,8 @@ const releasePredicate = z.strictObject({
     serial: z.string(),
   }),
   rig: z.strictObject({ name: z.string(), simulated: z.boolean() }),
+  /** Seeded faults of the run; statements of earlier versions do not speak of them. */
+  faults: z.array(z.strictObject({ fault: z.string(), size: z.number() })).default([]),
   verdict: z.enum(verdicts),
   claims: z.record(z.string(), z.number()),
   decisionRule: z.strictObject({ rule: z.string(), coverageFactor: z.number() }),
@@ -42,6 +45,11 @@ const releasePredicate = z.strictObject({
   meaning: z.string(),
   decision: z.enum(decisions),
   waivers: z.array(waiverSchema),
+  /** Under which policy it was decided, with the SHA-256 of its file; null: under none. */
+  policy: z
+    .strictObject({ name: z.string(), version: z.number().int(), digest: sha256 })
+    .nullable()
+    .default(null),
   scope: z.string(),
 });
 export type ReleasePredicate = z.infer<typeof releasePredicate>;
@@ -64,6 +72,7 @@ export interface Declaration {
   readonly meaning: string;
   readonly decision: Decision;
   readonly waivers: readonly Waiver[];
+  readonly policy: ReleasePredicate['policy'];
 }
 
 const scope =
@@ -73,9 +82,9 @@ const scope =
 export function buildReleaseStatement(
   record: RunRecord,
   subjects: readonly Subject[],
-  { name, key, signedAt, meaning, decision, waivers }: Declaration,
+  { name, key, signedAt, meaning, decision, waivers, policy }: Declaration,
 ): ReleaseStatement {
-  const { lamp, rig } = record;
+  const { lamp, rig, faults } = record;
   return {
     _type: statementType,
     subject: [...subjects],
@@ -84,6 +93,7 @@ export function buildReleaseStatement(
       run: { id: record.id, startedAt: record.startedAt, endedAt: record.endedAt },
       lamp: { name: lamp.name, maker: lamp.maker, build: lamp.build, serial: lamp.serial },
       rig: { name: rig.name, simulated: rig.simulated },
+      faults: faults.map(({ fault, size }) => ({ fault, size })),
       verdict: record.verdict,
       claims: record.totals.claims,
       decisionRule: record.decision,
@@ -92,9 +102,19 @@ export function buildReleaseStatement(
       meaning,
       decision,
       waivers: [...waivers],
+      policy,
       scope,
     },
   };
+}
+
+/** Claims that did not pass and that nobody waives: none may be left for a release. */
+export function openClaims(
+  { specs }: Pick<RunRecord, 'specs'>,
+  waivers: readonly { readonly claim: string }[],
+): SpecRecord[] {
+  const waived = new Set(waivers.map(({ claim }) => claim));
+  return specs.filter(({ spec, verdict }) => verdict !== 'pass' && !waived.has(spec));
 }
 
 const results: Readonly<Record<Verdict, 'PASSED' | 'WARNED' | 'FAILED'>> = {
@@ -130,11 +150,17 @@ export function parseReleaseStatement(payload: Uint8Array): ReleaseStatement | n
   return found.success ? found.data : null;
 }
 
-/** The subjects of any statement, or null. */
-export function parseSubjects(payload: Uint8Array): readonly Subject[] | null {
-  const shape = z.looseObject({ _type: z.literal(statementType), subject: z.array(subjectSchema) });
-  const found = shape.safeParse(parse(payload));
-  return found.success ? found.data.subject : null;
+const testResultStatement = z.looseObject({
+  _type: z.literal(statementType),
+  subject: z.array(subjectSchema).min(1),
+  predicateType: z.literal(testResultType),
+});
+type TestResultStatement = z.infer<typeof testResultStatement>;
+
+/** The test-result statement in a verified payload, or null where it is none. */
+export function parseTestResultStatement(payload: Uint8Array): TestResultStatement | null {
+  const found = testResultStatement.safeParse(parse(payload));
+  return found.success ? found.data : null;
 }
 
 function parse(payload: Uint8Array): unknown {

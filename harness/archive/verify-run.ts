@@ -1,198 +1,141 @@
 import type { KeyObject } from 'node:crypto';
-import { readFile } from 'node:fs/promises';
 import { join } from 'node:path';
+import { artificialTexts } from '../record/artificial.ts';
 import type { RunRecord } from '../record/run-record.ts';
-import { type BrokenFile, brokenFiles } from './broken-files.ts';
+import { ArchiveError } from './archive-error.ts';
+import { fileProblems, type Problem } from './check-seal.ts';
+import { checkSignoffs, type VerifiedSignoff } from './check-signoffs.ts';
 import type { HashFile } from './digest-cache.ts';
-import { inTotoPayloadType, isOwnSpelling, openEnvelope } from './dsse.ts';
 import { type Manifest, manifestFile, parseManifest, sha256 } from './manifest.ts';
-import { type Policy, unmetPolicy } from './policy.ts';
+import { readPlainFile } from './plain-file.ts';
+import type { Policy } from './policy.ts';
 import { readRecordFile, recordFile } from './record-file.ts';
-import { listSignoffFiles, releaseSuffix, testResultSuffix } from './signoff-files.ts';
-import {
-  parseReleaseStatement,
-  parseSubjects,
-  type ReleasePredicate,
-  type Subject,
-} from './statement.ts';
+import { recordProblems } from './record-problems.ts';
+import { type Decided, decisionOf, type RunDecision } from './run-decision.ts';
 
-/** One thing that is not as it was signed. */
-interface Problem {
-  /** Path inside the run's folder. */
-  readonly file: string;
-  readonly text: string;
-}
-
-interface VerifiedSignoff {
-  readonly file: string;
-  readonly predicate: ReleasePredicate;
-}
-
-export interface Verification {
+export interface Verification extends Omit<Decided, 'decision'> {
   readonly folder: string;
   readonly run: string | null;
-  /** All files are as sealed, all signatures hold, at least one by a trusted key, and the policy is met. */
+  /** What of the run was not of a real lamp on a real bench. */
+  readonly artificial: readonly string[];
+  /** What was decided on the run, by those who may: `refused` where anything is not as it was signed. */
+  readonly decision: RunDecision | 'refused';
+  /** All files are as sealed, all signatures hold, at least one by a trusted key, the policy is met, and the run is released. */
   readonly accepted: boolean;
   /** Files first that explain the others. */
   readonly problems: readonly Problem[];
-  /** Sign-offs whose signatures hold. */
+  /** Sign-offs whose signatures hold, and that say what is so. */
   readonly signoffs: readonly VerifiedSignoff[];
-  /** What the policy misses; empty without a policy. */
-  readonly unmet: readonly string[];
   readonly files: number;
+  /** What is no problem, but whoever relies on the run should know. */
+  readonly notes: readonly string[];
+}
+
+/** How the files of a run are read, by somebody who knows of them already. */
+export interface Reading {
+  readonly hash?: HashFile | undefined;
+  /** The record of a folder; it may lack its charts. */
+  readonly record?: ((folder: string) => Promise<RunRecord>) | undefined;
 }
 
 /**
- * Checks a run folder against its manifest and sign-offs with the given public keys alone: no network, no index. `hash`
- * reads a file; every byte of it, unless given.
+ * Checks a run folder against its manifest, its own figures and its sign-offs with the given public keys alone: no network,
+ * no index. `reading` says how files are read: every byte of them, unless given.
  */
 export async function verifyRun(
   folder: string,
   trusted: readonly KeyObject[],
   policy: Policy | null = null,
-  hash?: HashFile,
+  reading: Reading = {},
 ): Promise<Verification> {
-  const signoffs = await checkSignoffs(folder, trusted);
-  const seal = await checkSeal(folder, signoffs.subjects);
+  const seal = await readSeal(folder);
   const { manifest } = seal;
-  const files = manifest ? await fileProblems(folder, manifest, hash) : [];
-  const record = await readRecordFile(folder).catch(() => null);
-  const strangers = signoffs.valid.flatMap((signoff) => strangerProblem(signoff, record));
-  const unmet = policy && record ? unmetPolicy(policy, decided(record), predicates(signoffs)) : [];
-  const problems = [...strangers, ...seal.problems, ...files, ...signoffs.problems];
+  const read = await readRecord(folder, manifest, reading);
+  const { record } = read;
+  const run = { record, manifest: seal.digest, now: Date.now() };
+  const signoffs = await checkSignoffs(folder, trusted, run);
+  const files = manifest ? await fileProblems(folder, manifest, reading.hash) : [];
+  const found = [...seal.problems, ...files, ...read.problems, ...signoffs.problems];
+  const problems = inOrder(
+    isSealAltered(seal, signoffs.manifests)
+      ? [{ file: manifestFile, text: 'was changed after the run was signed' }, ...found]
+      : found,
+  );
+  const predicates = signoffs.valid.map(({ predicate }) => predicate);
+  const { decision, ...held } = record ? decisionOf(policy, record, predicates) : unread;
+  const sound = problems.length === 0;
   return {
     folder,
     run: record?.id ?? manifest?.run ?? null,
-    accepted: problems.length === 0 && signoffs.valid.length > 0 && unmet.length === 0,
-    problems:
-      strangers.length > 0 ? problems.filter(({ file }) => file !== manifestFile) : problems,
+    artificial: record ? artificialTexts(record) : [],
+    decision: sound ? decision : 'refused',
+    accepted: sound && decision === 'released',
+    problems,
     signoffs: signoffs.valid,
-    unmet,
+    ...held,
     files: manifest?.files.length ?? 0,
+    notes: signoffs.notes,
   };
 }
 
-function predicates({ valid }: CheckedSignoffs): ReleasePredicate[] {
-  return valid.map(({ predicate }) => predicate);
+/** Of a run whose record cannot be read. */
+const unread: Decided = {
+  ...{ decision: 'undecided', unmet: [], refused: [], heldBack: [], seats: [] },
+};
+
+function isSealAltered({ digest }: Seal, signed: ReadonlySet<string>): boolean {
+  return digest !== null && signed.size > 0 && !signed.has(digest);
 }
 
-function decided(record: RunRecord): { lamp: string; operator: string | null } {
-  return { lamp: record.lamp.name, operator: record.operator ?? null };
+/** A file that was altered explains what the sign-offs say of it: it comes first. */
+function inOrder(problems: readonly Problem[]): readonly Problem[] {
+  const bySignoff = ({ file }: Problem): boolean => file.startsWith('signoffs');
+  return [...problems.filter((one) => !bySignoff(one)), ...problems.filter(bySignoff)];
 }
 
-async function fileProblems(
-  folder: string,
-  manifest: Manifest,
-  hash?: HashFile,
-): Promise<Problem[]> {
-  const broken = await brokenFiles(folder, manifest, hash);
-  return broken.map((found) => ({ file: found.file, text: harmText(found) }));
-}
-
-function harmText(found: BrokenFile): string {
-  if (found.how === 'missing') return 'is missing';
-  if (found.how === 'added') return 'was added after the run was sealed';
-  return found.how === 'renamed'
-    ? `was renamed to ${found.to}`
-    : `was altered: it has ${found.detail}`;
-}
-
-/** The manifest itself, against what was signed. */
-async function checkSeal(
-  folder: string,
-  subjects: readonly Subject[],
-): Promise<{ readonly manifest: Manifest | null; readonly problems: Problem[] }> {
-  const path = join(folder, manifestFile);
-  const text = await readFile(path, 'utf8').catch(() => null);
-  if (text === null) {
-    const missing = 'is missing: the run was never sealed, or its seal was removed';
-    return { manifest: null, problems: [{ file: manifestFile, text: missing }] };
-  }
-  const signed = subjects.find(({ name }) => name === manifestFile);
-  const altered = signed && signed.digest.sha256 !== sha256(text);
-  const problems = altered
-    ? [{ file: manifestFile, text: 'was changed after the run was signed' }]
-    : [];
-  try {
-    return { manifest: parseManifest(text, path), problems };
-  } catch {
-    return { manifest: null, problems: [{ file: manifestFile, text: 'is no longer a manifest' }] };
-  }
-}
-
-/** A sign-off that was taken from another run. */
-function strangerProblem(
-  { file, predicate }: VerifiedSignoff,
-  record: RunRecord | null,
-): Problem[] {
-  if (!record || predicate.run.id === record.id) return [];
-  return [{ file, text: `signs another run (${predicate.run.id}), not ${recordFile} of this one` }];
-}
-
-interface CheckedSignoffs {
-  readonly valid: readonly VerifiedSignoff[];
+interface Seal {
+  readonly manifest: Manifest | null;
+  /** SHA-256 of its text. */
+  readonly digest: string | null;
   readonly problems: readonly Problem[];
-  /** Subjects of all valid sign-offs, the newest first. */
-  readonly subjects: readonly Subject[];
 }
 
-async function checkSignoffs(
+async function readSeal(folder: string): Promise<Seal> {
+  const path = join(folder, manifestFile);
+  const bad = (text: string, digest: string | null): Seal => ({
+    manifest: null,
+    digest,
+    problems: [{ file: manifestFile, text }],
+  });
+  const read = await readPlainFile(path).catch((error: Error) => error);
+  if (read instanceof ArchiveError) return bad(read.message, null);
+  if (read instanceof Error)
+    return bad('is missing: the run was never sealed, or its seal was removed', null);
+  const text = read.toString('utf8');
+  const digest = sha256(text);
+  try {
+    return { manifest: parseManifest(text, path), digest, problems: [] };
+  } catch (error) {
+    const why = (error as Error).message.split('manifest of a run: ').at(-1);
+    return bad(`is no longer a manifest: ${why}`, digest);
+  }
+}
+
+/** The record, and what it says that does not follow from its own figures. */
+async function readRecord(
   folder: string,
-  trusted: readonly KeyObject[],
-): Promise<CheckedSignoffs> {
-  const files = await listSignoffFiles(folder);
-  const hashes = new Map<string, string>();
-  const valid: VerifiedSignoff[] = [];
-  const problems: Problem[] = [];
-  const subjects: Subject[] = [];
-  for (const file of files) {
-    const text = await readFile(join(folder, file), 'utf8');
-    hashes.set(file, sha256(text));
-    const opened = openEnvelope(text, inTotoPayloadType, trusted);
-    const problem = nameProblem(file) ?? (opened.ok ? spellingProblem(text, opened) : opened.why);
-    if (problem !== null || !opened.ok) problems.push({ file, text: problem ?? '' });
-    else if (file.endsWith(releaseSuffix)) {
-      const statement = parseReleaseStatement(opened.payload);
-      if (!statement) problems.push({ file, text: 'holds no release statement' });
-      else {
-        valid.push({ file, predicate: statement.predicate });
-        subjects.unshift(...statement.subject);
-      }
-    } else if (!parseSubjects(opened.payload)) {
-      problems.push({ file, text: 'holds no test-result statement' });
-    }
+  manifest: Manifest | null,
+  { record: read = readRecordFile }: Reading,
+): Promise<{ readonly record: RunRecord | null; readonly problems: readonly Problem[] }> {
+  let record: RunRecord;
+  try {
+    record = await read(folder);
+  } catch (error) {
+    return { record: null, problems: [{ file: recordFile, text: (error as Error).message }] };
   }
-  if (files.length === 0) problems.push({ file: 'signoffs', text: 'holds no sign-off' });
-  return { valid, problems: [...problems, ...boundProblems(subjects, hashes)], subjects };
-}
-
-function nameProblem(file: string): string | null {
-  const known = file.endsWith(releaseSuffix) || file.endsWith(testResultSuffix);
-  return known ? null : 'is not a sign-off; it was added';
-}
-
-function spellingProblem(text: string, { signers }: { signers: readonly string[] }): string | null {
-  return isOwnSpelling(text, signers) ? null : 'was changed outside its signed content';
-}
-
-/** Sign-offs name the envelopes that they rest on, and every test result belongs to a release statement. */
-function boundProblems(
-  subjects: readonly Subject[],
-  hashes: ReadonlyMap<string, string>,
-): Problem[] {
-  const problems = new Map<string, string>();
-  const bound = new Map(subjects.map(({ name, digest }) => [name, digest.sha256]));
-  for (const [name, expected] of bound) {
-    if (!name.startsWith('signoffs/')) continue;
-    const found = hashes.get(name);
-    if (found === undefined) problems.set(name, 'is missing, but a later sign-off depends on it');
-    else if (found !== expected)
-      problems.set(name, 'was changed after a sign-off that depends on it');
-  }
-  for (const name of hashes.keys()) {
-    if (!name.endsWith(testResultSuffix) || bound.has(name)) continue;
-    const release = name.replace(testResultSuffix, releaseSuffix);
-    if (!hashes.has(release)) problems.set(release, 'is missing; only its test result is left');
-  }
-  return [...problems].map(([file, text]) => ({ file, text }));
+  const found = manifest ? await recordProblems(folder, record, manifest, Date.now()) : [];
+  const problems = found.map((text) => ({ file: recordFile, text }));
+  if (manifest && manifest.run !== record.id)
+    problems.push({ file: manifestFile, text: `is of another run (${manifest.run})` });
+  return { record, problems };
 }

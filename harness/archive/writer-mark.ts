@@ -1,7 +1,8 @@
-import { readFile, rm, writeFile } from 'node:fs/promises';
+import { rm, writeFile } from 'node:fs/promises';
 import { hostname } from 'node:os';
 import { join } from 'node:path';
 import { ArchiveError } from './archive-error.ts';
+import { readPlainFile } from './plain-file.ts';
 
 /** Lies in a run folder while a process writes to it. */
 export const writerMark = 'writer.lock';
@@ -23,12 +24,12 @@ export async function markWriter(folder: string): Promise<void> {
 /** Whether this process, or another that still lives on this machine, writes to the folder. */
 export async function isBeingWritten(folder: string): Promise<boolean> {
   const [pid, host] = await readMark(folder);
-  return own.has(folder) || (host === hostname() && isOther(Number(pid)));
+  return own.has(folder) || (host === hostname() && isOtherAlive(Number(pid)));
 }
 
 async function readMark(folder: string): Promise<string[]> {
-  const text = await readFile(join(folder, writerMark), 'utf8').catch(() => '');
-  return text.split(' ');
+  const bytes = await readPlainFile(join(folder, writerMark)).catch(() => '');
+  return bytes.toString().split(' ');
 }
 
 export async function clearWriterMark(folder: string): Promise<void> {
@@ -36,7 +37,8 @@ export async function clearWriterMark(folder: string): Promise<void> {
   own.delete(folder);
 }
 
-function isOther(pid: number): boolean {
+/** Whether the number is that of a living process, and not of this one. */
+export function isOtherAlive(pid: number): boolean {
   if (!Number.isInteger(pid) || pid <= 0 || pid === process.pid) return false;
   try {
     process.kill(pid, 0);

@@ -4,7 +4,6 @@ import { addRun } from '../../harness/archive/add-run.ts';
 import { findRuns } from '../../harness/archive/find-runs.ts';
 import { findTrend } from '../../harness/archive/find-trend.ts';
 import { openIndex, type RunIndex } from '../../harness/archive/open-index.ts';
-import { runLines } from '../../harness/archive/run-lines.ts';
 import { syncIndex } from '../../harness/archive/sync-index.ts';
 import { sampleRecord } from '../record/sample-record.ts';
 import { scratchFolders } from './scratch.ts';
@@ -67,14 +66,6 @@ describe('the number of runs in the index', () => {
     expect(plans).toContainEqual(
       expect.stringMatching(/^SEARCH f USING PRIMARY KEY \(series=\?\)/),
     );
-    expect(plans.filter((step) => walks.test(step))).toEqual([]);
-    index.close();
-  });
-
-  it('does not slow a comparison', () => {
-    const index = filledIndex();
-    const plans = plansOf(index, () => runLines(index, sampleRecord().id));
-    expect(plans).toContainEqual(expect.stringMatching(/finding_by_run \(run=\?\)/));
     expect(plans.filter((step) => walks.test(step))).toEqual([]);
     index.close();
   });

@@ -2,10 +2,12 @@ import { execFileSync, spawn } from 'node:child_process';
 import {
   appendFileSync,
   existsSync,
+  mkdirSync,
   readdirSync,
   readFileSync,
   truncateSync,
   unlinkSync,
+  utimesSync,
   writeFileSync,
 } from 'node:fs';
 import { hostname } from 'node:os';
@@ -365,4 +367,17 @@ describe('reading a record that is wrong', () => {
   it('refuses a folder that holds no run', async () => {
     await expect(readRun(scratch())).rejects.toMatchObject({ kind: 'not-found' });
   });
+});
+
+it('removes what a killed process left aside, but not what one may be making now', async () => {
+  const root = scratch();
+  const [old, fresh] = ['aaaa0123', 'bbbb0123'].map((id) =>
+    join(root, `.2026-03-04T05-06-07Z-alcove-6-1.4.2-${id}.part`),
+  );
+  for (const path of [old!, fresh!]) mkdirSync(join(path, 'captures'), { recursive: true });
+  const hourAgo = new Date(Date.now() - 3_600_000);
+  utimesSync(old!, hourAgo, hourAgo);
+  const folder = await createRunFolder(root, headerOf(sampleRecord()));
+  await folder.close();
+  expect([existsSync(old!), existsSync(fresh!)]).toEqual([false, true]);
 });

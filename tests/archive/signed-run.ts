@@ -1,7 +1,8 @@
 import { join } from 'node:path';
+import { encryptedPem } from '../../harness/archive/encrypted-key.ts';
 import { createRunFolder } from '../../harness/archive/run-folder.ts';
 import { signRun } from '../../harness/archive/sign-run.ts';
-import { newSigningKey, readPublicKey, readSigningKey } from '../../harness/archive/signing-key.ts';
+import { newSigningKey, readPublicKey } from '../../harness/archive/signing-key.ts';
 import type { RunRecord } from '../../harness/record/run-record.ts';
 import {
   headerOf,
@@ -14,12 +15,14 @@ import {
 
 export const passphrase = 'a long passphrase';
 
+/** Somebody with a key. It is encrypted only on demand: that takes a guesser's time, and ours. */
 export function newPerson(name: string) {
-  const pair = newSigningKey(passphrase);
-  const opened = readSigningKey(pair.privatePem, passphrase);
-  const shown = readPublicKey(pair.publicPem);
-  if (!opened.ok || !shown.ok) throw new Error('a fresh key must open');
-  return { name, ...pair, key: opened.key, public: shown.key };
+  const { privateKey, publicPem, id } = newSigningKey();
+  const shown = readPublicKey(publicPem);
+  if (!shown.ok) throw new Error('a fresh key must open');
+  const key = { privateKey, publicKey: shown.key, id };
+  const privatePem = () => encryptedPem(privateKey, passphrase);
+  return { name, privatePem, publicPem, id, key, public: shown.key };
 }
 
 /** A sealed run with one capture and two reports. */

@@ -101,14 +101,18 @@ describe('bringing the index up to the folders', () => {
     index.close();
   });
 
-  it('sees a folder that was renamed', async () => {
+  it('drops a folder that was renamed, and says what it is called', async () => {
     const root = scratch();
     const [path] = await archiveOf(root, runs(2));
     const index = openIndex(join(scratch(), 'index.sqlite'));
     await syncIndex(index, root);
     renameSync(path!, `${path}-kept`);
-    expect(await syncIndex(index, root)).toMatchObject({ added: 1, removed: 1 });
-    expect(findRuns(index).map(({ folder }) => folder)).toContain(`${basename(path!)}-kept`);
+    expect(await syncIndex(index, root)).toEqual({
+      added: 0,
+      removed: 1,
+      unreadable: [expect.stringContaining(`whose folder is called ${basename(path!)}`)],
+    });
+    expect(findRuns(index)).toHaveLength(1);
     index.close();
   });
 

@@ -2,39 +2,59 @@ import { StringDecoder } from 'node:string_decoder';
 import { Complaint } from '../../workflow/complaint.ts';
 import type { Io } from '../common/io.ts';
 
-/** The name of the variable that CI hands a passphrase over in. */
+/** The variables that CI hands passphrases over in: of the key as it is, and a new one for it. */
 const passphraseVariable = 'EVENFALL_PASSPHRASE';
+const newPassphraseVariable = 'EVENFALL_NEW_PASSPHRASE';
+
+/** Throws where a new passphrase will not do. */
+type Refuse = (passphrase: string) => Promise<void>;
 
 /** From the environment, or typed on the terminal without being shown. Throws Complaint where there is neither. */
 export async function askPassphrase(io: Io, prompt: string): Promise<string> {
-  return fromEnvironment(io) ?? (await onTerminal(io, (ask) => ask(prompt)));
+  return given(io, passphraseVariable) ?? (await onTerminal(io, (ask) => ask(prompt)));
 }
 
 /**
- * A new passphrase: from the environment, or typed twice, without being shown. `refuse` throws where it will not do.
- * Throws Complaint where there is neither, or where the second is not the first.
+ * The passphrase of a new key: from the environment, or typed twice, without being shown. Throws Complaint where there is
+ * neither, or where the second is not the first.
  */
-export async function askNewPassphrase(
-  io: Io,
-  prompt: string,
-  refuse: (passphrase: string) => void,
-): Promise<string> {
-  const given = fromEnvironment(io);
-  if (given !== undefined) {
-    refuse(given);
-    return given;
-  }
-  return onTerminal(io, async (ask) => {
-    const typed = await ask(prompt);
-    refuse(typed);
-    if ((await ask('Repeat the passphrase')) === typed) return typed;
-    throw new Complaint('usage', 'the two passphrases differ; no key was made');
-  });
+export async function askNewPassphrase(io: Io, refuse: Refuse): Promise<string> {
+  const known = given(io, passphraseVariable);
+  if (known === undefined)
+    return onTerminal(io, (ask) => typeTwice(ask, 'Passphrase for the new key', refuse));
+  await refuse(known);
+  return known;
 }
 
-function fromEnvironment(io: Io): string | undefined {
-  const given = io.env[passphraseVariable];
-  return given === '' ? undefined : given;
+/**
+ * A new passphrase for a key that has one, or has none (`old` null); `opened` throws where the old one is wrong. Each comes from its
+ * variable, or is typed.
+ */
+export async function askOtherPassphrase(
+  io: Io,
+  old: { readonly prompt: string; readonly opened: (passphrase: string) => void } | null,
+  refuse: Refuse,
+): Promise<{ readonly old: string; readonly new: string }> {
+  const [known, fresh] = [given(io, passphraseVariable), given(io, newPassphraseVariable)];
+  if (fresh !== undefined) await refuse(fresh);
+  const isTyped = fresh === undefined || (old !== null && known === undefined);
+  const work = async (ask: Ask) => {
+    const before = old === null ? '' : (known ?? (await ask(old.prompt)));
+    old?.opened(before);
+    return { old: before, new: fresh ?? (await typeTwice(ask, 'New passphrase', refuse)) };
+  };
+  return isTyped ? onTerminal(io, work, newPassphraseVariable) : work(async () => '');
+}
+
+async function typeTwice(ask: Ask, prompt: string, refuse: Refuse): Promise<string> {
+  const typed = await ask(prompt);
+  await refuse(typed);
+  if ((await ask('Repeat the passphrase')) === typed) return typed;
+  throw new Complaint('usage', 'the two passphrases differ; no key was written');
+}
+
+function given(io: Io, variable: string): string | undefined {
+  return io.env[variable] || undefined;
 }
 
 /** Shows a prompt; resolves with the line that is typed. */
@@ -44,10 +64,15 @@ type Ask = (prompt: string) => Promise<string>;
  * Lets `work` ask for lines on the terminal. The echo is off before the first prompt appears and until `work` is done: an
  * answer that comes at once, or two pasted together, are never shown.
  */
-async function onTerminal(io: Io, work: (ask: Ask) => Promise<string>): Promise<string> {
+async function onTerminal<Result>(
+  io: Io,
+  work: (ask: Ask) => Promise<Result>,
+  more?: string,
+): Promise<Result> {
   const { stdin } = process;
   if (!stdin.isTTY) {
-    const sentence = `expected a passphrase: run this on a terminal, or set ${passphraseVariable}`;
+    const variables = more ? `${passphraseVariable} and ${more}` : passphraseVariable;
+    const sentence = `expected a passphrase: run this on a terminal, or set ${variables}`;
     throw new Complaint('usage', sentence);
   }
   if (io.interrupted.aborted) throw noPassphrase();

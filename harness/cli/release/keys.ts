@@ -1,12 +1,16 @@
-import { open, rm } from 'node:fs/promises';
+import { userInfo } from 'node:os';
+import { basename } from 'node:path';
 import type { Command } from 'commander';
-import { newSigningKey, shortestPassphrase } from '../../archive/signing-key.ts';
+import { encryptedPem } from '../../archive/encrypted-key.ts';
+import { weakPassphrase } from '../../archive/passphrase.ts';
+import { newSigningKey } from '../../archive/signing-key.ts';
 import { Complaint } from '../../workflow/complaint.ts';
-import { publicKeyFile } from '../../workflow/signing/read-keys.ts';
+import { openKey, readKeyFile } from '../../workflow/signing/read-keys.ts';
+import { replaceKey, writeKeyPair } from '../../workflow/signing/write-keys.ts';
 import type { Io } from '../common/io.ts';
-import { askNewPassphrase } from './ask-passphrase.ts';
+import { askNewPassphrase, askOtherPassphrase } from './ask-passphrase.ts';
 
-/** `evenfall keys new`: a key pair to sign runs with. */
+/** `evenfall keys`: a key pair to sign runs with, and another passphrase for it. */
 export function register(command: Command, io: Io): void {
   command
     .command('new')
@@ -16,19 +20,18 @@ export function register(command: Command, io: Io): void {
       'output file for the private key; the public key goes beside it',
     )
     .action(({ out }: { readonly out: string }) => newKey(out, io));
+  command
+    .command('passphrase')
+    .description('change the passphrase of a private key, which is encrypted anew')
+    .argument('<file>', 'the private key')
+    .action((file: string) => changePassphrase(file, io));
 }
 
 async function newKey(out: string, io: Io): Promise<void> {
-  const passphrase = await askNewPassphrase(io, 'Passphrase for the new key', refuseShort);
-  const { privatePem, publicPem, id } = newSigningKey(passphrase);
-  const publicFile = publicKeyFile(out);
-  await writeNew(out, privatePem, 0o600);
-  try {
-    await writeNew(publicFile, publicPem, 0o644);
-  } catch (error) {
-    await rm(out);
-    throw error;
-  }
+  const passphrase = await askNewPassphrase(io, refuseWeak(out));
+  const { privateKey, publicPem, id } = newSigningKey();
+  const privatePem = await encryptedPem(privateKey, passphrase);
+  const publicFile = await writeKeyPair(out, { privatePem, publicPem });
   io.stdout(`${publicFile}\n`);
   io.stderr(
     [
@@ -40,28 +43,33 @@ async function newKey(out: string, io: Io): Promise<void> {
   );
 }
 
-/** Throws Complaint. */
-function refuseShort(passphrase: string): void {
-  const { length } = [...passphrase];
-  if (length >= shortestPassphrase) return;
-  const sentence = `expected a passphrase of at least ${shortestPassphrase} characters, found ${length}`;
-  throw new Complaint('usage', sentence);
+async function changePassphrase(file: string, io: Io): Promise<void> {
+  const stored = await readKeyFile(file, { unencrypted: true });
+  const open = (passphrase: string) => openKey(stored, passphrase);
+  const old = stored.protection.encrypted
+    ? { prompt: `Passphrase of ${file} as it is`, opened: open }
+    : null;
+  const passphrases = await askOtherPassphrase(io, old, refuseWeak(file));
+  const { privateKey, id } = open(passphrases.old);
+  await replaceKey(file, await encryptedPem(privateKey, passphrases.new));
+  io.stderr(
+    `Encrypted anew: ${file}, key id ${id}. Copies that were made of it have the old passphrase.\n`,
+  );
 }
 
-/** Never overwrites: a lost private key cannot be recovered. */
-async function writeNew(file: string, text: string, mode: number): Promise<void> {
+/** Throws Complaint. Names that whoever has the file can see are the first that they try. */
+function refuseWeak(file: string): (passphrase: string) => Promise<void> {
+  return async (passphrase) => {
+    const words = basename(file).split(/[^\p{L}\p{N}]+/u);
+    const why = await weakPassphrase(passphrase, [...words, userName(), 'evenfall']);
+    if (why) throw new Complaint('usage', why);
+  };
+}
+
+function userName(): string {
   try {
-    const handle = await open(file, 'wx', mode);
-    try {
-      await handle.writeFile(text);
-      await handle.sync();
-    } finally {
-      await handle.close();
-    }
-  } catch (error) {
-    const exists = (error as NodeJS.ErrnoException).code === 'EEXIST';
-    const why = exists ? 'it already exists and is not overwritten' : (error as Error).message;
-    const sentence = `cannot write the key ${file}: ${why}; name another file with --out`;
-    throw new Complaint('cannot-create', sentence, { cause: error });
+    return userInfo().username;
+  } catch {
+    return '';
   }
 }

@@ -4,11 +4,13 @@ import { findRunFolder } from '../../archive/find-run-folder.ts';
 import { readRun } from '../../archive/read-run.ts';
 import { type Decision, decisions } from '../../archive/statement.ts';
 import { plainLine } from '../../files/plain-text.ts';
+import { artificialTexts } from '../../record/artificial.ts';
 import { shortId } from '../../record/ids.ts';
 import type { RunRecord } from '../../record/run-record.ts';
 import { verdictMark } from '../../report/words/verdict-words.ts';
 import { Complaint } from '../../workflow/complaint.ts';
-import { mustNotBeEmpty, signOff } from '../../workflow/signing/sign-off.ts';
+import { readKeyFile } from '../../workflow/signing/read-keys.ts';
+import { mustBeSayable, signOff } from '../../workflow/signing/sign-off.ts';
 import { withArchive } from '../common/complaints.ts';
 import type { Io } from '../common/io.ts';
 import { repeatedOption } from '../common/options.ts';
@@ -23,6 +25,8 @@ interface Options {
   readonly waive: readonly string[];
   readonly reason: readonly string[];
   readonly policy?: string;
+  readonly ledger?: string;
+  readonly unencryptedKey?: boolean;
   readonly json?: boolean;
 }
 
@@ -49,7 +53,9 @@ export function register(command: Command, io: Io): void {
         'reason for a waiver, in the order of the waivers; repeatable',
       ),
     )
+    .option('--unencrypted-key', 'sign with a private key that no passphrase protects')
     .option('--policy <file>', 'policy: who may decide on what')
+    .option('--ledger <file>', 'ledger of decisions (default: decisions.ndjson in the archive)')
     .option('--reports <dir>', 'the archive', 'reports')
     .option('--json', 'print the result as JSON')
     .action((run: string, options: Options) => withArchive(() => signOne(run, options, io)));
@@ -59,14 +65,28 @@ async function signOne(run: string, options: Options, io: Io): Promise<void> {
   const decision = decisionOf(options.decision);
   const waivers = waiversOf(options);
   const { as: name, meaning } = options;
-  mustNotBeEmpty({ name, meaning });
+  mustBeSayable({ name, meaning });
   const folder = await findRunFolder(options.reports, run);
   const { record } = await readRun(folder);
   io.stderr(`${aboutRun(record)}\n`);
-  const passphrase = await askPassphrase(io, `Passphrase of ${options.key}`);
-  const { key: keyFile, policy } = options;
-  const request = { keyFile, passphrase, name, meaning, decision, waivers, policy };
-  const { file, key, signedAt } = await signOff(folder, record, request);
+  const { key: keyFile, unencryptedKey, policy, ledger } = options;
+  const { protection } = await readKeyFile(keyFile, { unencrypted: unencryptedKey });
+  const passphrase = protection.encrypted
+    ? await askPassphrase(io, `Passphrase of ${keyFile}`)
+    : '';
+  const request = {
+    keyFile,
+    passphrase,
+    unencryptedKey,
+    name,
+    meaning,
+    decision,
+    waivers,
+    policy,
+    ledger,
+  };
+  const { file, key, signedAt, keyNote } = await signOff(folder, record, request);
+  if (keyNote) io.stderr(`evenfall: note: ${keyNote}\n`);
   const path = relative(io.cwd, join(folder, file));
   if (options.json) {
     const result = { version: 1, run: record.id, file: path, decision, key, signedAt };
@@ -89,11 +109,14 @@ function waiversOf({ waive, reason }: Options): { claim: string; reason: string 
   return waive.map((claim, index) => ({ claim, reason: reason[index] ?? '' }));
 }
 
-function aboutRun({ id, lamp, rig, verdict, totals, startedAt }: RunRecord): string {
-  const bench = rig.simulated ? `${rig.name} (simulated)` : rig.name;
+function aboutRun(record: RunRecord): string {
+  const { id, lamp, rig, verdict, totals, startedAt } = record;
   const passed = totals.claims['pass'] ?? 0;
   const all = Object.values(totals.claims).reduce((sum, count) => sum + count, 0);
+  const artificial = artificialTexts(record)
+    .map((text) => `; ${text}`)
+    .join('');
   return plainLine(
-    `Run ${shortId(id)} of ${startedAt}: ${lamp.name}, build ${lamp.build}, on ${bench}: ${verdictMark[verdict]} ${verdict}, ${passed} of ${all} claims pass`,
+    `Run ${shortId(id)} of ${startedAt}: ${lamp.name}, build ${lamp.build}, on ${rig.name}: ${verdictMark[verdict]} ${verdict}, ${passed} of ${all} claims pass${artificial}`,
   );
 }

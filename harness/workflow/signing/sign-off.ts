@@ -1,24 +1,33 @@
 import { existsSync } from 'node:fs';
 import { basename, dirname, join } from 'node:path';
-import { refusedSigner } from '../../archive/policy.ts';
+import { ledgerBeside } from '../../archive/ledger.ts';
+import { badName } from '../../archive/person.ts';
+import { policyTitle } from '../../archive/policy.ts';
+import { refusedSigner } from '../../archive/policy-signers.ts';
+import { refusedRun } from '../../archive/run-decision.ts';
 import { SignRefusal, signRun } from '../../archive/sign-run.ts';
-import type { Decision } from '../../archive/statement.ts';
+import type { Decision, ReleasePredicate } from '../../archive/statement.ts';
 import type { RunRecord } from '../../record/run-record.ts';
 import { Complaint } from '../complaint.ts';
 import { wallClock } from '../wall-clock.ts';
-import { loadSigningKey } from './read-keys.ts';
+import { keyNote, openKey, readKeyFile } from './read-keys.ts';
 import { readPolicy } from './read-policy.ts';
 
 /** What a person decides on a run, and the key file that proves it was them. */
 export interface SignOffRequest {
   readonly keyFile: string;
+  /** Of no account where the key is not encrypted. */
   readonly passphrase: string;
+  /** A key that is not encrypted will do. */
+  readonly unencryptedKey?: boolean | undefined;
   readonly name: string;
   readonly meaning: string;
   readonly decision: Decision;
   readonly waivers: readonly { readonly claim: string; readonly reason: string }[];
   /** Policy file that says who may decide; absent: anybody with a key. */
   readonly policy?: string | undefined;
+  /** Ledger of decisions; absent: that of the archive. */
+  readonly ledger?: string | undefined;
 }
 
 export interface SignedOff {
@@ -27,6 +36,8 @@ export interface SignedOff {
   /** `keyId` of the signer's key. */
   readonly key: string;
   readonly signedAt: string;
+  /** What the owner of the key should know of its file; null for nothing. */
+  readonly keyNote: string | null;
 }
 
 /**
@@ -41,25 +52,30 @@ export async function signOff(
   const { keyFile, passphrase, policy, decision, waivers } = request;
   const name = request.name.trim();
   const meaning = request.meaning.trim();
-  mustNotBeEmpty({ name, meaning });
-  const key = await loadSigningKey(keyFile, passphrase);
-  if (policy) await mustBeAllowed(policy, record, { name, key: key.id });
+  mustBeSayable({ name, meaning });
+  const stored = await readKeyFile(keyFile, { unencrypted: request.unencryptedKey });
+  const key = openKey(stored, passphrase);
   const signedAt = wallClock.now();
-  const file = await signRun(folder, { key, name, meaning, decision, waivers, signedAt }).catch(
-    (error: Error) => {
-      if (!(error instanceof SignRefusal)) throw error;
-      const options = {
-        cause: error,
-        ...(error.openClaims.length > 0 ? { remedy: 'waivers' as const } : {}),
-      };
-      throw new Complaint('refused', `not signed: ${error.message}`, options);
-    },
-  );
-  await updateIndex(folder);
-  return { file, key: key.id, signedAt };
+  const asked = { name, key: key.id, decision, signedAt };
+  const under = policy ? await mustBeAllowed(policy, record, asked) : null;
+  const ledger = request.ledger ?? ledgerBeside(folder);
+  const signed = { key, name, meaning, decision, waivers, signedAt, policy: under, ledger };
+  const file = await signRun(folder, signed).catch((error: Error) => {
+    if (!(error instanceof SignRefusal)) throw error;
+    const options = {
+      cause: error,
+      ...(error.openClaims.length > 0 ? { remedy: 'waivers' as const } : {}),
+    };
+    throw new Complaint('refused', `not signed: ${error.message}`, options);
+  });
+  await updateIndex(folder).catch(() => {});
+  return { file, key: key.id, signedAt, keyNote: keyNote(stored) };
 }
 
-/** A list of runs then shows the decision at once. The database is loaded only where there is an index to change. */
+/**
+ * A list of runs then shows the decision at once. The database is loaded only where there is an index to change. Where it cannot be
+ * changed, the decision stands all the same: a list looks into the folders too.
+ */
 async function updateIndex(folder: string): Promise<void> {
   const root = dirname(folder);
   const file = join(root, 'index.sqlite');
@@ -75,18 +91,32 @@ async function updateIndex(folder: string): Promise<void> {
 }
 
 /** Throws a Complaint. */
-export function mustNotBeEmpty(request: Pick<SignOffRequest, 'name' | 'meaning'>): void {
-  if (request.name.trim() !== '' && request.meaning.trim() !== '') return;
-  throw new Complaint('usage', 'expected a name and a meaning, found an empty text');
+export function mustBeSayable(request: Pick<SignOffRequest, 'name' | 'meaning'>): void {
+  if (request.name.trim() === '' || request.meaning.trim() === '')
+    throw new Complaint('usage', 'expected a name and a meaning, found an empty text');
+  const bad = badName(request.name);
+  if (bad) throw new Complaint('usage', bad);
 }
 
+/** Holds a decision against a policy before it is signed; resolves with the policy as the statement names it. */
 async function mustBeAllowed(
   file: string,
   record: RunRecord,
-  signer: { readonly name: string; readonly key: string },
-): Promise<void> {
+  asked: {
+    readonly name: string;
+    readonly key: string;
+    readonly decision: Decision;
+    readonly signedAt: string;
+  },
+): Promise<NonNullable<ReleasePredicate['policy']>> {
   const { policy } = await readPolicy(file);
-  const run = { lamp: record.lamp.name, operator: record.operator ?? null };
-  const why = refusedSigner(policy, run, signer);
+  const why = refusedSigner(policy, record, asked, asked.signedAt);
   if (why) throw new Complaint('refused', `not signed: ${why}`);
+  const unmet = asked.decision === 'release' ? refusedRun(policy, record, asked.signedAt) : [];
+  if (unmet.length > 0) {
+    const sentence = `not signed: ${policyTitle(policy)}, refuses this run:\n  ${unmet.join('\n  ')}`;
+    throw new Complaint('refused', sentence);
+  }
+  const { name, version, digest } = policy;
+  return { name, version, digest };
 }
