@@ -5,8 +5,9 @@ import { basename, join } from 'node:path';
 import type { Browser, BrowserContext, Page } from 'playwright-core';
 import { afterAll, afterEach, beforeAll, describe, expect, test, vi } from 'vitest';
 import { createRunFolder } from '../../harness/archive/run-folder.ts';
-import type { RunRecord } from '../../harness/record/run-record.ts';
+import type { Finding, RunRecord } from '../../harness/record/run-record.ts';
 import { renderPage } from '../../harness/report/pages/run/run-page.ts';
+import { judge } from '../../harness/verdict/judge.ts';
 import { passphrase } from '../archive/signed-run.ts';
 import { keyFiles, openDesk } from '../cli/view-desk.ts';
 import { headerOf } from '../record/sample-record.ts';
@@ -31,7 +32,7 @@ beforeAll(async () => {
   names.push(await store({ ...good, startedAt: '2026-11-20T18:03:00Z' }));
   const lamp = { ...later.lamp, build: '9.0.1' };
   names.push(await store({ ...later, lamp, startedAt: '2026-11-24T18:03:00Z' }));
-  desk = await openDesk(root, { keyFile: keyFiles(folder, 'Mira').file });
+  desk = await openDesk(root, { keyFile: (await keyFiles(folder, 'Mira')).file });
 });
 
 afterAll(async () => {
@@ -62,13 +63,22 @@ function withDeeperLevels(record: RunRecord): RunRecord {
     conditions: spec.conditions.map((condition) => ({
       ...condition,
       findings: condition.findings.map((finding) =>
-        finding.outcome.measured
-          ? { ...finding, outcome: { ...finding.outcome, value: finding.outcome.value * 1.2 } }
-          : finding,
+        finding.outcome.measured ? larger(finding, finding.outcome) : finding,
       ),
     })),
   }));
   return { ...record, specs };
+}
+
+/** A fifth larger, where that is no other verdict. */
+function larger(
+  finding: Finding,
+  { value, ...outcome }: Extract<Finding['outcome'], { measured: true }>,
+): Finding {
+  const { limits, rule, verdict, uncertainty } = finding;
+  const found = judge(value * 1.2, uncertainty?.expanded ?? 0, limits, rule);
+  if (found.verdict !== verdict) return finding;
+  return { ...finding, outcome: { ...outcome, value: value * 1.2 } };
 }
 
 /** A sealed run with its page, as a run stores it. */
@@ -77,7 +87,11 @@ async function store(record: RunRecord): Promise<string> {
     ...record,
     specs: record.specs.map((spec) => ({
       ...spec,
-      conditions: spec.conditions.map((condition) => ({ ...condition, captures: [] })),
+      conditions: spec.conditions.map((condition) => ({
+        ...condition,
+        captures: [],
+        findings: condition.findings.map((finding) => ({ ...finding, captures: [] })),
+      })),
     })),
   };
   mkdirSync(root, { recursive: true });
@@ -252,11 +266,11 @@ describe('signing', () => {
     await page.getByLabel(/^Passphrase/).fill(passphrase);
     await page.getByRole('button', { name: 'Sign this decision' }).click();
     await page.waitForURL(`${desk.address.origin}/runs/${names[1]}`);
-    expect(await page.textContent('.seal')).toBe('● verified');
+    expect(await page.textContent('.seal')).toBe('● released');
     expect(await page.textContent('.signoff')).toContain('Release by Mira');
     await page.getByRole('link', { name: 'Sign-off', exact: true }).click();
     expect(await page.locator('section').last().textContent()).toContain(
-      '● verified Signed: release by Mira.',
+      '● released Signed: release by Mira.',
     );
   });
 });

@@ -5,6 +5,7 @@ import { afterEach, beforeEach, describe, expect, it } from 'vitest';
 import { driverSettings } from '../../drivers/registry.ts';
 import { readLamp } from '../../harness/bench/lamp-file.ts';
 import { readRig } from '../../harness/bench/rig-file.ts';
+import { register as check } from '../../harness/cli/authoring/check.ts';
 import { register as explain } from '../../harness/cli/authoring/explain.ts';
 import { register as create } from '../../harness/cli/authoring/new.ts';
 import { starters } from '../../harness/cli/authoring/starters.ts';
@@ -22,7 +23,7 @@ afterEach(() => rmSync(cwd, { recursive: true, force: true }));
 
 describe('evenfall new', () => {
   it('writes files that are read without issues', async () => {
-    for (const kind of ['spec', 'lamp', 'rig'])
+    for (const kind of ['spec', 'lamp', 'rig', 'policy'])
       await runCommand(create, [kind, 'my-first'], { cwd });
     const text = (ending: string) => readFileSync(join(cwd, `my-first.${ending}.yaml`), 'utf8');
     expect(readLamp(text('lamp'), 'x')).not.toHaveProperty('issues');
@@ -33,6 +34,8 @@ describe('evenfall new', () => {
       { cwd },
     );
     expect(explained.exitCode).toBe(0);
+    const checked = await runCommand(check, ['my-first.policy.yaml'], { cwd });
+    expect(checked).toMatchObject({ exitCode: 0, stdout: '1 policy file read\nno issues\n' });
   });
 
   it.each([

@@ -110,7 +110,7 @@ describe('evenfall report --rejudge', () => {
     const [old] = runsIn(cwd);
     const { key, name } = newPerson('R. Aas');
     const decided = { meaning: 'held back', decision: 'hold', waivers: [] } as const;
-    await signRun(old!, { key, name, ...decided, signedAt: '2026-03-05T08:00:00Z' });
+    await signRun(old!, { key, name, ...decided, signedAt: new Date().toISOString() });
     const before = await contentOf(old!);
     edit(cwd, 'specs/a.spec.yaml', (text) => text.replace('± 30 %', '± 0.001 %'));
     const { exitCode, stdout } = await rejudged(cwd, '--out', 'again');
@@ -186,7 +186,7 @@ describe('evenfall report --rejudge', () => {
     bytes[bytes.length - 1]! ^= 1;
     writeFileSync(file, bytes);
     const { exitCode, stderr } = await rejudged(cwd);
-    expect(exitCode).toBe(65);
+    expect(exitCode).toBe(77);
     expect(stderr).toContain(`captures/${capture} (altered)`);
   });
 

@@ -87,7 +87,7 @@ describe('what cannot be done gets a sentence', () => {
     });
     writeFileSync(join(broken, 'run.json'), '{"format":');
     const { exitCode, stderr } = await report(broken);
-    expect(exitCode).toBe(exitCodes.badFile);
+    expect(exitCode).toBe(exitCodes.refused);
     expect(stderr).toContain('run.json');
     rmSync(broken, { recursive: true });
   });
@@ -101,7 +101,7 @@ describe('what cannot be done gets a sentence', () => {
     const { file } = captures()[0]!;
     rmSync(join(hurt, 'captures', file));
     const { exitCode, stdout, stderr } = await report(hurt, '--format', 'html');
-    expect(exitCode).toBe(0);
+    expect(exitCode).toBe(exitCodes.refused);
     expect(stderr).toContain(`without the capture ${file}`);
     expect(stdout).toContain('</html>');
     rmSync(hurt, { recursive: true });

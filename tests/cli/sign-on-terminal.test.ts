@@ -1,9 +1,10 @@
 import { spawn, spawnSync } from 'node:child_process';
-import { existsSync, readFileSync } from 'node:fs';
+import { existsSync, readFileSync, writeFileSync } from 'node:fs';
 import { join } from 'node:path';
 import { describe, expect, it } from 'vitest';
 import { readSigningKey } from '../../harness/archive/signing-key.ts';
 import { scratchFolders } from '../archive/scratch.ts';
+import { newPerson, passphrase } from '../archive/signed-run.ts';
 
 const scratch = scratchFolders();
 const main = join(import.meta.dirname, '../../harness/cli/main.ts');
@@ -58,6 +59,19 @@ describe.skipIf(!hasTerminal)(
       expect({ exitCode, shown }).toMatchObject({ exitCode: 0 });
       expect(shown).not.toContain('sesam');
       expect(readSigningKey(readFileSync(file, 'utf8'), 'open sesamé please').ok).toBe(true);
+    });
+
+    it('is changed: the old one once, the new one twice, none shown', async () => {
+      const file = join(scratch(), 'mira.pem');
+      const pem = await newPerson('Mira').privatePem();
+      writeFileSync(file, pem, { mode: 0o600 });
+      const { shown, exitCode } = await onTerminal(`keys passphrase '${file}'`, [
+        ['as it is: ', `${passphrase}\r`],
+        ['New passphrase: ', 'kettle orbit maple\rkettle orbit maple\r'],
+      ]);
+      expect({ exitCode, shown }).toMatchObject({ exitCode: 0 });
+      expect(shown).not.toMatch(/a long|kettle/);
+      expect(readSigningKey(readFileSync(file, 'utf8'), 'kettle orbit maple').ok).toBe(true);
     });
 
     it('makes no key when the two differ, or on Ctrl-C', async () => {

@@ -92,10 +92,10 @@ export function form(address: URL, fields: readonly (readonly [string, string])[
 }
 
 /** Key files of a person in `folder`. */
-export function keyFiles(folder: string, name: string) {
+export async function keyFiles(folder: string, name: string) {
   const person = newPerson(name);
   const file = join(folder, `${name.toLowerCase()}.pem`);
-  writeFileSync(file, person.privatePem);
+  writeFileSync(file, await person.privatePem(), { mode: 0o600 });
   writeFileSync(file.replace('.pem', '.pub.pem'), person.publicPem);
   return { file, public: file.replace('.pem', '.pub.pem'), id: person.id };
 }

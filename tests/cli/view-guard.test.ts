@@ -166,14 +166,17 @@ describe('names', () => {
     // A manifest that somebody made up does not open doors either.
     symlinkSync(join(root, 'secret'), join(folder, 'link.txt'));
     const entry = { file: 'link.txt', bytes: 15, sha256: sha256('not for anybody') };
-    writeFileSync(
-      join(folder, 'manifest.json'),
-      manifestText({ run: 'x', files: [entry, { ...entry, file: '../secret' }] }),
-    );
-    for (const file of ['link.txt', '../secret', '..%2fsecret']) {
-      const { status, text } = await ask(`/runs/${name}/files/${file}`);
-      expect(status, file).toBe(404);
-      expect(text).not.toContain('not for anybody');
+    const outside = { ...entry, file: '../secret' };
+    for (const [files, answer] of [
+      [[entry], 404],
+      [[entry, outside], 409],
+    ] as const) {
+      writeFileSync(join(folder, 'manifest.json'), manifestText({ run: 'x', files: [...files] }));
+      for (const file of ['link.txt', '../secret', '..%2fsecret']) {
+        const { status, text } = await ask(`/runs/${name}/files/${file}`);
+        expect([404, answer], file).toContain(status);
+        expect(text).not.toContain('not for anybody');
+      }
     }
   });
 
@@ -206,7 +209,7 @@ describe('forms from elsewhere', () => {
     ['a page without an origin', 'null'],
   ])('are refused: %s', async (_, origin) => {
     const root = scratch();
-    const { ask, name, address } = await desk({ keyFile: keyFiles(root, 'Mira').file });
+    const { ask, name, address } = await desk({ keyFile: (await keyFiles(root, 'Mira')).file });
     const sent = form(address, fields);
     const headers = { ...sent.headers, origin, 'sec-fetch-site': 'same-site' };
     const { status, text } = await ask(`/runs/${name}/sign`, { ...sent, headers });

@@ -3,6 +3,7 @@ import { basename, join } from 'node:path';
 import { afterEach, describe, expect, it } from 'vitest';
 import { register as verify } from '../../harness/cli/release/verify.ts';
 import type { RunRecord } from '../../harness/record/run-record.ts';
+import { writePolicy } from '../archive/release-policy.ts';
 import { scratchFolders } from '../archive/scratch.ts';
 import { passphrase, sealedRun } from '../archive/signed-run.ts';
 import { sampleCondition, sampleFinding, sampleSpec } from '../record/sample-record.ts';
@@ -26,12 +27,16 @@ const failing: Partial<RunRecord> = {
   ],
 };
 
-async function desk(over: Partial<RunRecord> = failing, policy?: string) {
+async function desk(over: Partial<RunRecord> = failing, signer?: string) {
   const root = scratch();
-  const keys = keyFiles(root, 'Mira');
+  const keys = await keyFiles(root, 'Mira');
   const folder = await sealedRun(join(root, 'reports'), over);
-  const policyFile = policy === undefined ? null : join(root, 'release.policy.yaml');
-  if (policyFile) writeFileSync(policyFile, policy!);
+  const waivable = [{ claim: 'fade-on-time', by: ['quality'], verdicts: ['fail' as const] }];
+  const asked = { 'no-self-approval': true, waivers: waivable };
+  const policyFile =
+    signer === undefined
+      ? null
+      : writePolicy(root, [{ name: signer, file: 'mira.pub.pem' }], asked);
   const opened = await openDesk(join(root, 'reports'), { keyFile: keys.file, policyFile });
   open.push(opened.server);
   const path = `/runs/${basename(folder)}`;
@@ -52,9 +57,6 @@ async function desk(over: Partial<RunRecord> = failing, policy?: string) {
   return { ...opened, root, folder, path, keys, sign, signoffs };
 }
 
-const policy = (name: string, more = '') =>
-  `policy: gallery\nsigners:\n  - name: ${name}\n    key: mira.pub.pem\n${more}release:\n  signatures: 1\n  no-self-approval: true\n`;
-
 describe('signing on a page', () => {
   it('signs by the rules of the command, and evenfall verify accepts it', async () => {
     const { sign, signoffs, ask, path, folder, keys, said } = await desk();
@@ -63,7 +65,7 @@ describe('signing on a page', () => {
     expect(headers.location).toBe(path);
     expect(signoffs()).toEqual(['01-mira.release.dsse.json', '01-mira.test-result.dsse.json']);
     const { text } = await ask(path);
-    expect(text).toContain('● verified');
+    expect(text).toContain('● released');
     expect(text).toContain('Release by Mira');
     expect(text).toContain('Waived fade-on-time (fail): agreed with the museum');
     expect((await ask('/sign-off')).text).toContain('No run is waiting for a decision');
@@ -126,11 +128,13 @@ describe('signing on a page', () => {
   });
 
   it('holds the signer against the policy, and says what it still misses', async () => {
-    const { sign, signoffs, ask, path } = await desk(failing, policy('Vera'));
+    const { sign, signoffs, ask, path } = await desk(failing, 'Vera');
     expect((await ask('/sign-off')).text).toContain(
-      'asks for a release by one person out of Vera; the operator of a run may not release it',
+      'asks for 1 signature: 1 quality (Vera); the operator of a run may not release it',
     );
-    expect((await ask(`${path}/sign`)).text).toContain('requires 1 signature for release, found 0');
+    expect((await ask(`${path}/sign`)).text).toContain(
+      'requires 1 signature for release (1 quality), found 0',
+    );
     const { status, text } = await sign();
     expect(status).toBe(422);
     expect(text).toContain('gives this key to Vera, not to Mira');
@@ -138,7 +142,7 @@ describe('signing on a page', () => {
   });
 
   it('does not let the operator of a run release it', async () => {
-    const { sign } = await desk({ ...failing, operator: 'Mira' }, policy('Mira'));
+    const { sign } = await desk({ ...failing, operator: 'Mira' }, 'Mira');
     const { text } = await sign({ waive: 'fade-on-time', 'reason fade-on-time': 'x' });
     expect(text).toContain('the policy forbids self-approval');
   });
@@ -154,7 +158,7 @@ describe('signing on a page', () => {
   it('is not offered without a key, nor over an unencrypted network', async () => {
     const root = scratch();
     const folder = await sealedRun(root);
-    const { file } = keyFiles(scratch(), 'Mira');
+    const { file } = await keyFiles(scratch(), 'Mira');
     for (const [over, sentence] of [
       [{}, 'This server has no signing key'],
       [{ keyFile: file, loopback: false }, 'unencrypted'],

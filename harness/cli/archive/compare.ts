@@ -1,9 +1,5 @@
-import { basename, dirname, resolve } from 'node:path';
 import type { Command } from 'commander';
 import { findRunFolder, listRunFolders } from '../../archive/find-run-folder.ts';
-import type { RunIndex } from '../../archive/open-index.ts';
-import { readRun } from '../../archive/read-run.ts';
-import { runLines } from '../../archive/run-lines.ts';
 import {
   type Change,
   type ComparedFinding,
@@ -12,9 +8,10 @@ import {
   type RunLines,
 } from '../../record/compare-runs.ts';
 import { findingLines } from '../../record/finding-line.ts';
+import type { RunRecord } from '../../record/run-record.ts';
 import { renderComparePage } from '../../report/pages/compare-page.ts';
 import { type ComparedRun, renderCompareText } from '../../report/text/compare-text.ts';
-import { withReportedIndex } from '../common/archive-index.ts';
+import { type CheckedRun, readCheckedRun } from '../common/checked-run.ts';
 import { withArchive } from '../common/complaints.ts';
 import { exitCodes } from '../common/exit-codes.ts';
 import type { Io } from '../common/io.ts';
@@ -38,7 +35,7 @@ export function register(command: Command, io: Io): void {
     .option('--all', 'list every finding, including unchanged ones')
     .addHelpText(
       'after',
-      '\nExit code: 1 a finding newly fails, 3 newly in error, 2 newly inconclusive, 0 otherwise.',
+      '\nExit code: 1 a finding newly fails, 3 newly in error, 2 newly inconclusive, 77 a run was altered, 0 otherwise.',
     )
     .action((a: string, b: string, options: Options) =>
       withArchive(() => compare(a, b, options, io)),
@@ -52,18 +49,15 @@ async function compare(a: string, b: string, options: Options, io: Io): Promise<
     await findRunFolder(reports, a, listed),
     await findRunFolder(reports, b, listed),
   ] as const;
-  const [before, after] = await withReportedIndex(
-    reports,
-    io,
-    { listed },
-    async (index): Promise<readonly [ReadSide, ReadSide]> => [
-      await loadLines(index, reports, folders[0]),
-      await loadLines(index, reports, folders[1]),
-    ],
-  );
+  const before = sideOf(await readCheckedRun(folders[0], io));
+  const after = sideOf(await readCheckedRun(folders[1], io));
   const findings = compareRuns(before.lines, after.lines);
   const counts = countChanges(findings);
-  if (options.page) await comparePage(options.page, folders, findings, io);
+  if (options.page) {
+    const warnings = { a: before.run.warning, b: after.run.warning };
+    const page = renderComparePage(before.record, after.record, findings, { warnings });
+    await writePage(options.page, page, io);
+  }
   if (options.json) {
     const result = { version: 1, a: before.run, b: after.run, counts, findings };
     io.stdout(`${JSON.stringify(result, null, 2)}\n`);
@@ -71,28 +65,22 @@ async function compare(a: string, b: string, options: Options, io: Io): Promise<
     const look = { colour: io.colour, all: options.all ?? false };
     io.stdout(renderCompareText(before.run, after.run, findings, look));
   }
-  io.exitCode = exitCodeOfChanges(counts);
+  // What was altered proves no change.
+  if (io.exitCode !== exitCodes.refused) io.exitCode = exitCodeOfChanges(counts);
 }
 
 interface ReadSide {
-  readonly run: ComparedRun;
+  readonly run: ComparedRun & { readonly warning: string | null };
   readonly lines: RunLines;
+  readonly record: RunRecord;
 }
 
-/** From the index where it knows the run, which is fast; else from the run's own record. */
-async function loadLines(index: RunIndex, root: string, folder: string): Promise<ReadSide> {
-  const inArchive = dirname(folder) === resolve(root);
-  const row = inArchive
-    ? (index
-        .prepare('SELECT id, started, lamp, build, verdict FROM run WHERE folder = ? AND sealed')
-        .get(basename(folder)) as ComparedRun | undefined)
-    : undefined;
-  const lines = row ? runLines(index, row.id) : null;
-  if (row && lines) return { run: row, lines };
-  const { record } = await readRun(folder);
+/** From the run's own record: an index would be faster, and is no evidence. */
+function sideOf({ record, warning }: CheckedRun): ReadSide {
   const { id, startedAt: started, lamp, verdict } = record;
   return {
-    run: { id, started, lamp: lamp.name, build: lamp.build, verdict },
+    record,
+    run: { id, started, lamp: lamp.name, build: lamp.build, verdict, warning },
     lines: {
       claims: record.specs.map(({ spec, verdict }) => ({ spec, verdict })),
       findings: findingLines(record),
@@ -110,14 +98,4 @@ function exitCodeOfChanges(counts: Record<Change, number>): number {
   if (counts['newly failing'] > 0) return exitCodes.fail;
   if (counts['newly in error'] > 0) return exitCodes.bench;
   return counts['newly inconclusive'] > 0 ? exitCodes.inconclusive : exitCodes.pass;
-}
-
-async function comparePage(
-  file: string,
-  [a, b]: readonly [string, string],
-  findings: readonly ComparedFinding[],
-  io: Io,
-): Promise<void> {
-  const [before, after] = [await readRun(a), await readRun(b)];
-  await writePage(file, renderComparePage(before.record, after.record, findings), io);
 }

@@ -1,9 +1,8 @@
-import { mkdir, writeFile } from 'node:fs/promises';
+import { mkdir } from 'node:fs/promises';
 import { basename, join } from 'node:path';
 import type { Command } from 'commander';
 import { readCapture } from '../../archive/capture-file.ts';
 import { findRunFolder } from '../../archive/find-run-folder.ts';
-import { readRun } from '../../archive/read-run.ts';
 import { didYouMean } from '../../files/did-you-mean.ts';
 import type { CaptureRecord, RunRecord } from '../../record/run-record.ts';
 import {
@@ -14,8 +13,10 @@ import {
 } from '../../report/exchange/capture-export.ts';
 import { renderFindingsCsv, renderFindingsParquet } from '../../report/exchange/findings.ts';
 import { Complaint } from '../../workflow/complaint.ts';
+import { readCheckedRun } from '../common/checked-run.ts';
 import { withArchive } from '../common/complaints.ts';
 import type { Io } from '../common/io.ts';
+import { writeOut } from '../common/write-out.ts';
 
 const formats = ['csv', 'wav', 'parquet'] as const;
 type Format = (typeof formats)[number];
@@ -53,7 +54,7 @@ async function exportRun(run: string, options: Options, io: Io): Promise<void> {
     throw new Complaint('usage', sentence);
   }
   const folder = await findRunFolder(options.reports, run);
-  const { record } = await readRun(folder);
+  const { record } = await readCheckedRun(folder, io);
   const captures = capturesOf(record);
   const names = captures.map(({ file }) => file);
   if (options.captures) await exportAll(folder, names, format, options.out, io);
@@ -145,9 +146,7 @@ async function put(content: string | Uint8Array, out: string | undefined, io: Io
     if (typeof content === 'string') return io.stdout(content);
     throw new Complaint('usage', 'this format is not text: name a file with --out');
   }
-  await writeFile(out, content).catch((error: Error) => {
-    throw cannotWrite(out, error);
-  });
+  await writeOut(out, content);
   io.stderr(`${out}\n`);
 }
 

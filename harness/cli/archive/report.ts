@@ -1,15 +1,14 @@
 import { createHash } from 'node:crypto';
-import { readFile, writeFile } from 'node:fs/promises';
 import { join, resolve } from 'node:path';
 import { type Command, Option } from 'commander';
 import { ArchiveError } from '../../archive/archive-error.ts';
 import { readCapture } from '../../archive/capture-file.ts';
 import { findRunFolder } from '../../archive/find-run-folder.ts';
 import { manifestFile } from '../../archive/manifest.ts';
-import { readRun, type StoredRun } from '../../archive/read-run.ts';
+import { readPlainFile } from '../../archive/plain-file.ts';
 import { recordText } from '../../archive/record-file.ts';
 import { isSigned } from '../../archive/signoff-files.ts';
-import { verifyRun } from '../../archive/verify-run.ts';
+import { verifyAgainstLedger } from '../../archive/verify-against-ledger.ts';
 import { plainLine } from '../../files/plain-text.ts';
 import type { RunRecord } from '../../record/run-record.ts';
 import { renderJunit } from '../../report/exchange/junit.ts';
@@ -23,14 +22,17 @@ import { renderSummary } from '../../report/text/summary.ts';
 import { Complaint } from '../../workflow/complaint.ts';
 import { rejudge } from '../../workflow/rejudging/rejudge.ts';
 import { loadPublicKey } from '../../workflow/signing/read-keys.ts';
+import { readPolicy } from '../../workflow/signing/read-policy.ts';
+import { type CheckedRun, readCheckedRun } from '../common/checked-run.ts';
 import { withArchive } from '../common/complaints.ts';
-import { exitCodeOfRun } from '../common/exit-codes.ts';
+import { exitCodeOfRun, exitCodes } from '../common/exit-codes.ts';
 import type { Io } from '../common/io.ts';
+import { writeOut } from '../common/write-out.ts';
 import { pageAndJunit, printStoredIn } from '../running/stored-run.ts';
 import { printPdf } from './pdf.ts';
 
 interface Asked {
-  readonly run: StoredRun;
+  readonly run: CheckedRun;
   readonly io: Io;
   readonly options: ReportOptions;
 }
@@ -40,6 +42,7 @@ interface ReportOptions {
   readonly out?: string;
   readonly reports: string;
   readonly public: readonly string[];
+  readonly policy?: string;
   readonly rejudge?: boolean;
   readonly specs?: readonly string[];
   readonly lamp?: string;
@@ -49,13 +52,17 @@ interface ReportOptions {
 /** One line a format: how a stored run becomes its text or its bytes. */
 const formats = {
   summary: async ({ run, io }) =>
-    renderSummary(run.record, { colour: io.colour, columns: io.columns }),
+    renderSummary(run.record, { colour: io.colour, columns: io.columns }, run.warning),
   html: async ({ run, io }) =>
-    renderPage({ record: run.record, traces: await readTraces(run, io) }),
-  junit: async ({ run }) => renderJunit(run.record, 'strict'),
-  'junit-extended': async ({ run }) => renderJunit(run.record, 'extended'),
-  markdown: async ({ run }) => renderMarkdown(run.record),
-  annotations: async ({ run }) => renderAnnotations(run.record),
+    renderPage({
+      record: run.record,
+      traces: await readTraces(run, io),
+      warning: run.warning,
+    }),
+  junit: async ({ run }) => renderJunit(run.record, 'strict', run.warning),
+  'junit-extended': async ({ run }) => renderJunit(run.record, 'extended', run.warning),
+  markdown: async ({ run }) => renderMarkdown(run.record, run.warning),
+  annotations: async ({ run }) => renderAnnotations(run.record, run.warning),
   json: async ({ run }) => recordText(run.record),
   pdf: releasePdf,
 } satisfies Readonly<Record<string, (asked: Asked) => Promise<string | Uint8Array>>>;
@@ -78,6 +85,7 @@ export function register(command: Command, io: Io): void {
         'public keys to trust: the PDF shows their sign-offs',
       ).default([], 'none'),
     )
+    .option('--policy <file>', 'trust the keys of this policy: the PDF says what it decides')
     .option('--reports <dir>', 'the archive', 'reports')
     .option('--rejudge', 'judge the run again, from its captures, against the current specs')
     .option(
@@ -88,7 +96,7 @@ export function register(command: Command, io: Io): void {
     .option('--rig <file>', 'with --rejudge: the rig file of the run, if it has moved')
     .addHelpText(
       'after',
-      '\n--rejudge stores a new run, which names the old one, and exits like a run.',
+      `\nExit code: 0, or ${exitCodes.refused} where the run was altered after it was sealed.\n--rejudge stores a new run, which names the old one, and exits like a run.`,
     )
     .action(async (name: string, options: ReportOptions) => {
       if (options.rejudge) io.exitCode = await withArchive(() => judgeAgain(name, options, io));
@@ -123,7 +131,8 @@ async function report(name: string, options: ReportOptions, io: Io): Promise<voi
   const { format } = options;
   // Bytes do not belong on a terminal: a PDF goes to a file in any case.
   const out = options.out ?? (format === 'pdf' ? 'report.pdf' : undefined);
-  const run = await readRun(await findRunFolder(resolve(io.cwd, options.reports), name));
+  const folder = await findRunFolder(resolve(io.cwd, options.reports), name);
+  const run = await readCheckedRun(folder, io);
   for (const text of run.dropped) io.stderr(`left out: ${plainLine(text)}\n`);
   const content = await formats[format]({ run, io, options });
   if (out === undefined) io.stdout(content as string);
@@ -131,18 +140,12 @@ async function report(name: string, options: ReportOptions, io: Io): Promise<voi
 }
 
 async function write(out: string, content: string | Uint8Array, io: Io): Promise<void> {
-  try {
-    await writeFile(resolve(io.cwd, out), content);
-  } catch (error) {
-    const code = (error as NodeJS.ErrnoException).code ?? 'unknown error';
-    const text = `cannot write ${out} (${code}); choose another place with --out`;
-    throw new Complaint('cannot-create', text, { cause: error });
-  }
+  await writeOut(resolve(io.cwd, out), content);
   io.stderr(`written: ${out}\n`);
 }
 
 /** Traces of all captures; one that cannot be read is named, and the page says that it has no picture of it. */
-async function readTraces({ folder, record }: StoredRun, io: Io): Promise<Trace[]> {
+async function readTraces({ folder, record }: CheckedRun, io: Io): Promise<Trace[]> {
   const traces: Trace[] = [];
   for (const capture of capturesOf(record)) {
     try {
@@ -161,35 +164,48 @@ function capturesOf({ specs }: RunRecord) {
 }
 
 async function releasePdf({ run, io, options }: Asked): Promise<Uint8Array> {
-  const { folder, record, sealed } = run;
+  const { folder, record, sealed, warning } = run;
   const contentHash = sealed ? await hashOf(join(folder, manifestFile)) : null;
   const html = renderReleaseReport({
     record,
     contentHash,
     issuedAt: new Date().toISOString(),
-    ...(await signaturesOf(folder, options.public)),
+    warning,
+    ...(await signaturesOf(folder, options)),
   });
   const hash = contentHash ? `manifest sha256 ${contentHash}` : 'not sealed';
   return printPdf(html, `run ${record.id}, ${hash}`, io.env);
 }
 
-/** Only what was proved goes on paper: a sign-off whose key is not trusted here is counted, not shown. */
-async function signaturesOf(folder: string, keys: readonly string[]) {
-  const { problems, signoffs } = await verifyRun(
-    folder,
-    await Promise.all(keys.map(loadPublicKey)),
-  );
+/**
+ * Only what was proved goes on paper: a sign-off whose key is not trusted here is counted, not shown, and a policy says what
+ * the signatures together decide.
+ */
+async function signaturesOf(
+  folder: string,
+  { public: given, policy: policyFile }: Pick<ReportOptions, 'public' | 'policy'>,
+) {
+  const read = policyFile === undefined ? null : await readPolicy(policyFile);
+  const keys = [...(await Promise.all(given.map(loadPublicKey))), ...(read?.keys ?? [])];
+  const { problems, signoffs, decision, unmet } = await verifyAgainstLedger(folder, keys, {
+    policy: read?.policy ?? null,
+  });
   const signatures = signoffs.map(({ predicate }): Signature => {
     const { signer, signedAt, meaning, decision, waivers } = predicate;
     return { name: signer.name, key: signer.key, signedAt, meaning, decision, waivers };
   });
   const signed = await isSigned(folder);
-  const doubts = signed ? problems.map(({ file, text }) => `${file} ${text}`) : [];
-  return { signatures: doubts.length > 0 ? [] : signatures, doubts };
+  const broken = signed ? problems.map(({ file, text }) => `${file} ${text}`) : [];
+  const doubts = read === null ? [...broken, ...unmet] : broken;
+  return {
+    signatures: doubts.length > 0 ? [] : signatures,
+    doubts,
+    policy: read && { name: read.policy.name, version: read.policy.version, decision, unmet },
+  };
 }
 
 async function hashOf(file: string): Promise<string> {
   return createHash('sha256')
-    .update(await readFile(file))
+    .update(await readPlainFile(file))
     .digest('hex');
 }

@@ -1,16 +1,20 @@
 import type { Command } from 'commander';
 import pc from 'picocolors';
 import { removeRun } from '../../archive/add-run.ts';
+import { type ConfirmedRun, confirmRuns } from '../../archive/confirm-runs.ts';
 import { countRuns, findRuns, type RunFilter, type RunRow } from '../../archive/find-runs.ts';
 import type { RunIndex } from '../../archive/open-index.ts';
 import { prunable, pruneRun } from '../../archive/prune-runs.ts';
 import { refreshDecisions } from '../../archive/refresh-decisions.ts';
+import { plainLine } from '../../files/plain-text.ts';
 import { shortId } from '../../record/ids.ts';
+import { decisionWords } from '../../report/words/decision-words.ts';
 import { verdictMark } from '../../report/words/verdict-words.ts';
 import { severity, type Verdict } from '../../verdict/verdict.ts';
 import { Complaint } from '../../workflow/complaint.ts';
 import { withReportedIndex } from '../common/archive-index.ts';
 import { withArchive } from '../common/complaints.ts';
+import { exitCodes } from '../common/exit-codes.ts';
 import type { Io } from '../common/io.ts';
 import { parseSince, wholeNumber } from '../common/options.ts';
 import { textTable } from '../common/text-table.ts';
@@ -43,6 +47,10 @@ export function register(command: Command, io: Io): void {
     .option('--prune', 'remove old runs; signed ones always stay')
     .option('--keep <n>', 'with --prune: how many of the newest runs to keep', wholeNumber())
     .option('--older-than <age>', 'with --prune: only runs older than this, such as "90 d"')
+    .addHelpText(
+      'after',
+      `\nExit code: 0, or ${exitCodes.refused} where a listed run was altered after it was sealed.`,
+    )
     .action((options: Options) => withArchive(() => list(options, io)));
 }
 
@@ -53,9 +61,8 @@ async function list(options: Options, io: Io): Promise<void> {
   const rebuild = options.rebuild ?? false;
   await withReportedIndex(options.reports, io, { rebuild }, async (index) => {
     if (options.prune) await prune(index, options, now, io);
-    const found = findRuns(index, filter);
-    const stale = await refreshDecisions(index, options.reports, found);
-    const runs = stale ? findRuns(index, filter) : found;
+    const runs = await confirmRuns(index, options.reports, findRuns(index, filter));
+    if (runs.some(({ seal }) => seal.state === 'altered')) io.exitCode = exitCodes.refused;
     if (options.json) io.stdout(`${JSON.stringify({ version: 1, runs }, null, 2)}\n`);
     else io.stdout(tableOf(runs, countRuns(index), options.reports, io));
   });
@@ -102,7 +109,7 @@ async function prune(index: RunIndex, options: Options, now: Date, io: Io): Prom
   io.stderr(`Removed ${removed} ${removed === 1 ? 'run' : 'runs'}.\n`);
 }
 
-function tableOf(runs: readonly RunRow[], all: number, root: string, io: Io): string {
+function tableOf(runs: readonly ConfirmedRun[], all: number, root: string, io: Io): string {
   if (all === 0) return `No stored runs in ${root}. evenfall run specs makes the first one.\n`;
   if (runs.length === 0) return `None of the ${all} stored runs in ${root} fit.\n`;
   const head = ['run', 'started (UTC)', 'lamp', 'build', 'rig', 'verdict', 'claims', 'note'];
@@ -112,8 +119,9 @@ function tableOf(runs: readonly RunRow[], all: number, root: string, io: Io): st
     run.lamp,
     run.build,
     run.rig,
-    `${verdictMark[run.verdict]} ${run.verdict}`,
-    claimsText(run),
+    // A verdict that somebody may have written is none.
+    run.seal.state === 'altered' ? '▲ altered' : `${verdictMark[run.verdict]} ${run.verdict}`,
+    run.seal.state === 'altered' ? '' : claimsText(run),
     noteOf(run),
   ]);
   const paint = pc.createColors(io.colour);
@@ -125,14 +133,21 @@ function tableOf(runs: readonly RunRow[], all: number, root: string, io: Io): st
   return rest > 0 ? `${table}${runs.length} of ${all} runs.\n` : table;
 }
 
+/** Files that a line of the list names. */
+const mostFiles = 2;
+
 function claimsText({ claims }: RunRow): string {
   const all = Object.values(claims).reduce((sum, count) => sum + count, 0);
   return `${claims['pass'] ?? 0} of ${all} pass`;
 }
 
-function noteOf({ decision, ended, faults, follows }: RunRow): string {
+function noteOf({ decision, ended, faults, follows, seal }: ConfirmedRun): string {
+  const files = seal.problems.map(({ file, text }) => plainLine(`${file} ${text}`));
   const notes = [
-    decision === null ? '' : `signed: ${decision}`,
+    ...files.slice(0, mostFiles),
+    files.length > mostFiles ? `and ${files.length - mostFiles} more files` : '',
+    seal.state === 'not sealed' ? 'not sealed' : '',
+    decisionWords(decision) ?? '',
     ended === 'complete' ? '' : ended,
     faults > 0 ? `${faults} seeded ${faults === 1 ? 'fault' : 'faults'}` : '',
     ...follows.map(({ how, id }) => `${how} ${shortId(id)}`),

@@ -1,4 +1,5 @@
 import type { Command } from 'commander';
+import { confirmTrend } from '../../archive/confirm-trend.ts';
 import { findFlaky } from '../../archive/find-flaky.ts';
 import { findTrend, knownMetrics, type TrendFilter } from '../../archive/find-trend.ts';
 import type { RunIndex } from '../../archive/open-index.ts';
@@ -8,9 +9,11 @@ import { renderOpenMetrics } from '../../report/exchange/open-metrics.ts';
 import { renderTrendCsv } from '../../report/exchange/trend-csv.ts';
 import { renderTrendPage } from '../../report/pages/trend-page.ts';
 import { renderFlakyText, renderTrendText } from '../../report/text/trend-text.ts';
+import { sealWarning } from '../../report/words/seal-words.ts';
 import { Complaint } from '../../workflow/complaint.ts';
 import { withReportedIndex } from '../common/archive-index.ts';
 import { withArchive } from '../common/complaints.ts';
+import { exitCodes } from '../common/exit-codes.ts';
 import type { Io } from '../common/io.ts';
 import { parseSince, wholeNumber } from '../common/options.ts';
 import { writePage } from '../common/write-page.ts';
@@ -50,6 +53,10 @@ export function register(command: Command, io: Io): void {
     .option('--openmetrics', 'print the newest values as OpenMetrics text')
     .option('--json', 'as JSON')
     .option('--page <file>', 'also write a page with control charts')
+    .addHelpText(
+      'after',
+      `\nExit code: 0, or ${exitCodes.refused} where runs were altered after they were sealed; they are left out.`,
+    )
     .action((metric: string | undefined, options: Options) =>
       withArchive(() => trend(metric, options, io)),
     );
@@ -93,7 +100,11 @@ async function oneMetric(
   options: Options,
   io: Io,
 ): Promise<void> {
-  const series = findTrend(index, filter);
+  const { series, altered } = await confirmTrend(options.reports, findTrend(index, filter));
+  for (const [folder, seal] of altered) {
+    io.stderr(`evenfall: left out: ${folder}: ${sealWarning(seal)}\n`);
+    io.exitCode = exitCodes.refused;
+  }
   if (series.length === 0) throw new Complaint('no-input', nothingFound(index, filter));
   if (options.page !== undefined)
     await writePage(options.page, renderTrendPage(series.map(judgeTrend)), io);

@@ -5,16 +5,17 @@ import { readRig } from '../../bench/rig-file.ts';
 import type { Issue } from '../../files/issue.ts';
 import { renderIssues } from '../../files/render-issues.ts';
 import { counted } from '../../report/words/prose.ts';
-import { type FileKind, fileJsonSchema, fileKinds } from '../../spec-language/json-schema.ts';
 import { formatQuantity } from '../../units/format-quantity.ts';
 import { Complaint } from '../../workflow/complaint.ts';
 import { findFiles } from '../../workflow/inputs/find-files.ts';
 import { readFile } from '../../workflow/inputs/read-file.ts';
 import { readSpecFiles } from '../../workflow/inputs/read-specs.ts';
 import { shippedFile } from '../../workflow/inputs/shipped-file.ts';
+import { parsePolicy } from '../../workflow/signing/read-policy.ts';
 import { exitCodes } from '../common/exit-codes.ts';
 import type { Io, Register } from '../common/io.ts';
 import { type ClaimReport, claimReport, isRefused, renderClaims } from './check-claims.ts';
+import { fileKinds, isFileKind, jsonSchemaOf } from './file-kinds.ts';
 
 interface Options {
   readonly lamp?: string;
@@ -26,7 +27,7 @@ interface Options {
 
 export const register: Register = (command, io) => {
   command
-    .argument('[path...]', 'spec, lamp and rig files, or folders of them')
+    .argument('[path...]', 'spec, lamp, rig and policy files, or folders of them')
     .option('--lamp <file>', 'lamp file to read the specs for (default: the shipped Alcove-6)')
     .option('--rig <file>', 'check whether this rig can prove each claim')
     .option('--json', 'print one JSON document')
@@ -55,12 +56,13 @@ interface CheckReport {
   readonly lamp: string | null;
   readonly lamps: readonly string[];
   readonly rigs: readonly string[];
+  readonly policies: readonly string[];
   readonly claims: readonly ClaimReport[];
   readonly lampTime: number;
   readonly issues: readonly Issue[];
 }
 
-const endings = ['.spec.yaml', '.lamp.yaml', '.rig.yaml'] as const;
+const endings = ['.spec.yaml', '.lamp.yaml', '.rig.yaml', '.policy.yaml'] as const;
 
 async function check(paths: readonly string[], options: Options, io: Io): Promise<void> {
   // Each schema is used a few times only: compiling it would take longer than it saves.
@@ -68,6 +70,7 @@ async function check(paths: readonly string[], options: Options, io: Io): Promis
   const files = findFiles(paths, endings, io.cwd);
   const of = (ending: string): string[] => files.filter((file) => file.endsWith(ending));
   const [specs, lamps, rigs] = [of('.spec.yaml'), of('.lamp.yaml'), of('.rig.yaml')];
+  const policies = of('.policy.yaml');
   if (files.length === 0) {
     const where = paths.join(', ');
     throw new Complaint('no-input', `expected ${endings.join(', ')} files in ${where}, found none`);
@@ -83,7 +86,8 @@ async function check(paths: readonly string[], options: Options, io: Io): Promis
     ...lamps.filter((file) => file !== lampFile).map(lampOf),
     ...rigs.filter((file) => file !== options.rig).map(rigOf),
   ];
-  for (const read of [lamp, ...(rig ? [rig] : []), ...others])
+  const policyOf = (file: string) => parsePolicy(readFile(file, io.cwd).text, file);
+  for (const read of [lamp, ...(rig ? [rig] : []), ...others, ...policies.map(policyOf)])
     if ('issues' in read) issues.push(...read.issues);
   const read = 'lamp' in lamp ? readSpecFiles(specs, lamp.lamp, io.cwd) : { plans: [], issues: [] };
   issues.push(...read.issues);
@@ -96,6 +100,7 @@ async function check(paths: readonly string[], options: Options, io: Io): Promis
     lamp: 'lamp' in lamp ? lamp.lamp.lamp : null,
     lamps,
     rigs,
+    policies,
     claims,
     lampTime: claims.reduce((sum, claim) => sum + claim.lampTime, 0),
     issues,
@@ -110,7 +115,7 @@ function print(report: CheckReport, { json = false }: Options, io: Io): void {
     io.stdout(`${JSON.stringify(report, null, 2)}\n`);
     return;
   }
-  const { claims, issues, lamps, rigs } = report;
+  const { claims, issues, lamps, rigs, policies } = report;
   if (issues.length > 0) {
     const places = new Set(issues.map(({ file }) => file)).size;
     io.stderr(`${renderIssues(issues, { colour: io.colour })}\n`);
@@ -120,6 +125,7 @@ function print(report: CheckReport, { json = false }: Options, io: Io): void {
   const others = [
     lamps.length > 0 ? counted(lamps.length, 'lamp file') : '',
     rigs.length > 0 ? counted(rigs.length, 'rig file') : '',
+    policies.length > 0 ? counted(policies.length, 'policy file') : '',
   ].filter(Boolean);
   if (others.length > 0) io.stdout(`${others.join(', ')} read\n`);
   if (issues.length === 0) io.stdout('no issues\n');
@@ -144,10 +150,9 @@ function strangerIssue(file: string): Issue {
 }
 
 function printSchema(kind: string, io: Io): void {
-  const known: readonly string[] = fileKinds;
-  if (!known.includes(kind))
+  if (!isFileKind(kind))
     throw new Complaint('usage', `expected --schema ${fileKinds.join(', ')}, found ${kind}`);
-  io.stdout(`${JSON.stringify(fileJsonSchema(kind as FileKind, driverSettings), null, 2)}\n`);
+  io.stdout(`${JSON.stringify(jsonSchemaOf(kind), null, 2)}\n`);
 }
 
 async function printMetrics(io: Io): Promise<void> {

@@ -1,11 +1,11 @@
 import { mkdirSync, writeFileSync } from 'node:fs';
 import { dirname, resolve } from 'node:path';
-import { type FileKind, fileKinds } from '../../spec-language/json-schema.ts';
 import { Complaint } from '../../workflow/complaint.ts';
 import type { Io, Register } from '../common/io.ts';
+import { fileKinds, isFileKind } from './file-kinds.ts';
 import { starters } from './starters.ts';
 
-/** `evenfall new spec|lamp|rig NAME`: a commented file to begin with. Never overwrites one. */
+/** `evenfall new spec|lamp|rig|policy NAME`: a commented file to begin with. Never overwrites one. */
 export const register: Register = (command, io) => {
   command
     .argument('<kind>', fileKinds.join(', '))
@@ -17,13 +17,13 @@ export const register: Register = (command, io) => {
 };
 
 function write(kind: string, name: string, { out }: { readonly out?: string }, io: Io): void {
-  if (!(fileKinds as readonly string[]).includes(kind))
+  if (!isFileKind(kind))
     throw new Complaint('usage', `expected ${fileKinds.join(', ')}, found ${kind}`);
   if (!/^[a-z][a-z0-9]*(-[a-z0-9]+)*$/.test(name)) {
     const expected = 'expected a name of lower-case letters, digits and single hyphens';
     throw new Complaint('usage', `${expected}, found "${name}"`);
   }
-  const text = starters[kind as FileKind].replace(/\bNAME\b/, name);
+  const text = starters[kind].replace(/\bNAME\b/, name);
   if (out === '-') {
     io.stdout(text);
     return;

@@ -1,4 +1,4 @@
-import type { FileKind } from '../../spec-language/json-schema.ts';
+import type { FileKind } from './file-kinds.ts';
 
 /** Commented files to begin with. `NAME` is put in; each is read without issues by a test. */
 export const starters: Readonly<Record<FileKind, string>> = {
@@ -109,5 +109,54 @@ decision: { rule: guarded, coverage-factor: 2 }
 calibration-policy: warn        # or refuse
 warm-up: 20 min
 ambient: 23 °C
+`,
+  policy: `# yaml-language-server: $schema=../schemas/policy.schema.json
+# Who may release what. Keep this file under review: its SHA-256 goes into every release statement that is signed under it.
+# Days begin at 00:00 UTC. What is not said below is refused: simulated rigs, deviations, waivers.
+policy: NAME
+version: 1                              # raise it with every change
+valid-from: 2026-01-01
+expires: 2027-01-01                     # from that day on nobody signs under this version
+# earlier: []                           # SHA-256 of versions before this one: what was signed under them still counts
+
+people:
+  - name: A. Tester                     # as it stands in reports
+    roles: [test]
+    # lamps: [Alcove-6]                 # absent: every lamp
+    keys:                               # evenfall keys new --out tester.pem prints file and id
+      - file: tester.pub.pem
+        id: "0000000000000000000000000000000000000000000000000000000000000000"
+        valid-from: 2026-01-01
+        expires: 2028-01-01
+        # revoked: 2026-06-01           # no longer used: what was signed before still counts
+        # compromised: 2026-05-20       # may have been copied: only what was provably signed before counts
+  - name: B. Reviewer
+    roles: [quality]
+    keys:
+      - file: reviewer.pub.pem
+        id: "1111111111111111111111111111111111111111111111111111111111111111"
+        valid-from: 2026-01-01
+        expires: 2028-01-01
+
+release:
+  signatures: { test: 1, quality: 1 }   # different people, each in one role
+  no-self-approval: true                # whoever operated the run (--operator) does not release it
+  passed:                               # not run will not do
+    requirements: [LUM-001]             # ids of specs/requirements.csv, traced by claims that passed
+    # claims: [dims-to-a-thousandth]    # or { claim: ID, digest: SHA-256 of its spec file }
+    # tags: { release: 40 }             # at least so many claims with the tag, all passed
+  rig:
+    simulated: refuse
+    # names: [bench-3]
+    # instruments: [D16-1042]           # serial numbers of those that record
+  lamp:
+    reported: [firmware, serial]        # by the lamp itself, on one of its links
+    # builds: [4.2.0]
+    # firmware: []                      # SHA-256 of firmware files
+    # serials: [A6-0042]
+  calibration: in-date                  # or any
+  oldest-run: 30 d                      # from the end of the run to a release
+  deviations: []                        # such as { kind: resumed, by: [quality] }
+  waivers: []                           # such as { claim: ID, by: [quality], verdicts: [inconclusive] }
 `,
 };

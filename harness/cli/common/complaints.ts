@@ -1,4 +1,5 @@
 import { ArchiveError, type ArchiveErrorKind } from '../../archive/archive-error.ts';
+import { plainText } from '../../files/plain-text.ts';
 import { Complaint, type ComplaintKind, type Remedy } from '../../workflow/complaint.ts';
 import { BadFiles } from '../../workflow/inputs/bad-files.ts';
 import { exitCodes, interruptionCode } from './exit-codes.ts';
@@ -9,7 +10,8 @@ export function complain(
   complaint: Complaint,
   io: Pick<Io, 'stderr' | 'colour' | 'interrupted'>,
 ): number {
-  const text = complaint instanceof BadFiles ? complaint.rendered(io) : complaint.message;
+  const text =
+    complaint instanceof BadFiles ? complaint.rendered(io) : plainText(complaint.message);
   const remedy = complaint.remedy === undefined ? '' : remedies[complaint.remedy];
   io.stderr(`evenfall: ${text}${remedy}\n`);
   return complaint.kind === 'interrupted' ? interruptionCode(io) : codes[complaint.kind];
@@ -33,6 +35,8 @@ const remedies: Readonly<Record<Remedy, string>> = {
   lamp: '; name the old file with --lamp',
   rig: '; name the old file with --rig',
   specs: '; say where they are with --specs',
+  'unencrypted-key':
+    '. Encrypt it with evenfall keys passphrase FILE, or sign with --unencrypted-key where it is kept safe otherwise',
   waivers: '. Waive each with --waive CLAIM --reason TEXT, or decide hold or reject',
 };
 

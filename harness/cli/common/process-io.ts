@@ -1,3 +1,4 @@
+import { forTerminal } from '../../files/plain-text.ts';
 import { disarmed } from '../../report/text/disarmed.ts';
 import { inCi } from '../running/ci-job.ts';
 import type { Io } from './io.ts';
@@ -19,9 +20,10 @@ export function processIo(): Io {
   });
   const terminal = Boolean(stdout.isTTY);
   return {
-    stdout: (text) => void stdout.write(text),
+    // What is piped goes on as it is: it is data for a program.
+    stdout: (text) => void stdout.write(terminal ? forTerminal(text) : text),
     // What is said about strangers' files and lamps lands in the log of a job, which reads it for commands.
-    stderr: (text) => void stderr.write(inCi({ env }) ? disarmed(text) : text),
+    stderr: (text) => void stderr.write(forTerminal(inCi({ env }) ? disarmed(text) : text)),
     env,
     cwd: process.cwd(),
     terminal,

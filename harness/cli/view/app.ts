@@ -51,8 +51,8 @@ function tooLong(): never {
   throw new HTTPException(413, { message: 'The form is too long.' });
 }
 
-type Status = 403 | 404 | 409 | 413 | 422 | 500;
-const statuses: readonly number[] = [403, 404, 409, 413, 422];
+type Status = 400 | 403 | 404 | 409 | 413 | 422 | 500;
+const statuses: readonly number[] = [400, 403, 404, 409, 413, 422];
 
 function sayError(
   error: Error,

@@ -1,17 +1,16 @@
 import type { Context, Handler } from 'hono';
 import { streamSSE } from 'hono/streaming';
+import { readRecordFile } from '../../archive/record-file.ts';
 import { shortId } from '../../record/ids.ts';
 import { liveRunScript } from '../../report/html/assets.js';
 import { liveRun } from '../../report/pages/archive/live-run.ts';
 import { whereText } from '../../report/pages/archive/run-sheet.ts';
-import { archivedRun, type RunState, runState } from './archived-run.ts';
+import { archivedRun, type RunState } from './archived-run.ts';
 import type { Desk } from './desk.ts';
 import type { Served } from './guard.ts';
 import { JournalFollower } from './live-progress.ts';
+import { ProgressFeeds } from './progress-feed.ts';
 import { sendSheet } from './send.ts';
-
-/** How often the journal is looked at, ms. */
-const pause = 500;
 
 /** A run in progress, or one that was cut off, as its journal tells it. */
 export async function showLive(c: Context, folder: string, state: RunState): Promise<Response> {
@@ -24,20 +23,27 @@ export async function showLive(c: Context, folder: string, state: RunState): Pro
   return sendSheet(c, { title, where: whereText(record), place: null, body, ...script });
 }
 
-/** Server-sent events: the whole progress each time it changed, until the run is sealed or cut off. */
+/** Server-sent events: the whole progress each time it changed, until the run is sealed or cut off, or the reader is gone. */
 export function sendProgress(desk: Desk): Handler<Served> {
+  const feeds = new ProgressFeeds();
   return async (c) => {
     const folder = await archivedRun(desk.root, c.req.param('run') ?? '');
-    const follower = await JournalFollower.open(folder);
+    // What has no readable header is refused before the stream begins.
+    await readRecordFile(folder);
+    const feed = feeds.of(folder);
     return streamSSE(c, async (stream) => {
-      let told = '';
-      while (!stream.aborted) {
-        const state = await runState(folder);
-        const data = JSON.stringify({ state, ...(await follower.read()) });
-        if (data !== told) await stream.writeSSE({ event: 'progress', data });
-        told = data;
-        if (state !== 'running') return;
-        await stream.sleep(pause);
+      const gone = new Promise<null>((left) => stream.onAbort(() => left(null)));
+      feed.join();
+      try {
+        let turn = 0;
+        while (!stream.aborted) {
+          const told = await Promise.race([feed.after(turn), gone]);
+          if (!told) return;
+          await stream.writeSSE({ event: 'progress', data: told.data });
+          turn = told.turn;
+        }
+      } finally {
+        feed.leave();
       }
     });
   };

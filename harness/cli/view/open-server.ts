@@ -6,6 +6,17 @@ import { viewApp } from './app.ts';
 import type { Desk } from './desk.ts';
 import { newSecret } from './guard.ts';
 
+/** Pages that follow a run hold a connection each; a browser opens six for the rest. */
+const mostConnections = 1024;
+/** For those who send slowly or without end; ms, and bytes of headers. Bodies are bounded by the app. */
+const limits = {
+  headersTimeout: 5000,
+  requestTimeout: 30_000,
+  keepAliveTimeout: 5000,
+  connectionsCheckingInterval: 1000,
+  maxHeaderSize: 16 * 1024,
+} as const;
+
 export interface OpenServer {
   /** With the token in it. */
   readonly address: string;
@@ -20,7 +31,9 @@ export async function openServer(
 ): Promise<OpenServer> {
   const token = newSecret();
   const app = viewApp(desk, { token, host: bracketed(host), loopback: desk.loopback });
-  const server = serve({ fetch: app.fetch, hostname: host, port }) as Server;
+  const options = { fetch: app.fetch, hostname: host, port, serverOptions: limits };
+  const server = serve(options) as Server;
+  server.maxConnections = mostConnections;
   await listening(server, host, port);
   const { port: taken } = server.address() as AddressInfo;
   return {

@@ -1,7 +1,8 @@
-import { basename } from 'node:path';
+import { basename, join } from 'node:path';
 import type { Context, Handler } from 'hono';
 import { ArchiveError } from '../../archive/archive-error.ts';
 import { readManifest } from '../../archive/manifest.ts';
+import { readRecordHead } from '../../archive/record-file.ts';
 import type { RunRecord } from '../../record/run-record.ts';
 import { refusal } from '../../report/pages/archive/refusal.ts';
 import { runSheet, whereText } from '../../report/pages/archive/run-sheet.ts';
@@ -43,13 +44,16 @@ async function showSealed(desk: Desk, c: Context, folder: string): Promise<Respo
 
 /** The newest complete run of the lamp before this one. */
 async function runBefore({ root }: Desk, { startedAt, lamp, id }: RunRecord) {
-  return withIndex(root, {}, (index) => {
-    const found = index
+  const folder = await withIndex(root, {}, (index) =>
+    index
       .prepare(
-        `SELECT folder, build, started FROM run WHERE lamp = @lamp AND started <= @startedAt AND id <> @id AND sealed
+        `SELECT folder FROM run WHERE lamp = @lamp AND started <= @startedAt AND id <> @id AND sealed
          ORDER BY run DESC LIMIT 1`,
       )
-      .get({ lamp: lamp.name, startedAt, id });
-    return (found as { folder: string; build: string; started: string } | undefined) ?? null;
-  });
+      .pluck()
+      .get({ lamp: lamp.name, startedAt, id }),
+  );
+  if (typeof folder !== 'string') return null;
+  const before = await readRecordHead(join(root, folder)).catch(() => null);
+  return before && { folder, build: before.lamp.build, started: before.startedAt };
 }

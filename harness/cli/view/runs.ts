@@ -1,11 +1,11 @@
 import { join } from 'node:path';
 import type { Handler } from 'hono';
-import { countRuns, findRuns, type RunRow } from '../../archive/find-runs.ts';
+import { type ConfirmedRun, confirmRuns } from '../../archive/confirm-runs.ts';
+import { countRuns, findRuns } from '../../archive/find-runs.ts';
 import type { RunIndex } from '../../archive/open-index.ts';
-import { refreshDecisions } from '../../archive/refresh-decisions.ts';
 import { type ListedRun, runList } from '../../report/pages/archive/run-list.ts';
 import { withIndex } from '../../workflow/stored-runs/with-index.ts';
-import { runState } from './archived-run.ts';
+import { digests, runState } from './archived-run.ts';
 import type { Desk } from './desk.ts';
 import type { Served } from './guard.ts';
 import { sendSheet } from './send.ts';
@@ -26,10 +26,8 @@ export function showRuns(desk: Desk): Handler<Served> {
     const found = await withIndex(root, {}, async (index) => {
       const filter = Object.fromEntries(Object.entries(asked).filter(([, text]) => text !== ''));
       const shown = { ...filter, limit: perPage, skip: (page - 1) * perPage };
-      const rows = findRuns(index, shown);
-      const stale = await refreshDecisions(index, root, rows);
       return {
-        rows: stale ? findRuns(index, shown) : rows,
+        rows: await confirmRuns(index, root, findRuns(index, shown), digests.sha256File),
         fitting: countRuns(index, filter),
         all: countRuns(index),
         lamps: lampsOf(index),
@@ -43,7 +41,8 @@ export function showRuns(desk: Desk): Handler<Served> {
   };
 }
 
-async function listed(root: string, row: RunRow): Promise<ListedRun> {
+async function listed(root: string, row: ConfirmedRun): Promise<ListedRun> {
+  if (row.seal.state === 'altered') return { ...row, state: 'altered' };
   return { ...row, state: row.sealed ? 'sealed' : await runState(join(root, row.folder)) };
 }
 

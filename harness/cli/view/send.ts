@@ -33,7 +33,7 @@ export const storedPagePolicy = `${nothing}; script-src 'unsafe-inline'; style-s
 export function sendSheet(
   c: Context,
   sheet: Sheet,
-  status: 200 | 403 | 404 | 409 | 413 | 422 | 500 = 200,
+  status: 200 | 400 | 403 | 404 | 409 | 413 | 422 | 500 = 200,
 ): Response {
   const script = sheet.script ? `; script-src ${sourceHash(sheet.script)}; connect-src 'self'` : '';
   const policy = `${nothing}; style-src ${sheetStyles}; img-src data:; form-action 'self'${script}`;

@@ -14,10 +14,14 @@ import {
   signForm,
 } from '../../report/pages/archive/sign-form.ts';
 import { Complaint } from '../../workflow/complaint.ts';
+import { openKey, readKeyFile } from '../../workflow/signing/read-keys.ts';
 import { signOff } from '../../workflow/signing/sign-off.ts';
+import { wallClock } from '../../workflow/wall-clock.ts';
 import { archivedRun, checkSeal, runState } from './archived-run.ts';
 import { type Desk, trustOf } from './desk.ts';
+import { deskSigner, whyNothingNew, whyNotTheirs } from './desk-signer.ts';
 import type { Served } from './guard.ts';
+import { PassphraseLock } from './passphrase-lock.ts';
 import { sealedRecord } from './record-cache.ts';
 import { sendSheet } from './send.ts';
 
@@ -40,12 +44,13 @@ export function showSign(desk: Desk): Handler<Served> {
 /** Signs what the form says, by the rules of `evenfall sign`, one at a time. */
 export function takeSign(desk: Desk): Handler<Served> {
   const oneByOne = new PQueue({ concurrency: 1 });
+  const lock = new PassphraseLock();
   return async (c) => {
     const { folder, record } = await sealedRun(desk, c);
-    const form = await c.req.parseBody({ all: true });
+    const form = await formOf(c);
     const entries = entriesOf(form, record);
     try {
-      await oneByOne.add(() => sign(desk, folder, record, entries, form));
+      await oneByOne.add(() => sign({ desk, lock }, folder, record, entries, form));
     } catch (error) {
       const known = error instanceof Complaint || error instanceof ArchiveError;
       if (!known) throw error;
@@ -57,8 +62,18 @@ export function takeSign(desk: Desk): Handler<Served> {
 
 type Form = Awaited<ReturnType<Context['req']['parseBody']>> | Record<string, unknown>;
 
+async function formOf(c: Context): Promise<Form> {
+  try {
+    return await c.req.parseBody({ all: true });
+  } catch {
+    const message =
+      'The form cannot be read: it is not what a browser sends. Send it again from the page.';
+    throw new HTTPException(400, { message });
+  }
+}
+
 async function sign(
-  desk: Desk,
+  { desk, lock }: { readonly desk: Desk; readonly lock: PassphraseLock },
   folder: string,
   record: RunRecord,
   entries: SignEntries,
@@ -82,6 +97,7 @@ async function sign(
   const waivers = entries.waived.map((claim) => ({ claim, reason: entries.reasons[claim] ?? '' }));
   const { name, meaning } = entries;
   const passphrase = typeof form['passphrase'] === 'string' ? form['passphrase'] : '';
+  await mustOpen(keyFile, passphrase, { lock, io });
   const request = {
     keyFile,
     passphrase,
@@ -91,8 +107,30 @@ async function sign(
     waivers,
     policy: policyFile ?? undefined,
   };
-  const { file } = await signOff(folder, record, request);
+  const { file, keyNote } = await signOff(folder, record, request);
+  if (keyNote) io.stderr(`evenfall: note: ${keyNote}\n`);
   io.stderr(`Signed: ${decision} of run ${record.id}, ${file}\n`);
+}
+
+/** Throws a Complaint where the passphrase does not open the key, or nobody may try now. */
+async function mustOpen(
+  keyFile: string,
+  passphrase: string,
+  { lock, io }: { readonly lock: PassphraseLock; readonly io: Desk['io'] },
+): Promise<void> {
+  const closed = lock.closed();
+  if (closed) throw refused(closed);
+  const stored = await readKeyFile(keyFile);
+  try {
+    openKey(stored, passphrase);
+  } catch (error) {
+    await lock.wrong();
+    io.stderr(
+      `A passphrase was refused${lock.closed() ? '; signing here is locked for now' : ''}.\n`,
+    );
+    throw error;
+  }
+  lock.right();
 }
 
 function refused(sentence: string): Complaint {
@@ -136,15 +174,18 @@ async function sendForm(
   }: Pick<SignSheet, 'folder' | 'record' | 'entries' | 'refusal'>,
 ): Promise<Response> {
   const { policy } = await trustOf(desk);
-  const unmet = policy ? (await checkSeal(desk, folder)).unmet : [];
+  const { unmet, seats } = await checkSeal(desk, folder);
+  const signer = await deskSigner(desk, policy);
+  const theirs = signer && whyNotTheirs(signer, record, wallClock.now());
   const body = signForm({
     folder: basename(folder),
     record,
     key: desk.keyFile && basename(desk.keyFile),
-    policy: policy && { name: policy.name, unmet },
+    policy: policy && { name: policy.name, unmet, seats },
+    notice: signer && whyNothingNew(signer, seats),
     entries,
     refusal,
-    barred: barred(desk),
+    barred: barred(desk) ?? (theirs === null ? null : `Not yours to decide: ${theirs}.`),
     seen: (await listSignoffFiles(folder)).length,
   });
   const title = `Sign: ${record.lamp.name}, build ${record.lamp.build}`;

@@ -1,8 +1,9 @@
-import { lstat, readFile } from 'node:fs/promises';
+import { lstat, realpath } from 'node:fs/promises';
 import { join } from 'node:path';
 import type { Context, Handler } from 'hono';
 import { HTTPException } from 'hono/http-exception';
 import { readManifest, sha256 } from '../../archive/manifest.ts';
+import { readPlainFile } from '../../archive/plain-file.ts';
 import { safeFileName } from '../../archive/safe-file-name.ts';
 import { archivedRun } from './archived-run.ts';
 import type { Desk } from './desk.ts';
@@ -45,15 +46,20 @@ async function sealedBytes(desk: Desk, run: string, name: string): Promise<Buffe
   const folder = await archivedRun(desk.root, run);
   const manifest = await readManifest(folder);
   const entry = manifest?.files.find(({ file }) => file === name);
-  const path = join(folder, isSafe(name) ? name : '');
-  const found = entry && isSafe(name) ? await lstat(path).catch(() => null) : null;
-  if (!entry || !found?.isFile()) {
+  if (!entry || !isSafe(name) || !(await isOwnFile(folder, name))) {
     throw new HTTPException(404, { message: 'This run has no sealed file of that name.' });
   }
-  const bytes = await readFile(path);
+  const bytes = await readPlainFile(join(folder, name));
   if (sha256(bytes) === entry.sha256) return bytes;
   const message = `${name} is not what was sealed: it was altered since, and is not shown. The sheet of the run says what else was.`;
   throw new HTTPException(409, { message });
+}
+
+/** A file of the run itself: neither a link, a pipe or a device, nor behind a folder that is a link. */
+async function isOwnFile(folder: string, name: string): Promise<boolean> {
+  const path = join(await realpath(folder), name);
+  const found = await lstat(path).catch(() => null);
+  return found?.isFile() === true && (await realpath(path)) === path;
 }
 
 function isSafe(name: string): boolean {

@@ -1,14 +1,18 @@
 import type { Handler } from 'hono';
+import { confirmTrend } from '../../archive/confirm-trend.ts';
 import { findFlaky } from '../../archive/find-flaky.ts';
 import { findTrend, knownMetrics } from '../../archive/find-trend.ts';
 import { judgeTrend } from '../../record/trend.ts';
+import { alteredNote } from '../../report/pages/archive/altered-note.ts';
 import { refusal } from '../../report/pages/archive/refusal.ts';
 import { runHref } from '../../report/pages/archive/run-list.ts';
 import { trendSearch } from '../../report/pages/archive/trend-search.ts';
 import { trendArticles } from '../../report/pages/trend-page.ts';
 import { withIndex } from '../../workflow/stored-runs/with-index.ts';
+import { digests } from './archived-run.ts';
 import type { Desk } from './desk.ts';
 import type { Served } from './guard.ts';
+import { slimRecord } from './record-cache.ts';
 import { positiveWhole } from './runs.ts';
 import { sendSheet } from './send.ts';
 
@@ -23,17 +27,31 @@ export function showTrend(desk: Desk): Handler<Served> {
       lamp: text('lamp'),
       last: text('last'),
     };
-    const { metrics, series, flaky } = await withIndex(desk.root, {}, (index) => ({
+    const {
+      metrics,
+      found: stored,
+      flaky,
+    } = await withIndex(desk.root, {}, (index) => ({
       metrics: knownMetrics(index),
-      series: asked.metric === '' ? [] : findTrend(index, filterOf(asked)),
+      found: asked.metric === '' ? [] : findTrend(index, filterOf(asked)),
       flaky: asked.metric === '' ? findFlaky(index, { last: 500 }) : [],
     }));
+    const { series, altered } = await confirmTrend(desk.root, stored, {
+      hash: digests.sha256File,
+      record: slimRecord,
+    });
     const found =
       asked.metric === ''
         ? null
         : series.length === 0
-          ? refusal('No stored finding matches. Clear a field, or choose another metric.')
-          : trendArticles(series.map(judgeTrend), ({ folder }) => runHref(folder));
+          ? [
+              refusal('No stored finding matches. Clear a field, or choose another metric.'),
+              [...altered].map(([folder, seal]) => alteredNote(folder, seal)),
+            ]
+          : [
+              [...altered].map(([folder, seal]) => alteredNote(folder, seal)),
+              trendArticles(series.map(judgeTrend), ({ folder }) => runHref(folder)),
+            ];
     const title = series[0]?.title ?? 'Trends';
     return sendSheet(c, {
       title,

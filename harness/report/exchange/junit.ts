@@ -19,11 +19,17 @@ export type JunitProfile = 'strict' | 'extended';
 /**
  * The run as JUnit XML: a claim is a suite, a finding is a case, a condition that ended without findings is a case of
  * its own. `fail` and `inconclusive` are failures (told apart by `type`), `error` is an error, `not run` is skipped with
- * its reason. Times are lamp time, s, so that the same run gives the same file.
+ * its reason. Times are lamp time, s, so that the same run gives the same file. `warning` is a case of its own, in error: figures
+ * that nothing proves must not look like a pass.
  */
-export function renderJunit(record: RunRecord, profile: JunitProfile): string {
+export function renderJunit(
+  record: RunRecord,
+  profile: JunitProfile,
+  warning: string | null = null,
+): string {
   const root = builder.newBuilder().name('evenfall');
   const names = uniqueNames();
+  if (warning !== null) addWarning(root.testSuite(), record, warning);
   for (const spec of record.specs) addClaim(root.testSuite(), { record, spec, profile, names });
   if (record.specs.length === 0 || record.ended !== 'complete') addEnding(root.testSuite(), record);
   // The schema knows no `skipped` on the root. The root's only other attributes are counts and our own fixed name.
@@ -135,6 +141,14 @@ function addEnding(suite: Suite, record: RunRecord): void {
   const test = suite.testCase().className('run').name('the run completes').time(0);
   const message = `The run ended ${record.ended} with ${counted(record.specs.length, 'claim')} recorded; the rest were not judged.`;
   test.error(message, 'bench', inCdata(message));
+}
+
+function addWarning(suite: Suite, record: RunRecord, warning: string): void {
+  describe(suite, record, 'seal', record.startedAt);
+  suite.time(0);
+  const test = suite.testCase().className('seal').name('the run is as it was sealed').time(0);
+  const message = plainLine(`The run is ${warning}.`);
+  test.error(message, 'seal', inCdata(message));
 }
 
 function describe(suite: Suite, record: RunRecord, name: string, startedAt?: string): void {

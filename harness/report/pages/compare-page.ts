@@ -21,6 +21,12 @@ import { renderSheet } from './archive/sheet.ts';
 /** Findings with curves; beyond these the page only lists. */
 const shownPictures = 120;
 
+interface ComparePageOptions {
+  readonly served?: boolean;
+  /** What a reader has to know before any figure of a run, such as that its files were altered. */
+  readonly warnings?: { readonly a?: string | null; readonly b?: string | null };
+}
+
 /**
  * Two runs as one HTML file without any script: what changed, the worst first, each finding with both rulers and the
  * curves of both runs in one picture (band previews side by side). Nothing is loaded from anywhere. `served` pages lead
@@ -30,12 +36,12 @@ export function renderComparePage(
   a: RunRecord,
   b: RunRecord,
   compared: readonly ComparedFinding[],
-  { served = false }: { readonly served?: boolean } = {},
+  { served = false, warnings = {} }: ComparePageOptions = {},
 ): string {
   const title = `${a.lamp.name}: build ${a.lamp.build} against build ${b.lamp.build}`;
   const body = [
-    runLine('A', a),
-    runLine('B', b),
+    runLine('A', a, warnings.a ?? null),
+    runLine('B', b, warnings.b ?? null),
     overview(compared),
     sections(compared, findingsByKey(a), findingsByKey(b)),
   ];
@@ -99,9 +105,12 @@ function overview(compared: readonly ComparedFinding[]): Html {
   return html`<ul class="changes" aria-label="What changed">${items}</ul>`;
 }
 
-function runLine(letter: string, { id, startedAt, lamp, rig, verdict }: RunRecord): Html {
+function runLine(letter: string, record: RunRecord, warning: string | null): Html {
+  const { id, startedAt, lamp, rig, verdict } = record;
   const words = `run ${shortId(id)}, ${dateText(startedAt)}, build ${lamp.build}, rig ${rigText(rig)}: ${verdictMark[verdict]} ${verdict}`;
-  return html`<p class="where"><strong>${letter} </strong>${plainLine(words)}</p>`;
+  const warned =
+    warning !== null && html`<p class="warned" role="alert">▲ ${capital(warning)}.</p>`;
+  return html`<p class="where"><strong>${letter} </strong>${plainLine(words)}</p>${warned}`;
 }
 
 interface Pair {

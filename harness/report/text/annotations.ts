@@ -11,11 +11,12 @@ const warningsShown = 10;
  * Claims that did not pass as workflow commands for the log of a CI job: `fail` and `error` as errors, `inconclusive`
  * as warnings. Figures and words of strangers are escaped, so they cannot start a command of their own.
  */
-export function renderAnnotations(record: RunRecord): string {
+export function renderAnnotations(record: RunRecord, warning: string | null = null): string {
   const claims = claimsWorstFirst(record);
   const errors = claims.filter(({ verdict }) => verdict === 'fail' || verdict === 'error');
   const warnings = claims.filter(({ verdict }) => verdict === 'inconclusive');
   const lines = [
+    ...(warning === null ? [] : [`::error title=Evenfall::${data(warning)}`]),
     ...annotated('error', errors, errorsShown),
     ...annotated('warning', warnings, warningsShown),
   ];

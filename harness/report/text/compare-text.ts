@@ -17,6 +17,8 @@ export interface ComparedRun {
   readonly lamp: string;
   readonly build: string;
   readonly verdict: Verdict;
+  /** What a reader has to know before any figure of it. */
+  readonly warning?: string | null;
 }
 
 /** More lines under one heading would hide the next. */
@@ -45,9 +47,12 @@ export function renderCompareText(
   return `${lines.join('\n')}\n`;
 }
 
-function runText({ id, started, lamp, build, verdict }: ComparedRun): string {
+function runText({ id, started, lamp, build, verdict, warning = null }: ComparedRun): string {
   const when = started.slice(0, 16).replace('T', ' ');
-  return plainLine(`${shortId(id)}  ${when}  ${lamp} ${build}  ${verdictMark[verdict]} ${verdict}`);
+  const warned = warning === null ? '' : `  ▲ ${warning}`;
+  return plainLine(
+    `${shortId(id)}  ${when}  ${lamp} ${build}  ${verdictMark[verdict]} ${verdict}${warned}`,
+  );
 }
 
 /** `fade-on-time [fade-time=2 s] warm, Fade duration: 2.013 ± 0.004 s -> 2.150 ± 0.004 s (+0.137 s)` */

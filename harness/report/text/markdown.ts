@@ -1,7 +1,7 @@
 import { plainLine } from '../../files/plain-text.ts';
 import type { RunRecord, SpecRecord } from '../../record/run-record.ts';
 import { claimSentence } from '../words/finding-words.ts';
-import { counted, rigText } from '../words/prose.ts';
+import { capital, counted, rigText } from '../words/prose.ts';
 import { verdictMark, verdicts } from '../words/verdict-words.ts';
 import { claimsWorstFirst } from '../words/worst-first.ts';
 
@@ -9,11 +9,12 @@ import { claimsWorstFirst } from '../words/worst-first.ts';
 const longest = 900 * 1024;
 
 /** The run as Markdown for a CI job summary: counts, then a table of what did not pass, the worst first. */
-export function renderMarkdown(record: RunRecord): string {
+export function renderMarkdown(record: RunRecord, warning: string | null = null): string {
   const { lamp, rig, id } = record;
   const head = [
     `## ${text(lamp.name)}, build ${text(lamp.build)}`,
     '',
+    ...(warning === null ? [] : [`**${text(capital(warning))}.**`, '']),
     `Run ${text(id)} on ${text(rigText(rig))}. ${countsSentence(record)}`,
     '',
   ];

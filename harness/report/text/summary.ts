@@ -1,7 +1,7 @@
 import { plainLine } from '../../files/plain-text.ts';
 import type { RunRecord, SpecRecord } from '../../record/run-record.ts';
 import { deviationTexts, findingFigures, whyText } from '../words/finding-words.ts';
-import { counted, rigText } from '../words/prose.ts';
+import { capital, counted, rigText } from '../words/prose.ts';
 import { timeText } from '../words/value-text.ts';
 import { verdictMark, verdicts } from '../words/verdict-words.ts';
 import { claimReason, claimsWorstFirst, findingsWorstFirst } from '../words/worst-first.ts';
@@ -16,11 +16,20 @@ export interface SummaryLook {
 /** Findings shown under one claim before the rest is only counted. */
 const shownFindings = 3;
 
-/** The run for a terminal: what did not pass, the worst first, each with its figures and its reason, then the counts. */
-export function renderSummary(record: RunRecord, { colour, columns }: SummaryLook): string {
+/** The run for a terminal: what did not pass, the worst first, each with its figures and its reason, then the counts. `warning` comes before all. */
+export function renderSummary(
+  record: RunRecord,
+  { colour, columns }: SummaryLook,
+  warning: string | null = null,
+): string {
   const paint = painter(colour);
   const width = Math.max(40, Math.min(columns, 110));
-  const lines = [...wrap(heading(record), width, '').map((line) => paint('bold', line)), ''];
+  const warned = warning === null ? [] : [...wrap(`▲ ${capital(warning)}.`, width, ''), ''];
+  const lines = [
+    ...warned,
+    ...wrap(heading(record), width, '').map((line) => paint('bold', line)),
+    '',
+  ];
   for (const spec of claimsWorstFirst(record)) {
     if (spec.verdict !== 'pass') lines.push(...claimLines(spec, width, paint), '');
   }

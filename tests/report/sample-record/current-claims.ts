@@ -9,7 +9,7 @@ export function currentSpecs(): SpecRecord[] {
       'Peak current stays within 5 % of nominal.',
       'peak-current',
       'peak current',
-      0.361,
+      0.352,
       0.3675,
       'A',
       'mA',

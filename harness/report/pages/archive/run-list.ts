@@ -3,7 +3,9 @@ import { shortId } from '../../../record/ids.ts';
 import type { Verdict } from '../../../verdict/verdict.ts';
 import { type Html, html } from '../../html/html.ts';
 import { verdictLabel } from '../../pictures/verdict-shape.ts';
-import { capital, counted, dateText, rigText } from '../../words/prose.ts';
+import { decisionWords } from '../../words/decision-words.ts';
+import { capital, counted, dateText } from '../../words/prose.ts';
+import { type StoredSeal, sealWarning } from '../../words/seal-words.ts';
 import { verdicts } from '../../words/verdict-words.ts';
 import { choice, field, searchForm } from './form.ts';
 
@@ -22,7 +24,8 @@ export interface ListedRun {
   readonly follows: readonly { readonly id: string; readonly how: string }[];
   /** As it stands in the file; the run's own sheet proves it. */
   readonly decision: string | null;
-  readonly state: 'sealed' | 'running' | 'cut off';
+  readonly state: 'sealed' | 'running' | 'cut off' | 'altered';
+  readonly seal: StoredSeal;
 }
 
 export interface RunList {
@@ -85,20 +88,32 @@ function runForm({ runs, all }: RunList): Html {
 }
 
 function runRow(run: ListedRun, index: number): Html {
-  const { folder, id, lamp, build, started, rig, simulated, state, verdict } = run;
-  const bench = rigText({ name: rig, simulated });
+  const { folder, id, lamp, build, started, rig, state, verdict } = run;
   // The two newest are what most people want to compare.
   const choosers = [chooser('a', run, index === 1), chooser('b', run, index === 0)];
   return html`
     <li class="row">
-      <div class="margin">${state === 'running' ? runningLabel() : verdictLabel(verdict)}</div>
+      <div class="margin">${stateLabel(state, verdict)}</div>
       <div>
         <a class="name" href="${runHref(folder)}">${plainLine(`${lamp}, build ${build}`)}</a>
-        <p class="aside">${plainLine(`${dateText(started)}; rig ${bench}; run ${shortId(id)}`)}</p>
+        ${artificialLabel(run)}
+        <p class="aside">${plainLine(`${dateText(started)}; rig ${rig}; run ${shortId(id)}`)}</p>
         <p>${plainLine(rowWords(run))}</p>
       </div>
       <div class="choose" role="group" aria-label="Compare run ${shortId(id)}">${choosers}</div>
     </li>`;
+}
+
+/** Beside the name of the lamp, in the first line: a simulation or a seeded fault must not be met further down. */
+export function artificialLabel({
+  simulated,
+  faults,
+}: Pick<ListedRun, 'simulated' | 'faults'>): Html | null {
+  const words = [
+    simulated ? 'simulated' : '',
+    faults > 0 ? `${counted(faults, 'seeded fault')}: says nothing about the lamp` : '',
+  ].filter(Boolean);
+  return words.length > 0 ? html`<span class="artificial">${words.join('; ')}</span>` : null;
 }
 
 function chooser(name: 'a' | 'b', { folder, id }: ListedRun, isChecked: boolean): Html {
@@ -110,18 +125,29 @@ function chooser(name: 'a' | 'b', { folder, id }: ListedRun, isChecked: boolean)
     </label>`;
 }
 
+/** A verdict that somebody may have written is none. */
+function stateLabel(state: ListedRun['state'], verdict: Verdict): Html {
+  if (state === 'altered') return alteredLabel();
+  return state === 'running' ? runningLabel() : verdictLabel(verdict);
+}
+
+export function alteredLabel(): Html {
+  return html`<span class="seal refused">▲ altered</span>`;
+}
+
 export function runningLabel(): Html {
   return html`<span class="verdict running">… running</span>`;
 }
 
-function rowWords({ claims, decision, faults, follows, state }: ListedRun): string {
+function rowWords(run: ListedRun): string {
+  if (run.state === 'altered') return `${capital(sealWarning(run.seal) ?? '')}.`;
+  const { claims, decision, follows, state } = run;
   const all = Object.values(claims).reduce((sum, count) => sum + count, 0);
   const words = [
     state === 'running' ? 'in progress' : `${claims['pass'] ?? 0} of ${all} claims hold`,
-    state === 'cut off' ? 'cut off before the end' : '',
-    faults > 0 ? counted(faults, 'seeded fault') : '',
+    state === 'cut off' ? 'cut off before the end; not sealed' : '',
     ...follows.map(({ id, how }) => `${how} ${shortId(id)}`),
-    decision !== null ? `signed: ${decision}` : state === 'sealed' ? 'not signed' : '',
+    decisionWords(decision) ?? (state === 'sealed' ? 'not signed' : ''),
   ];
   return `${capital(words.filter(Boolean).join('; '))}.`;
 }

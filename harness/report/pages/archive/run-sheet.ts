@@ -1,4 +1,5 @@
 import { plainLine } from '../../../files/plain-text.ts';
+import { artificialTexts } from '../../../record/artificial.ts';
 import type { RunRecord, SpecRecord } from '../../../record/run-record.ts';
 import { type Html, html } from '../../html/html.ts';
 import { scrolling, table } from '../../html/table.ts';
@@ -68,13 +69,15 @@ function waysOn(sheet: RunSheet): Html {
 }
 
 /** How it ended, and what a reader must not miss. */
-export function outcome({ specs, verdict, ended, faults }: RunRecord): Html {
-  const names = faults.map(({ fault }) => fault).join(', ');
+export function outcome(record: RunRecord): Html {
+  const { specs, verdict, ended, faults } = record;
+  const artificial = artificialTexts(record).join('; ');
   return html`
     <p class="lead">
       ${verdictLabel(verdict)} <strong>${holdText(specs)}</strong>
       ${ended !== 'complete' && ` The run ended ${ended}.`}
-      ${faults.length > 0 && ` Seeded: ${names}. Such a run says nothing about the lamp.`}
+      ${artificial !== '' && html`<span class="artificial">${artificial}</span>`}
+      ${faults.length > 0 && ' Such a run says nothing about the lamp.'}
     </p>`;
 }
 

@@ -3,13 +3,23 @@ import type { Verdict } from '../../../verdict/verdict.ts';
 import { type Html, html } from '../../html/html.ts';
 import { bulletList } from '../../html/table.ts';
 import { capital, dateText } from '../../words/prose.ts';
+import { type Seat, seatsText } from '../../words/seats-text.ts';
 
 /** What checking a run's files and signatures came to; the archive's verification fits it. */
 export interface CheckedSeal {
   readonly accepted: boolean;
+  /** What was decided on the run, by those who may; `refused` where something is not as it was signed. */
+  readonly decision: 'released' | 'on hold' | 'rejected' | 'undecided' | 'refused';
   readonly files: number;
   readonly problems: readonly { readonly file: string; readonly text: string }[];
   readonly unmet: readonly string[];
+  /** What whoever relies on the run should know, though nothing is wrong. */
+  readonly notes?: readonly string[];
+  /** Of it, what the run itself lacks, and what signers did that keeps it back. */
+  readonly refused: readonly string[];
+  readonly heldBack: readonly string[];
+  /** Signatures that a policy asks for, and who gave them. */
+  readonly seats: readonly Seat[];
   readonly signoffs: readonly { readonly predicate: SignoffPredicate }[];
   /** Somebody signed, whether or not the signature could be checked. */
   readonly signed: boolean;
@@ -35,14 +45,21 @@ export function sealLabel(seal: CheckedSeal): Html {
   return html`<span class="seal ${kind}">${words}</span>`;
 }
 
-function sealState({ accepted, signed, keys, problems }: CheckedSeal): readonly [string, string] {
+function sealState({ decision, signed, keys, problems }: CheckedSeal): readonly [string, string] {
   const broken = fileProblems(problems);
   if (broken.length > 0 && (!signed || keys > 0)) return ['refused', '▲ altered'];
   if (!signed) return ['open', '○ sealed, not signed'];
-  if (accepted) return ['accepted', '● verified'];
   if (keys === 0) return ['open', '◐ signed, not checked'];
-  return ['refused', '▲ refused'];
+  return decided[decision];
 }
+
+const decided: Readonly<Record<CheckedSeal['decision'], readonly [string, string]>> = {
+  released: ['accepted', '● released'],
+  'on hold': ['open', '◐ on hold'],
+  undecided: ['open', '◐ undecided'],
+  rejected: ['refused', '▲ rejected'],
+  refused: ['refused', '▲ refused'],
+};
 
 /** That nobody signed is no harm done to a file. */
 function fileProblems(problems: CheckedSeal['problems']): CheckedSeal['problems'] {
@@ -51,7 +68,7 @@ function fileProblems(problems: CheckedSeal['problems']): CheckedSeal['problems'
 
 /** Everything that was checked, and who decided what. */
 export function sealSection(seal: CheckedSeal): Html {
-  const { accepted, files, signed, keys, signoffs, unmet } = seal;
+  const { accepted, files, signed, keys, signoffs, unmet, seats } = seal;
   const isUnchecked = signed && keys === 0;
   const broken = fileProblems(seal.problems);
   // Without a key every signature is a problem, and one sentence says so once.
@@ -67,7 +84,9 @@ export function sealSection(seal: CheckedSeal): Html {
   return html`
     <p class="lead" role="status">${sealLabel(seal)} ${state}</p>
     ${isUnchecked && html`<p>No public key is trusted here, so no signature can be checked: start evenfall view with --public KEY or --policy FILE.</p>`}
+    ${seats.length > 0 && html`<p>${plainLine(seatsText(seats))}</p>`}
     ${bulletList(problems, 'problems')}
+    ${signed && bulletList((seal.notes ?? []).map((note) => `Note: ${plainLine(note)}`))}
     ${signoffs.map(({ predicate }) => signoffNote(predicate))}
     ${accepted && html`<p class="aside">Checked just now with the public keys alone.</p>`}`;
 }

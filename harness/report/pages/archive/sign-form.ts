@@ -3,6 +3,7 @@ import type { RunRecord, SpecRecord } from '../../../record/run-record.ts';
 import { type Html, html } from '../../html/html.ts';
 import { bulletList } from '../../html/table.ts';
 import { verdictLabel } from '../../pictures/verdict-shape.ts';
+import { type Seat, seatsText } from '../../words/seats-text.ts';
 import { refusal } from './refusal.ts';
 import { runHref } from './run-list.ts';
 import { outcome } from './run-sheet.ts';
@@ -23,7 +24,13 @@ export interface SignSheet {
   /** The key file that the server was started with; null where it was started without. */
   readonly key: string | null;
   /** What the policy still misses, in words; null without a policy. */
-  readonly policy: { readonly name: string; readonly unmet: readonly string[] } | null;
+  readonly policy: {
+    readonly name: string;
+    readonly unmet: readonly string[];
+    readonly seats: readonly Seat[];
+  } | null;
+  /** What the person should know before they sign, such as that a release of theirs would add nothing. */
+  readonly notice: string | null;
   readonly entries: SignEntries;
   /** Why the last attempt was refused. */
   readonly refusal: string | null;
@@ -40,15 +47,16 @@ export function signForm(sheet: SignSheet): Html {
     <p><a href="${runHref(folder)}">Back to the run</a></p>
     ${outcome(record)}
     ${policy && policyNote(policy)}
+    ${sheet.notice !== null && html`<p class="barred">${plainLine(`${sheet.notice}.`)}</p>`}
     ${sheet.refusal !== null && html`<p class="refusal" role="alert" id="refusal">${plainLine(sheet.refusal)}</p>`}
     ${barred === null ? form(sheet) : refusal(barred)}`;
 }
 
-function policyNote({ name, unmet }: NonNullable<SignSheet['policy']>): Html {
+function policyNote({ name, unmet, seats }: NonNullable<SignSheet['policy']>): Html {
   const state = unmet.length === 0 ? 'is met.' : 'is not met yet:';
   return html`
     <div class="policy">
-      <p>The policy ${plainLine(name)} ${state}</p>
+      <p>The policy ${plainLine(name)} ${state} ${plainLine(seatsText(seats))}</p>
       ${bulletList(unmet.map(plainLine), 'problems')}
     </div>`;
 }

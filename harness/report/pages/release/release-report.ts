@@ -1,10 +1,11 @@
+import { artificialTexts, simulatedInstruments } from '../../../record/artificial.ts';
 import type { Finding, RunRecord, SpecRecord } from '../../../record/run-record.ts';
 import { pageStyle, releaseReportStyle } from '../../html/assets.js';
 import { renderDocument } from '../../html/document.ts';
 import { type Content, type Html, html } from '../../html/html.ts';
 import { bulletList, factList, table } from '../../html/table.ts';
 import { verdictLabel } from '../../pictures/verdict-shape.ts';
-import { counted, dateText } from '../../words/prose.ts';
+import { capital, counted, dateText } from '../../words/prose.ts';
 import { figureText, timeText } from '../../words/value-text.ts';
 import { verdicts } from '../../words/verdict-words.ts';
 import {
@@ -29,6 +30,15 @@ export interface ReleaseReportSource {
   readonly signatures: readonly Signature[];
   /** Why sign-offs that lie with the run are not shown. */
   readonly doubts: readonly string[];
+  /** What a policy decides of the signatures, and what it misses; null where none was asked. */
+  readonly policy?: {
+    readonly name: string;
+    readonly version: number;
+    readonly decision: string;
+    readonly unmet: readonly string[];
+  } | null;
+  /** What a reader has to know before any figure, such as that the stored files were altered. */
+  readonly warning?: string | null;
 }
 
 /**
@@ -44,7 +54,7 @@ export function renderReleaseReport(source: ReleaseReportSource): string {
 }
 
 function reportBody(source: ReleaseReportSource): Html {
-  const { record, signatures, doubts } = source;
+  const { record, signatures, doubts, policy = null } = source;
   return html`
     <div class="report">
       ${cover(source)}
@@ -56,7 +66,10 @@ function reportBody(source: ReleaseReportSource): Html {
       ${section('Deviations', deviationList(record))}
       ${section('Identification', identityList(record))}
       ${section('Cautions', cautions())}
-      ${section('Authorisation', authorisation(signatures, doubts))}
+      ${section('Authorisation', [
+        authorisation(signatures, doubts),
+        policy && bulletList(policy.unmet.map((text) => `Policy: ${text}`)),
+      ])}
       <p class="end">End of report ${record.id}</p>
     </div>`;
 }
@@ -66,17 +79,28 @@ function section(title: string, content: Content): Html {
 }
 
 function cover(source: ReleaseReportSource): Html {
-  const { record } = source;
+  const { record, warning = null } = source;
   const { lamp, startedAt, specs, verdict } = record;
   return html`
     <header class="cover">
       <p class="maker">Test report</p>
       <h1>${lamp.name}, build ${lamp.build}</h1>
       <p class="where">${dateText(startedAt)}</p>
+      ${warning !== null && html`<p class="warned"><b>▲ ${capital(warning)}.</b></p>`}
       <p class="decision"><b>${decisionText(source)}</b> ${holdText(specs)} The run as a whole: ${verdict}. ${waiverText(source)}</p>
+      ${artificialNote(record)}
       ${factList(coverFacts(source))}
       <p class="scope">The results relate only to the item tested. The figures are pre-compliance: they never certify. This report may be passed on only as a whole.</p>
     </header>`;
+}
+
+/** Before any figure: a reader must not take a simulation, or a lamp with a deliberate defect, for the lamp that is sold. */
+function artificialNote(record: RunRecord): Html | null {
+  const texts = artificialTexts(record);
+  if (texts.length === 0) return null;
+  const seeded =
+    record.faults.length > 0 && ' A run with a seeded fault says nothing about a lamp.';
+  return html`<p class="artificial"><b>${capital(texts.join('; '))}.</b>${seeded}</p>`;
 }
 
 function coverFacts({ record, contentHash, issuedAt }: ReleaseReportSource): [string, string][] {
@@ -111,8 +135,13 @@ function firmwareText({ build, firmware }: RunRecord['lamp']): string {
   return `build ${build}, ${name} (${kind})${digest ? `, sha256 ${digest}` : ''}`;
 }
 
-function decisionText({ signatures, doubts }: ReleaseReportSource): string {
-  if (doubts.length > 0) return 'Decision: not verified, see Authorisation.';
+function decisionText({ signatures, doubts, warning, policy }: ReleaseReportSource): string {
+  if (doubts.length > 0 || warning) return 'Decision: not verified, see Authorisation.';
+  if (policy) {
+    const { name, version, decision, unmet } = policy;
+    const misses = unmet.length > 0 ? ' What it misses stands under Authorisation.' : '';
+    return `Decision: ${decision}, by the policy ${name}, version ${version}.${misses}`;
+  }
   if (signatures.length === 0) return 'Decision: none yet.';
   // What was decided in one way is one sentence; later signatures may decide otherwise.
   const decided = [...new Set(signatures.map(({ decision }) => decision))];
@@ -181,7 +210,7 @@ function deviationList(record: RunRecord): Html {
 }
 
 /** ISO/IEC 17025:2017 7.8.2.1 n: simulated instruments by name, where the run's own deviations only say `all`. */
-function simulatedText({ instruments }: RunRecord['rig']): string[] {
-  const names = instruments.filter(({ simulated }) => simulated).map(({ name }) => name);
+function simulatedText(rig: RunRecord['rig']): string[] {
+  const names = simulatedInstruments(rig);
   return names.length > 0 ? [`simulated instruments: ${names.join(', ')}`] : [];
 }

@@ -13,7 +13,9 @@ import { type Content, type Html, html } from '../../html/html.ts';
 import { factList, row, table } from '../../html/table.ts';
 import { toleranceRuler } from '../../pictures/tolerance-ruler.ts';
 import { verdictClass, verdictLabel } from '../../pictures/verdict-shape.ts';
+import { ambientWords } from '../../words/ambient-words.ts';
 import { placeText, whyText } from '../../words/finding-words.ts';
+import { freshnessWords } from '../../words/freshness-words.ts';
 import { unbroken } from '../../words/prose.ts';
 import { supplyWords } from '../../words/supply-words.ts';
 import { autoText, figureText, timeText, valueText } from '../../words/value-text.ts';
@@ -62,7 +64,7 @@ export function bareConditions({ reason, conditions }: SpecRecord): Content {
 function bareCondition(condition: ConditionRecord): Html {
   const { verdict, key, reason } = condition;
   const words = html`<span><em>${key || 'the only condition'}</em> ${reason}</span>`;
-  const how = `${attemptsText(condition)}${supplyWords(condition)}`;
+  const how = `${attemptsText(condition)}${supplyWords(condition)}${ambientWords(condition)}${freshnessWords(condition)}`;
   return html`<p class="bare">${verdictLabel(verdict)}${words}${how}</p>`;
 }
 
@@ -173,7 +175,7 @@ function takenWords(record: RunRecord, condition: ConditionRecord, finding: Find
   );
   const start = `Condition started ${condition.startedAt}, ${timeText(condition.duration)} of lamp time. `;
   const words = instruments.map((instrument) => `${instrumentWords(instrument)} `);
-  return html`<p class="taken">${start}${attemptsText(condition)}${supplyWords(condition)}${words}</p>`;
+  return html`<p class="taken">${start}${attemptsText(condition)}${supplyWords(condition)}${ambientWords(condition)}${freshnessWords(condition)}${words}</p>`;
 }
 
 function attemptsText({ attempts }: ConditionRecord): string {
@@ -194,6 +196,7 @@ const takenText: Readonly<Record<CaptureRecord['taken'], string>> = {
   'at-once': 'in one pass',
   multiplexed: 'in one of several passes',
   solo: 'with each channel lit alone',
+  alongside: 'beside the others, as evidence',
 };
 
 /** How one capture was taken, under its picture. */

@@ -4,6 +4,7 @@ import { bulletList, factList, scrolling, table } from '../../html/table.ts';
 import { verdictLabel } from '../../pictures/verdict-shape.ts';
 import { deviationTexts } from '../../words/finding-words.ts';
 import { verdictMeaning, verdicts } from '../../words/verdict-words.ts';
+import { standardSection } from './standard-section.ts';
 
 /** How the figures were taken: decision rule, instruments and their calibration, identity of all that took part, safety. */
 export function runFoot(record: RunRecord): Html {
@@ -11,6 +12,7 @@ export function runFoot(record: RunRecord): Html {
     <footer>
       <section><h2>Decision rule</h2>${decisionWords(record)}</section>
       <section><h2>Instruments</h2>${instrumentTable(record)}</section>
+      ${standardSection(record)}
       ${deviationSection(record)}
       <section><h2>Identification</h2>${identityList(record)}</section>
       <section class="safety"><h2>Cautions</h2>${cautions()}</section>

@@ -35,6 +35,7 @@ function outcomeSentence({ specs, decision, totals, verdict }: RunRecord): Html 
 /** How many claims hold, in a sentence. */
 export function holdText(specs: readonly SpecRecord[]): string {
   const holds = count(specs, 'pass');
+  if (holds === 1 && specs.length === 1) return 'The one claim holds.';
   return holds === specs.length && holds > 0
     ? `All ${holds} claims hold.`
     : `${holds} of ${counted(specs.length, 'claim')} hold.`;

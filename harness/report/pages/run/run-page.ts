@@ -12,26 +12,29 @@ import type { Trace } from './trace.ts';
 export interface PageSource {
   readonly record: RunRecord;
   readonly traces: readonly Trace[];
+  /** What a reader has to know before any figure, such as that the stored files were altered. */
+  readonly warning?: string | null;
 }
 
 /**
  * The run as one HTML file that needs nothing else: no network, no second file. Every claim is a line of plain HTML with
  * its tolerance ruler; evidence lies in the page as data and is drawn when a claim is opened.
  */
-export function renderPage({ record, traces }: PageSource): string {
+export function renderPage({ record, traces, warning = null }: PageSource): string {
   return renderDocument({
     title: `${record.lamp.name}, build ${record.lamp.build}: ${record.verdict}`,
     styles: [pageStyle],
-    body: pageBody(record),
+    body: pageBody(record, warning),
     data: { run: { record: shownRecord(record) }, evidence: storedEvidence(record, traces) },
     script: runPageScript,
   });
 }
 
-function pageBody(record: RunRecord): Html {
+function pageBody(record: RunRecord, warning: string | null): Html {
   return html`
     <a class="skip" href="#claims">Skip to the claims</a>
     <div class="sheet">
+      ${warning !== null && html`<p class="warned" role="alert"><b>▲ ${capital(warning)}.</b></p>`}
       ${runHead(record)}
       ${filterBar(record)}
       <main id="claims" tabindex="-1">${folders(record.specs)}</main>
