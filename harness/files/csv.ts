@@ -1,9 +1,9 @@
-import { type CsvError, parse } from 'csv-parse/sync';
 import { type ColumnTitle, type CsvField, columnTitle, readCsvNumber } from './csv-field.ts';
-import { evenRate, type Instant } from './even-rate.ts';
+import { type CsvRow, csvRows } from './csv-rows.ts';
+import { evenRate } from './even-rate.ts';
 import { type Decoded, decoded, faulty } from './file-fault.ts';
 import { overloadAdvice, overloadMark } from './overload-mark.ts';
-import { printedStep } from './printed-step.ts';
+import { PrintedDigits, printedStep } from './printed-step.ts';
 
 /** A column of samples. */
 interface CsvColumn {
@@ -24,17 +24,6 @@ export interface CsvTable {
   readonly columns: readonly CsvColumn[];
 }
 
-interface Row {
-  readonly line: number;
-  readonly fields: readonly string[];
-}
-
-/** As the parser hands out a row with `info`. */
-interface ParsedRow {
-  readonly record: string[];
-  readonly info: { readonly lines: number };
-}
-
 /**
  * Reads a table of samples.
  *
@@ -44,97 +33,68 @@ interface ParsedRow {
  * without header when no rate is given.
  * Output: the rate, and the samples of every column but time, not scaled.
  * Faults, with line and column: text or nothing where a number belongs, a decimal comma, NaN or infinity, ragged rows,
- * an instrument's mark of an overload, quotation marks that do not match, time steps that are not equal, no rate, no rows.
+ * an instrument's mark of an overload, quotation marks that do not match, time steps that are not equal, no rate, no rows,
+ * and quotation marks in more text than is held at once.
  */
 export function readCsv(text: string, givenRate?: number): Decoded<CsvTable> {
   const content = text.replace(/^\uFEFF/, '');
-  const rows = splitRows(content);
+  const rows = csvRows(content);
   if (!rows.ok) return rows;
-  const [first] = rows.value;
+  const shape = shapeOf(rows.value);
+  if (!shape.ok) return shape;
+  const heading = readHeading(rows.value, shape.value);
+  if (!heading.ok) return heading;
+  const columns = readColumns(heading.value);
+  if (!columns.ok) return columns;
+  return assemble(columns.value, givenRate);
+}
+
+/** How many rows there are, and the first two of them. */
+interface Shape {
+  readonly first: CsvRow;
+  readonly second: CsvRow | undefined;
+  readonly count: number;
+}
+
+/** One look at every row: a table has as many fields in each, and no decimal commas among its separators. */
+function shapeOf(rows: Iterable<CsvRow>): Decoded<Shape> {
+  let [first, second, ragged]: (CsvRow | undefined)[] = [];
+  let count = 0;
+  for (const row of rows) {
+    count++;
+    if (!first) first = row;
+    else second ??= row;
+    if (hasDecimalCommas(first, row)) return decimalComma(row);
+    if (row.fields.length !== first.fields.length) ragged ??= row;
+  }
   if (!first)
     return faulty(
       'empty',
       'expected rows of numbers in the CSV file, found none: record something first',
     );
-  const commas = decimalCommas(first, rows.value);
-  if (commas) return commas;
-  const ragged = rows.value.find(({ fields }) => fields.length !== first.fields.length);
-  if (ragged) return raggedRow(first, ragged);
-
-  const heading = readHeading(rows.value, first);
-  if (!heading.ok) return heading;
-  const columns = readColumns(heading.value);
-  if (!columns.ok) return columns;
-  return assemble(heading.value, columns.value, givenRate);
-}
-
-/** Tables of numbers hold no quotation marks; splitting them at the separators is exact, and many times faster. */
-function splitRows(text: string): Decoded<Row[]> {
-  const delimiter = delimiterOf(text);
-  return text.includes('"') ? splitQuoted(text, delimiter) : decoded(splitPlain(text, delimiter));
-}
-
-function splitPlain(text: string, delimiter: string): Row[] {
-  const rows: Row[] = [];
-  for (const [k, line] of text.split(/\r\n|\n|\r/).entries()) {
-    if (line.trim() === '' || /^\s*#/.test(line)) continue;
-    const fields = line.split(delimiter).map((field) => field.trim());
-    if (fields.some((field) => field !== '')) rows.push({ line: k + 1, fields });
-  }
-  return rows;
-}
-
-function splitQuoted(text: string, delimiter: string): Decoded<Row[]> {
-  try {
-    const parsed = parse(text, {
-      delimiter,
-      info: true,
-      comment: '#',
-      comment_no_infix: true,
-      relax_column_count: true,
-      skip_empty_lines: true,
-      trim: true,
-    }) as unknown as ParsedRow[];
-    return decoded(
-      parsed
-        .map(({ record, info }) => ({ line: info.lines, fields: record }))
-        .filter(({ fields }) => fields.some((field) => field !== '')),
-    );
-  } catch (error) {
-    const { message, lines } = error as CsvError & { readonly lines?: number };
-    return faulty('quoting', `the CSV file cannot be split into fields: ${message}`, {
-      ...(lines !== undefined && { line: lines }),
-    });
-  }
-}
-
-/** The separator of the first row that is no comment. A tab or a semicolon beats a comma: it may be a decimal one. */
-function delimiterOf(text: string): string {
-  const row = text.split(/\r?\n|\r/, 200).find((line) => line.trim() !== '' && !/^\s*#/.test(line));
-  if (row?.includes('\t')) return '\t';
-  return row?.includes(';') ? ';' : ',';
+  return ragged ? raggedRow(first, ragged) : decoded({ first, second, count });
 }
 
 /**
  * Decimal commas in a table that is separated by commas too fall apart into whole numbers. Two marks betray them: twice
  * as many fields as the header has names, or second halves that begin with a zero, as in 0,05.
  */
-function decimalCommas(first: Row, rows: readonly Row[]): ReturnType<typeof faulty> | null {
-  const row = rows.find(({ fields }) => {
-    const halves = fields.length % 2 === 0 && fields.every((field) => /^[+-]?\d+$/.test(field));
-    const doubled = fields.length === 2 * first.fields.length;
-    return halves && (doubled || fields.some((field, k) => k % 2 === 1 && /^0\d/.test(field)));
-  });
-  if (!row) return null;
-  const [whole, part] = row.fields;
+function hasDecimalCommas(first: CsvRow, { fields }: CsvRow): boolean {
+  if (fields.length % 2 !== 0) return false;
+  const doubled = fields.length === 2 * first.fields.length;
+  if (!doubled && !fields.some((field, k) => k % 2 === 1 && /^0\d/.test(field))) return false;
+  return fields.every((field) => /^[+-]?\d+$/.test(field));
+}
+
+function decimalComma({ line, fields: [whole, part] }: CsvRow): ReturnType<typeof faulty> {
   return faulty(
     'decimal-comma',
     `expected numbers with a decimal point, found the decimal comma of "${whole},${part}": write ${whole}.${part}`,
-    { line: row.line, column: 1 },
+    { line, column: 1 },
   );
 }
 
-function raggedRow(first: Row, ragged: Row): ReturnType<typeof faulty> {
+function raggedRow(first: CsvRow, ragged: CsvRow): ReturnType<typeof faulty> {
   return faulty(
     'ragged',
     `expected ${fieldCount(first)} as in line ${first.line}, found ${fieldCount(ragged)}: mend the row; if the numbers have decimal commas, write decimal points`,
@@ -142,25 +102,26 @@ function raggedRow(first: Row, ragged: Row): ReturnType<typeof faulty> {
   );
 }
 
-function fieldCount({ fields }: Row): string {
+function fieldCount({ fields }: CsvRow): string {
   return fields.length === 1 ? '1 field' : `${fields.length} fields`;
 }
 
 interface Heading {
   readonly titles: readonly ColumnTitle[];
-  /** Rows of numbers, and the line of the first of them. */
-  readonly body: readonly Row[];
-  readonly firstLine: number;
+  readonly rows: Iterable<CsvRow>;
+  /** Rows before the first of numbers. */
+  readonly skipped: number;
+  /** Rows of numbers. */
+  readonly count: number;
 }
 
 /** A first row without any number in it is a header; a second one with units in brackets belongs to it. */
-function readHeading(rows: readonly Row[], first: Row): Decoded<Heading> {
+function readHeading(rows: Iterable<CsvRow>, { first, second, count }: Shape): Decoded<Heading> {
   const hasHeader = first.fields.every((field) => readCsvNumber(field).kind === 'text');
   if (!hasHeader) {
     const titles = first.fields.map((_, k) => ({ name: `column ${k + 1}`, unit: null }));
-    return decoded({ titles, body: rows, firstLine: first.line });
+    return decoded({ titles, rows, skipped: 0, count });
   }
-  const [, second] = rows;
   const units = second?.fields.every((field) => /^(\(.*\)|\[.*\]|)$/.test(field))
     ? second.fields
     : [];
@@ -172,36 +133,48 @@ function readHeading(rows: readonly Row[], first: Row): Decoded<Heading> {
       line: first.line,
       column: twice + 1,
     });
-  const body = rows.slice(units.length > 0 ? 2 : 1);
-  const [top] = body;
-  if (!top)
+  const skipped = units.length > 0 ? 2 : 1;
+  if (count === skipped)
     return faulty('empty', 'the CSV file has a header and no rows: record something first', {
       line: first.line,
     });
-  return decoded({ titles, body, firstLine: top.line });
+  return decoded({ titles, rows, skipped, count: count - skipped });
 }
 
 interface Column extends Omit<CsvColumn, 'step'> {
   /** From 0. */
   readonly place: number;
+  readonly digits: PrintedDigits;
+}
+
+interface Columns {
+  readonly columns: readonly Column[];
+  /** Line of each row. */
+  readonly lines: Uint32Array;
 }
 
 /** All fields as numbers, column by column. */
-function readColumns({ titles, body }: Heading): Decoded<readonly Column[]> {
-  const columns = titles.map(
-    (title, place): Column => ({ ...title, place, samples: new Float64Array(body.length) }),
-  );
-  for (const [k, { line, fields }] of body.entries()) {
-    for (const { place, samples } of columns) {
+function readColumns({ titles, rows, skipped, count }: Heading): Decoded<Columns> {
+  const lines = new Uint32Array(count);
+  const columns = titles.map((title, place): Column => {
+    const samples = new Float64Array(count);
+    return { ...title, place, samples, digits: new PrintedDigits() };
+  });
+  let k = -skipped;
+  for (const { line, fields } of rows) {
+    if (k++ < 0) continue;
+    lines[k - 1] = line;
+    for (const { place, samples, digits } of columns) {
       const field = fields[place] ?? '';
       const read = readCsvNumber(field);
       if (read.kind !== 'number') return badField(read.kind, field, line, place + 1);
       const mark = overloadMark(read.value);
       if (mark) return faulty('overload', overloadAdvice(mark), { line, column: place + 1 });
-      samples[k] = read.value;
+      samples[k - 1] = read.value;
+      digits.take(field, read.value);
     }
   }
-  return decoded(columns);
+  return decoded({ columns, lines });
 }
 
 function badField(
@@ -226,18 +199,14 @@ function badField(
   return faulty('not-a-number', `expected a finite number, found ${found}: ${advice}`, position);
 }
 
-function assemble(
-  { body, firstLine }: Heading,
-  columns: readonly Column[],
-  givenRate: number | undefined,
-): Decoded<CsvTable> {
+function assemble({ columns, lines }: Columns, givenRate: number | undefined): Decoded<CsvTable> {
   const time = findTime(columns, givenRate);
   const others = columns
     .filter((column) => column !== time)
-    .map(({ name, unit, samples, place }) => {
-      const texts = body.map(({ fields }) => fields[place] ?? '');
-      return { name, unit, samples, step: printedStep(texts, samples) };
+    .map(({ name, unit, samples, digits }) => {
+      return { name, unit, samples, step: printedStep(digits.significant, samples) };
     });
+  const line = lines[0] ?? 1;
   if (!time) {
     if (givenRate !== undefined) return decoded({ rate: givenRate, start: 0, columns: others });
     return faulty(
@@ -246,27 +215,18 @@ function assemble(
     );
   }
   if (others.length === 0)
-    return faulty('empty', 'the CSV file has a time column and no samples beside it', {
-      line: firstLine,
-    });
-  const timing = evenRate(instantsOf(time, body), time, time.place + 1);
+    return faulty('empty', 'the CSV file has a time column and no samples beside it', { line });
+  const instants = { values: time.samples, places: time.digits.places, lines };
+  const timing = evenRate(instants, time, time.place + 1);
   if (!timing.ok) return timing;
   const { rate, start } = timing.value;
   if (givenRate !== undefined && Math.abs(givenRate / rate - 1) > 1e-3)
     return faulty(
       'rate-conflict',
       `the time column says ${rate} Hz, the given rate is ${givenRate} Hz: leave one of them out`,
-      { line: firstLine, column: time.place + 1 },
+      { line, column: time.place + 1 },
     );
   return decoded({ rate, start, columns: others });
-}
-
-function instantsOf({ samples, place }: Column, body: readonly Row[]): readonly Instant[] {
-  return body.map(({ fields, line }, k) => ({
-    value: samples[k] ?? Number.NaN,
-    text: fields[place] ?? '',
-    line,
-  }));
 }
 
 function findTime(columns: readonly Column[], givenRate: number | undefined): Column | undefined {

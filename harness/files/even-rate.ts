@@ -15,11 +15,14 @@ const secondsPer: Readonly<Record<string, number>> = {
 /** How far an instant may lie from its place in an even grid, in sampling intervals. */
 const unevenness = 0.01;
 
-/** One row of a time column: its value, and how and where it is printed. */
-export interface Instant {
-  readonly value: number;
-  readonly text: string;
-  readonly line: number;
+/** A time column: its values, how finely they are printed, and where. */
+export interface Instants {
+  /** In the unit of the column. */
+  readonly values: Float64Array;
+  /** Most digits behind the decimal point of any of them. */
+  readonly places: number;
+  /** Of each value, from 1. */
+  readonly lines: Uint32Array;
 }
 
 /**
@@ -30,7 +33,7 @@ export interface Instant {
  * that differ by more than 1 % of a step and more than the printed digits explain; digits too coarse to tell.
  */
 export function evenRate(
-  instants: readonly Instant[],
+  instants: Instants,
   { unit }: ColumnTitle,
   column: number,
 ): Decoded<{ readonly rate: number; readonly start: number }> {
@@ -39,22 +42,23 @@ export function evenRate(
     return faulty('header', `the time column is in "${unit}": expected s, ms, us or ns`, {
       column,
     });
-  const [first, ...rest] = instants;
-  const last = rest.at(-1);
-  if (!first || !last)
+  const { values, lines } = instants;
+  const first = values[0] ?? Number.NaN;
+  const last = values.at(-1) ?? Number.NaN;
+  if (values.length < 2)
     return faulty(
       'no-rate',
       'one row gives no sampling rate: record at least 2 samples, or give the rate and leave the time out',
-      { ...(first && { line: first.line }), column },
+      { ...(lines[0] !== undefined && { line: lines[0] }), column },
     );
-  const step = (last.value - first.value) / rest.length;
+  const step = (last - first) / (values.length - 1);
   if (!(step > 0))
     return faulty(
       'uneven-time',
-      `the time column does not rise: ${first.value} to ${last.value} in ${instants.length} rows; if the first column is no time, give the sampling rate; if the numbers have decimal commas, write decimal points`,
-      { line: last.line, column },
+      `the time column does not rise: ${first} to ${last} in ${values.length} rows; if the first column is no time, give the sampling rate; if the numbers have decimal commas, write decimal points`,
+      { line: lines.at(-1) ?? 1, column },
     );
-  const gap = findGap(first, rest, step);
+  const gap = findGap(instants, step);
   if (gap)
     return faulty(
       'uneven-time',
@@ -63,49 +67,32 @@ export function evenRate(
     );
   // Nine digits are more than any clock has; beyond them lies only the rounding of the quotient.
   const rate = Number((1 / (step * scale)).toPrecision(9));
-  return decoded({ rate, start: first.value * scale });
+  return decoded({ rate, start: first * scale });
 }
 
 /** The first step that does not fit an even grid of steps, in the unit of the column. */
 function findGap(
-  first: Instant,
-  rest: readonly Instant[],
+  { values, places, lines }: Instants,
   step: number,
 ): { readonly own: number; readonly usual: number; readonly line: number } | null {
-  const usual = median(stepsOf(first, rest));
+  const steps = stepsOf(values);
+  const usual = median(steps);
   // Print rounds each end of a step by half a digit, and the ends of the record too.
-  const rounding = 1.1 * lastDigit([first, ...rest]);
-  let before = first.value;
-  for (const [index, { value, line }] of rest.entries()) {
-    const own = value - before;
-    const offGrid = Math.abs(value - first.value - (index + 1) * step);
+  const rounding = 1.1 * 10 ** -places;
+  for (const [index, own] of steps.entries()) {
+    const offGrid = Math.abs((values[index + 1] ?? 0) - (values[0] ?? 0) - (index + 1) * step);
     const even = offGrid <= Math.max(unevenness * step, rounding);
     // A lost sample makes a step half as long again or more, however coarse the print.
-    if (!(own > 0 && Math.abs(own - usual) < 0.5 * usual && even)) return { own, usual, line };
-    before = value;
+    if (!(own > 0 && Math.abs(own - usual) < 0.5 * usual && even))
+      return { own, usual, line: lines[index + 1] ?? 1 };
   }
   return null;
 }
 
-/** Worth of the last printed digit. Trailing zeros are often dropped: the row with most digits shows it. */
-function lastDigit(instants: readonly Instant[]): number {
-  let places = 0;
-  for (const { text } of instants) places = Math.max(places, decimalPlaces(text));
-  return 10 ** -places;
-}
-
-function decimalPlaces(text: string): number {
-  const [mantissa = '', exponent = '0'] = text.toLowerCase().split('e');
-  return (mantissa.split('.')[1] ?? '').length - Number(exponent);
-}
-
-function stepsOf(first: Instant, rest: readonly Instant[]): Float64Array {
-  let before = first.value;
-  return Float64Array.from(rest, ({ value }) => {
-    const step = value - before;
-    before = value;
-    return step;
-  });
+function stepsOf(values: Float64Array): Float64Array {
+  const steps = new Float64Array(values.length - 1);
+  for (let k = 0; k < steps.length; k++) steps[k] = (values[k + 1] ?? 0) - (values[k] ?? 0);
+  return steps;
 }
 
 function median(values: Float64Array): number {

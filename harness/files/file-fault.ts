@@ -3,6 +3,7 @@ export type FileFaultCode =
   | 'empty' // no bytes, no rows or no samples
   | 'not-this-format' // the file is something else
   | 'truncated' // shorter than it says itself
+  | 'too-large' // more than is read at once
   | 'surplus' // longer than it says itself
   | 'unsupported' // a variant that is not read
   | 'not-a-number'

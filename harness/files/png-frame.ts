@@ -1,5 +1,6 @@
 import { decode, hasPngSignature } from 'fast-png';
 import { type Decoded, decoded, faulty } from './file-fault.ts';
+import { barePng, cutOff } from './png-chunks.ts';
 
 /** The rows of a picture taken by a rolling-shutter camera. */
 export interface PngFrame {
@@ -27,7 +28,7 @@ const saturatedPart = 0.01;
  * along its rows.
  *
  * Input: the whole file. Faults: not a PNG, a damaged one (checksums are tested), one with a palette or with fewer than
- * 8 bits, no pixels.
+ * 8 bits, no pixels, more pixels than are read, and data that hold more than the pixels.
  * Source: PNG specification, third edition (read by a library); sRGB curve IEC 61966-2-1 (from memory).
  */
 export function decodePngFrame(bytes: Uint8Array, setup: PngFrameSetup): Decoded<PngFrame> {
@@ -38,13 +39,10 @@ export function decodePngFrame(bytes: Uint8Array, setup: PngFrameSetup): Decoded
       'expected a PNG picture, found other bytes: save the frame as PNG, 8 or 16 bit',
     );
   }
-  const picture = pictureOf(bytes);
-  if (!picture) {
-    return faulty(
-      'truncated',
-      'the PNG picture is damaged or ends too early: save or copy it again',
-    );
-  }
+  const bare = barePng(bytes);
+  if (!bare.ok) return bare;
+  const picture = pictureOf(bare.value);
+  if (!picture) return cutOff();
   const { width, height, depth, channels, data, palette } = picture;
   if (palette || (depth !== 8 && depth !== 16)) {
     const found = palette ? 'a palette' : `${depth} bit`;

@@ -1,6 +1,6 @@
 import pc from 'picocolors';
 import type { Issue } from './issue.ts';
-import { blanked } from './plain-text.ts';
+import { blanked, markedLine } from './plain-text.ts';
 
 /** Columns of an excerpt; longer lines are cut around the place that is meant. */
 const excerptWidth = 100;
@@ -13,9 +13,9 @@ export function renderIssues(
   const paint = pc.createColors(colour);
   return issues
     .map((issue) => {
-      const place = `${issue.file}:${issue.line}:${issue.column}`;
-      const path = issue.path === '' ? '' : ` ${issue.path}:`;
-      const head = `${paint.bold(place)}:${paint.cyan(path)} ${issue.message}`;
+      const place = `${markedLine(issue.file)}:${issue.line}:${issue.column}`;
+      const path = issue.path === '' ? '' : ` ${markedLine(issue.path)}:`;
+      const head = `${paint.bold(place)}:${paint.cyan(path)} ${markedLine(issue.message)}`;
       const { text, from, length } = cutExcerpt(issue);
       if (text.trim() === '') return `${head}\n`;
       const number = String(issue.line);

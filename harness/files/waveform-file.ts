@@ -122,7 +122,15 @@ function withoutOverload(file: WaveformFile): Decoded<WaveformFile> {
   return decoded(file);
 }
 
+/** Bytes of a table: ten minutes of a light at 20 kS/s take about this. */
+const longestText = 256 * 2 ** 20;
+
 function fromText(bytes: Uint8Array, rate: number | undefined): Decoded<WaveformFile> {
+  if (bytes.length > longestText)
+    return faulty(
+      'too-large',
+      `expected at most ${longestText / 2 ** 20} MiB of text, found ${Math.round(bytes.length / 2 ** 20)} MiB: record it as NPY, or cut the part out that is meant`,
+    );
   const encoding = bytes[0] === 0xff && bytes[1] === 0xfe ? 'utf-16le' : 'utf-8';
   const text = new TextDecoder(encoding).decode(bytes);
   if (text.includes('\0'))

@@ -22,6 +22,26 @@ describe('readCsv', () => {
     expect(columns('time,light\n0,1.5\n0.001,2.5\n')).toEqual([['light', null, 1.5, 2.5]]);
   });
 
+  it('takes an empty first field of a row of tabs for what it is', () => {
+    expect(faultOf('time\tlight\n0\t1\n\t2\n')).toMatchObject({
+      ...{ code: 'not-a-number', line: 3, column: 1 },
+      message: expect.stringContaining('an empty field'),
+    });
+  });
+
+  it('counts comments, blank lines and the line ends of old systems as lines', () => {
+    expect(faultOf('# light\r\r  # of the hall\rtime,light\r0,1\r1,x\r')).toMatchObject({
+      ...{ line: 6, column: 2 },
+    });
+  });
+
+  it('refuses a table with quotation marks that would not fit the memory as texts', () => {
+    const long = `"time","light"\n${'0.00001,1.00000\n'.repeat(2_100_000)}`;
+    expect(faultOf(long)).toMatchObject({
+      ...{ code: 'too-large', message: expect.stringContaining('without quotation marks') },
+    });
+  });
+
   it('finds a round rate exactly, so that it meets a round need', () => {
     for (const rate of [3000, 10_000, 48_000, 1e6]) {
       const rows = Array.from({ length: 700 }, (_, k) => `${1.7 + k / rate},1`);
