@@ -18,7 +18,7 @@ export function misfits(
   error: z.ZodError,
   keysAt: (path: readonly PathStep[]) => readonly string[],
 ): Misfit[] {
-  return error.issues.flatMap((issue): Misfit[] => {
+  return error.issues.flatMap(nearest).flatMap((issue): Misfit[] => {
     const path = issue.path.map((step) => (typeof step === 'symbol' ? String(step) : step));
     if (issue.code === 'unrecognized_keys')
       return issue.keys.map((key) => ({
@@ -28,6 +28,19 @@ export function misfits(
       }));
     return [{ path, message: sentence(issue, valueAtPath(value, path)), at: 'value' }];
   });
+}
+
+/** Of a choice between kinds, what is wrong within the one whose kind was found; else that none was. */
+function nearest(issue: ZodIssue): ZodIssue[] {
+  if (issue.code !== 'invalid_union') return [issue];
+  const kinds = issue.errors
+    .map((errors) => errors.flatMap(nearest))
+    .filter((errors) =>
+      errors.every(({ code, path }) => path.length > 0 || code === 'unrecognized_keys'),
+    );
+  const [only = [], ...others] = kinds;
+  if (only.length === 0 || others.length > 0) return [issue];
+  return only.map((error) => ({ ...error, path: [...issue.path, ...error.path] }));
 }
 
 /** `unknown key "hodl"; did you mean "hold"?` */
