@@ -1,4 +1,4 @@
-import type { SlotLink } from '../../harness/bench/lamp.ts';
+import { type SlotLink, slotCount } from '../../harness/bench/lamp.ts';
 import type { LampTarget } from '../../harness/bench/ports.ts';
 import type { DimmingCurve } from '../../harness/measure/observation.ts';
 
@@ -17,11 +17,6 @@ export function frameTime(slots: number): number {
 /** Largest value of a parameter: 255, or 65535 in two slots. */
 export function highestValue(bits: 8 | 16): number {
   return 2 ** bits - 1;
-}
-
-/** How many slots the lamp reads: level, then the channels. */
-export function slotCount(link: SlotLink, channels: number): number {
-  return (1 + channels) * (link.bits / 8);
 }
 
 /**

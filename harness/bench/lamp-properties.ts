@@ -1,5 +1,5 @@
 import type { Dimension } from '../units/unit.ts';
-import type { Lamp } from './lamp.ts';
+import { type Lamp, mostSlots, slotCount } from './lamp.ts';
 
 /** What a lamp can say of itself. */
 export interface PropertyFacts {
@@ -17,6 +17,8 @@ export interface PropertyFacts {
   readonly settable?: true;
   /** What the lamp file says that it is, SI; absent where the file does not say it. */
   readonly promised?: (lamp: Lamp) => number | undefined;
+  /** A value that is not the one of the lamp file and has nothing in common with it; absent where there is no such. */
+  readonly elsewhere?: (lamp: Lamp) => number | undefined;
 }
 
 const fixed = (
@@ -103,11 +105,21 @@ const bankProperties = {
   'light-temperature': gauge('Temperature of the light source', 'temperature', 1),
 } as const satisfies Readonly<Record<string, PropertyFacts>>;
 
+/** A start address from which none of the slots of the lamp file is read: the first slots, or else those behind its own. */
+function startElsewhere({ links, channels }: Lamp): number | undefined {
+  if (!links.dmx) return undefined;
+  const { firstSlot } = links.dmx;
+  const count = slotCount(links.dmx, channels.length);
+  const start = firstSlot > count ? 1 : firstSlot + count;
+  return start + count - 1 <= mostSlots ? start : undefined;
+}
+
 /** By RDM. */
 const rdmProperties = {
   'dmx-start-address': {
     ...setting('DMX512 start address', 'number', 2),
     promised: ({ links }: Lamp) => links.dmx?.firstSlot,
+    elsewhere: startElsewhere,
   },
   'dmx-footprint': {
     link: 'dmx',
@@ -115,8 +127,7 @@ const rdmProperties = {
     dimension: 'number',
     bytes: 19,
     moves: 'never',
-    promised: ({ links, channels }: Lamp) =>
-      links.dmx && (1 + channels.length) * (links.dmx.bits / 8),
+    promised: ({ links, channels }: Lamp) => links.dmx && slotCount(links.dmx, channels.length),
   },
   'dmx-personality': setting('DMX512 personality', 'number', 2),
   'identify-state': setting('State of identification', 'number', 1),

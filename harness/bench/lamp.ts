@@ -137,3 +137,8 @@ export interface SlotLink {
   /** What the lamp does a while after the signal is lost. */
   readonly onLoss: 'hold' | 'off';
 }
+
+/** How many slots the lamp reads: level, then the channels. */
+export function slotCount({ bits }: Pick<SlotLink, 'bits'>, channels: number): number {
+  return (1 + channels) * (bits / 8);
+}

@@ -23,15 +23,13 @@ const inputs = new Map<string, RunInputs>();
 function inputsFor(lamp: string): RunInputs {
   const known = inputs.get(lamp);
   if (known) return known;
-  const read = readRunInputs(
-    { paths: ['specs'], lamp: `specs/lamps/${lamp}.lamp.yaml`, tags: [] },
-    io.cwd,
-  );
+  const file = lamp.endsWith('.yaml') ? lamp : `specs/lamps/${lamp}.lamp.yaml`;
+  const read = readRunInputs({ paths: ['specs'], lamp: file, tags: [] }, io.cwd);
   inputs.set(lamp, read);
   return read;
 }
 
-/** One lamp of the shipped ones, healthy or with a fault, before some claims of the library. */
+/** A lamp, shipped or of a file, healthy or with a fault, before some claims of the library. */
 export interface Trial {
   readonly lamp?: string;
   readonly fault: { readonly fault: string; readonly size: number } | null;

@@ -1,4 +1,4 @@
-import type { Lamp } from '../../../harness/bench/lamp.ts';
+import { type Lamp, slotCount } from '../../../harness/bench/lamp.ts';
 import {
   encodeDeviceInfo,
   type NackReason,
@@ -6,7 +6,6 @@ import {
   parameter,
 } from '../../dmx/rdm/parameters.ts';
 import { commandClass, type RdmPacket, word } from '../../dmx/rdm/rdm-packet.ts';
-import { slotCount } from '../../dmx/slots.ts';
 import type { LightControl } from './light-control.ts';
 import type { SlotInput } from './slot-input.ts';
 import type { FirmwareTraits } from './traits.ts';

@@ -1,6 +1,6 @@
-import type { SlotLink } from '../../../harness/bench/lamp.ts';
+import { type SlotLink, slotCount } from '../../../harness/bench/lamp.ts';
 import type { DimmingCurve } from '../../../harness/measure/observation.ts';
-import { highestValue, levelOfPosition, slotCount } from '../../dmx/slots.ts';
+import { highestValue, levelOfPosition } from '../../dmx/slots.ts';
 import type { LightControl } from './light-control.ts';
 import type { FirmwareTraits } from './traits.ts';
 

@@ -1,5 +1,4 @@
-import type { Lamp, SlotLink } from '../../../harness/bench/lamp.ts';
-import { slotCount } from '../../dmx/slots.ts';
+import { type Lamp, type SlotLink, slotCount } from '../../../harness/bench/lamp.ts';
 import { decodeExtended } from '../../sacn/extended-packet.ts';
 import { decodeSacn, headerLength, outOfSequence, type SacnPacket } from '../../sacn/packet.ts';
 import type { LampSide } from '../lamp-side.ts';

@@ -1,5 +1,5 @@
 import * as z from 'zod';
-import { mostSlots } from '../../bench/lamp.ts';
+import { mostSlots, slotCount } from '../../bench/lamp.ts';
 import type { RawMessage } from '../../bench/ports.ts';
 import { scalar } from '../../files/schema-parts.ts';
 import type { Raw, ValueReader } from '../value-reader.ts';
@@ -7,35 +7,72 @@ import type { Raw, ValueReader } from '../value-reader.ts';
 /** Slots of a frame, as DMX and sACN carry them. */
 export type SlotFrame = Extract<RawMessage, { slots: readonly number[] }>;
 
+const lampSlots = z
+  .strictObject({
+    'lamp-slots': scalar('Value of every slot that the lamp reads, wherever they are.', 255),
+    others: scalar(
+      'Value of all other slots; without it they are 0, up to the last of the lamp.',
+      0,
+    ).optional(),
+  })
+  .meta({ description: 'The slots that the lamp file names.' });
+type LampSlots = z.infer<typeof lampSlots>;
+
 export const slotValues = z
-  .array(z.union([z.string(), z.number()]))
-  .max(mostSlots)
-  .meta({ description: 'Slot values from slot 1 on.' });
+  .union([z.array(z.union([z.string(), z.number()])).max(mostSlots), lampSlots])
+  .meta({ description: 'Slot values from slot 1 on, or the slots of the lamp.' });
+type SlotValues = z.infer<typeof slotValues>;
 
 export const startCode = scalar('START code; 0 is light.', 0);
 
 export function readSlots(
   link: SlotFrame['link'],
-  slots: readonly Raw[],
+  slots: SlotValues,
   code: Raw,
   reader: ValueReader,
 ): SlotFrame {
   return {
     link,
     startCode: reader.at('start-code').whole(code, 0, 255),
-    slots: slots.map((slot, index) => reader.at(link, index).whole(slot, 0, 255)),
+    slots: Array.isArray(slots)
+      ? slots.map((slot, index) => reader.at(link, index).whole(slot, 0, 255))
+      : readLampSlots(link, slots, reader),
   };
 }
 
+/** A lamp without this link has no slots on it. */
+function readLampSlots(
+  link: SlotFrame['link'],
+  { 'lamp-slots': own, others }: LampSlots,
+  reader: ValueReader,
+): number[] {
+  const value = reader.at(link, 'lamp-slots').whole(own, 0, 255);
+  const other = others === undefined ? 0 : reader.at(link, 'others').whole(others, 0, 255);
+  const { links, channels } = reader.lamp;
+  const on = links[link];
+  if (!on) return [];
+  const before = on.firstSlot - 1;
+  const last = before + slotCount(on, channels.length);
+  const slots = new Array<number>(others === undefined ? last : mostSlots).fill(other);
+  return slots.fill(value, before, last);
+}
+
+/** Where the first ones are all 0, those behind them say more. */
+function shown(slots: readonly number[], most: number): string {
+  const lit = slots.findIndex((slot) => slot > 0);
+  const from = lit < most ? 0 : lit;
+  const dark = from > 0 ? `0 up to slot ${from}, then ` : '';
+  const more = slots.length > from + most ? ' …' : '';
+  return `${dark}${slots.slice(from, from + most).join(' ')}${more}`;
+}
+
 export function slotText({ startCode: code, slots }: SlotFrame): string {
-  const shown = slots.slice(0, 16).join(' ');
-  return `start code ${code}, slots ${shown}${slots.length > 16 ? ' …' : ''}`;
+  return `start code ${code}, slots ${shown(slots, 16)}`;
 }
 
 export function slotWords(message: SlotFrame): string {
   const { link, slots, startCode: code, priority, preview, terminated, sequence } = message;
-  const shown = slots.slice(0, 8).join(' ');
-  const more = slots.length > 8 ? ` … (${slots.length} slots)` : '';
+  const count = slots.length > 8 ? ` (${slots.length} slots)` : '';
   const flags = [
     code === 0 ? '' : `start code ${code}`,
     priority === undefined ? '' : `priority ${priority}`,
@@ -43,5 +80,5 @@ export function slotWords(message: SlotFrame): string {
     terminated ? 'stream terminated' : '',
     sequence === undefined ? '' : `sequence ${sequence}`,
   ].filter(Boolean);
-  return `${link} slots ${shown}${more}${flags.length > 0 ? ` (${flags.join(', ')})` : ''}`;
+  return `${link} slots ${shown(slots, 8)}${count}${flags.length > 0 ? ` (${flags.join(', ')})` : ''}`;
 }

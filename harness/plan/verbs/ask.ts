@@ -10,6 +10,7 @@ import { didYouMean } from '../../files/did-you-mean.ts';
 import { scalar } from '../../files/schema-parts.ts';
 import type { LampQuestion, ReportExpectation } from '../report-expectation.ts';
 import type { ValueReader } from '../value-reader.ts';
+import { figureOfLamp, isLampWord } from './lamp-figure.ts';
 import { readPropertyLink } from './named-link.ts';
 import type { Verb } from './verb.ts';
 
@@ -21,7 +22,11 @@ const schema = z.strictObject({
   property: z
     .string()
     .meta({ description: 'What the lamp is asked for.', examples: ['active-power'] }),
-  expect: scalar('What it must be: a figure, or `lamp-file`.', 'lamp-file', '55 W').optional(),
+  expect: scalar(
+    'What it must be: a figure, `lamp-file`, or `elsewhere`.',
+    'lamp-file',
+    '55 W',
+  ).optional(),
   'more-by': scalar(
     'By how much it must be more than at the ask before: a figure, `elapsed`, or `lit-time`.',
     'lit-time',
@@ -134,17 +139,8 @@ function readAgainst(
     const value = at.figure(word, dimension);
     return Number.isNaN(value) ? null : { against: 'before', value };
   }
-  if (word !== 'lamp-file') {
-    const value = at.figure(word, dimension);
-    return Number.isNaN(value) ? null : { against: 'value', value };
-  }
-  const promised = facts.promised?.(reader.lamp);
-  if (promised !== undefined) return { against: 'value', value: promised };
-  if (!reader.lampFits) return { against: 'value', value: 0 };
-  return refuse(
-    at,
-    `the file of lamp ${reader.lamp.lamp} does not say its ${property}; add it there, or write a figure`,
-  );
+  const value = isLampWord(word) ? figureOfLamp(word, property, at) : at.figure(word, dimension);
+  return Number.isNaN(value) ? null : { against: 'value', value };
 }
 
 function readTolerance(

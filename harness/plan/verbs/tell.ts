@@ -3,6 +3,8 @@ import { isProperty, type LampProperty, lampProperties } from '../../bench/lamp-
 import { didYouMean } from '../../files/did-you-mean.ts';
 import { scalar } from '../../files/schema-parts.ts';
 import { formatQuantity } from '../../units/format-quantity.ts';
+import type { Raw, ValueReader } from '../value-reader.ts';
+import { figureOfLamp, isLampWord } from './lamp-figure.ts';
 import { readPropertyLink } from './named-link.ts';
 import type { Verb } from './verb.ts';
 
@@ -31,7 +33,7 @@ const schema = z.strictObject({
   property: z
     .string()
     .meta({ description: 'What is set in the lamp.', examples: ['dmx-start-address'] }),
-  value: scalar('What it is set to.', 33),
+  value: scalar('What it is set to: a figure, `lamp-file`, or `elsewhere`.', 33),
   expect: z
     .enum([taken, ...reasons])
     .optional()
@@ -58,10 +60,9 @@ export const tell: Verb<z.infer<typeof schema>, TellStep> = {
       at.report(`expected what can be set in a lamp, found "${name}"${known}`, property);
       return null;
     }
-    const { link, dimension } = lampProperties[name];
+    const { link } = lampProperties[name];
     readPropertyLink(link, reader);
-    if (dimension === 'energy') return null;
-    const figure = reader.at('value').figure(value, dimension);
+    const figure = readValue(name, value, reader);
     return Number.isNaN(figure) ? null : { verb: 'tell', property: name, value: figure, expect };
   },
   words: (step) =>
@@ -77,6 +78,15 @@ export const tell: Verb<z.infer<typeof schema>, TellStep> = {
     run.answered({ link: port.link, sent: text, expected: { text: step.expect }, reply });
   },
 };
+
+/** A figure, or a word for one that follows from the lamp file. */
+function readValue(property: LampProperty, written: Raw, reader: ValueReader): number {
+  const at = reader.at('value');
+  const { dimension } = lampProperties[property];
+  const word = at.text(written).trim();
+  if (dimension === 'energy') return Number.NaN;
+  return isLampWord(word) ? figureOfLamp(word, property, at) : at.figure(written, dimension);
+}
 
 /** `dmx-start-address 33` */
 function textOf({ property, value }: TellStep): string {

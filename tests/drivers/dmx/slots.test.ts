@@ -1,13 +1,8 @@
 import fc from 'fast-check';
 import { describe, expect, test } from 'vitest';
-import {
-  frameTime,
-  levelOfPosition,
-  levelValue,
-  slotCount,
-  slotsOf,
-} from '../../../drivers/dmx/slots.ts';
+import { frameTime, levelOfPosition, levelValue, slotsOf } from '../../../drivers/dmx/slots.ts';
 import { streamFade } from '../../../drivers/dmx/stream-fade.ts';
+import { slotCount } from '../../../harness/bench/lamp.ts';
 import { channelNames, target } from '../plant/firmware/alcove.ts';
 
 const curve = { kind: 'logarithmic', bottom: 0.001 } as const;
