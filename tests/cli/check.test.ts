@@ -56,6 +56,20 @@ describe('evenfall check', () => {
     expect(stderr).toContain('in 4 files\n');
   });
 
+  it('names a claim of which nothing reaches the lamp, and ends with 3', async () => {
+    const lamp = join(cwd, 'far.lamp.yaml');
+    const text = readFileSync(alcove, 'utf8');
+    writeFileSync(lamp, text.replaceAll('first-slot: 1,', 'first-slot: 100,'));
+    const claim = readFileSync(join(specs, 'control', 'sacn-preview.spec.yaml'), 'utf8');
+    writeFileSync(join(cwd, 'a.spec.yaml'), claim);
+    expect((await check('a.spec.yaml', '--lamp', lamp)).exitCode).toBe(0);
+    writeFileSync(join(cwd, 'a.spec.yaml'), claim.replace('{ lamp-slots: 255 }', '[255, 255]'));
+    const { exitCode, stdout } = await check('a.spec.yaml', '--lamp', lamp);
+    expect(exitCode).toBe(3);
+    expect(stdout).toContain('cannot be proved: level-ratio proves nothing of lamp alcove-6');
+    expect(stdout).toContain('it reads slots 100 to 113 on sacn');
+  });
+
   it('refuses two specs with one id, and names both', async () => {
     writeFileSync(join(cwd, 'a.spec.yaml'), starter('on-time'));
     writeFileSync(join(cwd, 'b.spec.yaml'), starter('on-time'));

@@ -3,6 +3,7 @@ import type { Lamp } from '../../bench/lamp.ts';
 import type { Rig } from '../../bench/rig.ts';
 import { planCaptures } from '../../plan/captures/plan-captures.ts';
 import type { Condition, Plan } from '../../plan/plan.ts';
+import { noEvidence } from '../../plan/reach/no-evidence.ts';
 import { stimulusTotals } from '../../plan/stimulus-totals.ts';
 import { unmetNeed } from '../../plan/unmet-need.ts';
 import type { Doubt } from '../../preflight/doubt.ts';
@@ -23,6 +24,8 @@ export interface ClaimReport {
   readonly lampTime: number;
   /** Why it will not be run on this lamp. */
   readonly notRun: string | null;
+  /** Conditions that would prove nothing of this lamp, and why; they are not run. */
+  readonly noEvidence: readonly { readonly key: string; readonly reason: string }[];
   /** What the rig cannot do for it; null where no rig was named. */
   readonly doubts: readonly Doubt[] | null;
 }
@@ -44,7 +47,22 @@ export function claimReport(plan: Plan, lamp: Lamp, against: Against | null): Cl
   const once = conditions.reduce((sum, { lampTime }) => sum + lampTime, 0);
   const lampTime = notRun === null ? once * repeat : 0;
   const doubts = against && preflight(plan, against.rig, lamp, against.today);
-  return { spec, claim, file, folder, tags, traces, repeat, conditions, lampTime, notRun, doubts };
+  return {
+    ...{ spec, claim, file, folder, tags, traces, repeat, conditions, lampTime, notRun },
+    noEvidence: notRun === null ? emptyConditions(plan, lamp, against?.rig ?? null) : [],
+    doubts,
+  };
+}
+
+function emptyConditions(
+  { conditions }: Plan,
+  lamp: Lamp,
+  rig: Rig | null,
+): ClaimReport['noEvidence'] {
+  return conditions.flatMap((condition) => {
+    const reason = noEvidence(condition, lamp, rig);
+    return reason === null ? [] : [{ key: condition.key, reason }];
+  });
 }
 
 /** How often the stimulus is gone through on a rig that cannot see every channel at once. */
@@ -67,6 +85,8 @@ export function renderClaims(
       const head = `  ${claim.spec.padEnd(idWidth)} ${count(claim)} ${time(claim.lampTime)}  `;
       const text = claim.notRun === null ? claim.claim : `not run: ${claim.notRun}`;
       lines.push(`${head}${paint.dim(shorten(text, Math.max(20, columns - head.length)))}`);
+      for (const { key, reason } of claim.noEvidence)
+        lines.push(`      ${paint.red('cannot be proved')}:${key && ` [${key}]`} ${reason}`);
       for (const { severity, metric, line, message } of claim.doubts ?? []) {
         const word =
           severity === 'refuse' ? paint.red('cannot be proved') : paint.yellow('doubtful');
@@ -93,8 +113,8 @@ function rigLine(claims: readonly ClaimReport[]): string {
   return `on this rig: ${sound} can be proved, ${doubtful} with doubts, ${refused} cannot`;
 }
 
-export function isRefused({ doubts }: ClaimReport): boolean {
-  return doubts?.some(({ severity }) => severity === 'refuse') ?? false;
+export function isRefused({ doubts, noEvidence }: ClaimReport): boolean {
+  return noEvidence.length > 0 || (doubts?.some(({ severity }) => severity === 'refuse') ?? false);
 }
 
 function count({ conditions, repeat }: ClaimReport): string {

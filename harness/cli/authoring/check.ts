@@ -35,7 +35,7 @@ export const register: Register = (command, io) => {
     .option('--metrics', 'list the metrics that a criterion may name')
     .addHelpText(
       'after',
-      '\nExit codes: 0 no issue, 3 the rig cannot prove a claim (--rig), 65 at least one issue, 66 no such path,\n64 wrong usage.',
+      '\nExit codes: 0 no issue, 3 a claim that would prove nothing of the lamp, or that the rig cannot prove (--rig), 65 at least one issue, 66 no such path,\n64 wrong usage.',
     )
     .action(async (paths: string[], options: Options) => {
       if (options.schema !== undefined) printSchema(options.schema, io);

@@ -80,6 +80,7 @@ export const daliLanguage: LinkLanguage<DaliFrame, typeof keys> = {
   words({ frame, twice }) {
     return `the DALI frame ${hex(frame)}${twice ? ' twice' : ''}`;
   },
+  misses: ({ frame }, listening) => listening.missOfFrame(frame),
   settingTime({ channels }, withMix) {
     const primaries = withMix ? channels.length * framesPerPrimary : 0;
     return (1 + fadeTimeFrames + primaries) * frameTime;

@@ -1,5 +1,13 @@
 import type { LinkLanguage } from './link-language.ts';
-import { readSlots, type SlotFrame, slotText, slotValues, slotWords, startCode } from './slots.ts';
+import {
+  missOfSlots,
+  readSlots,
+  type SlotFrame,
+  slotText,
+  slotValues,
+  slotWords,
+  startCode,
+} from './slots.ts';
 
 const keys = { dmx: slotValues.optional(), 'start-code': startCode.optional() };
 
@@ -10,6 +18,7 @@ export const dmxLanguage: LinkLanguage<SlotFrame, typeof keys> = {
   read({ dmx: slots = [], 'start-code': code = 0 }, reader) {
     return readSlots('dmx', slots, code, reader);
   },
+  misses: missOfSlots,
   text: slotText,
   words: slotWords,
 };

@@ -2,6 +2,7 @@ import type * as z from 'zod';
 import type { Lamp } from '../../bench/lamp.ts';
 import type { RawMessage } from '../../bench/ports.ts';
 import type { Expectation } from '../expectation.ts';
+import type { ListeningLamp, Miss } from '../reach/listening-lamp.ts';
 import type { Raw, ValueReader } from '../value-reader.ts';
 
 /** What a spec may say on one link, and how long the link takes to carry it. */
@@ -20,6 +21,8 @@ export interface LinkLanguage<
   text(message: Message): string;
   /** The message in the words of `explain`. */
   words(message: Message): string;
+  /** What comes of the message at the lamp: see `Verb.misses`. Absent where every one reaches it. */
+  misses?(message: Message, listening: ListeningLamp): Miss | null;
   /** Lamp time that a level, and a mix with it, take on the link, s; absent where it is too short to plan for. */
   settingTime?(lamp: Lamp, withMix: boolean): number;
   /** Lamp time that bytes of noise take on the link, s. */

@@ -2,7 +2,15 @@ import * as z from 'zod';
 import { scalar } from '../../files/schema-parts.ts';
 import type { ValueReader } from '../value-reader.ts';
 import type { LinkLanguage } from './link-language.ts';
-import { readSlots, type SlotFrame, slotText, slotValues, slotWords, startCode } from './slots.ts';
+import {
+  missOfSlots,
+  readSlots,
+  type SlotFrame,
+  slotText,
+  slotValues,
+  slotWords,
+  startCode,
+} from './slots.ts';
 
 const keys = {
   sacn: z
@@ -53,6 +61,7 @@ export const sacnLanguage: LinkLanguage<SlotFrame, typeof keys> = {
       ...(slots === 'discovery' && { universes: listed }),
     };
   },
+  misses: missOfSlots,
   text: packetText,
   words: packetWords,
 };

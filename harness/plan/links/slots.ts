@@ -2,6 +2,7 @@ import * as z from 'zod';
 import { mostSlots, slotCount } from '../../bench/lamp.ts';
 import type { RawMessage } from '../../bench/ports.ts';
 import { scalar } from '../../files/schema-parts.ts';
+import type { ListeningLamp, Miss } from '../reach/listening-lamp.ts';
 import type { Raw, ValueReader } from '../value-reader.ts';
 
 /** Slots of a frame, as DMX and sACN carry them. */
@@ -55,6 +56,15 @@ function readLampSlots(
   const last = before + slotCount(on, channels.length);
   const slots = new Array<number>(others === undefined ? last : mostSlots).fill(other);
   return slots.fill(value, before, last);
+}
+
+/** A packet without levels, and the end of a stream, which need none, reach the lamp always. */
+export function missOfSlots(
+  { link, slots, packet, terminated }: SlotFrame,
+  listening: ListeningLamp,
+): Miss | null {
+  if (packet || (terminated && slots.length === 0)) return null;
+  return listening.missOfSlots(link, slots.length) ?? listening.hear(link);
 }
 
 /** Where the first ones are all 0, those behind them say more. */

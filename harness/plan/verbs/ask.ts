@@ -12,7 +12,7 @@ import type { LampQuestion, ReportExpectation } from '../report-expectation.ts';
 import type { ValueReader } from '../value-reader.ts';
 import { figureOfLamp, isLampWord } from './lamp-figure.ts';
 import { readPropertyLink } from './named-link.ts';
-import type { Verb } from './verb.ts';
+import { reaches, type Verb } from './verb.ts';
 
 interface AskStep extends LampQuestion {
   readonly verb: 'ask';
@@ -71,6 +71,7 @@ export const ask: Verb<Written, AskStep> = {
   },
   lasts: ({ property }) => askingTime(lampProperties[property]),
   needs: ({ property }) => ({ link: lampProperties[property].link }),
+  misses: reaches,
   judges: ({ expect }) => expect !== undefined,
   async perform(step, run) {
     const facts = lampProperties[step.property];

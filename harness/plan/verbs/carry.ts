@@ -23,6 +23,7 @@ export const carry: Verb<z.infer<typeof schema>, CarryStep> = {
   },
   lasts: instant,
   needs: ({ link }) => ({ link }),
+  misses: ({ link }, listening) => listening.missOfSignal(link),
   async perform({ link, on }, run) {
     const { port, call } = run.link(link);
     await port.carry(on, call);

@@ -46,6 +46,7 @@ export const fade: Verb<z.infer<typeof schema>, FadeStep> = {
     return (step.wait ? step.over : 0) + settingTime(step, lamp);
   },
   needs: ({ link }) => ({ link }),
+  misses: ({ link }, listening) => listening.hear(link),
   command(step, light, at) {
     light.fade(at, light.complete(step), step.over);
   },

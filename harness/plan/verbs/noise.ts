@@ -4,7 +4,7 @@ import { scalar } from '../../files/schema-parts.ts';
 import { findLanguage } from '../links/link-languages.ts';
 import { seededRandom } from '../seeded-random.ts';
 import { linkName, readLinkName } from './named-link.ts';
-import type { Verb } from './verb.ts';
+import { reaches, type Verb } from './verb.ts';
 
 export interface NoiseStep {
   readonly verb: 'noise';
@@ -26,6 +26,7 @@ export const noise: Verb<z.infer<typeof schema>, NoiseStep> = {
   words: ({ link, bytes }) => `put ${bytes} random bytes on ${link}`,
   lasts: noiseTime,
   needs: ({ link }) => ({ link }),
+  misses: reaches,
   async perform(step, run) {
     const { port, call } = run.link(step.link);
     const deadline = call.deadline + noiseTime(step, run.lamp);

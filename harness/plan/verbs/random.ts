@@ -36,6 +36,7 @@ export const random: Verb<z.infer<typeof schema>, RandomStep> = {
   },
   lasts: ({ commands, every }) => commands * every,
   needs: nothing,
+  misses: (_, listening) => listening.hear(undefined),
   commands: ({ commands }) => commands,
   async perform({ commands, every }, run) {
     const draw = seededRandom(run.seed);

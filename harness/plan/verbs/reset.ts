@@ -1,5 +1,5 @@
 import * as z from 'zod';
-import { instant, nothing, type Verb } from './verb.ts';
+import { instant, nothing, reaches, type Verb } from './verb.ts';
 
 export interface ResetStep {
   readonly verb: 'reset';
@@ -16,6 +16,7 @@ export const reset: Verb<z.infer<typeof schema>, ResetStep> = {
   words: () => 'restart the firmware',
   lasts: instant,
   needs: nothing,
+  misses: reaches,
   async perform(_, run) {
     const { port, call } = run.link(undefined);
     await port.reset(call);

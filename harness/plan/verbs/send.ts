@@ -57,6 +57,8 @@ export const send: Verb<Written, SendStep> = {
   },
   lasts: instant,
   needs: ({ message }) => ({ link: message.link }),
+  misses: ({ message }, listening) =>
+    linkLanguages[message.link].misses?.(message, listening) ?? null,
   judges: ({ expect: expected }) => expected !== undefined,
   async perform({ message, expect: expected }, run) {
     const { port, call } = run.link(message.link);

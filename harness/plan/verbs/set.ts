@@ -29,6 +29,7 @@ export const set: Verb<z.infer<typeof schema>, SetStep> = {
   },
   lasts: settingTime,
   needs: ({ link }) => ({ link }),
+  misses: ({ link }, listening) => listening.hear(link),
   command(step, light, at) {
     light.set(at, light.complete(step));
   },

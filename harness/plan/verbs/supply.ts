@@ -34,6 +34,11 @@ export const supply: Verb<z.infer<typeof schema>, SupplyStep> = {
   },
   lasts: instant,
   needs: ({ volts }) => ({ supply: { volts } }),
+  misses: ({ volts, output }, listening) =>
+    listening.missOfSupply({
+      ...(volts !== undefined && { volts }),
+      ...(output !== undefined && { on: output === 'on' }),
+    }),
   async perform(step, run) {
     const { volts, output } = step;
     const { port, call } = run.supply();

@@ -6,7 +6,7 @@ import { formatQuantity } from '../../units/format-quantity.ts';
 import type { Raw, ValueReader } from '../value-reader.ts';
 import { figureOfLamp, isLampWord } from './lamp-figure.ts';
 import { readPropertyLink } from './named-link.ts';
-import type { Verb } from './verb.ts';
+import { reaches, type Verb } from './verb.ts';
 
 export interface TellStep {
   readonly verb: 'tell';
@@ -69,6 +69,7 @@ export const tell: Verb<z.infer<typeof schema>, TellStep> = {
     `set ${textOf(step)} in the lamp${step.expect === taken ? '' : `, which it must refuse: ${step.expect}`}`,
   lasts: () => lastingTime,
   needs: ({ property }) => ({ link: lampProperties[property].link }),
+  misses: reaches,
   judges: () => true,
   async perform(step, run) {
     const { port, call } = run.link(lampProperties[step.property].link);

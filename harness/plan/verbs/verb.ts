@@ -1,6 +1,7 @@
 import type * as z from 'zod';
 import type { Lamp } from '../../bench/lamp.ts';
 import type { CommandedLight } from '../commanded.ts';
+import type { ListeningLamp, Miss } from '../reach/listening-lamp.ts';
 import type { ValueReader } from '../value-reader.ts';
 import type { Execution } from './execution.ts';
 
@@ -34,6 +35,11 @@ export interface Verb<Written = unknown, Step extends AnyStep = AnyStep> {
   perform?(step: Step, run: Execution): Promise<void>;
   /** What it makes of the commanded light at the instant `at`, s. Absent where it changes none, or none that is known. */
   command?(step: Step, light: CommandedLight, at: number): void;
+  /**
+   * What comes of it at the lamp: null where it reaches it, else why not. Absent where it does nothing to a lamp, as where only
+   * time passes.
+   */
+  misses?(step: Step, listening: ListeningLamp): Miss | null;
   /** The mark that it sets: it ends the window before and opens its own. */
   mark?(step: Step): string;
   /** The steps that it holds, and how often they are done. */
@@ -59,3 +65,6 @@ export interface RigNeed {
 
 /** The needs of a verb that any rig can carry out. */
 export const nothing = (): RigNeed => ({});
+
+/** Of a step that always comes to the lamp. */
+export const reaches = (): null => null;

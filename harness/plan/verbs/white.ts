@@ -3,7 +3,7 @@ import { scalar } from '../../files/schema-parts.ts';
 import { mirekOf, temperatureMessages } from '../links/colour-commands.ts';
 import type { ValueReader } from '../value-reader.ts';
 import { readLinkName } from './named-link.ts';
-import type { Verb } from './verb.ts';
+import { reaches, type Verb } from './verb.ts';
 
 export interface WhiteStep {
   readonly verb: 'white';
@@ -36,6 +36,7 @@ export const white: Verb<z.infer<typeof schema>, WhiteStep> = {
   words: ({ mirek }) => `go to ${temperatureText(mirek)} by dali`,
   lasts: () => frames * frameTime,
   needs: () => ({ link: 'dali' }),
+  misses: reaches,
   async perform({ mirek }, run) {
     const { port, call } = run.link('dali');
     const shortAddress = run.lamp.links.dali?.shortAddress ?? 0;

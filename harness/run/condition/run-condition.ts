@@ -2,6 +2,7 @@ import { BenchError, LampFailure } from '../../bench/errors.ts';
 import type { OpenBench } from '../../bench/ports.ts';
 import { ambientLacks } from '../../plan/ambient-lacks.ts';
 import { type CapturePlan, planCaptures } from '../../plan/captures/plan-captures.ts';
+import { noEvidence } from '../../plan/reach/no-evidence.ts';
 import { rigLacks } from '../../plan/rig-lacks.ts';
 import type { ConditionResult, ConditionTask } from '../engine/lane.ts';
 import { conditionResult, type Ending } from './condition-result.ts';
@@ -36,9 +37,9 @@ async function runPasses(
   signal: AbortSignal,
   gathered: Gathered,
 ): Promise<Ending | null> {
-  const { condition, rig } = task;
+  const { condition, rig, lamp } = task;
   const [lack] = [...rigLacks(condition.stimulus, rig), ...ambientLacks(condition, task)];
-  const reason = lack ?? missingInput(plan, task);
+  const reason = lack ?? missingInput(plan, task) ?? noEvidence(condition, lamp, rig);
   if (reason !== null) return { verdict: 'not run', reason };
   try {
     for (const pass of plan.passes) {
