@@ -3,7 +3,7 @@ import * as z from 'zod';
 /** What a challenge of the specs found: every seeded fault, and healthy lamps. Versioned like a run record. */
 export const challengeSchema = z.strictObject({
   format: z.literal('evenfall-challenge'),
-  version: z.literal(1),
+  version: z.literal(2),
   /** In the order in which they are considered for a fault. */
   lamps: z.array(z.string()),
   specs: z.array(z.string()),
@@ -29,6 +29,8 @@ export const challengeSchema = z.strictObject({
       notTried: z.string().nullable(),
     }),
   ),
+  /** Claims that cannot fail on a lamp: nothing of them reaches it, or no fault that they are said to catch changes a figure. */
+  vacuous: z.array(z.strictObject({ spec: z.string(), lamp: z.string(), why: z.string() })),
   healthy: z.strictObject({
     lamps: z.number().int(),
     /** Healthy lamps of which a claim was said to fail. */

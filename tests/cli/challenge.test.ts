@@ -86,6 +86,48 @@ describe('evenfall challenge', () => {
     patience,
   );
 
+  /** A claim by the name of one of the library, with another packet. */
+  const preview = (packet: string): string => {
+    const text = readFileSync(join(root, spec('control/sacn-preview')), 'utf8');
+    const file = join(folder, 'preview.spec.yaml');
+    writeFileSync(file, text.replace(/sacn: \{ lamp-slots: 255 \}, preview: true/, packet));
+    return file;
+  };
+
+  test(
+    'names a claim that finds the same with every fault that it is said to catch, and ends with 1',
+    async () => {
+      const args = ['--fault', 'preview-accepted', '--healthy', '0'];
+      const file = preview('sacn: { lamp-slots: 255 }, preview: true');
+      const sound = await challenge(file, ...args);
+      expect(sound.exitCode).toBe(0);
+      expect(sound.stdout).not.toContain('Cannot fail');
+      const page = join(folder, 'challenge.html');
+      preview('sacn: discovery, universes: [7]');
+      const ran = await challenge(file, ...args, '--page', page);
+      expect(ran.exitCode).toBe(1);
+      const words = 'alcove-6: sacn-preview (it finds the same with and without preview-accepted)';
+      expect(ran.stdout).toContain(`Cannot fail on ${words}`);
+      expect(readFileSync(page, 'utf8')).toContain('sacn-preview cannot fail on alcove-6');
+    },
+    patience,
+  );
+
+  test(
+    'names a claim of which nothing reaches the lamp, without a fault for it',
+    async () => {
+      const far = readFileSync(join(root, 'specs/lamps/alcove-6.lamp.yaml'), 'utf8');
+      const lamp = join(folder, 'far.lamp.yaml');
+      writeFileSync(lamp, far.replaceAll('first-slot: 1,', 'first-slot: 100,'));
+      const file = preview('sacn: [255, 255, 255, 255], preview: true');
+      const args = ['--lamp', lamp, '--fault', 'wrong-clamp', '--healthy', '0'];
+      const ran = await challenge(spec('control/dali-clamps'), file, ...args);
+      expect(ran.exitCode).toBe(1);
+      expect(ran.stdout).toContain('Cannot fail on alcove-6: sacn-preview (level-ratio proves');
+    },
+    patience,
+  );
+
   test(
     'says why a fault was not tried when no lamp can have it',
     async () => {
@@ -112,6 +154,8 @@ describe('evenfall challenge', () => {
       const third = await challenge(...args, '--state', state);
       expect(third.stderr).toBe(first.stderr);
       expect(third.stdout).toBe(first.stdout);
+      writeFileSync(state, text.replace(/"form":\d+/, '"form":1'));
+      expect((await challenge(...args, '--state', state)).exitCode).toBe(64);
     },
     patience,
   );

@@ -1,7 +1,8 @@
 import { join } from 'node:path';
 import { faults } from '../../drivers/plant/faults/faults.ts';
 import type { Io } from '../../harness/cli/common/io.ts';
-import { runUnit, type UnitResult } from '../../harness/workflow/challenge/challenge-unit.ts';
+import type { Verdict } from '../../harness/verdict/verdict.ts';
+import { runUnit } from '../../harness/workflow/challenge/challenge-unit.ts';
 import { type RunInputs, readRunInputs } from '../../harness/workflow/inputs/run-inputs.ts';
 import { PlantLane } from '../../harness/workflow/lanes/plant-lane.ts';
 import { specsFolder } from '../spec-language/shipped-lamp.ts';
@@ -40,14 +41,19 @@ export interface Trial {
 const lanes: PlantLane[] = [];
 
 /** The verdicts by claim, of the simulated lamp with seed 1. */
-export async function verdictsOf({ lamp = 'alcove-6', fault, specs }: Trial): Promise<UnitResult> {
+export async function verdictsOf({
+  lamp = 'alcove-6',
+  fault,
+  specs,
+}: Trial): Promise<Record<string, Verdict>> {
   const read = inputsFor(lamp);
   const plans = read.plans.filter(({ spec, tags }) =>
     specs ? specs.includes(spec) : tags.includes('commit'),
   );
   const lane = lanes.pop() ?? new PlantLane();
   try {
-    return await runUnit({ inputs: read, fault, seed: 1 }, plans, lane, io.interrupted);
+    const result = await runUnit({ inputs: read, fault, seed: 1 }, plans, lane, io.interrupted);
+    return Object.fromEntries(Object.entries(result).map(([spec, own]) => [spec, own.verdict]));
   } finally {
     lanes.push(lane);
   }

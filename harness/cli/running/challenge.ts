@@ -113,7 +113,7 @@ function stopped(state: string | undefined): Complaint {
 }
 
 function progressLine({ count, name, result }: FinishedUnit): string {
-  const failed = Object.keys(result).filter((spec) => result[spec] === 'fail');
+  const failed = Object.keys(result).filter((spec) => result[spec]?.verdict === 'fail');
   const caught = failed.length > 0 ? failed.join(', ') : 'nothing failed';
   return `${count} ${name}, ${counted(Object.keys(result).length, 'claim')}: ${caught}\n`;
 }
@@ -123,10 +123,10 @@ async function print(record: ChallengeRecord, options: ChallengeOptions, io: Io)
   io.stdout(options.json ? `${JSON.stringify(record, null, 2)}\n` : renderChallenge(record));
 }
 
-/** An escape or a false alarm is a failure of the specs. */
-function exitCodeOfChallenge({ faults, healthy }: ChallengeRecord): number {
+/** An escape, a claim that cannot fail, or a false alarm is a failure of the specs. */
+function exitCodeOfChallenge({ faults, healthy, vacuous }: ChallengeRecord): number {
   const escaped = faults.some(
     ({ caughtBy, notTried }) => notTried === null && caughtBy.length === 0,
   );
-  return escaped || healthy.falseAlarms > 0 ? exitCodes.fail : exitCodes.pass;
+  return escaped || vacuous.length > 0 || healthy.falseAlarms > 0 ? exitCodes.fail : exitCodes.pass;
 }

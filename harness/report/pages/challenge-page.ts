@@ -26,6 +26,7 @@ function body(record: ChallengeRecord, title: string): Html {
       <p class="soft">● caught on every lamp · ◐ on some lamps only · ▲ escaped</p>
       ${scrolling('Faults against claims', matrix(tried, columns))}
       ${idle.length > 0 && html`<p class="soft">Claims that no seeded fault broke: ${idle.join(', ')}.</p>`}
+      ${record.vacuous.map(vacuousNote)}
       ${record.faults.map(notTriedNote)}
     </main>`;
 }
@@ -42,6 +43,10 @@ function summary({ healthy, seeds }: ChallengeRecord, tried: readonly Challenged
 
 function notTriedNote({ fault, notTried }: ChallengedFault): Html | null {
   return notTried === null ? null : html`<p class="soft">${fault} was not tried: ${notTried}</p>`;
+}
+
+function vacuousNote({ spec, lamp, why }: ChallengeRecord['vacuous'][number]): Html {
+  return html`<p>▲ ${spec} cannot fail on ${lamp}: ${why}</p>`;
 }
 
 function matrix(faults: readonly ChallengedFault[], specs: readonly string[]): Html {

@@ -14,6 +14,7 @@ export function renderChallenge(record: ChallengeRecord): string {
     `${caught} of ${tried.length} seeded faults caught at their nominal size${share(caught, tried.length)}.`,
     ...escaped.map(({ fault, title }) => `Escaped: ${fault} (${title})`),
     ...tried.flatMap(missedLine),
+    ...record.vacuous.map(({ spec, lamp, why }) => `Cannot fail on ${lamp}: ${spec} (${why})`),
     healthyLine(record.healthy),
     '',
   ].join('\n');

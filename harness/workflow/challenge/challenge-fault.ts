@@ -67,7 +67,7 @@ async function caughtAt(
 ): Promise<{ always: string[]; sometimes: string[] }> {
   const results = await Promise.all(seeds.map((seed) => pool.run({ inputs, fault, seed }, plans)));
   const failures = (spec: string): number =>
-    results.filter((result) => result[spec] === 'fail').length;
+    results.filter((result) => result[spec]?.verdict === 'fail').length;
   const names = plans.map(({ spec }) => spec).filter((spec) => failures(spec) > 0);
   const always = names.filter((spec) => failures(spec) === seeds.length);
   return { always, sometimes: names.filter((spec) => !always.includes(spec)) };

@@ -2,7 +2,6 @@ import { existsSync, readFileSync } from 'node:fs';
 import PQueue from 'p-queue';
 import writeFileAtomic from 'write-file-atomic';
 import type { Plan } from '../../plan/plan.ts';
-import type { Verdict } from '../../verdict/verdict.ts';
 import { Complaint } from '../complaint.ts';
 import { PlantLane } from '../lanes/plant-lane.ts';
 import { harnessVersion } from '../version.ts';
@@ -10,23 +9,24 @@ import {
   type ChallengeUnit,
   interrupted,
   runUnit,
+  type SpecResult,
   type UnitResult,
   unitName,
 } from './challenge-unit.ts';
 
-/** Verdicts by the spec and the digest of its file: what has changed is run again, the rest is not. */
-type KnownVerdicts = Readonly<Record<string, Verdict>>;
+/** Results by the spec and the digest of its file: what has changed is run again, the rest is not. */
+type KnownResults = Readonly<Record<string, SpecResult>>;
 
 export interface PoolSetup {
   /** Workers, and so units at a time. */
   readonly jobs: number;
-  /** File that keeps the verdicts for a later call; none where null. */
+  /** File that keeps the results for a later call; none where null. */
   readonly stateFile: string | null;
   readonly signal: AbortSignal;
   onUnit(unit: FinishedUnit): void;
 }
 
-/** A unit that has just been run: how many so far, and its verdicts by spec id. */
+/** A unit that has just been run: how many so far, and its results by spec id. */
 export interface FinishedUnit {
   readonly count: number;
   readonly name: string;
@@ -40,7 +40,7 @@ export class ChallengePool {
   readonly #idle: PlantLane[] = [];
   readonly #setup: PoolSetup;
   /** By unit. */
-  readonly #known: Map<string, KnownVerdicts>;
+  readonly #known: Map<string, KnownResults>;
   #saving: Promise<void> = Promise.resolve();
   #count = 0;
 
@@ -50,18 +50,18 @@ export class ChallengePool {
     this.#known = new Map(setup.stateFile === null ? [] : readState(setup.stateFile));
   }
 
-  /** The verdicts of these specs on a lamp; only what is not known yet is run. */
+  /** The results of these specs on a lamp; only what is not known yet is run. */
   async run(unit: ChallengeUnit, plans: readonly Plan[]): Promise<UnitResult> {
     const known = this.#known.get(unitName(unit)) ?? {};
     const missing = plans.filter((plan) => !(keyOf(plan) in known));
     const fresh =
       missing.length > 0 ? await this.#queue.add(() => this.#runNow(unit, missing)) : {};
-    const verdicts: Record<string, Verdict> = {};
+    const results: Record<string, SpecResult> = {};
     for (const plan of plans) {
-      const verdict = fresh[plan.spec] ?? known[keyOf(plan)];
-      if (verdict !== undefined) verdicts[plan.spec] = verdict;
+      const own = fresh[plan.spec] ?? known[keyOf(plan)];
+      if (own !== undefined) results[plan.spec] = own;
     }
-    return verdicts;
+    return results;
   }
 
   async close(): Promise<void> {
@@ -77,11 +77,11 @@ export class ChallengePool {
     try {
       const result = await runUnit(unit, plans, lane, this.#setup.signal);
       const name = unitName(unit);
-      const verdicts = plans.flatMap((plan) => {
-        const verdict = result[plan.spec];
-        return verdict === undefined ? [] : [[keyOf(plan), verdict] as const];
+      const results = plans.flatMap((plan) => {
+        const own = result[plan.spec];
+        return own === undefined ? [] : [[keyOf(plan), own] as const];
       });
-      this.#known.set(name, { ...this.#known.get(name), ...Object.fromEntries(verdicts) });
+      this.#known.set(name, { ...this.#known.get(name), ...Object.fromEntries(results) });
       this.#setup.onUnit({ count: ++this.#count, name, result });
       await this.#save();
       return result;
@@ -100,20 +100,27 @@ export class ChallengePool {
     const { stateFile } = this.#setup;
     if (stateFile === null) return Promise.resolve();
     this.#saving = this.#saving.then(() => {
-      const state = { harness: harnessVersion, units: Object.fromEntries(this.#known) };
+      const state = {
+        harness: harnessVersion,
+        form: stateForm,
+        units: Object.fromEntries(this.#known),
+      };
       return writeFileAtomic(stateFile, JSON.stringify(state));
     });
     return this.#saving;
   }
 }
 
+/** Rises when what is kept of a unit changes. */
+const stateForm = 2;
+
 function keyOf({ spec, digest }: Plan): string {
   return `${spec} ${digest.slice(0, 12)}`;
 }
 
-function readState(file: string): [string, KnownVerdicts][] {
+function readState(file: string): [string, KnownResults][] {
   if (!existsSync(file)) return [];
-  let state: { harness?: unknown; units?: unknown } | null;
+  let state: { harness?: unknown; form?: unknown; units?: unknown } | null;
   try {
     state = JSON.parse(readFileSync(file, 'utf8')) as typeof state;
   } catch {
@@ -122,8 +129,9 @@ function readState(file: string): [string, KnownVerdicts][] {
       `expected the results of an earlier challenge in ${file}, found no JSON; name another file`,
     );
   }
-  if (state?.harness === harnessVersion && typeof state.units === 'object' && state.units !== null)
-    return Object.entries(state.units as Record<string, KnownVerdicts>);
+  const isOurs = state?.harness === harnessVersion && state.form === stateForm;
+  if (isOurs && typeof state?.units === 'object' && state.units !== null)
+    return Object.entries(state.units as Record<string, KnownResults>);
   throw new Complaint(
     'usage',
     `expected results of Evenfall ${harnessVersion} in ${file}, found those of another version; name a new file`,

@@ -1,4 +1,6 @@
+import { createHash } from 'node:crypto';
 import type { Plan } from '../../plan/plan.ts';
+import type { SpecRecord } from '../../record/run-record.ts';
 import { runSpecs } from '../../run/engine/engine.ts';
 import type { Lane } from '../../run/engine/lane.ts';
 import type { Verdict } from '../../verdict/verdict.ts';
@@ -15,8 +17,15 @@ export interface ChallengeUnit {
   readonly seed: number;
 }
 
-/** What each spec said of one lamp, by spec id. */
-export type UnitResult = Readonly<Record<string, Verdict>>;
+/** What a spec said of one lamp. */
+export interface SpecResult {
+  readonly verdict: Verdict;
+  /** Digest of all that its findings say: the same where nothing was found otherwise. */
+  readonly figures: string;
+}
+
+/** By spec id. */
+export type UnitResult = Readonly<Record<string, SpecResult>>;
 
 /** Names a unit in the state file; other contents of a lamp or rig file are another unit. */
 export function unitName({ fault, seed, inputs }: ChallengeUnit): string {
@@ -58,7 +67,16 @@ export async function runUnit(
     wall: wallClock,
   });
   if (record.ended === 'interrupted') throw interrupted();
-  return Object.fromEntries(record.specs.map(({ spec, verdict }) => [spec, verdict]));
+  return Object.fromEntries(record.specs.map((own) => [own.spec, resultOf(own)]));
+}
+
+function resultOf({ verdict, conditions }: SpecRecord): SpecResult {
+  const said = conditions.map((condition) => [
+    condition.verdict,
+    condition.findings.map(({ outcome, verdict: ending }) => [ending, outcome]),
+  ]);
+  const digest = createHash('sha256').update(JSON.stringify(said)).digest('hex');
+  return { verdict, figures: digest.slice(0, 16) };
 }
 
 /** A unit that was cut off has no result. */

@@ -3,6 +3,8 @@ import type { ChallengeRecord } from '../../record/challenge-record.ts';
 import type { RunInputs } from '../inputs/run-inputs.ts';
 import { challengeFault } from './challenge-fault.ts';
 import { ChallengePool, type PoolSetup } from './challenge-pool.ts';
+import type { SpecResult, UnitResult } from './challenge-unit.ts';
+import { vacuousClaims } from './vacuous-claims.ts';
 
 export interface ChallengeRequest {
   /** One for each lamp file; a fault is tried on the first lamp that can have it. */
@@ -31,13 +33,15 @@ export async function challengeSpecs(
   const seeds = Array.from({ length: count }, (_, index) => index + 1);
   const trial = { pool, lamps, seeds, quick };
   try {
+    const challenged = await Promise.all(faults.map((fault) => challengeFault(fault, trial)));
     return {
       format: 'evenfall-challenge',
-      version: 1,
+      version: 2,
       lamps: lamps.map(({ lamp }) => lamp.lamp),
       specs: lamps[0]?.plans.map(({ spec }) => spec) ?? [],
       seeds: count,
-      faults: await Promise.all(faults.map((fault) => challengeFault(fault, trial))),
+      faults: challenged,
+      vacuous: await vacuousClaims(challenged, trial),
       healthy: await runHealthyLamps(pool, lamps, healthy),
     };
   } finally {
@@ -62,13 +66,19 @@ async function runHealthyLamps(
   const isUndecided = (verdict: string): boolean =>
     verdict === 'inconclusive' || verdict === 'error';
   const bySpec: Record<string, number> = {};
-  for (const [spec, verdict] of results.flatMap((result) => Object.entries(result))) {
+  for (const [spec, { verdict }] of results.flatMap((result) => Object.entries(result))) {
     if (verdict === 'fail' || isUndecided(verdict)) bySpec[spec] = (bySpec[spec] ?? 0) + 1;
   }
   return {
     lamps,
-    falseAlarms: results.filter((result) => Object.values(result).includes('fail')).length,
-    undecided: results.filter((result) => Object.values(result).some(isUndecided)).length,
+    falseAlarms: results.filter((result) => says(result, ({ verdict }) => verdict === 'fail'))
+      .length,
+    undecided: results.filter((result) => says(result, ({ verdict }) => isUndecided(verdict)))
+      .length,
     bySpec,
   };
+}
+
+function says(result: UnitResult, what: (own: SpecResult) => boolean): boolean {
+  return Object.values(result).some(what);
 }
