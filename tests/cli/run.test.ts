@@ -5,12 +5,15 @@ import { beforeAll, describe, expect, it } from 'vitest';
 import { brokenFiles } from '../../harness/archive/broken-files.ts';
 import { readManifest } from '../../harness/archive/manifest.ts';
 import { buildSource } from '../firmware/build-firmware.ts';
+import { handMadeModule } from '../firmware/hand-made-module.ts';
 import { buildProgram, evenfall, mainFile } from './program.ts';
 import { colourSpec, desk, dimmingSpec, findingsText, recordIn, runsIn } from './small-specs.ts';
 
 beforeAll(buildProgram);
 
 const dims = dimmingSpec('dims', ['50 %', '20 %']);
+/** A build that does nothing. */
+const idle = handMadeModule({});
 const small = { 'specs/dims.spec.yaml': dims, 'specs/colour.spec.yaml': colourSpec };
 
 describe('evenfall run', () => {
@@ -181,6 +184,13 @@ describe('what cannot be run gets a sentence and its exit code, and nothing is s
       args: ['--firmware', 'lamp.wasm'],
       exitCode: 65,
       says: 'lamp.wasm is not a WebAssembly module',
+    },
+    {
+      what: 'a fault of the firmware that is built in, with another one',
+      files: { 'specs/dims.spec.yaml': dims, 'lamp.wasm': idle },
+      args: ['--firmware', 'lamp.wasm', '--fault', 'fade-cut-short', '--fault', 'weak-channel'],
+      exitCode: 64,
+      says: '--fault fade-cut-short is a defect of the firmware that is built in, and it cannot act in lamp.wasm',
     },
     {
       what: 'firmware that is not there',

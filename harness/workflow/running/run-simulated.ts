@@ -1,6 +1,7 @@
 import type { FirmwareBuild } from '../../../drivers/plant/firmware/open-firmware.ts';
 import type { RunRecord } from '../../record/run-record.ts';
 import type { Lane } from '../../run/engine/lane.ts';
+import { refuseFaultsOfOtherFirmware } from '../inputs/faults-of-build.ts';
 import { readRunSpecs } from '../inputs/run-inputs.ts';
 import { PlantLane } from '../lanes/plant-lane.ts';
 import { openPlantLanes } from '../lanes/plant-lanes.ts';
@@ -24,6 +25,7 @@ export async function runSimulated(
   context: RunContext,
 ): Promise<FinishedRun> {
   const { bench, selection, firmware, faults, jobs } = request;
+  if (firmware) refuseFaultsOfOtherFirmware(faults, firmware.name, bench.lamp);
   const first = new PlantLane(firmware);
   // It takes as long to load as the specs take to be read.
   first.start();
