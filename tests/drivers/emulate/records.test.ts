@@ -64,7 +64,8 @@ describe('records of a digitiser that takes one at a time', () => {
   });
 
   it('that ended before what they were to show are an error of the bench, with the lateness', async () => {
-    const late = { kind: 'late', on: 'console', from: 2, once: true, seconds: 0.6 } as const;
+    // Seven commands go before the claim's own, for the look at a lit lamp; the last of all is late.
+    const late = { kind: 'late', on: 'console', from: 8, once: true, seconds: 0.6 } as const;
     emulation.troubles.set([late]);
     const { verdict, reason, findings } = await run('  - { signal: light, rate: 20 kHz }');
     emulation.troubles.set([]);
