@@ -35,8 +35,8 @@ async function bundleProgram(folder: string): Promise<void> {
     target: 'node20',
     format: 'esm',
     minifyWhitespace: true,
-    // Native code, and what would drag a browser along.
-    external: ['better-sqlite3', 'serialport', 'playwright-core', 'koffi'],
+    // Native code, what would drag a browser along, and 15 MB that few runs load.
+    external: ['better-sqlite3', 'serialport', 'playwright-core', 'koffi', 'binaryen'],
     // Packages that are CommonJS ask for these.
     banner: {
       js: [

@@ -5,7 +5,8 @@ import type { Rig, RigInstrument } from '../../harness/bench/rig.ts';
 import { VirtualClock } from './clock/virtual-clock.ts';
 import { findFault } from './faults/faults.ts';
 import type { Firmware } from './firmware/firmware.ts';
-import { type FirmwareBuild, openFirmware } from './firmware/open-firmware.ts';
+import type { FirmwareImage } from './firmware/firmware-image.ts';
+import { openFirmware } from './firmware/open-firmware.ts';
 import { ReferenceFirmware } from './firmware/reference.ts';
 import { PlantCamera } from './instruments/plant-camera.ts';
 import { PlantChamber } from './instruments/plant-chamber.ts';
@@ -31,7 +32,7 @@ export interface PlantBenchOptions {
   readonly lampSeed: number;
   readonly faults: readonly { readonly fault: string; readonly size: number }[];
   /** The firmware under test; the reference firmware when absent. */
-  readonly firmware?: FirmwareBuild | (() => Firmware) | undefined;
+  readonly firmware?: FirmwareImage | (() => Firmware) | undefined;
   /** Word 0 is 1 while firmware is being called, word 1 counts the calls: whoever watches can end one that spins. */
   readonly heartbeat?: SharedArrayBuffer | undefined;
   /** 256 bytes that the lamp keeps over a power cut; blank as from the factory when absent. */

@@ -1,4 +1,5 @@
 import { describe, expect, test } from 'vitest';
+import { loadFirmware } from '../../drivers/plant/firmware/load-firmware.ts';
 import { openFirmware } from '../../drivers/plant/firmware/open-firmware.ts';
 import { buildAlcove } from './build-firmware.ts';
 import { claim, judge } from './judge.ts';
@@ -25,7 +26,8 @@ const bugs: readonly (readonly [bug: string, caught: Claim, spared: Claim])[] = 
 ];
 
 async function verdict(bytes: Uint8Array, name: Claim): Promise<string> {
-  const firmware = () => openFirmware({ name: 'alcove', bytes });
+  const image = await loadFirmware(bytes, 'alcove');
+  const firmware = () => openFirmware(image);
   return (await judge(claim(name), claims[name], { firmware })).verdict;
 }
 

@@ -25,14 +25,25 @@ function healthyBuild(): string {
   process.once('exit', () => rmSync(folder, { recursive: true, force: true }));
   cpSync(join(here, 'alcove'), folder, {
     recursive: true,
-    filter: (from) => !from.endsWith(`${sep}build`),
+    filter: isSource,
   });
   make(folder);
   return (built = folder);
 }
 
-function make(folder: string): void {
-  run('make', ['-s', `PORT=${port}`], folder);
+/** Bytes of the example firmware with a main loop of its own. */
+export function buildAlcoveMainLoop(): Uint8Array {
+  return inFolder((folder) => {
+    cpSync(join(here, 'alcove'), folder, { recursive: true, filter: isSource });
+    make(folder, 'STYLE=-DMAIN_LOOP');
+    return readFileSync(join(folder, 'build', 'lamp.wasm'));
+  });
+}
+
+const isSource = (from: string): boolean => !from.endsWith(`${sep}build`);
+
+function make(folder: string, ...options: readonly string[]): void {
+  run('make', ['-s', `PORT=${port}`, ...options], folder);
 }
 
 /** Bytes of one C source, built against lamp-port.h. */

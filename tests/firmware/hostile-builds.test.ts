@@ -1,6 +1,6 @@
 import { expect, test } from 'vitest';
 import { FirmwareLoadError } from '../../drivers/plant/firmware/firmware-image.ts';
-import { openFirmware } from '../../drivers/plant/firmware/open-firmware.ts';
+import { loadFirmware } from '../../drivers/plant/firmware/load-firmware.ts';
 import type { ConditionTask } from '../../harness/run/engine/lane.ts';
 import { PlantLane } from '../../harness/workflow/lanes/plant-lane.ts';
 import { forEver, type HandMade, handMadeModule, takeAll, trap } from './hand-made-module.ts';
@@ -13,7 +13,7 @@ async function judged(made: HandMade): Promise<string> {
     ...{ spec: plan.spec, condition: condition!, position: 1, repeat: 0, lamp, rig },
     ...{ seed: 1, lampSeed: 1, faults: [] },
   };
-  const lane = new PlantLane({ name: 'hostile.wasm', bytes: handMadeModule(made) });
+  const lane = new PlantLane(await loadFirmware(handMadeModule(made), 'hostile.wasm'));
   try {
     const result = await lane.execute(task, new AbortController().signal);
     return `${result.condition.verdict}: ${result.condition.reason}`;
@@ -36,10 +36,10 @@ test('one that takes all memory there is gets a bounded part of it, and is told'
   expect(await judged({ init: takeAll })).toMatch(/took 32 MiB of memory; a lamp has at most 16/);
 });
 
-test('one that asks for 4 GiB from the start is refused', () => {
-  const build = { name: 'wide.wasm', bytes: handMadeModule({ pages: 65_536 }) };
-  expect(() => openFirmware(build)).toThrow(FirmwareLoadError);
-  expect(() => openFirmware(build)).toThrow('asks for 4096 MiB of memory at its start');
+test('one that asks for 4 GiB from the start is refused', async () => {
+  const load = () => loadFirmware(handMadeModule({ pages: 65_536 }), 'wide.wasm');
+  await expect(load()).rejects.toThrow(FirmwareLoadError);
+  await expect(load()).rejects.toThrow('asks for 4096 MiB of memory at its start');
 });
 
 test('a hand-made module that does nothing of the kind is driven as any other', async () => {

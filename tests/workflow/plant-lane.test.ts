@@ -1,4 +1,5 @@
 import { afterEach, describe, expect, it } from 'vitest';
+import { loadFirmware } from '../../drivers/plant/firmware/load-firmware.ts';
 import type { Step } from '../../harness/plan/verbs/verbs.ts';
 import type { ConditionTask } from '../../harness/run/engine/lane.ts';
 import { PlantLane } from '../../harness/workflow/lanes/plant-lane.ts';
@@ -40,8 +41,7 @@ describe('a lane of the simulated lamp', () => {
   });
 
   it('ends firmware that spins, and goes on with what waits', async () => {
-    const bytes = buildSource('sources/broken.c');
-    const lane = opened({ name: 'broken.wasm', bytes });
+    const lane = opened(await loadFirmware(buildSource('sources/broken.c'), 'broken.wasm'));
     // Its console knows an endless loop by the letter l.
     const spins = task(0, [{ verb: 'send', message: { link: 'console', line: 'l' } }]);
     const [first, second] = await Promise.all([
@@ -54,9 +54,19 @@ describe('a lane of the simulated lamp', () => {
     expect(second.condition.reason).toContain('divide by zero');
   });
 
+  it.each([
+    ['l', 'computes for ever'],
+    ['f', 'calls the lamp for ever'],
+  ])('ends a main loop that does not wait again: %s', async (letter) => {
+    const lane = opened(await loadFirmware(buildSource('sources/main-loop.c'), 'loop.wasm'));
+    const line = [{ verb: 'send', message: { link: 'console', line: letter } }] as const;
+    const { condition } = await lane.execute(task(0, line), signal);
+    expect(condition.verdict).toBe('fail');
+    expect(condition.reason).toContain('did not return from one call');
+  });
+
   it('cancels what waits behind firmware that spins', async () => {
-    const bytes = buildSource('sources/broken.c');
-    const lane = opened({ name: 'broken.wasm', bytes });
+    const lane = opened(await loadFirmware(buildSource('sources/broken.c'), 'broken.wasm'));
     const stop = new AbortController();
     const spins = task(0, [{ verb: 'send', message: { link: 'console', line: 'l' } }]);
     // The worker is loaded, so that the next one spins at once.

@@ -3,7 +3,7 @@ import type { ConsoleLink, Lamp, LampLinks } from '../../../harness/bench/lamp.t
 import type { Rig, RigInstrument } from '../../../harness/bench/rig.ts';
 import { signals } from '../../../harness/measure/signals.ts';
 import { defaultBridgeLines } from '../../dali/bridge-lines.ts';
-import type { FirmwareBuild } from '../firmware/open-firmware.ts';
+import type { FirmwareImage } from '../firmware/firmware-image.ts';
 import { PlantColourSensor } from '../instruments/plant-colour-sensor.ts';
 import { PlantDigitiser } from '../instruments/plant-digitiser.ts';
 import { PlantSpectrometer } from '../instruments/plant-spectrometer.ts';
@@ -44,7 +44,7 @@ export interface EmulationOptions {
   readonly sacnPort: number;
   readonly seed: number;
   readonly faults: readonly { readonly fault: string; readonly size: number }[];
-  readonly firmware?: FirmwareBuild | undefined;
+  readonly firmware?: FirmwareImage | undefined;
   readonly speed: number;
   readonly factoryFresh: boolean;
   /** Time constant of the air in the chamber, s; 20 s where nothing is said. */

@@ -1,5 +1,6 @@
 import { createHash } from 'node:crypto';
 import { boundedMemory } from './bounded-memory.ts';
+import { portFunctions } from './lamp-imports.ts';
 
 /** A WebAssembly build that cannot be a lamp's firmware. The message says what was expected and found. */
 export class FirmwareLoadError extends Error {
@@ -21,26 +22,7 @@ export const mostMemory = 16 * 2 ** 20;
 /** What the machine lends it, so that taking too much is seen and told. */
 const lentMemory = 2 * mostMemory;
 
-/** Functions of lamp-port.h that the lamp offers. */
-const offered: ReadonlySet<string> = new Set([
-  'lamp_channels',
-  'lamp_tick_us',
-  'lamp_time_us',
-  'lamp_set_pulse_density',
-  'lamp_set_pwm',
-  'lamp_set_analogue',
-  'lamp_set_drive',
-  'lamp_set_peak_current',
-  'lamp_set_off_time',
-  'lamp_send_byte',
-  'lamp_supply_millivolts',
-  'lamp_temperature_millicelsius',
-  'lamp_set_busy',
-  'lamp_memory_read',
-  'lamp_memory_write',
-  'lamp_restart',
-  'lamp_wait_for_interrupt',
-]);
+const offered: ReadonlySet<string> = new Set(portFunctions);
 
 /** Compiles a build and looks at what it asks for and offers. Throws FirmwareLoadError. */
 export function firmwareImage(bytes: Uint8Array, name: string): FirmwareImage {
@@ -70,7 +52,8 @@ export function firmwareImage(bytes: Uint8Array, name: string): FirmwareImage {
   );
 }
 
-function compiled(bytes: Uint8Array, name: string): WebAssembly.Module {
+/** With a bound on its memory. Throws FirmwareLoadError. */
+export function compiled(bytes: Uint8Array, name: string): WebAssembly.Module {
   const magic = bytes[0] === 0 && bytes[1] === 0x61 && bytes[2] === 0x73 && bytes[3] === 0x6d;
   if (!magic) {
     const found = bytes.length === 0 ? 'an empty file' : `a file that begins with ${start(bytes)}`;

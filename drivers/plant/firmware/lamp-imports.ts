@@ -8,7 +8,30 @@ export class Restart extends Error {
 /** As lamp-port.h numbers them. */
 const sendingLinks = ['console', 'dali', 'dmx'] as const;
 
-type Port = Record<string, (...numbers: number[]) => number | undefined>;
+/** Functions of lamp-port.h that the lamp offers. */
+export const portFunctions = [
+  'lamp_channels',
+  'lamp_tick_us',
+  'lamp_time_us',
+  'lamp_set_pulse_density',
+  'lamp_set_pwm',
+  'lamp_set_analogue',
+  'lamp_set_drive',
+  'lamp_set_peak_current',
+  'lamp_set_off_time',
+  'lamp_send_byte',
+  'lamp_supply_millivolts',
+  'lamp_supply_milliwatts',
+  'lamp_supplied_millijoules',
+  'lamp_temperature_millicelsius',
+  'lamp_set_busy',
+  'lamp_memory_read',
+  'lamp_memory_write',
+  'lamp_restart',
+  'lamp_wait_for_interrupt',
+] as const;
+
+type Port = Record<(typeof portFunctions)[number], (...numbers: number[]) => number | undefined>;
 
 /**
  * The functions of lamp-port.h, on the simulated hardware. Numbers come as WebAssembly hands them over: 32 bit, signed.

@@ -12,10 +12,12 @@
  * There are two ways to be driven; your exports tell the lamp which one you use:
  *
  *   by ticks      lamp_init() and lamp_tick(). The lamp calls lamp_tick() at the control rate and the lamp_receive_...
- *                 functions between ticks, like interrupts that never nest. This is fast: use it if you can.
+ *                 functions between ticks, like interrupts that never nest.
  *   main loop     lamp_main(), which never returns and calls lamp_wait_for_interrupt() when it has nothing to do. The
  *                 interrupts are lamp_tick() and the lamp_receive_... functions; they run inside the wait, like
- *                 interrupts that wake a sleeping core. The firmware runs in its own thread.
+ *                 interrupts that wake a sleeping core. So that the main loop can be left in its wait, the build is
+ *                 rewritten when it is loaded; this works with plain C at any optimisation, not with exceptions or tail
+ *                 calls. The functions from lamp_main() to the wait may hold 32 KiB of variables between them.
  *
  * Every reset, and every return of power, starts a fresh copy of the program: static variables are as the compiler
  * set them. Only the 256 bytes of lamp_memory_... survive. A trap (stack overflow, division by zero, unreachable), more
@@ -114,7 +116,7 @@ LAMP_IMPORT(lamp_restart) void lamp_restart(void);
 
 /*
  * Sleeps until an interrupt has run. `idle` means the same as what lamp_tick() returns. Only in firmware that exports
- * lamp_main(), and only from there.
+ * lamp_main(), and only from there or from functions that it calls; in an interrupt it is a failure of the lamp.
  */
 LAMP_IMPORT(lamp_wait_for_interrupt) void lamp_wait_for_interrupt(bool idle);
 

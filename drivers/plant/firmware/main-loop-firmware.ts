@@ -1,177 +1,95 @@
-import { Worker } from 'node:worker_threads';
-import { LampFailure } from '../../../harness/bench/errors.ts';
+import type { LampFailure } from '../../../harness/bench/errors.ts';
 import type { Firmware, LampHardware, LinkInput } from './firmware.ts';
-import { type FirmwareImage, mostMemory } from './firmware-image.ts';
-import { lampImports } from './lamp-imports.ts';
-import {
-  answer,
-  callLength,
-  command,
-  MainLoopThread,
-  mostCalls,
-  type ThreadData,
-  word,
-} from './main-loop-thread.ts';
-import { entryOf } from './wasm-firmware.ts';
-
-/** Wall clock that the firmware may take from one wait to the next, ms; the first time its thread has to start, too. */
-const patience = 1000;
-const startPatience = 5000;
-
-const entries = [
-  'lamp_tick',
-  'lamp_receive_console',
-  'lamp_receive_dali',
-  'lamp_dali_bus',
-  'lamp_receive_dmx_break',
-  'lamp_receive_dmx',
-  'lamp_dmx_lost',
-];
-
-/** In the order in which the thread numbers them. */
-const recorded = [
-  'lamp_set_pulse_density',
-  'lamp_set_pwm',
-  'lamp_set_analogue',
-  'lamp_set_drive',
-  'lamp_set_peak_current',
-  'lamp_set_off_time',
-  'lamp_send_byte',
-  'lamp_set_busy',
-];
+import type { FirmwareImage } from './firmware-image.ts';
+import { entryOf } from './link-entry.ts';
+import { frameSpace, UnwoundFrames } from './unwound-frames.ts';
+import { WasmProgram } from './wasm-program.ts';
 
 /**
- * Firmware in WebAssembly with a main loop of its own, in a thread that takes turns with the simulation: one of them
- * runs while the other sleeps, so the order of things does not depend on the machine. An endless loop is ended here,
- * after a second.
+ * Firmware in WebAssembly with a main loop of its own, which is left whenever it waits for an interrupt. An interrupt is
+ * called straight; then the main loop goes on behind its wait until the next one. No virtual time passes meanwhile.
  */
 export class MainLoopFirmware implements Firmware {
   readonly kind = 'wasm';
   readonly name: string;
   readonly digest: string;
-  readonly #image: FirmwareImage;
-  readonly #control = new Int32Array(new SharedArrayBuffer(4 * 16));
-  readonly #facts = new Float64Array(new SharedArrayBuffer(8 * 5));
-  readonly #calls = new Float64Array(new SharedArrayBuffer(8 * callLength * mostCalls));
-  readonly #memory = new Uint8Array(new SharedArrayBuffer(256));
-  readonly #text = new Uint8Array(new SharedArrayBuffer(1024));
-  #thread: Worker | null = null;
-  #hardware: LampHardware | null = null;
-  #failure: LampFailure | null = null;
+  readonly #program: WasmProgram;
+  #frames: UnwoundFrames | null = null;
+  /** lamp_main() runs, and not an interrupt. */
+  #inMain = false;
+  #idle = false;
 
-  constructor(image: FirmwareImage) {
+  /** `image` is of a build that `unwindable` rewrote. `heartbeat`: see WasmProgram. */
+  constructor(image: FirmwareImage, heartbeat?: SharedArrayBuffer) {
     this.name = image.name;
     this.digest = image.digest;
-    this.#image = image;
+    this.#program = new WasmProgram(image, heartbeat, (idle) => this.#wait(idle));
   }
 
   start(hardware: LampHardware): void {
-    if (this.#failure) throw this.#failure;
-    this.#hardware = hardware;
-    this.#memory.set(hardware.memory);
-    if (this.#thread) this.#turn(command.restart, patience);
-    else {
-      this.#hand(hardware);
-      this.#thread = this.#newThread();
-      this.#await(startPatience);
-    }
+    this.#program.start(hardware, () => {
+      this.#frames = new UnwoundFrames(this.#program.exports);
+      this.#inMain = false;
+      this.#program.call('lamp_init');
+      this.#runMain(this.#frames);
+    });
   }
 
   tick(): boolean {
     this.#interrupt('lamp_tick');
-    return this.#control[word.idle] === 1;
+    return this.#idle;
   }
 
   receive(input: LinkInput): void {
-    const [name, ...numbers] = entryOf(input);
-    this.#interrupt(name, ...numbers);
+    this.#interrupt(...entryOf(input));
   }
 
   dispose(): void {
-    void this.#thread?.terminate();
-    this.#thread = null;
+    this.#frames = null;
+    this.#program.dispose();
   }
 
-  #newThread(): Worker {
-    const data: ThreadData = {
-      module: this.#image.module,
-      control: this.#control.buffer as SharedArrayBuffer,
-      facts: this.#facts.buffer as SharedArrayBuffer,
-      calls: this.#calls.buffer as SharedArrayBuffer,
-      memory: this.#memory.buffer as SharedArrayBuffer,
-      text: this.#text.buffer as SharedArrayBuffer,
-      entries,
-      recorded,
-      words: word,
-      commands: command,
-      answers: answer,
-      mostCalls,
-      callLength,
-      mostMemory,
-    };
-    // As text, so that the bundle needs no file of its own for it.
-    const source = `new (${MainLoopThread})(require('node:worker_threads').workerData).run()`;
-    const thread = new Worker(source, { eval: true, workerData: data });
-    thread.unref();
-    return thread;
+  #interrupt(name: string, ...numbers: readonly number[]): void {
+    this.#program.run(() => {
+      this.#program.call(name, ...numbers);
+      const frames = this.#frames;
+      if (!frames) return;
+      frames.enter();
+      this.#runMain(frames);
+    });
   }
 
-  #interrupt(name: string, first = 0, second = 0): void {
-    if (this.#failure) throw this.#failure;
-    this.#control[word.first] = entries.indexOf(name);
-    this.#control[word.second] = first;
-    this.#control[word.third] = second;
-    this.#turn(command.interrupt, patience);
-  }
-
-  /** Lets the firmware run to its next wait, and carries out what it asked for. */
-  #turn(what: number, milliseconds: number): void {
-    if (this.#hardware) this.#hand(this.#hardware);
-    Atomics.store(this.#control, word.answer, answer.none);
-    Atomics.store(this.#control, word.command, what);
-    Atomics.notify(this.#control, word.command);
-    this.#await(milliseconds);
-  }
-
-  #hand(hardware: LampHardware): void {
-    const { tickPeriod, channels } = hardware;
-    const facts = [hardware.now(), hardware.supplyVoltage(), hardware.temperature()];
-    this.#facts.set([...facts, tickPeriod, channels]);
-    this.#control[word.calls] = 0;
-  }
-
-  #await(milliseconds: number): void {
-    Atomics.wait(this.#control, word.answer, answer.none, milliseconds);
-    const said = Atomics.load(this.#control, word.answer);
-    if (said === answer.none)
-      throw this.#fail(
-        `it did not reach lamp_wait_for_interrupt() within ${milliseconds / 1000} s; is it in an endless loop?`,
-      );
-    if (said === answer.failed) {
-      const text = this.#text.slice(0, this.#control[word.first]);
-      throw this.#fail(new TextDecoder().decode(text));
+  /** From where it is to its next wait. */
+  #runMain(frames: UnwoundFrames): void {
+    this.#inMain = true;
+    try {
+      this.#program.call('lamp_main');
+    } catch (error) {
+      throw frames.overflowed ? this.#tooDeep(error) : error;
+    } finally {
+      this.#inMain = false;
     }
-    this.#carryOut();
+    if (frames.overflowed) throw this.#tooDeep();
+    if (!frames.leaving) throw this.#program.fail('lamp_main() returned; it must not');
+    frames.left();
   }
 
-  #carryOut(): void {
-    const hardware = this.#hardware;
-    if (!hardware) return;
-    const imports = lampImports(hardware, () => {});
-    const count = Math.min(mostCalls, this.#control[word.calls] ?? 0);
-    for (let call = 0; call < count; call++) {
-      const [which = 0, ...numbers] = this.#calls.subarray(
-        call * callLength,
-        (call + 1) * callLength,
-      );
-      imports[recorded[which] ?? '']?.(...numbers);
+  #tooDeep(cause?: unknown): LampFailure {
+    return this.#program.fail(
+      `the functions from lamp_main() to lamp_wait_for_interrupt() hold more than ${frameSpace / 2 ** 10} KiB of variables; wait higher up, or keep them in static variables`,
+      cause,
+    );
+  }
+
+  #wait(idle: boolean): void {
+    const frames = this.#frames;
+    if (!this.#inMain || !frames)
+      throw new Error('it called lamp_wait_for_interrupt(), which is for lamp_main() alone');
+    if (frames.entering) {
+      frames.entered();
+      return;
     }
-    hardware.memory.set(this.#memory);
-  }
-
-  #fail(what: string): LampFailure {
-    this.#failure = new LampFailure(`Firmware ${this.name}: ${what}`, this.#hardware?.now());
-    this.dispose();
-    return this.#failure;
+    this.#idle = idle;
+    frames.leave();
   }
 }

@@ -1,9 +1,9 @@
 import { basename, resolve } from 'node:path';
 import {
+  type FirmwareImage,
   FirmwareLoadError,
-  firmwareImage,
 } from '../../../drivers/plant/firmware/firmware-image.ts';
-import type { FirmwareBuild } from '../../../drivers/plant/firmware/open-firmware.ts';
+import { loadFirmware } from '../../../drivers/plant/firmware/load-firmware.ts';
 import { Complaint } from '../complaint.ts';
 import { readBytes, TooManyBytes } from './read-bytes.ts';
 
@@ -11,15 +11,13 @@ import { readBytes, TooManyBytes } from './read-bytes.ts';
 const mostBytes = 64 * 2 ** 20;
 
 /**
- * Reads a WebAssembly build of the user's firmware. Throws a Complaint where it is missing or cannot run: a bad file,
+ * Reads a WebAssembly build of the user's firmware. Rejects with a Complaint where it is missing or cannot run: a bad file,
  * known before anything starts, not a failing lamp.
  */
-export function readFirmware(file: string, cwd: string): FirmwareBuild {
+export async function readFirmware(file: string, cwd: string): Promise<FirmwareImage> {
   try {
     const bytes = readBytes(resolve(cwd, file), mostBytes);
-    const name = basename(file);
-    firmwareImage(bytes, name);
-    return { name, bytes };
+    return await loadFirmware(bytes, basename(file));
   } catch (error) {
     if (error instanceof FirmwareLoadError) throw new Complaint('bad-file', error.message);
     if (error instanceof TooManyBytes)

@@ -1,5 +1,5 @@
 import type { Worker } from 'node:worker_threads';
-import type { FirmwareBuild } from '../../../drivers/plant/firmware/open-firmware.ts';
+import type { FirmwareImage } from '../../../drivers/plant/firmware/firmware-image.ts';
 import { LampFailure } from '../../bench/errors.ts';
 import type { ConditionResult, ConditionTask, Lane } from '../../run/engine/lane.ts';
 import { lampFailureFinding } from '../../run/judge/direct-findings.ts';
@@ -8,7 +8,7 @@ import { wallClock } from '../wall-clock.ts';
 
 export interface PlantWorkerData {
   /** Absent for the reference firmware. */
-  readonly firmware?: FirmwareBuild;
+  readonly firmware?: FirmwareImage;
   readonly heartbeat: SharedArrayBuffer;
 }
 
@@ -44,7 +44,7 @@ interface Ordered {
 export class PlantLane implements Lane {
   readonly repeatable = true;
   readonly ahead = 1;
-  readonly #firmware: FirmwareBuild | undefined;
+  readonly #firmware: FirmwareImage | undefined;
   readonly #heartbeat = new SharedArrayBuffer(8);
   /** In the order of their answers. */
   #ordered: Ordered[] = [];
@@ -55,7 +55,7 @@ export class PlantLane implements Lane {
   /** What the worker was last sent. */
   #sent: Pick<ConditionTask, 'lamp' | 'rig'> | null = null;
 
-  constructor(firmware?: FirmwareBuild) {
+  constructor(firmware?: FirmwareImage) {
     this.#firmware = firmware;
   }
 

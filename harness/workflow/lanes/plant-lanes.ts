@@ -1,5 +1,5 @@
 import { availableParallelism } from 'node:os';
-import type { FirmwareBuild } from '../../../drivers/plant/firmware/open-firmware.ts';
+import type { FirmwareImage } from '../../../drivers/plant/firmware/firmware-image.ts';
 import type { Lane } from '../../run/engine/lane.ts';
 import { PlantLane } from './plant-lane.ts';
 
@@ -8,7 +8,7 @@ export function openPlantLanes(
   first: PlantLane,
   wanted: number | undefined,
   conditions: number,
-  firmware?: FirmwareBuild,
+  firmware?: FirmwareImage,
 ): Lane[] {
   const count = Math.max(1, Math.min(wanted ?? availableParallelism(), conditions));
   const others = Array.from({ length: count - 1 }, () => new PlantLane(firmware));

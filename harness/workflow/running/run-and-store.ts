@@ -1,5 +1,4 @@
-import { createHash } from 'node:crypto';
-import type { FirmwareBuild } from '../../../drivers/plant/firmware/open-firmware.ts';
+import type { FirmwareImage } from '../../../drivers/plant/firmware/firmware-image.ts';
 import type { Identity } from '../../bench/ports.ts';
 import type { RunRecord } from '../../record/run-record.ts';
 import { runSpecs } from '../../run/engine/engine.ts';
@@ -48,7 +47,7 @@ export interface FinishedRun {
 /** A bench that is ready for its first condition: how the engine uses it, and what the record says of it. */
 export interface ReadyBench extends Pick<RunSetup, 'lanes' | 'unprovable' | 'retries'> {
   readonly faults: RunRecord['faults'];
-  readonly firmware?: FirmwareBuild | undefined;
+  readonly firmware?: FirmwareImage | undefined;
   /** Serial number of the lamp where the request names none. */
   readonly unknownSerial: string;
   readonly identities: ReadonlyMap<string, Identity>;
@@ -131,11 +130,10 @@ function draftOf(
 }
 
 function firmwareRecord(
-  build: FirmwareBuild | undefined,
+  build: FirmwareImage | undefined,
   said: string | undefined,
 ): RunRecord['lamp']['firmware'] {
   if (said !== undefined) return { kind: 'as the lamp says', name: said, digest: null };
   if (!build) return { kind: 'reference', name: 'reference firmware', digest: null };
-  const digest = createHash('sha256').update(build.bytes).digest('hex');
-  return { kind: 'wasm', name: build.name, digest };
+  return { kind: 'wasm', name: build.name, digest: build.digest };
 }

@@ -1,4 +1,4 @@
-import type { FirmwareBuild } from '../../../drivers/plant/firmware/open-firmware.ts';
+import type { FirmwareImage } from '../../../drivers/plant/firmware/firmware-image.ts';
 import type { RunRecord } from '../../record/run-record.ts';
 import type { Lane } from '../../run/engine/lane.ts';
 import { refuseFaultsOfOtherFirmware } from '../inputs/faults-of-build.ts';
@@ -14,7 +14,7 @@ import {
 
 export interface SimulatedRunRequest extends RunRequest {
   readonly faults: RunRecord['faults'];
-  readonly firmware?: FirmwareBuild | undefined;
+  readonly firmware?: FirmwareImage | undefined;
   /** Conditions at a time; one per core when absent. */
   readonly jobs?: number | undefined;
 }

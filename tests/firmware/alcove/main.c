@@ -27,7 +27,7 @@ void lamp_init(void)
   if (memory_restore()) power_on_pending = dali_registers()->power_on_level != DALI_MASK;
 }
 
-bool lamp_tick(void)
+static bool control_tick(void)
 {
   if (console_wants_restart()) lamp_restart();
   if (busy) lamp_set_busy(false);
@@ -42,6 +42,27 @@ bool lamp_tick(void)
   bool still = light_tick(starting);
   return still && !starting && !power_on_pending && !dmx_watching();
 }
+
+#ifdef MAIN_LOOP
+/* Driven by a loop of its own: the timer's interrupt takes note, the loop works. */
+static bool tick_is_due;
+
+bool lamp_tick(void)
+{
+  tick_is_due = true;
+  return false;
+}
+
+void lamp_main(void)
+{
+  for (bool idle = false;; idle = tick_is_due && control_tick()) {
+    tick_is_due = false;
+    lamp_wait_for_interrupt(idle);
+  }
+}
+#else
+bool lamp_tick(void) { return control_tick(); }
+#endif
 
 static void worked(void)
 {

@@ -1,6 +1,8 @@
 import { beforeAll, describe, expect, test } from 'vitest';
 import { opcode, special } from '../../../../drivers/dali/opcodes.ts';
 import type { Firmware } from '../../../../drivers/plant/firmware/firmware.ts';
+import type { FirmwareImage } from '../../../../drivers/plant/firmware/firmware-image.ts';
+import { loadFirmware } from '../../../../drivers/plant/firmware/load-firmware.ts';
 import { openFirmware } from '../../../../drivers/plant/firmware/open-firmware.ts';
 import { ReferenceFirmware } from '../../../../drivers/plant/firmware/reference.ts';
 import { healthyFirmware } from '../../../../drivers/plant/firmware/traits.ts';
@@ -11,14 +13,14 @@ import { BareLamp } from './bare-lamp.ts';
 // IEC 62386-102: opcodes, send-twice and memory reading are confirmed in public texts; the conditions of the
 // commissioning commands, 15 minutes and the layout of the banks are from memory.
 
-let bytes: Uint8Array;
-beforeAll(() => {
-  bytes = buildAlcove();
+let image: FirmwareImage;
+beforeAll(async () => {
+  image = await loadFirmware(buildAlcove(), 'alcove');
 });
 
 const firmwares: Record<string, (serial?: number) => Firmware> = {
   'the reference firmware': (serial) => new ReferenceFirmware(alcove, healthyFirmware, serial),
-  'the example in C': () => openFirmware({ name: 'alcove', bytes }),
+  'the example in C': () => openFirmware(image),
 };
 
 function started(firmware: Firmware): BareLamp {

@@ -1,21 +1,23 @@
 import fc from 'fast-check';
 import { beforeAll, describe, expect, test } from 'vitest';
+import type { FirmwareImage } from '../../../../drivers/plant/firmware/firmware-image.ts';
+import { loadFirmware } from '../../../../drivers/plant/firmware/load-firmware.ts';
 import { openFirmware } from '../../../../drivers/plant/firmware/open-firmware.ts';
 import { ReferenceFirmware } from '../../../../drivers/plant/firmware/reference.ts';
 import { healthyFirmware } from '../../../../drivers/plant/firmware/traits.ts';
-import { buildAlcove } from '../../../firmware/build-firmware.ts';
+import { buildAlcove, buildAlcoveMainLoop } from '../../../firmware/build-firmware.ts';
 import { alcove } from './alcove.ts';
 import { BareLamp } from './bare-lamp.ts';
 
-let bytes: Uint8Array;
-beforeAll(() => {
-  bytes = buildAlcove();
+let image: FirmwareImage;
+beforeAll(async () => {
+  image = await loadFirmware(buildAlcove(), 'alcove');
 });
 
 /** The reference firmware and the example in C, each on its own bare lamp, started. */
 function pair(): readonly [BareLamp, BareLamp] {
   const reference = new BareLamp(new ReferenceFirmware(alcove, healthyFirmware));
-  const example = new BareLamp(openFirmware({ name: 'alcove', bytes }));
+  const example = new BareLamp(openFirmware(image));
   for (const lamp of [reference, example]) lamp.run(0.4);
   return [reference, example];
 }
@@ -172,6 +174,28 @@ describe('the example firmware in C gives the same light as the reference firmwa
     }
     expectSameLight(lamps);
     expect(lamps[1].drives[0]).toBe(8192);
+  });
+
+  test('drive for drive and answer for answer when it has a main loop of its own', async () => {
+    const looping = await loadFirmware(buildAlcoveMainLoop(), 'alcove');
+    expect([image.style, looping.style]).toEqual(['ticks', 'main-loop']);
+    const [ours, theirs] = [image, looping].map((build) => {
+      const lamp = new BareLamp(openFirmware(build));
+      const story: unknown[] = [];
+      const run = (seconds: number) => lamp.run(seconds, () => story.push(...lamp.drives));
+      run(0.4);
+      story.push(lamp.say('fade 500 dim 40 mix 100 50 25 12 6 3'));
+      run(0.3);
+      story.push(lamp.say('dim 12.5 mix 100 50 25 12 6 0.3'), lamp.dali(0x0a, 170));
+      run(0.2);
+      lamp.dmx(0, [0, 200, ...new Array<number>(12).fill(90)]);
+      run(0.4);
+      story.push(lamp.say('nonsense'), lamp.say('restart'));
+      run(0.6);
+      return [...story, ...lamp.memory, lamp.ticks];
+    });
+    expect(theirs).toEqual(ours);
+    expect(new Set(ours).size).toBeGreaterThan(100);
   });
 
   test('and it is idle whenever nothing moves', () => {

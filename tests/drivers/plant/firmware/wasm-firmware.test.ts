@@ -1,23 +1,27 @@
 import { Worker } from 'node:worker_threads';
 import { afterEach, describe, expect, test } from 'vitest';
 import type { Firmware } from '../../../../drivers/plant/firmware/firmware.ts';
-import { FirmwareLoadError } from '../../../../drivers/plant/firmware/firmware-image.ts';
+import {
+  type FirmwareImage,
+  FirmwareLoadError,
+} from '../../../../drivers/plant/firmware/firmware-image.ts';
+import { loadFirmware } from '../../../../drivers/plant/firmware/load-firmware.ts';
 import { openFirmware } from '../../../../drivers/plant/firmware/open-firmware.ts';
 import { LampFailure } from '../../../../harness/bench/errors.ts';
 import { buildSource } from '../../../firmware/build-firmware.ts';
 import { BareLamp } from './bare-lamp.ts';
 
-const builds = {
-  broken: buildSource('sources/broken.c'),
-  mainLoop: buildSource('sources/main-loop.c'),
+const images = {
+  broken: await loadFirmware(buildSource('sources/broken.c'), 'test.wasm'),
+  mainLoop: await loadFirmware(buildSource('sources/main-loop.c'), 'test.wasm'),
 };
 const opened: Firmware[] = [];
 afterEach(() => {
   for (const firmware of opened.splice(0)) firmware.dispose();
 });
 
-function lampWith(bytes: Uint8Array, name = 'test.wasm'): BareLamp {
-  const firmware = openFirmware({ name, bytes });
+function lampWith(image: FirmwareImage): BareLamp {
+  const firmware = openFirmware(image);
   opened.push(firmware);
   return new BareLamp(firmware, 1);
 }
@@ -33,15 +37,15 @@ describe('a build that cannot be a firmware is refused with what to do', () => {
       'imports function env.printf, which lamp-port.h does not declare',
     ],
     ['no tick', () => buildSource('sources/no-tick.c'), 'does not export lamp_tick'],
-  ])('%s', (_, bytes, message) => {
-    const build = { name: 'x.wasm', bytes: bytes() };
-    expect(() => openFirmware(build)).toThrow(FirmwareLoadError);
-    expect(() => openFirmware(build)).toThrow(message);
+  ])('%s', async (_, bytes, message) => {
+    const load = () => loadFirmware(bytes(), 'x.wasm');
+    await expect(load()).rejects.toThrow(FirmwareLoadError);
+    await expect(load()).rejects.toThrow(message);
   });
 });
 
 describe('driven by ticks', () => {
-  const broken = () => lampWith(builds.broken);
+  const broken = () => lampWith(images.broken);
 
   test('ticks, and starts afresh after a restart that it asks for', () => {
     const lamp = broken();
@@ -75,11 +79,11 @@ describe('driven by ticks', () => {
         register();
         const { workerData } = require('node:worker_threads');
         const { openFirmware } = await import(workerData.folder + 'open-firmware.ts');
-        const firmware = openFirmware({ name: 'x', bytes: workerData.bytes }, workerData.heartbeat);
+        const firmware = openFirmware(workerData.image, workerData.heartbeat);
         firmware.start({ channels: 1, memory: new Uint8Array(256), setModulator() {}, now: () => 0 });
         firmware.receive({ link: 'console', byte: 108 });
       });`;
-    const workerData = { heartbeat, bytes: builds.broken, folder: folder.href };
+    const workerData = { heartbeat, image: images.broken, folder: folder.href };
     const worker = new Worker(source, { eval: true, workerData });
     const words = new Int32Array(heartbeat);
     const broken = new Promise<never>((_, reject) => worker.once('error', reject));
@@ -95,7 +99,7 @@ describe('driven by ticks', () => {
 });
 
 describe('with a main loop', () => {
-  const mainLoop = () => lampWith(builds.mainLoop);
+  const mainLoop = () => lampWith(images.mainLoop);
   const send = (lamp: BareLamp, letter: string) =>
     lamp.receive({ link: 'console', byte: letter.charCodeAt(0) });
 
@@ -120,13 +124,66 @@ describe('with a main loop', () => {
     expect(lamp.drives[0]).toBe(67);
   });
 
+  test('a restart that an interrupt asks for does the same', () => {
+    const lamp = mainLoop();
+    send(lamp, 'B');
+    send(lamp, 'R');
+    expect(lamp.drives[0]).toBe(66);
+    send(lamp, 'C');
+    expect(lamp.drives[0]).toBe(67);
+  });
+
+  test('waits anywhere below lamp_main(), and every function finds its variables again', () => {
+    const lamp = mainLoop();
+    send(lamp, 's');
+    // An interrupt wakes it.
+    lamp.firmware.tick();
+    expect(lamp.drives[0]).toBe(385);
+    send(lamp, 'A');
+    expect(lamp.drives[0]).toBe(65);
+  });
+
+  test('may take more memory', () => {
+    const lamp = mainLoop();
+    send(lamp, 'g');
+    send(lamp, 's');
+    lamp.firmware.tick();
+    expect(lamp.drives[0]).toBe(385);
+  });
+
   test.each([
-    ['t', 'unreachable'],
-    ['f', 'more than 4096 calls'],
-    ['l', 'did not reach lamp_wait_for_interrupt() within 1 s'],
-  ])('%s is a failure of the lamp within a second', (letter, message) => {
+    ['t', 'lamp_main() ended in a trap: unreachable'],
+    ['x', 'lamp_main() returned; it must not'],
+    ['m', 'lamp_main() took 19 MiB of memory; a lamp has at most 16 MiB'],
+    ['S', 'hold more than 32 KiB of variables'],
+  ])('%s is a failure of the lamp, for good', (letter, message) => {
     const lamp = mainLoop();
     expect(() => send(lamp, letter)).toThrow(message);
     expect(() => lamp.firmware.tick()).toThrow(LampFailure);
+    expect(() => lamp.firmware.tick()).toThrow(message);
+  });
+
+  test('a wait in an interrupt is one, too', () => {
+    const lamp = mainLoop();
+    send(lamp, 'w');
+    expect(() => lamp.firmware.tick()).toThrow(
+      'lamp_tick() failed: it called lamp_wait_for_interrupt(), which is for lamp_main() alone',
+    );
+    expect(() => lamp.firmware.tick()).toThrow(LampFailure);
+  });
+
+  test('a restart that it asks for again and again is one, too', () => {
+    const lamp = mainLoop();
+    send(lamp, '!');
+    expect(() => send(lamp, 'r')).toThrow('it asked for a restart 10 times in a row');
+  });
+
+  test('power brings it back after a failure', () => {
+    const lamp = mainLoop();
+    send(lamp, 'B');
+    expect(() => send(lamp, 't')).toThrow(LampFailure);
+    lamp.restart();
+    send(lamp, 'C');
+    expect(lamp.drives[0]).toBe(67);
   });
 });

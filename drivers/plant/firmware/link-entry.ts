@@ -1,0 +1,13 @@
+import type { LinkInput } from './firmware.ts';
+
+/** The exported function of lamp-port.h that an input belongs to, and what it is called with. */
+export function entryOf(input: LinkInput): readonly [string, ...number[]] {
+  if (input.link === 'console') return ['lamp_receive_console', input.byte];
+  if (input.link === 'dmx') {
+    if (input.event === 'break') return ['lamp_receive_dmx_break'];
+    return input.event === 'lost' ? ['lamp_dmx_lost'] : ['lamp_receive_dmx', input.byte];
+  }
+  if (!('frame' in input)) return ['lamp_dali_bus', input.powered ? 1 : 0];
+  const word = input.frame.reduce((sum, byte) => (sum << 8) | byte, 0);
+  return ['lamp_receive_dali', word, 8 * input.frame.length];
+}

@@ -1,0 +1,52 @@
+import { createHash } from 'node:crypto';
+import { withoutCustomSections } from './wasm-sections.ts';
+
+/** The memory of a rewritten build is exported under this name, whatever the build itself exports. */
+export const frameMemory = 'evenfall_memory';
+
+const reserved = [
+  frameMemory,
+  'asyncify_start_unwind',
+  'asyncify_stop_unwind',
+  'asyncify_start_rewind',
+  'asyncify_stop_rewind',
+  'asyncify_get_state',
+];
+
+/** One rewriting for each build, by the sha256 of its bytes. */
+const rewritten = new Map<string, Promise<Uint8Array>>();
+
+/**
+ * The same program so rewritten that lamp_main() can be left in lamp_wait_for_interrupt() and entered again there: the
+ * Asyncify pass of binaryen, which adds the exports asyncify_start_unwind, …_stop_unwind, …_start_rewind and
+ * …_stop_rewind. What the program computes stays the same. Rejects where binaryen cannot rewrite it.
+ */
+export function unwindable(bytes: Uint8Array): Promise<Uint8Array> {
+  const digest = createHash('sha256').update(bytes).digest('hex');
+  const known = rewritten.get(digest);
+  if (known !== undefined) return known;
+  const made = rewrite(bytes);
+  rewritten.set(digest, made);
+  return made;
+}
+
+async function rewrite(bytes: Uint8Array): Promise<Uint8Array> {
+  // Loading it takes a third of a second and 80 MB: only for builds that need it.
+  const { default: binaryen } = await import('binaryen');
+  // Without names in the build, binaryen numbers what it finds.
+  const program = binaryen.readBinary(withoutCustomSections(bytes));
+  try {
+    const taken = reserved.find((name) => program.getExport(name) !== 0);
+    if (taken !== undefined) throw new Error(`it exports ${taken}, a name that is needed for it`);
+    if (!program.hasMemory()) program.setMemory(1, 1, frameMemory);
+    else if (program.getMemoryInfo().initial > 0) program.addMemoryExport('0', frameMemory);
+    else throw new Error('it has no memory');
+    binaryen.setOptimizeLevel(1);
+    binaryen.setPassArgument('asyncify-imports', 'env.lamp_wait_for_interrupt');
+    program.runPasses(['asyncify']);
+    return program.emitBinary();
+  } finally {
+    binaryen.clearPassArguments();
+    program.dispose();
+  }
+}

@@ -1,0 +1,141 @@
+import { LampFailure } from '../../../harness/bench/errors.ts';
+import type { LampHardware } from './firmware.ts';
+import { type FirmwareImage, mostMemory } from './firmware-image.ts';
+import { Heartbeat } from './heartbeat.ts';
+import { lampImports, Restart } from './lamp-imports.ts';
+
+/** Restarts that a program may ask for before it is up: a first start that sets up its memory may want one. */
+const mostRestarts = 10;
+
+/**
+ * A build as it runs in the lamp: every start is a fresh copy of the program. A trap or too much memory is a LampFailure,
+ * again and again until the next start; an endless loop is seen by whoever watches the heartbeat.
+ */
+export class WasmProgram {
+  readonly #image: FirmwareImage;
+  readonly #heartbeat: Heartbeat;
+  readonly #wait: (idle: boolean) => void;
+  #hardware: LampHardware | null = null;
+  #begin: () => void = () => {};
+  #exports: WebAssembly.Exports = {};
+  #memory: WebAssembly.Memory | null = null;
+  #failure: LampFailure | null = null;
+
+  /** `wait` is called when the program calls lamp_wait_for_interrupt(); what it throws ends the program. */
+  constructor(
+    image: FirmwareImage,
+    heartbeat: SharedArrayBuffer | undefined,
+    wait: (idle: boolean) => void,
+  ) {
+    this.#image = image;
+    this.#heartbeat = new Heartbeat(heartbeat);
+    this.#wait = wait;
+  }
+
+  /** What the copy exports. */
+  get exports(): WebAssembly.Exports {
+    return this.#exports;
+  }
+
+  /** Loads a fresh copy, which `begin` brings up by its calls; another one whenever the program asks for a restart. */
+  start(hardware: LampHardware, begin: () => void): void {
+    this.#failure = null;
+    this.#hardware = hardware;
+    this.#begin = begin;
+    this.#restart();
+  }
+
+  /** Does `work`, which calls into the running copy. */
+  run(work: () => void): void {
+    if (this.#failure) throw this.#failure;
+    try {
+      work();
+    } catch (error) {
+      if (!(error instanceof Restart)) throw error;
+      this.#darken();
+      this.#restart();
+    }
+  }
+
+  /** Calls an exported function; one that the build leaves out does nothing. Only within `start` and `run`. */
+  call(name: string, ...numbers: readonly number[]): number | undefined {
+    const entry = this.#exports[name];
+    if (typeof entry !== 'function') return undefined;
+    try {
+      const result: unknown = this.#heartbeat.around(() => entry(...numbers));
+      this.#checkMemory(name);
+      return typeof result === 'number' ? result : undefined;
+    } catch (error) {
+      if (error instanceof Restart || error instanceof LampFailure) throw error;
+      throw this.fail(`${name}() ${endingOf(error)}`, error);
+    }
+  }
+
+  /** The failure by which the program has ended: throw it. */
+  fail(what: string, cause?: unknown): LampFailure {
+    const at = this.#hardware?.now();
+    this.#failure = new LampFailure(`Firmware ${this.#image.name}: ${what}.`, at, { cause });
+    return this.#failure;
+  }
+
+  dispose(): void {
+    this.#exports = {};
+    this.#memory = null;
+    this.#hardware = null;
+    this.#begin = () => {};
+  }
+
+  #restart(): void {
+    for (let tries = 0; tries < mostRestarts; tries++) {
+      try {
+        this.#load();
+        this.#begin();
+        return;
+      } catch (error) {
+        if (!(error instanceof Restart)) throw error;
+        this.#darken();
+      }
+    }
+    throw this.fail(`it asked for a restart ${mostRestarts} times in a row before it was up`);
+  }
+
+  #load(): void {
+    const hardware = this.#hardware;
+    if (!hardware) return;
+    const env = lampImports(hardware, this.#wait) as WebAssembly.ModuleImports;
+    const { module, name } = this.#image;
+    try {
+      // A start function runs here: it is firmware too.
+      const copy = this.#heartbeat.around(() => new WebAssembly.Instance(module, { env }));
+      this.#exports = copy.exports;
+    } catch (error) {
+      if (error instanceof Restart) throw error;
+      const why = (error as Error).message;
+      throw this.fail(
+        `${name} cannot start: ${why}; lamp-port.h says what a build contains`,
+        error,
+      );
+    }
+    const { memory } = this.#exports;
+    this.#memory = memory instanceof WebAssembly.Memory ? memory : null;
+  }
+
+  #darken(): void {
+    const channels = this.#hardware?.channels ?? 0;
+    for (let channel = 0; channel < channels; channel++) this.#hardware?.setDrive(channel, 0);
+  }
+
+  #checkMemory(name: string): void {
+    const size = this.#memory?.buffer.byteLength ?? 0;
+    if (size > mostMemory)
+      throw this.fail(
+        `${name}() took ${(size / 2 ** 20).toFixed(0)} MiB of memory; a lamp has at most ${mostMemory / 2 ** 20} MiB`,
+      );
+  }
+}
+
+function endingOf(error: unknown): string {
+  const { message } = error as Error;
+  const trap = error instanceof WebAssembly.RuntimeError || error instanceof RangeError;
+  return trap ? `ended in a trap: ${message}` : `failed: ${message}`;
+}
