@@ -2,6 +2,7 @@ import { LampFailure } from '../../harness/bench/errors.ts';
 import type { Lamp } from '../../harness/bench/lamp.ts';
 import { EventQueue } from './clock/event-queue.ts';
 import type { Firmware, LampHardware, LinkInput } from './firmware/firmware.ts';
+import { FirmwareSenses } from './firmware-senses.ts';
 import { LampState } from './lamp-state.ts';
 import type { PlantModel } from './model.ts';
 import { Output } from './output.ts';
@@ -56,6 +57,11 @@ export class Simulation {
   private nextTick = Number.POSITIVE_INFINITY;
   private nextSlow = Number.POSITIVE_INFINITY;
   private slowness = 1;
+  private readonly senses: FirmwareSenses;
+  /** The tick to come is for a reading that changed, and for nothing else. */
+  private onlySensing = false;
+  /** The firmware has set its hardware since the tick before. */
+  private wrote = false;
   private failure: LampFailure | null = null;
 
   /** `memory` is the lamp's non-volatile memory, blank as from the factory unless it has been another's before. */
@@ -74,6 +80,7 @@ export class Simulation {
       (channel) => new Output(channel, model.modulator, { peak: 0, offTime }),
     );
     this.state = new LampState(lamp, model, this.outputs);
+    this.senses = new FirmwareSenses(this.state);
   }
 
   now(): number {
@@ -113,6 +120,7 @@ export class Simulation {
     this.state.step(this.at, true);
     this.wakeSlow();
     this.watchRail();
+    this.heedSenses();
   }
 
   /** Air about the lamp from now on, °C. */
@@ -204,20 +212,25 @@ export class Simulation {
     }
     this.guard(() => this.firmware.receive(input));
     this.wakeTicks();
+    this.onlySensing = false;
     this.wakeSlow();
   }
 
   private tick(): void {
     let idle = false;
+    this.wrote = false;
     try {
       idle = this.firmware.tick();
     } catch (error) {
       this.breakDown(error);
     }
     this.swing();
-    this.wakeSlow();
+    // Firmware that looked and did nothing moves neither heat nor rail.
+    if (!(this.onlySensing && idle && !this.wrote)) this.wakeSlow();
+    this.onlySensing = false;
     const busy = !idle || this.model.stage.limitCycle.swing > 0;
     this.nextTick = busy ? this.onGrid(this.at + tickPeriod) : Number.POSITIVE_INFINITY;
+    if (!busy) this.senses.note();
   }
 
   private start(): void {
@@ -247,6 +260,14 @@ export class Simulation {
     if (this.nextTick === Number.POSITIVE_INFINITY) this.nextTick = this.onGrid(this.at + 1e-9);
   }
 
+  /** Idle firmware has its tick when something that it can read has changed. */
+  private heedSenses(): void {
+    if (!this.running || this.nextTick < Number.POSITIVE_INFINITY) return;
+    if (!this.senses.changed()) return;
+    this.wakeTicks();
+    this.onlySensing = true;
+  }
+
   private slowStep(): void {
     this.state.step(this.at);
     const ticking = this.nextTick < Number.POSITIVE_INFINITY;
@@ -255,6 +276,7 @@ export class Simulation {
       ? Number.POSITIVE_INFINITY
       : this.at + slowPeriod * this.slowness;
     this.watchRail();
+    this.heedSenses();
   }
 
   private wakeSlow(): void {
@@ -284,8 +306,14 @@ export class Simulation {
       channels: lamp.channels.length,
       tickPeriod,
       now: () => this.at - this.poweredAt,
-      setModulator: (channel, asked) => this.output(channel)?.setUp(this.at, asked, channel),
-      setDrive: (channel, value) => this.output(channel)?.write(this.at, value, channel),
+      setModulator: (channel, asked) => {
+        this.wrote = true;
+        this.output(channel)?.setUp(this.at, asked, channel);
+      },
+      setDrive: (channel, value) => {
+        this.wrote = true;
+        this.output(channel)?.write(this.at, value, channel);
+      },
       setPeakCurrent: (channel, amps) => this.setStage(channel, 'peak', amps),
       setOffTime: (channel, seconds) => this.setStage(channel, 'offTime', seconds),
       sendByte: (link, byte) => {
@@ -308,6 +336,7 @@ export class Simulation {
     const setting = this.output(channel)?.setting;
     if (!setting || setting[what] === value || !Number.isFinite(value)) return;
     setting[what] = value;
+    this.wrote = true;
     this.state.step(this.at, true);
   }
 

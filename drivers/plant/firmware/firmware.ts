@@ -10,7 +10,7 @@ export interface Firmware {
   readonly digest: string | null;
   /** Power-up or reset. Called once before the first tick, and again after each reset. Time goes on. */
   start(hardware: LampHardware): void;
-  /** The control tick, every `hardware.tickPeriod` seconds. Returns true when nothing will change without a new byte or reset (the simulation may then skip ticks). */
+  /** The control tick, every `hardware.tickPeriod` seconds. Returns true when nothing will change without a new byte, a reset, or another reading of supply voltage, power or temperature (the simulation may then skip ticks). */
   tick(): boolean;
   /** One received byte of the console or of a DMX frame, or one whole DALI frame. */
   receive(link: LinkInput): void;

@@ -39,8 +39,10 @@
 LAMP_EXPORT(lamp_init) void lamp_init(void);
 
 /*
- * The control tick, every lamp_tick_us(). Return true when nothing will change until the next byte arrives: the lamp
- * may then skip ticks until one does, which makes long holds fast. Return false when in doubt.
+ * The control tick, every lamp_tick_us(). Return true when nothing will change until the next byte arrives or one of
+ * lamp_supply_millivolts(), lamp_supply_milliwatts() and lamp_temperature_millicelsius() changes: the lamp may then skip
+ * ticks until that happens, which makes long holds fast. (Heat and power are looked at every 10 to 160 ms, a change of the
+ * supply at once.) Time alone wakes nobody. Return false when in doubt.
  */
 LAMP_EXPORT(lamp_tick) bool lamp_tick(void);
 
