@@ -22,12 +22,20 @@ import {
 } from './command-line.ts';
 import { isAlmost, isRefusal, quotesAnother } from './lamp-words.ts';
 
-/** Seconds after a line that is no confirmation in which the confirmation may still come: a lamp may log before it answers. */
+/** Seconds after a refusal, or an answer to a question, in which another line may still come: a lamp may log before it answers. */
 const logPatience = 0.25;
+/** Share of a call's deadline in which the confirmation may follow lines that say neither yes nor no; the rest is for who is to blame. */
+const logShare = 0.5;
+/** So many lines of a lamp's log are passed over, and so many of them kept. */
+const mostLog = 1000;
+const mostKept = 20;
+const longestKept = 200;
 /** Seconds from try to try of a port that comes back after a restart. */
 const comesBack = 0.1;
 /** So many long lines have to arrive whole before a refusal is the lamp's. */
 const proofs = 5;
+
+type ConsoleMessage = Extract<RawMessage, { link: 'console' }>;
 
 /** The lamp's console. Echo, prompts, empty lines and bytes that are no text are passed over. */
 export class ConsoleLampLink extends LinkBase<'console'> implements LampLink {
@@ -42,6 +50,7 @@ export class ConsoleLampLink extends LinkBase<'console'> implements LampLink {
   #confirmed = false;
   /** Characters of the longest line that it has confirmed. */
   #longest = 0;
+  #besides: string[] = [];
 
   constructor(parts: LinkParts, templates: ConsoleTemplates, open: OpenLinePort) {
     super(parts, 'console');
@@ -82,7 +91,7 @@ export class ConsoleLampLink extends LinkBase<'console'> implements LampLink {
       let reply: string | null = await ask(lines, temperature);
       // A line without a figure may be the lamp's log.
       while (reply !== null && readTemperature(reply) === null)
-        reply = await nextReply(lines, temperature);
+        reply = await nextReply(lines, temperature, logPatience);
       return reply === null ? null : readTemperature(reply);
     });
   }
@@ -100,7 +109,7 @@ export class ConsoleLampLink extends LinkBase<'console'> implements LampLink {
     const { line } = message;
     if (/[\r\n]/.test(line))
       throw this.error('unsupported', 'it sends one line at a time, but the text has several');
-    return this.#use(call, async (lines) => ({ text: await ask(lines, line) }));
+    return this.#use(call, async (lines) => ({ text: await this.#answer(lines, message) }));
   }
 
   /** The line end closes the garbled line; then the lamp's refusals are read away until it is silent. */
@@ -127,6 +136,10 @@ export class ConsoleLampLink extends LinkBase<'console'> implements LampLink {
     return this.#session.exchange;
   }
 
+  get besides(): readonly string[] {
+    return this.#besides;
+  }
+
   get departed(): number {
     return this.#session.departed;
   }
@@ -139,23 +152,48 @@ export class ConsoleLampLink extends LinkBase<'console'> implements LampLink {
     if (Buffer.byteLength(line) > longestLine)
       throw this.error('unsupported', `"${line}" has more than ${longestLine} bytes`);
     await this.#use(call, async (lines) => {
-      const words = await this.#try(lines, line);
+      const until = this.clock.now() + logShare * call.deadline;
+      const words = await this.#try(lines, line, until);
       if (words !== null) await this.#blame(lines, line, words);
     });
   }
 
-  /** Null where the lamp confirmed the line; else what it said instead. */
-  async #try(lines: Lines, line: string): Promise<string | null> {
+  /**
+   * Null where the lamp confirmed the line; else what it said instead. A line that is neither that nor a refusal is taken for the lamp's
+   * log until the instant `until`, and kept.
+   */
+  async #try(lines: Lines, line: string, until: number): Promise<string | null> {
+    const { ok } = this.#templates;
+    this.#besides = [];
     let reply: string | null = await ask(lines, line);
     let other = reply;
-    while (reply !== null && !isOk(this.#templates, reply)) {
-      other = reply;
-      reply = await nextReply(lines, line);
+    for (let count = 1; reply !== null && !isOk(this.#templates, reply); count++) {
+      if (!isRefusal(other) || isRefusal(reply)) other = reply;
+      this.#keep(reply);
+      const isAnswer = isRefusal(other) || isAlmost(other, ok) || count >= mostLog;
+      const left = until - this.clock.now();
+      reply = await nextReply(lines, line, isAnswer ? logPatience : Math.max(logPatience, left));
     }
     if (reply === null) return other;
     this.#confirmed = true;
     this.#longest = Math.max(this.#longest, line.length);
     return null;
+  }
+
+  /** What the lamp says to a line; the words that are expected, where they come behind its log. */
+  async #answer(lines: Lines, { line, expects }: ConsoleMessage): Promise<string> {
+    this.#besides = [];
+    const first = await ask(lines, line);
+    let reply: string | null = first;
+    while (reply !== null && expects !== undefined && reply.trim() !== expects) {
+      this.#keep(reply);
+      reply = await nextReply(lines, line, logPatience);
+    }
+    return reply ?? first;
+  }
+
+  #keep(said: string): void {
+    if (this.#besides.length < mostKept) this.#besides.push(said.slice(0, longestKept));
   }
 
   /**
@@ -183,7 +221,7 @@ export class ConsoleLampLink extends LinkBase<'console'> implements LampLink {
         `${said}. Nothing proves that these are the words of the lamp: it answered "${who}" to "${identify}"; check the link, and ok in the lamp file`,
       );
     await this.#mustCarry(line.length, who, said, lines);
-    const again = await this.#try(lines, line);
+    const again = await this.#try(lines, line, this.clock.now());
     if (again === null || quotesAnother(again, line, this.#commands))
       throw this.error(
         'garbled',
@@ -219,9 +257,15 @@ export class ConsoleLampLink extends LinkBase<'console'> implements LampLink {
     const line = this.#templates.identify.padStart(length);
     const first = await ask(lines, line);
     let reply: string | null = first;
-    // An identity has commas; a line without may be the lamp's log.
-    while (reply !== null && !reply.includes(',')) reply = await nextReply(lines, line);
-    return reply ?? first;
+    let other: string | null = null;
+    // An identity has commas; a line without may be the lamp's log, and so may one with them that is not what is known.
+    while (reply !== null) {
+      if (reply === this.#known) return reply;
+      if (reply.includes(',')) other ??= reply;
+      if (other !== null && this.#known === null) return other;
+      reply = await nextReply(lines, line, logPatience);
+    }
+    return other ?? first;
   }
 
   #use<T>(call: Call, work: (lines: Lines) => Promise<T>): Promise<T> {
@@ -238,10 +282,10 @@ async function ask(lines: Lines, line: string): Promise<string> {
   }
 }
 
-/** The next line that says something, or null when none follows. */
-async function nextReply(lines: Lines, sent: string): Promise<string | null> {
+/** The next line that says something, or null when none follows within so many seconds. */
+async function nextReply(lines: Lines, sent: string, patience: number): Promise<string | null> {
   for (;;) {
-    const line = await lines.next(logPatience);
+    const line = await lines.next(patience);
     if (line === null) return null;
     const text = saying(line, sent);
     if (text !== '') return text;

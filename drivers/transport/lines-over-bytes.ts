@@ -2,6 +2,7 @@ import type { DriverClock } from '../driver-clock.ts';
 import type { BytePort } from './byte-port.ts';
 import { ByteReader, lineEnd } from './byte-reader.ts';
 import type { LinePort, OpenLinePort } from './line-port.ts';
+import { lineText } from './line-text.ts';
 
 /** Seconds without a byte after which nothing more of an earlier conversation is on its way. */
 const leftOver = 0.03;
@@ -67,7 +68,7 @@ class LinesOverBytes implements LinePort {
     try {
       const either = AbortSignal.any([signal, enough.signal]);
       const line = await this.#reader.take(lineEnd(this.#longest), either);
-      return line.toString('utf8').replace(/\r*\n$/, '');
+      return lineText(line);
     } catch (error) {
       if (enough.signal.aborted && !signal.aborted && !this.gone) return null;
       throw error;

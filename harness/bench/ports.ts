@@ -55,7 +55,12 @@ export interface LampTarget {
 
 /** Something sent as it is. */
 export type RawMessage =
-  | { readonly link: 'console'; readonly line: string }
+  | {
+      readonly link: 'console';
+      readonly line: string;
+      /** The answer that is waited for behind other lines, which may be the lamp's log; without it the first line is the answer. */
+      readonly expects?: string;
+    }
   | {
       readonly link: 'dali';
       /** Two bytes, or three for a 24-bit frame. */
@@ -139,6 +144,11 @@ export interface LampLink extends Common {
    * knows when. Links without a confirmation leave it out.
    */
   readonly exchange?: number;
+  /**
+   * Lines that the lamp said beside its answer to the last message, such as those of its log; the first of them. Links whose lamp
+   * says nothing else leave it out.
+   */
+  readonly besides?: readonly string[];
   /**
    * When that message was handed over, s on the clock. A busy computer may hear of the confirmation long after it came, and must not take
    * the command for later than it was. Links that leave it out are taken at their `exchange` before now.
@@ -258,6 +268,11 @@ export interface Digitiser extends Common {
       readonly inputs: readonly InputSetup[];
       readonly rate: number;
       readonly duration: number;
+      /**
+       * Seconds for which it goes on when `duration` is over, asked again until there are none: on a bench whose time is virtual, where
+       * nobody can know it beforehand.
+       */
+      readonly more?: () => number;
     },
     call: Call,
   ): Promise<Acquisition>;

@@ -154,6 +154,8 @@ const commandSchema = z.strictObject({
   confirmed: finite.optional(),
   /** Of a stream, which confirms nothing: how long the first frame with it took to leave. */
   lasted: finite.optional(),
+  /** Lines that the lamp said beside its answer, such as those of its log; the first of them. */
+  besides: z.array(z.string()).optional(),
 });
 
 const readingFields = z.strictObject({

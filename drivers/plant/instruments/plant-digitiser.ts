@@ -18,6 +18,8 @@ import { type InstrumentParts, PlantInstrument } from './plant-instrument.ts';
 /** S/s, and samples per input, where the rig file says nothing. */
 const usualRate = 100e6;
 const usualMemory = 200e6;
+/** s */
+const negligible = 1e-6;
 
 type ArmSetup = Parameters<Digitiser['arm']>[0];
 
@@ -46,13 +48,29 @@ export class PlantDigitiser extends PlantInstrument<SettingsOf<'digitiser'>> imp
     this.check(setup);
     const started = this.parts.clock.now();
     const record = this.records++;
-    const samples = Math.max(0, Math.round(setup.duration * setup.rate));
-    const finished = this.until(started + setup.duration, call.signal, true).then(() =>
-      setup.inputs.map((input) => this.take(input, setup.rate, samples, started, record)),
-    );
+    const finished = this.over(setup, started, call.signal).then((duration) => {
+      const samples = Math.max(0, Math.round(duration * setup.rate));
+      return setup.inputs.map((input) => this.take(input, setup.rate, samples, started, record));
+    });
     // A record that nobody waits for any more is not an unhandled failure.
     finished.catch(() => {});
     return { started, finished };
+  }
+
+  /** Resolves when the record is over, with its length, s. */
+  private async over(
+    { duration, rate, more }: ArmSetup,
+    started: number,
+    signal: AbortSignal,
+  ): Promise<number> {
+    const longest = this.capabilities.longestRecord / rate;
+    let length = duration;
+    for (;;) {
+      await this.until(started + length, signal, true);
+      const left = more?.() ?? 0;
+      if (!(left > negligible) || length >= longest) return length;
+      length = Math.min(length + left, longest);
+    }
   }
 
   private take(

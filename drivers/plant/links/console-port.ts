@@ -1,9 +1,13 @@
 import type { LinePort } from '../../transport/line-port.ts';
+import { lineText } from '../../transport/line-text.ts';
 import type { LampSide } from '../lamp-side.ts';
 import type { ConsoleWire } from './console-wire.ts';
 
 /** Seconds from look to look for a line that is late: converters hand over what has arrived at such a pace. */
 const handOver = 1e-3;
+const lineFeed = 0x0a;
+/** Bytes that wait to be read. */
+const mostHeard = 2 ** 20;
 
 /** A computer's port on the wire to the lamp's console. */
 export class ConsolePort implements LinePort {
@@ -14,14 +18,19 @@ export class ConsolePort implements LinePort {
   readonly gone = false;
   readonly #wire: ConsoleWire;
   readonly #side: LampSide;
-  #heard = '';
+  #heard: number[] = [];
 
   constructor(wire: ConsoleWire, side: LampSide) {
     this.#wire = wire;
     this.#side = side;
     side.listen((link, byte) => {
-      if (link === 'console') this.#heard += String.fromCharCode(byte);
+      if (link === 'console') this.#hear(byte);
     });
+  }
+
+  /** A lamp that never ends a line is no more listened to. */
+  #hear(byte: number): void {
+    if (this.#heard.length < mostHeard) this.#heard.push(byte);
   }
 
   write(bytes: Uint8Array, signal: AbortSignal): Promise<void> {
@@ -31,19 +40,15 @@ export class ConsolePort implements LinePort {
   async read(until: number, signal: AbortSignal): Promise<string | null> {
     const { clock } = this.#side;
     for (;;) {
-      const end = this.#heard.indexOf('\n');
-      if (end >= 0) {
-        const line = this.#heard.slice(0, end).replace(/\r$/, '');
-        this.#heard = this.#heard.slice(end + 1);
-        return line;
-      }
+      const end = this.#heard.indexOf(lineFeed);
+      if (end >= 0) return lineText(Uint8Array.from(this.#heard.splice(0, end + 1)));
       if (clock.now() >= until) return null;
       await clock.waitUntil(clock.now() + handOver, signal);
     }
   }
 
   discard(): void {
-    this.#heard = '';
+    this.#heard = [];
   }
 
   close(): Promise<void> {

@@ -62,7 +62,7 @@ export const send: Verb<Written, SendStep> = {
   judges: ({ expect: expected }) => expected !== undefined,
   async perform({ message, expect: expected }, run) {
     const { port, call } = run.link(message.link);
-    const reply = await port.send(message, call);
+    const reply = await port.send(listeningFor(message, expected), call);
     const text = linkLanguages[message.link].text(message);
     run.note({ link: message.link, text, reply });
     if (expected) run.answered({ link: message.link, sent: text, expected, reply });
@@ -85,4 +85,10 @@ function checkKeys(
 /** A DALI link waits for the backward frame only where it is told to. */
 function awaiting(message: RawMessage): RawMessage {
   return message.link === 'dali' ? { ...message, answer: true } : message;
+}
+
+/** A console waits for a certain line where it is told which. */
+function listeningFor(message: RawMessage, expected: Expectation | undefined): RawMessage {
+  const named = message.link === 'console' && expected && 'text' in expected;
+  return named ? { ...message, expects: expected.text } : message;
 }

@@ -2,11 +2,15 @@ import { now, type StimulusContext, until } from './stimulus.ts';
 
 /** A command that came this much later than planned moves everything after it, s: no hold is cut short. */
 const tolerated = 0.1;
+/** From look to look at a command that is not confirmed in time, s. */
+const look = 0.01;
 
-/** How much later than planned a bench gets to the instants of a stimulus. On a virtual clock that is never. */
+/** How much later than planned a bench gets to the instants of a stimulus: where the lamp or a link takes its time to confirm. */
 export class Delay {
   readonly #context: StimulusContext;
   #late = 0;
+  /** When what comes next was planned. */
+  #next = Number.POSITIVE_INFINITY;
   /** When the last window was to begin. */
   #window = 0;
   /** Delay from planned instants on, in their order. */
@@ -24,6 +28,18 @@ export class Delay {
       this.#shifts.push({ from: planned, late: this.#late });
     }
     await until(this.#context, planned + this.#late);
+  }
+
+  /** What is done now is to be over at that planned instant. */
+  next(planned: number): void {
+    this.#next = planned;
+  }
+
+  /** Seconds from now until a planned instant will have come; a step at a time as long as a command is overdue, and nobody knows. */
+  leftUntil(planned: number): number {
+    const at = now(this.#context);
+    const late = planned + this.#late - at;
+    return this.#next <= planned && at > this.#next + this.#late ? Math.max(look, late) : late;
   }
 
   /** What was planned for this instant was over at `ended`, s: what follows comes as long after that as planned. */

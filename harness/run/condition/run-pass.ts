@@ -179,7 +179,7 @@ async function carryOut(
     for (let start = starts.find(due); start; start = starts.find(due)) {
       starts.splice(starts.indexOf(start), 1);
       await delay.reach(start.at);
-      await start.begin(context);
+      await start.begin(context, delay);
     }
   };
   const windows = new OpeningWindows(context);
@@ -188,7 +188,9 @@ async function carryOut(
     if (real) await taking.quietAt(action.at);
     await delay.reach(action.at);
     if (action.step.verb === 'mark') delay.openWindow(action.at);
+    delay.next(Math.min(duration, action.at + timeToNext(actions, index)));
     await perform(action, context);
+    delay.next(Number.POSITIVE_INFINITY);
     windows.performed(action);
     // The lamp's power changes at some time before the supply confirms it: what follows is held from then on.
     const confirmed = context.light.suppliedAt;

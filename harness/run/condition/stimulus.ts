@@ -68,6 +68,7 @@ function executionOf(verb: string, context: StimulusContext): Execution {
   const { lamp, light, seed, commands, answers } = context;
   /** Of what this step spoke to last, which has confirmed by now; s on the condition's time line. */
   let instants = (): Instants => ({});
+  let besides = (): Pick<CommandRecord, 'besides'> => ({});
   return {
     lamp,
     light,
@@ -80,12 +81,14 @@ function executionOf(verb: string, context: StimulusContext): Execution {
     link(name) {
       const port = linkOf(context, name);
       instants = () => linkInstants(port, context);
+      besides = () => (port.besides?.length ? { besides: [...port.besides] } : {});
       return { port, call: callOn(context, port.name) };
     },
     supply() {
       const port = powerPort(context);
       const left = now(context);
       instants = () => ({ left, confirmed: now(context) });
+      besides = () => ({});
       return { port, call: callOn(context, port.name) };
     },
     masked: (target) => masked(target, context.solo),
@@ -94,6 +97,7 @@ function executionOf(verb: string, context: StimulusContext): Execution {
       commands.push({
         ...commandRecord(verb, command, context),
         ...(context.bench.clock.kind === 'real' ? instants() : {}),
+        ...besides(),
       }),
     ask: async (step, port, call) => {
       const text = await askLamp(step, { port, call }, context);
@@ -103,10 +107,18 @@ function executionOf(verb: string, context: StimulusContext): Execution {
   };
 }
 
-/** When the command that has just been sent took effect: see `effectAt`. A simulated link that confirms does so at the very instant. */
+/** A simulated lamp that takes longer to confirm a line than this, s, has done something else before it said so. */
+const prompt = 0.02;
+
+/**
+ * When the command that has just been sent took effect: see `effectAt`. A simulated link that confirms does so at the very instant, but
+ * for a lamp that takes its time to answer.
+ */
 function effectOf(link: LampLink, context: StimulusContext): Effect {
-  const { firstFrame } = link;
-  if (context.bench.clock.kind !== 'real' && !firstFrame) return { at: now(context), standard: 0 };
+  const { firstFrame, exchange = 0 } = link;
+  const isPrompt = link.link !== 'console' || exchange <= prompt;
+  if (context.bench.clock.kind !== 'real' && !firstFrame && isPrompt)
+    return { at: now(context), standard: 0 };
   const sent: Sent = firstFrame
     ? { from: firstFrame.began - context.zero, lasted: firstFrame.lasted, confirmed: false }
     : { ...confirmedExchange(link, context), confirmed: true };

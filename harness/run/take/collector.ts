@@ -1,3 +1,4 @@
+import type { Delay } from '../condition/delay.ts';
 import type { StimulusContext } from '../condition/stimulus.ts';
 import type { PassRecords } from '../records/pass-records.ts';
 
@@ -7,7 +8,7 @@ export interface Start {
   readonly at: number;
   /** On a real bench it begins after the commands of the same instant: it has no use for the light before them. */
   readonly afterCommands?: boolean;
-  begin(context: StimulusContext): Promise<void>;
+  begin(context: StimulusContext, delay: Pick<Delay, 'leftUntil'>): Promise<void>;
 }
 
 /** How much later than planned an instant of the stimulus was, s. */

@@ -1,6 +1,5 @@
 import type { OpenBench } from '../../bench/ports.ts';
 import type { PlannedCapture } from '../../plan/captures/planned-capture.ts';
-import type { StimulusContext } from '../condition/stimulus.ts';
 import type { PassRecords } from '../records/pass-records.ts';
 import type { Collector, LatenessAt, Start } from './collector.ts';
 import { startsOfColour } from './colour-starts.ts';
@@ -73,7 +72,7 @@ export function takeCaptures(captures: readonly PlannedCapture[], bench: OpenBen
 }
 
 function cancelledBy(stop: AbortSignal, start: Start): Start {
-  const begin = (context: StimulusContext): Promise<void> =>
-    start.begin({ ...context, signal: AbortSignal.any([context.signal, stop]) });
+  const begin: Start['begin'] = (context, delay) =>
+    start.begin({ ...context, signal: AbortSignal.any([context.signal, stop]) }, delay);
   return { ...start, begin };
 }

@@ -27,8 +27,8 @@ export function startsOfWaveforms(
   const last = new Map<string, Promise<void>>();
   return acquisitions.map((acquisition) => ({
     at: acquisition.window.from,
-    async begin(context) {
-      const { instrument, rate, captures: own } = acquisition;
+    async begin(context, delay) {
+      const { instrument, rate, window, captures: own } = acquisition;
       const digitiser = instrumentOf(bench, instrument, 'digitiser');
       const voltage = digitiser.capabilities.stored
         ? null
@@ -41,13 +41,16 @@ export function startsOfWaveforms(
       // The record before has ended, but may not have been handed over yet.
       if (digitiser.capabilities.oneRecord) await last.get(instrument);
       const duration = lengthOf(acquisition, acquisitions, digitiser, bench);
-      const { finished } = await armed(digitiser, { inputs, rate, duration }, context);
+      // Where time is virtual a record goes on as long as the lamp puts off what it was to show.
+      const more = () => delay.leftUntil(window.to);
+      const setup = { inputs, rate, duration, ...(bench.clock.kind === 'virtual' && { more }) };
+      const { finished } = await armed(digitiser, setup, context);
       const stored = finished.then((raws) => {
         for (const capture of own) {
           const raw = scaled(rawOf(capture, raws), capture.wire, context.zero);
           if (bench.clock.kind === 'real' && !digitiser.capabilities.stored)
             mustBeSound(raw, capture.wire, bench.taken);
-          const end = raw.start + duration;
+          const end = raw.start + Math.max(duration, raw.codes.length / raw.rate);
           collector.check((lateness) => mustCover(acquisition, end, lateness));
           context.light.startKnownTo(raw.standardStart ?? 0);
           collector.records.waveforms.push(rawRecord(capture, raw));

@@ -66,6 +66,41 @@ describe('the console of a lamp on a serial port', () => {
     await link.set(full, call());
   });
 
+  it('passes over its log until the ok, and keeps the lines', async () => {
+    const { link, terminal } = await open(() => '[1.2] level set\r\n');
+    const ordered = link.set(full, call());
+    // Later than any pause within an answer.
+    setTimeout(() => terminal.write(Buffer.from('[1.9] stored\r\nok\r\n')), 700);
+    await ordered;
+    expect(link.besides).toEqual(['[1.2] level set', '[1.9] stored']);
+  });
+
+  it('takes the expected answer behind a log, and else the first line', async () => {
+    const { link } = await open((line) => `[1.2] asked\r\n${line === 'a' ? 'ok' : 'no'}\r\n`);
+    const say = (line: string, expects?: string) =>
+      link.send({ link: 'console', line, ...(expects !== undefined && { expects }) }, call());
+    expect(await say('a', 'ok')).toEqual({ text: 'ok' });
+    expect(link.besides).toEqual(['[1.2] asked']);
+    expect(await say('b', 'ok')).toEqual({ text: '[1.2] asked' });
+    expect(await say('a')).toEqual({ text: '[1.2] asked' });
+  });
+
+  it('gives up on a lamp that only logs, within the deadline, and says what it said', async () => {
+    const { link } = await open((line) => (line === 'who' ? 'a, b, c, d\r\n' : '[1.2] tick\r\n'));
+    const refused = link.set(full, call(2));
+    await expect(refused).rejects.toMatchObject({ kind: 'refused' });
+    await expect(refused).rejects.toThrow(/answered "\[1.2\] tick" to "dim .*"; expected "ok"/);
+  });
+
+  it('knows the lamp again between lines of its log that look like an identity', async () => {
+    let banner = '';
+    const who = 'Halden Display Lighting, Alcove-6, 77, 2.1\r\n';
+    const { link } = await open(() => `${banner}${who}`);
+    await link.identify(call());
+    banner = '[12.3] who, again\r\n';
+    expect(await link.identify(call())).toMatchObject({ model: 'Alcove-6' });
+  });
+
   it('finds the identity between echo and log', async () => {
     const { link } = await open(
       (line) => `${line}\r\n[12.3] who asked\r\nHalden Display Lighting, Alcove-6, 77, 2.1\r\n`,
