@@ -350,9 +350,6 @@ export class Simulation {
 
   private breakDown(error: unknown): void {
     const text = error instanceof Error ? error.message : String(error);
-    this.failure =
-      error instanceof LampFailure
-        ? error
-        : new LampFailure(`The firmware broke down: ${text}`, this.at, { cause: error });
+    this.failure = new LampFailure(text, this.at, { cause: error });
   }
 }

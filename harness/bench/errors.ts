@@ -42,7 +42,7 @@ export type LampFailureManner = 'stopped' | 'refused' | 'silent';
  */
 export class LampFailure extends Error {
   override readonly name = 'LampFailure';
-  /** Instant on the condition's time line, s, where it is known. */
+  /** Instant on the bench's clock, s, where it is known; on the condition's time line once that has begun. */
   readonly at: number | undefined;
   readonly manner: LampFailureManner;
   constructor(

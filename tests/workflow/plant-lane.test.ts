@@ -48,7 +48,7 @@ describe('a lane of the simulated lamp', () => {
       lane.execute(spins, signal),
       lane.execute(task(1), signal),
     ]);
-    expect(first.condition.reason).toContain('did not return from one call');
+    expect(first.condition.reason).toContain('did not come back within 1000 ms');
     expect(second.condition.repeat).toBe(1);
     // It trips over the first letter of its order instead.
     expect(second.condition.reason).toContain('divide by zero');
@@ -62,7 +62,7 @@ describe('a lane of the simulated lamp', () => {
     const line = [{ verb: 'send', message: { link: 'console', line: letter } }] as const;
     const { condition } = await lane.execute(task(0, line), signal);
     expect(condition.verdict).toBe('fail');
-    expect(condition.reason).toContain('did not return from one call');
+    expect(condition.reason).toContain('did not come back within 1000 ms');
   });
 
   it('cancels what waits behind firmware that spins', async () => {
@@ -75,7 +75,7 @@ describe('a lane of the simulated lamp', () => {
     const second = lane.execute(task(1), stop.signal);
     await new Promise((resolve) => setTimeout(resolve, 300));
     stop.abort('enough');
-    expect((await first).condition.reason).toContain('did not return from one call');
+    expect((await first).condition.reason).toContain('did not come back within 1000 ms');
     expect((await second).condition.verdict).toBe('not run');
   });
 

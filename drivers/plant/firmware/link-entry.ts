@@ -1,7 +1,19 @@
 import type { LinkInput } from './firmware.ts';
 
+/** What a build may export for the lamp to call. */
+export type PortEntry =
+  | 'lamp_init'
+  | 'lamp_main'
+  | 'lamp_tick'
+  | 'lamp_receive_console'
+  | 'lamp_receive_dali'
+  | 'lamp_dali_bus'
+  | 'lamp_receive_dmx_break'
+  | 'lamp_receive_dmx'
+  | 'lamp_dmx_lost';
+
 /** The exported function of lamp-port.h that an input belongs to, and what it is called with. */
-export function entryOf(input: LinkInput): readonly [string, ...number[]] {
+export function entryOf(input: LinkInput): readonly [PortEntry, ...number[]] {
   if (input.link === 'console') return ['lamp_receive_console', input.byte];
   if (input.link === 'dmx') {
     if (input.event === 'break') return ['lamp_receive_dmx_break'];

@@ -1,7 +1,7 @@
 import type { LampFailure } from '../../../harness/bench/errors.ts';
 import type { Firmware, LampHardware, LinkInput } from './firmware.ts';
 import type { FirmwareImage } from './firmware-image.ts';
-import { entryOf } from './link-entry.ts';
+import { entryOf, type PortEntry } from './link-entry.ts';
 import { frameSpace, UnwoundFrames } from './unwound-frames.ts';
 import { WasmProgram } from './wasm-program.ts';
 
@@ -49,7 +49,7 @@ export class MainLoopFirmware implements Firmware {
     this.#program.dispose();
   }
 
-  #interrupt(name: string, ...numbers: readonly number[]): void {
+  #interrupt(name: PortEntry, ...numbers: readonly number[]): void {
     this.#program.run(() => {
       this.#program.call(name, ...numbers);
       const frames = this.#frames;

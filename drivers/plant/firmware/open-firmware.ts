@@ -4,7 +4,7 @@ import { MainLoopFirmware } from './main-loop-firmware.ts';
 import { WasmFirmware } from './wasm-firmware.ts';
 
 /**
- * A user's firmware for one simulated lamp. `heartbeat` is 8 shared bytes by which another thread can see an endless
+ * A user's firmware for one simulated lamp. `heartbeat` is shared bytes (`heartbeatBytes`) by which another thread can see an endless
  * loop; see Heartbeat.
  */
 export function openFirmware(image: FirmwareImage, heartbeat?: SharedArrayBuffer): Firmware {

@@ -3,6 +3,7 @@ import type { LampHardware } from './firmware.ts';
 import { type FirmwareImage, mostMemory } from './firmware-image.ts';
 import { Heartbeat } from './heartbeat.ts';
 import { lampImports, Restart } from './lamp-imports.ts';
+import type { PortEntry } from './link-entry.ts';
 
 /** Restarts that a program may ask for before it is up: a first start that sets up its memory may want one. */
 const mostRestarts = 10;
@@ -58,11 +59,11 @@ export class WasmProgram {
   }
 
   /** Calls an exported function; one that the build leaves out does nothing. Only within `start` and `run`. */
-  call(name: string, ...numbers: readonly number[]): number | undefined {
+  call(name: PortEntry, ...numbers: readonly number[]): number | undefined {
     const entry = this.#exports[name];
     if (typeof entry !== 'function') return undefined;
     try {
-      const result: unknown = this.#heartbeat.around(() => entry(...numbers));
+      const result: unknown = this.#heartbeat.around(`${name}()`, () => entry(...numbers));
       this.#checkMemory(name);
       return typeof result === 'number' ? result : undefined;
     } catch (error) {
@@ -71,10 +72,9 @@ export class WasmProgram {
     }
   }
 
-  /** The failure by which the program has ended: throw it. */
+  /** The failure by which the program has ended: throw it. The simulation knows when. */
   fail(what: string, cause?: unknown): LampFailure {
-    const at = this.#hardware?.now();
-    this.#failure = new LampFailure(`Firmware ${this.#image.name}: ${what}.`, at, { cause });
+    this.#failure = new LampFailure(`Firmware ${this.#image.name}: ${what}.`, undefined, { cause });
     return this.#failure;
   }
 
@@ -106,7 +106,10 @@ export class WasmProgram {
     const { module, name } = this.#image;
     try {
       // A start function runs here: it is firmware too.
-      const copy = this.#heartbeat.around(() => new WebAssembly.Instance(module, { env }));
+      const copy = this.#heartbeat.around(
+        'the start of the program',
+        () => new WebAssembly.Instance(module, { env }),
+      );
       this.#exports = copy.exports;
     } catch (error) {
       if (error instanceof Restart) throw error;

@@ -1,4 +1,4 @@
-import { BenchError } from '../../bench/errors.ts';
+import { BenchError, LampFailure } from '../../bench/errors.ts';
 import type { OpenBench } from '../../bench/ports.ts';
 import type { Pass } from '../../plan/captures/passes.ts';
 import { CommandedLight } from '../../plan/commanded.ts';
@@ -43,7 +43,7 @@ export async function runPass(
   const air = await conditionAir(condition.ambient, { bench, rig, signal });
   if (air) gathered.air.push(air);
   const darkColour = await lookAtBench(pass.captures, { bench, rig, lamp, signal });
-  await powerUp(bench, rig, lamp, signal);
+  await beforeCondition(() => powerUp(bench, rig, lamp, signal));
   const lampSays = () => (air ? lampTemperature(bench, rig, signal) : Promise.resolve(null));
   await air?.before(await lampSays());
   const power = watchOf(schedule, { bench, rig, lamp, signal });
@@ -115,11 +115,29 @@ async function explained<T>(context: StimulusContext, work: () => Promise<T>): P
   } catch (error) {
     if (isCancelled(error)) throw error;
     await power?.end().catch(mustBeSound);
-    throw await proveSilence(error, context);
+    throw onConditionTime(await proveSilence(error, context), context.zero);
   } finally {
     over.abort('ended');
     power?.stop();
     relay?.stop();
+  }
+}
+
+/** A failure of the lamp, told on the condition's time line. */
+function onConditionTime(error: unknown, zero: number): unknown {
+  if (!(error instanceof LampFailure) || error.at === undefined) return error;
+  const { message, at, manner } = error;
+  return new LampFailure(message, at - zero, { cause: error, manner });
+}
+
+/** One from before the condition has no instant on it. */
+async function beforeCondition<T>(work: () => Promise<T>): Promise<T> {
+  try {
+    return await work();
+  } catch (error) {
+    if (!(error instanceof LampFailure)) throw error;
+    const words = `${error.message} It happened while the lamp started, before the condition began.`;
+    throw new LampFailure(words, undefined, { cause: error, manner: error.manner });
   }
 }
 

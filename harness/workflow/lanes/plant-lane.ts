@@ -1,10 +1,12 @@
 import type { Worker } from 'node:worker_threads';
 import type { FirmwareImage } from '../../../drivers/plant/firmware/firmware-image.ts';
+import { callOf, heartbeatBytes } from '../../../drivers/plant/firmware/heartbeat.ts';
 import { LampFailure } from '../../bench/errors.ts';
 import type { ConditionResult, ConditionTask, Lane } from '../../run/engine/lane.ts';
 import { lampFailureFinding } from '../../run/judge/direct-findings.ts';
 import { startWorker } from '../entry-point.ts';
 import { wallClock } from '../wall-clock.ts';
+import { CallWatch, longestCall, lookEvery } from './call-watch.ts';
 
 export interface PlantWorkerData {
   /** Absent for the reference firmware. */
@@ -25,10 +27,6 @@ export type PlantAnswer =
   | { readonly ok: true; readonly result: ConditionResult }
   | { readonly ok: false; readonly error: string };
 
-/** Wall-clock time that firmware may stay inside one call before it counts as spinning, ms. */
-const longestCall = 1000;
-const pollEvery = 100;
-
 /** A condition that was ordered and not yet answered. */
 interface Ordered {
   readonly task: ConditionTask;
@@ -45,13 +43,13 @@ export class PlantLane implements Lane {
   readonly repeatable = true;
   readonly ahead = 1;
   readonly #firmware: FirmwareImage | undefined;
-  readonly #heartbeat = new SharedArrayBuffer(8);
+  readonly #heartbeat = new SharedArrayBuffer(heartbeatBytes);
   /** In the order of their answers. */
   #ordered: Ordered[] = [];
   #worker: Worker | null = null;
   #watching: NodeJS.Timeout | null = null;
-  /** The worker that is being ended because its firmware does not return. */
-  #spinning: Worker | null = null;
+  /** What is being ended because its firmware does not return, and from what. */
+  #spinning: { readonly ordered: Ordered | undefined; readonly entry: string } | null = null;
   /** What the worker was last sent. */
   #sent: Pick<ConditionTask, 'lamp' | 'rig'> | null = null;
 
@@ -125,14 +123,22 @@ export class PlantLane implements Lane {
       })
       .on('exit', (code) => {
         if (this.#worker !== worker) return;
-        const first = this.#ordered.shift();
-        if (this.#spinning === worker) first?.resolve(spun(first.task));
-        else
-          first?.reject(
-            trouble ?? new Error(`the worker of the simulated lamp ended with code ${code}`),
-          );
+        this.#endFirst(
+          trouble ?? new Error(`the worker of the simulated lamp ended with code ${code}`),
+        );
         this.#replaceWorker();
       });
+  }
+
+  /** The condition that the last worker was at. */
+  #endFirst(trouble: Error): void {
+    const spinning = this.#spinning;
+    this.#spinning = null;
+    // It may have come back, and been answered, before its end.
+    if (spinning && spinning.ordered !== this.#ordered[0]) return;
+    const first = this.#ordered.shift();
+    if (spinning) first?.resolve(spun(first.task, spinning.entry, this.#firmware));
+    else first?.reject(trouble);
   }
 
   /** Hands what the last worker has not answered to a new one. */
@@ -144,22 +150,21 @@ export class PlantLane implements Lane {
     if (this.#ordered.some(({ signal }) => signal.aborted)) this.#cancel();
   }
 
-  /** Word 0: 1 while firmware is being called; word 1: how many calls there were. */
   #watch(): NodeJS.Timeout {
-    const beat = new Int32Array(this.#heartbeat);
-    let calls = -1;
-    let since = performance.now();
+    const watch = new CallWatch();
     return setInterval(() => {
-      const inside = Atomics.load(beat, 0) === 1;
-      const count = Atomics.load(beat, 1);
-      if (!inside || count !== calls) {
-        calls = count;
-        since = performance.now();
-      } else if (performance.now() - since > longestCall) {
-        this.#spinning = this.#worker;
-        void this.#worker?.terminate();
-      }
-    }, pollEvery);
+      const call = callOf(this.#heartbeat);
+      const { user, system } = process.cpuUsage();
+      const at = performance.now();
+      const spins = watch.spins({
+        call: call?.number ?? null,
+        at,
+        processor: (user + system) / 1000,
+      });
+      if (!spins || !call || this.#spinning) return;
+      this.#spinning = { ordered: this.#ordered[0], entry: call.entry };
+      void this.#worker?.terminate();
+    }, lookEvery);
   }
 
   #stopWatching(): void {
@@ -168,14 +173,14 @@ export class PlantLane implements Lane {
   }
 }
 
-function spun(task: ConditionTask): ConditionResult {
-  const reason = `it did not return from one call within ${longestCall} ms (an infinite loop?)`;
+function spun(task: ConditionTask, entry: string, firmware?: FirmwareImage): ConditionResult {
+  const reason = `Firmware ${firmware?.name ?? 'reference'}: ${entry} did not come back within ${longestCall} ms (an infinite loop?).`;
   const condition = {
     key: task.condition.key,
     values: { ...task.condition.values },
     repeat: task.repeat,
     verdict: 'fail' as const,
-    reason: `The firmware broke down: ${reason}`,
+    reason,
     startedAt: wallClock.now(),
     duration: 0,
     attempts: 1,

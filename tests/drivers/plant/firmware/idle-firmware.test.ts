@@ -1,4 +1,5 @@
 import { expect, test } from 'vitest';
+import { heartbeatBytes } from '../../../../drivers/plant/firmware/heartbeat.ts';
 import { loadFirmware } from '../../../../drivers/plant/firmware/load-firmware.ts';
 import { buildSource } from '../../../firmware/build-firmware.ts';
 import {
@@ -37,7 +38,7 @@ test('idle firmware sees its lamp grow warm, while it grows warm', async () => {
 });
 
 test('a long rest costs few ticks', async () => {
-  const heartbeat = new SharedArrayBuffer(8);
+  const heartbeat = new SharedArrayBuffer(heartbeatBytes);
   const calls = () => new Int32Array(heartbeat)[1] ?? 0;
   const { bench } = await testBench({ firmware: watchful, heartbeat });
   await bench.clock.waitUntil(1800, signal);

@@ -5,6 +5,7 @@ import {
   type FirmwareImage,
   FirmwareLoadError,
 } from '../../../../drivers/plant/firmware/firmware-image.ts';
+import { heartbeatBytes } from '../../../../drivers/plant/firmware/heartbeat.ts';
 import { loadFirmware } from '../../../../drivers/plant/firmware/load-firmware.ts';
 import { openFirmware } from '../../../../drivers/plant/firmware/open-firmware.ts';
 import { LampFailure } from '../../../../harness/bench/errors.ts';
@@ -72,7 +73,7 @@ describe('driven by ticks', () => {
   });
 
   test('an endless loop shows in the heartbeat, so that its thread can be ended', async () => {
-    const heartbeat = new SharedArrayBuffer(8);
+    const heartbeat = new SharedArrayBuffer(heartbeatBytes);
     const folder = new URL('../../../../drivers/plant/firmware/', import.meta.url);
     const source = `
       import('tsx/esm/api').then(async ({ register }) => {
