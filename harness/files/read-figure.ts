@@ -62,8 +62,11 @@ function boundary(
   dimension: Dimension,
   { least, most, above }: FigureOptions,
 ): string | null {
-  const show = (limit: number): string =>
-    formatQuantity(limit, dimension, dimension === 'time' && limit >= 3600 ? 'h' : undefined);
+  const unit = (limit: number): string | undefined => {
+    if (dimension !== 'time' || limit < 3600) return undefined;
+    return limit > 86_400 ? 'd' : 'h';
+  };
+  const show = (limit: number): string => formatQuantity(limit, dimension, unit(limit));
   if (above !== undefined && !(value > above)) return `more than ${show(above)}`;
   if (least !== undefined && value < least) return `at least ${show(least)}`;
   if (most !== undefined && value > most) return `at most ${show(most)}`;

@@ -5,7 +5,7 @@ export interface Unit {
   readonly symbol: UnitSymbol;
   readonly dimension: Dimension;
   readonly exponent: number;
-  /** For units that are no decimal multiple (`min`, `h`). */
+  /** For units that are no decimal multiple (`min`, `h`, `d`). */
   readonly factor: number;
 }
 
@@ -17,6 +17,7 @@ const table: readonly Unit[] = [
   ...decimal('time', { s: 0, ms: -3, µs: -6, ns: -9 }),
   { symbol: 'min', dimension: 'time', exponent: 0, factor: 60 },
   { symbol: 'h', dimension: 'time', exponent: 0, factor: 3600 },
+  { symbol: 'd', dimension: 'time', exponent: 0, factor: 86_400 },
   ...decimal('frequency', { Hz: 0, kHz: 3, MHz: 6, mHz: -3, GHz: 9 }),
   ...decimal('frequency', { 'S/s': 0, 'kS/s': 3, 'MS/s': 6, fps: 0, Bd: 0 }),
   ...decimal('voltage', { V: 0, mV: -3, µV: -6, kV: 3 }),

@@ -227,7 +227,7 @@ const expected: Readonly<Record<string, readonly string[]>> = {
   'tolerance-wrong-unit.spec.yaml': [
     '16:79 criteria[0].tolerance: expected a half-width such as ± 5 % or ± 1 s for fade-duration, found ± 5 V',
   ],
-  'too-long.spec.yaml': ['8:11 stimulus[2].hold: expected at most 24 h, found 25 h'],
+  'too-long.spec.yaml': ['8:11 stimulus[2].hold: expected at most 60 d, found 61 d'],
   'traces-not-list.spec.yaml': ['2:9 traces: expected a list, found the text "LUM-041"'],
   'two-documents.spec.yaml': [
     '17:1 expected one document, found a second one; give each its own file',
