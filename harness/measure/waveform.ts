@@ -17,6 +17,8 @@ export interface Waveform extends Timed {
   readonly bandwidth?: number;
   /** Quantisation step of the converter in `unit`, where it is known. */
   readonly step?: number;
+  /** Its samples are means over the time that each covers, and no instants. */
+  readonly means?: true;
   /** Errors that the budget drew were added: light below zero is theirs, not the record's. */
   readonly drawn?: boolean;
   /** What the dark wiring was found to record, in `unit`, where somebody has recorded it. */

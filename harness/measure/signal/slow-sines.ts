@@ -32,6 +32,8 @@ const mostNeighbours = 6;
 const fineness = 4;
 /** A sine of fewer periods cannot be told from a bent drift. */
 const fewestPeriods = 2;
+/** The spectrum leaves out up to so much of a record, to have a length with small factors: two periods of it are two all the same. */
+const leftOut = 0.02;
 const mostSines = 2;
 /** Degree of a drift that bends: a fade's course within two periods is no closer to a sine. */
 const cubic = 3;
@@ -77,7 +79,7 @@ export function slowSines(
     at: (frequency) => {
       const bins = frequency / step;
       const own = all.some((other) => Math.abs(other - bins) < same);
-      const basis = bases[bins < 1 ? 0 : bins < fewestPeriods ? 1 : 2];
+      const basis = bases[bins < 1 ? 0 : bins < (1 - leftOut) * fewestPeriods ? 1 : 2];
       return own || !basis ? { amplitude: 0, standard: 0 } : fit.sine(bins, basis);
     },
     end: last * step,

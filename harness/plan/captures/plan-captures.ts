@@ -4,6 +4,7 @@ import type { Signal } from '../../measure/signals.ts';
 import type { CaptureRequest, Condition } from '../plan.ts';
 import { markWindow, type Schedule, schedule } from '../schedule.ts';
 import { captureFile, captureIds } from './capture-id.ts';
+import { fittingRate } from './fitting-rate.ts';
 import { type Pass, passesOf } from './passes.ts';
 import type { Planned, PlannedCapture } from './planned-capture.ts';
 import { wireFor } from './wire-for.ts';
@@ -71,10 +72,22 @@ function serve(
       }
       const taken = own ? 'at-once' : 'solo';
       const common = { id, of, during: during ?? null, window, wire, taken, pass: 0 } as const;
-      served.push(planned(request, common, captureFile(position, id)));
+      const plannedCapture = planned(request, common, captureFile(position, id));
+      served.push(fitted(plannedCapture, { lamp, rig }));
     }
   }
   return { served, unserved };
+}
+
+/** At a rate that suits the lamp's modulation. */
+function fitted(
+  capture: PlannedCapture,
+  { lamp, rig }: Omit<PlanSetting, 'position'>,
+): PlannedCapture {
+  if (capture.kind !== 'waveform') return capture;
+  const { rate, signal, wire, window } = capture;
+  const limits = rig.instruments.find(({ name }) => name === wire.instrument)?.limits;
+  return { ...capture, rate: fittingRate(rate, signal, lamp, limits, window.to - window.from) };
 }
 
 /** `each-channel` becomes every channel; `light` and its like become the signal's own name. */

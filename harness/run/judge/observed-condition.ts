@@ -41,7 +41,9 @@ export function observedCondition(
   { rig, lamp }: { readonly rig: Rig; readonly lamp: Lamp },
 ): ObservedCondition {
   return {
-    records: waveforms.map((record) => signalRecord(identityOf(record), toWaveform(record))),
+    records: waveforms.map((record) =>
+      signalRecord(identityOf(record), { ...toWaveform(record), ...samplingOf(record, rig) }),
+    ),
     colour,
     frames,
     commanded,
@@ -51,6 +53,12 @@ export function observedCondition(
       ...colourCalibration(colour, rig, lamp),
     ],
   };
+}
+
+/** What the rig file says of how its digitiser samples. */
+function samplingOf({ capture: { wire } }: RawRecord, rig: Rig): Pick<Waveform, 'means'> {
+  const instrument = rig.instruments.find(({ name }) => name === wire.instrument);
+  return instrument?.limits.acquisition === 'integrating' ? { means: true } : {};
 }
 
 function identityOf({ capture: { id, signal, of } }: RawRecord) {

@@ -188,6 +188,18 @@ describe('a further slow sine', () => {
     expect(at(1.5).amplitude).toBeLessThan(1e-9);
   });
 
+  it('of two periods leaves out a fade’s bend, also where the spectrum takes a little less than the record', () => {
+    for (const rate of [1000, 1030]) {
+      const count = 2 * rate;
+      const samples = Float64Array.from({ length: count }, (_, k) => 0.8 ** (k / count));
+      const spectrum = powerSpectrum({ samples, rate });
+      const { at } = slowSines(samples, spectrum, none, []);
+      expect(at(1).amplitude).toBeLessThan(1e-5);
+      expect(at(0.9).amplitude).toBeGreaterThan(1e-4);
+    }
+    expect(powerSpectrum({ samples: new Float64Array(2060), rate: 1030 }).length).toBe(2048);
+  });
+
   it('within half a bin of a known line is that line', () => {
     const known = [{ frequency: 2.4, amplitude: 1 }];
     const { at } = slowIn((x) => 7 + sine(4.8)(x), known, 0.05);
