@@ -309,6 +309,26 @@ describe('a shift from the reference', () => {
     expect(lit.reason).toBe('dark');
     expect(unread.reason).toBe('no-reference');
   });
+
+  it('is failed by a lamp that stays dark where it is to be no darker than where the sensor saw it', () => {
+    const tooDim = { state: 'under-range' } as const;
+    const [first, second] = [{ ...two[0]!, ...tooDim }, two[1]!];
+    const told = (levels: readonly [number, number], readings = [first, second]) => {
+      const segments = steps([
+        [levels[0], 1],
+        [levels[1], 3],
+      ]);
+      return refused(uvShift, read(uvShift, readings, windows, [{ ...white, segments }])).reason;
+    };
+    expect(told([1, 0.1])).toBe('dark');
+    expect(told([0.1, 0.1])).toBe('dark');
+    // A dim window may be too dim for the sensor; one that is commanded dark is no reference.
+    expect(told([0.01, 0.1])).toBe('below-noise');
+    expect(told([0, 0.1])).toBe('no-reference');
+    const other = [two[0]!, { ...two[1]!, ...tooDim }];
+    expect(told([0.1, 1], other)).toBe('dark');
+    expect(told([1, 0.1], other)).toBe('below-noise');
+  });
 });
 
 describe('a path of two channels, which is straight', () => {

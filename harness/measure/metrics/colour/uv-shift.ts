@@ -10,7 +10,15 @@ import {
 import { darkReference } from '../../features/level/dark-reference.ts';
 import type { Metric } from '../../metric.ts';
 import { colourNeed } from '../../needs.ts';
-import { isMeasurable, measured, noEvidence, notMeasurable } from '../../outcome.ts';
+import type { Observation, Window } from '../../observation.ts';
+import {
+  isMeasurable,
+  measured,
+  type NotMeasurable,
+  noEvidence,
+  notMeasurable,
+} from '../../outcome.ts';
+import { commandedMean } from '../../subject/commanded-light.ts';
 
 /**
  * Chromaticity shift: distance in u'v' between the mean colour of the window and that of the reference window.
@@ -30,15 +38,12 @@ export const uvShift: Metric = {
   source: 'cie-15',
   blindTo: colourBlindTo,
   compute(observation, { evidence = true } = {}) {
-    if (!observation.reference) return notMeasurable('no-reference');
-    const here = meanColour(observation, observation.window);
-    if (!isMeasurable(here)) return here;
-    const there = meanColour(observation, observation.reference);
-    if (!isMeasurable(there)) {
-      return there.reason === 'dark'
-        ? darkReference(observation, observation.reference)
-        : { ...there, reason: 'no-reference' };
-    }
+    const { window, reference } = observation;
+    if (!reference) return notMeasurable('no-reference');
+    const here = meanColour(observation, window);
+    const there = meanColour(observation, reference);
+    if (!isMeasurable(here)) return isMeasurable(there) ? unlit(here, window, observation) : here;
+    if (!isMeasurable(there)) return noReference(there, reference, observation);
     const shown = evidence
       ? {
           charts: [pathChart(here.readings, [there.uv])],
@@ -51,6 +56,33 @@ export const uvShift: Metric = {
     return measured(deltaUv(here.uv, there.uv), shown, contributions);
   },
 };
+
+/** Light that was commanded there and did not come is the lamp's doing, or nobody's where the sensor cannot tell. */
+function noReference(
+  refused: NotMeasurable,
+  reference: Window,
+  observation: Observation,
+): NotMeasurable {
+  if (refused.reason === 'dark') return darkReference(observation, reference);
+  const isLit = commandedMean(observation, reference) > 0;
+  return refused.reason === 'below-noise' && isLit
+    ? unlit(refused, reference, observation)
+    : { ...refused, reason: 'no-reference' };
+}
+
+/**
+ * One of the two windows gave no colour. A sensor that sees too little there does not tell a dark lamp from one too dim for it; but it
+ * saw the other window, and where no less light was commanded in the dark one, the lamp did not give it.
+ */
+function unlit(refused: NotMeasurable, dark: Window, observation: Observation): NotMeasurable {
+  const { window, reference = window } = observation;
+  const asked = commandedMean(observation, dark);
+  const seen = commandedMean(observation, dark === window ? reference : window);
+  if (refused.reason !== 'below-noise' || asked <= 0 || asked < seen) return refused;
+  return notMeasurable('dark', {
+    note: 'the sensor saw the other window, where no more light was commanded',
+  });
+}
 
 function notesOf({ uv, Y }: MeanColour, prefix: string) {
   return { [`${prefix}u'`]: uv.u, [`${prefix}v'`]: uv.v, [`${prefix}Y`]: Y };
