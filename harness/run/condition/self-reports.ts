@@ -1,4 +1,4 @@
-import { BenchError } from '../../bench/errors.ts';
+import { BenchError, LampFailure } from '../../bench/errors.ts';
 import type { LampProperty } from '../../bench/lamp-properties.ts';
 import { lampProperties } from '../../bench/lamp-properties.ts';
 import type { Call, LampLink } from '../../bench/ports.ts';
@@ -42,14 +42,18 @@ export async function askLamp(
   const { selfReports, saidOfItself } = context;
   const before = selfReports.findLast((one) => one.property === property);
   if ('refused' in report) {
-    if (expect)
-      saidOfItself.push({
-        property,
-        expected: expect,
-        found: report.refused,
-        target: expect.value,
-        standard: 0,
+    // What has to be said for a metric's sake leaves it nothing to measure, and that is the lamp's doing.
+    if (!expect)
+      throw new LampFailure(`asked for its ${property}, it ${report.refused}`, undefined, {
+        manner: 'refused',
       });
+    saidOfItself.push({
+      property,
+      expected: expect,
+      found: report.refused,
+      target: expect.value,
+      standard: 0,
+    });
     return report.refused;
   }
   const { value, resolution, from, to } = report;

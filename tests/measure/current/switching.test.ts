@@ -58,6 +58,15 @@ describe('cycles of a ripple', () => {
     expect(switchingCycles(made(triangle(30, 2), 640))).toEqual(why);
   });
 
+  it('are not told from gaps of a few samples: then the current is not on all the time, whatever the rate', () => {
+    // On for eight samples, half gone for two.
+    const chopped = (k: number) => (k % 10 < 8 ? 0.7 : 0.35);
+    expect(switchingCycles(made(chopped, 640))).toMatchObject({
+      measured: false,
+      reason: 'unresolved',
+    });
+  });
+
   it('are counted over a record that is on throughout, and within an on-time without its ends', () => {
     // 40 crossings have 39 turns, 38 flanks and 37 corners; 36 flanks between these have 35 corners, 18 of them peaks.
     expect(cyclesOf(made(ripple, 640)).cycles).toBe(17);

@@ -1,4 +1,5 @@
 import { expect, it } from 'vitest';
+import { LampFailure } from '../../../harness/bench/errors.ts';
 import type { LampLink, SelfReport, Unsaid } from '../../../harness/bench/ports.ts';
 import { CommandedLight } from '../../../harness/plan/commanded.ts';
 import type { ReportExpectation } from '../../../harness/plan/report-expectation.ts';
@@ -83,4 +84,11 @@ it('a lamp that says it has no such thing fails by its own words', async () => {
     verdict: 'fail',
     reason: 'asked for its light-on-time, the lamp has no bank 206',
   });
+});
+
+it('a lamp that is asked for a metric’s sake, and says it has no such thing, fails as well', async () => {
+  const expected = { against: 'value', value: 3, tolerance: 0 } as const;
+  const refused = findings([{ refused: 'has no bank 206' }], expected);
+  await expect(refused).rejects.toBeInstanceOf(LampFailure);
+  await expect(refused).rejects.toThrow('asked for its light-on-time, it has no bank 206');
 });

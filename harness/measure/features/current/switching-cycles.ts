@@ -3,6 +3,7 @@ import { type Edge, edges } from '../../signal/edges.ts';
 import { neighbours } from '../../signal/pairs.ts';
 import { quietStretchNoise } from '../../signal/quiet-noise.ts';
 import { type Samples, sampleAt, type Timed } from '../../signal/samples.ts';
+import { statistics } from '../../signal/statistics.ts';
 import type { Waveform } from '../../waveform.ts';
 
 /** The switching of the output stage, as means over the cycles seen. */
@@ -74,17 +75,26 @@ export function switchingCycles(waveform: Waveform): SwitchingCycles | NotMeasur
   const rough = turningSamples(part, crossings);
   const lines = flanks(part, rough);
   const thin = lines.find((line) => line.count < flankSamples);
-  if (thin) return tooSlow(rate, thin.count);
+  if (thin) return tooSlow(part, thin.count);
   // Once more between the corners now known: all samples wholly on a flank count, chosen by time and not by value.
   const better = flanks(
     part,
     cornersOf(lines).map(({ at }) => (at - part.start) * rate - 0.5),
   );
   const lost = better.find(({ count }) => count < flankSamples);
-  return lost ? tooSlow(rate, lost.count) : summarise(better);
+  return lost ? tooSlow(part, lost.count) : summarise(better);
 }
 
-function tooSlow(rate: number, count: number): NotMeasurable {
+/** A ripple takes no more than this part of the current away (coils are chosen for a third; common practice, no source). */
+const deepest = 0.4;
+
+/** The ripple is too fast for the samples; or the modulator interrupts the current, which is no matter of the rate. */
+function tooSlow({ samples, rate }: Timed, count: number): NotMeasurable {
+  const { lowest, highest } = statistics(samples);
+  if (lowest < (1 - deepest) * highest)
+    return notMeasurable('unresolved', {
+      note: 'the current is interrupted within a few samples: it is not on all the time',
+    });
   const needed = (rate * (flankSamples + 3)) / (count + 2);
   return notMeasurable('too-slow', {
     found: rate,
