@@ -52,6 +52,8 @@ export class Simulation {
   private poweredAt = 0;
   /** Number and instant of the firmware's first tick since its start; ticks lie on a grid from there. */
   private startedAt = 0;
+  /** Where the processor has got to in the work that is charged to it; later than the present where it is behind. */
+  private processorAt = 0;
   /** The processor has power and is not held in reset. */
   private running = false;
   private nextTick = Number.POSITIVE_INFINITY;
@@ -235,6 +237,7 @@ export class Simulation {
 
   private start(): void {
     this.running = true;
+    this.processorAt = 0;
     this.startedAt = this.at;
     for (const { line } of this.outputs) line.write(this.at, 0);
     this.busy.set(this.at, false);
@@ -323,7 +326,11 @@ export class Simulation {
       supplyPower: () => state.watts,
       suppliedEnergy: () => state.joulesAt(this.at),
       temperature: () => state.temperature,
-      setBusy: (high) => this.busy.set(this.at, high),
+      setBusy: (high) => this.busy.set(Math.max(this.at, this.processorAt), high),
+      charge: (instructions) => {
+        const took = lamp.processor ? instructions / lamp.processor.speed : 0;
+        this.processorAt = Math.max(this.at, this.processorAt) + took;
+      },
       memory: this.memory,
     };
   }

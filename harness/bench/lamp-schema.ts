@@ -295,6 +295,20 @@ export const lampSchema = z
       })
       .exactOptional()
       .meta({ description: 'Air in which it may be operated; no spec heats or cools it further.' }),
+    processor: z
+      .strictObject({
+        speed: quantity(
+          'Instructions of WebAssembly that it carries out a second.',
+          'frequency',
+          '20 MHz',
+          { above: 0 },
+        ),
+      })
+      .exactOptional()
+      .meta({
+        description:
+          'Time that firmware takes in the simulated lamp (--firmware): its busy pin is high for so long.',
+      }),
     'start-up': quantity('From power to the first light.', 'time', '300 ms', {
       least: 0,
       most: 60,

@@ -16,6 +16,8 @@ export interface Lamp {
   readonly links: LampLinks;
   /** Air in which the lamp may be operated, °C; absent where its file does not say. */
   readonly ambient?: { readonly lowest: number; readonly highest: number };
+  /** Instructions of WebAssembly a second, of firmware that runs in the simulated lamp; absent where its file does not say. */
+  readonly processor?: { readonly speed: number };
   /** From power to the first light, s. */
   readonly startUp: number;
 }

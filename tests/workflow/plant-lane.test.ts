@@ -99,3 +99,25 @@ describe('a lane of the simulated lamp', () => {
     expect((await ended).map(({ status }) => status)).toEqual(['rejected', 'rejected']);
   });
 });
+
+describe('a claim about the busy pin of firmware', () => {
+  const load = claim('robustness/processor-load');
+  const [condition] = load.conditions;
+  const { processor: _, ...timeless } = lamp;
+
+  it('is not run, and says why, where the lamp does not state how fast its processor is', async () => {
+    const lane = opened(await loadFirmware(buildSource('sources/broken.c'), 'broken.wasm'));
+    const on = { ...task(0), spec: load.spec, condition: condition!, lamp: timeless };
+    const { verdict, reason } = (await lane.execute(on, signal)).condition;
+    expect(verdict).toBe('not run');
+    expect(reason).toContain(
+      'the busy pin of broken.wasm says nothing: lamp alcove-6 does not state',
+    );
+  });
+
+  it('is run with the reference firmware all the same, which takes time of its own', async () => {
+    const lane = opened();
+    const on = { ...task(0), spec: load.spec, condition: condition!, lamp: timeless };
+    expect((await lane.execute(on, signal)).condition.verdict).toBe('pass');
+  });
+});

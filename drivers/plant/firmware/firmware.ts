@@ -50,8 +50,13 @@ export interface LampHardware {
   suppliedEnergy(): number;
   /** degrees Celsius, on the LED board */
   temperature(): number;
-  /** The busy pin: high while the application works. */
+  /** The busy pin: high while the application works. It changes when the processor gets there, see `charge`. */
   setBusy(high: boolean): void;
+  /**
+   * The processor has carried out so many instructions since the call began, or since the last charge. They take the time
+   * that the lamp file says, and move the busy pin alone: light and answers come at the instant of the call.
+   */
+  charge(instructions: number): void;
   /** Non-volatile memory, 256 bytes, kept over reset and power loss. */
   readonly memory: Uint8Array;
 }

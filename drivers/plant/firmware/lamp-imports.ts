@@ -39,7 +39,7 @@ type Port = Record<(typeof portFunctions)[number], (...numbers: number[]) => num
  */
 export function lampImports(
   hardware: LampHardware,
-  waitForInterrupt: (idle: boolean) => void,
+  program: { wait(idle: boolean): void; charge(): void },
 ): Port {
   const { memory } = hardware;
   const onChannel = (channel: number, act: (channel: number) => void): undefined => {
@@ -80,6 +80,8 @@ export function lampImports(
     lamp_supplied_millijoules: () => (Math.floor(hardware.suppliedEnergy() * 1e3) % 2 ** 32) | 0,
     lamp_temperature_millicelsius: () => Math.round(hardware.temperature() * 1e3),
     lamp_set_busy: (high) => {
+      // The pin changes where the processor has got to.
+      program.charge();
       hardware.setBusy(high !== 0);
       return undefined;
     },
@@ -92,7 +94,7 @@ export function lampImports(
       throw new Restart('the firmware asked for a restart');
     },
     lamp_wait_for_interrupt: (idle) => {
-      waitForInterrupt(idle !== 0);
+      program.wait(idle !== 0);
       return undefined;
     },
   };

@@ -106,7 +106,12 @@ LAMP_IMPORT(lamp_supplied_millijoules) uint32_t lamp_supplied_millijoules(void);
 /* At the LED board. */
 LAMP_IMPORT(lamp_temperature_millicelsius) int32_t lamp_temperature_millicelsius(void);
 
-/* The busy pin; set it while your application works, and specs can watch the load. */
+/*
+ * The busy pin; set it while your application works, and specs can watch the load. Where the lamp file states a processor
+ * ("processor: { speed: 20 MHz }", WebAssembly instructions a second), the instructions that your code carries out take
+ * their time on this pin: it changes where the processor has got to, which falls behind when there is too much to do.
+ * lamp_time_us() stands still within a call all the same, and so do light and answers.
+ */
 LAMP_IMPORT(lamp_set_busy) void lamp_set_busy(bool high);
 
 /* Non-volatile memory, addresses 0..255; 0xff when new. */

@@ -2,6 +2,7 @@ import { LampFailure } from '../../../harness/bench/errors.ts';
 import type { LampHardware } from './firmware.ts';
 import { type FirmwareImage, mostMemory } from './firmware-image.ts';
 import { Heartbeat } from './heartbeat.ts';
+import { instructionCounter } from './instruction-counter.ts';
 import { lampImports, Restart } from './lamp-imports.ts';
 import type { PortEntry } from './link-entry.ts';
 
@@ -21,6 +22,8 @@ export class WasmProgram {
   #exports: WebAssembly.Exports = {};
   #memory: WebAssembly.Memory | null = null;
   #failure: LampFailure | null = null;
+  #counter: WebAssembly.Global | null = null;
+  #charged = 0;
 
   /** `wait` is called when the program calls lamp_wait_for_interrupt(); what it throws ends the program. */
   constructor(
@@ -64,6 +67,7 @@ export class WasmProgram {
     if (typeof entry !== 'function') return undefined;
     try {
       const result: unknown = this.#heartbeat.around(`${name}()`, () => entry(...numbers));
+      this.#charge();
       this.#checkMemory(name);
       return typeof result === 'number' ? result : undefined;
     } catch (error) {
@@ -102,7 +106,9 @@ export class WasmProgram {
   #load(): void {
     const hardware = this.#hardware;
     if (!hardware) return;
-    const env = lampImports(hardware, this.#wait) as WebAssembly.ModuleImports;
+    this.#counter = null;
+    const program = { wait: this.#wait, charge: () => this.#charge() };
+    const env = lampImports(hardware, program) as WebAssembly.ModuleImports;
     const { module, name } = this.#image;
     try {
       // A start function runs here: it is firmware too.
@@ -119,8 +125,18 @@ export class WasmProgram {
         error,
       );
     }
-    const { memory } = this.#exports;
+    const { memory, [instructionCounter]: counter } = this.#exports;
     this.#memory = memory instanceof WebAssembly.Memory ? memory : null;
+    this.#counter = counter instanceof WebAssembly.Global ? counter : null;
+    this.#charged = 0;
+  }
+
+  /** What the program has worked since the last time, where its build counts it. */
+  #charge(): void {
+    if (!this.#counter) return;
+    const count: number = this.#counter.value;
+    this.#hardware?.charge((count - this.#charged) >>> 0);
+    this.#charged = count;
   }
 
   #darken(): void {

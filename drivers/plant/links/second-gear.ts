@@ -52,6 +52,7 @@ function hardwareWithoutLight(
     suppliedEnergy: () => 0,
     temperature: () => 25,
     setBusy: nothing,
+    charge: nothing,
     memory: new Uint8Array(256).fill(0xff),
   };
 }

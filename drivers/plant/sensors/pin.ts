@@ -12,8 +12,9 @@ export class PinLine {
 
   set(at: number, high: boolean): void {
     if (high === this.high) return;
-    // A pulse of no length never was.
-    if (this.edges[this.edges.length - 1] === at) this.edges.pop();
+    // A pulse of no length never was; one that was to end later ends now.
+    const last = this.edges[this.edges.length - 1] ?? Number.NEGATIVE_INFINITY;
+    if (last >= at) this.edges.pop();
     else this.edges.push(at);
   }
 

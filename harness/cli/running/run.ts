@@ -150,7 +150,9 @@ async function run(paths: readonly string[], options: RunOptions, io: Io): Promi
   if (isSimulated(bench.rig)) {
     const { fault: faults, jobs } = options;
     const firmware =
-      options.firmware === undefined ? undefined : await readFirmware(options.firmware, io.cwd);
+      options.firmware === undefined
+        ? undefined
+        : await readFirmware(options.firmware, io.cwd, bench.lamp);
     const finished = await runSimulated({ ...request, faults, firmware, jobs }, context);
     return conclude(finished, options, io);
   }

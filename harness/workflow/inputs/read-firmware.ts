@@ -4,6 +4,7 @@ import {
   FirmwareLoadError,
 } from '../../../drivers/plant/firmware/firmware-image.ts';
 import { loadFirmware } from '../../../drivers/plant/firmware/load-firmware.ts';
+import type { Lamp } from '../../bench/lamp.ts';
 import { Complaint } from '../complaint.ts';
 import { readBytes, TooManyBytes } from './read-bytes.ts';
 
@@ -14,10 +15,14 @@ const mostBytes = 64 * 2 ** 20;
  * Reads a WebAssembly build of the user's firmware. Rejects with a Complaint where it is missing or cannot run: a bad file,
  * known before anything starts, not a failing lamp.
  */
-export async function readFirmware(file: string, cwd: string): Promise<FirmwareImage> {
+export async function readFirmware(
+  file: string,
+  cwd: string,
+  lamp: Pick<Lamp, 'processor'>,
+): Promise<FirmwareImage> {
   try {
     const bytes = readBytes(resolve(cwd, file), mostBytes);
-    return await loadFirmware(bytes, basename(file));
+    return await loadFirmware(bytes, basename(file), { counted: lamp.processor !== undefined });
   } catch (error) {
     if (error instanceof FirmwareLoadError) throw new Complaint('bad-file', error.message);
     if (error instanceof TooManyBytes)

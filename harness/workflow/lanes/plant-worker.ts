@@ -5,6 +5,7 @@ import { runCondition } from '../../run/condition/run-condition.ts';
 import type { ConditionTask } from '../../run/engine/lane.ts';
 import { wallClock } from '../wall-clock.ts';
 import type { PlantAnswer, PlantOrder, PlantWorkerData } from './plant-lane.ts';
+import { withoutTime } from './timeless-firmware.ts';
 
 /** One lane of the simulated lamp: a worker thread that carries out conditions one at a time, each on a fresh plant. */
 const port = parentPort;
@@ -42,7 +43,7 @@ async function execute(
     const { lamp, rig, seed, lampSeed, faults } = task;
     const open = () => openPlantBench({ lamp, rig, seed, lampSeed, faults, firmware, heartbeat });
     const wall = { wallNow: wallClock.now };
-    const result = await runCondition(task, open, signal, wall);
+    const result = withoutTime(task, firmware) ?? (await runCondition(task, open, signal, wall));
     const transfer = [...result.captures.values()].map(({ codes }) => codes.buffer as ArrayBuffer);
     return { answer: { ok: true, result }, transfer: [...new Set(transfer)] };
   } catch (error) {

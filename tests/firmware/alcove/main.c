@@ -11,7 +11,6 @@
 
 static uint32_t ticks;
 static bool power_on_pending;
-static bool busy;
 
 void lamp_init(void)
 {
@@ -30,8 +29,7 @@ void lamp_init(void)
 static bool control_tick(void)
 {
   if (console_wants_restart()) lamp_restart();
-  if (busy) lamp_set_busy(false);
-  busy = false;
+  lamp_set_busy(true);
   ticks++;
   bool starting = ticks < ticks_of_ms(START_UP_MS);
   dmx_watch();
@@ -40,6 +38,7 @@ static bool control_tick(void)
     power_on_pending = false;
   }
   bool still = light_tick(starting);
+  lamp_set_busy(false);
   return still && !starting && !power_on_pending && !dmx_watching();
 }
 
@@ -64,10 +63,10 @@ void lamp_main(void)
 bool lamp_tick(void) { return control_tick(); }
 #endif
 
+/* After a command: there is something to do until the next tick has ended. */
 static void worked(void)
 {
   lamp_set_busy(true);
-  busy = true;
   power_on_pending = false;
   memory_keep();
 }

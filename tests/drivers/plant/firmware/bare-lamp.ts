@@ -18,6 +18,8 @@ export class BareLamp {
   /** What came back on the DMX512 line. */
   line: number[] = [];
   busy = false;
+  /** Charged to its processor so far. */
+  instructions = 0;
   /** W that it takes, all the time. */
   watts = 40;
   idle = false;
@@ -108,6 +110,7 @@ export class BareLamp {
       suppliedEnergy: () => this.watts * this.time,
       temperature: () => 25,
       setBusy: (high) => (this.busy = high),
+      charge: (instructions) => (this.instructions += instructions),
       memory: this.memory,
     };
   }

@@ -1,22 +1,13 @@
 import { readFileSync } from 'node:fs';
 import { resolve } from 'node:path';
-import binaryen from 'binaryen';
 import { describe, expect, test } from 'vitest';
 import { loadFirmware } from '../../../../drivers/plant/firmware/load-firmware.ts';
 import { openFirmware } from '../../../../drivers/plant/firmware/open-firmware.ts';
+import { assembled } from '../../../firmware/assembled.ts';
 import { buildSource } from '../../../firmware/build-firmware.ts';
 import { BareLamp } from './bare-lamp.ts';
 
 const port = resolve(import.meta.dirname, '../../../../drivers/plant/firmware/lamp-port.h');
-
-function assembled(text: string): Uint8Array {
-  const module = binaryen.parseText(`(module ${text})`);
-  try {
-    return module.emitBinary();
-  } finally {
-    module.dispose();
-  }
-}
 
 test('every function of lamp-port.h is offered', async () => {
   const names = [...readFileSync(port, 'utf8').matchAll(/LAMP_IMPORT\((lamp_\w+)\)/g)];

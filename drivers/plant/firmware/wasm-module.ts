@@ -1,0 +1,163 @@
+import { numberAt } from './wasm-instructions.ts';
+import { joined, leb128, sectionsOf } from './wasm-sections.ts';
+
+const sectionNumber = {
+  type: 1,
+  import: 2,
+  function: 3,
+  global: 6,
+  export: 7,
+  code: 10,
+} as const;
+/** Order of the sections in a module. Source: WebAssembly Core Specification 2.0, section 5.5.16; tags from memory. */
+const order = [1, 2, 3, 4, 5, 13, 6, 7, 8, 9, 12, 10, 11];
+
+const functionType = 0x60;
+const i32 = 0x7f;
+/** Of an export. */
+const kindOfGlobal = 3;
+
+/** A function's body: where its local variables, its instructions and its end lie, and how many locals it has. */
+export interface Body {
+  readonly locals: number;
+  readonly code: number;
+  readonly to: number;
+  /** Parameters and local variables: the number of the next one. */
+  readonly variables: number;
+}
+
+/**
+ * A valid WebAssembly module to which globals and exports are added at the ends of their lists, so that no number in it
+ * changes. Source: WebAssembly Core Specification 2.0, section 5.5.
+ */
+export class WasmModule {
+  readonly bytes: Uint8Array;
+  readonly #sections = new Map<number, Uint8Array>();
+  readonly bodies: readonly Body[];
+  #globals: number;
+
+  constructor(bytes: Uint8Array) {
+    this.bytes = bytes;
+    for (const { number, body, to } of sectionsOf(bytes))
+      if (number !== 0) this.#sections.set(number, bytes.subarray(body, to));
+    mustImportFunctionsAlone(this.#section('import'));
+    this.#globals = this.#count('global');
+    this.bodies = this.#readBodies();
+  }
+
+  /** A mutable global of 32 bit that begins with 0; its number. */
+  addCounter(): number {
+    this.#append('global', [i32, 1, 0x41, 0, 0x0b]);
+    return this.#globals++;
+  }
+
+  /** A global, exported under `name`. */
+  exportGlobal(name: string, number: number): void {
+    const text = [...new TextEncoder().encode(name)];
+    this.#append('export', [...leb128(text.length), ...text, kindOfGlobal, ...leb128(number)]);
+  }
+
+  /** Other bodies for its functions, in their order: their local variables and instructions. */
+  replaceBodies(bodies: readonly (readonly number[])[]): void {
+    const parts = bodies.map((body) => Uint8Array.from(withLength(body)));
+    this.#sections.set(
+      sectionNumber.code,
+      joined([Uint8Array.from(leb128(parts.length)), ...parts]),
+    );
+  }
+
+  /** Of the rewritten module, without custom sections. */
+  written(): Uint8Array {
+    const parts = order.flatMap((number) => {
+      const body = this.#sections.get(number);
+      return body ? [Uint8Array.of(number, ...leb128(body.length)), body] : [];
+    });
+    return joined([this.bytes.subarray(0, 8), ...parts]);
+  }
+
+  #section(name: keyof typeof sectionNumber): Uint8Array {
+    return this.#sections.get(sectionNumber[name]) ?? Uint8Array.of(0);
+  }
+
+  #count(name: keyof typeof sectionNumber): number {
+    return numberAt(this.#section(name), 0)[0];
+  }
+
+  #append(name: keyof typeof sectionNumber, item: readonly number[]): void {
+    const section = this.#section(name);
+    const [count, end] = numberAt(section, 0);
+    const parts = [
+      Uint8Array.from(leb128(count + 1)),
+      section.subarray(end),
+      Uint8Array.from(item),
+    ];
+    this.#sections.set(sectionNumber[name], joined(parts));
+  }
+
+  #readBodies(): Body[] {
+    const parameters = parametersOf(this.#section('type'));
+    const functions = this.#section('function');
+    const code = this.#section('code');
+    const shift = code.byteOffset - this.bytes.byteOffset;
+    const bodies: Body[] = [];
+    let [count, at] = numberAt(code, 0);
+    let next = numberAt(functions, 0)[1];
+    for (; count > 0; count--) {
+      const [type, afterType] = numberAt(functions, next);
+      next = afterType;
+      const [length, start] = numberAt(code, at);
+      at = start + length;
+      const { variables, end } = localsOf(code, start);
+      bodies.push({
+        locals: start + shift,
+        code: end + shift,
+        to: at + shift,
+        variables: (parameters[type] ?? 0) + variables,
+      });
+    }
+    return bodies;
+  }
+}
+
+function withLength(body: readonly number[]): number[] {
+  return [...leb128(body.length), ...body];
+}
+
+/** Local variables of a body at `start`, and where they end. */
+function localsOf(code: Uint8Array, start: number): { variables: number; end: number } {
+  let [groups, end] = numberAt(code, start);
+  let variables = 0;
+  for (; groups > 0; groups--) {
+    const [count, afterCount] = numberAt(code, end);
+    variables += count;
+    end = afterCount + 1;
+  }
+  return { variables, end };
+}
+
+/** How many parameters each type of function has. */
+function parametersOf(types: Uint8Array): number[] {
+  const all: number[] = [];
+  let [count, at] = numberAt(types, 0);
+  for (; count > 0; count--) {
+    if (types[at] !== functionType) throw new Error('it has types that are no functions');
+    const [parameters, afterParameters] = numberAt(types, at + 1);
+    const [results, afterResults] = numberAt(types, afterParameters + parameters);
+    at = afterResults + results;
+    all.push(parameters);
+  }
+  return all;
+}
+
+/** As the firmware of a lamp does (firmware-image.ts). */
+function mustImportFunctionsAlone(imports: Uint8Array): void {
+  let [count, at] = numberAt(imports, 0);
+  for (; count > 0; count--) {
+    for (let name = 0; name < 2; name++) {
+      const [length, start] = numberAt(imports, at);
+      at = start + length;
+    }
+    if (imports[at] !== 0) throw new Error('it imports more than functions');
+    at = numberAt(imports, at + 1)[1];
+  }
+}
