@@ -67,6 +67,26 @@ describe('the instructions of a counted build', () => {
   });
 });
 
+test('exceptions are counted by the way that they go', async () => {
+  const bytes = assembled(`
+    (tag $thrown)
+    (func (export "lamp_init"))
+    (func (export "lamp_tick") (result i32) (i32.const 1))
+    (func (export "lamp_receive_console") (param $byte i32)
+      (try
+        (do (if (local.get $byte) (then (throw $thrown))))
+        (catch $thrown (local.set $byte (i32.const 7)) (local.set $byte (i32.const 8)))))`);
+  const image = await loadFirmware(bytes, 'throws.wasm', { counted: true });
+  const lamp = new BareLamp(openFirmware(image), 1);
+  const counted = (byte: number): number => {
+    lamp.instructions = 0;
+    lamp.receive({ link: 'console', byte });
+    return lamp.instructions;
+  };
+  expect(counted(0)).toBe(2);
+  expect(counted(1)).toBe(2 + 1 + 4);
+});
+
 describe('the busy pin of the simulated lamp', () => {
   /** Part of the time in which it is high, 1,000 ticks a second. */
   async function load(speed: number): Promise<number> {
