@@ -4,6 +4,8 @@ import type { LinkInput } from './firmware/firmware.ts';
 /** The lamp's side of its control links, as the simulated hardware offers it. All instants on the condition's clock, s. */
 export interface LampSide {
   readonly clock: DriverClock;
+  /** Datagrams go to the firmware as they are, and not through a network interface of the lamp. */
+  readonly takesDatagrams: boolean;
   /**
    * Hands `input` to the firmware at instant `at` (not before now), in order of `at`, then of calls. `last` marks the
    * end of a command: the sync pin then rises for 1 ms.

@@ -56,7 +56,7 @@ export async function openPlantBench(options: PlantBenchOptions): Promise<OpenBe
   const simulation = new Simulation(lamp, model, running, options.memory);
   const clock = new VirtualClock(simulation);
   const plant = { lamp, model, simulation };
-  const side = lampSide(simulation, clock);
+  const side = lampSide(simulation, clock, running);
   const open = (instrument: RigInstrument<PlantSettings>): Instrument =>
     openInstrument(instrument, { plant, clock, rig, seed, lampSeed }, side);
   const instruments = new Map(rig.instruments.map((entry) => [entry.name, open(entry)]));
@@ -146,9 +146,14 @@ function openLink(
   );
 }
 
-function lampSide(simulation: Simulation, clock: VirtualClock): LampSide {
+function lampSide(
+  simulation: Simulation,
+  clock: VirtualClock,
+  { takesDatagrams = false }: Firmware,
+): LampSide {
   return {
     clock,
+    takesDatagrams,
     deliver: (at, input, last) => simulation.deliver(at, input, last),
     listen: (listener) => simulation.listen(listener),
     reset: (at) => simulation.reset(at),

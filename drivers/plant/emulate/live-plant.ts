@@ -154,6 +154,7 @@ export class LivePlant implements Plant {
   #lampSide(): LampSide {
     return {
       clock: this.clock,
+      takesDatagrams: this.#firmware.takesDatagrams ?? false,
       deliver: (at, input, last) => this.simulation.deliver(at, input, last),
       listen: (listener) => this.#listeners.push(listener),
       reset: (at) => this.simulation.reset(at),

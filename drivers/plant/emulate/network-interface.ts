@@ -2,7 +2,7 @@ import { createSocket, type Socket } from 'node:dgram';
 import type { SlotLink } from '../../../harness/bench/lamp.ts';
 import { multicastGroup } from '../../sacn/packet.ts';
 import { MessageFates } from '../links/message-fates.ts';
-import { SacnNode } from '../links/sacn-node.ts';
+import { type SacnInput, sacnInput } from '../links/sacn-input.ts';
 import type { LivePlant } from './live-plant.ts';
 import { loopback } from './loopback.ts';
 import type { Troubles } from './trouble.ts';
@@ -18,7 +18,7 @@ export class NetworkInterface {
   readonly #troubles: Troubles;
   readonly #sockets: Socket[] = [];
   readonly #fates: MessageFates;
-  #node: SacnNode;
+  #input: SacnInput;
 
   constructor(
     name: string,
@@ -31,10 +31,10 @@ export class NetworkInterface {
     this.#fates = new MessageFates(live.model.links, 'sacn');
     this.#live = live;
     this.#troubles = troubles;
-    this.#node = this.#newNode();
+    this.#input = this.#newInput();
     // The interface has its power from the lamp.
     live.whenRenewed(() => {
-      this.#node = this.#newNode();
+      this.#input = this.#newInput();
     });
   }
 
@@ -53,9 +53,9 @@ export class NetworkInterface {
     await Promise.all(open.map((socket) => new Promise<void>((done) => socket.close(done))));
   }
 
-  #newNode(): SacnNode {
+  #newInput(): SacnInput {
     const { lamp, side, model } = this.#live;
-    return new SacnNode(lamp, this.#sacn, side, model.links);
+    return sacnInput(lamp, this.#sacn, side, model.links);
   }
 
   async #bind(address: string, port: number): Promise<Socket> {
@@ -80,6 +80,6 @@ export class NetworkInterface {
     if (trouble?.kind === 'silence' || lost) return;
     await this.#live.catchUp();
     const arrival = clock.now() + late + (trouble?.seconds ?? 0);
-    clock.schedule(arrival, () => this.#node.receive(bytes));
+    clock.schedule(arrival, () => this.#input.receive(bytes));
   }
 }

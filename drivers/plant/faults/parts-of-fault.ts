@@ -1,4 +1,5 @@
 import type { Lamp } from '../../../harness/bench/lamp.ts';
+import { healthyLinkTraits, type LinkTraits } from '../links/traits.ts';
 import { healthyModel, type PlantModel } from '../model.ts';
 import type { Fault } from './fault.ts';
 
@@ -19,4 +20,20 @@ export function partsOfFault(
   });
   apply(watched, size.nominal, lamp);
   return parts;
+}
+
+/** What of the way to the lamp is no matter of its network interface. */
+const wayAlone: readonly string[] = ['loses', 'latency'] satisfies (keyof LinkTraits)[];
+
+/** Whether a fault acts in the network interface alone, which firmware that takes datagrams does not have. */
+export function isOfNetworkNode(fault: Pick<Fault, 'apply' | 'size'>, lamp: Lamp): boolean {
+  const parts = partsOfFault(fault, lamp);
+  if (parts.size !== 1 || !parts.has('links')) return false;
+  const model = healthyModel(lamp, 1);
+  fault.apply(model, fault.size.nominal, lamp);
+  const healthy: object = healthyLinkTraits;
+  const changed = Object.entries(model.links).filter(
+    ([trait, value]) => Reflect.get(healthy, trait) !== value,
+  );
+  return changed.every(([trait]) => !wayAlone.includes(trait));
 }

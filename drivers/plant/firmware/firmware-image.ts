@@ -13,6 +13,8 @@ export interface FirmwareImage {
   readonly module: WebAssembly.Module;
   /** sha256 of the bytes, hex. */
   readonly digest: string;
+  /** It exports lamp_receive_datagram(): the sACN protocol is its own. */
+  readonly takesDatagrams: boolean;
   /** How lamp-port.h says that it wants to be driven. */
   readonly style: 'ticks' | 'main-loop';
 }
@@ -44,9 +46,11 @@ export function firmwareImage(bytes: Uint8Array, name: string): FirmwareImage {
       .map(({ name: what }) => what),
   );
   const digest = createHash('sha256').update(bytes).digest('hex');
-  if (exports.has('lamp_main')) return { name, module, digest, style: 'main-loop' };
+  const takesDatagrams = exports.has('lamp_receive_datagram');
+  const image = { name, module, digest, takesDatagrams };
+  if (exports.has('lamp_main')) return { ...image, style: 'main-loop' };
   const missing = ['lamp_init', 'lamp_tick'].filter((what) => !exports.has(what));
-  if (missing.length === 0) return { name, module, digest, style: 'ticks' };
+  if (missing.length === 0) return { ...image, style: 'ticks' };
   throw new FirmwareLoadError(
     `${name} does not export ${missing.join(' and ')}. lamp-port.h requires lamp_init() and lamp_tick(), or lamp_main(); it exports ${[...exports].join(', ') || 'no function'}. Is LAMP_EXPORT in front of them?`,
   );

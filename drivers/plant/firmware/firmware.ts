@@ -6,6 +6,8 @@ export interface Firmware {
   readonly name: string;
   /** `reference` or `wasm`. */
   readonly kind: string;
+  /** It does the sACN protocol by itself and wants every datagram; the others get the slots, as DMX512 frames. */
+  readonly takesDatagrams?: boolean;
   /** sha256 of the binary, hex; null for the built-in one. */
   readonly digest: string | null;
   /** Power-up or reset. Called once before the first tick, and again after each reset. Time goes on. */
@@ -26,6 +28,8 @@ export type LinkInput =
   /** `break` starts a frame; then the start code and the slots follow byte by byte. */
   | { readonly link: 'dmx'; readonly event: 'break' }
   | { readonly link: 'dmx'; readonly event: 'byte'; readonly byte: number }
+  /** A datagram has come to the lamp's sACN port, whatever is in it. */
+  | { readonly link: 'sacn'; readonly datagram: Uint8Array }
   /** The network interface in front of the lamp has no source left. */
   | { readonly link: 'dmx'; readonly event: 'lost' };
 

@@ -10,6 +10,7 @@ const entries = [
   'lamp_receive_dmx_break()',
   'lamp_receive_dmx()',
   'lamp_dmx_lost()',
+  'lamp_receive_datagram()',
 ] as const;
 
 export type HeartbeatEntry = (typeof entries)[number];

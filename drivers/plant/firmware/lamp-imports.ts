@@ -27,6 +27,7 @@ export const portFunctions = [
   'lamp_set_busy',
   'lamp_memory_read',
   'lamp_memory_write',
+  'lamp_datagram_byte',
   'lamp_restart',
   'lamp_wait_for_interrupt',
 ] as const;
@@ -39,7 +40,7 @@ type Port = Record<(typeof portFunctions)[number], (...numbers: number[]) => num
  */
 export function lampImports(
   hardware: LampHardware,
-  program: { wait(idle: boolean): void; charge(): void },
+  program: { wait(idle: boolean): void; charge(): void; datagram(): Uint8Array },
 ): Port {
   const { memory } = hardware;
   const onChannel = (channel: number, act: (channel: number) => void): undefined => {
@@ -90,6 +91,7 @@ export function lampImports(
       memory[address & 0xff] = value;
       return undefined;
     },
+    lamp_datagram_byte: (index = 0) => program.datagram()[index >>> 0] ?? 0,
     lamp_restart: () => {
       throw new Restart('the firmware asked for a restart');
     },

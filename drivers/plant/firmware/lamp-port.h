@@ -65,6 +65,14 @@ LAMP_EXPORT(lamp_receive_dmx) void lamp_receive_dmx(uint8_t byte);
 /* The network interface in front of the lamp (sACN) has lost its last source. Its slots arrive as DMX512 frames. */
 LAMP_EXPORT(lamp_dmx_lost) void lamp_dmx_lost(void);
 
+/*
+ * One datagram that has come to the lamp's sACN port (UDP 5568: data, synchronisation, universe discovery, or anything else), `length`
+ * bytes long. Firmware that exports this does the sACN protocol by itself: sequence, priority, preview, synchronisation and the
+ * loss of its sources are its own, and neither slots nor lamp_dmx_lost() come of sACN. Without it they are done by the network
+ * interface in front of the lamp, and claims about them are not run: they would prove nothing of your firmware.
+ */
+LAMP_EXPORT(lamp_receive_datagram) void lamp_receive_datagram(uint32_t length);
+
 /* ---- the lamp provides these ------------------------------------------------------------------------------ */
 
 LAMP_IMPORT(lamp_channels) uint32_t lamp_channels(void);
@@ -117,6 +125,9 @@ LAMP_IMPORT(lamp_set_busy) void lamp_set_busy(bool high);
 /* Non-volatile memory, addresses 0..255; 0xff when new. */
 LAMP_IMPORT(lamp_memory_read) uint32_t lamp_memory_read(uint32_t address);
 LAMP_IMPORT(lamp_memory_write) void lamp_memory_write(uint32_t address, uint32_t value);
+
+/* A byte of the datagram that came last, 0 beyond its end. */
+LAMP_IMPORT(lamp_datagram_byte) uint32_t lamp_datagram_byte(uint32_t index);
 
 /* Restarts the processor. Does not return. */
 LAMP_IMPORT(lamp_restart) void lamp_restart(void);

@@ -13,6 +13,7 @@ export class MainLoopFirmware implements Firmware {
   readonly kind = 'wasm';
   readonly name: string;
   readonly digest: string;
+  readonly takesDatagrams: boolean;
   readonly #program: WasmProgram;
   #frames: UnwoundFrames | null = null;
   /** lamp_main() runs, and not an interrupt. */
@@ -23,6 +24,7 @@ export class MainLoopFirmware implements Firmware {
   constructor(image: FirmwareImage, heartbeat?: SharedArrayBuffer) {
     this.name = image.name;
     this.digest = image.digest;
+    this.takesDatagrams = image.takesDatagrams;
     this.#program = new WasmProgram(image, heartbeat, (idle) => this.#wait(idle));
   }
 
@@ -41,6 +43,7 @@ export class MainLoopFirmware implements Firmware {
   }
 
   receive(input: LinkInput): void {
+    this.#program.lend(input);
     this.#interrupt(...entryOf(input));
   }
 

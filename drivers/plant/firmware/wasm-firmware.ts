@@ -8,12 +8,14 @@ export class WasmFirmware implements Firmware {
   readonly kind = 'wasm';
   readonly name: string;
   readonly digest: string;
+  readonly takesDatagrams: boolean;
   readonly #program: WasmProgram;
 
   /** `heartbeat`: see WasmProgram. */
   constructor(image: FirmwareImage, heartbeat?: SharedArrayBuffer) {
     this.name = image.name;
     this.digest = image.digest;
+    this.takesDatagrams = image.takesDatagrams;
     this.#program = new WasmProgram(image, heartbeat, () => {
       throw new Error('it called lamp_wait_for_interrupt(), but the build exports no lamp_main()');
     });
@@ -32,6 +34,7 @@ export class WasmFirmware implements Firmware {
   }
 
   receive(input: LinkInput): void {
+    this.#program.lend(input);
     this.#program.run(() => this.#program.call(...entryOf(input)));
   }
 

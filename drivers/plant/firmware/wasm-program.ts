@@ -1,5 +1,5 @@
 import { LampFailure } from '../../../harness/bench/errors.ts';
-import type { LampHardware } from './firmware.ts';
+import type { LampHardware, LinkInput } from './firmware.ts';
 import { type FirmwareImage, mostMemory } from './firmware-image.ts';
 import { Heartbeat } from './heartbeat.ts';
 import { instructionCounter } from './instruction-counter.ts';
@@ -24,6 +24,8 @@ export class WasmProgram {
   #failure: LampFailure | null = null;
   #counter: WebAssembly.Global | null = null;
   #charged = 0;
+  /** What lamp_datagram_byte() reads. */
+  #datagram: Uint8Array = new Uint8Array(0);
 
   /** `wait` is called when the program calls lamp_wait_for_interrupt(); what it throws ends the program. */
   constructor(
@@ -47,6 +49,11 @@ export class WasmProgram {
     this.#hardware = hardware;
     this.#begin = begin;
     this.#restart();
+  }
+
+  /** Hands in what it is told of, where that is more than numbers: until the next. */
+  lend(input: LinkInput): void {
+    if (input.link === 'sacn') this.#datagram = input.datagram;
   }
 
   /** Does `work`, which calls into the running copy. */
@@ -107,7 +114,11 @@ export class WasmProgram {
     const hardware = this.#hardware;
     if (!hardware) return;
     this.#counter = null;
-    const program = { wait: this.#wait, charge: () => this.#charge() };
+    const program = {
+      wait: this.#wait,
+      charge: () => this.#charge(),
+      datagram: () => this.#datagram,
+    };
     const env = lampImports(hardware, program) as WebAssembly.ModuleImports;
     const { module, name } = this.#image;
     try {

@@ -15,7 +15,7 @@ import { DaliBridge } from './dali-bridge.ts';
 import { DaliBus } from './dali-bus.ts';
 import { DmxWire } from './dmx-wire.ts';
 import { Network } from './network.ts';
-import { SacnNode } from './sacn-node.ts';
+import { sacnInput } from './sacn-input.ts';
 import type { LinkTraits } from './traits.ts';
 
 export interface SimulatedLinkParts {
@@ -78,7 +78,7 @@ function openSacn(parts: SimulatedLinkParts): LampLink | null {
   const { lamp, side, traits } = parts;
   const { sacn: slots } = lamp.links;
   if (!slots) return null;
-  const outlet = new Network(side, traits, new SacnNode(lamp, slots, side, traits));
+  const outlet = new Network(side, traits, sacnInput(lamp, slots, side, traits));
   const model = 'simulated sACN sender';
   const stream = { priority: defaultPriority, sender: 'simulated' };
   return new SacnLampLink({ ...linkParts(parts), slots, outlet, model, ...stream });

@@ -2,7 +2,7 @@ import type { Departure } from '../../../harness/bench/ports.ts';
 import type { DatagramPort } from '../../transport/datagram-port.ts';
 import type { LampSide } from '../lamp-side.ts';
 import { MessageFates } from './message-fates.ts';
-import type { SacnNode } from './sacn-node.ts';
+import type { SacnInput } from './sacn-input.ts';
 import type { LinkTraits } from './traits.ts';
 
 /** Seconds of a datagram's way through the network. */
@@ -13,14 +13,14 @@ export class Network implements DatagramPort {
   readonly broken = false;
   readonly congested = false;
   readonly #side: LampSide;
-  readonly #node: SacnNode;
+  readonly #input: SacnInput;
   readonly #fates: MessageFates;
   /** Instant at which the last datagram is there, s. */
   #arrived = 0;
 
-  constructor(side: LampSide, traits: LinkTraits, node: SacnNode) {
+  constructor(side: LampSide, traits: LinkTraits, input: SacnInput) {
     this.#side = side;
-    this.#node = node;
+    this.#input = input;
     this.#fates = new MessageFates(traits, 'sacn');
   }
 
@@ -28,7 +28,7 @@ export class Network implements DatagramPort {
     const { clock } = this.#side;
     const { lost, late } = this.#fates.next();
     this.#arrived = clock.now() + networkTime;
-    if (!lost) clock.schedule(this.#arrived + late, () => this.#node.receive(datagram));
+    if (!lost) clock.schedule(this.#arrived + late, () => this.#input.receive(datagram));
   }
 
   ready(): Promise<void> {

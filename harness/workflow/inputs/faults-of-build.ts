@@ -1,5 +1,6 @@
 import { findFault } from '../../../drivers/plant/faults/faults.ts';
-import { partsOfFault } from '../../../drivers/plant/faults/parts-of-fault.ts';
+import { isOfNetworkNode, partsOfFault } from '../../../drivers/plant/faults/parts-of-fault.ts';
+import type { FirmwareImage } from '../../../drivers/plant/firmware/firmware-image.ts';
 import type { Lamp } from '../../bench/lamp.ts';
 import type { RunRecord } from '../../record/run-record.ts';
 import { Complaint } from '../complaint.ts';
@@ -10,20 +11,24 @@ import { Complaint } from '../complaint.ts';
  */
 export function refuseFaultsOfOtherFirmware(
   faults: RunRecord['faults'],
-  build: string,
+  { name: build, takesDatagrams }: Pick<FirmwareImage, 'name' | 'takesDatagrams'>,
   lamp: Lamp,
 ): void {
   const others = faults
     .map(({ fault }) => fault)
     .filter((id) => {
       const known = findFault(id);
-      return known !== undefined && partsOfFault(known, lamp).has('firmware');
+      if (!known) return false;
+      return (
+        partsOfFault(known, lamp).has('firmware') ||
+        (takesDatagrams && isOfNetworkNode(known, lamp))
+      );
     });
   if (others.length === 0) return;
   const [are, they] = others.length === 1 ? ['is a defect', 'it'] : ['are defects', 'they'];
   throw new Complaint(
     'usage',
-    `--fault ${others.join(', ')} ${are} of the firmware that is built in, and ${they} cannot act in ${build}: omit --firmware or the fault. ` +
+    `--fault ${others.join(', ')} ${are} of the firmware ${takesDatagrams ? 'or the network interface ' : ''}that is built in, and ${they} cannot act in ${build}: omit --firmware or the fault. ` +
       'Defects of the hardware, the links and the supply act with every build, such as weak-channel, slow-pwm or lost-frames',
   );
 }

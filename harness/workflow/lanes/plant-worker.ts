@@ -4,6 +4,7 @@ import { openPlantBench } from '../../../drivers/plant/plant-bench.ts';
 import { runCondition } from '../../run/condition/run-condition.ts';
 import type { ConditionTask } from '../../run/engine/lane.ts';
 import { wallClock } from '../wall-clock.ts';
+import { withoutProtocol } from './foreign-protocol.ts';
 import type { PlantAnswer, PlantOrder, PlantWorkerData } from './plant-lane.ts';
 import { withoutTime } from './timeless-firmware.ts';
 
@@ -43,7 +44,10 @@ async function execute(
     const { lamp, rig, seed, lampSeed, faults } = task;
     const open = () => openPlantBench({ lamp, rig, seed, lampSeed, faults, firmware, heartbeat });
     const wall = { wallNow: wallClock.now };
-    const result = withoutTime(task, firmware) ?? (await runCondition(task, open, signal, wall));
+    const result =
+      withoutTime(task, firmware) ??
+      withoutProtocol(task, firmware) ??
+      (await runCondition(task, open, signal, wall));
     const transfer = [...result.captures.values()].map(({ codes }) => codes.buffer as ArrayBuffer);
     return { answer: { ok: true, result }, transfer: [...new Set(transfer)] };
   } catch (error) {

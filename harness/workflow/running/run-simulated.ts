@@ -25,7 +25,7 @@ export async function runSimulated(
   context: RunContext,
 ): Promise<FinishedRun> {
   const { bench, selection, firmware, faults, jobs } = request;
-  if (firmware) refuseFaultsOfOtherFirmware(faults, firmware.name, bench.lamp);
+  if (firmware) refuseFaultsOfOtherFirmware(faults, firmware, bench.lamp);
   const first = new PlantLane(firmware);
   // It takes as long to load as the specs take to be read.
   first.start();

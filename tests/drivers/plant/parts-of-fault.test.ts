@@ -9,10 +9,10 @@ const partsOf = (id: string): readonly string[] => {
   const fault = findFault(id);
   return fault ? [...partsOfFault(fault, lamp)].sort() : [];
 };
-const refuse = (...ids: string[]): void =>
+const refuse = (ids: readonly string[], takesDatagrams = false): void =>
   refuseFaultsOfOtherFirmware(
     ids.map((fault) => ({ fault, size: 1 })),
-    'mine.wasm',
+    { name: 'mine.wasm', takesDatagrams },
     lamp,
   );
 
@@ -33,9 +33,20 @@ it('each fault acts somewhere', () => {
 });
 
 it('refuses with a build of the user what is a defect of the built-in firmware, and nothing else', () => {
-  expect(() => refuse('weak-channel', 'slow-pwm', 'lost-frames', 'supply-sag')).not.toThrow();
-  expect(() => refuse('slow-pwm', 'afterglow')).toThrow(/^--fault afterglow is a defect of/);
-  expect(() => refuse('afterglow', 'fade-cut-short')).toThrow(
+  expect(() => refuse(['weak-channel', 'slow-pwm', 'lost-frames', 'supply-sag'])).not.toThrow();
+  expect(() => refuse(['slow-pwm', 'afterglow'])).toThrow(/^--fault afterglow is a defect of/);
+  expect(() => refuse(['afterglow', 'fade-cut-short'])).toThrow(
     /^--fault afterglow, fade-cut-short are defects of the firmware that is built in, and they cannot act in mine\.wasm/,
   );
+});
+
+it('refuses a defect of the network interface with a build that takes the datagrams itself', () => {
+  const node = ['preview-accepted', 'priority-ignored', 'sync-not-awaited', 'discovery-taken'];
+  for (const id of node) {
+    expect(() => refuse([id])).not.toThrow();
+    expect(() => refuse([id], true)).toThrow(
+      `--fault ${id} is a defect of the firmware or the network`,
+    );
+  }
+  expect(() => refuse(['lost-frames', 'weak-channel'], true)).not.toThrow();
 });

@@ -18,6 +18,7 @@ interface Happening {
 
 /** A bare lamp with links on a virtual clock: bytes arrive when they would on a wire. */
 export class LinkDesk implements LampSide {
+  readonly takesDatagrams = false;
   readonly lamp: BareLamp;
   readonly clock: DriverClock = {
     kind: 'virtual',
