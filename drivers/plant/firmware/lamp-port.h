@@ -16,8 +16,8 @@
  *   main loop     lamp_main(), which never returns and calls lamp_wait_for_interrupt() when it has nothing to do. The
  *                 interrupts are lamp_tick() and the lamp_receive_... functions; they run inside the wait, like
  *                 interrupts that wake a sleeping core. So that the main loop can be left in its wait, the build is
- *                 rewritten when it is loaded; this works with plain C at any optimisation, not with exceptions or tail
- *                 calls. The functions from lamp_main() to the wait may hold 32 KiB of variables between them.
+ *                 rewritten when it is loaded; this works with plain C at any optimisation and up to 1 MiB of code, not
+ *                 with exceptions or tail calls. The functions from lamp_main() to the wait may hold 32 KiB of variables between them.
  *
  * Every reset, and every return of power, starts a fresh copy of the program: static variables are as the compiler
  * set them. Only the 256 bytes of lamp_memory_... survive. A trap (stack overflow, division by zero, unreachable), more

@@ -24,7 +24,7 @@ export async function loadFirmware(
     return { ...image, module: compiled(await unwindable(code), name) };
   } catch (error) {
     throw new FirmwareLoadError(
-      `${name} has a main loop that cannot be left where it waits (${(error as Error).message}). Build it without exceptions and tail calls, or drive it by ticks (lamp-port.h).`,
+      `${name} has a main loop that cannot be left where it waits (${(error as Error).message}). Build it smaller, without exceptions and tail calls, or drive it by ticks (lamp-port.h).`,
       { cause: error },
     );
   }

@@ -1,5 +1,5 @@
 import { createHash } from 'node:crypto';
-import { withoutCustomSections } from './wasm-sections.ts';
+import { sectionsOf, withoutCustomSections } from './wasm-sections.ts';
 
 /** The memory of a rewritten build is exported under this name, whatever the build itself exports. */
 export const frameMemory = 'evenfall_memory';
@@ -12,6 +12,11 @@ const reserved = [
   'asyncify_stop_rewind',
   'asyncify_get_state',
 ];
+
+/** Source: WebAssembly Core Specification 2.0, section 5.5.13. */
+const codeSection = 10;
+/** Bytes of code: a mebibyte takes binaryen 15 s and 800 MB on one core, and a lamp's firmware is a small part of it. */
+const mostCode = 2 ** 20;
 
 /** One rewriting for each build, by the sha256 of its bytes. */
 const rewritten = new Map<string, Promise<Uint8Array>>();
@@ -31,6 +36,12 @@ export function unwindable(bytes: Uint8Array): Promise<Uint8Array> {
 }
 
 async function rewrite(bytes: Uint8Array): Promise<Uint8Array> {
+  const code = [...sectionsOf(bytes)].find(({ number }) => number === codeSection);
+  const length = code ? code.to - code.body : 0;
+  if (length > mostCode)
+    throw new Error(
+      `it has ${(length / 2 ** 20).toFixed(1)} MiB of code; expected at most ${mostCode / 2 ** 20} MiB`,
+    );
   // Loading it takes a third of a second and 80 MB: only for builds that need it.
   const { default: binaryen } = await import('binaryen');
   // Without names in the build, binaryen numbers what it finds.

@@ -52,6 +52,11 @@ describe('a build with a main loop', () => {
       '(memory 1) (func (export "asyncify_stop_unwind"))',
       'it exports asyncify_stop_unwind',
     ],
+    [
+      'more code than can be rewritten in a while',
+      `(memory 1) (func ${'(drop (i32.const 0))'.repeat(400_000)})`,
+      'it has 1.1 MiB of code; expected at most 1 MiB',
+    ],
   ])('with %s is refused with what to do', async (_, parts, message) => {
     const bytes = assembled(imports + parts + counts);
     await expect(loadFirmware(bytes, 'x.wasm')).rejects.toThrow(message);
