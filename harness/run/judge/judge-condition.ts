@@ -12,6 +12,7 @@ import type { Finding } from '../../record/run-record.ts';
 import { formatMeasured, formatQuantity } from '../../units/format-quantity.ts';
 import { assess } from '../../verdict/assess.ts';
 import { judge } from '../../verdict/judge.ts';
+import { limitedBy } from '../../verdict/limited-by.ts';
 import type { Limits } from '../../verdict/limits.ts';
 import { settledBy } from '../../verdict/settled.ts';
 import type { Assessment, Refused } from '../../verdict/uncertainty.ts';
@@ -95,6 +96,8 @@ function measuredPart(
 ): Judged {
   const { verdict, reason } = judge(outcome.value, expanded, limits, rule, outcome.floor);
   const { charts, notes } = outcome.evidence;
+  const limit = verdict === 'inconclusive' ? limitedBy(contributions) : null;
+  const why = [reason, limit].filter(Boolean).join('; ');
   return {
     outcome: { measured: true, value: outcome.value },
     uncertainty: {
@@ -104,8 +107,7 @@ function measuredPart(
       ...(outcome.floor === undefined ? {} : { floor: outcome.floor }),
     },
     verdict,
-    reason:
-      verdict === 'pass' ? null : inWords(metric, outcome.value, expanded, limits, reason ?? ''),
+    reason: verdict === 'pass' ? null : inWords(metric, outcome.value, expanded, limits, why),
     evidence: { charts: roundedCharts(charts), notes } as Finding['evidence'],
   };
 }
