@@ -270,7 +270,7 @@ describe('firmware that goes wrong', () => {
       ['run', 'specs', '--firmware', 'spin.wasm', '--jobs', '1'],
       { cwd },
     );
-    expect(stdout).toContain('did not come back within 1000 ms');
+    expect(stdout).toContain('did not come back');
     expect(exitCode).toBe(1);
     const { conditions } = recordIn(runsIn(cwd)[0]!).specs[0]!;
     expect(conditions.map(({ verdict, attempts }) => [verdict, attempts])).toEqual([
