@@ -1,3 +1,4 @@
+import type { Heard } from '../../harness/bench/heard.ts';
 import type { DriverClock } from '../driver-clock.ts';
 import type { LinkInput } from './firmware/firmware.ts';
 
@@ -13,6 +14,12 @@ export interface LampSide {
   deliver(at: number, input: LinkInput, last?: boolean): void;
   /** Every byte that the firmware sends, with its instant, as it sends it. */
   listen(listener: (link: 'console' | 'dali' | 'dmx', byte: number, at: number) => void): void;
+  /** Something whole is on its way to the lamp and arrives at its `at`, unless a fault loses it or holds it back. */
+  heard?(event: Heard): void;
+  /** When the lamp's processor started last, s; null without power. */
+  upSince(): number | null;
+  /** When the DMX512 line to the lamp is free of the frame under way, s: whoever else hands slots to the lamp waits for that. */
+  readonly slotLine: { freeAt: number };
   /** Pulls the reset pin at instant `at`. */
   reset(at: number): void;
 }

@@ -1,4 +1,5 @@
 import { LampFailure } from '../../harness/bench/errors.ts';
+import type { Heard } from '../../harness/bench/heard.ts';
 import type { Lamp } from '../../harness/bench/lamp.ts';
 import { EventQueue } from './clock/event-queue.ts';
 import type { Firmware, LampHardware, LinkInput } from './firmware/firmware.ts';
@@ -94,11 +95,20 @@ export class Simulation {
     this.listeners.push(listener);
   }
 
+  /** Who is told of supply, air and reset. */
+  onHeard: (event: Heard) => void = () => {};
+
+  /** When the processor started last, s; null without power. */
+  upSince(): number | null {
+    return this.state.powered ? this.startedAt : null;
+  }
+
   deliver(at: number, input: LinkInput, last = false): void {
     this.events.push(Math.max(at, this.at), { kind: 'input', input, last });
   }
 
   reset(at: number): void {
+    this.onHeard({ kind: 'reset', at: Math.max(at, this.at) });
     this.events.push(Math.max(at, this.at), { kind: 'reset' });
   }
 
@@ -119,6 +129,7 @@ export class Simulation {
   /** Source voltage from now on. */
   setSource(volts: number): void {
     this.state.source = volts;
+    if (this.supplied) this.onHeard({ kind: 'supply', at: this.at, volts });
     this.state.step(this.at, true);
     this.wakeSlow();
     this.watchRail();
@@ -128,6 +139,7 @@ export class Simulation {
   /** Air about the lamp from now on, °C. */
   setAmbient(celsius: number): void {
     this.model.thermal.ambient = celsius;
+    this.onHeard({ kind: 'air', at: this.at, celsius });
     this.state.step(this.at, true);
     this.wakeSlow();
   }
@@ -136,6 +148,7 @@ export class Simulation {
   setPower(on: boolean): void {
     if (on === this.supplied) return;
     this.supplied = on;
+    this.onHeard({ kind: 'supply', at: this.at, volts: on ? this.state.source : 0 });
     if (on) {
       // A processor that hung starts anew.
       this.failure = null;
@@ -291,7 +304,7 @@ export class Simulation {
     if (!this.running || this.state.present.rail >= this.model.supply.brownOut) return;
     this.stop();
     this.wakeSlow();
-    this.reset(this.at + resetHold);
+    this.events.push(this.at + resetHold, { kind: 'reset' });
   }
 
   /** Limit cycle of the current loop, as if the register swung (see StageTraits.limitCycle). */

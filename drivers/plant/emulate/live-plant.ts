@@ -158,6 +158,8 @@ export class LivePlant implements Plant {
       deliver: (at, input, last) => this.simulation.deliver(at, input, last),
       listen: (listener) => this.#listeners.push(listener),
       reset: (at) => this.simulation.reset(at),
+      upSince: () => this.simulation.upSince(),
+      slotLine: { freeAt: 0 },
     };
   }
 }

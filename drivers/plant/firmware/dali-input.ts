@@ -9,8 +9,12 @@ import { GearMemory } from './gear-memory.ts';
 import { answerQuery } from './gear-queries.ts';
 import type { GearState } from './gear-state.ts';
 
+/** A bus without power for so long has failed, s (IEC 62386-102, from memory). */
+const busFailure = 0.5;
+
 /** Forward frames to commands: addressing, the send-twice rule, device types. IEC 62386-102. */
 export class DaliInput {
+  #failingSince: number | null = null;
   readonly #gear: GearState;
   /** A configuration command that has come once. */
   #once: { readonly key: number; readonly at: number } | null = null;
@@ -67,8 +71,20 @@ export class DaliInput {
     return sendTwice === null || (this.#once?.key === key && now - this.#once.at <= sendTwice);
   }
 
-  /** The bus lost its power: system failure level, unless it is MASK. */
-  busFailed(): void {
+  /** The bus lost its power, or has it again. */
+  bus(powered: boolean, now: number): void {
+    this.#failingSince = powered ? null : now;
+  }
+
+  /** The bus may yet count as failed. */
+  get watching(): boolean {
+    return this.#failingSince !== null;
+  }
+
+  /** System failure level once the bus has been without power for long enough, unless it is MASK. */
+  watch(now: number): void {
+    if (this.#failingSince === null || now - this.#failingSince < busFailure - 1e-9) return;
+    this.#failingSince = null;
     const level = this.#gear.registers.systemFailureLevel;
     if (level !== mask) this.#gear.goTo(level, 0);
   }

@@ -1,5 +1,6 @@
 import { mask } from '../../dali/frame.ts';
 import { opcode } from '../../dali/opcodes.ts';
+import { resetRegisters } from './gear-registers.ts';
 import type { GearState } from './gear-state.ts';
 
 /** Commands that change what the gear remembers; the caller has made sure that they came twice. IEC 62386-102 11.4. */
@@ -27,10 +28,10 @@ const commands: ReadonlyMap<number, Command> = new Map<number, Command>([
   [opcode.setShortAddress, setShortAddress],
 ]);
 
-/** The short address and the luminaire maker's bytes stay. */
+/** The level is 254, at once (IEC 62386-102, table of variables, from memory). */
 function reset(gear: GearState): void {
-  const { shortAddress, oem } = gear.registers;
-  gear.registers = { ...gear.factory, scenes: [...gear.factory.scenes], shortAddress, oem };
+  gear.registers = resetRegisters(gear.registers, gear.factory);
+  gear.goTo(254, 0);
   gear.limitError = false;
   gear.powerCycle = false;
 }

@@ -1,5 +1,6 @@
 import { mask } from '../../dali/frame.ts';
 import { opcode } from '../../dali/opcodes.ts';
+import { resetRegisters } from './gear-registers.ts';
 import type { GearState } from './gear-state.ts';
 
 const yes = 0xff;
@@ -60,8 +61,7 @@ function status(gear: GearState): number {
 }
 
 function isReset({ registers, factory }: GearState): boolean {
-  const { shortAddress, oem } = factory;
-  return JSON.stringify({ ...registers, shortAddress, oem }) === JSON.stringify(factory);
+  return JSON.stringify(registers) === JSON.stringify(resetRegisters(registers, factory));
 }
 
 function yesIf(condition: boolean): number | null {

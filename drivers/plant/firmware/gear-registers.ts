@@ -29,8 +29,8 @@ export interface GearRegisters {
 }
 
 /**
- * Values after RESET. The short address stays. Two are the lamp's own choice and not the standard's: light comes back
- * as it was after a power loss (MASK), and stays as it is when the bus fails.
+ * Values of a new lamp. Two are its own choice and not the standard's: light comes back as it was after a power loss (MASK), and
+ * stays as it is when the bus fails.
  */
 export function factoryRegisters(lamp: {
   readonly shortAddress: number;
@@ -55,6 +55,13 @@ export function factoryRegisters(lamp: {
     randomAddress: noRandomAddress,
     oem: new Array<number>(oemBytes).fill(0xff),
   };
+}
+
+/** Values after RESET (IEC 62386-102, table of variables, from memory). The short address and the luminaire maker's bytes stay. */
+export function resetRegisters(before: GearRegisters, factory: GearRegisters): GearRegisters {
+  const { shortAddress, oem } = before;
+  const levels = { powerOnLevel: 254, systemFailureLevel: 254 };
+  return { ...factory, ...levels, groups: 0, scenes: [...factory.scenes], shortAddress, oem };
 }
 
 /** Seconds of an extended fade time: (base + 1) x multiplier; multipliers from memory. */

@@ -85,6 +85,7 @@ class Running {
   /** Seconds of work that the processor is behind. */
   #backlog = 0;
   #booting = true;
+  #ordersAtStart = 0;
   #powerOnLevel: number | null = null;
   wantsRestart = false;
 
@@ -140,6 +141,7 @@ class Running {
     const { tickPeriod } = this.hardware;
     const number = this.#tick++;
     this.#slots?.watch(this.hardware.now());
+    this.#dali.watch(this.hardware.now());
     if (this.#backlog > tickPeriod) {
       this.#backlog -= tickPeriod;
       return false;
@@ -151,7 +153,7 @@ class Running {
     this.#crash();
     this.#meters.watch(!this.#booting && this.#light.level > 0);
     const still = this.#drive(number);
-    return still && !this.#light.moving && !this.#waiting;
+    return still && !this.#light.moving && !this.#waiting && !this.#dali.watching;
   }
 
   receive(input: LinkInput): void {
@@ -212,7 +214,7 @@ class Running {
     if ('frame' in input) {
       const answer = this.#dali.take(input.frame, now);
       if (answer !== null) this.hardware.sendByte('dali', answer);
-    } else if (!input.powered) this.#dali.busFailed();
+    } else this.#dali.bus(input.powered, now);
     this.#worked();
   }
 
@@ -232,7 +234,8 @@ class Running {
   #worked(): void {
     if (this.#backlog === 0) this.hardware.setBusy(true);
     this.#backlog += this.#traits.commandCost;
-    this.#powerOnLevel = null;
+    // A question leaves it to come.
+    if (this.#light.orders > this.#ordersAtStart) this.#powerOnLevel = null;
     this.#keep();
   }
 
@@ -249,6 +252,7 @@ class Running {
     this.#gear.registers = kept.registers;
     if (kept.registers.powerOnLevel !== mask) this.#powerOnLevel = kept.registers.powerOnLevel;
     else if (this.#traits.recallsLastLevel) this.#light.go(kept.light, 0);
+    this.#ordersAtStart = this.#light.orders;
   }
 
   /** Light waits for the start-up time of the lamp file; the power-on level for commands that may come. */

@@ -19,12 +19,22 @@ export class ConsoleWire {
     this.#perByte = bitsPerByte / baud;
   }
 
+  /** A whole line, or anything else as its bytes. */
+  #tell(bytes: Uint8Array): void {
+    const text = Buffer.from(bytes).toString('latin1');
+    const [, line] = /^([^\r\n]*)\r?\n$/.exec(text) ?? [];
+    const at = this.#free;
+    if (line === undefined) this.#side.heard?.({ kind: 'console-bytes', at, bytes: [...bytes] });
+    else this.#side.heard?.({ kind: 'console', at, line });
+  }
+
   /** Puts bytes on the wire; returns the instant at which the last one is over. `arriving`: just before it arrives. */
   send(bytes: Uint8Array, arriving?: () => void): number {
     const { clock } = this.#side;
     const { lost, late } = this.#fates.next();
     const start = Math.max(clock.now(), this.#free);
     this.#free = start + bytes.length * this.#perByte;
+    this.#tell(bytes);
     if (lost) return this.#free;
     const last = bytes.length - 1;
     bytes.forEach((byte, index) => {

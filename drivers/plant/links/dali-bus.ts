@@ -23,6 +23,8 @@ export class DaliBus {
   #free = 0;
   /** The wire to the lamp is cut: what else is on the bus hears on. */
   cut = false;
+  /** Without power the bus carries nothing. */
+  #powered = true;
   #answer: number | null = null;
   readonly #others: OtherGear[] = [];
   #otherAnswers: number[] = [];
@@ -65,7 +67,10 @@ export class DaliBus {
   }
 
   power(on: boolean): void {
-    this.#side.deliver(this.#side.clock.now(), { link: 'dali', event: 'bus', powered: on });
+    const at = this.#side.clock.now();
+    this.#powered = on;
+    this.#side.heard?.({ kind: 'dali-bus', at, powered: on });
+    this.#side.deliver(at, { link: 'dali', event: 'bus', powered: on });
   }
 
   async #transmit(frame: readonly number[], gap: number, signal: AbortSignal): Promise<void> {
@@ -78,8 +83,9 @@ export class DaliBus {
     this.#otherAnswers = this.#others
       .map((gear) => gear(frame, end))
       .filter((answer) => answer !== null);
-    if (!lost && !this.cut)
-      this.#side.deliver(end + late, { link: 'dali', frame: [...frame] }, true);
+    const carried = this.#powered && !this.cut;
+    if (carried) this.#side.heard?.({ kind: 'dali', at: end, frame: [...frame] });
+    if (!lost && carried) this.#side.deliver(end + late, { link: 'dali', frame: [...frame] }, true);
     await clock.waitUntil(end, signal);
   }
 }

@@ -17,6 +17,7 @@ export class DmxWire implements SlotLine {
   /** Instant at which the line is free again, s. */
   #free = 0;
   #last: Departure = { began: 0, lasted: 0 };
+  #frame: { readonly startCode: number; readonly slots: readonly number[] } | null = null;
   /** What the lamp says. */
   #heard: number[] = [];
 
@@ -31,6 +32,7 @@ export class DmxWire implements SlotLine {
   frame(startCode: number, slots: Uint8Array): void {
     const start = Math.max(this.#side.clock.now(), this.#free);
     this.#occupy(start, frameTime(slots.length));
+    this.#tell(startCode, [...slots], start + breakTime + markAfterBreak);
     const { lost, late } = this.#fates.next();
     if (lost) return;
     const from = start + late;
@@ -39,6 +41,11 @@ export class DmxWire implements SlotLine {
       const at = from + breakTime + markAfterBreak + (index + 1) * slotTime;
       this.#side.deliver(at, { link: 'dmx', event: 'byte', byte }, index === slots.length);
     });
+  }
+
+  #tell(startCode: number, slots: readonly number[], at: number): void {
+    this.#frame = { startCode, slots };
+    this.#side.heard?.({ kind: 'dmx', at, startCode, slots });
   }
 
   async talk(message: Uint8Array, _all: boolean, signal: AbortSignal): Promise<Uint8Array> {
@@ -57,6 +64,8 @@ export class DmxWire implements SlotLine {
   bytes(bytes: Uint8Array): void {
     const start = Math.max(this.#side.clock.now(), this.#free);
     this.#occupy(start, bytes.length * slotTime);
+    // Without a break they are more slots of the last frame.
+    if (this.#frame) this.#tell(this.#frame.startCode, [...this.#frame.slots, ...bytes], start);
     bytes.forEach((byte, index) => {
       const at = start + (index + 1) * slotTime;
       this.#side.deliver(at, { link: 'dmx', event: 'byte', byte });
@@ -84,5 +93,6 @@ export class DmxWire implements SlotLine {
   #occupy(began: number, lasted: number): void {
     this.#last = { began, lasted };
     this.#free = began + lasted;
+    this.#side.slotLine.freeAt = this.#free;
   }
 }

@@ -28,6 +28,7 @@ export class Network implements DatagramPort {
     const { clock } = this.#side;
     const { lost, late } = this.#fates.next();
     this.#arrived = clock.now() + networkTime;
+    this.#side.heard?.({ kind: 'sacn', at: this.#arrived, datagram: [...datagram] });
     if (!lost) clock.schedule(this.#arrived + late, () => this.#input.receive(datagram));
   }
 

@@ -6,6 +6,8 @@ import type { LinkTraits } from './traits.ts';
 
 /** Seconds from refresh to refresh of the lamp's slots while a source lives: well within the lamp's own time-out. */
 const refresh = 0.5;
+/** s between two looks at the sources, at least. */
+const least = 1e-3;
 
 interface Source {
   priority: number;
@@ -35,6 +37,10 @@ export class SacnNode {
   /** When the last synchronisation packet of an address came, s. */
   readonly #synced = new Map<number, number>();
   #orders = 0;
+  /** Since when it has been up, s. */
+  #since: number | null = null;
+  /** When the last frame went to the lamp, s. */
+  #handedOn = 0;
   #watching = false;
 
   constructor(
@@ -54,6 +60,7 @@ export class SacnNode {
 
   /** A datagram arrives, now. */
   receive(bytes: Uint8Array): void {
+    if (!this.#isUp()) return;
     const other = decodeExtended(bytes);
     if (other?.is === 'sync') this.#release(other.syncAddress);
     if (other?.is === 'discovery' && this.#traits.takesDiscovery) this.#takeAnything(bytes);
@@ -122,13 +129,36 @@ export class SacnNode {
     if (this.#sources.size > 0) this.#handOn();
   }
 
+  /** Whether it hears. Without power, and over a restart, nothing is remembered. */
+  #isUp(): boolean {
+    const since = this.#side.upSince();
+    if (since === null || since !== this.#since) {
+      this.#sources.clear();
+      this.#synced.clear();
+    }
+    this.#since = since;
+    return since !== null;
+  }
+
   #watch(): void {
-    this.#side.clock.schedule(this.#side.clock.now() + refresh, () => {
+    const { sourceLoss } = this.#traits;
+    const heard = Math.min(...[...this.#sources.values()].map((source) => source.heard));
+    const at = this.#side.clock.now();
+    // When the next source may be lost, at the latest.
+    const next = Math.min(at + refresh, Math.max(at + least, heard + sourceLoss));
+    this.#side.clock.schedule(next, () => {
       const now = this.#side.clock.now();
+      if (!this.#isUp()) {
+        this.#watching = false;
+        return;
+      }
+      const count = this.#sources.size;
       for (const [name, { heard }] of this.#sources) {
         if (now - heard > this.#traits.sourceLoss - 1e-6) this.#sources.delete(name);
       }
-      this.#handOn();
+      // Slots that say nothing new are no answer to those that came on the lamp's own line meanwhile.
+      const isNews = this.#sources.size < count;
+      if (isNews || this.#side.slotLine.freeAt <= this.#handedOn) this.#handOn();
       this.#watching = this.#sources.size > 0;
       if (this.#watching) this.#watch();
     });
@@ -151,8 +181,10 @@ export class SacnNode {
     return one.priority > other.priority;
   }
 
+  /** A frame of the lamp's own line is never cut: slots of the network come behind it. */
   #frame(startCode: number, slots: Uint8Array): void {
-    const now = this.#side.clock.now();
+    const now = Math.max(this.#side.clock.now(), this.#side.slotLine.freeAt);
+    this.#handedOn = now;
     const ours = slots.subarray(this.#first - 1, this.#first - 1 + this.#count);
     const bytes = [startCode, ...new Uint8Array(this.#lead), ...ours];
     this.#side.deliver(now, { link: 'dmx', event: 'break' });

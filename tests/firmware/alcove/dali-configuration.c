@@ -15,7 +15,7 @@ static const registers_t factory = {
   .scenes = { 255, 255, 255, 255, 255, 255, 255, 255, 255, 255, 255, 255, 255, 255, 255, 255 }
 };
 
-/* The short address and what the maker wrote stay. */
+/* As new, but for the short address and what the maker wrote. RESET sets two levels and the groups otherwise. */
 void gear_reset(void)
 {
   registers_t before = gear.kept;
@@ -31,9 +31,9 @@ static bool is_reset(void)
   registers_t *kept = &gear.kept;
   for (int scene = 0; scene < 16; scene++)
     if (kept->scenes[scene] != DALI_MASK) return false;
-  return kept->max == factory.max && kept->min == factory.min && kept->power_on_level == factory.power_on_level &&
-         kept->system_failure_level == factory.system_failure_level && kept->fade_time == 0 &&
-         kept->fade_rate == factory.fade_rate && kept->extended_fade_time == 0 && kept->groups == factory.groups &&
+  return kept->max == factory.max && kept->min == factory.min && kept->power_on_level == 254 &&
+         kept->system_failure_level == 254 && kept->fade_time == 0 &&
+         kept->fade_rate == factory.fade_rate && kept->extended_fade_time == 0 && kept->groups == 0 &&
          kept->coolest == factory.coolest && kept->warmest == factory.warmest &&
          kept->random_address == factory.random_address;
 }
@@ -50,7 +50,12 @@ void gear_configure(uint32_t code)
   uint8_t value = gear.dtr[0];
   uint32_t index = code & 15;
   switch (code) {
-    case RESET: gear_reset(); return;
+    case RESET:
+      gear_reset();
+      kept->power_on_level = kept->system_failure_level = 254;
+      kept->groups = 0;
+      dali_go(kept->max, 0);
+      return;
     case ENABLE_WRITE_MEMORY: bank_enable_write(true); return;
     case STORE_ACTUAL: gear.dtr[0] = (uint8_t)gear_actual(); return;
     case SET_MAX:

@@ -52,7 +52,7 @@ static bool complete(void)
   target.level = level_of(pair(0));
   for (int channel = 0; channel < CHANNELS; channel++)
     target.intensity[channel] = (light_t)(((uint64_t)pair(1 + channel) * ONE + 32767) / 65535);
-  light_go(&target, stream ? glide / lamp_tick_us() : 0);
+  light_glide(&target, stream ? glide / lamp_tick_us() : 0);
   return true;
 }
 

@@ -8,6 +8,7 @@ static target_t target;
 static fade_t fades[CHANNELS + 1];
 static uint32_t now;
 static bool fading;
+static uint32_t orders;
 
 void light_init(void)
 {
@@ -20,16 +21,24 @@ uint32_t ticks_of_ms(uint32_t milliseconds)
   return (uint32_t)((uint64_t)milliseconds * 1000 / lamp_tick_us());
 }
 
-void light_go(const target_t *wanted, uint32_t ticks)
+static void go(const target_t *wanted, uint32_t ticks, bool glide)
 {
   target = *wanted;
+  orders++;
   for (int channel = 0; channel < CHANNELS; channel++) {
+    fade_t *fade = &fades[channel];
     light_t brightness = curve_product(target.level, target.intensity[channel]);
-    fade_order(&fades[channel], brightness, ticks, now);
+    if (glide && brightness == 0 && fade->moving && fade->target == 0) continue;
+    fade_order(fade, brightness, ticks, now);
   }
   fade_order(&fades[CHANNELS], target.level, ticks, now);
   fading = ticks > 0;
 }
+
+void light_go(const target_t *wanted, uint32_t ticks) { go(wanted, ticks, false); }
+void light_glide(const target_t *wanted, uint32_t ticks) { go(wanted, ticks, true); }
+
+uint32_t light_orders(void) { return orders; }
 
 void light_hold(void)
 {

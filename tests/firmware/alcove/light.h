@@ -14,6 +14,10 @@ typedef struct {
 void light_init(void);
 /* Fades to the target in so many ticks; 0 is at once. */
 void light_go(const target_t *target, uint32_t ticks);
+/* One of a run of short ways: a channel that goes dark already arrives when it would have. */
+void light_glide(const target_t *target, uint32_t ticks);
+/* Ways that were ordered since the start. */
+uint32_t light_orders(void);
 /* Stops where the light is. */
 void light_hold(void);
 const target_t *light_target(void);

@@ -9,8 +9,14 @@
 /* A command within this time after power-up keeps the power-on level away. */
 #define POWER_ON_WAIT_MS 600u
 
+/* A bus without power for so long has failed. */
+#define BUS_FAILURE_MS 500u
+
 static uint32_t ticks;
 static bool power_on_pending;
+static uint32_t restored;
+static bool bus_down;
+static uint32_t ticks_down;
 
 void lamp_init(void)
 {
@@ -24,6 +30,7 @@ void lamp_init(void)
   light_init();
   dali_init();
   if (memory_restore()) power_on_pending = dali_registers()->power_on_level != DALI_MASK;
+  restored = light_orders();
 }
 
 static bool control_tick(void)
@@ -33,13 +40,17 @@ static bool control_tick(void)
   ticks++;
   bool starting = ticks < ticks_of_ms(START_UP_MS);
   dmx_watch();
+  if (bus_down && ++ticks_down >= ticks_of_ms(BUS_FAILURE_MS)) {
+    bus_down = false;
+    dali_bus_failed();
+  }
   if (power_on_pending && ticks >= ticks_of_ms(POWER_ON_WAIT_MS)) {
     dali_go(dali_registers()->power_on_level, 0);
     power_on_pending = false;
   }
   bool still = light_tick(starting);
   lamp_set_busy(false);
-  return still && !starting && !power_on_pending && !dmx_watching();
+  return still && !starting && !power_on_pending && !bus_down && !dmx_watching();
 }
 
 #ifdef MAIN_LOOP
@@ -67,14 +78,18 @@ bool lamp_tick(void) { return control_tick(); }
 static void worked(void)
 {
   lamp_set_busy(true);
-  power_on_pending = false;
+  if (light_orders() > restored) power_on_pending = false;
   memory_keep();
 }
 
 void lamp_receive_console(uint8_t byte) { if (console_take(byte)) worked(); }
 
 void lamp_receive_dali(uint32_t frame, uint32_t bits) { if (bits == 16 && dali_take(frame)) worked(); }
-void lamp_dali_bus(bool powered) { if (!powered) dali_bus_failed(); }
+void lamp_dali_bus(bool powered)
+{
+  bus_down = !powered;
+  ticks_down = 0;
+}
 
 void lamp_receive_dmx_break(void) { dmx_break(); }
 void lamp_receive_dmx(uint8_t byte) { if (dmx_take(byte)) worked(); }

@@ -280,14 +280,23 @@ test('a DAPC sequence fades from level to level in 200 ms', () => {
 describe('status', () => {
   test('tells of power cycle, reset state and light', () => {
     const lamp = gear();
-    expect(ask(lamp, 0x90)).toBe(0x80 | 0x20);
+    // A new lamp has a group, and levels of its own for power and bus: it is not as RESET leaves it.
+    expect(ask(lamp, 0x90)).toBe(0x80);
     lamp.dali(level, 254);
     lamp.run(0.002);
-    expect(ask(lamp, 0x90)).toBe(0x04 | 0x20);
-    configure(lamp, 0x2f, 3);
     expect(ask(lamp, 0x90)).toBe(0x04);
     configure(lamp, 0x20);
     expect(ask(lamp, 0x90)).toBe(0x04 | 0x20);
+    configure(lamp, 0x2f, 3);
+    expect(ask(lamp, 0x90)).toBe(0x04);
+  });
+
+  test('RESET lights the lamp and takes back groups and levels, whatever they were', () => {
+    const lamp = gear();
+    configure(lamp, 0x2d, 7);
+    configure(lamp, 0x20);
+    lamp.run(0.002);
+    expect([0xa0, 0xa3, 0xa4, 0xc0].map((query) => ask(lamp, query))).toEqual([254, 254, 254, 0]);
   });
 
   test('0xa3 is DTR0 as a special command, and the power-on level as a query', () => {

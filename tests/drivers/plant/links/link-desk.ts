@@ -82,6 +82,12 @@ export class LinkDesk implements LampSide {
     this.#listeners.push(listener);
   }
 
+  readonly slotLine = { freeAt: 0 };
+
+  upSince(): number {
+    return 0;
+  }
+
   reset(at: number): void {
     this.#schedule(at, () => this.lamp.restart());
   }

@@ -152,14 +152,19 @@ describe('dali', () => {
     });
   });
 
-  test('a bus without power brings the system failure level', async () => {
+  test('a bus that is without power for half a second brings the system failure level', async () => {
     const desk = new LinkDesk();
     const link = desk.open('dali');
     await link.set(target(1, { warm: 1 }), call());
     await link.send({ link: 'dali', frame: [0xa3, 170] }, call());
     await link.send({ link: 'dali', frame: [0x0b, 0x2c], twice: true }, call());
     await link.carry(false, call());
-    desk.runUntil(desk.clock.now() + 0.01);
+    desk.runUntil(desk.clock.now() + 0.45);
+    await link.carry(true, call());
+    desk.runUntil(desk.clock.now() + 1);
+    expect(desk.lamp.light(0)).toBeCloseTo(1, 4);
+    await link.carry(false, call());
+    desk.runUntil(desk.clock.now() + 0.55);
     // Confirmed in public tables of IEC 62386-102: level 170 is 10.09 %.
     expect(desk.lamp.light(0)).toBeCloseTo(0.1009, 4);
   });
