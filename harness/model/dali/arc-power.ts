@@ -1,0 +1,276 @@
+import { type Band, exactly, hull, isExact, mapped } from '../band.ts';
+import { isFading, levelNow, type Manner, mixNow, moveLight, stopLight } from '../light.ts';
+import type { Moment, World } from '../world.ts';
+import { fork } from '../worlds.ts';
+import { activated, colouredMix } from './colour.ts';
+import { withRegisters } from './configure.ts';
+import type { Flag, PendingColour } from './gear.ts';
+import {
+  extendedFadeSeconds,
+  fadeSeconds,
+  highest,
+  levelOf,
+  levelsPerSecond,
+  lightOf,
+  mask,
+} from './levels.ts';
+
+/** UP and DOWN run so long (IEC 62386-102 9.7.3, from memory), and so does each level of a DAPC sequence, s. */
+const rampTime = 0.2;
+/** How exactly a gear has to know the end of a DAPC sequence, s. */
+const sequenceSlack = 0.02;
+
+function manner({ allowances }: Moment, over: number, why: string | null = null) {
+  return {
+    over,
+    shape: 'geometric' as const,
+    latency: allowances.latency.dali,
+    dilation: allowances.daliFadeTolerance,
+    why,
+    onBus: true,
+  };
+}
+
+interface Arrival {
+  /** Relative light, within MIN and MAX, or dark. */
+  readonly level: Band;
+  readonly over: number;
+  readonly limitError?: Flag;
+  readonly why?: string | null;
+  readonly colour?: PendingColour | null;
+}
+
+/** The gear leaves for a level, and with it for a colour that waits for that (IEC 62386-209: automatic activation, from memory). */
+export function arrive(world: World, arrival: Arrival, moment: Moment): readonly World[] {
+  const { colour = null } = arrival;
+  if (colour)
+    return [leave(activated(world, colour), arrival, colouredMix(world, colour, moment), moment)];
+  const plain = leave(world, arrival, mixNow(world, moment), moment);
+  const waiting = world.gear.registers.colour;
+  if (!waiting) return [plain];
+  const mix = colouredMix(world, waiting, moment);
+  return fork(
+    'a colour waits to be activated, which a new level may do by itself',
+    plain,
+    leave(withRegisters(activated(world, waiting), { colour: null }), arrival, mix, moment),
+  );
+}
+
+function leave(world: World, arrival: Arrival, mix: readonly Band[], moment: Moment): World {
+  const { level, limitError = false, why = null } = arrival;
+  const { min } = world.gear.settings;
+  const how: Manner = {
+    ...manner(moment, fadeLength(world, arrival, moment), why),
+    floor: lightOf(min),
+  };
+  const moved = moveLight(world, { level, mix }, how, moment);
+  const lastActive = level.high > 0 ? level : world.gear.registers.lastActive;
+  return withRegisters(moved, { lastActive, limitError, powerCycleSeen: false });
+}
+
+/** A gear that is where it should go does not fade, nor one that only has to light up at MIN (from memory). */
+function fadeLength(world: World, { level, over }: Arrival, moment: Moment): number {
+  if (over === 0 || isFading(world, moment) || !isExact(level)) return over;
+  const now = levelNow(world, moment, moment.allowances.latency.dali);
+  const minimum = lightOf(world.gear.settings.min);
+  const there = isExact(now) && (now.low === level.low || (now.low === 0 && level.low === minimum));
+  return there ? 0 : over;
+}
+
+/** DIRECT ARC POWER CONTROL: 0 is off, 255 stops a fade (IEC 62386-102 9.7.2). */
+export function directLevel(world: World, level: number, moment: Moment): readonly World[] {
+  if (level === mask) return [stopFade(world, moment)];
+  const { sequenceUntil } = world.gear.registers;
+  const rest = sequenceUntil - moment.at;
+  const within = () => toLevel(inSequence(world, moment), level, rampTime, moment);
+  const after = () => toLevel(endSequence(world), level, fadeTime(world), moment);
+  if (rest > sequenceSlack) return within();
+  if (rest < -sequenceSlack) return after();
+  return fork('the level came as the DAPC sequence ended', ...within(), ...after());
+}
+
+function inSequence(world: World, { at }: Moment): World {
+  return withRegisters(world, { sequenceUntil: at + rampTime });
+}
+
+function endSequence(world: World): World {
+  return withRegisters(world, { sequenceUntil: Number.NEGATIVE_INFINITY });
+}
+
+function stopFade(world: World, moment: Moment): World {
+  return stopLight(world, manner(moment, 0), moment);
+}
+
+/** Fade time of the gear, s: the extended one where the other is 0. */
+export function fadeTime({ gear: { settings } }: World): number {
+  return settings.fadeTime > 0
+    ? fadeSeconds(settings.fadeTime)
+    : extendedFadeSeconds(settings.extendedFadeTime);
+}
+
+/** A level of the bus, held between MIN and MAX. */
+export function toLevel(
+  world: World,
+  level: number,
+  over: number,
+  moment: Moment,
+  colour: PendingColour | null = null,
+): readonly World[] {
+  const { min, max } = world.gear.settings;
+  const held = level === 0 ? 0 : Math.min(max, Math.max(min, level));
+  const arrival = { level: exactly(lightOf(held)), limitError: held !== level, colour };
+  const now = levelNow(world, moment, moment.allowances.latency.dali);
+  const fades = arrive(world, { ...arrival, over }, moment);
+  // From MIN to dark there is no way to fade: the gear may go off at once, or when the fade time is over.
+  if (held > 0 || over === 0 || !isExact(now) || now.low !== lightOf(min)) return fades;
+  return fork(
+    'the light fades to dark from MIN',
+    ...fades,
+    ...arrive(world, { ...arrival, over: 0 }, moment),
+  );
+}
+
+/** The level as commands in steps find it, in whole levels: lowest and highest that it may be. */
+function steps(world: World, moment: Moment): Band {
+  const now = levelNow(world, moment, moment.allowances.latency.dali);
+  return { low: Math.floor(levelOf(now.low)), high: Math.ceil(levelOf(now.high)) };
+}
+
+/** The cases of a gear that is dark, and of one that is lit, of which both may be possible. */
+function whetherLit(
+  world: World,
+  moment: Moment,
+  cases: { readonly dark: () => readonly World[]; readonly lit: (level: Band) => readonly World[] },
+): readonly World[] {
+  const level = steps(world, moment);
+  if (level.high === 0) return cases.dark();
+  if (level.low > 0) return cases.lit(level);
+  const lit = cases.lit({ low: Math.min(level.high, world.gear.settings.min), high: level.high });
+  return fork('the light may be off already', ...cases.dark(), ...lit);
+}
+
+/** STEP UP and STEP DOWN: one level, at once, within MIN and MAX; a dark gear stays dark (IEC 62386-102 9.7.3). */
+export function step(world: World, by: 1 | -1, moment: Moment): readonly World[] {
+  return whetherLit(world, moment, {
+    dark: () => [world],
+    lit: (level) => [...moveBy(world, level, { by: exactly(by), over: 0 }, moment)],
+  });
+}
+
+/** UP and DOWN: for 200 ms with the fade rate; never off, and a dark gear stays dark (IEC 62386-102 9.7.3). */
+export function ramp(world: World, towards: 1 | -1, moment: Moment): readonly World[] {
+  const way = levelsPerSecond(world.gear.settings.fadeRate) * rampTime;
+  const [least, most] = [Math.max(1, Math.floor(way)), Math.max(1, Math.ceil(way))];
+  const by = towards > 0 ? { low: least, high: most } : { low: -most, high: -least };
+  return whetherLit(world, moment, {
+    dark: () => [world],
+    lit: (level) => moveBy(world, level, { by, over: rampTime }, moment),
+  });
+}
+
+function moveBy(
+  world: World,
+  level: Band,
+  { by, over }: { readonly by: Band; readonly over: number },
+  moment: Moment,
+): readonly World[] {
+  const { min, max } = world.gear.settings;
+  const held = (wanted: number) => Math.min(max, Math.max(min, wanted));
+  const wanted = { low: level.low + by.low, high: level.high + by.high };
+  const beyond = wanted.low < min || wanted.high > max;
+  const why =
+    wanted.low === wanted.high
+      ? null
+      : 'steps of a level that is not a whole one, or of parts of a level';
+  const arrival = { level: mapped(wanted, (own) => lightOf(held(own))), over, why };
+  return arrive(world, { ...arrival, limitError: beyond ? null : false }, moment);
+}
+
+/** STEP DOWN AND OFF. */
+export function stepDownAndOff(world: World, moment: Moment): readonly World[] {
+  const { min } = world.gear.settings;
+  return whetherLit(world, moment, {
+    dark: () => [world],
+    lit: (level) => {
+      const off = () => toLevel(world, 0, 0, moment);
+      const down = () =>
+        moveBy(
+          world,
+          { ...level, low: Math.max(level.low, min + 1) },
+          { by: exactly(-1), over: 0 },
+          moment,
+        );
+      if (level.high <= min) return off();
+      if (level.low > min) return down();
+      return fork('the light may be at MIN already', ...off(), ...down());
+    },
+  });
+}
+
+/** ON AND STEP UP: a dark gear lights up at MIN. */
+export function onAndStepUp(world: World, moment: Moment): readonly World[] {
+  return whetherLit(world, moment, {
+    dark: () => toLevel(world, world.gear.settings.min, 0, moment),
+    lit: (level) => moveBy(world, level, { by: exactly(1), over: 0 }, moment),
+  });
+}
+
+/** GO TO LAST ACTIVE LEVEL, with the fade time (IEC 62386-102 9.7.3, edition 2). */
+export function lastActive(world: World, moment: Moment): readonly World[] {
+  const { min, max } = world.gear.settings;
+  const { lastActive: level } = world.gear.registers;
+  const held = mapped(level, (own) => Math.min(lightOf(max), Math.max(lightOf(min), own)));
+  const why = isExact(level)
+    ? null
+    : 'the last active level may be that of another link, or of before the power went';
+  const limitError = isExact(level) ? held.low !== level.low : null;
+  return arrive(world, { level: held, over: fadeTime(world), why, limitError }, moment);
+}
+
+/** CONTINUOUS UP and DOWN (a later edition): to MAX or MIN with the fade rate; gear of an earlier one ignores it. */
+export function continuous(world: World, towards: 1 | -1, moment: Moment): readonly World[] {
+  const { min, max, fadeRate } = world.gear.settings;
+  const end = towards > 0 ? max : min;
+  const lit = (level: Band): readonly World[] => {
+    const way = (from: number) => Math.abs(end - from) / levelsPerSecond(fadeRate);
+    const over = Math.max(way(level.low), way(level.high));
+    return arrive(world, { level: exactly(lightOf(end)), over }, moment);
+  };
+  const moved = whetherLit(world, moment, { dark: () => [world], lit });
+  return fork(
+    'CONTINUOUS UP and DOWN are of a later edition, which the gear may not have',
+    world,
+    ...moved,
+  );
+}
+
+/** GO TO SCENE: with the fade time; a scene that is MASK changes nothing. */
+export function goToScene(world: World, scene: number, moment: Moment): readonly World[] {
+  const stored = world.gear.settings.scenes[scene];
+  if (!stored || stored.level === mask) return [world];
+  return toLevel(world, stored.level, fadeTime(world), moment, stored.colour);
+}
+
+/** After MAX or MIN changed: a light beyond them is brought back at once (from memory). */
+export function backWithinLimits(world: World, moment: Moment): readonly World[] {
+  const { min, max } = world.gear.settings;
+  const now = hull(
+    levelNow(world, moment, moment.allowances.latency.dali),
+    world.light.level.final,
+  );
+  const [bottom, top] = [lightOf(min), lightOf(max)];
+  const within = (own: number) =>
+    own === 0 || (own >= bottom * (1 - 1e-9) && own <= top * (1 + 1e-9));
+  if (within(now.low) && within(now.high)) return [world];
+  const held = (own: number) => (own === 0 ? 0 : Math.min(top, Math.max(bottom, own)));
+  const level = mapped(world.light.level.final, held);
+  const back = arrive(world, { level, over: 0, limitError: null }, moment);
+  if (!isFading(world, moment)) return back;
+  return fork('MIN or MAX was moved across a light that fades', world, ...back);
+}
+
+/** The level to which the gear goes when the bus fails, at once; MASK changes nothing. */
+export function systemFailure(world: World, moment: Moment): readonly World[] {
+  const level = world.gear.settings.systemFailureLevel;
+  return level === mask ? [world] : toLevel(world, Math.min(level, highest), 0, moment);
+}

@@ -1,0 +1,227 @@
+import type { Lamp } from '../../bench/lamp.ts';
+import { type Band, exactly, hull, isExact } from '../band.ts';
+import { levelNow, moveLight } from '../light.ts';
+import type { Moment, PossibleAnswer, Reaction, World } from '../world.ts';
+import { gearLost, unknownRegister, withRegisters, withSettings } from './configure.ts';
+import type { GearRegisters, PendingColour } from './gear.ts';
+import { lightOf } from './levels.ts';
+
+/** Device type of colour control gear (IEC 62386-209). */
+export const colourType = 8;
+const mostPrimaries = 6;
+/** Temporary dim levels of 16 bits: 65535 is MASK (from memory). */
+const highestPrimary = 65_534;
+const wordMask = 65_535;
+const byteMask = 255;
+const anything: Band = { low: 0, high: 1 };
+
+/** Whether the lamp file has colour control: white, colours, or few enough channels to be primaries. */
+export function hasColour({ links: { dali }, channels }: Lamp): boolean {
+  return Boolean(dali?.tunableWhite || dali?.rgbwaf) || channels.length <= mostPrimaries;
+}
+
+/** The intensities to which a colour takes the channels. Primaries that it does not name stay; channels beside red, green, blue … may go out. */
+export function colouredMix(
+  world: World,
+  colour: PendingColour,
+  { lamp }: Moment,
+): readonly Band[] {
+  if (colour.is === 'temperature' || colour.is === 'unknown')
+    return lamp.channels.map(() => anything);
+  return lamp.channels.map(({ channel }, index) => {
+    const own = colour.intensities[index] ?? null;
+    const now = world.mix[index] ?? anything;
+    if (own !== null) return exactly(own);
+    const stays = colour.is === 'primaries' || lamp.links.dali?.rgbwaf?.includes(channel);
+    return stays ? now : hull(exactly(0), now);
+  });
+}
+
+const whyOf: Readonly<Record<PendingColour['is'], string | null>> = {
+  temperature:
+    'the lamp mixes its colour temperature by itself: what each channel does for it is its own',
+  primaries: null,
+  rgbwaf: 'channels beside those of the colour may go out or stay',
+  unknown: 'the lamp file does not say how the lamp makes this colour',
+};
+
+export function activated(world: World, colour: PendingColour): World {
+  return withRegisters(world, { active: colour });
+}
+
+/** ACTIVATE: the waiting colour comes with the fade time, at the level that there is (IEC 62386-209, from memory). */
+function activate(world: World, over: number, moment: Moment): World {
+  const { colour } = world.gear.registers;
+  if (!colour) return world;
+  return takeColour(withRegisters(world, { colour: null }), colour, over, moment);
+}
+
+function takeColour(world: World, colour: PendingColour, over: number, moment: Moment): World {
+  const { allowances } = moment;
+  const now = levelNow(world, moment, allowances.latency.dali);
+  // A fade of the level may go on or stop where it is.
+  const level = hull(now, world.light.level.final);
+  const mix = colouredMix(world, colour, moment);
+  const fading = isExact(level) ? null : 'a colour was activated while the level was fading';
+  const target = { level, mix };
+  const manner = {
+    over,
+    shape: 'geometric' as const,
+    latency: allowances.latency.dali,
+    dilation: allowances.daliFadeTolerance,
+    floor: lightOf(world.gear.settings.min),
+    why: whyOf[colour.is] ?? fading,
+    onBus: true,
+  };
+  return activated(moveLight(world, target, manner, moment), colour);
+}
+
+/** A word in DTR1 and DTR0; null where either is not known. */
+function word({ dtr0, dtr1 }: GearRegisters): number | null {
+  return dtr0 === null || dtr1 === null ? null : 256 * dtr1 + dtr0;
+}
+
+/** The mirek within the limits of the gear. */
+function heldMirek(world: World, mirek: number, lamp: Lamp): number {
+  const { tunableWhite } = lamp.links.dali ?? {};
+  const { coolest, warmest } = world.gear.settings;
+  const least = coolest ?? (tunableWhite ? Math.round(1e6 / tunableWhite.coolest) : 0);
+  const most = warmest ?? (tunableWhite ? Math.round(1e6 / tunableWhite.warmest) : wordMask);
+  return Math.min(most, Math.max(least, mirek));
+}
+
+function setTemperature(world: World, { lamp }: Moment): World {
+  const mirek = word(world.gear.registers);
+  if (mirek === null) return gearLost(world, unknownRegister);
+  if (mirek === wordMask) return withRegisters(world, { colour: null });
+  if (!lamp.links.dali?.tunableWhite) return withRegisters(world, { colour: { is: 'unknown' } });
+  return withRegisters(world, {
+    colour: { is: 'temperature', mirek: heldMirek(world, mirek, lamp) },
+  });
+}
+
+/** STEP COOLER and WARMER: one mirek, at once, where a colour temperature is active. */
+function stepTemperature(world: World, by: 1 | -1, moment: Moment): World {
+  const { active } = world.gear.registers;
+  if (active?.is !== 'temperature') return world;
+  const mirek = heldMirek(world, active.mirek + by, moment.lamp);
+  return takeColour(world, { is: 'temperature', mirek }, 0, moment);
+}
+
+/** SET TEMPORARY PRIMARY N: a dim level of 16 bits for the channel of that number. */
+function setPrimary(world: World, { lamp }: Moment): World {
+  const value = word(world.gear.registers);
+  const { dtr2 } = world.gear.registers;
+  if (value === null || dtr2 === null) return gearLost(world, unknownRegister);
+  if (lamp.channels.length > mostPrimaries)
+    return withRegisters(world, { colour: { is: 'unknown' } });
+  if (dtr2 >= lamp.channels.length) return world;
+  const intensity = value === wordMask ? null : value / highestPrimary;
+  return withRegisters(world, {
+    colour: withChannels(world, lamp, 'primaries', [[dtr2, intensity]]),
+  });
+}
+
+/** SET TEMPORARY RGB and WAF: a level each in DTR0, DTR1 and DTR2, of which 255 is MASK. */
+function setColours(world: World, first: number, { lamp }: Moment): World {
+  const { dtr0, dtr1, dtr2 } = world.gear.registers;
+  if (dtr0 === null || dtr1 === null || dtr2 === null) return gearLost(world, unknownRegister);
+  const colours = lamp.links.dali?.rgbwaf;
+  if (!colours) return withRegisters(world, { colour: { is: 'unknown' } });
+  const named = [dtr0, dtr1, dtr2].flatMap((value, index): [number, number | null][] => {
+    const place = lamp.channels.findIndex(({ channel }) => channel === colours[first + index]);
+    return place < 0 ? [] : [[place, value === byteMask ? null : value / (byteMask - 1)]];
+  });
+  return withRegisters(world, { colour: withChannels(world, lamp, 'rgbwaf', named) });
+}
+
+function withChannels(
+  world: World,
+  lamp: Lamp,
+  is: 'primaries' | 'rgbwaf',
+  named: readonly (readonly [number, number | null])[],
+): PendingColour {
+  const { colour } = world.gear.registers;
+  const old = colour?.is === is ? colour.intensities : lamp.channels.map(() => null);
+  const intensities = old.map((own, index) => {
+    const given = named.find(([place]) => place === index);
+    return given ? given[1] : own;
+  });
+  return { is, intensities };
+}
+
+/** STORE COLOUR TEMPERATURE LIMIT: DTR2 says which; null is the gear's own. */
+function storeLimit(world: World, moment: Moment): World {
+  const mirek = word(world.gear.registers);
+  const { dtr2 } = world.gear.registers;
+  if (mirek === null || dtr2 === null) return gearLost(world, unknownRegister);
+  const value = mirek === wordMask ? null : heldMirek(world, mirek, moment.lamp);
+  if (dtr2 === 0) return withSettings(world, { coolest: value }, moment);
+  return dtr2 === 1 ? withSettings(world, { warmest: value }, moment) : world;
+}
+
+/** A command of colour control gear, which ENABLE DEVICE TYPE 8 went before; fade time in s. */
+export function colourCommand(
+  world: World,
+  code: number,
+  over: number,
+  moment: Moment,
+): readonly Reaction[] {
+  if (code >= 0xf7) return [colourQuery(world, code)];
+  return [{ world: colourChange(world, code, over, moment) }];
+}
+
+function colourChange(world: World, code: number, over: number, moment: Moment): World {
+  switch (code) {
+    case 0xe2:
+      return activate(world, over, moment);
+    case 0xe7:
+      return setTemperature(world, moment);
+    case 0xe8:
+      return stepTemperature(world, -1, moment);
+    case 0xe9:
+      return stepTemperature(world, 1, moment);
+    case 0xea:
+      return setPrimary(world, moment);
+    case 0xeb:
+      return setColours(world, 0, moment);
+    case 0xec:
+      return setColours(world, 3, moment);
+    case 0xf2:
+      return storeLimit(world, moment);
+    // x and y, control of the colours, a copy of the report: the lamp file offers none of them.
+    case 0xe0:
+    case 0xe1:
+    case 0xed:
+    case 0xee:
+      return withRegisters(world, { colour: { is: 'unknown' } });
+    default:
+      return world;
+  }
+}
+
+/** Bits of QUERY COLOUR STATUS: temperature, primaries, red to free colour. */
+const statusBit = { temperature: 0x20, primaries: 0x40, rgbwaf: 0x80 } as const;
+
+function colourQuery(world: World, code: number): Reaction {
+  const { active, dtr0 } = world.gear.registers;
+  if (code === 0xf8) return { world, answers: statusAnswers(active) };
+  if (code === 0xf7 || code === 0xf9) return { world, answers: ['some-byte'] };
+  // Of RGBWAF control and assigned colours the lamp file says nothing, nor of the version.
+  if (code !== 0xfa)
+    return { world, answers: [code === 0xfd || code === 0xfe ? 'silence' : 'any'] };
+  if (dtr0 === 2 && active?.is === 'temperature') {
+    const low = active.mirek & 0xff;
+    const high = active.mirek >> 8;
+    const dtr1 = world.gear.registers.dtr1 === high ? high : null;
+    return { world: withRegisters(world, { dtr0: low, dtr1 }), answers: [{ byte: high }] };
+  }
+  // What else there is to ask for is the lamp's own, and its low byte comes in DTR0.
+  return { world: withRegisters(world, { dtr0: null, dtr1: null }), answers: ['any'] };
+}
+
+function statusAnswers(active: PendingColour | null): readonly PossibleAnswer[] {
+  return active === null || active.is === 'unknown'
+    ? ['some-byte']
+    : [{ byte: statusBit[active.is] }];
+}

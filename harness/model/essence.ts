@@ -1,0 +1,45 @@
+import type { Allowances } from './allowances.ts';
+import { type Piece, still } from './course.ts';
+import { slackOf } from './light.ts';
+import type { World } from './world.ts';
+
+const long = Number.NEGATIVE_INFINITY;
+
+/**
+ * What of a world can still matter from an instant on: instants that are over, and what they were kept for, are left out. Worlds
+ * of one essence have the same future.
+ */
+export function essence(world: World, at: number, allowances: Allowances): unknown {
+  const { remembered, settingsBefore, power, beforeFailure, sacn, gear } = world;
+  const { registers } = gear;
+  const stored = at - remembered.at >= allowances.storing;
+  const past = (instant: number) => (instant <= at ? long : instant);
+  return {
+    ...world,
+    doubt: null,
+    light: lightEssence(world.light, at, allowances),
+    remembered: { ...remembered, at: stored ? long : remembered.at },
+    before: stored ? null : world.before,
+    settingsBefore: settingsBefore.until <= at ? null : settingsBefore,
+    power: { ...power, deafUntil: past(power.deafUntil) },
+    beforeFailure: beforeFailure && beforeFailure.until > at ? beforeFailure : null,
+    sacn: { ...sacn, lossSettles: past(sacn.lossSettles) },
+    gear: {
+      ...gear,
+      registers: {
+        ...registers,
+        busyUntil: past(registers.busyUntil),
+        identifyUntil: past(registers.identifyUntil),
+      },
+    },
+  };
+}
+
+/** A light that rests, and has done so for its latency, is its final bounds. */
+function lightEssence(light: Piece, at: number, { tick }: Allowances): unknown {
+  const slack = slackOf(light, at, tick);
+  const rests = at >= light.from + light.over + light.latency + slack;
+  if (!rests) return { ...light, lead: 0 };
+  const { level, channels, why } = light;
+  return { level: still(level.final), channels: channels.map(({ final }) => still(final)), why };
+}

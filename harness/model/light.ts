@@ -1,0 +1,195 @@
+import { type Band, exactly, hull, isExact, product } from './band.ts';
+import { type Course, courseWithin, fadeCourse, type Piece, still } from './course.ts';
+import { lightOf } from './dali/levels.ts';
+import { same } from './same.ts';
+import type { Moment, Remembered, World } from './world.ts';
+
+export interface Target {
+  /** Relative light of the dim level. */
+  readonly level: Band;
+  readonly mix: readonly Band[];
+}
+
+/** How the light goes to its target. */
+export interface Manner {
+  /** s */
+  readonly over: number;
+  readonly shape: Piece['shape'];
+  readonly latency: number;
+  readonly dilation: number;
+  /** Relative light of the dim level that a dark end of a fade counts as; null is the bottom of the curve, for each channel by itself. */
+  readonly floor: number | null;
+  readonly why: string | null;
+  /** Commanded on the DALI bus. */
+  readonly onBus: boolean;
+  /** Where it is another instant than that of the event, s. */
+  readonly from?: number;
+}
+
+/** The light leaves for the target, and the lamp remembers it. */
+export function moveLight(world: World, target: Target, manner: Manner, moment: Moment): World {
+  const from = manner.from ?? moment.at;
+  const { latency, dilation, shape, over } = manner;
+  const piece: Piece = {
+    lead: moment.of,
+    from,
+    over,
+    shape,
+    latency,
+    dilation,
+    level: levelCourse(world, target, manner, moment),
+    channels: target.mix.map((own, index) =>
+      channelCourse(world, index, product(target.level, own), { own, manner, moment }),
+    ),
+    onBus: manner.onBus,
+    why: manner.why ?? inherited(world, target),
+  };
+  const light = sameRest(world.light, piece, from) ? world.light : piece;
+  const mixOnWay = over > 0 ? crossfade(world, target.mix, moment) : null;
+  return remember({ ...world, light, mix: target.mix, mixOnWay, lost: null }, target, moment);
+}
+
+/** The mixes between the one that there is and another; null where both are the same. */
+function crossfade(world: World, mix: readonly Band[], moment: Moment): readonly Band[] | null {
+  const now = mixNow(world, moment);
+  return same(now, mix) ? null : mix.map((own, index) => hull(own, now[index] ?? own));
+}
+
+/** The mix as a command that changes only the level finds it: in a crossfade it may stand still, go on, or be there. */
+export function mixNow(world: World, moment: Moment): readonly Band[] {
+  const { mix, mixOnWay } = world;
+  return mixOnWay !== null && isFading(world, moment) ? mixOnWay : mix;
+}
+
+/** A level that is known no better, or intensities that are not, say why. */
+function inherited(world: World, { level, mix }: Target): string | null {
+  if (mix.some((own) => !isExact(own))) return world.light.why ?? inCrossfade;
+  return isExact(level) ? null : world.light.why;
+}
+
+const inCrossfade =
+  'a level came in the middle of a crossfade: the mix may stand still, go on, or be there';
+
+function levelCourse(world: World, target: Target, manner: Manner, moment: Moment): Course {
+  if (manner.over === 0) return still(target.level);
+  const floor = exactly(manner.floor ?? moment.lamp.curve.bottom);
+  return fadeCourse(levelNow(world, moment, manner.latency), target.level, floor);
+}
+
+interface Leaving {
+  readonly own: Band;
+  readonly manner: Manner;
+  readonly moment: Moment;
+}
+
+function channelCourse(
+  world: World,
+  index: number,
+  end: Band,
+  { own, manner, moment }: Leaving,
+): Course {
+  if (manner.over === 0) return still(end);
+  const start = channelNow(world, index, moment, manner.latency);
+  const bottom = moment.lamp.curve.bottom;
+  // Where neither end is known a floor follows the intensity; a channel that leaves the mix goes out at the bottom.
+  const floor =
+    manner.floor === null || own.high === 0 ? exactly(bottom) : product(exactly(manner.floor), own);
+  return fadeCourse(start, end, floor);
+}
+
+/** Light of the dim level as a command of this instant finds it: commands keep their order, so that only a fade is on its way. */
+export function levelNow({ light }: World, { at, allowances }: Moment, latency: number): Band {
+  const slack = slackOf(light, at, allowances.tick) + latency;
+  return courseWithin(light, light.level, Math.max(light.from, at - slack), at + slack);
+}
+
+function channelNow(
+  { light }: World,
+  index: number,
+  { at, allowances }: Moment,
+  latency: number,
+): Band {
+  const slack = slackOf(light, at, allowances.tick) + latency;
+  const course = light.channels[index] ?? still(exactly(0));
+  return courseWithin(light, course, Math.max(light.from, at - slack), at + slack);
+}
+
+/** How far a fade may be ahead or behind, s. */
+export function slackOf({ from, dilation, over }: Piece, at: number, tick: number): number {
+  return over === 0 ? 0 : tick + dilation * Math.max(0, at - from);
+}
+
+/** Whether the fade may still be on its way. */
+export function isFading({ light }: World, { at, allowances }: Moment): boolean {
+  return light.over > 0 && at - slackOf(light, at, allowances.tick) < light.from + light.over;
+}
+
+/** Fade stopped where it is: the bounds of the instant, of every channel. */
+export function stopLight(world: World, manner: Omit<Manner, 'over' | 'floor'>, moment: Moment) {
+  if (!isFading(world, moment)) return world;
+  const level = levelNow(world, moment, manner.latency);
+  const channels = world.light.channels.map((_, index) =>
+    still(channelNow(world, index, moment, manner.latency)),
+  );
+  const light: Piece = {
+    lead: moment.of,
+    from: moment.at,
+    over: 0,
+    shape: manner.shape,
+    latency: manner.latency,
+    dilation: manner.dilation,
+    level: still(level),
+    channels,
+    onBus: manner.onBus,
+    why: world.light.why,
+  };
+  const mix = mixNow(world, moment);
+  return remember({ ...world, light, mix, mixOnWay: null }, { level, mix }, moment);
+}
+
+function sameRest(old: Piece, next: Piece, at: number): boolean {
+  const rests = old.over === 0 && next.over === 0 && next.via === undefined;
+  const shown = old.latency <= next.latency || at >= old.from + old.latency;
+  return rests && shown && old.why === next.why && sameEnd(old, next);
+}
+
+/** Both arrive at the same light. */
+export function sameEnd(old: Piece, next: Piece): boolean {
+  return (
+    sameCourse(old.level, next.level) &&
+    next.channels.every((course, index) => sameCourse(old.channels[index], course))
+  );
+}
+
+function sameCourse(one: Course | undefined, other: Course): boolean {
+  return one?.final.low === other.final.low && one.final.high === other.final.high;
+}
+
+function remember(world: World, { level, mix }: Target, { at, allowances }: Moment): World {
+  const old = world.remembered;
+  if (same(old.level, level) && same(old.mix, mix)) return world;
+  const before = at - old.at >= allowances.storing ? old : hullOf(world.before, old);
+  return { ...world, before, remembered: { level, mix, at } };
+}
+
+/** Either of two memories. */
+export function hullOf(one: Remembered, other: Remembered): Remembered {
+  return {
+    level: hull(one.level, other.level),
+    mix: one.mix.map((own, index) => hull(own, other.mix[index] ?? own)),
+    at: other.at,
+  };
+}
+
+/** A level of another link than DALI, which may or may not be held between MIN and MAX of the gear. */
+export function boundedByGear(world: World, level: Band): { level: Band; why: string | null } {
+  const { min, max } = world.gear.settings;
+  if (level.high === 0) return { level, why: null };
+  const held = (value: number) => Math.min(lightOf(max), Math.max(lightOf(min), value));
+  const within = level.low >= lightOf(min) * (1 - 1e-9) && level.high <= lightOf(max) * (1 + 1e-9);
+  if (within) return { level, why: null };
+  return {
+    level: hull(level, { low: held(level.low), high: held(level.high) }),
+    why: 'the level lies beyond MIN or MAX of the gear, which other links than DALI may or may not keep',
+  };
+}

@@ -1,0 +1,47 @@
+import type { HeardOf } from '../../bench/heard.ts';
+import { dmxFrameTime } from '../overlap.ts';
+import type { Moment, Reaction, World } from '../world.ts';
+import { fork } from '../worlds.ts';
+import { hearRdm, rdmStartCode } from './rdm.ts';
+import { slotsOf, targetOf } from './slot-values.ts';
+import { repeatTarget, takeTarget } from './take-slots.ts';
+
+/** ANSI E1.11 lets frames be short, and does not say what a lamp does whose slots are cut. */
+export const shortFrame =
+  "a frame ended within the lamp's slots: it may take those that came, or leave the frame";
+
+/**
+ * A frame of the DMX512 line. Only start code 0 is light (ANSI E1.11 8.5); slots that a frame does not send keep their values.
+ */
+export function hearSlots(
+  world: World,
+  { startCode, slots }: HeardOf<'dmx'>,
+  moment: Moment,
+): readonly Reaction[] {
+  const own = moment.lamp.links.dmx;
+  if (own?.rdm && startCode === rdmStartCode)
+    return hearRdm(world, slots, moment).map((one) => ({ world: one }));
+  if (!own || startCode !== 0) return [{ world }];
+  const link = { ...own, firstSlot: world.slots.firstSlot ?? own.firstSlot };
+  const { values: old, alive } = world.slots;
+  const values = [...slots, ...old.slice(slots.length)];
+  const heard = { ...world, slots: { ...world.slots, values, alive: true, lost: null } };
+  const { from, to } = slotsOf(moment.lamp, link);
+  if (slots.length <= from) return [{ world: heard }];
+  const target = targetOf(moment.lamp, link, values);
+  const how = { link: 'dmx' as const, late: dmxFrameTime({ slots }) };
+  const again = values.slice(from, to).every((value, index) => value === (old[from + index] ?? 0));
+  const taken =
+    again && alive
+      ? repeatTarget(heard, target, how, moment)
+      : [takeTarget(heard, target, how, moment)];
+  if (slots.length >= to) return taken.map((one) => ({ world: one }));
+  const left = { ...world, slots: { ...world.slots, alive: true, lost: null } };
+  return fork(shortFrame, left, ...taken).map((one) => ({ world: one }));
+}
+
+/** The signal stops. */
+export function loseSlots(world: World, { at, of }: Moment): World {
+  if (!world.slots.alive) return world;
+  return { ...world, slots: { ...world.slots, alive: false, lost: { at, by: of } } };
+}

@@ -1,0 +1,37 @@
+/** A sender of the lamp's universe. */
+export interface SacnSource {
+  readonly cid: string;
+  readonly priority: number;
+  readonly sequence: number;
+  /** Instant of its last packet, s, and index of the event. */
+  readonly at: number;
+  readonly by: number;
+  /** Slots that are in force; null where it has sent none that are. */
+  readonly slots: readonly number[] | null;
+  /** Slots that wait for the synchronisation packet of an address. */
+  readonly waiting: { readonly slots: readonly number[]; readonly address: number } | null;
+}
+
+/** Who synchronises an address, and when the last packet came, s. */
+interface Synchroniser {
+  readonly cid: string;
+  readonly address: number;
+  readonly sequence: number;
+  readonly at: number;
+}
+
+export interface SacnMemory {
+  readonly sources: readonly SacnSource[];
+  readonly synchronisers: readonly Synchroniser[];
+  /** What the light was told last, as text; null before any. */
+  readonly told: string | null;
+  /** A source that went may count as there until then, s. */
+  readonly lossSettles: number;
+}
+
+export const noSources: SacnMemory = {
+  sources: [],
+  synchronisers: [],
+  told: null,
+  lossSettles: Number.NEGATIVE_INFINITY,
+};

@@ -1,0 +1,243 @@
+import type { LampLinks } from '../../bench/lamp.ts';
+import { hull } from '../band.ts';
+import type { Target } from '../light.ts';
+import type { Moment, Reaction, World } from '../world.ts';
+import { fork } from '../worlds.ts';
+import { shortFrame } from './dmx.ts';
+import type { SacnMemory, SacnSource } from './sacn-memory.ts';
+import { isLate, type Packet, readPacket } from './sacn-packet.ts';
+import { slotsOf, targetOf } from './slot-values.ts';
+import { afterLoss, repeatTarget, takeTarget } from './take-slots.ts';
+
+type Data = Extract<Packet, { is: 'data' }>;
+type Link = NonNullable<LampLinks['sacn']>;
+
+/** Without packets for so long a source, or a synchroniser, is lost (E1.31 6.7.1 and 11). s */
+const networkLoss = 2.5;
+/** A source that has nothing new sends at least so often (E1.31 6.6.2). s */
+const keepAlive = 1;
+
+/** A datagram on the network of the lamp. */
+export function hearDatagram(
+  world: World,
+  datagram: readonly number[],
+  moment: Moment,
+): readonly Reaction[] {
+  const link = moment.lamp.links.sacn;
+  const packet = link ? readPacket(datagram) : null;
+  if (!link || !packet) return [{ world }];
+  const after =
+    packet.is === 'sync'
+      ? synchronise(world, packet, link, moment)
+      : hearData(world, packet, link, moment);
+  return after.map((one) => ({ world: one }));
+}
+
+/** Preview is not for light (E1.31 6.2.6); start codes other than 0 are not levels, and keep their source there. */
+function hearData(world: World, packet: Data, link: Link, moment: Moment): readonly World[] {
+  if (packet.universe !== link.universe) return [world];
+  const source = world.sacn.sources.find(({ cid }) => cid === packet.cid);
+  if (source && isLate(packet.sequence, source.sequence)) return [world];
+  if (packet.preview) return preview(world, packet, source);
+  const taken = packet.terminated
+    ? terminate(world, source, link, moment)
+    : receive(world, packet, source, { link, moment });
+  return packet.sound
+    ? taken
+    : fork('a packet has lengths or a priority that the standard does not know', world, ...taken);
+}
+
+/** It is not for light; whether it counts in the sequence of its source the standard does not say. */
+function preview(
+  world: World,
+  { sequence }: Data,
+  source: SacnSource | undefined,
+): readonly World[] {
+  if (!source) return [world];
+  const counted = withSource(world, { ...source, sequence });
+  return fork('a preview packet may count in the sequence of its source', world, counted);
+}
+
+interface Where {
+  readonly link: Link;
+  readonly moment: Moment;
+}
+
+function receive(
+  world: World,
+  packet: Data,
+  source: SacnSource | undefined,
+  { link, moment }: Where,
+): readonly World[] {
+  const { cid, priority, sequence } = packet;
+  const old = { slots: source?.slots ?? null, waiting: source?.waiting ?? null };
+  const heard = { cid, priority, sequence, at: moment.at, by: moment.of, ...old };
+  if (packet.startCode !== 0) return source ? [withSource(world, heard)] : [world];
+  const whole = () =>
+    wholeSlots(packet.slots, old.slots, { link, moment }).flatMap((slots) => {
+      const free = doubtful(withSource(world, { ...heard, slots, waiting: null }), slots, packet);
+      return leads(free, heard) ? follow(free, link, moment) : [free];
+    });
+  const now = () =>
+    packet.slots.length >= slotsOf(moment.lamp, link).to
+      ? whole()
+      : fork(shortFrame, source ? withSource(world, heard) : world, ...whole());
+  const held = () =>
+    wholeSlots(packet.slots, old.slots, { link, moment }).map((slots) =>
+      doubtful(
+        withSource(world, { ...heard, waiting: { slots, address: packet.syncAddress } }),
+        slots,
+        packet,
+      ),
+    );
+  const state =
+    packet.syncAddress === 0 ? 'free' : syncState(world.sacn, packet.syncAddress, moment);
+  if (state === 'free' || (state === 'lost' && packet.forceSync)) return now();
+  if (state === 'perhaps' && packet.forceSync)
+    return fork('a packet came as its synchronisation was being lost', ...held(), ...now());
+  return held();
+}
+
+/** Slots that a packet does not send may keep their values, or count as 0. */
+function wholeSlots(
+  sent: readonly number[],
+  old: readonly number[] | null,
+  { link, moment }: Where,
+): readonly (readonly number[])[] {
+  const { to } = slotsOf(moment.lamp, link);
+  const kept = old?.slice(sent.length, to) ?? [];
+  return sent.length >= to || kept.every((own) => own === 0) ? [sent] : [sent, [...sent, ...kept]];
+}
+
+function doubtful(world: World, slots: readonly number[], { slots: sent }: Data): World {
+  const [doubted = world] =
+    slots === sent ? [world] : fork('a packet has fewer slots than the lamp', world);
+  return doubted;
+}
+
+/** Nobody ever synchronised that address, somebody does, or nobody does any more (E1.31 11). */
+function syncState(
+  { synchronisers }: SacnMemory,
+  address: number,
+  { at, allowances }: Moment,
+): 'free' | 'synchronised' | 'perhaps' | 'lost' {
+  const known = synchronisers.filter((own) => own.address === address);
+  if (known.length === 0) return 'free';
+  const age = at - Math.max(...known.map((own) => own.at));
+  if (age <= networkLoss) return 'synchronised';
+  return age > networkLoss + allowances.lossDelay ? 'lost' : 'perhaps';
+}
+
+function synchronise(
+  world: World,
+  { cid, sequence, address }: Extract<Packet, { is: 'sync' }>,
+  link: Link,
+  moment: Moment,
+): readonly World[] {
+  if (address === 0) return [world];
+  const { sacn } = world;
+  const same = sacn.synchronisers.find((own) => own.cid === cid && own.address === address);
+  if (same && isLate(sequence, same.sequence) && moment.at - same.at <= networkLoss) return [world];
+  const synchronisers = [
+    ...sacn.synchronisers.filter((own) => own !== same),
+    { cid, address, sequence, at: moment.at },
+  ];
+  const released = sacn.sources.filter(({ waiting }) => waiting?.address === address);
+  const sources = sacn.sources.map((source) =>
+    source.waiting?.address === address
+      ? { ...source, slots: source.waiting.slots, waiting: null }
+      : source,
+  );
+  const next = { ...world, sacn: { ...sacn, synchronisers, sources } };
+  return released.some((source) => leads(next, source)) ? follow(next, link, moment) : [next];
+}
+
+function withSource(world: World, source: SacnSource): World {
+  const others = world.sacn.sources.filter(({ cid }) => cid !== source.cid);
+  return { ...world, sacn: { ...world.sacn, sources: [...others, source] } };
+}
+
+/** Sources whose slots are in force at the highest priority: that one wins, and among equals the standard leaves it open. */
+function leaders({ sources }: SacnMemory): readonly SacnSource[] {
+  const sending = sources.filter(({ slots }) => slots !== null);
+  const highest = Math.max(...sending.map(({ priority }) => priority));
+  return sending.filter(({ priority }) => priority === highest);
+}
+
+function leads(world: World, { cid }: { readonly cid: string }): boolean {
+  return leaders(world.sacn).some((own) => own.cid === cid);
+}
+
+/** The light follows the sources that lead. */
+function follow(world: World, link: Link, moment: Moment, wait = 0): readonly World[] {
+  const slots = leaders(world.sacn).flatMap((own) => (own.slots ? [own.slots] : []));
+  const [first] = slots;
+  if (!first) return [world];
+  const told = JSON.stringify(slots);
+  const next = { ...world, sacn: { ...world.sacn, told } };
+  const equal = slots.every((own) => own.join() === first.join());
+  const target = equal ? targetOf(moment.lamp, link, first) : mergedTarget(slots, link, moment);
+  const why = equal
+    ? null
+    : 'several sources send at the same priority: how the lamp merges them is its own';
+  const late = Math.max(wait, world.sacn.lossSettles - moment.at, 0);
+  const how = { link: 'sacn' as const, why, late };
+  if (told === world.sacn.told) return repeatTarget(next, target, how, moment);
+  return [takeTarget(next, target, how, moment)];
+}
+
+/** Any source's light, or that of the highest of each slot. */
+function mergedTarget(slots: readonly (readonly number[])[], link: Link, { lamp }: Moment): Target {
+  const length = Math.max(...slots.map((own) => own.length));
+  const highest = Array.from({ length }, (_, at) => Math.max(...slots.map((own) => own[at] ?? 0)));
+  const targets = [...slots, highest].map((own) => targetOf(lamp, link, own));
+  const none = { low: 0, high: 0 };
+  return {
+    level: hull(...targets.map(({ level }) => level)),
+    mix: lamp.channels.map((_, place) => hull(...targets.map(({ mix }) => mix[place] ?? none))),
+  };
+}
+
+function terminate(
+  world: World,
+  source: SacnSource | undefined,
+  link: Link,
+  moment: Moment,
+): readonly World[] {
+  return source ? withoutSource(world, source, link, moment) : [world];
+}
+
+/** Who leads then takes over, with the next packet at the latest; where nobody is left, the signal is lost. */
+function withoutSource(
+  world: World,
+  source: SacnSource,
+  link: Link,
+  moment: Moment,
+): readonly World[] {
+  const led = leads(world, source);
+  const sources = world.sacn.sources.filter((own) => own !== source);
+  const lossSettles = moment.at + moment.allowances.lossDelay;
+  const next = { ...world, sacn: { ...world.sacn, sources, lossSettles } };
+  if (sources.length === 0)
+    return afterLoss(
+      { ...next, sacn: { ...next.sacn, told: null } },
+      { link: 'sacn', slots: link, by: moment.of },
+      moment,
+    );
+  const [leader] = leaders(next.sacn);
+  if (!led || !leader) return [next];
+  const wait = keepAlive + moment.allowances.lossDelay;
+  return follow(next, link, { ...moment, of: leader.by }, wait);
+}
+
+export function nextSourceLoss({ sources }: SacnMemory): number {
+  return Math.min(...sources.map(({ at }) => at + networkLoss));
+}
+
+/** A source was silent for too long. */
+export function loseSource(world: World, moment: Moment): readonly World[] {
+  const link = moment.lamp.links.sacn;
+  const lost = world.sacn.sources.find(({ at }) => at + networkLoss <= moment.at);
+  if (!lost || !link) return [world];
+  return withoutSource(world, lost, link, { ...moment, of: lost.by });
+}

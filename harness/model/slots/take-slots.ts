@@ -1,0 +1,84 @@
+import type { SlotLink } from '../../bench/lamp.ts';
+import { hull, isExact } from '../band.ts';
+import {
+  boundedByGear,
+  hullOf,
+  type Manner,
+  mixNow,
+  moveLight,
+  sameEnd,
+  type Target,
+} from '../light.ts';
+import { noteOtherLink } from '../other-link.ts';
+import type { Moment, World } from '../world.ts';
+import { fork } from '../worlds.ts';
+
+type SlotLinkName = 'dmx' | 'sacn';
+
+interface Arrival {
+  readonly link: SlotLinkName;
+  readonly why?: string | null;
+  /** How much later than by the latency of the link, s. */
+  readonly late?: number;
+}
+
+/** Slots move the light at once, whatever link had it before. */
+export function takeTarget(world: World, target: Target, how: Arrival, moment: Moment): World {
+  // It may be the same again, which tells nothing of a light of which nothing is known.
+  if (world.lost !== null) return world;
+  const { allowances, lamp } = moment;
+  const bounded = boundedByGear(world, target.level);
+  const manner: Manner = {
+    over: 0,
+    shape: lamp.curve.kind === 'linear' ? 'linear' : 'geometric',
+    latency: allowances.latency[how.link] + (how.late ?? 0),
+    dilation: 0,
+    floor: null,
+    why: how.why ?? bounded.why,
+    onBus: false,
+  };
+  const moved = moveLight(world, { level: bounded.level, mix: target.mix }, manner, moment);
+  return noteOtherLink(moved, bounded);
+}
+
+/**
+ * Slots that say the same again: where another link has moved the light since, they may take it back (they are a command too) or not
+ * (nothing is new). Which of both is a habit of the lamp, the same each time.
+ */
+export function repeatTarget(
+  world: World,
+  target: Target,
+  how: Arrival,
+  moment: Moment,
+): readonly World[] {
+  const taken = takeTarget(world, target, how, moment);
+  const same = world.light.over === 0 && sameEnd(world.light, taken.light);
+  if (same || world.repeatsCount === true) return [taken];
+  if (world.repeatsCount === false) return [world];
+  return fork(
+    'slots came again unchanged after another link had moved the light: they may count as a command or not',
+    { ...taken, repeatsCount: true },
+    { ...world, repeatsCount: false },
+  );
+}
+
+/** The signal is lost: the lamp holds its light or goes dark, as its file says. */
+export function afterLoss(
+  world: World,
+  {
+    link,
+    slots,
+    by,
+  }: { readonly link: SlotLinkName; readonly slots: SlotLink; readonly by: number },
+  moment: Moment,
+): readonly World[] {
+  if (slots.onLoss === 'hold') return [world];
+  const off: Target = { level: hull({ low: 0, high: 0 }), mix: mixNow(world, moment) };
+  const late = moment.allowances.lossDelay;
+  const dark = takeTarget(world, off, { link, late }, { ...moment, of: by });
+  // Whether the lamp comes back from that with the light that it had is its own.
+  const gone = { ...dark, remembered: hullOf(world.remembered, dark.remembered) };
+  // What another link has said since may stay.
+  const other = world.light.lead > by || !isExact(world.light.level.final);
+  return other ? fork('a signal was lost that another link had followed', gone, world) : [gone];
+}

@@ -1,0 +1,101 @@
+import type { Heard } from '../bench/heard.ts';
+import type { Lamp } from '../bench/lamp.ts';
+import type { Allowances } from './allowances.ts';
+import { nextDeadline, passDeadline } from './deadlines.ts';
+import { isLink, type Overlap, overlap, overlapOf } from './overlap.ts';
+import { react } from './react.ts';
+import { firstWorld } from './start.ts';
+import { Timeline } from './timeline.ts';
+import type { PossibleAnswer, World } from './world.ts';
+import { fork, type Stepped, stepWorlds } from './worlds.ts';
+
+/** How things stand at the end of a story: another story may go on from there. */
+export interface StoryEnd {
+  readonly at: number;
+  /** How many events there were. */
+  readonly events: number;
+  readonly worlds: readonly World[];
+  /** A command that may still be on its way. */
+  readonly last: Overlap | null;
+}
+
+/** Goes through a story, event by event. */
+export class Telling {
+  readonly timeline: Timeline;
+  readonly #lamp: Lamp;
+  readonly #allowances: Allowances;
+  #worlds: readonly World[];
+  #at: number;
+  #events: number;
+  #last: Overlap | null;
+
+  constructor(lamp: Lamp, allowances: Allowances, after: StoryEnd | null) {
+    this.#lamp = lamp;
+    this.#allowances = allowances;
+    this.timeline = new Timeline(allowances);
+    this.#worlds = after?.worlds ?? [firstWorld(lamp, allowances)];
+    this.#at = after?.at ?? 0;
+    this.#events = after?.events ?? 0;
+    this.#last = after?.last ?? null;
+    this.timeline.note(after?.at ?? Number.NEGATIVE_INFINITY, this.#worlds);
+  }
+
+  get end(): StoryEnd {
+    return { at: this.#at, events: this.#events, worlds: this.#worlds, last: this.#last };
+  }
+
+  /** What the lamp may answer; none for an event that asks nothing. Throws RangeError where the event is not in order. */
+  hear(event: Heard): readonly PossibleAnswer[] {
+    this.passTime(event.at);
+    const of = this.#events++;
+    const before = this.#worlds;
+    const after = this.#step(before, event, of);
+    const swapped = this.#swapped(event, of);
+    const both = fork(overlap, ...after.worlds, ...swapped.worlds);
+    const only = swapped.worlds.length === 0;
+    this.#worlds = only ? after.worlds : this.#step(both, null, of).worlds;
+    this.timeline.note(event.at, this.#worlds);
+    this.#last = overlapOf(event, of, { before, after: this.#worlds, tick: this.#allowances.tick });
+    return only ? after.answers : [...after.answers, ...swapped.answers];
+  }
+
+  #step(worlds: readonly World[], event: Heard | null, of: number): Stepped {
+    const moment = { ...this.#moment(event?.at ?? this.#at), of };
+    return stepWorlds(worlds, moment, (world) =>
+      event ? react(world, event, moment) : [{ world }],
+    );
+  }
+
+  /** The same event, had it come before the last one of another link, which was still being heard; no worlds where that is over. */
+  #swapped(event: Heard, of: number): Stepped {
+    const last = this.#last;
+    const overlaps = last && event.at < last.until && event.kind !== last.event.kind;
+    if (!overlaps || !isLink(event)) return { worlds: [], answers: [] };
+    const first = this.#step(last.before, event, of);
+    const then = this.#step(first.worlds, { ...last.event, at: event.at }, last.of);
+    return { worlds: then.worlds, answers: first.answers };
+  }
+
+  /** Everything that the lamp does by itself up to that instant, s. */
+  passTime(until: number): void {
+    if (!(until >= this.#at))
+      throw new RangeError(`an instant from ${this.#at} s on expected, ${until} s found`);
+    for (;;) {
+      const next = this.#worlds.map((world) => nextDeadline(world, this.#allowances));
+      // A lamp that lived through a gap of its supply may be late with what came due meanwhile.
+      const due = Math.max(this.#at, Math.min(...next));
+      if (due > until || due === Number.POSITIVE_INFINITY) break;
+      const moment = { ...this.#moment(due), of: -1 };
+      this.#worlds = stepWorlds(this.#worlds, moment, (world) =>
+        passDeadline(world, moment),
+      ).worlds;
+      this.timeline.note(due, this.#worlds);
+      this.#at = due;
+    }
+    this.#at = until;
+  }
+
+  #moment(at: number) {
+    return { lamp: this.#lamp, allowances: this.#allowances, at };
+  }
+}

@@ -1,0 +1,144 @@
+import type { Allowances } from './allowances.ts';
+import { type Band, hull } from './band.ts';
+import { courseWithin, type Piece } from './course.ts';
+import { slackOf } from './light.ts';
+import type { World } from './world.ts';
+import { piecesOf } from './worlds.ts';
+
+/** From one change to the next: what the light may be doing. */
+interface Epoch {
+  readonly from: number;
+  /** Until then the light may still do what it did before. */
+  readonly settled: number;
+  readonly pieces: readonly Piece[];
+  /** It may give less than the pieces say. */
+  readonly strained: boolean;
+  /** Nothing is known. */
+  readonly lost: boolean;
+  readonly why: string | null;
+}
+
+/** Everything that the light may do, in order of time. */
+export class Timeline {
+  readonly #epochs: Epoch[] = [];
+  readonly #allowances: Allowances;
+  #cursor = 0;
+
+  constructor(allowances: Allowances) {
+    this.#allowances = allowances;
+  }
+
+  /** The worlds as they are from an instant on. */
+  note(at: number, worlds: readonly World[]): void {
+    const pieces = piecesOf(worlds);
+    const last = this.#epochs.at(-1);
+    const fresh = pieces.filter((piece) => !last?.pieces.includes(piece));
+    const epoch = epochOf(at, worlds, { pieces, fresh });
+    if (last && fresh.length === 0 && sameEpoch(last, epoch)) return;
+    const passing = fresh.flatMap(({ via }) => (via ? [via] : []));
+    if (passing.length > 0)
+      this.#epochs.push({ ...epochOf(at, worlds, { pieces: passing, fresh: passing }) });
+    this.#epochs.push(epoch);
+  }
+
+  levelAt(place: number, at: number): Band {
+    const bands: Band[] = [];
+    for (let index = this.#at(at); index >= 0; index--) {
+      const epoch = this.#epochs[index];
+      if (!epoch) break;
+      bands.push(this.#bandOf(epoch, place, at));
+      if (epoch.settled < at || epoch.settled === epoch.from) break;
+    }
+    return this.#tolerated(hull(...bands));
+  }
+
+  whyWide(at: number): string | null {
+    for (let index = this.#at(at); index >= 0; index--) {
+      const epoch = this.#epochs[index];
+      if (!epoch || epoch.why !== null) return epoch?.why ?? null;
+      if (epoch.settled < at) break;
+    }
+    return null;
+  }
+
+  leadAt(at: number): number {
+    const pieces = this.#epochs[this.#at(at)]?.pieces ?? [];
+    return Math.max(-1, ...pieces.filter(({ from }) => from <= at).map(({ lead }) => lead));
+  }
+
+  /** Index of the epoch of an instant. It is asked for in rising order: the last one is the place to look first. */
+  #at(at: number): number {
+    const start = (index: number) => this.#epochs[index]?.from ?? Number.POSITIVE_INFINITY;
+    if (start(this.#cursor) > at) this.#cursor = this.#search(at);
+    for (let steps = 0; start(this.#cursor + 1) <= at; steps++) {
+      if (steps === 8) this.#cursor = this.#search(at);
+      else this.#cursor++;
+    }
+    return this.#cursor;
+  }
+
+  #search(at: number): number {
+    let [low, high] = [0, this.#epochs.length];
+    while (high - low > 1) {
+      const middle = (low + high) >> 1;
+      if ((this.#epochs[middle]?.from ?? 0) <= at) low = middle;
+      else high = middle;
+    }
+    return low;
+  }
+
+  #bandOf({ pieces, strained, lost }: Epoch, place: number, at: number): Band {
+    if (lost) return { low: 0, high: 1 };
+    const bands = pieces.map((piece) => {
+      const course = piece.channels[place];
+      if (!course) return { low: 0, high: 1 };
+      const slack = slackOf(piece, at, this.#allowances.tick);
+      const first = Math.max(piece.from, at - piece.latency - slack);
+      return courseWithin(piece, course, first, at + slack);
+    });
+    const band = hull(...bands);
+    return strained ? { low: 0, high: band.high } : band;
+  }
+
+  #tolerated({ low, high }: Band): Band {
+    const { levelTolerance, lightFloor } = this.#allowances;
+    return {
+      low: Math.max(0, low / (1 + levelTolerance) - lightFloor),
+      high: high * (1 + levelTolerance) + lightFloor,
+    };
+  }
+}
+
+function epochOf(
+  from: number,
+  worlds: readonly World[],
+  { pieces, fresh }: { readonly pieces: readonly Piece[]; readonly fresh: readonly Piece[] },
+): Epoch {
+  const said = <T>(of: (world: World) => T | null): T | null =>
+    worlds.map(of).find((own) => own !== null) ?? null;
+  const lost = said((world) => world.lost ?? (isOff(world) ? null : world.altered));
+  const strain = said((world) => world.strain ?? world.heat);
+  const doubt = pieces.length > 1 ? said((world) => world.doubt) : null;
+  const piece = pieces.find(({ why }) => why !== null)?.why ?? null;
+  return {
+    from,
+    settled: from + Math.max(0, ...fresh.map(({ latency }) => latency)),
+    pieces,
+    strained: strain !== null,
+    lost: lost !== null,
+    why: lost ?? strain ?? doubt ?? piece,
+  };
+}
+
+function isOff({ power, strain }: World): boolean {
+  return power.lostAt !== null && strain === null;
+}
+
+function sameEpoch(one: Epoch, other: Epoch): boolean {
+  return (
+    one.pieces.length === other.pieces.length &&
+    one.strained === other.strained &&
+    one.lost === other.lost &&
+    one.why === other.why
+  );
+}
