@@ -3,6 +3,7 @@ import type { Lamp } from '../harness/bench/lamp.ts';
 import { type LinkFacts, type LinkName, links } from '../harness/bench/links.ts';
 import type { Call, RawMessage } from '../harness/bench/ports.ts';
 import type { DriverClock } from './driver-clock.ts';
+import type { SentLog } from './sent-log.ts';
 import { withDeadline } from './transport/with-deadline.ts';
 
 /** What every link is made of, beside the transport that carries it. */
@@ -15,6 +16,8 @@ export interface LinkParts {
   readonly clock: DriverClock;
   /** Pulls the lamp's reset pin, where the bench is wired to it. */
   readonly pullReset?: () => void;
+  /** Who is told of everything that is sent. */
+  readonly log?: SentLog | undefined;
 }
 
 /** The messages of one link. */
@@ -32,19 +35,25 @@ export abstract class LinkBase<Name extends LinkName> {
   readonly link: Name;
   protected readonly lamp: Lamp;
   protected readonly clock: DriverClock;
+  protected readonly log: SentLog | undefined;
   readonly #facts: LinkFacts;
   readonly #pullReset: (() => void) | undefined;
   readonly #closing = new AbortController();
   #closed: Promise<void> | null = null;
 
-  constructor({ name, driver, lamp, clock, pullReset }: LinkParts, link: Name) {
+  constructor({ name, driver, lamp, clock, pullReset, log }: LinkParts, link: Name) {
     this.name = name;
     this.driver = driver;
     this.link = link;
     this.lamp = lamp;
     this.clock = clock;
+    this.log = log;
     this.#facts = links[link];
     this.#pullReset = pullReset;
+  }
+
+  get tells(): boolean {
+    return this.log !== undefined;
   }
 
   async carry(_on: boolean, _call: Call): Promise<void> {

@@ -6,6 +6,8 @@ import type { DriverContext } from './driver.ts';
 import { openGuarded } from './guarded-instrument.ts';
 import { RealClock, sleep } from './real-clock.ts';
 import { findDriver } from './registry.ts';
+import { SentLog } from './sent-log.ts';
+import { tellPower } from './told-power.ts';
 
 export interface RigToOpen {
   readonly rig: Rig;
@@ -37,7 +39,9 @@ export async function openRig(to: RigToOpen): Promise<OpenRig> {
   const clock = new RealClock();
   const signal = to.signal ?? new AbortController().signal;
   const notes: Record<string, string | number> = {};
-  const { instruments, errors } = await openInstruments(to, clock);
+  const log = new SentLog();
+  const { instruments: opened, errors } = await openInstruments(to, { clock, log });
+  const instruments = tellPower(opened, to, { clock, log });
   const identities = new Map<string, Identity>();
   await Promise.all(
     to.rig.instruments.map(async (entry) => {
@@ -59,7 +63,13 @@ export async function openRig(to: RigToOpen): Promise<OpenRig> {
     await close();
     throw errors.get(first.name);
   }
-  return { clock, instruments, notes, identities, close };
+  const tells = Object.values(to.rig.links).every((name) => isTelling(instruments.get(name)));
+  const heard = () => log.until(clock.now());
+  return { clock, instruments, notes, identities, ...(tells && { heard }), close };
+}
+
+function isTelling(instrument: Instrument | undefined): boolean {
+  return instrument?.kind === 'lamp-link' && instrument.tells === true;
 }
 
 /**
@@ -69,7 +79,8 @@ export async function openWhatOpens(
   to: RigToOpen,
 ): Promise<OpenBench & { readonly errors: ReadonlyMap<string, unknown> }> {
   const clock = new RealClock();
-  const { instruments, errors } = await openInstruments(to, clock, openingToSafe);
+  const parts = { clock, log: new SentLog() };
+  const { instruments, errors } = await openInstruments(to, parts, openingToSafe);
   return { clock, instruments, notes: {}, errors, close: () => closeAll(instruments) };
 }
 
@@ -80,10 +91,10 @@ async function closeAll(instruments: ReadonlyMap<string, Instrument>): Promise<v
 /** All at once: one that hangs keeps no other one waiting. In the rig file's order. */
 async function openInstruments(
   { rig, lamp, folder, mustHold }: RigToOpen,
-  clock: RealClock,
+  { clock, log }: { readonly clock: RealClock; readonly log: SentLog },
   within = Number.POSITIVE_INFINITY,
 ): Promise<{ instruments: Map<string, Instrument>; errors: Map<string, unknown> }> {
-  const context: DriverContext = { rig, lamp, clock, folder };
+  const context: DriverContext = { rig, lamp, clock, folder, log };
   const opened = await Promise.allSettled(
     rig.instruments.map((entry) => {
       // A module of the user's may hang where it is loaded already.

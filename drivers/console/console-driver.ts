@@ -17,10 +17,10 @@ export const consoleDriver = defineDriver({
       "Speed of the serial port; the lamp file's where nothing is said.",
     ).optional(),
   }),
-  open: ({ name, driver, settings: { address, baud } }, { lamp, clock }) => {
+  open: ({ name, driver, settings: { address, baud } }, { lamp, clock, log }) => {
     const templates = linkOfLamp(lamp, 'console', name);
     const port = (signal: AbortSignal) => openBytePort(address, baud ?? templates.baud, signal);
     const open = openLines(port, longestReply, clock);
-    return new ConsoleLampLink({ name, driver, lamp, clock }, templates, open);
+    return new ConsoleLampLink({ name, driver, lamp, clock, log }, templates, open);
   },
 });

@@ -8,8 +8,8 @@ import type {
   RawMessage,
   Reply,
 } from '../../harness/bench/ports.ts';
-import { plainLine } from '../../harness/files/plain-text.ts';
 import { LinkBase, type LinkParts } from '../link-base.ts';
+import type { SentLog } from '../sent-log.ts';
 import type { OpenLinePort } from '../transport/line-port.ts';
 import { LineSession, type Lines } from '../transport/line-session.ts';
 import {
@@ -21,6 +21,8 @@ import {
   setLine,
 } from './command-line.ts';
 import { isAlmost, isRefusal, quotesAnother } from './lamp-words.ts';
+import { saying } from './said.ts';
+import { ToldLines } from './told-lines.ts';
 
 /** Seconds after a refusal, or an answer to a question, in which another line may still come: a lamp may log before it answers. */
 const logPatience = 0.25;
@@ -269,7 +271,20 @@ export class ConsoleLampLink extends LinkBase<'console'> implements LampLink {
   }
 
   #use<T>(call: Call, work: (lines: Lines) => Promise<T>): Promise<T> {
-    return this.within(call, (signal) => this.#session.use(signal, work));
+    return this.within(call, (signal) =>
+      this.#session.use(signal, (lines) =>
+        this.log ? this.#told(lines, this.log, work) : work(lines),
+      ),
+    );
+  }
+
+  async #told<T>(lines: Lines, log: SentLog, work: (lines: Lines) => Promise<T>): Promise<T> {
+    const told = new ToldLines(lines, log, this.clock);
+    try {
+      return await work(told);
+    } finally {
+      told.end();
+    }
   }
 }
 
@@ -290,16 +305,4 @@ async function nextReply(lines: Lines, sent: string, patience: number): Promise<
     const text = saying(line, sent);
     if (text !== '') return text;
   }
-}
-
-/** What a line says without its prompt; nothing where it is the echo of what was sent, or no text. */
-function saying(line: string, sent: string): string {
-  if (isGarbage(line)) return '';
-  const text = plainLine(line.replace(/^[\w.-]{0,20}[>#$] ?/, ''));
-  return text === sent.trim() ? '' : text;
-}
-
-/** Bytes that were no UTF-8, or control characters other than tabs and colour codes: noise of a start, or of a wrong baud rate. */
-function isGarbage(line: string): boolean {
-  return /[\ufffd\u0000-\u0008\u000e-\u001a\u007f]/.test(line);
 }

@@ -17,10 +17,10 @@ export const daliDriver = defineDriver({
     baud: baudSetting('Speed of the serial port.').default(115_200),
     lines: bridgeLines.prefault({}),
   }),
-  open: ({ name, driver, settings: { address, baud, lines } }, { lamp, clock }) => {
+  open: ({ name, driver, settings: { address, baud, lines } }, { lamp, clock, log }) => {
     const { shortAddress } = linkOfLamp(lamp, 'dali', name);
     const port = (signal: AbortSignal) => openBytePort(address, baud, signal);
     const open = openLines(port, longestReply, clock);
-    return new DaliLampLink({ name, driver, lamp, clock, shortAddress, lines, open });
+    return new DaliLampLink({ name, driver, lamp, clock, log, shortAddress, lines, open });
   },
 });

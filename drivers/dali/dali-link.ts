@@ -31,9 +31,11 @@ import {
 } from './bridge-lines.ts';
 import {
   addressOf,
+  backwardFrameTime,
   commandFrame,
   type DaliAddress,
   frameTimeOf,
+  gapPriority1,
   longFrames,
   mask,
   sendTwiceWindow,
@@ -179,7 +181,10 @@ export class DaliLampLink extends LinkBase<'dali'> implements LampLink {
       return Promise.reject(
         this.error('unsupported', 'its bridge cannot switch the power of the bus'),
       );
-    return this.#use(call, (lines) => this.#done(lines, line));
+    return this.#use(call, async (lines) => {
+      await this.#done(lines, line);
+      this.log?.sent({ kind: 'dali-bus', at: this.clock.now(), powered: on });
+    });
   }
 
   /** A bridge sends whole frames only: these have 24 bits, and control gear takes 16 (IEC 62386-102). */
@@ -232,8 +237,18 @@ export class DaliLampLink extends LinkBase<'dali'> implements LampLink {
     });
   }
 
-  #send(lines: Lines, frame: readonly number[]): Promise<void> {
-    return this.#done(lines, this.#line('send', frame));
+  async #send(lines: Lines, frame: readonly number[]): Promise<void> {
+    const from = this.clock.now();
+    await this.#done(lines, this.#line('send', frame));
+    this.#tell(frame, { from, to: this.clock.now() });
+  }
+
+  /** It was over between the earliest that the bus allows and the instant at which it was confirmed; returns the middle. */
+  #tell(frame: readonly number[], { from, to }: { from: number; to: number }): number {
+    const earliest = Math.min(to, from + frameTimeOf(frame));
+    const at = (earliest + to) / 2;
+    this.log?.sent({ kind: 'dali', at, frame: [...frame] }, 'dali', to - earliest);
+    return at;
   }
 
   #line(kind: FrameLine, frame: readonly number[]): string {
@@ -265,7 +280,15 @@ export class DaliLampLink extends LinkBase<'dali'> implements LampLink {
 
   async #pair(lines: Lines, frame: readonly number[]): Promise<void> {
     const { twice } = linesFor(this.#lines, frame);
-    if (twice !== null) return this.#done(lines, frameLine(twice, frame));
+    if (twice !== null) {
+      const pair = frameTimeOf(frame) + gapPriority1;
+      const from = this.clock.now();
+      await this.#done(lines, frameLine(twice, frame));
+      const to = this.clock.now();
+      this.#tell(frame, { from, to: to - pair });
+      this.#tell(frame, { from: from + pair, to });
+      return;
+    }
     await this.#send(lines, frame);
     await this.#send(lines, frame);
   }
@@ -355,9 +378,19 @@ export class DaliLampLink extends LinkBase<'dali'> implements LampLink {
 
   async #answer(lines: Lines, frame: readonly number[]): Promise<BackwardAnswer> {
     const line = this.#line('query', frame);
+    const from = this.clock.now();
     const reply = await this.#reply(lines, line);
-    if (reply.is === 'answer') return reply.byte;
-    if (reply.is === 'silence') return null;
+    // A backward frame takes its time before it can be told of.
+    const after = reply.is === 'answer' ? backwardFrameTime : 0;
+    const at = this.#tell(frame, { from, to: this.clock.now() - after });
+    if (reply.is === 'answer') {
+      this.log?.answered({ kind: 'dali', at, byte: reply.byte });
+      return reply.byte;
+    }
+    if (reply.is === 'silence') {
+      this.log?.answered({ kind: 'dali', at, byte: null });
+      return null;
+    }
     if (reply.is === 'collision') return 'collision';
     throw this.error('garbled', `expected an answer or silence after "${line}"`);
   }

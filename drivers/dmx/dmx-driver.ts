@@ -24,13 +24,22 @@ export const dmxDriver = defineDriver({
         'How the adapter makes a break: by the break of the line, or by a slow zero byte.',
     }),
   }),
-  open: ({ name, driver, settings: { address: path, break: method } }, { lamp, clock }) => {
+  open: ({ name, driver, settings: { address: path, break: method } }, { lamp, clock, log }) => {
     const slots = linkOfLamp(lamp, 'dmx', name);
     const open = async (signal: AbortSignal) => {
       const { openSerialLine } = await import('../transport/serial-byte-port.ts');
       return openSerialLine({ path, baud: dmxBaud, stopBits: 2 }, signal);
     };
     const outlet = new SerialSlotLine(open, method, clock);
-    return new DmxLampLink({ name, driver, lamp, clock, slots, outlet, model: 'DMX512 sender' });
+    return new DmxLampLink({
+      name,
+      driver,
+      lamp,
+      clock,
+      log,
+      slots,
+      outlet,
+      model: 'DMX512 sender',
+    });
   },
 });

@@ -7,6 +7,7 @@ import type {
   SelfReport,
   Unsaid,
 } from '../../harness/bench/ports.ts';
+import type { RdmLine } from './rdm/rdm-controller.ts';
 import { RdmLamp } from './rdm/rdm-lamp.ts';
 import type { SlotLine } from './slot-line.ts';
 import { SlotLinkBase, type SlotLinkParts } from './slot-link-base.ts';
@@ -21,7 +22,10 @@ export class DmxLampLink extends SlotLinkBase<'dmx', SlotLine> implements LampLi
   constructor(parts: SlotLinkParts<SlotLine>) {
     super(parts, 'dmx', { copies: Number.POSITIVE_INFINITY, keepAlive: 1 / frameRate });
     const error: DmxLampLink['error'] = (kind, why) => this.error(kind, why);
-    this.#rdm = new RdmLamp({ line: this.outlet, clock: this.clock, error });
+    const line: RdmLine = {
+      talk: (message, all, signal) => this.#talk(message, all, signal),
+    };
+    this.#rdm = new RdmLamp({ line, clock: this.clock, error });
     if (parts.lamp.links.dmx?.rdm)
       this.whoIsLamp = (call) => this.whenReady(call, (signal) => this.#rdm.whoIsLamp(signal));
   }
@@ -48,7 +52,7 @@ export class DmxLampLink extends SlotLinkBase<'dmx', SlotLine> implements LampLi
       await this.outlet.free(signal);
       signal.throwIfAborted();
       if (message.startCode === 0) this.stream.goRaw(slots);
-      else this.outlet.frame(message.startCode, slots);
+      else this.#frame(message.startCode, slots);
       await this.outlet.sent(signal);
       return null;
     });
@@ -63,7 +67,28 @@ export class DmxLampLink extends SlotLinkBase<'dmx', SlotLine> implements LampLi
   }
 
   protected emit(levels: Uint8Array): void {
-    this.outlet.frame(0, levels);
+    this.#frame(0, levels);
+  }
+
+  #frame(startCode: number, slots: Uint8Array): void {
+    const { log } = this;
+    this.outlet.frame(
+      startCode,
+      slots,
+      log &&
+        (({ began, lasted }) => {
+          const event = { kind: 'dmx', at: began + lasted, startCode, slots: [...slots] } as const;
+          log.sent(event, 'dmx', lasted);
+        }),
+    );
+  }
+
+  /** Messages of RDM are frames, too: a lamp may be told where its slots begin. */
+  async #talk(message: Uint8Array, all: boolean, signal: AbortSignal): Promise<Uint8Array> {
+    const heard = await this.outlet.talk(message, all, signal);
+    const [startCode = 0, ...slots] = message;
+    this.log?.sent({ kind: 'dmx', at: this.clock.now(), startCode, slots });
+    return heard;
   }
 
   protected async release(): Promise<void> {

@@ -1,3 +1,4 @@
+import type { Departure } from '../../harness/bench/ports.ts';
 import type { DriverClock } from '../driver-clock.ts';
 import { sleep } from '../real-clock.ts';
 import { SendQueue } from '../transport/send-queue.ts';
@@ -58,11 +59,11 @@ export class SerialSlotLine extends SendQueue<SerialLine> implements SlotLine {
     });
   }
 
-  frame(startCode: number, slots: Uint8Array): void {
+  frame(startCode: number, slots: Uint8Array, left?: (departure: Departure) => void): void {
     this.put(async (line) => {
       await sendBreak(line, this.#method);
       await sendBytes(line, Uint8Array.of(startCode, ...slots));
-    });
+    }, left);
   }
 
   bytes(bytes: Uint8Array): void {

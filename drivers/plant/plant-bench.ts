@@ -1,4 +1,5 @@
 import { BenchError } from '../../harness/bench/errors.ts';
+import type { Heard } from '../../harness/bench/heard.ts';
 import type { Lamp } from '../../harness/bench/lamp.ts';
 import type { Instrument, OpenBench } from '../../harness/bench/ports.ts';
 import type { Rig, RigInstrument } from '../../harness/bench/rig.ts';
@@ -17,9 +18,11 @@ import { PlantSpectrometer } from './instruments/plant-spectrometer.ts';
 import { PlantSupply } from './instruments/plant-supply.ts';
 import { PlantSwitch } from './instruments/plant-switch.ts';
 import { PlantThermometer } from './instruments/plant-thermometer.ts';
+import { LampLog } from './lamp-log.ts';
 import type { LampSide } from './lamp-side.ts';
 import { openSimulatedLink } from './links/lamp-links.ts';
 import { healthyModel, type PlantModel } from './model.ts';
+import type { Plant } from './plant.ts';
 import { isPlantRig, type PlantSettings, type SettingsOf } from './plant-driver.ts';
 import { Simulation } from './simulation.ts';
 
@@ -37,6 +40,14 @@ export interface PlantBenchOptions {
   readonly heartbeat?: SharedArrayBuffer | undefined;
   /** 256 bytes that the lamp keeps over a power cut; blank as from the factory when absent. */
   readonly memory?: Uint8Array<ArrayBuffer> | undefined;
+  /** Who looks at the lamp from outside its rig. */
+  readonly onlooker?: Onlooker | undefined;
+}
+
+/** Sees what an instrument cannot: the lamp's own lines, and everything that arrives at it. */
+interface Onlooker {
+  opened(plant: Plant): void;
+  heard(event: Heard): void;
 }
 
 /**
@@ -56,7 +67,13 @@ export async function openPlantBench(options: PlantBenchOptions): Promise<OpenBe
   const simulation = new Simulation(lamp, model, running, options.memory);
   const clock = new VirtualClock(simulation);
   const plant = { lamp, model, simulation };
-  const side = lampSide(simulation, clock, running);
+  const log = new LampLog(simulation);
+  const heard = (event: Heard): void => {
+    log.tell(event);
+    options.onlooker?.heard(event);
+  };
+  const side = lampSide(simulation, clock, { firmware: running, heard });
+  options.onlooker?.opened(plant);
   const open = (instrument: RigInstrument<PlantSettings>): Instrument =>
     openInstrument(instrument, { plant, clock, rig, seed, lampSeed }, side);
   const instruments = new Map(rig.instruments.map((entry) => [entry.name, open(entry)]));
@@ -69,7 +86,8 @@ export async function openPlantBench(options: PlantBenchOptions): Promise<OpenBe
     clock.end(new BenchError('closed', 'plant', 'the simulated bench was closed'));
     running.dispose();
   };
-  return { clock, instruments, notes: notesOf(model, options), close };
+  const notes = notesOf(model, options);
+  return { clock, instruments, notes, heard: () => log.until(clock.now()), close };
 }
 
 /** A build of the user's, a firmware made by the caller, or the reference firmware with its share of the faults. */
@@ -149,14 +167,21 @@ function openLink(
 function lampSide(
   simulation: Simulation,
   clock: VirtualClock,
-  { takesDatagrams = false }: Firmware,
+  {
+    firmware: { takesDatagrams = false },
+    heard,
+  }: { readonly firmware: Firmware; readonly heard: (event: Heard) => void },
 ): LampSide {
+  simulation.onHeard = heard;
   return {
+    heard,
     clock,
     takesDatagrams,
     deliver: (at, input, last) => simulation.deliver(at, input, last),
     listen: (listener) => simulation.listen(listener),
     reset: (at) => simulation.reset(at),
+    upSince: () => simulation.upSince(),
+    slotLine: { freeAt: 0 },
   };
 }
 

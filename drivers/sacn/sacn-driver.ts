@@ -28,7 +28,7 @@ export const sacnDriver = defineDriver({
       .meta({ description: 'Priority of the stream.' })
       .default(defaultPriority),
   }),
-  open: ({ name, driver, settings }, { lamp, clock, rig }) => {
+  open: ({ name, driver, settings }, { lamp, clock, log, rig }) => {
     const { to, interface: network, priority } = settings;
     const slots = linkOfLamp(lamp, 'sacn', name);
     const outlet = openUdpPort(slots.universe, to, network, clock);
@@ -36,7 +36,7 @@ export const sacnDriver = defineDriver({
     // Two rigs on one network, or one rig file on two computers, are two senders.
     const sender = `${hostname()}/${rig.rig}`;
     return new SacnLampLink({
-      ...{ name, driver, lamp, clock, slots },
+      ...{ name, driver, lamp, clock, log, slots },
       ...{ outlet, model, priority, sender },
     });
   },

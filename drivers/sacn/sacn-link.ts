@@ -65,7 +65,7 @@ export class SacnLampLink extends SlotLinkBase<'sacn', DatagramPort> implements 
 
   noise(bytes: Uint8Array, call: Call): Promise<void> {
     return this.whenReady(call, async (signal) => {
-      this.outlet.send(bytes);
+      this.#put(bytes);
       await this.outlet.sent(signal);
     });
   }
@@ -117,12 +117,12 @@ export class SacnLampLink extends SlotLinkBase<'sacn', DatagramPort> implements 
     if (packet === 'discovery') {
       const sourceName = `Evenfall ${this.name}`;
       const list = encodeDiscovery({ cid, sourceName, page: 0, lastPage: 0, universes });
-      this.outlet.send(list, discoveryUniverse);
+      this.#put(list, discoveryUniverse);
       return;
     }
     const number = sequence ?? syncs.get(syncAddress) ?? 0;
     if (sequence === undefined) syncs.set(syncAddress, (number + 1) & 0xff);
-    this.outlet.send(encodeSync({ cid, sequence: number, syncAddress }), syncAddress);
+    this.#put(encodeSync({ cid, sequence: number, syncAddress }), syncAddress);
   }
 
   /** While a stream runs, its universe is announced every 10 s (ANSI E1.31-2018 8). */
@@ -165,7 +165,20 @@ export class SacnLampLink extends SlotLinkBase<'sacn', DatagramPort> implements 
       startCode: options.startCode ?? 0,
       slots,
     });
-    this.outlet.send(packet);
+    this.#put(packet);
+  }
+
+  #put(datagram: Uint8Array, universe?: number): void {
+    const { log } = this;
+    this.outlet.send(
+      datagram,
+      universe,
+      log &&
+        (({ began, lasted }) => {
+          const event = { kind: 'sacn', at: began + lasted, datagram: [...datagram] } as const;
+          log.sent(event, 'sacn', lasted);
+        }),
+    );
   }
 
   #sourceOf(priority: number): Source {

@@ -1,4 +1,5 @@
 import { createSocket, type Socket } from 'node:dgram';
+import type { Departure } from '../../harness/bench/ports.ts';
 import type { DriverClock } from '../driver-clock.ts';
 import type { DatagramPort } from '../transport/datagram-port.ts';
 import { SendQueue } from '../transport/send-queue.ts';
@@ -29,8 +30,8 @@ export function openUdpPort(
 }
 
 class UdpPort extends SendQueue<UniverseSocket> implements DatagramPort {
-  send(datagram: Uint8Array, universe?: number): void {
-    this.put((socket) => socket.send(datagram, universe));
+  send(datagram: Uint8Array, universe?: number, left?: (departure: Departure) => void): void {
+    this.put((socket) => socket.send(datagram, universe), left);
   }
 
   override free(): Promise<void> {

@@ -34,15 +34,19 @@ export class SendQueue<Port extends { close(): Promise<void> | void }> {
     await this.#port;
   }
 
-  /** `send` resolves when its share has left. */
-  put(send: (port: Port) => Promise<void>): void {
+  /** `send` resolves when its share has left; then `left` is told. */
+  put(send: (port: Port) => Promise<void>, left?: (departure: Departure) => void): void {
     this.#waiting++;
     this.#last = this.#last
       .then(
         () => {},
         () => {},
       )
-      .then(() => this.#send(send))
+      .then(async () => {
+        const departure = await this.#send(send);
+        left?.(departure);
+        return departure;
+      })
       .finally(() => this.#waiting--);
     // Whoever wants to know asks `sent`.
     this.#last.catch(() => {});

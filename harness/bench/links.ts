@@ -16,6 +16,8 @@ export interface LinkFacts {
   readonly restarts: boolean;
   /** The lamp confirms on it that its light is off. */
   readonly confirmsDark: boolean;
+  /** Its driver tells everything that it sends. */
+  readonly tells: boolean;
 }
 
 export const links = {
@@ -28,6 +30,7 @@ export const links = {
     takesNoise: true,
     restarts: true,
     confirmsDark: true,
+    tells: true,
   },
   dali: {
     title: 'DALI',
@@ -38,6 +41,7 @@ export const links = {
     takesNoise: true,
     restarts: false,
     confirmsDark: true,
+    tells: true,
   },
   dmx: {
     title: 'DMX512',
@@ -48,6 +52,7 @@ export const links = {
     takesNoise: true,
     restarts: false,
     confirmsDark: false,
+    tells: true,
   },
   sacn: {
     title: 'sACN',
@@ -58,6 +63,7 @@ export const links = {
     takesNoise: true,
     restarts: false,
     confirmsDark: false,
+    tells: true,
   },
   webpage: {
     title: 'web page',
@@ -68,6 +74,7 @@ export const links = {
     takesNoise: false,
     restarts: true,
     confirmsDark: true,
+    tells: false,
   },
 } as const satisfies Readonly<Record<string, LinkFacts>>;
 

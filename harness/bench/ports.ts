@@ -1,6 +1,7 @@
 import type { SpectralPower, SpectralQuality } from '../measure/colorimetry/spectral-power.ts';
 import type { CameraFrame, SensorReading } from '../measure/observation.ts';
 import type { UnitSymbol } from '../units/unit.ts';
+import type { HeardStory } from './heard.ts';
 import type { LampProperty } from './lamp-properties.ts';
 
 /**
@@ -160,6 +161,8 @@ export interface LampLink extends Common {
    * as they come: within the frame's time nobody knows when. Links with a confirmation leave it out.
    */
   readonly firstFrame?: Departure | null;
+  /** Everything that it sends is told in what the bench `heard`. */
+  readonly tells?: boolean;
   /**
    * The lamp has lost its power, or was restarted by other means: whatever the link believes to be in the lamp is void, and
    * a stream of frames ends. Links that remember nothing leave it out.
@@ -438,6 +441,11 @@ export interface OpenBench {
   readonly taken?: TakenBefore;
   /** Of the condition under way, where it is long. */
   readonly pieces?: PieceKeeper;
+  /**
+   * Everything that was sent to the lamp since the bench was opened, by its links and by what holds its power. Absent where one of the
+   * links cannot tell, null where it has become too much to keep.
+   */
+  heard?(): HeardStory | null;
   /** Facts worth storing with the run, e.g. component values drawn for the plant. */
   readonly notes: Readonly<Record<string, string | number>>;
   close(): Promise<void>;

@@ -53,7 +53,7 @@ export function lightSource(
 }
 
 /** A: what a probe in the wire of a channel's LEDs sees. */
-function channelCurrent(plant: Plant, channel: number): GatedSource {
+export function channelCurrent(plant: Plant, channel: number): GatedSource {
   const { channels, stage } = plant.model;
   const before = (channel + channels.length - 1) % channels.length;
   const places = [...new Set(stage.crosstalk > 0 ? [before, channel] : [channel])];

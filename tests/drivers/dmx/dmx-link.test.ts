@@ -4,6 +4,7 @@ import { DmxLampLink } from '../../../drivers/dmx/dmx-link.ts';
 import { type BreakMethod, SerialSlotLine } from '../../../drivers/dmx/serial-slot-line.ts';
 import { PseudoTerminal } from '../../../drivers/plant/emulate/pseudo-terminal.ts';
 import { RealClock } from '../../../drivers/real-clock.ts';
+import { SentLog } from '../../../drivers/sent-log.ts';
 import type { SerialLine } from '../../../drivers/transport/serial-byte-port.ts';
 import type { Call, LampLink } from '../../../harness/bench/ports.ts';
 import { emulatedRig, lamp } from '../conformance/shipped-bench.ts';
@@ -145,10 +146,17 @@ describe('a DMX512 line', () => {
     ends.push(() => terminal.close());
     const settings = { address: terminal.path, break: 'baud-rate' };
     const instrument = instrumentOf(dmxDriver, settings, { name: 'dmx', deadline: 5 });
-    const context = { rig: emulatedRig, lamp, clock: new RealClock(), folder: '.' };
+    const [clock, log] = [new RealClock(), new SentLog()];
+    const context = { rig: emulatedRig, lamp, clock, log, folder: '.' };
     const link = (await dmxDriver.open(instrument, context)) as LampLink;
     ends.unshift(() => link.close());
+    const begun = clock.now();
     await link.set({ level: 1, intensities }, call());
+    // It tells what has left, and when.
+    const [told] = log.until(clock.now())?.heard ?? [];
+    expect(told).toMatchObject({ kind: 'dmx', startCode: 0, slots: new Array(14).fill(255) });
+    expect(told?.at).toBeGreaterThan(begun);
+    expect(link.tells).toBe(true);
     while (heard.length < 16) await new Promise((resolve) => setTimeout(resolve, 5));
     // The break is a zero here, then the start code and the slots.
     expect(heard.subarray(0, 16).toString('hex')).toBe(`0000${'ff'.repeat(14)}`);
