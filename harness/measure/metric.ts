@@ -15,7 +15,7 @@ export interface Parameter {
 
 /** What a record must offer before the metric can stand behind a number; preflight reads it too. */
 export interface Need {
-  /** The signals that the metric can work on, the preferred first. */
+  /** The signals that the metric can work on, the preferred first; none where it needs no record. */
   readonly signals: readonly Signal[];
   /** One waveform (`one`), or every channel's at once (`all-channels`). */
   readonly scope: 'one' | 'all-channels';
@@ -31,6 +31,8 @@ export interface Need {
   readonly reference?: boolean;
   /** It must be known how far the input's zero may be off: at low level it moves a ratio of levels by any amount. */
   readonly zero?: boolean;
+  /** It must be known what was sent to the lamp: the metric holds the lamp against a model of it. */
+  readonly model?: boolean;
 }
 
 /** A quantity computed from captures. One file each; `metrics.ts` lists them. */

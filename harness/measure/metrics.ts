@@ -15,9 +15,12 @@ import { cctTracking, duvTracking } from './metrics/colour/tracking.ts';
 import { uvShift } from './metrics/colour/uv-shift.ts';
 import { commandLatency } from './metrics/control/command-latency.ts';
 import { levelAfterLoss, recallLevel } from './metrics/control/kept-level.ts';
+import { modelExcursion } from './metrics/control/model-excursion.ts';
 import { processorLoad } from './metrics/control/processor-load.ts';
 import { reportedEnergyError } from './metrics/control/reported-energy-error.ts';
 import { reportedPowerError } from './metrics/control/reported-power-error.ts';
+import { timeOutsideModel } from './metrics/control/time-outside-model.ts';
+import { wrongAnswers } from './metrics/control/wrong-answers.ts';
 import { fallTime, riseTime } from './metrics/current/edge-time.ts';
 import { meanCurrent } from './metrics/current/mean-current.ts';
 import { peakCurrent } from './metrics/current/peak-current.ts';
@@ -175,6 +178,9 @@ export const metrics: readonly Metric[] = [
   commandLatency,
   levelAfterLoss,
   recallLevel,
+  timeOutsideModel,
+  modelExcursion,
+  wrongAnswers,
 ];
 
 /** The metric that a spec means by `id`, if there is one. */

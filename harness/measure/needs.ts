@@ -23,6 +23,12 @@ export const flickerNeed: Need = { ...lightNeed, rate: 2000 };
 /** Exactly one fade. */
 export const fadeNeed: Need = { ...channelNeed, fade: true };
 
+/** Light of a channel, millisecond by millisecond, against what a model allows. */
+export const modelledLightNeed: Need = { ...channelNeed, rate: 2000, zero: true, model: true };
+
+/** What the lamp answered, against what a model allows. */
+export const modelledAnswersNeed: Need = { signals: [], scope: 'all-channels', model: true };
+
 /** What the lamp takes: current and voltage of the mains or of its supply. */
 export const inputPowerNeed: Need = {
   signals: ['mains-current', 'mains-voltage', 'supply-current', 'supply-voltage'],

@@ -1,3 +1,4 @@
+import type { ModelledLamp } from './modelled-lamp.ts';
 import type { Signal } from './signals.ts';
 import type { Sampling, Waveform } from './waveform.ts';
 
@@ -15,6 +16,8 @@ export interface Observation {
   readonly commanded: Commanded;
   /** What the lamp said of itself, in order of time; absent where it was not asked. */
   readonly selfReports?: readonly SelfReport[];
+  /** What a sound lamp may do with all that was sent to it; absent where nobody asked, or nothing tells what was sent. */
+  readonly modelled?: ModelledLamp;
   /** Values of the metric's parameters, SI numbers or words; every parameter is present. */
   readonly parameters: Readonly<Record<string, number | string>>;
 }

@@ -5,6 +5,7 @@ import type { Plan } from '../plan/plan.ts';
 import { unmetNeed } from '../plan/unmet-need.ts';
 import { checkCalibration } from './calibration.ts';
 import { type Doubt, distinct } from './doubt.ts';
+import { checkFullLight, checkModelled } from './modelled.ts';
 import { plannedJudgements } from './planned-judgement.ts';
 import { checkReach } from './reach.ts';
 import { checkResolution } from './resolution.ts';
@@ -25,8 +26,10 @@ export function preflight(plan: Plan, rig: Rig, lamp: Lamp, today: string): read
     return [
       ...checkReach(condition, captures, { rig, lamp }),
       ...checkTogether(captures, rig),
+      ...checkModelled(condition, rig),
       ...plannedJudgements(condition, captures, rig, lamp).flatMap((planned) => [
         ...checkSampling(planned),
+        ...checkFullLight(planned),
         ...checkResolution(planned),
         ...checkUncertainty(planned, rig),
       ]),

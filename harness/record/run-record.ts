@@ -264,6 +264,33 @@ const commandedSchema = z.array(
   }),
 );
 
+/** Hexadecimal digits, then `+` and how many bytes of 0 follow them. */
+const bytes = z.string().regex(/^([0-9a-f]{2})*(\+[1-9][0-9]{0,4})?$/);
+const event = { at: finite };
+/** What was sent to the lamp; instants on the condition's time line, s, below 0 for what came before it. */
+const heardSchema = z.discriminatedUnion('kind', [
+  z.strictObject({ kind: z.literal('console'), ...event, line: z.string() }),
+  z.strictObject({ kind: z.literal('console-bytes'), ...event, bytes }),
+  z.strictObject({ kind: z.literal('dali'), ...event, frame: bytes }),
+  z.strictObject({ kind: z.literal('dali-bus'), ...event, powered: z.boolean() }),
+  z.strictObject({
+    kind: z.literal('dmx'),
+    ...event,
+    startCode: z.number().int(),
+    slots: bytes,
+  }),
+  z.strictObject({ kind: z.literal('dmx-stops'), ...event }),
+  z.strictObject({ kind: z.literal('sacn'), ...event, datagram: bytes }),
+  z.strictObject({ kind: z.literal('supply'), ...event, volts: finite }),
+  z.strictObject({ kind: z.literal('reset'), ...event }),
+  z.strictObject({ kind: z.literal('air'), ...event, celsius: finite }),
+]);
+/** What came back to the message of that instant, where somebody listened. */
+const answeredSchema = z.discriminatedUnion('kind', [
+  z.strictObject({ kind: z.literal('dali'), ...event, byte: z.number().int().nullable() }),
+  z.strictObject({ kind: z.literal('console'), ...event, lines: z.array(z.string()) }),
+]);
+
 export const conditionSchema = z.strictObject({
   key: z.string(),
   values: z.record(z.string(), z.string()),
@@ -300,6 +327,20 @@ export const conditionSchema = z.strictObject({
   /** Of the chamber; absent where the rig has none. */
   ambient: ambientSchema.optional(),
   commanded: commandedSchema.optional(),
+  /** One a pass, where a criterion holds the lamp against a model of it; `solo`: only that channel was lit. */
+  heard: z
+    .array(
+      z.strictObject({
+        solo: z.string().nullable(),
+        /** Of the instants on the records' time, s; 0 where they are known. */
+        standardInstant: finite,
+        /** Nothing that the lamp was told before is left in it. */
+        isFresh: z.boolean(),
+        heard: z.array(heardSchema),
+        answered: z.array(answeredSchema),
+      }),
+    )
+    .optional(),
   /** Of the stimulus and the captures that were asked for, so that nothing else is judged from them later. */
   request: z.strictObject({ stimulus: sha256, captures: sha256 }).optional(),
   findings: z.array(findingSchema),

@@ -69,7 +69,8 @@ function readSignal(
   reader: ValueReader,
 ): Signal | undefined | null {
   if (!signal || needs.signals.includes(signal)) return signal;
-  reader.report(`${id} reads ${needs.signals.join(' or ')}, not ${signal}`);
+  const reads = needs.signals.join(' or ') || 'no record';
+  reader.report(`${id} reads ${reads}, not ${signal}`);
   return null;
 }
 
@@ -80,6 +81,7 @@ function checkCaptured(
   { captures, capturesKnown }: CriteriaContext,
   reader: ValueReader,
 ): void {
+  if (readable.length === 0) return;
   const either = readable.join(' or ');
   const captured = captures.filter(({ signal }) => readable.includes(signal));
   if (captured.length === 0) {

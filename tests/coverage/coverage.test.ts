@@ -25,6 +25,8 @@ const sampled: readonly (readonly [scene: string, kind: DisturbanceName])[] = [
   ['input-power', 'averaging'],
   ['processor-load', 'averaging'],
   ['mean-current', 'drift'],
+  ['time-outside-model', 'white'],
+  ['model-excursion', 'white'],
   ['svm', 'averaging'],
   ['camera-band-contrast', '16 bit'],
 ];

@@ -32,6 +32,9 @@ export function realise(
   const records = scene.sources.map((source) => recordOf(source, scene, instrument, dice, clock));
   const defaults = metric.parameters.map((p) => [p.name, p.default ?? 0] as const);
   const whole = { from: 0, to: scene.length };
+  const stated = scene.sources.map((source, k) =>
+    statedOf(source, scene, instrument, records[k]?.capture ?? ''),
+  );
   return {
     observation: {
       of: scene.of ?? scene.sources[0]?.of ?? 'light',
@@ -41,6 +44,12 @@ export function realise(
       colour: readingsOf(scene, instrument, dice),
       frames: [],
       ...(scene.selfReports && { selfReports: scene.selfReports }),
+      ...(scene.modelled && {
+        modelled: {
+          ...scene.modelled,
+          inputs: new Map(stated.map((input) => [input.capture, input])),
+        },
+      }),
       commanded: {
         channels: scene.channels ?? [],
         marks: scene.marks ?? [],
@@ -50,9 +59,7 @@ export function realise(
       parameters: { ...Object.fromEntries(defaults), ...scene.parameters },
     },
     calibration: [
-      ...scene.sources.map((source, k) =>
-        statedOf(source, scene, instrument, records[k]?.capture ?? ''),
-      ),
+      ...stated,
       ...(scene.colour ? [colourStated(scene.colour.size, instrument)] : []),
     ],
   };

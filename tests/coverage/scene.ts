@@ -1,3 +1,4 @@
+import type { ModelledLamp } from '../../harness/measure/modelled-lamp.ts';
 import type {
   CommandedChannel,
   Observation,
@@ -25,6 +26,8 @@ export interface Scene {
   readonly marks?: Observation['commanded']['marks'];
   readonly parameters?: Readonly<Record<string, number | string>>;
   readonly selfReports?: readonly SelfReport[];
+  /** What a model of the lamp says of it. */
+  readonly modelled?: Omit<ModelledLamp, 'inputs'>;
   /** What a colour sensor would read, and the size that its errors are parts of. */
   readonly colour?: { readonly readings: readonly Reading[]; readonly size: number };
 }

@@ -6,6 +6,7 @@ import { fadeScenes } from './fade-scenes.ts';
 import { flickerScenes } from './flicker-scenes.ts';
 import { levelScenes } from './level-scenes.ts';
 import { mainsScenes } from './mains-scenes.ts';
+import { modelScenes } from './model-scenes.ts';
 import type { MakeScene } from './scene.ts';
 
 /** The rows of the table: the metric's id, then what is special to the scene. */
@@ -18,4 +19,5 @@ export const scenes: Readonly<Record<string, MakeScene>> = {
   ...currentScenes,
   ...mainsScenes,
   ...controlScenes,
+  ...modelScenes,
 };

@@ -52,6 +52,21 @@ criteria:
   - { metric: svm, at-most: 0.4 }
 `);
 
+const asModelled = (signal: string, reference = ''): Plan =>
+  planOf(`spec: as-modelled
+claim: The lamp does as its model says.
+stimulus:
+  - set: { level: 100 %, mix: all }
+  - hold: 1 s
+  - mark: full
+  - hold: 1 s
+capture:
+  - { signal: ${signal}, rate: 10 kHz }
+criteria:
+  - { metric: time-outside-model${reference}, at-most: 5 ms }
+  - { metric: wrong-answers, at-most: 0 }
+`);
+
 const twoRecords = (signal: string, first: string, second: string): Plan =>
   planOf(`spec: two-records
 claim: Current and light keep level.
@@ -86,6 +101,29 @@ describe('preflight', () => {
     expect(told(reachesBottom, lowEnd('eight-bit'))).toEqual([
       'refuse level-ratio: at 0.1 % of full light channel-current is about 500 µA, but one step of the 8 bit of input ch1 is 7.8 mA; at least 16 bit would be enough',
     ]);
+  });
+
+  it('refuses to hold a lamp against its model where a link does not tell what it sends', () => {
+    const emulated = rigFrom(join(specsFolder, 'rigs', 'emulated.rig.yaml'));
+    expect(told(asModelled('channel-current'), emulated)).toEqual([]);
+    const instruments = emulated.instruments.map((one) =>
+      one.name === 'console' ? { ...one, driver: './own.mjs' } : one,
+    );
+    const why =
+      'needs to know everything that is sent to the lamp, but console of rig emulated, which carries console, does not tell; leave the claim to a rig whose links have the drivers console, dali, dmx, sacn';
+    expect(told(asModelled('channel-current'), { ...emulated, instruments })).toEqual([
+      `refuse time-outside-model: ${why}`,
+      `refuse wrong-answers: ${why}`,
+    ]);
+    expect(told(strobing, { ...emulated, instruments })).toEqual(told(strobing, emulated));
+  });
+
+  it('refuses to hold light in lx against the model where no window says what full light is', () => {
+    const simulated = rigFrom(join(specsFolder, 'rigs', 'simulated.rig.yaml'));
+    expect(told(asModelled('light'), simulated)).toEqual([
+      'refuse time-outside-model: needs a window of steady light to relate light to; add "reference: MARK", or record channel-current',
+    ]);
+    expect(told(asModelled('light', ', reference: full'), simulated)).toEqual([]);
   });
 
   it('refuses records that overlap on a digitiser which takes one at a time, where one pass has to hold both', () => {

@@ -159,7 +159,7 @@ async function printMetrics(io: Io): Promise<void> {
   const { metrics } = await import('../../measure/metrics.ts');
   for (const { id, title, shown, needs, parameters, source } of metrics) {
     const unit = shown === '1' ? 'a number' : shown;
-    const reads = needs.signals.join(' or ');
+    const reads = needs.signals.join(' or ') || 'no record';
     io.stdout(`${id}\n    ${title}; ${unit}; reads ${reads}; source: ${source}\n`);
     for (const { name, kind, default: usual, about } of parameters) {
       const what = typeof kind === 'string' ? kind : kind.join(' | ');

@@ -137,7 +137,7 @@ function withoutContext(metric: Metric, { command, reference }: Scene): NotMeasu
   const { needs } = metric;
   if (!readsWaveforms(metric))
     return notMeasurable('no-record', {
-      note: `a waveform file holds no ${needs.signals.join(' and no ')}`,
+      note: `a waveform file holds no ${needs.signals.join(' and no ') || 'answers of a lamp'}`,
     });
   if (needs.fade && command.kind !== 'fade')
     return notMeasurable('no-fade', {

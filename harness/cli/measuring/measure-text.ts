@@ -124,14 +124,18 @@ function unitWords({ unit, shown, dimension }: Metric): string {
   return shown === unit || shown === '1' ? own : `${own}, shown in ${shown}`;
 }
 
-function needWords({ signals, scope, rate, duration, bandwidth, fade, reference }: Need): string {
+function needWords(need: Need): string {
+  const { signals, scope, rate, duration, bandwidth, fade, reference, model } = need;
   return [
-    signals.join(' or ') + (scope === 'all-channels' ? ' of every channel' : ''),
+    signals.length > 0 && scope === 'all-channels'
+      ? `${signals.join(' or ')} of every channel`
+      : signals.join(' or '),
     rate === undefined ? '' : `at ${formatQuantity(rate, 'frequency')} or faster`,
     duration === undefined ? '' : `for ${formatQuantity(duration, 'time')} or longer`,
     bandwidth === undefined ? '' : `${formatQuantity(bandwidth, 'frequency')} of bandwidth`,
     fade ? 'exactly one fade (--from, --to, --over, --at)' : '',
     reference ? 'a reference window (--reference)' : '',
+    model ? 'a run that tells what was sent to the lamp' : '',
   ]
     .filter((part) => part !== '')
     .join(', ');

@@ -9,6 +9,7 @@ import { observedCondition } from '../judge/observed-condition.ts';
 import { reportFinding } from '../judge/report-finding.ts';
 import { requestDigest } from '../judge/request-digest.ts';
 import { storedFrame, storedWaveform } from '../records/capture-record.ts';
+import { storedPass } from '../records/heard-pass.ts';
 import type { RecordedColour } from '../records/pass-records.ts';
 import type { Gathered } from './gathered.ts';
 
@@ -52,6 +53,7 @@ export function conditionResult(
     ...switchRecord(gathered.relays),
     ...airRecord(gathered.air),
     commanded: commandedRecord(commanded),
+    ...(gathered.heard.length > 0 && { heard: gathered.heard.map(storedPass) }),
     request: requestDigest(task.condition),
     findings,
   };
@@ -122,6 +124,7 @@ function findingsOf({ lamp, rig, condition }: ConditionTask, gathered: Gathered)
     frames: frames.map(({ frame }) => frame),
     commanded: gathered.commanded ?? nothing,
     selfReports: gathered.selfReports,
+    heard: gathered.heard,
   };
   return [
     ...answerFindings(gathered.answers, rig.decision.rule),

@@ -5,6 +5,7 @@ import type { CommandRecord, Freshness } from '../../record/run-record.ts';
 import type { AirWatch } from '../ambient/air-watch.ts';
 import type { SupplyWatch } from '../power/supply-watch.ts';
 import type { SwitchWatch } from '../power/switch-watch.ts';
+import type { HeardPass } from '../records/heard-pass.ts';
 import type { PassRecords } from '../records/pass-records.ts';
 import type { RawRecord } from '../records/raw-record.ts';
 import { passDeviation } from './pass-deviation.ts';
@@ -25,6 +26,8 @@ export class Gathered {
   /** The switch, and the air about the lamp. */
   readonly relays: SwitchWatch[] = [];
   readonly air: AirWatch[] = [];
+  /** What was sent to the lamp in each pass; of none where the bench cannot tell. */
+  readonly heard: HeardPass[] = [];
   #commanded: Commanded | null = null;
 
   /** What the light ought to have done; null before the first pass has ended. */
@@ -49,6 +52,11 @@ export class Gathered {
     const standard = apart / Math.sqrt(3);
     this.records.waveforms.push(...records.waveforms.map((one) => startKnownTo(one, standard)));
     this.#commanded = merged(first, story, pass.solo, standard);
+  }
+
+  /** Adds what was sent to the lamp in a pass; null where the bench cannot tell. */
+  overhear(heard: HeardPass | null): void {
+    if (heard) this.heard.push(heard);
   }
 }
 

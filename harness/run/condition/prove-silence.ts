@@ -7,10 +7,10 @@ import { callOn, callToAsk, type StimulusContext } from './stimulus.ts';
 /** Without power for this long a hung processor has started anew, s (common practice, no source). */
 const powerOff = 1;
 
-type Bench = Pick<
-  StimulusContext,
-  'bench' | 'rig' | 'lamp' | 'signal' | 'power' | 'relay' | 'lateness'
->;
+type Bench = Pick<StimulusContext, 'bench' | 'rig' | 'lamp' | 'signal' | 'supplied' | 'lateness'>;
+
+/** s for which an answer is waited for. */
+const longestWait = 1;
 
 /** What came of asking the lamp on a link. */
 interface Asked {
@@ -29,7 +29,8 @@ interface Asked {
  */
 export async function proveSilence(error: unknown, bench: Bench): Promise<unknown> {
   const link = silentLink(error, bench);
-  if (!link || !(error instanceof BenchError) || !hasPower(bench)) return error;
+  if (!link || !(error instanceof BenchError) || !hasPower(bench) || isStarting(bench))
+    return error;
   if (bench.bench.clock.kind === 'virtual')
     return new LampFailure(
       `${error.message}. The simulated ${link.link} loses nothing on the way`,
@@ -63,9 +64,13 @@ export async function proveSilence(error: unknown, bench: Bench): Promise<unknow
 }
 
 /** A lamp whose power the stimulus took away, or lowered below what it promises to run on, may be silent. */
-export function hasPower({ power, relay, lamp }: Bench): boolean {
-  if (relay && !relay.told) return false;
-  return !power || (power.told.on && power.told.volts >= lamp.supply.low);
+export function hasPower({ supplied, lamp }: Bench): boolean {
+  return supplied.on && supplied.volts >= lamp.supply.low;
+}
+
+/** It was switched on, or restarted, so shortly before that it need not have answered. */
+function isStarting({ supplied, lamp, bench }: Bench): boolean {
+  return bench.clock.now() - supplied.startedAt < lamp.startUp + longestWait;
 }
 
 /** The link whose lamp did not answer in time, where it can be asked. */

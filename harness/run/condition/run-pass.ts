@@ -11,6 +11,7 @@ import { checkLightAfterOff } from '../power/light-after-off.ts';
 import { currentMustAgree } from '../power/readings-agree.ts';
 import { switchWatchOf } from '../power/switch-watch-of.ts';
 import { watchOf } from '../power/watch-of.ts';
+import { heardPass } from '../records/heard-pass.ts';
 import type { PassRecords } from '../records/pass-records.ts';
 import type { Start } from '../take/collector.ts';
 import { colourEvidence } from '../take/colour-evidence.ts';
@@ -67,6 +68,7 @@ export async function runPass(
     answers: gathered.answers,
     selfReports: gathered.selfReports,
     saidOfItself: gathered.saidOfItself,
+    supplied: { on: true, volts: lamp.supply.nominal, startedAt: Number.NEGATIVE_INFINITY },
     power,
     relay,
     lateness: bench.clock.kind === 'virtual' ? null : new OwnLateness(bench.clock),
@@ -74,16 +76,16 @@ export async function runPass(
   for (const watch of [air, power, relay]) watch?.begin(context.zero);
   const { records, held } = await explained(context, async () => {
     const driven = await drive(pass, schedule, context);
-    const taken = driven.records;
     await arrival?.end(light.target);
-    arrival?.checkPin(taken);
-    power?.hold(taken);
-    checkLightAfterOff({ relay, power, rig }, taken.waveforms);
+    arrival?.checkPin(driven.records);
+    power?.hold(driven.records);
+    checkLightAfterOff({ relay, power, rig }, driven.records.waveforms);
     await air?.end(hasPower(context) ? await lampSays() : null);
     return driven;
   });
   const story = light.finish(endOfStory(held, records));
   gathered.add(pass, records, story, rig);
+  gathered.overhear(heardPass(bench, { ...context, solo: pass.solo, condition }, story));
   const readings = power?.readings ?? [];
   mustNotContradict({ records, story, readings });
   currentMustAgree(records.waveforms, readings, { story: power?.story ?? null, commanded: story });

@@ -52,6 +52,8 @@ export interface StimulusContext {
   readonly saidOfItself: SaidOfItself[];
   /** How late this computer itself gets to what is due; null where time is virtual. */
   readonly lateness: OwnLateness | null;
+  /** What the lamp's supply was told last, whoever watches it. */
+  readonly supplied: { on: boolean; volts: number; startedAt: number };
   /** Null on a simulated bench, and where the rig has no supply that can be set. */
   readonly power: SupplyWatch | null;
   /** Null on a simulated bench, and where the rig has no switch. */
@@ -61,6 +63,14 @@ export interface StimulusContext {
 /** Carries out one action and writes down when it was done, on the condition's time line. */
 export async function perform({ step }: Action, context: StimulusContext): Promise<void> {
   await verbOf(step).perform?.(step, executionOf(step.verb, context));
+  if (restarts(step, context.lamp)) context.supplied.startedAt = context.bench.clock.now();
+}
+
+/** By its own verb, or by the line of the console that does the same. */
+function restarts(step: Action['step'], { links }: Lamp): boolean {
+  if (step.verb === 'reset') return true;
+  if (step.verb !== 'send' || step.message.link !== 'console') return false;
+  return step.message.line.trim() === links.console?.reset;
 }
 
 /** What a verb is handed: the ports behind the rig's names, and the condition's own time line. */
@@ -225,8 +235,13 @@ function powerPort(
   };
   return {
     name: switching.name,
-    set: (setup, call) => setVolts(setup, call, context),
+    set: async (setup, call) => {
+      await setVolts(setup, call, context);
+      context.supplied.volts = setup.volts;
+    },
     output: async (on, call) => {
+      if (on) context.supplied.startedAt = context.bench.clock.now();
+      context.supplied.on = on;
       if (on) await power?.lookOnceMore();
       await supplyChange(context, () => noted(on, () => switching.output(on, call)));
     },

@@ -3,7 +3,8 @@ import { roundedCharts } from '../../measure/charts/rounded-charts.ts';
 import { explainNotMeasurable } from '../../measure/explain.ts';
 import type { Metric } from '../../measure/metric.ts';
 import { findMetric } from '../../measure/metrics.ts';
-import type { Observation } from '../../measure/observation.ts';
+import type { ModelledLamp } from '../../measure/modelled-lamp.ts';
+import type { Commanded, Observation } from '../../measure/observation.ts';
 import { qualified } from '../../measure/qualified.ts';
 import { judgedSubjects } from '../../plan/judged-subjects.ts';
 import type { Criterion } from '../../plan/plan.ts';
@@ -139,7 +140,11 @@ function withoutTarget(
   };
 }
 
-function observation({ criterion, of }: Question, observed: ObservedCondition): Observation {
+function observation(
+  { criterion, metric, of }: Question,
+  observed: ObservedCondition,
+): Observation {
+  const modelled = metric.needs.model ? observed.modelled() : null;
   const { records, colour, frames, commanded, selfReports } = observed;
   const nowhere = { from: 0, to: 0 };
   const window = (name: string | undefined) => markWindow(commanded, name) ?? nowhere;
@@ -152,10 +157,19 @@ function observation({ criterion, of }: Question, observed: ObservedCondition): 
       : records,
     colour,
     frames,
-    commanded,
+    commanded: modelled ? timedByModel(commanded, modelled) : commanded,
+    ...(modelled && { modelled }),
     ...(selfReports.length > 0 && { selfReports }),
     parameters: criterion.parameters,
   };
+}
+
+/** What counts are the instants at which things arrived, and not those at which the commanded light was taken to change. */
+function timedByModel(
+  { standardInstant: _commands, supplyChanges: _supply, ...commanded }: Commanded,
+  { standardInstant }: ModelledLamp,
+): Commanded {
+  return { ...commanded, ...(standardInstant > 0 && { standardInstant }) };
 }
 
 function inWords(

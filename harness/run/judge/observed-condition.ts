@@ -3,6 +3,7 @@ import type { Lamp } from '../../bench/lamp.ts';
 import type { RawCapture } from '../../bench/ports.ts';
 import type { Rig, Wire } from '../../bench/rig.ts';
 import { signalRecord } from '../../measure/analysis/signal-record.ts';
+import type { ModelledLamp } from '../../measure/modelled-lamp.ts';
 import type {
   CaptureId,
   ColourReading,
@@ -14,7 +15,9 @@ import type {
 import type { Waveform } from '../../measure/waveform.ts';
 import { wireFor } from '../../plan/captures/wire-for.ts';
 import type { InputCalibration } from '../../verdict/uncertainty.ts';
+import type { HeardPass } from '../records/heard-pass.ts';
 import type { RawRecord } from '../records/raw-record.ts';
+import { modelledLamp } from './modelled-lamp.ts';
 
 /** Everything of one condition that metrics look at, and how well it is known. */
 export interface ObservedCondition {
@@ -23,6 +26,8 @@ export interface ObservedCondition {
   readonly frames: readonly Frame[];
   readonly commanded: Commanded;
   readonly selfReports: readonly SelfReport[];
+  /** What a model of the lamp says of it; null where nothing tells what was sent. Told when it is first asked for. */
+  modelled(): ModelledLamp | null;
   readonly calibration: readonly InputCalibration[];
 }
 
@@ -34,12 +39,19 @@ export interface RecordedCondition {
   readonly commanded: Commanded;
   /** What the lamp said of itself; absent where it was not asked. */
   readonly selfReports?: readonly SelfReport[];
+  /** What was sent to it in each pass; none where the bench cannot tell. */
+  readonly heard?: readonly HeardPass[];
 }
 
 export function observedCondition(
-  { waveforms, colour, frames, commanded, selfReports = [] }: RecordedCondition,
+  { waveforms, colour, frames, commanded, selfReports = [], heard = [] }: RecordedCondition,
   { rig, lamp }: { readonly rig: Rig; readonly lamp: Lamp },
 ): ObservedCondition {
+  const calibration = [
+    ...waveforms.map((record) => calibrationOf(record, rig)),
+    ...colourCalibration(colour, rig, lamp),
+  ];
+  let told: ModelledLamp | null = null;
   return {
     records: waveforms.map((record) =>
       signalRecord(identityOf(record), { ...toWaveform(record), ...samplingOf(record, rig) }),
@@ -48,10 +60,8 @@ export function observedCondition(
     frames,
     commanded,
     selfReports,
-    calibration: [
-      ...waveforms.map((record) => calibrationOf(record, rig)),
-      ...colourCalibration(colour, rig, lamp),
-    ],
+    modelled: () => (told ??= modelledLamp(heard, lamp, { commanded, calibration })),
+    calibration,
   };
 }
 

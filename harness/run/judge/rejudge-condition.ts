@@ -7,6 +7,7 @@ import type { CaptureRecord, ConditionRecord, Finding } from '../../record/run-r
 import { rollUp } from '../../verdict/verdict.ts';
 import { worstReason } from '../condition/condition-result.ts';
 import { frameFrom, waveformFrom } from '../records/capture-record.ts';
+import { passFrom } from '../records/heard-pass.ts';
 import { firmwareRuns, lampAnswered } from './direct-findings.ts';
 import { judgeCondition } from './judge-condition.ts';
 import { observedCondition } from './observed-condition.ts';
@@ -41,6 +42,7 @@ export function rejudgeCondition(
     frames: stored.captures.flatMap((capture) => frameFrom(capture, codesOf(capture, codes)) ?? []),
     commanded: commandedOf(stored, lamp),
     selfReports: stored.selfReports ?? [],
+    heard: (stored.heard ?? []).map(passFrom),
   };
   const observed = observedCondition(recorded, { lamp, rig });
   const findings = [

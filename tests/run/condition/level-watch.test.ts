@@ -37,7 +37,11 @@ async function watched(
     rig: { rig: 'r', instruments: [], links: { dali: 'dali', console: 'console' } },
     lamp: { supply: { low: 44 } },
     signal: new AbortController().signal,
-    ...{ power: null, relay: null, commands: [], light },
+    ...{
+      supplied: { on: true, volts: 48, startedAt: Number.NEGATIVE_INFINITY },
+      commands: [],
+      light,
+    },
   } as unknown as Parameters<typeof LevelWatch.over>[0];
   const watch = LevelWatch.over(context);
   for (const level of [1, 0.5]) {

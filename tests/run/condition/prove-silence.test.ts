@@ -37,8 +37,7 @@ async function proved(
     rig: { rig: 'r', instruments: [], links: { dmx: 'dmx', console: 'console' } },
     lamp: { supply: { low: 44 }, startUp: 0 },
     signal: new AbortController().signal,
-    power: null,
-    relay: null,
+    supplied: { on: true, volts: 48, startedAt: Number.NEGATIVE_INFINITY },
     lateness: { doubt: () => busy },
   } as unknown as Parameters<typeof proveSilence>[1];
   return proveSilence(silence, bench);

@@ -1,0 +1,59 @@
+import type { Answered, Heard } from '../../bench/heard.ts';
+import { plainLine } from '../../files/plain-text.ts';
+import type { ModelledAnswer } from '../../measure/modelled-lamp.ts';
+import type { ExpectedAnswer } from '../../model/model-lamp.ts';
+import { heardWords } from './heard-words.ts';
+
+type Possible = ExpectedAnswer['oneOf'][number];
+
+/** Every message that the model has a word on the answer of, with what came back to it. */
+export function heldAnswers(
+  expected: readonly ExpectedAnswer[],
+  heard: readonly Heard[],
+  answered: readonly Answered[],
+): readonly ModelledAnswer[] {
+  const found = new Map(answered.map((answer) => [`${answer.kind} ${answer.at}`, answer]));
+  return expected.flatMap(({ of, link, oneOf }): ModelledAnswer[] => {
+    const event = heard[of];
+    if (!event) return [];
+    const answer = found.get(`${link} ${event.at}`);
+    const isOpen = !answer || oneOf.includes('any');
+    return [
+      {
+        at: event.at,
+        asked: heardWords(event),
+        found: answer ? foundWords(answer) : 'nobody listened',
+        allowed: oneOf.map(allowedWords).join(' or '),
+        isRight: isOpen ? null : oneOf.some((one) => allows(one, answer)),
+      },
+    ];
+  });
+}
+
+function allows(one: Possible, answer: Answered): boolean {
+  const isSilent = answer.kind === 'dali' ? answer.byte === null : answer.lines.length === 0;
+  if (one === 'any') return true;
+  if (one === 'silence') return isSilent;
+  if (isSilent) return false;
+  if (answer.kind === 'dali') return one === 'some-byte' || isByte(one, answer.byte);
+  if (one === 'other-line') return true;
+  return typeof one === 'object' && 'line' in one && answer.lines.includes(one.line);
+}
+
+function isByte(one: Possible, byte: number | null): boolean {
+  return typeof one === 'object' && 'byte' in one && one.byte === byte;
+}
+
+function foundWords(answer: Answered): string {
+  if (answer.kind === 'dali') return answer.byte === null ? 'nothing' : String(answer.byte);
+  const lines = answer.lines.map((line) => `“${plainLine(line)}”`);
+  return lines.length === 0 ? 'nothing' : lines.join(', ');
+}
+
+function allowedWords(one: Possible): string {
+  if (one === 'silence') return 'nothing';
+  if (one === 'any') return 'anything';
+  if (one === 'other-line') return 'a line of its own';
+  if (one === 'some-byte') return 'a byte';
+  return 'byte' in one ? String(one.byte) : `“${one.line}”`;
+}
