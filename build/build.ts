@@ -23,6 +23,7 @@ async function bundleProgram(folder: string): Promise<void> {
     entryPoints: [
       'harness/cli/main.ts',
       'harness/workflow/lanes/plant-worker.ts',
+      'harness/workflow/exploring/explore-worker.ts',
       'harness/workflow/rig/watchdog-process.ts',
       'harness/workflow/rig/heart.ts',
     ],

@@ -50,6 +50,11 @@ export const commands: readonly Entry[] = [
     load: () => import('./running/challenge.ts'),
   },
   {
+    name: 'explore',
+    about: 'look for commands after which a lamp does not do what its model says',
+    load: () => import('./running/explore.ts'),
+  },
+  {
     name: 'rig',
     about: 'list, test, calibrate or switch off the instruments of a rig',
     load: () => import('./bench/rig.ts'),

@@ -1,7 +1,8 @@
 import type { Plan } from '../../plan/plan.ts';
 import { Complaint } from '../complaint.ts';
 import { BadFiles } from './bad-files.ts';
-import { type Bench, readBench } from './read-bench.ts';
+import { fittingRig } from './fitting-rig.ts';
+import { type Bench, isSimulated, readBench } from './read-bench.ts';
 import type { FileText } from './read-file.ts';
 import { readSpecs } from './read-specs.ts';
 import { shippedFile } from './shipped-file.ts';
@@ -39,7 +40,8 @@ export function readRunInputs(selection: Selection & BenchFiles, cwd: string): R
 /** Reads lamp and rig. Throws a Complaint with the issues of both. */
 export function readRunBench({ lamp, rig }: BenchFiles, cwd: string): Bench {
   const rigFile = rig ?? shippedFile('rigs/simulated.rig.yaml', cwd);
-  return readBench({ lamp, rig: rigFile }, cwd, nothingRun);
+  const bench = readBench({ lamp, rig: rigFile }, cwd, nothingRun);
+  return isSimulated(bench.rig) ? { ...bench, rig: fittingRig(bench.rig, bench.lamp) } : bench;
 }
 
 /** Reads the selected specs for a lamp. Throws a Complaint with all issues, or where no spec is selected. */

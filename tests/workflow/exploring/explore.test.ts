@@ -1,0 +1,117 @@
+import { describe, expect, it } from 'vitest';
+import { findFault } from '../../../drivers/plant/faults/faults.ts';
+import { Search } from '../../../harness/explore/search.ts';
+import { type ExploreRequest, explore } from '../../../harness/workflow/exploring/explore.ts';
+import type { TriedLamp } from '../../../harness/workflow/exploring/observe-sequence.ts';
+import { tryOn } from '../../../harness/workflow/exploring/try-sequence.ts';
+import { readRunInputs } from '../../../harness/workflow/inputs/run-inputs.ts';
+
+const seed = 11;
+
+function triedLamp(name: string, fault?: string): TriedLamp {
+  const lampFile = `specs/lamps/${name}.lamp.yaml`;
+  const { lamp, rig } = readRunInputs(
+    { paths: ['specs'], lamp: lampFile, tags: [] },
+    process.cwd(),
+  );
+  const known = fault === undefined ? undefined : findFault(fault);
+  const faults = known ? [{ fault: known.id, size: known.size.nominal }] : [];
+  return { lamp, rig, lampSeed: 1, faults };
+}
+
+/** What the first sequences of a search find. */
+async function foundBy(tried: TriedLamp, sequences: number) {
+  const options = { lamp: tried.lamp, seed, corpus: [], shrinkTries: 150 };
+  const search = new Search(options, tryOn(tried, seed));
+  while (search.count < sequences) {
+    const found = await search.next();
+    if (found) return found;
+  }
+  return null;
+}
+
+describe('a search on the simulated lamp', () => {
+  it.each(['alcove-6', 'alcove-1', 'alcove-9', 'alcove-pwm'])(
+    'finds nothing on a healthy %s',
+    async (name) => {
+      expect(await foundBy(triedLamp(name), 80)).toBeNull();
+    },
+  );
+
+  it.each([
+    'linear-dimming',
+    'fade-cut-short',
+    'flashes',
+    'last-command-loses',
+    'send-twice-ignored',
+    'wrong-loss-action',
+  ])('finds %s, and shows it in a few steps', { timeout: 240_000 }, async (fault) => {
+    const found = await foundBy(triedLamp('alcove-6', fault), 600);
+    expect(found).not.toBeNull();
+    expect(found?.steps.length).toBeLessThanOrEqual(6);
+  });
+
+  it('is the same for the same seed', async () => {
+    const [one, other] = await Promise.all(
+      [0, 1].map(() => foundBy(triedLamp('alcove-6', 'linear-dimming'), 50)),
+    );
+    expect(one).toEqual(other);
+    expect(one).not.toBeNull();
+  });
+});
+
+describe('a search in threads', () => {
+  const request = (change: Partial<ExploreRequest>): ExploreRequest => ({
+    tried: triedLamp('alcove-6'),
+    jobs: 2,
+    seed,
+    seconds: Number.POSITIVE_INFINITY,
+    sequences: Number.POSITIVE_INFINITY,
+    corpus: [],
+    plans: [],
+    first: false,
+    signal: new AbortController().signal,
+    onProgress: () => {},
+    onDeviation: () => {},
+    onClaim: () => {},
+    ...change,
+  });
+
+  it('ends after as many sequences as were asked for, and keeps what reached something new', async () => {
+    const result = await explore(request({ sequences: 10 }));
+    expect(result.sequences).toBeGreaterThanOrEqual(10);
+    expect(result.corpus.length).toBeGreaterThan(0);
+    expect(result.found).toEqual([]);
+  });
+
+  it('ends with the first finding where it should, in words of its own', async () => {
+    const told: string[] = [];
+    const tried = triedLamp('alcove-6', 'linear-dimming');
+    const result = await explore(
+      request({ tried, first: true, onDeviation: ({ kind }) => told.push(kind) }),
+    );
+    expect(told.length).toBeGreaterThan(0);
+    expect(result.found.map(({ kind }) => kind)).toEqual(told);
+  });
+
+  it('ends when it is interrupted', async () => {
+    const result = await explore(request({ signal: AbortSignal.abort('SIGINT') }));
+    expect(result.found).toEqual([]);
+  });
+
+  it('tries the claims between sequences', async () => {
+    const inputs = readRunInputs(
+      {
+        paths: ['specs/flicker/no-effect.spec.yaml'],
+        lamp: 'specs/lamps/alcove-6.lamp.yaml',
+        tags: [],
+      },
+      process.cwd(),
+    );
+    const broken = triedLamp('alcove-6', 'slow-pwm');
+    const result = await explore(
+      request({ tried: broken, plans: inputs.plans, sequences: 200, first: true }),
+    );
+    expect(result.claims.length + result.found.length).toBeGreaterThan(0);
+  });
+});
