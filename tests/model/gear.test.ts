@@ -80,6 +80,13 @@ const rows: readonly Row[] = [
     frames: ['0b 9b'],
     answer: yes,
   },
+  {
+    clause: '11.5.12',
+    what: 'the same after STEP UP in the dark, which moves nothing',
+    start: 0,
+    frames: ['0b 03', '0b 9b'],
+    answer: [255, 'silence'],
+  },
   { clause: '11.5.12', what: 'the same after one', frames: ['0a 64', '0b 9b'], answer: no },
   { clause: '11.5.14', what: 'QUERY ACTUAL LEVEL', frames: ['0a b4', '0b a0'], answer: [180] },
   { clause: '11.5.14', what: 'QUERY ACTUAL LEVEL, dark', frames: ['0b 00', '0b a0'], answer: [0] },

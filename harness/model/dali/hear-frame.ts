@@ -120,12 +120,18 @@ function addressed(
 ): readonly Reaction[] {
   const [first, code] = frame;
   const plain = (worlds: readonly World[]) => worlds.map((one): Reaction => ({ world: one }));
-  if ((first & 1) === 0) return plain(arcPower.directLevel(clean, code, moment));
+  if ((first & 1) === 0) return plain(arcPower.directLevel(levelled(clean), code, moment));
   if (code >= 0xe0) return extended(world, clean, frame, moment);
   if (code >= 0x20 && code <= 0x81)
     return twice(world, frame, moment, (counted) => plain(configure(counted, code, moment)));
   if (code >= 0x90) return [query(clean, code, moment)];
-  return plain(moved(clean, code, moment));
+  return plain(moved(code < 0x20 ? levelled(clean) : clean, code, moment));
+}
+
+/** A command for the level that moves nothing may or may not end the report of a power cycle (IEC 62386-102 9.16.8, from memory). */
+function levelled(world: World): World {
+  const { powerCycleSeen } = world.gear.registers;
+  return powerCycleSeen === true ? withRegisters(world, { powerCycleSeen: null }) : world;
 }
 
 /** Indirect arc power control, 0x00 to 0x1f (IEC 62386-102 11.3). It ends a DAPC sequence. */
