@@ -63,7 +63,10 @@ describe('colour control', () => {
 
   it('takes red, green and blue, of which 255 is no change', () => {
     const own = ['a3 7f', 'c3 ff', 'c5 00', 'c1 08', '0b eb', ...activate];
-    expect(bounds('red', own)).toEqual(close(0.5));
+    expect(bounds('red', own)).toEqual({
+      low: expect.closeTo(10 ** (126 / (253 / 3) - 3), 9),
+      high: expect.closeTo(0.5, 9),
+    });
     expect(bounds('lime', own)).toEqual(close(1));
     expect(bounds('indigo', own)).toEqual(close(0));
     expect(bounds('warm', own)).toEqual({ low: 0, high: 1 });
@@ -73,6 +76,8 @@ describe('colour control', () => {
     const own = [...half, 'a3 fe', '0b 42 x2', '0b 12'];
     expect(bounds('red', own)).toEqual(close(0.5));
     expect(bounds('red', own.slice(0, -1))).toEqual(close(1));
+    const toWhite = frames(1, ...white, 'a3 fe', '0b 42 x2', '0b 12');
+    expect(tellStory(alcove, toWhite, 9, from(254)).whyWide(9)).toContain('mixes its colour');
   });
 
   it.each([

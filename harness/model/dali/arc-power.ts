@@ -2,7 +2,7 @@ import { type Band, exactly, hull, isExact, mapped } from '../band.ts';
 import { isFading, levelNow, type Manner, mixNow, moveLight, stopLight } from '../light.ts';
 import type { Moment, World } from '../world.ts';
 import { fork } from '../worlds.ts';
-import { activated, colouredMix } from './colour.ts';
+import { activated, colouredMix, whyOf } from './colour.ts';
 import { withRegisters } from './configure.ts';
 import type { Flag, PendingColour } from './gear.ts';
 import {
@@ -43,17 +43,21 @@ interface Arrival {
 /** The gear leaves for a level, and with it for a colour that waits for that (IEC 62386-209: automatic activation, from memory). */
 export function arrive(world: World, arrival: Arrival, moment: Moment): readonly World[] {
   const { colour = null } = arrival;
-  if (colour)
-    return [leave(activated(world, colour), arrival, colouredMix(world, colour, moment), moment)];
+  if (colour) return [leaveWith(world, colour, arrival, moment)];
   const plain = leave(world, arrival, mixNow(world, moment), moment);
   const waiting = world.gear.registers.colour;
   if (!waiting) return [plain];
-  const mix = colouredMix(world, waiting, moment);
   return fork(
     'a colour waits to be activated, which a new level may do by itself',
     plain,
-    leave(withRegisters(activated(world, waiting), { colour: null }), arrival, mix, moment),
+    leaveWith(withRegisters(world, { colour: null }), waiting, arrival, moment),
   );
+}
+
+function leaveWith(world: World, colour: PendingColour, arrival: Arrival, moment: Moment): World {
+  const why = arrival.why ?? whyOf[colour.is];
+  const mix = colouredMix(world, colour, moment);
+  return activated(leave(world, { ...arrival, why }, mix, moment), colour);
 }
 
 function leave(world: World, arrival: Arrival, mix: readonly Band[], moment: Moment): World {

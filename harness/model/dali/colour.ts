@@ -4,7 +4,7 @@ import { levelNow, moveLight } from '../light.ts';
 import type { Moment, PossibleAnswer, Reaction, World } from '../world.ts';
 import { gearLost, unknownRegister, withRegisters, withSettings } from './configure.ts';
 import type { GearRegisters, PendingColour } from './gear.ts';
-import { lightOf } from './levels.ts';
+import { highest, lightOf } from './levels.ts';
 
 /** Device type of colour control gear (IEC 62386-209). */
 export const colourType = 8;
@@ -31,17 +31,19 @@ export function colouredMix(
   return lamp.channels.map(({ channel }, index) => {
     const own = colour.intensities[index] ?? null;
     const now = world.mix[index] ?? anything;
-    if (own !== null) return exactly(own);
+    if (own !== null) return own;
     const stays = colour.is === 'primaries' || lamp.links.dali?.rgbwaf?.includes(channel);
     return stays ? now : hull(exactly(0), now);
   });
 }
 
-const whyOf: Readonly<Record<PendingColour['is'], string | null>> = {
+/** Why the channels of a colour are not known exactly. */
+export const whyOf: Readonly<Record<PendingColour['is'], string | null>> = {
   temperature:
     'the lamp mixes its colour temperature by itself: what each channel does for it is its own',
   primaries: null,
-  rgbwaf: 'channels beside those of the colour may go out or stay',
+  rgbwaf:
+    'levels of red, green and the other colours may go straight or along the dimming curve, and other channels go out or stay',
   unknown: 'the lamp file does not say how the lamp makes this colour',
 };
 
@@ -116,7 +118,7 @@ function setPrimary(world: World, { lamp }: Moment): World {
   if (lamp.channels.length > mostPrimaries)
     return withRegisters(world, { colour: { is: 'unknown' } });
   if (dtr2 >= lamp.channels.length) return world;
-  const intensity = value === wordMask ? null : value / highestPrimary;
+  const intensity = value === wordMask ? null : exactly(value / highestPrimary);
   return withRegisters(world, {
     colour: withChannels(world, lamp, 'primaries', [[dtr2, intensity]]),
   });
@@ -128,18 +130,23 @@ function setColours(world: World, first: number, { lamp }: Moment): World {
   if (dtr0 === null || dtr1 === null || dtr2 === null) return gearLost(world, unknownRegister);
   const colours = lamp.links.dali?.rgbwaf;
   if (!colours) return withRegisters(world, { colour: { is: 'unknown' } });
-  const named = [dtr0, dtr1, dtr2].flatMap((value, index): [number, number | null][] => {
+  const named = [dtr0, dtr1, dtr2].flatMap((value, index): [number, Band | null][] => {
     const place = lamp.channels.findIndex(({ channel }) => channel === colours[first + index]);
-    return place < 0 ? [] : [[place, value === byteMask ? null : value / (byteMask - 1)]];
+    return place < 0 ? [] : [[place, value === byteMask ? null : colourLevel(value)]];
   });
   return withRegisters(world, { colour: withChannels(world, lamp, 'rgbwaf', named) });
+}
+
+/** A level of 8 bits: straight in light, or along the curve; the standard was not at hand. */
+function colourLevel(value: number): Band {
+  return hull(exactly(value / highest), exactly(lightOf(value)));
 }
 
 function withChannels(
   world: World,
   lamp: Lamp,
   is: 'primaries' | 'rgbwaf',
-  named: readonly (readonly [number, number | null])[],
+  named: readonly (readonly [number, Band | null])[],
 ): PendingColour {
   const { colour } = world.gear.registers;
   const old = colour?.is === is ? colour.intensities : lamp.channels.map(() => null);

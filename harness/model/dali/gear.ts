@@ -4,7 +4,7 @@ import type { Band } from '../band.ts';
 export type PendingColour =
   | { readonly is: 'temperature'; readonly mirek: number }
   /** Intensity of each channel that it names, in the order of the lamp file. */
-  | { readonly is: 'primaries' | 'rgbwaf'; readonly intensities: readonly (number | null)[] }
+  | { readonly is: 'primaries' | 'rgbwaf'; readonly intensities: readonly (Band | null)[] }
   /** The lamp file does not say what the lamp makes of it. */
   | { readonly is: 'unknown' };
 
