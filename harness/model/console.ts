@@ -1,7 +1,7 @@
 import type { HeardOf } from '../bench/heard.ts';
 import { exactly, hull } from './band.ts';
 import { type Order, readLine } from './console-line.ts';
-import { boundedByGear, mixNow, moveLight } from './light.ts';
+import { belowBottom, boundedByGear, mixNow, moveLight } from './light.ts';
 import { noteOtherLink } from './other-link.ts';
 import { restart } from './power.ts';
 import type { Moment, PossibleAnswer, Reaction, World } from './world.ts';
@@ -111,6 +111,3 @@ function takeLight(world: World, order: LightOrder, moment: Moment): World {
   };
   return noteOtherLink(moveLight(world, target, manner, moment), { level: target.level, why });
 }
-
-const belowBottom =
-  'the level lies below the bottom of the dimming curve, which the lamp may raise it to';

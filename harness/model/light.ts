@@ -193,3 +193,7 @@ export function boundedByGear(world: World, level: Band): { level: Band; why: st
     why: 'the level lies beyond MIN or MAX of the gear, which other links than DALI may or may not keep',
   };
 }
+
+/** Why a level below what the curve has is not known. */
+export const belowBottom =
+  'the level lies below the bottom of the dimming curve, which the lamp may raise it to';

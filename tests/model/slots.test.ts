@@ -58,6 +58,10 @@ describe('DMX512', () => {
   it('reads a level along a linear curve', () => {
     const lamp: Lamp = { ...alcove, curve: { kind: 'linear', bottom: 0.001 } };
     expect(light([dmx(1, slots(13_107))], 2, nominal, lamp)).toEqual(exactly(0.2));
+    const lowest = tellStory(lamp, [dmx(1, slots(1))], 2, nominal);
+    expect(lowest.levelAt('warm', 2).low).toBeCloseTo(1 / 65_535, 9);
+    expect(lowest.levelAt('warm', 2).high).toBeCloseTo(0.001, 9);
+    expect(lowest.whyWide(2)).toContain('below the bottom');
   });
 
   it('ignores every start code but 0 (E1.11 8.5)', () => {

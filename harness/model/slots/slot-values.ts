@@ -1,5 +1,5 @@
 import type { Lamp, SlotLink } from '../../bench/lamp.ts';
-import { type Band, exactly } from '../band.ts';
+import { type Band, dark, exactly } from '../band.ts';
 import type { Target } from '../light.ts';
 
 /** The light that slots ask for, slot 1 first. Slots that never came count as 0. */
@@ -12,16 +12,18 @@ export function targetOf(lamp: Lamp, link: SlotLink, slots: readonly number[]): 
     return width === 1 ? coarse : 256 * coarse + (slots[at + 1] ?? 0);
   };
   return {
-    level: exactly(levelOfValue(value(0), highest, lamp)),
+    level: levelOfValue(value(0), highest, lamp),
     mix: lamp.channels.map((_, index): Band => exactly(value(index + 1) / highest)),
   };
 }
 
 /** The level runs along the dimming curve: 0 is off, 1 the bottom, the highest value full. */
-function levelOfValue(value: number, highest: number, { curve }: Lamp): number {
-  if (value === 0) return 0;
-  if (curve.kind === 'linear') return Math.max(curve.bottom, value / highest);
-  return curve.bottom ** (1 - (value - 1) / (highest - 1));
+function levelOfValue(value: number, highest: number, { curve }: Lamp): Band {
+  if (value === 0) return dark;
+  if (curve.kind === 'logarithmic')
+    return exactly(curve.bottom ** (1 - (value - 1) / (highest - 1)));
+  const straight = value / highest;
+  return { low: straight, high: Math.max(curve.bottom, straight) };
 }
 
 /** Slots of the lamp, from its first one on. */

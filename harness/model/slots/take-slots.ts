@@ -1,6 +1,7 @@
 import type { SlotLink } from '../../bench/lamp.ts';
 import { hull, isExact } from '../band.ts';
 import {
+  belowBottom,
   boundedByGear,
   hullOf,
   type Manner,
@@ -34,7 +35,7 @@ export function takeTarget(world: World, target: Target, how: Arrival, moment: M
     latency: allowances.latency[how.link] + (how.late ?? 0),
     dilation: 0,
     floor: null,
-    why: how.why ?? bounded.why,
+    why: how.why ?? (isExact(target.level) ? bounded.why : belowBottom),
     onBus: false,
   };
   const moved = moveLight(world, { level: bounded.level, mix: target.mix }, manner, moment);
