@@ -55,7 +55,7 @@ function failed(world: World, by: number, moment: Moment): readonly World[] {
   const allowances = { ...moment.allowances, latency: { ...latency, dali: late } };
   const waiting = {
     ...world,
-    beforeFailure: { world, until: moment.at + 2 * Math.min(lossDelay, 0.05) },
+    beforeFailure: { world, by, until: moment.at + 2 * Math.min(lossDelay, 0.05) },
   };
   return systemFailure(waiting, { ...moment, of: by, allowances }).map((one) => ({
     ...one,

@@ -4,6 +4,8 @@ import { slackOf } from './light.ts';
 import type { World } from './world.ts';
 
 const long = Number.NEGATIVE_INFINITY;
+/** Beyond this no frame waits for its repetition, and no gear mistakes the end of a DAPC sequence, s. */
+const longest = 0.2;
 
 /**
  * What of a world can still matter from an instant on: instants that are over, and what they were kept for, are left out. Worlds
@@ -28,6 +30,8 @@ export function essence(world: World, at: number, allowances: Allowances): unkno
       ...gear,
       registers: {
         ...registers,
+        once: registers.once && at - registers.once.at <= longest ? registers.once : null,
+        sequenceUntil: past(registers.sequenceUntil + longest),
         busyUntil: past(registers.busyUntil),
         identifyUntil: past(registers.identifyUntil),
       },

@@ -27,7 +27,12 @@ export interface World {
   readonly gear: Gear;
   readonly settingsBefore: { readonly settings: GearSettings; readonly until: number };
   /** The lamp as it was before its bus failed: a bus that returns until then may not have failed. */
-  readonly beforeFailure: { readonly world: World; readonly until: number } | null;
+  readonly beforeFailure: {
+    readonly world: World;
+    readonly until: number;
+    /** Index of the event that the failure followed. */
+    readonly by: number;
+  } | null;
   readonly slots: SlotMemory;
   readonly sacn: SacnMemory;
   readonly power: Power;

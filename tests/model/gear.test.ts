@@ -401,6 +401,14 @@ describe('commands that have to come twice', () => {
     expect(lastAnswer(heard)?.toSorted()).toEqual(answer.toSorted());
   });
 
+  it('is one case again when both have the same settings', () => {
+    const heard = [...frames(1, 'a3 04', '0b 2e x2'), dali(2, '0b 2e'), dali(2.1, '0b 2e')];
+    const after = (at: number) =>
+      tellStory(alcove, [...heard, line(at, 'who')], 9, from(254)).end.worlds;
+    expect(after(2.2)).toHaveLength(2);
+    expect(after(3)).toHaveLength(1);
+  });
+
   it('keeps both cases until a later command decides, and says why', () => {
     const heard = [...set(0.1), dali(3.1, '0a 80')];
     const story = tellStory(alcove, heard, 10, from(254));

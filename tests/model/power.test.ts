@@ -257,6 +257,8 @@ describe('the DALI bus', () => {
     expect(story.levelAt('warm', 3).high).toBeCloseTo(0.100914, 6);
     expect(story.whyWide(3)).toContain('as it was failing');
     expect(light([bus(2, false), bus(2.56, true)], 3, slack).low).toBeCloseTo(0.100914, 6);
+    const moved = [bus(2, false), line(2.48, `dim 20 mix ${all}`), bus(2.5, true)];
+    expect(light(moved, 3, slack)).toEqual(exactly(0.2));
   });
 
   it('may be left dark, or at that level, by a power cycle behind it: the last level need not be that of a failure', () => {

@@ -25,7 +25,7 @@ export function hearBus(world: World, powered: boolean, { at, of }: Moment): rea
   const { beforeFailure } = world;
   const now = withRegisters({ ...world, beforeFailure: null }, back);
   // Whatever moved the light since did so in either case.
-  const untouched = beforeFailure && world.light.from < beforeFailure.until;
+  const untouched = beforeFailure && world.light.lead === beforeFailure.by;
   if (!beforeFailure || !untouched || at > beforeFailure.until) return [now];
   return fork('the bus came back as it was failing', now, withRegisters(beforeFailure.world, back));
 }
