@@ -1,5 +1,7 @@
 import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
+import { encodeSync } from '../../drivers/sacn/extended-packet.ts';
+import { encodeSacn } from '../../drivers/sacn/packet.ts';
 import type { Heard } from '../../harness/bench/heard.ts';
 import { type ModelStory, type StoryOptions, tellStory } from '../../harness/model/model-lamp.ts';
 import { alcove, all, dali, frames, from, line, nominal } from './told.ts';
@@ -124,8 +126,50 @@ const anything: fc.Arbitrary<(at: number) => Heard> = fc.oneof(
       (at: number): Heard => ({ kind: 'air', at, celsius }),
   ),
 );
+/** Packets of sources that come, go, overtake one another, preview and synchronise. */
+const packets = fc
+  .record({
+    source: fc.constantFrom(1, 2),
+    priority: fc.constantFrom(50, 100, 100, 201),
+    syncAddress: fc.constantFrom(0, 0, 700),
+    sequence: fc.integer({ min: 0, max: 30 }),
+    preview: fc.constantFrom(false, false, true),
+    terminated: fc.constantFrom(false, false, true),
+    forceSync: fc.boolean(),
+    universe: fc.constantFrom(7, 7, 7, 8),
+    startCode: fc.constantFrom(0, 0, 0, 0xdd),
+    count: fc.constantFrom(14, 14, 20, 3, 0),
+    value: byte,
+  })
+  .map(({ source, count, value, priority, ...packet }) => (at: number): Heard => {
+    const datagram = encodeSacn({
+      ...packet,
+      priority: Math.min(200, priority),
+      cid: new Uint8Array(16).fill(source),
+      sourceName: '',
+      slots: new Uint8Array(count).fill(value),
+    });
+    datagram[108] = priority;
+    return { kind: 'sacn', at, datagram: Array.from(datagram) };
+  });
+const syncs = fc.integer({ min: 0, max: 30 }).map((sequence) => (at: number): Heard => {
+  const sync = { cid: new Uint8Array(16).fill(1), sequence, syncAddress: 700 };
+  return { kind: 'sacn', at, datagram: Array.from(encodeSync(sync)) };
+});
+const cutFrames = fc.array(byte, { maxLength: 20 }).map(
+  (own) =>
+    (at: number): Heard => ({ kind: 'dmx', at, startCode: 0, slots: own }),
+);
+const everything = fc.oneof(
+  { weight: 10, arbitrary: anything },
+  packets,
+  packets,
+  syncs,
+  cutFrames,
+);
+
 const storm = fc
-  .array(fc.tuple(fc.constantFrom(0.0004, 0.001, 0.02, 0.05, 0.1, 0.4, 1, 3), anything), {
+  .array(fc.tuple(fc.constantFrom(0.0004, 0.001, 0.02, 0.05, 0.1, 0.4, 1, 3), everything), {
     maxLength: 25,
   })
   .map((steps) => {

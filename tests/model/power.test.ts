@@ -300,6 +300,13 @@ describe('RESET and IDENTIFY', () => {
     );
   });
 
+  it('may show the gear by its light until another link says otherwise', () => {
+    const slots = [255, 255, 255, 255, ...Array(10).fill(0)];
+    const heard: Heard[] = [...frames(1, '0b 25 x2'), { kind: 'dmx', at: 2, startCode: 0, slots }];
+    expect(light(heard, 3, from(126))).toEqual(exactly(1));
+    expect(light(heard, 30, from(126))).toEqual(exactly(1));
+  });
+
   it('may show the gear by its light until the power goes', () => {
     const heard = [...frames(1, '0b 25 x2'), supply(2, 0), supply(3, 48)];
     expect(light(heard, 2.5, from(126))).toEqual(exactly(0));

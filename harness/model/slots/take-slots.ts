@@ -1,5 +1,6 @@
 import type { SlotLink } from '../../bench/lamp.ts';
 import { hull, isExact } from '../band.ts';
+import { identifying } from '../dali/configure.ts';
 import {
   belowBottom,
   boundedByGear,
@@ -26,7 +27,7 @@ interface Arrival {
 /** Slots move the light at once, whatever link had it before. */
 export function takeTarget(world: World, target: Target, how: Arrival, moment: Moment): World {
   // It may be the same again, which tells nothing of a light of which nothing is known.
-  if (world.lost !== null) return world;
+  if (world.lost !== null && world.lost !== identifying) return world;
   const { allowances, lamp } = moment;
   const bounded = boundedByGear(world, target.level);
   const manner: Manner = {
