@@ -77,6 +77,7 @@ function stimulusContext(asked: string[]): StimulusContext {
     solo: null,
     seed: 1,
     signal: new AbortController().signal,
+    supplied: { on: true, volts: lamp.supply.nominal, startedAt: Number.NEGATIVE_INFINITY },
     commands: [],
     answers: [],
     selfReports: [],
