@@ -2,13 +2,18 @@ import type { Firmware } from './firmware.ts';
 import type { FirmwareImage } from './firmware-image.ts';
 import { MainLoopFirmware } from './main-loop-firmware.ts';
 import { WasmFirmware } from './wasm-firmware.ts';
+import type { CopyListener } from './wasm-program.ts';
 
 /**
  * A user's firmware for one simulated lamp. `heartbeat` is shared bytes (`heartbeatBytes`) by which another thread can see an endless
- * loop; see Heartbeat.
+ * loop; see Heartbeat. `loaded` is told of each copy of the program.
  */
-export function openFirmware(image: FirmwareImage, heartbeat?: SharedArrayBuffer): Firmware {
+export function openFirmware(
+  image: FirmwareImage,
+  heartbeat?: SharedArrayBuffer,
+  loaded?: CopyListener,
+): Firmware {
   return image.style === 'main-loop'
-    ? new MainLoopFirmware(image, heartbeat)
-    : new WasmFirmware(image, heartbeat);
+    ? new MainLoopFirmware(image, heartbeat, loaded)
+    : new WasmFirmware(image, heartbeat, loaded);
 }

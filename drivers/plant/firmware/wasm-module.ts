@@ -5,6 +5,7 @@ const sectionNumber = {
   type: 1,
   import: 2,
   function: 3,
+  memory: 5,
   global: 6,
   export: 7,
   code: 10,
@@ -15,7 +16,7 @@ const order = [1, 2, 3, 4, 5, 13, 6, 7, 8, 9, 12, 10, 11];
 const functionType = 0x60;
 const i32 = 0x7f;
 /** Of an export. */
-const kindOfGlobal = 3;
+const kind = { function: 0, memory: 2, global: 3 } as const;
 
 /** A function's body: where its local variables, its instructions and its end lie, and how many locals it has. */
 export interface Body {
@@ -27,34 +28,52 @@ export interface Body {
 }
 
 /**
- * A valid WebAssembly module to which globals and exports are added at the ends of their lists, so that no number in it
+ * A valid WebAssembly module to which functions, globals and exports are added at the ends of their lists, so that no number in it
  * changes. Source: WebAssembly Core Specification 2.0, section 5.5.
  */
 export class WasmModule {
   readonly bytes: Uint8Array;
   readonly #sections = new Map<number, Uint8Array>();
   readonly bodies: readonly Body[];
-  #globals: number;
+  /** Functions that it imports come first in the list of functions. */
+  readonly #imported: number;
+  /** Of the first counter that is added. */
+  readonly firstCounter: number;
+  #counters = 0;
 
   constructor(bytes: Uint8Array) {
     this.bytes = bytes;
     for (const { number, body, to } of sectionsOf(bytes))
       if (number !== 0) this.#sections.set(number, bytes.subarray(body, to));
-    mustImportFunctionsAlone(this.#section('import'));
-    this.#globals = this.#count('global');
+    this.#imported = importedFunctions(this.#section('import'));
+    this.firstCounter = this.#count('global');
     this.bodies = this.#readBodies();
   }
 
-  /** A mutable global of 32 bit that begins with 0; its number. */
+  /** A mutable global of 32 bit that begins with 0; its number, one more than that of the counter before. */
   addCounter(): number {
-    this.#append('global', [i32, 1, 0x41, 0, 0x0b]);
-    return this.#globals++;
+    return this.firstCounter + this.#counters++;
   }
 
   /** A global, exported under `name`. */
   exportGlobal(name: string, number: number): void {
-    const text = [...new TextEncoder().encode(name)];
-    this.#append('export', [...leb128(text.length), ...text, kindOfGlobal, ...leb128(number)]);
+    this.#export(name, kind.global, number);
+  }
+
+  /** Its memory, exported under `name`; one page where it has none. */
+  exportMemory(name: string): void {
+    if (this.#count('memory') === 0) this.#append('memory', [1, 1, 1]);
+    this.#export(name, kind.memory, 0);
+  }
+
+  /** A function (i32) -> () of these instructions, exported under `name`. Only after `replaceBodies`. */
+  addFunction(name: string, code: readonly number[]): void {
+    const type = this.#count('type');
+    this.#append('type', [functionType, 1, i32, 0]);
+    const number = this.#imported + this.#count('function');
+    this.#append('function', leb128(type));
+    this.#append('code', withLength([0, ...code, 0x0b]));
+    this.#export(name, kind.function, number);
   }
 
   /** Other bodies for its functions, in their order: their local variables and instructions. */
@@ -68,6 +87,12 @@ export class WasmModule {
 
   /** Of the rewritten module, without custom sections. */
   written(): Uint8Array {
+    this.#append(
+      'global',
+      new Array<number[]>(this.#counters).fill([i32, 1, 0x41, 0, 0x0b]).flat(),
+      this.#counters,
+    );
+    this.#counters = 0;
     const parts = order.flatMap((number) => {
       const body = this.#sections.get(number);
       return body ? [Uint8Array.of(number, ...leb128(body.length)), body] : [];
@@ -83,15 +108,20 @@ export class WasmModule {
     return numberAt(this.#section(name), 0)[0];
   }
 
-  #append(name: keyof typeof sectionNumber, item: readonly number[]): void {
+  #append(name: keyof typeof sectionNumber, items: readonly number[], more = 1): void {
     const section = this.#section(name);
     const [count, end] = numberAt(section, 0);
     const parts = [
-      Uint8Array.from(leb128(count + 1)),
+      Uint8Array.from(leb128(count + more)),
       section.subarray(end),
-      Uint8Array.from(item),
+      Uint8Array.from(items),
     ];
     this.#sections.set(sectionNumber[name], joined(parts));
+  }
+
+  #export(name: string, what: number, number: number): void {
+    const text = [...new TextEncoder().encode(name)];
+    this.#append('export', [...leb128(text.length), ...text, what, ...leb128(number)]);
   }
 
   #readBodies(): Body[] {
@@ -149,9 +179,10 @@ function parametersOf(types: Uint8Array): number[] {
   return all;
 }
 
-/** As the firmware of a lamp does (firmware-image.ts). */
-function mustImportFunctionsAlone(imports: Uint8Array): void {
-  let [count, at] = numberAt(imports, 0);
+/** How many; a lamp's firmware imports nothing else (firmware-image.ts). */
+function importedFunctions(imports: Uint8Array): number {
+  const [functions, start] = numberAt(imports, 0);
+  let [count, at] = [functions, start];
   for (; count > 0; count--) {
     for (let name = 0; name < 2; name++) {
       const [length, start] = numberAt(imports, at);
@@ -160,4 +191,5 @@ function mustImportFunctionsAlone(imports: Uint8Array): void {
     if (imports[at] !== 0) throw new Error('it imports more than functions');
     at = numberAt(imports, at + 1)[1];
   }
+  return functions;
 }

@@ -9,6 +9,15 @@ import type { PortEntry } from './link-entry.ts';
 /** Restarts that a program may ask for before it is up: a first start that sets up its memory may want one. */
 const mostRestarts = 10;
 
+/** Told of each copy of the program that is loaded, before anything of it but its start function has run. */
+export type CopyListener = (exports: WebAssembly.Exports) => void;
+
+interface ProgramListeners {
+  /** Called when the program calls lamp_wait_for_interrupt(); what it throws ends the program. */
+  readonly wait: (idle: boolean) => void;
+  readonly loaded?: CopyListener | undefined;
+}
+
 /**
  * A build as it runs in the lamp: every start is a fresh copy of the program. A trap or too much memory is a LampFailure,
  * again and again until the next start; an endless loop is seen by whoever watches the heartbeat.
@@ -16,7 +25,7 @@ const mostRestarts = 10;
 export class WasmProgram {
   readonly #image: FirmwareImage;
   readonly #heartbeat: Heartbeat;
-  readonly #wait: (idle: boolean) => void;
+  readonly #listeners: ProgramListeners;
   #hardware: LampHardware | null = null;
   #begin: () => void = () => {};
   #exports: WebAssembly.Exports = {};
@@ -27,15 +36,14 @@ export class WasmProgram {
   /** What lamp_datagram_byte() reads. */
   #datagram: Uint8Array = new Uint8Array(0);
 
-  /** `wait` is called when the program calls lamp_wait_for_interrupt(); what it throws ends the program. */
   constructor(
     image: FirmwareImage,
     heartbeat: SharedArrayBuffer | undefined,
-    wait: (idle: boolean) => void,
+    listeners: ProgramListeners,
   ) {
     this.#image = image;
     this.#heartbeat = new Heartbeat(heartbeat);
-    this.#wait = wait;
+    this.#listeners = listeners;
   }
 
   /** What the copy exports. */
@@ -114,11 +122,8 @@ export class WasmProgram {
     const hardware = this.#hardware;
     if (!hardware) return;
     this.#counter = null;
-    const program = {
-      wait: this.#wait,
-      charge: () => this.#charge(),
-      datagram: () => this.#datagram,
-    };
+    const { wait, loaded } = this.#listeners;
+    const program = { wait, charge: () => this.#charge(), datagram: () => this.#datagram };
     const env = lampImports(hardware, program) as WebAssembly.ModuleImports;
     const { module, name } = this.#image;
     try {
@@ -136,6 +141,7 @@ export class WasmProgram {
         error,
       );
     }
+    loaded?.(this.#exports);
     const { memory, [instructionCounter]: counter } = this.#exports;
     this.#memory = memory instanceof WebAssembly.Memory ? memory : null;
     this.#counter = counter instanceof WebAssembly.Global ? counter : null;
