@@ -16,6 +16,13 @@ export function reachedKinds(
   return kinds;
 }
 
+/** Edges of control flow that were passed, each with the octave of how often: twice is news where once was known, 200 times is not. */
+export function reachedEdges(counts: Uint8Array): readonly string[] {
+  return [...counts].flatMap((count, edge) =>
+    count > 0 ? [`edge ${edge} ${Math.floor(Math.log2(count))}`] : [],
+  );
+}
+
 /** Octaves of light. */
 function bucket(level: number): number {
   return level < 1e-4 ? -14 : Math.round(Math.log2(level));

@@ -12,7 +12,7 @@ import {
   type TimedDeviation,
 } from '../../workflow/exploring/explore.ts';
 import { refuseFaultsOfOtherFirmware } from '../../workflow/inputs/faults-of-build.ts';
-import { readFirmware } from '../../workflow/inputs/read-firmware.ts';
+import { readCountedFirmware } from '../../workflow/inputs/read-firmware.ts';
 import { readRunInputs } from '../../workflow/inputs/run-inputs.ts';
 import { exitCodes } from '../common/exit-codes.ts';
 import { faultOption, type SizedFault } from '../common/fault-option.ts';
@@ -62,7 +62,7 @@ export function register(command: Command, io: Io): void {
 async function search(paths: readonly string[], options: ExploreOptions, io: Io): Promise<number> {
   const { lamp, rig, plans } = readRunInputs({ ...options, paths, tags: [] }, io.cwd);
   const { firmware, fault: faults, seed, from } = options;
-  const build = firmware === undefined ? undefined : await readFirmware(firmware, io.cwd, lamp);
+  const build = firmware === undefined ? undefined : await readCountedFirmware(firmware, io.cwd);
   if (build) refuseFaultsOfOtherFirmware([...faults], build, lamp);
   const out = resolve(io.cwd, options.out);
   const begin = from === undefined ? [] : readCorpus(resolve(io.cwd, from));

@@ -1,4 +1,4 @@
-import type { FirmwareImage } from '../../../drivers/plant/firmware/firmware-image.ts';
+import { type CountedImage, EdgeCoverage } from '../../../drivers/plant/firmware/edge-coverage.ts';
 import type { Plant } from '../../../drivers/plant/plant.ts';
 import { openPlantBench } from '../../../drivers/plant/plant-bench.ts';
 import { meanCurrents } from '../../../drivers/plant/sensors/mean-currents.ts';
@@ -19,7 +19,7 @@ export interface TriedLamp {
   /** Of the lamp's component values. */
   readonly lampSeed: number;
   readonly faults: readonly { readonly fault: string; readonly size: number }[];
-  readonly firmware?: FirmwareImage | undefined;
+  readonly firmware?: CountedImage | undefined;
   /** See PlantBenchOptions. */
   readonly heartbeat?: SharedArrayBuffer | undefined;
 }
@@ -38,6 +38,8 @@ export interface SeenSequence {
   /** s that each mean covers. */
   readonly step: number;
   readonly until: number;
+  /** How often each edge of the firmware's control flow was passed; empty for the reference firmware. */
+  readonly edges: Uint8Array;
   /** In words, where the lamp's firmware did not come to the end. */
   readonly brokeDown: string | null;
 }
@@ -62,8 +64,10 @@ export async function observeSequence(
   };
   const condition = { key: '', values: {}, stimulus: steps, captures: [], criteria: [] };
   const task = { spec: 'explored', condition, position: 1, repeat: 0, seed, lampSeed };
+  const coverage = firmware ? new EdgeCoverage(firmware, heartbeat) : null;
+  const build = coverage ? () => coverage.firmware : undefined;
   const open = () =>
-    openPlantBench({ lamp, rig, seed, lampSeed, faults, firmware, heartbeat, onlooker });
+    openPlantBench({ lamp, rig, seed, lampSeed, faults, firmware: build, onlooker });
   const ended = await runCondition({ ...task, lamp, rig, faults }, open, signal, {
     wallNow: wallClock.now,
   });
@@ -84,6 +88,7 @@ export async function observeSequence(
     heard: events,
     said,
     looks,
+    edges: coverage?.reached() ?? new Uint8Array(),
     step,
     until,
     brokeDown: verdict === 'fail' ? (reason ?? verdict) : null,

@@ -1,7 +1,7 @@
 import type { Deviation } from '../../explore/deviation.ts';
 import { firstExcursion } from '../../explore/excursion.ts';
 import { plannedSteps } from '../../explore/plain-reader.ts';
-import { reachedKinds } from '../../explore/reached-kinds.ts';
+import { reachedEdges, reachedKinds } from '../../explore/reached-kinds.ts';
 import type { Tried, TrySteps } from '../../explore/search.ts';
 import { rest } from '../../explore/spec-text.ts';
 import { firstWrongAnswer } from '../../explore/wrong-answer.ts';
@@ -39,7 +39,7 @@ function heldAgainst(story: ModelStory, seen: SeenSequence, { lamp }: TriedLamp)
     const index = look ? Math.floor((at - look.from) / step) : 0;
     return look?.currents.reduce((total, means) => total + (means[index] ?? 0), 0) ?? 0;
   };
-  const reached = reachedKinds(heard, sum);
+  const reached = [...reachedKinds(heard, sum), ...reachedEdges(seen.edges)];
   const deviation = brokeDown
     ? { kind: 'breakdown' as const, reason: brokeDown }
     : (lightDeviation(story, seen, lamp) ?? answerDeviation(story, seen));

@@ -1,4 +1,5 @@
 import { basename, resolve } from 'node:path';
+import { type CountedImage, loadCounted } from '../../../drivers/plant/firmware/edge-coverage.ts';
 import {
   type FirmwareImage,
   FirmwareLoadError,
@@ -20,9 +21,23 @@ export async function readFirmware(
   cwd: string,
   lamp: Pick<Lamp, 'processor'>,
 ): Promise<FirmwareImage> {
+  const counted = lamp.processor !== undefined;
+  return readBuild(file, cwd, (bytes, name) => loadFirmware(bytes, name, { counted }));
+}
+
+/** The same, with a counter on each edge of its control flow. */
+export async function readCountedFirmware(file: string, cwd: string): Promise<CountedImage> {
+  return readBuild(file, cwd, loadCounted);
+}
+
+async function readBuild<Image>(
+  file: string,
+  cwd: string,
+  load: (bytes: Uint8Array, name: string) => Promise<Image>,
+): Promise<Image> {
   try {
     const bytes = readBytes(resolve(cwd, file), mostBytes);
-    return await loadFirmware(bytes, basename(file), { counted: lamp.processor !== undefined });
+    return await load(bytes, basename(file));
   } catch (error) {
     if (error instanceof FirmwareLoadError) throw new Complaint('bad-file', error.message);
     if (error instanceof TooManyBytes)

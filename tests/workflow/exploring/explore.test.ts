@@ -1,10 +1,12 @@
 import { describe, expect, it } from 'vitest';
 import { findFault } from '../../../drivers/plant/faults/faults.ts';
+import { loadCounted } from '../../../drivers/plant/firmware/edge-coverage.ts';
 import { Search } from '../../../harness/explore/search.ts';
 import { type ExploreRequest, explore } from '../../../harness/workflow/exploring/explore.ts';
 import type { TriedLamp } from '../../../harness/workflow/exploring/observe-sequence.ts';
 import { tryOn } from '../../../harness/workflow/exploring/try-sequence.ts';
 import { readRunInputs } from '../../../harness/workflow/inputs/run-inputs.ts';
+import { buildAlcove } from '../../firmware/build-firmware.ts';
 
 const seed = 11;
 
@@ -57,6 +59,34 @@ describe('a search on the simulated lamp', () => {
     );
     expect(one).toEqual(other);
     expect(one).not.toBeNull();
+  });
+});
+
+describe('a search on a build of firmware', () => {
+  const built = async (bug?: string): Promise<TriedLamp> => ({
+    ...triedLamp('alcove-6'),
+    firmware: await loadCounted(buildAlcove(bug), 'alcove.wasm'),
+  });
+
+  it('finds nothing on the example, and is led by the edges that it reaches', async () => {
+    const tried = await built();
+    const options = { lamp: tried.lamp, seed, corpus: [], shrinkTries: 150 };
+    const edges = new Set<string | number>();
+    const carryOut = tryOn(tried, seed);
+    const search = new Search(options, async (steps) => {
+      const result = await carryOut(steps);
+      for (const one of result?.reached ?? [])
+        if (String(one).startsWith('edge')) edges.add(String(one).split(' ')[1] ?? '');
+      return result;
+    });
+    const found = [];
+    while (search.count < 60) found.push(await search.next());
+    expect(found.filter((one) => one !== null)).toEqual([]);
+    expect(edges.size).toBeGreaterThan(300);
+  });
+
+  it('finds a bug in its source', async () => {
+    expect(await foundBy(await built('slow-tick'), 200)).not.toBeNull();
   });
 });
 
