@@ -1,5 +1,9 @@
 import type { Worker } from 'node:worker_threads';
-import { heartbeatBytes } from '../../../drivers/plant/firmware/heartbeat.ts';
+import {
+  callOf,
+  type HeartbeatEntry,
+  heartbeatBytes,
+} from '../../../drivers/plant/firmware/heartbeat.ts';
 import type { FoundDeviation } from '../../explore/search.ts';
 import type { Plan } from '../../plan/plan.ts';
 import type { WrittenStep } from '../../plan/verbs/verb.ts';
@@ -56,6 +60,9 @@ export interface ExploreResult extends ExploreProgress {
 
 /** Most tries for making one deviation small. */
 const shrinkTries = 400;
+/** Wall clock that firmware may stay inside one call before it counts as hanging, and from look to look, ms. */
+const longestCall = 1000;
+const lookEvery = 100;
 /** Seeds of the threads lie so far apart. */
 const seedStep = 1_000_003;
 
@@ -67,6 +74,8 @@ export async function explore(request: ExploreRequest): Promise<ExploreResult> {
 
 interface Thread {
   readonly worker: Worker;
+  /** The sequence that it is at. */
+  trying: readonly WrittenStep[];
   count: number;
   reached: number;
   kinds: readonly (readonly [string, number])[];
@@ -109,6 +118,7 @@ class Exploration {
 
   #thread(index: number): Promise<void> {
     const { tried, seed, corpus, jobs, plans } = this.#request;
+    const heartbeat = new SharedArrayBuffer(heartbeatBytes);
     const workerData: ExploreWorkerData = {
       tried,
       seed: (seed + index * seedStep) | 0,
@@ -117,13 +127,19 @@ class Exploration {
       plans,
       share: index,
       of: jobs,
-      heartbeat: new SharedArrayBuffer(heartbeatBytes),
+      heartbeat,
       stop: this.#stop.buffer as SharedArrayBuffer,
     };
     const worker = startWorker('exploring/explore-worker', { workerData, stdout: false });
-    const thread: Thread = { worker, count: 0, reached: 0, kinds: [] };
+    const thread: Thread = { worker, trying: [], count: 0, reached: 0, kinds: [] };
     this.#threads.push(thread);
-    return new Promise((resolve, reject) => {
+    let watching: NodeJS.Timeout | undefined;
+    const over = new Promise<void>((resolve, reject) => {
+      watching = onHang(heartbeat, (entry) => {
+        this.#hung(entry, thread);
+        void worker.terminate();
+        resolve();
+      });
       worker
         .on('message', (news: ExploreNews) => {
           this.#take(news, thread);
@@ -132,11 +148,20 @@ class Exploration {
         .on('error', reject)
         .on('exit', (code) => reject(new Error(`a thread of the search ended with code ${code}`)));
     });
+    return over.finally(() => clearInterval(watching));
+  }
+
+  /** As it was being tried: each attempt to make it smaller would hang as well. */
+  #hung(entry: HeartbeatEntry, { trying: steps, count: sequence }: Thread): void {
+    const reason = `${entry} did not come back within ${longestCall / 1000} s (an infinite loop?)`;
+    const kind = `breakdown: ${entry} hangs`;
+    const deviation = { kind: 'breakdown' as const, reason };
+    this.#deviated({ kind, steps, deviation, first: steps, sequence });
   }
 
   #take(news: ExploreNews, thread: Thread): void {
-    if (news.news === 'trying') return;
-    if (news.news === 'progress') {
+    if (news.news === 'trying') thread.trying = news.steps;
+    else if (news.news === 'progress') {
       Object.assign(thread, { count: news.count, reached: news.reached, kinds: news.kinds });
       const progress = this.#progress();
       this.#request.onProgress(progress);
@@ -178,4 +203,22 @@ class Exploration {
       for (const [kind, times] of kinds) all.set(kind, (all.get(kind) ?? 0) + times);
     return all;
   }
+}
+
+/** Calls `hung` once where firmware does not come back from a call. */
+function onHang(
+  heartbeat: SharedArrayBuffer,
+  hung: (entry: HeartbeatEntry) => void,
+): NodeJS.Timeout {
+  let [last, since] = [-1, performance.now()];
+  const timer = setInterval(() => {
+    const call = callOf(heartbeat);
+    if (!call || call.number !== last) {
+      [last, since] = [call?.number ?? -1, performance.now()];
+    } else if (performance.now() - since > longestCall) {
+      clearInterval(timer);
+      hung(call.entry);
+    }
+  }, lookEvery);
+  return timer;
 }

@@ -6,7 +6,7 @@ import { type ExploreRequest, explore } from '../../../harness/workflow/explorin
 import type { TriedLamp } from '../../../harness/workflow/exploring/observe-sequence.ts';
 import { tryOn } from '../../../harness/workflow/exploring/try-sequence.ts';
 import { readRunInputs } from '../../../harness/workflow/inputs/run-inputs.ts';
-import { buildAlcove } from '../../firmware/build-firmware.ts';
+import { buildAlcove, buildSource } from '../../firmware/build-firmware.ts';
 
 const seed = 11;
 
@@ -122,6 +122,16 @@ describe('a search in threads', () => {
     );
     expect(told.length).toBeGreaterThan(0);
     expect(result.found.map(({ kind }) => kind)).toEqual(told);
+  });
+
+  it('ends a thread whose firmware hangs, and says in what call', async () => {
+    const firmware = await loadCounted(buildSource('sources/broken.c'), 'broken.wasm');
+    const tried = { ...triedLamp('alcove-6'), firmware };
+    const corpus = [[{ send: { console: 'l' } }]];
+    const result = await explore(request({ tried, corpus, jobs: 1 }));
+    expect(result.found).toMatchObject([
+      { kind: 'breakdown: lamp_receive_console() hangs', steps: corpus[0] },
+    ]);
   });
 
   it('ends when it is interrupted', async () => {
