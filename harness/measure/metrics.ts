@@ -63,7 +63,7 @@ import { dynamicRange } from './metrics/level/dynamic-range.ts';
 import { blackouts, flashes } from './metrics/level/event-count.ts';
 import { longestBlackout, longestFlash } from './metrics/level/event-length.ts';
 import { deepestDip, highestFlash } from './metrics/level/event-size.ts';
-import { highestLevel } from './metrics/level/highest-level.ts';
+import { highestLevel, lowestLevel } from './metrics/level/extreme-level.ts';
 import { hysteresis } from './metrics/level/hysteresis.ts';
 import { levelDrift } from './metrics/level/level-drift.ts';
 import { levelError, levelErrorLightness } from './metrics/level/level-error.ts';
@@ -96,6 +96,7 @@ export const metrics: readonly Metric[] = [
   longestFlash,
   highestFlash,
   highestLevel,
+  lowestLevel,
   afterglowTime,
   monotonicity,
   deadZone,

@@ -35,6 +35,29 @@ function twice(dice: Dice, level: number): readonly Event[] {
   return [0.3, 0.6].map((about) => ({ ...once(dice, level), from: about + dice.between(0, 0.1) }));
 }
 
+/** Relative light that is commanded to be 1, and `end` from 0.5 s on, against what it is before. */
+function extreme(relative: (at: number) => number, end: 0 | 1, truth: number): Scene {
+  const value = (at: number) => full * relative(at);
+  return {
+    sources: [{ signal: 'light', of: 'light', value, size: full }],
+    rate,
+    length,
+    window: { from: 0.6, to: 1 },
+    reference: { from: 0, to: 0.4 },
+    channels: [
+      commandedSteps(
+        'light',
+        [
+          [0, 1],
+          [0.5, end],
+        ],
+        length,
+      ),
+    ],
+    truth,
+  };
+}
+
 export const eventScenes: Readonly<Record<string, MakeScene>> = {
   blackouts: (dice) => ({ ...interrupted(twice(dice, 0)), truth: 2 }),
   flashes: (dice) => ({ ...interrupted(twice(dice, 2)), truth: 2 }),
@@ -56,26 +79,11 @@ export const eventScenes: Readonly<Record<string, MakeScene>> = {
   },
   'highest-level': (dice) => {
     const [height, from] = [dice.between(0.05, 0.5), dice.between(0.65, 0.9)];
-    const value = (at: number) =>
-      full * (at < 0.5 ? 1 : at >= from && at < from + 5e-3 ? height : 0);
-    return {
-      sources: [{ signal: 'light', of: 'light', value, size: full }],
-      rate,
-      length,
-      window: { from: 0.6, to: 1 },
-      reference: { from: 0, to: 0.4 },
-      channels: [
-        commandedSteps(
-          'light',
-          [
-            [0, 1],
-            [0.5, 0],
-          ],
-          length,
-        ),
-      ],
-      truth: height,
-    };
+    return extreme((at) => (at < 0.5 ? 1 : at >= from && at < from + 5e-3 ? height : 0), 0, height);
+  },
+  'lowest-level': (dice) => {
+    const [height, from] = [dice.between(0.05, 0.9), dice.between(0.65, 0.9)];
+    return extreme((at) => (at >= from && at < from + 5e-3 ? height : 1), 1, height);
   },
   'afterglow-time': (dice) => {
     const [decay, threshold] = [dice.between(5e-3, 20e-3), 0.02];

@@ -1,7 +1,7 @@
 import { describe, expect, it } from 'vitest';
 import type { Metric } from '../../../harness/measure/metric.ts';
 import { afterglowTime } from '../../../harness/measure/metrics/level/afterglow-time.ts';
-import { highestLevel } from '../../../harness/measure/metrics/level/highest-level.ts';
+import { highestLevel, lowestLevel } from '../../../harness/measure/metrics/level/extreme-level.ts';
 import type { Measured, Outcome } from '../../../harness/measure/outcome.ts';
 import { type Made, observe, recordOf, steps } from '../lamp-of.ts';
 import { wellFormed } from '../well-formed.ts';
@@ -87,6 +87,41 @@ describe('the highest level', () => {
 
   it('is not told without light to hold it against, nor at a rate that shows no flash', () => {
     const slow = outcomeOf(highestLevel, () => 0, { rate: 2000 });
+    expect(slow).toMatchObject({ measured: false, reason: 'too-slow' });
+  });
+});
+
+describe('the lowest level', () => {
+  it.each([1e-3, 3e-3, 0.1])('shows a drop of %f s at its depth, wherever it lies', (lasts) => {
+    for (const at of [0.10007, 0.50013, 0.9]) {
+      const drop = (since: number) => (since >= at && since < at + lasts ? 0.3 : 0.9);
+      const outcome = measuredOf(lowestLevel, drop);
+      const standard = Math.hypot(...outcome.contributions.map((each) => each.standard));
+      expect(Math.abs(outcome.value - 0.3)).toBeLessThanOrEqual(2 * standard);
+      expect(standard).toBeLessThan(0.03);
+      const off = Number(outcome.evidence.notes['at']) - (0.5 + at + lasts / 2);
+      expect(Math.abs(off)).toBeLessThan(lasts / 2 + 1e-3);
+    }
+  });
+
+  it('sees a drop that lasts through the whole window, which has no course to dip from', () => {
+    expect(measuredOf(lowestLevel, () => 0.5).value).toBeCloseTo(0.5, 6);
+  });
+
+  it('is a mean over `shortest`: a shorter drop counts for its part', () => {
+    const drop = (since: number) => (since >= 0.5 && since < 0.51 ? 0 : 1);
+    const { value } = measuredOf(lowestLevel, drop, {}, { shortest: 0.1 });
+    expect(value).toBeCloseTo(0.9, 2);
+  });
+
+  it('is not lowered by noise beyond its uncertainty', () => {
+    const outcome = measuredOf(lowestLevel, () => 1, { noise: 0.02 });
+    const standard = Math.hypot(...outcome.contributions.map((each) => each.standard));
+    expect(Math.abs(outcome.value - 1)).toBeLessThan(2 * standard);
+  });
+
+  it('is not told without light to hold it against, nor at a rate that shows no drop', () => {
+    const slow = outcomeOf(lowestLevel, () => 1, { rate: 2000 });
     expect(slow).toMatchObject({ measured: false, reason: 'too-slow' });
   });
 });

@@ -8,7 +8,7 @@ import {
   longestFlash,
 } from '../../../harness/measure/metrics/level/event-length.ts';
 import { deepestDip, highestFlash } from '../../../harness/measure/metrics/level/event-size.ts';
-import { highestLevel } from '../../../harness/measure/metrics/level/highest-level.ts';
+import { highestLevel } from '../../../harness/measure/metrics/level/extreme-level.ts';
 import { levelDrift } from '../../../harness/measure/metrics/level/level-drift.ts';
 import {
   levelError,

@@ -155,15 +155,15 @@ export const levelExplained: readonly Explained[] = [
     why: 'They differ only where the two are equal to the last bit.',
   },
   {
-    file: `${level}/highest-level.ts`,
-    original: 'place < values.length',
-    replacement: 'place <= values.length',
+    file: `${level}/extreme-level.ts`,
+    original: 'other < values.length',
+    replacement: 'other <= values.length',
     why: 'Behind its end an array of numbers takes nothing, and gives nothing that counts.',
   },
   {
-    file: `${level}/highest-level.ts`,
-    original: 'valueAt(values, place) > valueAt(values, highest)',
-    replacement: 'valueAt(values, place) >= valueAt(values, highest)',
+    file: `${level}/extreme-level.ts`,
+    original: 'sign * valueAt(values, other) > sign * valueAt(values, place)',
+    replacement: 'sign * valueAt(values, other) >= sign * valueAt(values, place)',
     why: 'Of two that are equal either may be named.',
   },
   {
