@@ -4,8 +4,8 @@ import { type FirmwareTraits, healthyFirmware } from './traits.ts';
 /**
  * One brightness on its way. A fade is straight in the dimming-curve domain: geometric on a logarithmic curve,
  *   b(t) = b0 (b1 / b0)^(t / T),
- * straight in light on a linear one. An end at 0 counts as min(bottom, other end): the channel jumps to that floor and
- * fades from there, or fades to it and goes off at the end. A new order starts from what is present.
+ * straight in light on a linear one. An end at 0 counts as min(floor, other end), where the floor is the bottom of the curve, or
+ * MIN on DALI: the channel jumps to it and fades from there, or fades to it and goes off at the end. A new order starts from what is present.
  */
 export class Fade {
   present = 0;
@@ -26,6 +26,8 @@ export class Fade {
   /** Brightness that the running fade starts from on a logarithmic curve, and its growth per second, ln(b1 / b0) / T. */
   private from = 0;
   private growth = 0;
+  /** Brightness that a dark end counts as. */
+  private floor = 0;
 
   constructor(
     channel: number,
@@ -40,15 +42,16 @@ export class Fade {
     this.geometric = curve.kind !== 'linear' && traits.fade === healthyFirmware.fade;
   }
 
-  /** Orders it to `brightness` in `seconds` from `time` on (firmware clock, s). */
-  order(brightness: number, seconds: number, time: number): void {
-    const { channel, curve, traits } = this;
+  /** Orders it to `brightness` in `seconds` from `time` on (firmware clock, s); a dark end counts as `floor`. */
+  order(brightness: number, seconds: number, time: number, floor = this.curve.bottom): void {
+    const { channel, traits } = this;
     const from = traits.retarget(this.present, this.target);
     this.target = brightness;
     this.origin = from;
     this.start = traits.fadeDelay(channel) + time;
     this.duration = traits.fadeTime(seconds, channel);
-    this.from = from > 0 ? from : Math.min(curve.bottom, brightness);
+    this.floor = floor;
+    this.from = from > 0 ? from : Math.min(floor, brightness);
     this.growth = Math.log(this.end() / this.from) / this.duration;
     this.moving = true;
   }
@@ -81,7 +84,7 @@ export class Fade {
 
   /** Brightness that the running fade goes to before it arrives. */
   private end(): number {
-    return this.target > 0 ? this.target : Math.min(this.curve.bottom, this.origin);
+    return this.target > 0 ? this.target : Math.min(this.floor, this.origin);
   }
 }
 

@@ -8,6 +8,14 @@ export interface LightTarget {
   readonly intensities: readonly number[];
 }
 
+/** How the light goes to a target. */
+interface Way {
+  /** One of a run of short ways; a channel that goes dark already arrives when it would have, or it would stay at the floor for as long as the run lasts. */
+  readonly glide?: boolean;
+  /** Dim level that a dark end counts as; without it the bottom of the curve, for each channel by itself. */
+  readonly floor?: number;
+}
+
 /** Where the inputs meet: dim level x intensity = brightness of each channel, and its way there. */
 export class LightControl {
   readonly fades: Fades;
@@ -22,7 +30,7 @@ export class LightControl {
     readonly at: number;
     readonly to: LightTarget;
     readonly over: number;
-    readonly glide: boolean;
+    readonly way: Way;
   }[] = [];
   #fadeStarted: number | null = null;
 
@@ -57,29 +65,28 @@ export class LightControl {
     return this.#fadeStarted === null ? null : this.#time - this.#fadeStarted;
   }
 
-  /**
-   * To a target in `over` seconds. `glide`: one of a run of short ways; a channel that goes dark already arrives when it would have,
-   * or it would stay at the floor for as long as the run lasts.
-   */
-  go(to: LightTarget, over: number, glide = false): void {
+  /** To a target in `over` seconds. */
+  go(to: LightTarget, over: number, way: Way = {}): void {
     const index = this.#orders++;
     if (!this.#traits.obeys(index)) return;
     if (this.#traits.duringFade === 'dropped' && this.moving) return;
     this.#target = to;
     const late = this.#traits.actsAfter(index, this.#waiting.length);
-    if (late > 0) this.#waiting.push({ at: this.#time + late, to, over, glide });
-    else this.#start(to, over, glide);
+    if (late > 0) this.#waiting.push({ at: this.#time + late, to, over, way });
+    else this.#start(to, over, way);
   }
 
-  #start(to: LightTarget, over: number, glide: boolean): void {
+  #start(to: LightTarget, over: number, { glide = false, floor }: Way): void {
     this.#level.advance(this.#time);
-    this.#level.order(to.level, over, this.#time);
+    this.#level.order(to.level, over, this.#time, floor);
     for (const [channel, fade] of this.fades.channels.entries()) {
       const intensity = to.intensities[channel];
       if (intensity === undefined) continue;
       const brightness = this.#traits.product(to.level, intensity, channel);
       if (glide && brightness === 0 && fade.moving && fade.target === 0) continue;
-      fade.order(brightness, over, this.#time);
+      // A channel that leaves the mix goes out at the bottom.
+      const own = floor === undefined || intensity === 0 ? undefined : floor * intensity;
+      fade.order(brightness, over, this.#time, own);
     }
     this.#fadeStarted = over > 0 ? this.#time : null;
   }
@@ -99,7 +106,7 @@ export class LightControl {
       const [first] = this.#waiting;
       if (!first || first.at > this.#time) break;
       this.#waiting.shift();
-      this.#start(first.to, first.over, first.glide);
+      this.#start(first.to, first.over, first.way);
     }
     this.fades.advance(this.#time);
     if (!this.moving) this.#fadeStarted = null;

@@ -108,7 +108,7 @@ export class SlotInput {
     this.#light.go(
       { level: level === 0 ? 0 : levelOfPosition(position, this.#curve), intensities },
       gap <= streamGap ? Math.min(gap, longestGlide) : 0,
-      true,
+      { glide: true },
     );
     return true;
   }

@@ -60,7 +60,7 @@ static void start(void)
 {
   target_t target = *light_target();
   colour_activate(&target);
-  light_go(&target, ticks_of_ms(gear_fade_ms()));
+  light_go_above(&target, ticks_of_ms(gear_fade_ms()), gear_floor());
 }
 
 static void wait_for(uint32_t value)

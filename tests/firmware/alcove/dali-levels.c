@@ -39,6 +39,8 @@ static light_t light_of_level(uint32_t level)
   return level == 0 ? 0 : curve_light(((log_t)level - 254) * STEP);
 }
 
+light_t gear_floor(void) { return light_of_level(gear.kept.min); }
+
 void dali_go(uint32_t level, uint32_t milliseconds)
 {
   uint32_t wanted = level;
@@ -51,7 +53,7 @@ void dali_go(uint32_t level, uint32_t milliseconds)
   if (wanted > 0) gear.last_active = wanted;
   colour_activate(&target);
   target.level = light_of_level(wanted);
-  light_go(&target, ticks_of_ms(milliseconds));
+  light_go_above(&target, ticks_of_ms(milliseconds), gear_floor());
 }
 
 void gear_arc_power(uint32_t level)

@@ -22,6 +22,8 @@ extern gear_t gear;
 /* The level 0..254 at this moment. */
 uint32_t gear_actual(void);
 uint32_t gear_fade_ms(void);
+/* MIN: fades to dark end there, and fades from dark begin there. */
+light_t gear_floor(void);
 /* Commands that move the light, configuration, queries (-1: silence). */
 bool gear_level_command(uint32_t code);
 void gear_configure(uint32_t code);

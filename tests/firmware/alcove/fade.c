@@ -1,10 +1,10 @@
 #include "fade.h"
 
-/* A dark end counts as the bottom of the curve, or as the other end where that is lower. */
-static light_t floored(light_t end, light_t other)
+/* A dark end counts as the floor, or as the other end where that is lower. */
+static light_t floored(light_t end, light_t other, light_t floor)
 {
   if (end > 0) return end;
-  return other < BOTTOM ? other : BOTTOM;
+  return other < floor ? other : floor;
 }
 
 void fade_order(fade_t *fade, light_t target, uint32_t duration, uint32_t now)
@@ -18,8 +18,8 @@ void fade_order(fade_t *fade, light_t target, uint32_t duration, uint32_t now)
     fade->duration = 0;
     return;
   }
-  fade->from = curve_log(floored(origin, target));
-  fade->to = curve_log(floored(target, origin));
+  fade->from = curve_log(floored(origin, target, fade->floor));
+  fade->to = curve_log(floored(target, origin, fade->floor));
 }
 
 void fade_hold(fade_t *fade)

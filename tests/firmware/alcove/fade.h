@@ -8,6 +8,8 @@
 typedef struct {
   light_t present;
   light_t target;
+  /* What a dark end counts as, or the other end where that is lower. */
+  light_t floor;
   log_t from;
   log_t to;
   /* Ticks. */

@@ -21,9 +21,20 @@ uint32_t ticks_of_ms(uint32_t milliseconds)
   return (uint32_t)((uint64_t)milliseconds * 1000 / lamp_tick_us());
 }
 
-static void go(const target_t *wanted, uint32_t ticks, bool glide)
+/* `floor` 0: the bottom of the curve, for each channel by itself; and so for one that leaves the mix. */
+static void set_floors(light_t floor)
+{
+  for (int channel = 0; channel < CHANNELS; channel++) {
+    light_t own = curve_product(floor, target.intensity[channel]);
+    fades[channel].floor = own > 0 ? own : BOTTOM;
+  }
+  fades[CHANNELS].floor = floor > 0 ? floor : BOTTOM;
+}
+
+static void go(const target_t *wanted, uint32_t ticks, light_t floor, bool glide)
 {
   target = *wanted;
+  set_floors(floor);
   orders++;
   for (int channel = 0; channel < CHANNELS; channel++) {
     fade_t *fade = &fades[channel];
@@ -35,8 +46,9 @@ static void go(const target_t *wanted, uint32_t ticks, bool glide)
   fading = ticks > 0;
 }
 
-void light_go(const target_t *wanted, uint32_t ticks) { go(wanted, ticks, false); }
-void light_glide(const target_t *wanted, uint32_t ticks) { go(wanted, ticks, true); }
+void light_go(const target_t *wanted, uint32_t ticks) { go(wanted, ticks, 0, false); }
+void light_go_above(const target_t *wanted, uint32_t ticks, light_t floor) { go(wanted, ticks, floor, false); }
+void light_glide(const target_t *wanted, uint32_t ticks) { go(wanted, ticks, 0, true); }
 
 uint32_t light_orders(void) { return orders; }
 

@@ -14,6 +14,8 @@ typedef struct {
 void light_init(void);
 /* Fades to the target in so many ticks; 0 is at once. */
 void light_go(const target_t *target, uint32_t ticks);
+/* The same, where a dark end of the dim level counts as `floor` and not as the bottom of the curve. */
+void light_go_above(const target_t *target, uint32_t ticks, light_t floor);
 /* One of a run of short ways: a channel that goes dark already arrives when it would have. */
 void light_glide(const target_t *target, uint32_t ticks);
 /* Ways that were ordered since the start. */

@@ -92,5 +92,10 @@ void lamp_dali_bus(bool powered)
 }
 
 void lamp_receive_dmx_break(void) { dmx_break(); }
-void lamp_receive_dmx(uint8_t byte) { if (dmx_take(byte)) worked(); }
+void lamp_receive_dmx(uint8_t byte)
+{
+  if (!dmx_take(byte)) return;
+  dali_overruled();
+  worked();
+}
 void lamp_dmx_lost(void) { dmx_lost(); }
