@@ -17,6 +17,7 @@ export interface Fault {
     | 'colour'
     | 'current'
     | 'links'
+    | 'gear'
     | 'thermal'
     | 'supply';
   readonly size: {

@@ -30,6 +30,42 @@ import { slowEdges } from './current/slow-edges.ts';
 import { turnOnOvershoot } from './current/turn-on-overshoot.ts';
 import { wrongOffTime } from './current/wrong-off-time.ts';
 import type { Fault } from './fault.ts';
+import { anyGroupObeyed } from './gear/any-group-obeyed.ts';
+import { broadcastIgnored } from './gear/broadcast-ignored.ts';
+import { darkBelowMinimum } from './gear/dark-below-minimum.ts';
+import { darkCutShort } from './gear/dark-cut-short.ts';
+import { darkScenesIgnored } from './gear/dark-scenes-ignored.ts';
+import { darkStaysLit } from './gear/dark-stays-lit.ts';
+import { emptyScenesDark } from './gear/empty-scenes-dark.ts';
+import { extendedFadeFirst } from './gear/extended-fade-first.ts';
+import { extendedFadeIgnored } from './gear/extended-fade-ignored.ts';
+import { extendedFadeOffByOne } from './gear/extended-fade-off-by-one.ts';
+import { fadeFromDarkJumps } from './gear/fade-from-dark-jumps.ts';
+import { fadeNotTold } from './gear/fade-not-told.ts';
+import { fadeOutToldDark } from './gear/fade-out-told-dark.ts';
+import { fadeTimeMovesFades } from './gear/fade-time-moves-fades.ts';
+import { fadeToldTooLong } from './gear/fade-told-too-long.ts';
+import { foreignAddressObeyed } from './gear/foreign-address-obeyed.ts';
+import { groupsIgnored } from './gear/groups-ignored.ts';
+import { highGroupsLost } from './gear/high-groups-lost.ts';
+import { lastActiveFull } from './gear/last-active-full.ts';
+import { limitErrorStays } from './gear/limit-error-stays.ts';
+import { limitsInAnswersOnly } from './gear/limits-in-answers-only.ts';
+import { limitsMissLitLamp } from './gear/limits-miss-lit-lamp.ts';
+import { maskIsFull } from './gear/mask-is-full.ts';
+import { maskLetsFadesRun } from './gear/mask-lets-fades-run.ts';
+import { offAtOnce } from './gear/off-at-once.ts';
+import { onAndStepUpFull } from './gear/on-and-step-up-full.ts';
+import { recallsFade } from './gear/recalls-fade.ts';
+import { runTooLong } from './gear/run-too-long.ts';
+import { sceneNumberCut } from './gear/scene-number-cut.ts';
+import { scenesJump } from './gear/scenes-jump.ts';
+import { stepDownGoesOff } from './gear/step-down-goes-off.ts';
+import { stepDownNeverOff } from './gear/step-down-never-off.ts';
+import { stepUpLightsDark } from './gear/step-up-lights-dark.ts';
+import { targetTold } from './gear/target-told.ts';
+import { unaddressedObeyed } from './gear/unaddressed-obeyed.ts';
+import { upLightsDark } from './gear/up-lights-dark.ts';
 import { anySyncCounts } from './links/any-sync-counts.ts';
 import { breakNotAwaited } from './links/break-not-awaited.ts';
 import { commandLatency } from './links/command-latency.ts';
@@ -210,6 +246,43 @@ export const faults: readonly Fault[] = [
   packetHeadIgnored,
   lastCommandLoses,
   lastLevelForgotten,
+
+  limitErrorStays,
+  limitsInAnswersOnly,
+  limitsMissLitLamp,
+  fadeOutToldDark,
+  fadeToldTooLong,
+  fadeNotTold,
+  targetTold,
+  fadeTimeMovesFades,
+  lastActiveFull,
+  recallsFade,
+  onAndStepUpFull,
+  stepDownNeverOff,
+  stepDownGoesOff,
+  stepUpLightsDark,
+  upLightsDark,
+  runTooLong,
+  extendedFadeFirst,
+  extendedFadeOffByOne,
+  extendedFadeIgnored,
+  fadeFromDarkJumps,
+  darkBelowMinimum,
+  darkStaysLit,
+  darkCutShort,
+  offAtOnce,
+  sceneNumberCut,
+  emptyScenesDark,
+  darkScenesIgnored,
+  scenesJump,
+  maskLetsFadesRun,
+  maskIsFull,
+  broadcastIgnored,
+  unaddressedObeyed,
+  foreignAddressObeyed,
+  highGroupsLost,
+  anyGroupObeyed,
+  groupsIgnored,
 
   hotBoard,
   thermalColourDrift,

@@ -9,12 +9,11 @@ import { GearMemory } from './gear-memory.ts';
 import { answerQuery } from './gear-queries.ts';
 import type { GearState } from './gear-state.ts';
 
-/** A bus without power for so long has failed, s (IEC 62386-102, from memory). */
-const busFailure = 0.5;
-
 /** Forward frames to commands: addressing, the send-twice rule, device types. IEC 62386-102. */
 export class DaliInput {
   #failingSince: number | null = null;
+  /** The bus is still without power, and the gear has acted on that. */
+  #failed = false;
   readonly #gear: GearState;
   /** A configuration command that has come once. */
   #once: { readonly key: number; readonly at: number } | null = null;
@@ -51,7 +50,8 @@ export class DaliInput {
       this.#once = { key, at: now };
       return null;
     }
-    if (!this.#isUs(address)) return null;
+    const { registers, traits } = this.#gear;
+    if (!traits.gear.isUs(address, registers)) return null;
     this.#heard = true;
     if (!goesWithWriting(first, second)) this.#memory.writable = false;
     if ((first & 1) === 0) {
@@ -74,6 +74,9 @@ export class DaliInput {
   /** The bus lost its power, or has it again. */
   bus(powered: boolean, now: number): void {
     this.#failingSince = powered ? null : now;
+    const { levelAtReturn } = this.#gear.traits.gear;
+    if (powered && this.#failed && levelAtReturn !== mask) this.#gear.goTo(levelAtReturn, 0);
+    this.#failed = false;
   }
 
   /** The bus may yet count as failed. */
@@ -83,9 +86,12 @@ export class DaliInput {
 
   /** System failure level once the bus has been without power for long enough, unless it is MASK. */
   watch(now: number): void {
+    const { registers, traits } = this.#gear;
+    const { busFailure, failureLevel } = traits.gear;
     if (this.#failingSince === null || now - this.#failingSince < busFailure - 1e-9) return;
     this.#failingSince = null;
-    const level = this.#gear.registers.systemFailureLevel;
+    this.#failed = true;
+    const level = failureLevel(registers.systemFailureLevel);
     if (level !== mask) this.#gear.goTo(level, 0);
   }
 
@@ -120,20 +126,6 @@ export class DaliInput {
         return null;
       default:
         return this.#commissioning.take(first, second, now);
-    }
-  }
-
-  #isUs(address: NonNullable<ReturnType<typeof addressOf>>): boolean {
-    const { shortAddress, groups } = this.#gear.registers;
-    switch (address.to) {
-      case 'short':
-        return address.address === shortAddress;
-      case 'group':
-        return (groups & (1 << address.group)) !== 0;
-      case 'broadcast':
-        return true;
-      case 'unaddressed':
-        return shortAddress === mask;
     }
   }
 }

@@ -19,7 +19,7 @@ const commands: ReadonlyMap<number, Command> = new Map<number, Command>([
   [opcode.setMin, setMin],
   [opcode.setSystemFailureLevel, (gear) => (gear.registers.systemFailureLevel = gear.dtr0)],
   [opcode.setPowerOnLevel, (gear) => (gear.registers.powerOnLevel = gear.dtr0)],
-  [opcode.setFadeTime, (gear) => (gear.registers.fadeTime = Math.min(15, gear.dtr0))],
+  [opcode.setFadeTime, setFadeTime],
   [opcode.setFadeRate, (gear) => (gear.registers.fadeRate = Math.min(15, Math.max(1, gear.dtr0)))],
   [
     opcode.setExtendedFadeTime,
@@ -36,16 +36,24 @@ function reset(gear: GearState): void {
   gear.powerCycle = false;
 }
 
+function setFadeTime(gear: GearState): void {
+  gear.registers.fadeTime = Math.min(15, gear.dtr0);
+  if (gear.traits.gear.retimesFades && gear.ordered !== null && gear.light.moving)
+    gear.goTo(gear.ordered, gear.fadeSeconds);
+}
+
 function setMax(gear: GearState): void {
   const { registers, dtr0 } = gear;
   registers.max = Math.min(254, Math.max(registers.min, dtr0));
-  if (gear.actual > registers.max) gear.goTo(registers.max, 0);
+  if (gear.traits.gear.limitsMoveLight && gear.actual > registers.max) gear.goTo(registers.max, 0);
 }
 
 function setMin(gear: GearState): void {
   const { registers, dtr0 } = gear;
   registers.min = Math.min(registers.max, Math.max(gear.physicalMinimum, dtr0));
-  if (gear.actual > 0 && gear.actual < registers.min) gear.goTo(registers.min, 0);
+  const { limitsMoveLight } = gear.traits.gear;
+  if (limitsMoveLight && gear.actual > 0 && gear.actual < registers.min)
+    gear.goTo(registers.min, 0);
 }
 
 function setShortAddress({ registers, dtr0 }: GearState): void {

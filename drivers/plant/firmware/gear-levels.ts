@@ -2,25 +2,34 @@ import { mask } from '../../dali/frame.ts';
 import { opcode } from '../../dali/opcodes.ts';
 import type { GearState } from './gear-state.ts';
 
-/** UP and DOWN run for this long, s; so long a DAPC sequence waits for its next level. IEC 62386-102. */
-const runTime = 0.2;
+/** So long a DAPC sequence waits for its next level, s. IEC 62386-102. */
+const sequenceTime = 0.2;
 
 /** Direct arc power control. */
 export function arcPower(gear: GearState, level: number, now: number): void {
+  const { maskLevel, ignoresSameLevel } = gear.traits.gear;
   if (level === mask) {
-    gear.light.hold();
-    gear.ordered = null;
+    if (maskLevel === 'stops') gear.hold();
+    if (maskLevel === 'full') gear.goTo(gear.registers.max, gear.fadeSeconds);
     return;
   }
+  if (ignoresSameLevel && level === gear.lastLevel) return;
+  gear.lastLevel = level;
   const inSequence = gear.sequenceUntil !== null && now <= gear.sequenceUntil;
-  gear.sequenceUntil = inSequence ? now + runTime : null;
-  gear.goTo(level, inSequence ? runTime : gear.fadeSeconds);
+  gear.sequenceUntil = inSequence ? now + sequenceTime : null;
+  gear.goTo(level, inSequence ? sequenceTime : gear.fadeSeconds);
 }
 
+/** The last code of a command that moves the light: GO TO SCENE 15. */
+const highestLevelCommand = 0x1f;
+
 /** Commands that move the light. Returns false for any other. IEC 62386-102 9.5 and 11.3. */
-export function levelCommand(gear: GearState, code: number, now: number): boolean {
-  const { min, max } = gear.registers;
-  const actual = gear.actual;
+export function levelCommand(gear: GearState, sent: number, now: number): boolean {
+  if (sent > highestLevelCommand) return false;
+  const { registers, actual } = gear;
+  const { takesFor, runTime, recallSeconds } = gear.traits.gear;
+  const { min, max, fadeTime } = registers;
+  const code = takesFor(sent, { registers, actual });
   switch (code) {
     case opcode.off:
       gear.goTo(0, 0);
@@ -36,10 +45,10 @@ export function levelCommand(gear: GearState, code: number, now: number): boolea
       if (actual > 0) gear.goTo(Math.max(min, actual - 1), 0);
       return true;
     case opcode.recallMax:
-      gear.goTo(max, 0);
+      gear.goTo(max, recallSeconds(fadeTime));
       return true;
     case opcode.recallMin:
-      gear.goTo(min, 0);
+      gear.goTo(min, recallSeconds(fadeTime));
       return true;
     case opcode.stepDownAndOff:
       if (actual > 0) gear.goTo(actual <= min ? 0 : actual - 1, 0);
@@ -48,7 +57,7 @@ export function levelCommand(gear: GearState, code: number, now: number): boolea
       gear.goTo(actual === 0 ? min : Math.min(max, actual + 1), 0);
       return true;
     case opcode.enableDapcSequence:
-      gear.sequenceUntil = now + runTime;
+      gear.sequenceUntil = now + sequenceTime;
       return true;
     case opcode.goToLastActive:
       gear.goTo(gear.lastActive, gear.fadeSeconds);
@@ -56,6 +65,8 @@ export function levelCommand(gear: GearState, code: number, now: number): boolea
     case 0x0b:
     case 0x0c:
       run(gear, code === 0x0b ? 1 : -1, Number.POSITIVE_INFINITY);
+      return true;
+    case null:
       return true;
     default:
       return scene(gear, code);
@@ -77,6 +88,6 @@ function run(gear: GearState, direction: 1 | -1, seconds: number): void {
 function scene(gear: GearState, code: number): boolean {
   if ((code & 0xf0) !== opcode.goToScene) return false;
   const level = gear.registers.scenes[code & 0x0f] ?? mask;
-  if (level !== mask) gear.goTo(level, gear.fadeSeconds);
+  if (level !== mask) gear.goTo(level, gear.traits.gear.sceneSeconds(gear.fadeSeconds));
   return true;
 }

@@ -10,6 +10,10 @@ const colourDevice = 8;
 
 /** The byte that answers a query; null is silence, which means NO. IEC 62386-102 11.5. */
 export function answerQuery(gear: GearState, code: number): number | null {
+  return gear.traits.gear.told(code, answerOf(gear, code), gear);
+}
+
+function answerOf(gear: GearState, code: number): number | null {
   const query = queries.get(code);
   if (query) return query(gear);
   return (code & 0xf0) === opcode.queryScene ? (gear.registers.scenes[code & 0x0f] ?? mask) : null;

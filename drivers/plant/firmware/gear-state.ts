@@ -2,7 +2,7 @@ import type { LampChannel } from '../../../harness/bench/lamp.ts';
 import { nearestLevel } from '../../dali/levels.ts';
 import { type WhitePair, whiteMix } from './colour-temperature.ts';
 import { extendedFadeSeconds, type GearRegisters } from './gear-registers.ts';
-import type { LightControl } from './light-control.ts';
+import type { LightControl, LightTarget } from './light-control.ts';
 import type { FirmwareTraits } from './traits.ts';
 
 /** A colour before its activation: a temperature, or levels 0..1 by channel number, set as primaries or as red, green, blue, … */
@@ -28,9 +28,13 @@ export class GearState {
   dtr2 = 0;
   limitError = false;
   powerCycle = true;
-  /** Level last ordered over DALI; null once another link has set the light. */
-  ordered: number | null = null;
+  /** Level last ordered over DALI, and how many orders the light had by then. */
+  #ordered: { readonly level: number; readonly orders: number } | null = null;
+  /** The last order over DALI was one to fade. */
+  faded = false;
   lastActive: number;
+  /** Direct arc power level that came last. */
+  lastLevel: number | null = null;
   /** Colour that waits for its activation. */
   temporary: Temporary = { primaries: new Map() };
   colour: 'none' | 'temperature' | 'primaries' | 'rgbwaf' = 'none';
@@ -60,35 +64,61 @@ export class GearState {
 
   /** The level 0..254 at this moment: the ordered one at rest, the nearest one on the way. */
   get actual(): number {
-    if (this.ordered !== null && !this.light.moving) return this.ordered;
+    const { ordered } = this;
+    if (ordered !== null && !this.light.moving) return ordered;
     return nearestLevel(this.light.level);
+  }
+
+  /** Level last ordered over DALI; null once another link has set the light. */
+  get ordered(): number | null {
+    const overruled = this.light.orders !== this.#ordered?.orders;
+    return overruled && this.traits.gear.notesOtherLinks ? null : (this.#ordered?.level ?? null);
   }
 
   /** Seconds of the gear's fade. */
   get fadeSeconds(): number {
     const { fadeTime, extendedFadeTime } = this.registers;
-    return fadeTime > 0
-      ? this.traits.daliFadeTime(fadeTime)
-      : extendedFadeSeconds(extendedFadeTime);
+    const seconds =
+      fadeTime > 0 ? this.traits.daliFadeTime(fadeTime) : extendedFadeSeconds(extendedFadeTime);
+    return this.traits.gear.fadeSeconds(this.registers, seconds);
   }
 
   /** Goes to a level, clamped to MIN..MAX, with the colour that waits for it. 0 is off. */
   goTo(level: number, over: number): void {
     const { min, max } = this.registers;
+    const { gear } = this.traits;
     const wanted = level === 0 ? 0 : this.traits.daliClamp(level, min, max);
-    this.limitError = wanted !== level;
+    this.limitError = gear.limitError(this.limitError, wanted !== level);
     this.powerCycle = false;
-    this.ordered = wanted;
+    const seconds = gear.fadeOver({ from: this.actual, to: wanted, over });
     if (wanted > 0) this.lastActive = wanted;
-    // The healthy curve is the codec's; a fault may bend the firmware's own.
-    const light = wanted === 0 ? 0 : this.traits.daliLight(wanted);
-    this.light.go({ level: light, intensities: this.#activated() }, over);
+    const fadesOut = wanted === 0 && seconds > 0;
+    const lit = fadesOut ? gear.afterFadeToDark(min) : gear.litLevel(level, wanted);
+    this.#go({ level: this.#lightOf(lit), intensities: this.#activated() }, seconds);
+    this.#ordered = { level: wanted, orders: this.light.orders };
+  }
+
+  /** Stops where it is. */
+  hold(): void {
+    this.light.hold();
+    this.#ordered = null;
+  }
+
+  #go(target: LightTarget, over: number): void {
+    this.faded = over > 0;
+    const floor = this.#lightOf(this.traits.gear.darkEnd(this.registers.min));
+    this.light.go(target, over, { floor });
+  }
+
+  /** The healthy curve is the codec's; a fault may bend the firmware's own. */
+  #lightOf(level: number): number {
+    return level === 0 ? 0 : this.traits.daliLight(level);
   }
 
   /** Starts the waiting colour at the present level. */
   activate(): void {
     const level = this.light.target.level;
-    this.light.go({ level, intensities: this.#activated() }, this.fadeSeconds);
+    this.#go({ level, intensities: this.#activated() }, this.fadeSeconds);
   }
 
   #activated(): readonly number[] {

@@ -22,8 +22,6 @@ import type { FirmwareTraits } from './traits.ts';
 const version = '1.0.0';
 /** Makers' ids from 0x7ff0 on are for prototypes (ANSI E1.20-2010 5.1, from memory). */
 const prototypes = 0x7ff1;
-/** Seconds after power-up in which a command keeps the power-on level away. IEC 62386-102, time from memory. */
-const powerOnWait = 0.6;
 
 /** The built-in firmware of the simulated lamp: all links, one light. Everything that can be wrong is in its traits. */
 export class ReferenceFirmware implements Firmware {
@@ -149,7 +147,7 @@ class Running {
     if (this.#backlog > 0) this.hardware.setBusy(false);
     this.#backlog = 0;
     this.#boot();
-    this.#light.advance(tickPeriod * this.#traits.clock(number));
+    this.#light.advance(tickPeriod * this.#traits.clock(number, this.hardware.now()));
     this.#crash();
     this.#meters.watch(!this.#booting && this.#light.level > 0);
     const still = this.#drive(number);
@@ -204,7 +202,6 @@ class Running {
         this.wantsRestart = true;
         break;
     }
-    this.#gear.ordered = null;
     const ok = this.#lamp.links.console?.ok;
     if (ok !== undefined) this.#say(ok);
   }
@@ -249,9 +246,12 @@ class Running {
 
   #restore(kept: Remembered | null): void {
     if (!kept) return;
-    this.#gear.registers = kept.registers;
-    if (kept.registers.powerOnLevel !== mask) this.#powerOnLevel = kept.registers.powerOnLevel;
-    else if (this.#traits.recallsLastLevel) this.#light.go(kept.light, 0);
+    const { gear, recallsLastLevel, recalledMix } = this.#traits;
+    this.#gear.registers = gear.kept(kept.registers, this.#gear.factory);
+    const level = gear.powerOnLevel(this.#gear.registers.powerOnLevel);
+    if (level !== mask) this.#powerOnLevel = level;
+    if (recallsLastLevel && (level === mask || gear.showsLastLevelFirst))
+      this.#light.go({ ...kept.light, intensities: recalledMix(kept.light.intensities) }, 0);
     this.#ordersAtStart = this.#light.orders;
   }
 
@@ -259,7 +259,7 @@ class Running {
   #boot(): void {
     const age = this.hardware.now() - this.#started;
     if (this.#booting && age >= this.#lamp.startUp) this.#booting = false;
-    if (this.#powerOnLevel === null || age < powerOnWait) return;
+    if (this.#powerOnLevel === null || age < this.#traits.gear.powerOnWait) return;
     this.#gear.goTo(this.#powerOnLevel, 0);
     this.#powerOnLevel = null;
   }

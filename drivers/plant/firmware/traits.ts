@@ -1,6 +1,7 @@
 import type { BankProperty } from '../../../harness/bench/lamp-properties.ts';
 import { sendTwiceWindow } from '../../dali/frame.ts';
 import { fadeRateOf, fadeTimeOf, lightOfLevel } from '../../dali/levels.ts';
+import { type GearTraits, healthyGear } from './gear-traits.ts';
 
 /**
  * The places where the reference firmware can be wrong. The healthy ones compute what the lamp promises; a seeded
@@ -27,8 +28,8 @@ export interface FirmwareTraits {
   readonly dither: 'error-feedback' | 'none';
   /** Ticks from one step of the dither to the next. */
   readonly ditherTicks: number;
-  /** Tick periods by which the firmware's clock moves on in its tick number `tick` (missed tick 0, drift 1.01). */
-  clock(tick: number): number;
+  /** Tick periods by which the firmware's clock moves on in its tick number `tick`, `now` s after power-up (missed tick 0, drift 1.01). */
+  clock(tick: number, now: number): number;
   /** Seconds of processor time that one command takes; ticks fall out while the processor is behind. */
   readonly commandCost: number;
   /** Whether light order number `index` (from 0) is carried out; the lamp acknowledges it either way. */
@@ -41,10 +42,13 @@ export interface FirmwareTraits {
   readonly crashAfter: number | null;
   /** Light and mix before power loss come back. */
   readonly recallsLastLevel: boolean;
+  /** Intensities that come back, of those before the power loss. */
+  recalledMix(intensities: readonly number[]): readonly number[];
 
   /** Dim level that the lamp has after a console line that it refused, where it had `level` before. */
   refusedLevel(level: number): number;
 
+  readonly gear: GearTraits;
   /** Relative light 0..1 of DALI arc power level 1..254 (IEC 62386-102 logarithmic curve). */
   daliLight(level: number): number;
   /** Seconds of DALI fade time code 1..15. */
@@ -125,8 +129,10 @@ export const healthyFirmware: FirmwareTraits = {
   duringFade: 'last-wins',
   crashAfter: null,
   recallsLastLevel: true,
+  recalledMix: (intensities) => intensities,
   refusedLevel: (level) => level,
 
+  gear: healthyGear,
   daliLight: lightOfLevel,
   daliFadeTime: fadeTimeOf,
   daliFadeRate: fadeRateOf,

@@ -12,7 +12,7 @@ export const clockDrift: Fault = {
     const { clock: before } = model.firmware;
     model.firmware = {
       ...model.firmware,
-      clock: (tick) => before(tick) * (1 + size),
+      clock: (tick, now) => before(tick, now) * (1 + size),
     };
   },
 };

@@ -13,7 +13,7 @@ export const missedTicks: Fault = {
     const { clock: before } = model.firmware;
     model.firmware = {
       ...model.firmware,
-      clock: (tick) => (scatter(tick) < size ? 0 : before(tick)),
+      clock: (tick, now) => (scatter(tick) < size ? 0 : before(tick, now)),
     };
   },
 };

@@ -14,7 +14,7 @@ export const tickJitter: Fault = {
     const ticks = Math.max(1, Math.round(size / 1e-3));
     model.firmware = {
       ...model.firmware,
-      clock: (tick) => (tick % ticks === ticks - 1 ? ticks * before(tick) : 0),
+      clock: (tick, now) => (tick % ticks === ticks - 1 ? ticks * before(tick, now) : 0),
     };
   },
 };

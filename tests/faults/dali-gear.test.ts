@@ -1,0 +1,38 @@
+import { afterAll, describe, expect, test } from 'vitest';
+import { closeLanes, firstNamed, nominal, verdictsOf } from './trial.ts';
+
+/** A fault of the DALI gear for each of its claims; the others are tried by `evenfall challenge`. */
+const tried = [
+  'high-groups-lost',
+  'foreign-address-obeyed',
+  'mask-lets-fades-run',
+  'scene-number-cut',
+  'dark-below-minimum',
+  'extended-fade-off-by-one',
+  'run-too-long',
+  'step-down-goes-off',
+  'last-active-full',
+  'fade-time-moves-fades',
+  'fade-told-too-long',
+  'limits-in-answers-only',
+];
+
+/** Seconds of an idle machine, much more of a busy one. */
+const patience = 300_000;
+
+afterAll(closeLanes);
+
+describe('the claim that a fault of the gear names first', () => {
+  for (const fault of tried) {
+    const spec = firstNamed(fault);
+    test(
+      `${spec} catches ${fault}`,
+      async () => {
+        expect(await verdictsOf({ fault: nominal(fault), specs: [spec] })).toEqual({
+          [spec]: 'fail',
+        });
+      },
+      patience,
+    );
+  }
+});
