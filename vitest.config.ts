@@ -7,7 +7,7 @@ const realTime = [
   'tests/drivers/{conformance,console,dali,dmx,emulate,program,sacn,scpi,webpage}/**/*.test.ts',
   'tests/drivers/open-rig.test.ts',
   'tests/trouble/**/*.test.ts',
-  'tests/cli/{emulate,rig-command,rig-run}.test.ts',
+  'tests/cli/{emulate,rig-command,rig-explore,rig-run}.test.ts',
 ];
 
 export default defineConfig({

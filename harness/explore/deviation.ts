@@ -6,7 +6,9 @@ import type { WrongAnswer } from './wrong-answer.ts';
 export type Deviation =
   | { readonly kind: 'light'; readonly excursion: Excursion; readonly lead: Heard | null }
   | { readonly kind: 'answer'; readonly answer: WrongAnswer; readonly lead: Heard | null }
-  | { readonly kind: 'breakdown'; readonly reason: string };
+  | { readonly kind: 'breakdown'; readonly reason: string }
+  /** Of a bench: a criterion that was not met. `what`: coarsely, without figures. */
+  | { readonly kind: 'finding'; readonly what: string; readonly reason: string };
 
 /**
  * Names the kind of a deviation coarsely: two of one cause nearly always have the same. What led to it, and whether the light was too
@@ -15,6 +17,7 @@ export type Deviation =
 export function coarseKind(deviation: Deviation): string {
   if (deviation.kind === 'breakdown')
     return `breakdown ${deviation.reason.replace(/[\d.]+/g, '#')}`;
+  if (deviation.kind === 'finding') return deviation.what;
   const lead = deviation.lead ? nameOf(deviation.lead) : 'nothing';
   if (deviation.kind === 'answer') return `answer to ${lead}`;
   const { found, high } = deviation.excursion;

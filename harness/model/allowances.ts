@@ -45,10 +45,12 @@ export interface Memory {
 const factory: Memory = { level: 0, powerOnLevel: 255, systemFailureLevel: 254 };
 
 const latency = 0.025;
+/** Slots may be glided to over two frames of a slow sender (common practice, no source). */
+const slotLatency = 0.075;
 
 export function allowancesOf(lamp: Lamp, own: Partial<Allowances>): Allowances {
   return {
-    latency: { console: latency, dali: latency, dmx: latency, sacn: latency },
+    latency: { console: latency, dali: latency, dmx: slotLatency, sacn: slotLatency },
     tick: 1e-3,
     levelTolerance: 0.055,
     lightFloor: 2 ** -lamp.modulation.bits,

@@ -3,22 +3,30 @@ import { availableParallelism } from 'node:os';
 import { join, resolve } from 'node:path';
 import { type Command, InvalidArgumentError } from 'commander';
 import writeFileAtomic from 'write-file-atomic';
-import { specText } from '../../explore/spec-text.ts';
+import { benchFrame } from '../../explore/rig/bench-frame.ts';
+import { type KeptFrame, specText } from '../../explore/spec-text.ts';
+import { readFigure } from '../../files/read-figure.ts';
+import type { WrittenStep } from '../../plan/verbs/verb.ts';
 import { parseQuantity } from '../../units/parse-quantity.ts';
 import { readCorpus, writeCorpus } from '../../workflow/exploring/corpus.ts';
 import {
   type ExploreProgress,
+  type ExploreResult,
   explore,
   type TimedDeviation,
 } from '../../workflow/exploring/explore.ts';
+import { exploreOnRig } from '../../workflow/exploring/explore-on-rig.ts';
 import { refuseFaultsOfOtherFirmware } from '../../workflow/inputs/faults-of-build.ts';
+import { type Bench, isSimulated } from '../../workflow/inputs/read-bench.ts';
 import { readCountedFirmware } from '../../workflow/inputs/read-firmware.ts';
-import { readRunInputs } from '../../workflow/inputs/run-inputs.ts';
+import { readRunBench, readRunSpecs } from '../../workflow/inputs/run-inputs.ts';
+import { rigUse } from '../bench/rig-use.ts';
 import { exitCodes } from '../common/exit-codes.ts';
 import { faultOption, type SizedFault } from '../common/fault-option.ts';
 import type { Io } from '../common/io.ts';
 import { seedNumber, specPaths, wholeNumber } from '../common/options.ts';
-import { renderClaim, renderDeviation, renderExplored } from './explored-text.ts';
+import { renderBenchWork, renderClaim, renderDeviation, renderExplored } from './explored-text.ts';
+import { refuseSimulationOptions } from './simulation-options.ts';
 
 interface ExploreOptions {
   readonly lamp?: string;
@@ -32,16 +40,25 @@ interface ExploreOptions {
   readonly from?: string;
   readonly out: string;
   readonly first?: boolean;
+  readonly flashingOk?: boolean;
+  /** 0..1 */
+  readonly brightest: number;
+  /** s */
+  readonly longest: number;
+  readonly locks?: string;
 }
 
 /** s that a search lasts where nobody says how long. */
 const usualTime = 60;
+/** On a bench nobody is surprised by full light, nor waits for long. */
+const usualBrightest = 0.3;
+const usualLongest = 30;
 
 export function register(command: Command, io: Io): void {
   command
     .addArgument(specPaths())
     .option('--lamp <file>', 'lamp file (default: the shipped lamp)')
-    .option('--rig <file>', 'simulated rig (default: the shipped rig)')
+    .option('--rig <file>', 'rig file (default: the simulated rig)')
     .option(
       '--firmware <file>',
       'WebAssembly build of the firmware (default: the reference firmware)',
@@ -54,43 +71,118 @@ export function register(command: Command, io: Io): void {
     .option('--from <folder>', 'begin with the sequences that an earlier search kept there')
     .option('--out <folder>', 'where specs and sequences are kept', 'explored')
     .option('--first', 'end with the first finding')
+    .option(
+      '--brightest <level>',
+      'highest light of a channel on a rig (default: 30 %)',
+      share,
+      usualBrightest,
+    )
+    .option('--longest <time>', 'longest sequence on a rig (default: 30 s)', duration, usualLongest)
+    .option(
+      '--flashing-ok',
+      'allow light that flashes at 3 Hz or faster on a rig (read the cautions in README.md first)',
+    )
+    .option(
+      '--locks <folder>',
+      'folder of the locks of rigs and instruments (default: EVENFALL_LOCKS, or the temporary folder)',
+    )
     .action(async (paths: string[], options: ExploreOptions) => {
       io.exitCode = await search(paths, options, io);
     });
 }
 
 async function search(paths: readonly string[], options: ExploreOptions, io: Io): Promise<number> {
-  const { lamp, rig, plans } = readRunInputs({ ...options, paths, tags: [] }, io.cwd);
-  const { firmware, fault: faults, seed, from } = options;
+  const bench = readRunBench(options, io.cwd);
+  const { from } = options;
+  const corpus = from === undefined ? [] : readCorpus(resolve(io.cwd, from));
+  return isSimulated(bench.rig)
+    ? searchSimulated({ bench, paths, corpus }, options, io)
+    : searchOnRig({ bench, corpus }, options, io);
+}
+
+interface SearchInputs {
+  readonly bench: Bench;
+  readonly corpus: readonly (readonly WrittenStep[])[];
+}
+
+async function searchSimulated(
+  { bench, paths, corpus }: SearchInputs & { readonly paths: readonly string[] },
+  options: ExploreOptions,
+  io: Io,
+): Promise<number> {
+  const { lamp, rig, plans } = readRunSpecs({ paths, tags: [] }, bench, io.cwd);
+  const { firmware, fault: faults, seed } = options;
   const build = firmware === undefined ? undefined : await readCountedFirmware(firmware, io.cwd);
   if (build) refuseFaultsOfOtherFirmware([...faults], build, lamp);
-  const out = resolve(io.cwd, options.out);
-  const begin = from === undefined ? [] : readCorpus(resolve(io.cwd, from));
   const result = await explore({
+    ...common(options, corpus, io),
     tried: { lamp, rig, lampSeed: seed, faults, ...(build && { firmware: build }) },
     jobs: options.jobs ?? availableParallelism(),
-    seed,
-    seconds:
-      options.for ?? (options.sequences === undefined ? usualTime : Number.POSITIVE_INFINITY),
-    sequences: options.sequences ?? Number.POSITIVE_INFINITY,
-    corpus: begin,
     plans,
-    first: options.first ?? false,
     signal: io.interrupted,
-    onProgress: progressTo(io),
-    onDeviation: (deviation) => io.stdout(`${renderDeviation(deviation)}\n`),
     onClaim: (claim) => io.stdout(`${renderClaim(claim)}\n`),
   });
+  return conclude(result, undefined, options, io);
+}
+
+/** The claims are left to `run`, which stores what it sees; here the bench's time goes to sequences. */
+async function searchOnRig(
+  { bench, corpus }: SearchInputs,
+  options: ExploreOptions,
+  io: Io,
+): Promise<number> {
+  refuseSimulationOptions(options);
+  const { lamp, rig } = bench;
+  const { seed, brightest, longest, flashingOk = false } = options;
+  const { rig: simulatedRig } = readRunBench({ lamp: options.lamp }, io.cwd);
+  const result = await exploreOnRig(
+    {
+      ...common(options, corpus, io),
+      bench,
+      simulated: { lamp, rig: simulatedRig, lampSeed: seed, faults: [] },
+      terms: { brightest, longest, flashingOk },
+      onBenchError: (text) => io.stderr(`bench error: ${text}\n`),
+    },
+    rigUse(io, options.locks),
+  );
+  io.stdout(renderBenchWork(result));
+  const frameOf = (steps: readonly WrittenStep[]) => benchFrame(steps, { lamp, rig, brightest });
+  const code = await conclude(result, frameOf, options, io);
+  return result.cutShort !== null && code === exitCodes.pass ? exitCodes.bench : code;
+}
+
+/** What a search is told, wherever it is made. */
+function common(options: ExploreOptions, corpus: SearchInputs['corpus'], io: Io) {
+  const { seed, sequences, first = false } = options;
+  return {
+    seed,
+    seconds: options.for ?? (sequences === undefined ? usualTime : Number.POSITIVE_INFINITY),
+    sequences: sequences ?? Number.POSITIVE_INFINITY,
+    corpus,
+    first,
+    onProgress: progressTo(io),
+    onDeviation: (deviation: TimedDeviation) => io.stdout(`${renderDeviation(deviation)}\n`),
+  };
+}
+
+type FrameOf = (steps: readonly WrittenStep[]) => KeptFrame;
+
+/** Keeps what was found; the exit code says whether anything was. */
+async function conclude(
+  result: ExploreResult,
+  frameOf: FrameOf | undefined,
+  options: ExploreOptions,
+  io: Io,
+): Promise<number> {
+  const out = resolve(io.cwd, options.out);
   mkdirSync(out, { recursive: true });
   await writeCorpus(out, result.corpus);
-  const specs = result.found.map((deviation, index) => keptSpec(deviation, index + 1, options));
-  for (const { name, text } of specs) await writeFileAtomic(join(out, name), text);
-  io.stdout(
-    renderExplored(
-      result,
-      specs.map(({ name }) => join(options.out, name)),
-    ),
+  const specs = result.found.map((deviation, index) =>
+    keptSpec(deviation, index + 1, options, frameOf?.(deviation.steps)),
   );
+  for (const { name, text } of specs) await writeFileAtomic(join(out, name), text);
+  const files = specs.map(({ name }) => join(options.out, name));
+  io.stdout(renderExplored(result, files));
   return result.deviations > 0 ? exitCodes.fail : exitCodes.pass;
 }
 
@@ -111,13 +203,17 @@ function keptSpec(
   deviation: TimedDeviation,
   number: number,
   { seed }: ExploreOptions,
+  frame: KeptFrame | undefined,
 ): { readonly name: string; readonly text: string } {
   const spec = `explored-${seed}-${number}`;
   const claim = 'The light and the answers follow the model of the lamp.';
   const origin = [
     `Found by evenfall explore --seed ${seed}, sequence ${deviation.sequence}, after ${deviation.after.toFixed(1)} s: ${deviation.kind}.`,
   ];
-  return { name: `${spec}.spec.yaml`, text: specText({ spec, claim, origin }, deviation.steps) };
+  return {
+    name: `${spec}.spec.yaml`,
+    text: specText({ spec, claim, origin }, deviation.steps, frame),
+  };
 }
 
 function duration(text: string): number {
@@ -125,4 +221,11 @@ function duration(text: string): number {
   if (parsed.ok && parsed.quantity.dimension === 'time' && parsed.quantity.value > 0)
     return parsed.quantity.value;
   throw new InvalidArgumentError(`expected a time such as "10 min", found "${text}".`);
+}
+
+/** 0..1 */
+function share(text: string): number {
+  const read = readFigure(text, 'number', { least: 0.001, most: 1 });
+  if ('value' in read) return read.value;
+  throw new InvalidArgumentError(`${read.problem}.`);
 }

@@ -7,6 +7,7 @@ import type {
   TimedClaim,
   TimedDeviation,
 } from '../../workflow/exploring/explore.ts';
+import type { RigExploreResult } from '../../workflow/exploring/explore-on-rig.ts';
 
 /** A deviation as it is told when it is found: what happened, and the fewest steps that lead to it. */
 export function renderDeviation({ kind, deviation, steps, after }: TimedDeviation): string {
@@ -22,7 +23,7 @@ export function renderClaim({ spec, condition, reason, after }: TimedClaim): str
 
 /** What was found in one sentence. */
 function inWords(deviation: Deviation): string {
-  if (deviation.kind === 'breakdown') return deviation.reason;
+  if (deviation.kind === 'breakdown' || deviation.kind === 'finding') return deviation.reason;
   if (deviation.kind === 'answer') {
     const { found, allowed, at } = deviation.answer;
     return `At ${seconds(at)} the lamp answered ${found}; the model allows ${allowed}.`;
@@ -30,6 +31,21 @@ function inWords(deviation: Deviation): string {
   const { channel, from, to, worstAt, found, low, high } = deviation.excursion;
   const allowed = `${level(low)} to ${level(high)}`;
   return `Channel ${channel} is at ${level(found)} at ${seconds(worstAt)}, where the model allows ${allowed}; it lies outside from ${seconds(from)} to ${seconds(to)}.`;
+}
+
+/** What never came to the bench, and what the bench got wrong. */
+export function renderBenchWork({
+  leftOut,
+  endings,
+  benchErrors,
+  cutShort,
+}: RigExploreResult): string {
+  const reasons = [...leftOut].map(([why, times]) => `${why} (${times})`).join(', ');
+  const verdicts = [...endings].map(([ending, times]) => `  ${times} × ${ending}\n`).join('');
+  const left = reasons === '' ? '' : `Not carried out on the bench: ${reasons}.\n`;
+  const errors = benchErrors === 0 ? '' : `${counted(benchErrors, 'bench error')}.\n`;
+  const ended = cutShort === null ? '' : `Ended before its time: ${cutShort}.\n`;
+  return `Verdicts on the bench:\n${verdicts}${left}${errors}${ended}`;
 }
 
 export function renderExplored(result: ExploreResult, files: readonly string[]): string {

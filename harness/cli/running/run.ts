@@ -21,6 +21,7 @@ import { faultOption } from '../common/fault-option.ts';
 import type { Io } from '../common/io.ts';
 import { repeatedOption, seedNumber, specPaths, wholeNumber } from '../common/options.ts';
 import { addJobSummary, inCi } from './ci-job.ts';
+import { refuseSimulationOptions } from './simulation-options.ts';
 import { pageAndJunit, printStoredIn } from './stored-run.ts';
 import { terminalView } from './terminal-view.ts';
 import { watchRun } from './watch-run.ts';
@@ -170,21 +171,6 @@ function patienceTime(text: string): number {
   const read = readFigure(text, 'time', { least: 0, most: 86_400 });
   if ('value' in read) return read.value;
   throw new InvalidArgumentError(`${read.problem}.`);
-}
-
-/** Options that say nothing about the lamp on a rig. */
-function refuseSimulationOptions({ fault, firmware, jobs, watch }: RunOptions): void {
-  const simulated = [
-    ...(fault.length > 0 ? ['--fault'] : []),
-    ...(firmware === undefined ? [] : ['--firmware']),
-    ...(jobs === undefined ? [] : ['--jobs']),
-    ...(watch ? ['--watch'] : []),
-  ];
-  if (simulated.length === 0) return;
-  throw new Complaint(
-    'usage',
-    `${simulated.join(' and ')}: only for the simulated lamp; omit with a rig of real instruments (--build names the build for the record)`,
-  );
 }
 
 function jsonLines(io: Io): RunListener {

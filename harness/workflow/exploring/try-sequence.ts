@@ -13,9 +13,6 @@ const least = 1e-4;
 /** Light may lie outside for less than this, s: a stretch that a flank cuts through lies anywhere. */
 const shortest = 2e-3;
 
-/** From a message to its light, s: slots may be glided to over two frames of a slow sender (common practice, no source). */
-const latency = { console: 0.025, dali: 0.025, dmx: 0.075, sacn: 0.075 };
-
 /** As lamps of this house leave their factory: light comes back as it was, and stays as it is when the bus fails. */
 const memory = { level: 0, powerOnLevel: 255, systemFailureLevel: 255 };
 
@@ -27,7 +24,7 @@ export function tryOn(tried: TriedLamp, seed: number): TrySteps {
     if (!planned) return null;
     const seen = await observeSequence(planned, tried, seed, signal);
     if (!seen) return null;
-    const story = tellStory(tried.lamp, seen.heard, seen.until, { latency, memory });
+    const story = tellStory(tried.lamp, seen.heard, seen.until, { memory });
     return heldAgainst(story, seen, tried);
   };
 }

@@ -1,0 +1,24 @@
+import { Complaint } from '../../workflow/complaint.ts';
+
+/** Options that only the simulated lamp can have. */
+interface SimulationOptions {
+  readonly fault: readonly unknown[];
+  readonly firmware?: string;
+  readonly jobs?: number;
+  readonly watch?: boolean;
+}
+
+/** Refuses options that say nothing about the lamp on a rig. */
+export function refuseSimulationOptions({ fault, firmware, jobs, watch }: SimulationOptions): void {
+  const simulated = [
+    ...(fault.length > 0 ? ['--fault'] : []),
+    ...(firmware === undefined ? [] : ['--firmware']),
+    ...(jobs === undefined ? [] : ['--jobs']),
+    ...(watch ? ['--watch'] : []),
+  ];
+  if (simulated.length === 0) return;
+  throw new Complaint(
+    'usage',
+    `${simulated.join(' and ')}: only for the simulated lamp; omit with a rig of real instruments (--build names the build for the record)`,
+  );
+}
