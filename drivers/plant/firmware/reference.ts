@@ -260,7 +260,10 @@ class Running {
     const age = this.hardware.now() - this.#started;
     if (this.#booting && age >= this.#lamp.startUp) this.#booting = false;
     if (this.#powerOnLevel === null || age < this.#traits.gear.powerOnWait) return;
+    const { powerCycle } = this.#gear;
     this.#gear.goTo(this.#powerOnLevel, 0);
+    // No command has seen it yet.
+    this.#gear.powerCycle = powerCycle;
     this.#powerOnLevel = null;
   }
 

@@ -29,6 +29,13 @@ void dali_init(void)
 registers_t *dali_registers(void) { return &gear.kept; }
 void dali_overruled(void) { gear.ordered = -1; }
 
+void dali_power_on(void)
+{
+  bool unseen = gear.power_cycle;
+  dali_go(gear.kept.power_on_level, 0);
+  gear.power_cycle = unseen;
+}
+
 void dali_bus_failed(void)
 {
   if (gear.kept.system_failure_level != DALI_MASK) dali_go(gear.kept.system_failure_level, 0);

@@ -34,6 +34,8 @@ registers_t *dali_registers(void);
 /* Acts on a 16 bit forward frame. True when it was for us. */
 bool dali_take(uint32_t frame);
 void dali_bus_failed(void);
+/* Power has returned, and no command has come: the power-on level. */
+void dali_power_on(void);
 /* Goes to a level, clamped to MIN..MAX, with the colour that waits for it. */
 void dali_go(uint32_t level, uint32_t milliseconds);
 /* Another link has set the light. */

@@ -45,7 +45,7 @@ static bool control_tick(void)
     dali_bus_failed();
   }
   if (power_on_pending && ticks >= ticks_of_ms(POWER_ON_WAIT_MS)) {
-    dali_go(dali_registers()->power_on_level, 0);
+    dali_power_on();
     power_on_pending = false;
   }
   bool still = light_tick(starting);
