@@ -1,7 +1,7 @@
 import { afterAll, describe, expect, test } from 'vitest';
 import { closeLanes, firstNamed, nominal, verdictsOf } from './trial.ts';
 
-/** A fault of the DALI gear for each of its claims; the others are tried by `evenfall challenge`. */
+/** A fault for each claim of the DALI gear and its memory; the others are tried by `evenfall challenge`. */
 const tried = [
   'high-groups-lost',
   'foreign-address-obeyed',
@@ -15,6 +15,12 @@ const tried = [
   'fade-time-moves-fades',
   'fade-told-too-long',
   'limits-in-answers-only',
+  'last-level-before-power-on',
+  'bus-failure-early',
+  'groups-forgotten',
+  'mix-forgotten',
+  'same-level-ignored',
+  'power-on-dropout',
 ];
 
 /** Seconds of an idle machine, much more of a busy one. */

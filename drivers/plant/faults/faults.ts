@@ -30,10 +30,15 @@ import { slowEdges } from './current/slow-edges.ts';
 import { turnOnOvershoot } from './current/turn-on-overshoot.ts';
 import { wrongOffTime } from './current/wrong-off-time.ts';
 import type { Fault } from './fault.ts';
+import { addressForgotten } from './gear/address-forgotten.ts';
 import { anyGroupObeyed } from './gear/any-group-obeyed.ts';
 import { broadcastIgnored } from './gear/broadcast-ignored.ts';
+import { busFailureEarly } from './gear/bus-failure-early.ts';
+import { busFailureLate } from './gear/bus-failure-late.ts';
+import { busReturnLights } from './gear/bus-return-lights.ts';
 import { darkBelowMinimum } from './gear/dark-below-minimum.ts';
 import { darkCutShort } from './gear/dark-cut-short.ts';
+import { darkPowerOnIgnored } from './gear/dark-power-on-ignored.ts';
 import { darkScenesIgnored } from './gear/dark-scenes-ignored.ts';
 import { darkStaysLit } from './gear/dark-stays-lit.ts';
 import { emptyScenesDark } from './gear/empty-scenes-dark.ts';
@@ -43,23 +48,39 @@ import { extendedFadeOffByOne } from './gear/extended-fade-off-by-one.ts';
 import { fadeFromDarkJumps } from './gear/fade-from-dark-jumps.ts';
 import { fadeNotTold } from './gear/fade-not-told.ts';
 import { fadeOutToldDark } from './gear/fade-out-told-dark.ts';
+import { fadeSettingsForgotten } from './gear/fade-settings-forgotten.ts';
 import { fadeTimeMovesFades } from './gear/fade-time-moves-fades.ts';
 import { fadeToldTooLong } from './gear/fade-told-too-long.ts';
+import { failureLevelIgnored } from './gear/failure-level-ignored.ts';
+import { failureMaskFull } from './gear/failure-mask-full.ts';
 import { foreignAddressObeyed } from './gear/foreign-address-obeyed.ts';
+import { groupsForgotten } from './gear/groups-forgotten.ts';
 import { groupsIgnored } from './gear/groups-ignored.ts';
 import { highGroupsLost } from './gear/high-groups-lost.ts';
 import { lastActiveFull } from './gear/last-active-full.ts';
+import { lastLevelBeforePowerOn } from './gear/last-level-before-power-on.ts';
 import { limitErrorStays } from './gear/limit-error-stays.ts';
+import { limitsForgotten } from './gear/limits-forgotten.ts';
 import { limitsInAnswersOnly } from './gear/limits-in-answers-only.ts';
 import { limitsMissLitLamp } from './gear/limits-miss-lit-lamp.ts';
 import { maskIsFull } from './gear/mask-is-full.ts';
 import { maskLetsFadesRun } from './gear/mask-lets-fades-run.ts';
 import { offAtOnce } from './gear/off-at-once.ts';
 import { onAndStepUpFull } from './gear/on-and-step-up-full.ts';
+import { powerCycleNotTold } from './gear/power-cycle-not-told.ts';
+import { powerCycleToldOn } from './gear/power-cycle-told-on.ts';
+import { powerLevelsForgotten } from './gear/power-levels-forgotten.ts';
+import { powerOnLevelIgnored } from './gear/power-on-level-ignored.ts';
+import { powerOnLevelLate } from './gear/power-on-level-late.ts';
+import { powerOnMaskFull } from './gear/power-on-mask-full.ts';
 import { recallsFade } from './gear/recalls-fade.ts';
+import { resetStateTold } from './gear/reset-state-told.ts';
 import { runTooLong } from './gear/run-too-long.ts';
+import { sameLevelIgnored } from './gear/same-level-ignored.ts';
 import { sceneNumberCut } from './gear/scene-number-cut.ts';
+import { scenesForgotten } from './gear/scenes-forgotten.ts';
 import { scenesJump } from './gear/scenes-jump.ts';
+import { staleLevelTold } from './gear/stale-level-told.ts';
 import { stepDownGoesOff } from './gear/step-down-goes-off.ts';
 import { stepDownNeverOff } from './gear/step-down-never-off.ts';
 import { stepUpLightsDark } from './gear/step-up-lights-dark.ts';
@@ -85,6 +106,7 @@ import { lostSyncFreezes } from './links/lost-sync-freezes.ts';
 import { luminaireDataSwapped } from './links/luminaire-data-swapped.ts';
 import { minLevelIgnored } from './links/min-level-ignored.ts';
 import { minimumLevelTruncated } from './links/minimum-level-truncated.ts';
+import { mixForgotten } from './links/mix-forgotten.ts';
 import { packetHeadIgnored } from './links/packet-head-ignored.ts';
 import { powerNotMetered } from './links/power-not-metered.ts';
 import { previewAccepted } from './links/preview-accepted.ts';
@@ -128,7 +150,9 @@ import { noInrushLimit } from './supply/no-inrush-limit.ts';
 import { poorPowerFactor } from './supply/poor-power-factor.ts';
 import { poorRegulation } from './supply/poor-regulation.ts';
 import { powerOffFlash } from './supply/power-off-flash.ts';
+import { powerOnDropout } from './supply/power-on-dropout.ts';
 import { powerOnFlash } from './supply/power-on-flash.ts';
+import { powerOnOvershoot } from './supply/power-on-overshoot.ts';
 import { standbyDraw } from './supply/standby-draw.ts';
 import { supplySag } from './supply/supply-sag.ts';
 import { coldDropout } from './thermal/cold-dropout.ts';
@@ -246,6 +270,29 @@ export const faults: readonly Fault[] = [
   packetHeadIgnored,
   lastCommandLoses,
   lastLevelForgotten,
+  mixForgotten,
+
+  addressForgotten,
+  powerLevelsForgotten,
+  fadeSettingsForgotten,
+  limitsForgotten,
+  groupsForgotten,
+  scenesForgotten,
+  staleLevelTold,
+  sameLevelIgnored,
+  busReturnLights,
+  failureMaskFull,
+  failureLevelIgnored,
+  busFailureLate,
+  busFailureEarly,
+  resetStateTold,
+  powerCycleToldOn,
+  powerCycleNotTold,
+  powerOnMaskFull,
+  lastLevelBeforePowerOn,
+  powerOnLevelLate,
+  darkPowerOnIgnored,
+  powerOnLevelIgnored,
 
   limitErrorStays,
   limitsInAnswersOnly,
@@ -297,6 +344,8 @@ export const faults: readonly Fault[] = [
   brownOut,
   powerOnFlash,
   powerOffFlash,
+  powerOnOvershoot,
+  powerOnDropout,
   afterglow,
   highForwardVoltage,
   poorPowerFactor,

@@ -7,7 +7,7 @@ export const lastLevelForgotten: Fault = {
   family: 'links',
   size: { nominal: 1, unit: '1', about: 'on' },
   sizes: [1],
-  caughtBy: ['recalls-level', 'supply-returns', 'reset-in-fade'],
+  caughtBy: ['recalls-level', 'supply-returns', 'reset-in-fade', 'power-cycle-in-fade'],
   apply(model) {
     model.firmware = { ...model.firmware, recallsLastLevel: false };
   },

@@ -1,0 +1,27 @@
+import type { Fault } from '../fault.ts';
+
+export const fadeSettingsForgotten: Fault = {
+  id: 'fade-settings-forgotten',
+  title: 'Fade time and rate are lost with the power',
+  about: 'After a power cycle levels come at once.',
+  family: 'gear',
+  size: { nominal: 1, unit: '1', about: 'on' },
+  sizes: [1],
+  caughtBy: ['dali-settings-survive'],
+  needs: { links: ['dali'] },
+  apply(model) {
+    const { gear } = model.firmware;
+    model.firmware = {
+      ...model.firmware,
+      gear: {
+        ...gear,
+        kept: (registers, factory) => ({
+          ...gear.kept(registers, factory),
+          fadeTime: factory.fadeTime,
+          fadeRate: factory.fadeRate,
+          extendedFadeTime: factory.extendedFadeTime,
+        }),
+      },
+    };
+  },
+};

@@ -1,0 +1,26 @@
+import type { Fault } from '../fault.ts';
+
+export const limitsForgotten: Fault = {
+  id: 'limits-forgotten',
+  title: 'MAX and MIN are lost with the power',
+  about: 'After a power cycle the limits are those of a new lamp.',
+  family: 'gear',
+  size: { nominal: 1, unit: '1', about: 'on' },
+  sizes: [1],
+  caughtBy: ['dali-settings-survive'],
+  needs: { links: ['dali'] },
+  apply(model) {
+    const { gear } = model.firmware;
+    model.firmware = {
+      ...model.firmware,
+      gear: {
+        ...gear,
+        kept: (registers, factory) => ({
+          ...gear.kept(registers, factory),
+          max: factory.max,
+          min: factory.min,
+        }),
+      },
+    };
+  },
+};
