@@ -183,11 +183,11 @@ export class ConsoleLampLink extends LinkBase<'console'> implements LampLink {
   }
 
   /** What the lamp says to a line; the words that are expected, where they come behind its log. */
-  async #answer(lines: Lines, { line, expects }: ConsoleMessage): Promise<string> {
+  async #answer(lines: Lines, { line, isAnswer }: ConsoleMessage): Promise<string> {
     this.#besides = [];
     const first = await ask(lines, line);
     let reply: string | null = first;
-    while (reply !== null && expects !== undefined && reply.trim() !== expects) {
+    while (reply !== null && isAnswer && !isAnswer(reply)) {
       this.#keep(reply);
       reply = await nextReply(lines, line, logPatience);
     }

@@ -191,6 +191,13 @@ const console = z.strictObject({
     'Line that asks how warm its board is; answered with a figure in °C.',
   ).exactOptional(),
   ok: words('Line that answers a command which was understood.'),
+  answers: z
+    .record(name('Name by which a spec expects it.'), words('Line with {number} in it.'))
+    .exactOptional()
+    .meta({
+      description: 'Other lines that it answers with, {number} where a figure stands.',
+      examples: [{ board: 'board {number} °C' }],
+    }),
 });
 
 /** Luminaire (1), energy (202), gear (205), light source (206), rated life (207). IEC 62386-251 to -253, from memory. */

@@ -127,6 +127,8 @@ export interface ConsoleLink {
   readonly temperature?: string;
   /** Line that answers a command which was understood. */
   readonly ok: string;
+  /** Other lines that it answers with, by name, `{number}` where a figure stands. */
+  readonly answers?: Readonly<Record<string, string>>;
 }
 
 /** Slots of a universe (ANSI E1.11, confirmed in public texts). */

@@ -59,8 +59,8 @@ export type RawMessage =
   | {
       readonly link: 'console';
       readonly line: string;
-      /** The answer that is waited for behind other lines, which may be the lamp's log; without it the first line is the answer. */
-      readonly expects?: string;
+      /** Tells the answer that is waited for behind other lines, which may be the lamp's log; without it the first line is the answer. */
+      readonly isAnswer?: (line: string) => boolean;
     }
   | {
       readonly link: 'dali';

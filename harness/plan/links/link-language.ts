@@ -1,7 +1,7 @@
 import type * as z from 'zod';
 import type { Lamp } from '../../bench/lamp.ts';
 import type { RawMessage } from '../../bench/ports.ts';
-import type { Expectation } from '../expectation.ts';
+import type { OneAnswer } from '../expectation.ts';
 import type { ListeningLamp, Miss } from '../reach/listening-lamp.ts';
 import type { Raw, ValueReader } from '../value-reader.ts';
 
@@ -16,7 +16,7 @@ export interface LinkLanguage<
   /** The message as sent; null where it has issues (reported). */
   read(written: z.infer<z.ZodObject<Keys>>, reader: ValueReader): Message | null;
   /** What must come back; null where it has issues (reported). Absent where the lamp cannot answer on this link. */
-  readExpectation?(written: Raw, reader: ValueReader): Expectation | null;
+  readExpectation?(written: Raw, reader: ValueReader): OneAnswer | null;
   /** The message as the record of a run shows it. */
   text(message: Message): string;
   /** The message in the words of `explain`. */

@@ -1,9 +1,9 @@
 import * as z from 'zod';
 import type { RawMessage } from '../../bench/ports.ts';
-import { scalar } from '../../files/schema-parts.ts';
-import { type Expectation, expectationText } from '../expectation.ts';
+import { type Expectation, expectationText, matches } from '../expectation.ts';
 import type { LinkLanguage } from '../links/link-language.ts';
 import { findLanguage, linkLanguages, rawLinks } from '../links/link-languages.ts';
+import { readExpectation, writtenExpectation } from '../read-expectation.ts';
 import type { ValueReader } from '../value-reader.ts';
 import { readLinkName } from './named-link.ts';
 import { instant, type Verb } from './verb.ts';
@@ -14,11 +14,7 @@ export interface SendStep {
   readonly expect?: Expectation;
 }
 
-const expect = {
-  expect: scalar(
-    'What the lamp must answer: a line, a byte (0xff), `understood`, `silence`.',
-  ).optional(),
-};
+const expect = { expect: writtenExpectation.optional() };
 
 const linkKeys: z.ZodRawShape = Object.assign(
   {},
@@ -48,7 +44,7 @@ export const send: Verb<Written, SendStep> = {
     const message = language.read(written, reader);
     if (!message) return null;
     if (written.expect === undefined) return { verb: 'send', message };
-    const expected = language.readExpectation?.(written.expect, reader.at('expect'));
+    const expected = readExpectation(written.expect, language, reader.at('expect'));
     return expected ? { verb: 'send', message: awaiting(message), expect: expected } : null;
   },
   words({ message, expect: expected }) {
@@ -89,6 +85,6 @@ function awaiting(message: RawMessage): RawMessage {
 
 /** A console waits for a certain line where it is told which. */
 function listeningFor(message: RawMessage, expected: Expectation | undefined): RawMessage {
-  const named = message.link === 'console' && expected && 'text' in expected;
-  return named ? { ...message, expects: expected.text } : message;
+  if (message.link !== 'console' || !expected || 'silence' in expected) return message;
+  return { ...message, isAnswer: (text) => matches(expected, { text }) };
 }

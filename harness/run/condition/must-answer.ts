@@ -1,6 +1,6 @@
 import { BenchError } from '../../bench/errors.ts';
 import type { RawMessage } from '../../bench/ports.ts';
-import { matches } from '../judge/direct-findings.ts';
+import { expectedLines, matches } from '../../plan/expectation.ts';
 import { callOn, linkOf, type StimulusContext } from './stimulus.ts';
 
 /** QUERY CONTROL GEAR PRESENT to all: whatever its address is by now, gear answers (IEC 62386-102). */
@@ -29,9 +29,10 @@ export async function mustBeInStep(context: StimulusContext): Promise<void> {
 function mustKeepCase(name: string, who: string, { answers }: StimulusContext): void {
   if (/[a-z]/.test(who)) return;
   for (const { link, sent, expected, reply } of answers) {
-    if (link !== 'console' || !('text' in expected) || !reply || !('text' in reply)) continue;
-    const [wanted, found] = [expected.text.trim(), reply.text.trim()];
-    if (wanted === found || wanted.toLowerCase() !== found.toLowerCase()) continue;
+    if (link !== 'console' || !reply || !('text' in reply) || matches(expected, reply)) continue;
+    const found = reply.text.trim();
+    const wanted = expectedLines(expected).find((own) => own.toLowerCase() === found.toLowerCase());
+    if (wanted === undefined) continue;
     throw new BenchError(
       'garbled',
       name,

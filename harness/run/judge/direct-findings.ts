@@ -1,5 +1,5 @@
 import type { LampFailure, LampFailureManner } from '../../bench/errors.ts';
-import { type Expectation, expectationText, replyText } from '../../plan/expectation.ts';
+import { expectationText, matches, replyText } from '../../plan/expectation.ts';
 import type { Finding } from '../../record/run-record.ts';
 import type { Answer } from '../condition/stimulus.ts';
 
@@ -74,12 +74,4 @@ function direct(
     captures: [],
     evidence: { charts: [], notes: {} },
   };
-}
-
-/** Whether the lamp answered as it was to. */
-export function matches(expected: Expectation, reply: Answer['reply']): boolean {
-  if ('silence' in expected) return reply === null;
-  if (reply === null) return false;
-  if ('byte' in expected) return 'byte' in reply && reply.byte === expected.byte;
-  return 'text' in reply && reply.text.trim() === expected.text.trim();
 }

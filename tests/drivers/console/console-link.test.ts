@@ -78,7 +78,13 @@ describe('the console of a lamp on a serial port', () => {
   it('takes the expected answer behind a log, and else the first line', async () => {
     const { link } = await open((line) => `[1.2] asked\r\n${line === 'a' ? 'ok' : 'no'}\r\n`);
     const say = (line: string, expects?: string) =>
-      link.send({ link: 'console', line, ...(expects !== undefined && { expects }) }, call());
+      link.send(
+        {
+          ...{ link: 'console', line },
+          ...(expects !== undefined && { isAnswer: (said) => said.trim() === expects }),
+        },
+        call(),
+      );
     expect(await say('a', 'ok')).toEqual({ text: 'ok' });
     expect(link.besides).toEqual(['[1.2] asked']);
     expect(await say('b', 'ok')).toEqual({ text: '[1.2] asked' });
