@@ -1,6 +1,8 @@
+import { type FrameTiming, frameRate } from '../../harness/bench/dmx-timing.ts';
 import type { LampProperty } from '../../harness/bench/lamp-properties.ts';
 import type {
   Call,
+  FrameShape,
   LampLink,
   RawMessage,
   Reply,
@@ -11,11 +13,12 @@ import type { RdmLine } from './rdm/rdm-controller.ts';
 import { RdmLamp } from './rdm/rdm-lamp.ts';
 import type { SlotLine } from './slot-line.ts';
 import { SlotLinkBase, type SlotLinkParts } from './slot-link-base.ts';
-import { frameRate } from './slots.ts';
 
 /** DMX512: the frame is repeated 40 times a second, a fade is a run of frames. */
 export class DmxLampLink extends SlotLinkBase<'dmx', SlotLine> implements LampLink {
   readonly #rdm: RdmLamp;
+  /** Of the stream. */
+  #shape: FrameShape = {};
   /** Only of a lamp whose file says that it speaks RDM: nobody else ever answers on this line. */
   readonly whoIsLamp?: NonNullable<LampLink['whoIsLamp']>;
 
@@ -41,18 +44,32 @@ export class DmxLampLink extends SlotLinkBase<'dmx', SlotLine> implements LampLi
 
   override forget(): void {
     super.forget();
+    this.#shape = {};
     this.#rdm.forget();
+  }
+
+  shape(frame: FrameShape | null): string | null {
+    const why = frame ? this.outlet.cannot(frame) : null;
+    if (why !== null) return why;
+    this.#shape = frame ?? {};
+    this.stream.paced(frame?.rate ?? null);
+    return null;
   }
 
   async send(message: RawMessage, call: Call): Promise<Reply> {
     this.checkOwn(message);
     this.checkLength(message.slots);
+    const { startCode, frame } = message;
     const slots = Uint8Array.from(message.slots);
     return this.whenReady(call, async (signal) => {
       await this.outlet.free(signal);
       signal.throwIfAborted();
-      if (message.startCode === 0) this.stream.goRaw(slots);
-      else this.#frame(message.startCode, slots);
+      const why = frame ? this.outlet.cannot(frame) : null;
+      if (why !== null) throw this.error('unsupported', why);
+      if (startCode === 0) {
+        this.shape(frame ?? null);
+        this.stream.goRaw(slots);
+      } else this.#frame(startCode, slots, frame);
       await this.outlet.sent(signal);
       return null;
     });
@@ -67,14 +84,16 @@ export class DmxLampLink extends SlotLinkBase<'dmx', SlotLine> implements LampLi
   }
 
   protected emit(levels: Uint8Array): void {
-    this.#frame(0, levels);
+    const { slots: count = levels.length } = this.#shape;
+    const slots = new Uint8Array(count);
+    slots.set(levels.subarray(0, count));
+    this.#frame(0, slots, this.#shape);
   }
 
-  #frame(startCode: number, slots: Uint8Array): void {
+  #frame(startCode: number, slots: Uint8Array, timing?: Partial<FrameTiming>): void {
     const { log } = this;
     this.outlet.frame(
-      startCode,
-      slots,
+      { startCode, slots, timing },
       log &&
         (({ began, lasted }) => {
           const event = { kind: 'dmx', at: began + lasted, startCode, slots: [...slots] } as const;

@@ -1,11 +1,11 @@
+import { type FrameTiming, slotTime } from '../../harness/bench/dmx-timing.ts';
 import type { Departure } from '../../harness/bench/ports.ts';
 import type { DriverClock } from '../driver-clock.ts';
 import { sleep } from '../real-clock.ts';
 import { SendQueue } from '../transport/send-queue.ts';
 import type { SerialLine } from '../transport/serial-byte-port.ts';
 import { lengthOfRdm, rdmStartCode } from './rdm/rdm-packet.ts';
-import type { SlotLine } from './slot-line.ts';
-import { slotTime } from './slots.ts';
+import type { SlotFrame, SlotLine } from './slot-line.ts';
 
 /** ms that a timer may be late; the rest is waited out in turns of the event loop. */
 const timerStep = 1.5;
@@ -59,9 +59,18 @@ export class SerialSlotLine extends SendQueue<SerialLine> implements SlotLine {
     });
   }
 
-  frame(startCode: number, slots: Uint8Array, left?: (departure: Departure) => void): void {
+  /** A timer makes them, which may be late: what is asked for is the least. */
+  cannot(timing: Partial<FrameTiming>): string | null {
+    const { break: low = leastBreak, mark = leastMark } = timing;
+    if (this.#method === 'baud-rate')
+      return 'its adapter makes breaks by a slow zero byte, which has the length that it has';
+    if (low >= leastBreak && mark >= leastMark) return null;
+    return `its adapter makes breaks of ${leastBreak * 1e6} µs and marks of ${leastMark * 1e6} µs at least`;
+  }
+
+  frame({ startCode, slots, timing }: SlotFrame, left?: (departure: Departure) => void): void {
     this.put(async (line) => {
-      await sendBreak(line, this.#method);
+      await sendBreak(line, this.#method, timing);
       await sendBytes(line, Uint8Array.of(startCode, ...slots));
     }, left);
   }
@@ -71,12 +80,16 @@ export class SerialSlotLine extends SendQueue<SerialLine> implements SlotLine {
   }
 }
 
-async function sendBreak(line: SerialLine, method: BreakMethod): Promise<void> {
+async function sendBreak(
+  line: SerialLine,
+  method: BreakMethod,
+  { break: low = leastBreak, mark = leastMark }: Partial<FrameTiming> = {},
+): Promise<void> {
   if (method === 'line') {
     await line.setBreak(true);
-    await atLeast(leastBreak, performance.now());
+    await atLeast(low, performance.now());
     await line.setBreak(false);
-    await atLeast(leastMark, performance.now());
+    await atLeast(mark, performance.now());
   } else {
     await line.setBaud(breakBaud);
     await line.write(Uint8Array.of(0));

@@ -1,8 +1,9 @@
+import { frameRate } from '../../harness/bench/dmx-timing.ts';
 import type { Lamp, SlotLink } from '../../harness/bench/lamp.ts';
 import type { LampTarget } from '../../harness/bench/ports.ts';
 import type { DriverClock } from '../driver-clock.ts';
 import type { Outlet } from '../transport/outlet.ts';
-import { frameRate, slotsOf } from './slots.ts';
+import { slotsOf } from './slots.ts';
 import { streamFade } from './stream-fade.ts';
 
 export interface Pace {
@@ -40,6 +41,8 @@ export class SlotStream {
   #raw: Uint8Array | null = null;
   #sent: Uint8Array | null = null;
   #same = 0;
+  /** Seconds from frame to frame while something moves. */
+  #interval = 1 / frameRate;
   /** Calls off the next frame; null when the stream is silent. */
   #callOff: (() => void) | null = null;
 
@@ -50,6 +53,11 @@ export class SlotStream {
 
   get running(): boolean {
     return this.#callOff !== null;
+  }
+
+  /** Frames a second from now on; null as usual. */
+  paced(rate: number | null): void {
+    this.#interval = 1 / (rate ?? frameRate);
   }
 
   /** Sends the target from now on, after a fade of `over` seconds. */
@@ -83,6 +91,7 @@ export class SlotStream {
   /** As at the start: dark, and silent. */
   forget(): void {
     this.stop();
+    this.paced(null);
     [this.#from, this.#to, this.#over, this.#raw, this.#sent] = [dark, dark, 0, null, null];
   }
 
@@ -101,14 +110,14 @@ export class SlotStream {
     const now = clock.now();
     const fading = this.#raw === null && now < this.#start + this.#over;
     const slow = !fading && this.#same >= pace.copies;
-    this.#next(now + (slow ? pace.keepAlive : 1 / frameRate));
+    this.#next(now + (slow ? pace.keepAlive : this.#interval));
   }
 
   #next(due: number): void {
     const { clock, outlet } = this.#parts;
     this.#callOff = clock.schedule(due, () => {
       if (outlet.broken) this.stop();
-      else if (outlet.congested) this.#next(clock.now() + 1 / frameRate);
+      else if (outlet.congested) this.#next(clock.now() + this.#interval);
       else this.#frame();
     });
   }

@@ -2,18 +2,6 @@ import { type SlotLink, slotCount } from '../../harness/bench/lamp.ts';
 import type { LampTarget } from '../../harness/bench/ports.ts';
 import type { DimmingCurve } from '../../harness/measure/observation.ts';
 
-/** Line timing of ANSI E1.11, s: 250 kbit/s, 11 bits a slot; break and mark as senders usually make them. */
-export const slotTime = 44e-6;
-export const breakTime = 176e-6;
-export const markAfterBreak = 12e-6;
-/** Frames a second that our senders make; 512 slots allow 44. */
-export const frameRate = 40;
-
-/** Seconds of a frame from the start of its break to the end of its last slot. */
-export function frameTime(slots: number): number {
-  return breakTime + markAfterBreak + (slots + 1) * slotTime;
-}
-
 /** Largest value of a parameter: 255, or 65535 in two slots. */
 export function highestValue(bits: 8 | 16): number {
   return 2 ** bits - 1;

@@ -11,6 +11,7 @@ import {
   encodeSync,
 } from './extended-packet.ts';
 import { copies, encodeSacn, keepAlive } from './packet.ts';
+import { reworked } from './reworked.ts';
 
 type Options = Partial<Omit<Extract<RawMessage, { link: 'dmx' | 'sacn' }>, 'link' | 'slots'>>;
 
@@ -35,7 +36,7 @@ export interface SacnLinkParts extends SlotLinkParts<DatagramPort> {
 
 /**
  * A sender of ANSI E1.31: a change goes out three times, then the stream slows down to a packet every 0.9 s; its end is
- * said three times. A raw message with a priority of its own comes from a second source, as if another console joined.
+ * said three times. A raw message with a name or a priority of its own comes from another source, as if a second console joined.
  */
 export class SacnLampLink extends SlotLinkBase<'sacn', DatagramPort> implements LampLink {
   readonly #universe: number;
@@ -43,8 +44,8 @@ export class SacnLampLink extends SlotLinkBase<'sacn', DatagramPort> implements 
   readonly #sender: string;
   /** Calls off the next announcement; null where none is due. */
   #callOff: (() => void) | null = null;
-  /** By priority. */
-  readonly #sources = new Map<number, Source>();
+  /** By name; those that have none go by their priority. */
+  readonly #sources = new Map<string, Source>();
 
   constructor(parts: SacnLinkParts) {
     super(parts, 'sacn', { copies, keepAlive });
@@ -94,26 +95,25 @@ export class SacnLampLink extends SlotLinkBase<'sacn', DatagramPort> implements 
       this.#extended(message.packet, message);
       return;
     }
+    if (message.datagram) {
+      this.#put(Uint8Array.from(message.datagram));
+      return;
+    }
     const slots = Uint8Array.from(message.slots);
-    const { startCode, preview, terminated, priority, sequence } = message;
-    const { syncAddress, forceSync } = message;
-    const options = [preview, terminated, priority, sequence, syncAddress, forceSync];
-    const plain = options.every((option) => option === undefined);
-    if (plain && startCode === 0) {
+    const { link: _link, slots: _slots, startCode, ...options } = message;
+    if (Object.keys(options).length === 0 && startCode === 0) {
       this.stream.goRaw(slots);
       return;
     }
-    if (terminated && priority === undefined) this.stream.stop();
+    const { terminated, priority, source } = options;
+    if (terminated && priority === undefined && source === undefined) this.stream.stop();
     for (let copy = 0; copy < (terminated ? copies : 1); copy++) this.#transmit(slots, message);
   }
 
   /** A packet without levels, of the source that a priority names. */
-  #extended(
-    packet: 'sync' | 'discovery',
-    { priority = this.#priority, syncAddress = 0, sequence, universes = [] }: Options,
-  ): void {
-    const source = this.#sourceOf(priority);
-    const { cid, syncs } = source;
+  #extended(packet: 'sync' | 'discovery', options: Options): void {
+    const { syncAddress = 0, sequence, universes = [] } = options;
+    const { cid, syncs } = this.#sourceOf(options);
     if (packet === 'discovery') {
       const sourceName = `Evenfall ${this.name}`;
       const list = encodeDiscovery({ cid, sourceName, page: 0, lastPage: 0, universes });
@@ -147,25 +147,24 @@ export class SacnLampLink extends SlotLinkBase<'sacn', DatagramPort> implements 
   }
 
   #transmit(slots: Uint8Array, options: Options): void {
-    const priority = options.priority ?? this.#priority;
-    const source = this.#sourceOf(priority);
+    const source = this.#sourceOf(options);
     const sequence = options.sequence ?? source.next;
     // A number that was asked for is an intruder; the stream goes on with its own.
     if (options.sequence === undefined) source.next = (sequence + 1) & 0xff;
     const packet = encodeSacn({
       cid: source.cid,
       sourceName: `Evenfall ${this.name}`,
-      priority,
+      priority: options.priority ?? this.#priority,
       syncAddress: options.syncAddress ?? 0,
       sequence,
       preview: options.preview ?? false,
       terminated: options.terminated ?? false,
       forceSync: options.forceSync ?? false,
-      universe: this.#universe,
+      universe: options.universe ?? this.#universe,
       startCode: options.startCode ?? 0,
       slots,
     });
-    this.#put(packet);
+    this.#put(reworked(packet, options));
   }
 
   #put(datagram: Uint8Array, universe?: number): void {
@@ -181,12 +180,13 @@ export class SacnLampLink extends SlotLinkBase<'sacn', DatagramPort> implements 
     );
   }
 
-  #sourceOf(priority: number): Source {
-    const known = this.#sources.get(priority);
+  #sourceOf({ source: named, priority = this.#priority }: Options): Source {
+    const who = named === undefined ? String(priority) : `named ${named}`;
+    const known = this.#sources.get(who);
     if (known) return known;
-    const cid = cidOf(`${this.#sender}/${this.name}/${priority}`);
+    const cid = cidOf(`${this.#sender}/${this.name}/${who}`);
     const source: Source = { cid, next: 0, syncs: new Map() };
-    this.#sources.set(priority, source);
+    this.#sources.set(who, source);
     return source;
   }
 }

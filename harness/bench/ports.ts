@@ -3,6 +3,7 @@ import type { CameraFrame, SensorReading } from '../measure/observation.ts';
 import type { UnitSymbol } from '../units/unit.ts';
 import type { HeardStory } from './heard.ts';
 import type { LampProperty } from './lamp-properties.ts';
+import type { SacnField } from './sacn-fields.ts';
 
 /**
  * The ports: what every instrument promises, whatever it is. Types only.
@@ -54,6 +55,17 @@ export interface LampTarget {
   readonly intensities: Readonly<Record<string, number>>;
 }
 
+/** How a sender makes its DMX512 frames; what is absent is as the sender makes them usually. */
+export interface FrameShape {
+  /** Frames a second. */
+  readonly rate?: number;
+  /** Break, and mark after it, s. */
+  readonly break?: number;
+  readonly mark?: number;
+  /** Slots of each frame: cut there, or filled up with zeros. */
+  readonly slots?: number;
+}
+
 /** Something sent as it is. */
 export type RawMessage =
   | {
@@ -90,6 +102,17 @@ export type RawMessage =
       /** sACN: a packet without levels, that synchronises or lists universes. */
       readonly packet?: 'sync' | 'discovery';
       readonly universes?: readonly number[];
+      /** sACN: from a sender of this name, which has a CID and numbers of its own. */
+      readonly source?: string;
+      /** sACN: instead of the lamp's. */
+      readonly universe?: number;
+      /** sACN: fields of the packet that are written over, and the bytes that are left of it. */
+      readonly fields?: Readonly<Partial<Record<SacnField, number>>>;
+      readonly length?: number;
+      /** sACN: these bytes and nothing else. */
+      readonly datagram?: readonly number[];
+      /** DMX512: how this frame is made, and those that repeat it. */
+      readonly frame?: FrameShape;
     };
 
 /** What came back: text of a console, the byte of a backward frame, or null where the lamp stayed silent. */
@@ -161,6 +184,11 @@ export interface LampLink extends Common {
    * as they come: within the frame's time nobody knows when. Links with a confirmation leave it out.
    */
   readonly firstFrame?: Departure | null;
+  /**
+   * How the frames of the next `set` or `fade` are made, and those that repeat it; null as usual. Returns why it cannot make such
+   * frames, in a clause, else null. Links without frames leave it out.
+   */
+  shape?(frame: FrameShape | null): string | null;
   /** Everything that it sends is told in what the bench `heard`. */
   readonly tells?: boolean;
   /**

@@ -24,6 +24,8 @@ export interface Needs {
   readonly links?: readonly string[];
   /** What the lamp file says of a lost DMX or sACN signal. */
   readonly 'on-loss'?: 'hold' | 'off';
+  /** Of a value, on DMX512 or sACN. */
+  readonly 'slot-bits'?: 8 | 16;
   readonly supply?: 'dc' | 'mains';
   readonly stage?: 'linear' | 'fixed-off-time';
   readonly modulation?: 'pulse-density' | 'pwm' | 'analogue';

@@ -12,6 +12,8 @@ export function unmetNeed(needs: Needs, lamp: Lamp): string | null {
   if (link) return `needs a ${link} link, but ${has} ${Object.keys(lamp.links).join(', ')}`;
   const loss = needs['on-loss'] && otherLoss(needs['on-loss'], lamp);
   if (loss) return `needs on-loss: ${needs['on-loss']}, but ${has} ${loss}`;
+  const bits = needs['slot-bits'] && otherBits(needs['slot-bits'], lamp);
+  if (bits) return `needs slot-bits: ${needs['slot-bits']}, but ${has} ${bits}`;
   if (supply && lamp.supply.kind !== supply)
     return `needs a ${supply} supply, but ${has} a ${lamp.supply.kind} one`;
   if (stage && lamp.stage.kind !== stage)
@@ -36,6 +38,14 @@ export function unmetNeed(needs: Needs, lamp: Lamp): string | null {
 const mostPrimaries = 6;
 
 const streamingLinks = linkNames.filter((name) => linkFacts[name].streams);
+
+/** What the lamp has instead of streaming links whose values have so many bits; null where they have. */
+function otherBits(wanted: 8 | 16, { links }: Lamp): string | null {
+  const found = Object.values(links).flatMap((link) => ('bits' in link ? [link.bits] : []));
+  if (found.length === 0) return `${streamingLinks.map((name) => `no ${name}`).join(' and ')} link`;
+  const other = found.find((bits) => bits !== wanted);
+  return other ? `${other} bits` : null;
+}
 
 /** What the lamp has instead of streaming links that all do this without a signal; null where they do. */
 function otherLoss(wanted: 'hold' | 'off', { links }: Lamp): string | null {

@@ -61,6 +61,10 @@ const needs = z.strictObject({
     .enum(['hold', 'off'])
     .optional()
     .meta({ description: 'What the lamp does when it loses its DMX or sACN signal.' }),
+  'slot-bits': z
+    .union([z.literal(8), z.literal(16)])
+    .optional()
+    .meta({ description: 'Bits of a value on DMX512 and sACN, in one slot or two.' }),
   supply: z.enum(['dc', 'mains']).optional(),
   stage: z.enum(['linear', 'fixed-off-time']).optional(),
   modulation: z.enum(['pulse-density', 'pwm', 'analogue']).optional(),

@@ -58,7 +58,7 @@ it('others are all of the universe that the lamp does not read', () => {
 it.each([
   ['send: { dmx: { lamp-slots: 256 } }', /256/],
   ['send: { dmx: { lamp-slots: 1, others: -1 } }', /-1/],
-  ['send: { dmx: { slots: 1 } }', /unknown key "slots"; known: lamp-slots, others/],
+  ['send: { dmx: { slots: 1 } }', /unknown key "slots"; known: lamp-slots, lamp-values, others/],
   ['send: { sacn: { lamp-slot: 1 } }', /unknown key "lamp-slot"; did you mean "lamp-slots"/],
   ['send: { sacn: [1, [2]] }', /expected a figure.*, found a list/],
 ])('%s is an issue', (step, words) => {

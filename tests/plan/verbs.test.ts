@@ -45,10 +45,12 @@ function stimulusContext(asked: string[]): StimulusContext {
         ? 'lamp-link'
         : ['name', 'link', 'exchange', 'firstFrame'].includes(String(name))
           ? undefined
-          : async () => {
-              asked.push(String(name));
-              return name === 'ask' ? { value: 3, resolution: 1, from: 0, to: 0 } : null;
-            },
+          : name === 'shape'
+            ? () => null
+            : async () => {
+                asked.push(String(name));
+                return name === 'ask' ? { value: 3, resolution: 1, from: 0, to: 0 } : null;
+              },
   });
   const supply: Partial<Supply> = {
     kind: 'supply',

@@ -1,6 +1,6 @@
+import { breakTime, markAfterBreak, slotTime } from '../../../harness/bench/dmx-timing.ts';
 import { type LampLinks, slotCount } from '../../../harness/bench/lamp.ts';
 import { rdmStartCode } from '../../dmx/rdm/rdm-packet.ts';
-import { breakTime, markAfterBreak, slotTime } from '../../dmx/slots.ts';
 import { DmxPieces, type LineEvent } from './dmx-pieces.ts';
 import type { LivePlant } from './live-plant.ts';
 import type { Troubles } from './trouble.ts';

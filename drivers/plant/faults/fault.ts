@@ -35,6 +35,7 @@ export interface Fault {
     readonly channels?: number;
     readonly links?: readonly string[];
     readonly 'on-loss'?: 'hold' | 'off';
+    readonly 'slot-bits'?: 8 | 16;
     readonly supply?: 'dc' | 'mains';
     readonly stage?: 'linear' | 'fixed-off-time';
     readonly modulation?: 'pulse-density' | 'pwm' | 'analogue';

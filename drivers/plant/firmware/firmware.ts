@@ -26,7 +26,13 @@ export type LinkInput =
   /** The bus lost its power, or has it again. */
   | { readonly link: 'dali'; readonly event: 'bus'; readonly powered: boolean }
   /** `break` starts a frame; then the start code and the slots follow byte by byte. */
-  | { readonly link: 'dmx'; readonly event: 'break' }
+  | {
+      readonly link: 'dmx';
+      readonly event: 'break';
+      /** How long it was low, and the mark behind it will last, s; as senders usually make them where absent. */
+      readonly low?: number;
+      readonly mark?: number;
+    }
   | { readonly link: 'dmx'; readonly event: 'byte'; readonly byte: number }
   /** A datagram has come to the lamp's sACN port, whatever is in it. */
   | { readonly link: 'sacn'; readonly datagram: Uint8Array }

@@ -1,6 +1,12 @@
+import {
+  breakTime,
+  frameTime,
+  markAfterBreak,
+  slotTime,
+  usualTiming,
+} from '../../../harness/bench/dmx-timing.ts';
 import type { Departure } from '../../../harness/bench/ports.ts';
-import type { SlotLine } from '../../dmx/slot-line.ts';
-import { breakTime, frameTime, markAfterBreak, slotTime } from '../../dmx/slots.ts';
+import type { SlotFrame, SlotLine } from '../../dmx/slot-line.ts';
 import type { LampSide } from '../lamp-side.ts';
 import { MessageFates } from './message-fates.ts';
 import type { LinkTraits } from './traits.ts';
@@ -29,16 +35,21 @@ export class DmxWire implements SlotLine {
     });
   }
 
-  frame(startCode: number, slots: Uint8Array): void {
+  cannot(): null {
+    return null;
+  }
+
+  frame({ startCode, slots, timing }: SlotFrame): void {
     const start = Math.max(this.#side.clock.now(), this.#free);
-    this.#occupy(start, frameTime(slots.length));
-    this.#tell(startCode, [...slots], start + breakTime + markAfterBreak);
+    const { break: low, mark } = { ...usualTiming, ...timing };
+    this.#occupy(start, frameTime(slots.length, { break: low, mark }));
+    this.#tell(startCode, [...slots], start + low + mark);
     const { lost, late } = this.#fates.next();
     if (lost) return;
-    const from = start + late;
-    this.#side.deliver(from + breakTime, { link: 'dmx', event: 'break' });
+    const from = start + late + low;
+    this.#side.deliver(from, { link: 'dmx', event: 'break', low, mark });
     [startCode, ...slots].forEach((byte, index) => {
-      const at = from + breakTime + markAfterBreak + (index + 1) * slotTime;
+      const at = from + mark + (index + 1) * slotTime;
       this.#side.deliver(at, { link: 'dmx', event: 'byte', byte }, index === slots.length);
     });
   }
@@ -51,7 +62,7 @@ export class DmxWire implements SlotLine {
   async talk(message: Uint8Array, _all: boolean, signal: AbortSignal): Promise<Uint8Array> {
     const { clock } = this.#side;
     const [startCode = 0, ...rest] = message;
-    this.frame(startCode, Uint8Array.from(rest));
+    this.frame({ startCode, slots: Uint8Array.from(rest) });
     const end = this.#free;
     // The line is the lamp's for as long as its answer may take.
     this.#free = end + longestAnswer;

@@ -1,5 +1,6 @@
 import * as z from 'zod';
-import { scalar } from '../../files/schema-parts.ts';
+import { type SacnField, sacnFieldNames, sacnFields } from '../../bench/sacn-fields.ts';
+import { scalar, words } from '../../files/schema-parts.ts';
 import type { ValueReader } from '../value-reader.ts';
 import type { LinkLanguage } from './link-language.ts';
 import {
@@ -12,11 +13,19 @@ import {
   startCode,
 } from './slots.ts';
 
+/** `00 10 00 00`, at least two bytes. */
+const hexBytes = /^[0-9a-f]{2}( [0-9a-f]{2})+$/i;
+/** Bytes of a datagram on Ethernet without fragments: 1500 less the heads of IP and UDP. */
+const longestDatagram = 1472;
+
 const keys = {
   sacn: z
-    .union([slotValues, z.enum(['sync', 'discovery'])])
+    .union([slotValues, z.enum(['sync', 'discovery']), z.string().regex(hexBytes)])
     .optional()
-    .meta({ description: 'Slot values; or `sync`, `discovery` for packets without levels.' }),
+    .meta({
+      description:
+        'Slot values; `sync`, `discovery` for packets without levels; or the bytes of a datagram, hex.',
+    }),
   'start-code': startCode.optional(),
   priority: scalar('sACN priority, 0 to 200.', 100).optional(),
   preview: z.boolean().optional(),
@@ -35,6 +44,13 @@ const keys = {
     .max(512)
     .optional()
     .meta({ description: 'Universes that `discovery` lists.' }),
+  source: words('Name of the sender, which has a CID and numbers of its own.').optional(),
+  universe: scalar("Universe of the packet instead of the lamp's.", 8).optional(),
+  fields: z
+    .partialRecord(z.enum(sacnFieldNames), scalar('A whole number.', 0))
+    .optional()
+    .meta({ description: 'Fields of the packet that are written over, right or wrong.' }),
+  length: scalar('Bytes of the datagram: cut there, or filled up with zeros.', 126).optional(),
 };
 type Written = z.infer<z.ZodObject<typeof keys>>;
 const highestUniverse = 63_999;
@@ -49,8 +65,10 @@ export const sacnLanguage: LinkLanguage<SlotFrame, typeof keys> = {
     if (typeof slots !== 'string') {
       if (written.universes !== undefined)
         reader.at('universes').report('universes goes with sacn: discovery', null, 'key');
-      return { ...readSlots('sacn', slots, code, reader), ...options };
+      const rework = readRework(written, reader);
+      return { ...readSlots('sacn', slots, code, reader), ...options, ...rework };
     }
+    if (slots !== 'sync' && slots !== 'discovery') return readDatagram(slots, written, reader);
     checkPacket(slots, written, reader);
     const { universes = [] } = written;
     const listed = universes.map((own, index) =>
@@ -70,7 +88,7 @@ function readOptions(
   written: Written,
   reader: ValueReader,
 ): Omit<SlotFrame, 'link' | 'startCode' | 'slots'> {
-  const { priority, preview, terminated, sequence, 'force-sync': forceSync } = written;
+  const { priority, preview, terminated, sequence, 'force-sync': forceSync, source } = written;
   const syncAddress = written['sync-address'];
   return {
     ...(priority !== undefined && { priority: reader.at('priority').whole(priority, 0, 200) }),
@@ -81,13 +99,49 @@ function readOptions(
       syncAddress: reader.at('sync-address').whole(syncAddress, 1, highestUniverse),
     }),
     ...(forceSync !== undefined && { forceSync }),
+    ...(source !== undefined && { source: reader.at('source').text(source) }),
   };
 }
 
+/** What is changed in a packet of levels. */
+function readRework(
+  { universe, fields, length }: Written,
+  reader: ValueReader,
+): Pick<SlotFrame, 'universe' | 'fields' | 'length'> {
+  const read = Object.entries(fields ?? {}).map(([name, value]) => {
+    const most = 256 ** sacnFields[name as SacnField].size - 1;
+    return [name, reader.at('fields', name).whole(value, 0, most)] as const;
+  });
+  return {
+    ...(universe !== undefined && {
+      universe: reader.at('universe').whole(universe, 1, highestUniverse),
+    }),
+    ...(fields && { fields: Object.fromEntries(read) }),
+    ...(length !== undefined && {
+      length: reader.at('length').whole(length, 1, longestDatagram),
+    }),
+  };
+}
+
+function readDatagram(bytes: string, written: Written, reader: ValueReader): SlotFrame {
+  for (const key of Object.keys(written))
+    if (key !== 'sacn' && key !== 'expect')
+      reader.at(key).report(`${key} does not go with the bytes of a datagram`, null, 'key');
+  const datagram = bytes.split(' ').map((byte) => Number.parseInt(byte, 16));
+  if (datagram.length > longestDatagram)
+    reader.at('sacn').report(`expected at most ${longestDatagram} bytes, found ${datagram.length}`);
+  return { link: 'sacn', startCode: 0, slots: [], datagram };
+}
+
+const levelKeys = [
+  ...(['start-code', 'preview', 'terminated', 'force-sync'] as const),
+  ...(['universe', 'fields', 'length'] as const),
+] as const;
+
 /** What belongs to levels, or to the other kind of packet. */
 const strangers: Readonly<Record<'sync' | 'discovery', readonly (keyof Written)[]>> = {
-  sync: ['start-code', 'preview', 'terminated', 'force-sync', 'universes'],
-  discovery: ['start-code', 'preview', 'terminated', 'force-sync', 'sync-address', 'sequence'],
+  sync: [...levelKeys, 'universes'],
+  discovery: [...levelKeys, 'sync-address', 'sequence'],
 };
 
 function checkPacket(packet: 'sync' | 'discovery', written: Written, reader: ValueReader): void {
@@ -100,19 +154,31 @@ function checkPacket(packet: 'sync' | 'discovery', written: Written, reader: Val
 }
 
 function packetText(message: SlotFrame): string {
-  const { packet, syncAddress, universes = [] } = message;
+  const { packet, syncAddress, universes = [], datagram } = message;
+  if (datagram) return `datagram of ${datagram.length} bytes`;
   if (packet === 'sync') return `synchronisation of address ${syncAddress}`;
   if (packet === 'discovery') return `discovery of ${universes.length} universes`;
   const wait = syncAddress === undefined ? '' : `, waiting for address ${syncAddress}`;
-  return `${slotText(message)}${wait}`;
+  return `${slotText(message)}${wait}${reworkWords(message)}`;
+}
+
+/** `, from “second”, universe 8, priority = 201, 126 bytes long` */
+function reworkWords({ source, universe, fields = {}, length }: SlotFrame): string {
+  return [
+    source === undefined ? '' : `, from “${source}”`,
+    universe === undefined ? '' : `, universe ${universe}`,
+    ...Object.entries(fields).map(([name, value]) => `, ${name} = ${value}`),
+    length === undefined ? '' : `, ${length} bytes long`,
+  ].join('');
 }
 
 function packetWords(message: SlotFrame): string {
+  if (message.datagram) return `a ${packetText(message)} on sacn`;
   if (message.packet) return `the sACN packet of ${packetText(message)}`;
   const { syncAddress, forceSync } = message;
   const wait =
     syncAddress === undefined
       ? ''
       : `, waiting for synchronisation of address ${syncAddress}${forceSync ? ' as long as there is any' : ''}`;
-  return `${slotWords(message)}${wait}`;
+  return `${slotWords(message)}${wait}${reworkWords(message)}`;
 }

@@ -1,5 +1,5 @@
 import * as z from 'zod';
-import { mostSlots, slotCount } from '../../bench/lamp.ts';
+import { mostSlots, type SlotLink, slotCount } from '../../bench/lamp.ts';
 import type { RawMessage } from '../../bench/ports.ts';
 import { scalar } from '../../files/schema-parts.ts';
 import type { ListeningLamp, Miss } from '../reach/listening-lamp.ts';
@@ -8,9 +8,20 @@ import type { Raw, ValueReader } from '../value-reader.ts';
 /** Slots of a frame, as DMX and sACN carry them. */
 export type SlotFrame = Extract<RawMessage, { slots: readonly number[] }>;
 
+const lampValues = z
+  .strictObject({
+    level: scalar('Dim level: 0 off, 1 the bottom, 255 or 65535 full.', 65535),
+    channels: scalar('Intensity of every channel, up to 255 or 65535.', 65535),
+  })
+  .meta({ description: 'Whole values of the lamp, of one slot or of two.' });
+
 const lampSlots = z
   .strictObject({
-    'lamp-slots': scalar('Value of every slot that the lamp reads, wherever they are.', 255),
+    'lamp-slots': scalar(
+      'Value of every slot that the lamp reads, wherever they are.',
+      255,
+    ).optional(),
+    'lamp-values': lampValues.optional(),
     others: scalar(
       'Value of all other slots; without it they are 0, up to the last of the lamp.',
       0,
@@ -44,10 +55,14 @@ export function readSlots(
 /** A lamp without this link has no slots on it. */
 function readLampSlots(
   link: SlotFrame['link'],
-  { 'lamp-slots': own, others }: LampSlots,
+  { 'lamp-slots': same, 'lamp-values': values, others }: LampSlots,
   reader: ValueReader,
 ): number[] {
-  const value = reader.at(link, 'lamp-slots').whole(own, 0, 255);
+  if ((same === undefined) === (values === undefined)) {
+    const found = same === undefined ? 'none' : 'both';
+    reader.at(link).report(`expected lamp-slots or lamp-values, found ${found}`);
+    return [];
+  }
   const other = others === undefined ? 0 : reader.at(link, 'others').whole(others, 0, 255);
   const { links, channels } = reader.lamp;
   const on = links[link];
@@ -55,15 +70,35 @@ function readLampSlots(
   const before = on.firstSlot - 1;
   const last = before + slotCount(on, channels.length);
   const slots = new Array<number>(others === undefined ? last : mostSlots).fill(other);
-  return slots.fill(value, before, last);
+  if (same !== undefined)
+    return slots.fill(reader.at(link, 'lamp-slots').whole(same, 0, 255), before, last);
+  if (values) slots.splice(before, last - before, ...valueSlots(link, values, on, reader));
+  return slots;
+}
+
+/** The slots of the lamp, coarse before fine where a value has two. */
+function valueSlots(
+  link: SlotFrame['link'],
+  { level, channels }: z.infer<typeof lampValues>,
+  { bits }: SlotLink,
+  reader: ValueReader,
+): number[] {
+  const at = reader.at(link, 'lamp-values');
+  const whole = (key: string, own: Raw) => at.at(key).whole(own, 0, 2 ** bits - 1);
+  const intensity = whole('channels', channels);
+  const each = reader.lamp.channels.map(() => intensity);
+  const bytes = (value: number) => (bits === 8 ? [value] : [value >> 8, value & 0xff]);
+  return [whole('level', level), ...each].flatMap(bytes);
 }
 
 /** A packet without levels, and the end of a stream, which need none, reach the lamp always. */
 export function missOfSlots(
-  { link, slots, packet, terminated }: SlotFrame,
+  { link, slots, packet, terminated, datagram, universe }: SlotFrame,
   listening: ListeningLamp,
 ): Miss | null {
-  if (packet || (terminated && slots.length === 0)) return null;
+  if (packet || datagram || (terminated && slots.length === 0)) return null;
+  if (universe !== undefined && universe !== listening.lamp.links.sacn?.universe)
+    return { why: `universe ${universe} is not its own`, arrives: true };
   return listening.missOfSlots(link, slots.length) ?? listening.hear(link);
 }
 

@@ -8,6 +8,7 @@ import {
   linkWords,
   readLightChange,
   settingTime,
+  shapeFrames,
   targetText,
 } from './light-change.ts';
 import { longestTime } from './longest-time.ts';
@@ -53,6 +54,7 @@ export const fade: Verb<z.infer<typeof schema>, FadeStep> = {
   async perform(step, run) {
     const target = run.masked(run.light.complete(step));
     const { port, call } = run.link(step.link);
+    shapeFrames(port, step.frame);
     await port.fade(target, step.over, call);
     const effect = run.effectOf(port);
     run.light.fade(effect.at, target, step.over);

@@ -1,9 +1,11 @@
 import * as z from 'zod';
-import type { Lamp } from '../../bench/lamp.ts';
-import type { LampTarget } from '../../bench/ports.ts';
+import { BenchError } from '../../bench/errors.ts';
+import { type Lamp, slotCount } from '../../bench/lamp.ts';
+import type { FrameShape, LampLink, LampTarget } from '../../bench/ports.ts';
 import { didYouMean } from '../../files/did-you-mean.ts';
 import { scalar } from '../../files/schema-parts.ts';
 import { formatNumber } from '../../units/format-quantity.ts';
+import { frameShape, frameWords, readFrameShape } from '../links/frame-shape.ts';
 import { findLanguage } from '../links/link-languages.ts';
 import { builtInMixes, type Mix } from '../mix.ts';
 import type { Raw, ValueReader } from '../value-reader.ts';
@@ -14,6 +16,8 @@ export interface LightChange {
   readonly level?: number;
   readonly mix?: Mix;
   readonly link?: string;
+  /** How its DMX512 frames are made. */
+  readonly frame?: FrameShape;
 }
 
 const mix = z
@@ -30,10 +34,11 @@ export const lightChangeKeys = {
   ).optional(),
   mix: mix.optional(),
   link: linkName.optional(),
+  frame: frameShape.optional(),
 };
 
 export function readLightChange(
-  { level, mix, link }: z.infer<z.ZodObject<typeof lightChangeKeys>>,
+  { level, mix, link, frame }: z.infer<z.ZodObject<typeof lightChangeKeys>>,
   reader: ValueReader,
 ): LightChange {
   if (level === undefined && mix === undefined)
@@ -42,7 +47,34 @@ export function readLightChange(
     ...(level !== undefined && { level: readLevel(level, reader.at('level')) }),
     ...(mix !== undefined && { mix: readMix(mix, reader.at('mix')) }),
     ...(link !== undefined && { link: readLinkName(link, reader.at('link')) }),
+    ...(frame && { frame: readFrame(frame, link, reader) }),
   };
+}
+
+/** Its frames have to reach the lamp's last slot. */
+function readFrame(
+  written: z.infer<typeof frameShape>,
+  link: string | undefined,
+  reader: ValueReader,
+): FrameShape {
+  const at = reader.at('frame');
+  if (link === undefined || !['dmx', '$'].some((own) => reader.text(link).includes(own)))
+    at.report('frame goes with link: dmx', null, 'key');
+  const { links, channels } = reader.lamp;
+  const last = links.dmx ? links.dmx.firstSlot - 1 + slotCount(links.dmx, channels.length) : 0;
+  const shape = readFrameShape(written, last, at);
+  if (shape.slots !== undefined && shape.slots < last)
+    at.at('slots').report(
+      `expected ${last} slots at least, up to the last of the lamp, found ${shape.slots}; use send for shorter frames`,
+    );
+  return shape;
+}
+
+/** Has the link make such frames for the next command; throws BenchError `unsupported` where it cannot. */
+export function shapeFrames(port: LampLink, frame: FrameShape | undefined): void {
+  if (!port.shape && !frame) return;
+  const why = port.shape ? port.shape(frame ?? null) : 'it has no frames';
+  if (why !== null) throw new BenchError('unsupported', port.name, `${port.name}: ${why}`);
 }
 
 function readLevel(written: Raw, reader: ValueReader): number {
@@ -111,8 +143,8 @@ function mixWords(mix: Mix): string {
   return parts.join(', ');
 }
 
-export function linkWords({ link }: LightChange): string {
-  return link === undefined ? '' : ` by ${link}`;
+export function linkWords({ link, frame }: LightChange): string {
+  return link === undefined ? '' : ` by ${link}${frameWords(frame)}`;
 }
 
 function percentWords(value: number): string {

@@ -6,6 +6,7 @@ import {
   linkWords,
   readLightChange,
   settingTime,
+  shapeFrames,
   targetText,
 } from './light-change.ts';
 import type { Verb } from './verb.ts';
@@ -36,6 +37,7 @@ export const set: Verb<z.infer<typeof schema>, SetStep> = {
   async perform(step, run) {
     const target = run.masked(run.light.complete(step));
     const { port, call } = run.link(step.link);
+    shapeFrames(port, step.frame);
     await port.set(target, call);
     const effect = run.effectOf(port);
     run.light.set(effect.at, target);

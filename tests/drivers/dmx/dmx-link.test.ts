@@ -37,7 +37,7 @@ async function frameOf(method: BreakMethod): Promise<string[]> {
   const { events, line } = recorder();
   const slots = new SerialSlotLine(async () => line, method, new RealClock());
   await slots.ready(call().signal);
-  slots.frame(0, Uint8Array.of(1, 2));
+  slots.frame({ startCode: 0, slots: Uint8Array.of(1, 2) });
   await slots.sent();
   return events;
 }
@@ -68,7 +68,7 @@ describe('the timing of a DMX512 line (ANSI E1.11)', () => {
     const slots = new SerialSlotLine(async () => timed, 'line', new RealClock());
     await slots.ready(call().signal);
     for (let frame = 0; frame < 100; frame++) {
-      slots.frame(0, Uint8Array.of(frame));
+      slots.frame({ startCode: 0, slots: Uint8Array.of(frame) });
       await slots.sent();
     }
     expect(breaks).toHaveLength(100);
@@ -89,7 +89,7 @@ describe('the timing of a DMX512 line (ANSI E1.11)', () => {
     let shortest = Number.POSITIVE_INFINITY;
     for (let frame = 0; frame < 20; frame++) {
       const begun = performance.now();
-      slots.frame(0, new Uint8Array(512));
+      slots.frame({ startCode: 0, slots: new Uint8Array(512) });
       await slots.sent();
       shortest = Math.min(shortest, performance.now() - begun);
     }

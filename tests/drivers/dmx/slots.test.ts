@@ -1,7 +1,8 @@
 import fc from 'fast-check';
 import { describe, expect, test } from 'vitest';
-import { frameTime, levelOfPosition, levelValue, slotsOf } from '../../../drivers/dmx/slots.ts';
+import { levelOfPosition, levelValue, slotsOf } from '../../../drivers/dmx/slots.ts';
 import { streamFade } from '../../../drivers/dmx/stream-fade.ts';
+import { frameTime } from '../../../harness/bench/dmx-timing.ts';
 import { slotCount } from '../../../harness/bench/lamp.ts';
 import { channelNames, target } from '../plant/firmware/alcove.ts';
 
