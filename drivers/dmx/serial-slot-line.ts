@@ -62,6 +62,8 @@ export class SerialSlotLine extends SendQueue<SerialLine> implements SlotLine {
   /** A timer makes them, which may be late: what is asked for is the least. */
   cannot(timing: Partial<FrameTiming>): string | null {
     const { break: low = leastBreak, mark = leastMark } = timing;
+    const asked = timing.break !== undefined || timing.mark !== undefined;
+    if (!asked) return null;
     if (this.#method === 'baud-rate')
       return 'its adapter makes breaks by a slow zero byte, which has the length that it has';
     if (low >= leastBreak && mark >= leastMark) return null;

@@ -1,5 +1,5 @@
 import * as z from 'zod';
-import { frameTime, usualTiming } from '../../bench/dmx-timing.ts';
+import { frameRate, frameTime, usualTiming } from '../../bench/dmx-timing.ts';
 import { mostSlots } from '../../bench/lamp.ts';
 import type { FrameShape } from '../../bench/ports.ts';
 import { scalar } from '../../files/schema-parts.ts';
@@ -35,11 +35,12 @@ export function readFrameShape(
     ...(count !== undefined && { slots: reader.at('slots').whole(count, 0, mostSlots) }),
   };
   const takes = frameTime(shape.slots ?? slots, { ...usualTiming, ...shape });
-  if (shape.rate !== undefined && takes > 1 / shape.rate)
+  const asked = shape.rate ?? frameRate;
+  if (takes > 1 / asked)
     reader
-      .at('rate')
+      .at(...(rate === undefined ? [] : ['rate']))
       .report(
-        `expected at most ${formatQuantity(Math.floor(10 / takes) / 10, 'frequency')}, found ${formatQuantity(shape.rate, 'frequency')}: such a frame takes ${formatQuantity(takes, 'time')}`,
+        `expected at most ${formatQuantity(Math.floor(10 / takes) / 10, 'frequency')}, found ${formatQuantity(asked, 'frequency')}: such a frame takes ${formatQuantity(takes, 'time')}`,
         rate,
       );
   return shape;

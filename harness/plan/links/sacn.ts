@@ -1,7 +1,7 @@
 import * as z from 'zod';
 import { type SacnField, sacnFieldNames, sacnFields } from '../../bench/sacn-fields.ts';
 import { scalar, words } from '../../files/schema-parts.ts';
-import type { ValueReader } from '../value-reader.ts';
+import type { Raw, ValueReader } from '../value-reader.ts';
 import type { LinkLanguage } from './link-language.ts';
 import {
   missOfSlots,
@@ -45,7 +45,10 @@ const keys = {
     .optional()
     .meta({ description: 'Universes that `discovery` lists.' }),
   source: words('Name of the sender, which has a CID and numbers of its own.').optional(),
-  universe: scalar("Universe of the packet instead of the lamp's.", 8).optional(),
+  universe: scalar(
+    "Universe of the packet instead of the lamp's; `other` is the next one.",
+    8,
+  ).optional(),
   fields: z
     .partialRecord(z.enum(sacnFieldNames), scalar('A whole number.', 0))
     .optional()
@@ -114,13 +117,19 @@ function readRework(
   });
   return {
     ...(universe !== undefined && {
-      universe: reader.at('universe').whole(universe, 1, highestUniverse),
+      universe: readUniverse(universe, reader.at('universe')),
     }),
     ...(fields && { fields: Object.fromEntries(read) }),
     ...(length !== undefined && {
       length: reader.at('length').whole(length, 1, longestDatagram),
     }),
   };
+}
+
+/** `other` is none that a lamp of this file listens to. */
+function readUniverse(written: Raw, reader: ValueReader): number {
+  if (reader.text(written).trim() !== 'other') return reader.whole(written, 1, highestUniverse);
+  return ((reader.lamp.links.sacn?.universe ?? 0) % highestUniverse) + 1;
 }
 
 function readDatagram(bytes: string, written: Written, reader: ValueReader): SlotFrame {

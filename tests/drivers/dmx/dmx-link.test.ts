@@ -49,6 +49,17 @@ function hold(ms: number): void {
 }
 
 describe('the timing of a DMX512 line (ANSI E1.11)', () => {
+  it('is what was asked for, or is refused with what the adapter can do', async () => {
+    const { line } = recorder();
+    const by = (method: BreakMethod) =>
+      new SerialSlotLine(async () => line, method, new RealClock());
+    expect(by('line').cannot({ break: 1e-3, mark: 1e-3 })).toBeNull();
+    expect(by('line').cannot({ break: 92e-6 })).toMatch(/breaks of 500 µs and marks of 40 µs/);
+    expect(by('line').cannot({ mark: 12e-6 })).toMatch(/at least/);
+    expect(by('baud-rate').cannot({ break: 1e-3 })).toMatch(/slow zero byte/);
+    expect(by('baud-rate').cannot({})).toBeNull();
+  });
+
   it('has no break under 92 µs and no mark under 12 µs, also where the computer is busy', async () => {
     const breaks: number[] = [];
     const marks: number[] = [];

@@ -46,6 +46,28 @@ async function until(what: () => boolean): Promise<void> {
 }
 
 describe('the sACN link on a network', () => {
+  it('lets a source of a name have its own id and numbers, whatever its priority', async () => {
+    const { port, packets, others } = await listen();
+    const link = await open({ to: `127.0.0.1:${port}` });
+    const send = (more: object) =>
+      link.send({ link: 'sacn', startCode: 0, slots: [1], ...more }, call());
+    await send({ source: 'a', priority: 50 });
+    await send({ source: 'b' });
+    await send({ source: 'a', priority: 150, universe: 9 });
+    await send({ source: 'a', fields: { 'root-vector': 5 } });
+    await send({ slots: [], datagram: [1, 2, 3] });
+    await until(() => packets.length + others.length >= 5);
+    expect(packets.map((own) => [own.priority, own.sequence, own.universe])).toEqual([
+      [50, 0, universe],
+      [100, 0, universe],
+      [150, 1, 9],
+    ]);
+    const [first, second, third] = packets.map(({ cid }) => Buffer.from(cid).toString('hex'));
+    expect(third).toBe(first);
+    expect(second).not.toBe(first);
+    expect(others.map(({ length }) => length)).toEqual([127, 3]);
+  });
+
   it('sends a change three times, then keeps the stream alive, numbers running on', async () => {
     const { port, packets } = await listen();
     const link = await open({ to: `127.0.0.1:${port}` });
