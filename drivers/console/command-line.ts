@@ -42,12 +42,14 @@ function filled(template: string, channels: readonly string[], to: LampTarget, o
 
 /**
  * Reads a line by the same templates, as the lamp does. Returns what is ordered, or the reason for a refusal in words.
- * Numbers out of range are refused, never clamped: a console is for people and tools that know what they ask for.
+ * Numbers out of range are refused, never clamped: a console is for people and tools that know what they ask for. `held` gives null
+ * for those.
  */
 export function readCommand(
   link: ConsoleLink,
   line: string,
   channels: number,
+  held: (ratio: number) => number | null = withinOne,
 ): ConsoleCommand | { readonly refused: string } {
   const text = line.trim().replace(/\s+/g, ' ');
   if (text === link.off) return { order: 'off' };
@@ -62,10 +64,15 @@ export function readCommand(
     .map((part) => Number(part) / 100);
   const over = Number(fields.get('milliseconds') ?? 0) / 1000;
   if (intensities.length !== channels) return { refused: `${channels} intensities wanted` };
-  if (![level, ...intensities].every((part) => part >= 0 && part <= 1))
-    return { refused: 'per cent out of range' };
+  const [dim, ...mix] = [level, ...intensities].flatMap((part) => held(part) ?? []);
+  if (dim === undefined || mix.length < channels) return { refused: 'per cent out of range' };
   if (!(over >= 0 && over <= 86400)) return { refused: 'time out of range' };
-  return { order: 'light', level, intensities, over };
+  return { order: 'light', level: dim, intensities: mix, over };
+}
+
+/** A ratio as it is, null beyond 0 to 1. */
+export function withinOne(ratio: number): number | null {
+  return ratio >= 0 && ratio <= 1 ? ratio : null;
 }
 
 const fieldPattern: Readonly<Record<string, string>> = {

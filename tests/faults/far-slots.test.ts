@@ -15,6 +15,12 @@ const claims = {
   'sync-not-awaited': 'sacn-sync',
   'lost-sync-freezes': 'sacn-sync-lost',
   'start-address-not-moved': 'rdm-start-address',
+  'break-too-strict': 'dmx-break-limits',
+  'dark-after-return': 'signal-returns',
+  'fine-slot-late': 'slot-bytes',
+  'frames-skipped': 'slots-fade',
+  'root-vector-ignored': 'sacn-wrong-head',
+  'sequence-never-wraps': 'sacn-sequence-wraps',
 };
 const patience = 120_000;
 

@@ -23,6 +23,7 @@ import { unevenDimming } from './colour/uneven-dimming.ts';
 import { weakChannel } from './colour/weak-channel.ts';
 import { wrongBin } from './colour/wrong-bin.ts';
 import { driveNoise } from './current/drive-noise.ts';
+import { excessCurrent } from './current/excess-current.ts';
 import { lowCurrent } from './current/low-current.ts';
 import { rippleCurrent } from './current/ripple-current.ts';
 import { slowComparator } from './current/slow-comparator.ts';
@@ -87,40 +88,79 @@ import { stepUpLightsDark } from './gear/step-up-lights-dark.ts';
 import { targetTold } from './gear/target-told.ts';
 import { unaddressedObeyed } from './gear/unaddressed-obeyed.ts';
 import { upLightsDark } from './gear/up-lights-dark.ts';
+import { addressIncrementIgnored } from './links/address-increment-ignored.ts';
+import { addressTypeIgnored } from './links/address-type-ignored.ts';
 import { anySyncCounts } from './links/any-sync-counts.ts';
 import { breakNotAwaited } from './links/break-not-awaited.ts';
+import { breakTooStrict } from './links/break-too-strict.ts';
+import { coarseSlotAloneIgnored } from './links/coarse-slot-alone-ignored.ts';
 import { commandLatency } from './links/command-latency.ts';
+import { consoleRangeWraps } from './links/console-range-wraps.ts';
+import { darkAfterReturn } from './links/dark-after-return.ts';
 import { discoveryTaken } from './links/discovery-taken.ts';
+import { endOfOneEndsAll } from './links/end-of-one-ends-all.ts';
 import { energyOvercounted } from './links/energy-overcounted.ts';
+import { fineSlotAloneIgnored } from './links/fine-slot-alone-ignored.ts';
+import { fineSlotLate } from './links/fine-slot-late.ts';
+import { fineSlotSigned } from './links/fine-slot-signed.ts';
+import { firstAddressIgnored } from './links/first-address-ignored.ts';
+import { firstFrameFlash } from './links/first-frame-flash.ts';
+import { firstPriorityHolds } from './links/first-priority-holds.ts';
 import { footprintMisstated } from './links/footprint-misstated.ts';
+import { framesSkipped } from './links/frames-skipped.ts';
+import { framingVectorIgnored } from './links/framing-vector-ignored.ts';
+import { identifierIgnored } from './links/identifier-ignored.ts';
 import { lastCommandLoses } from './links/last-command-loses.ts';
 import { lastLevelForgotten } from './links/last-level-forgotten.ts';
+import { lastLevelsTaken } from './links/last-levels-taken.ts';
 import { lateLossAction } from './links/late-loss-action.ts';
+import { lateWindowTooWide } from './links/late-window-too-wide.ts';
 import { latencyUnderLoad } from './links/latency-under-load.ts';
 import { lightHoursInStandby } from './links/light-hours-in-standby.ts';
+import { longBreakRefused } from './links/long-break-refused.ts';
 import { longFramesShifted } from './links/long-frames-shifted.ts';
 import { longFramesTaken } from './links/long-frames-taken.ts';
+import { longMarkRefused } from './links/long-mark-refused.ts';
 import { lostFrames } from './links/lost-frames.ts';
 import { lostOrders } from './links/lost-orders.ts';
 import { lostSyncFreezes } from './links/lost-sync-freezes.ts';
+import { lowestPriorityWins } from './links/lowest-priority-wins.ts';
 import { luminaireDataSwapped } from './links/luminaire-data-swapped.ts';
+import { markTooStrict } from './links/mark-too-strict.ts';
 import { minLevelIgnored } from './links/min-level-ignored.ts';
 import { minimumLevelTruncated } from './links/minimum-level-truncated.ts';
 import { mixForgotten } from './links/mix-forgotten.ts';
+import { networkStartCodesTaken } from './links/network-start-codes-taken.ts';
 import { packetHeadIgnored } from './links/packet-head-ignored.ts';
 import { powerNotMetered } from './links/power-not-metered.ts';
+import { preambleIgnored } from './links/preamble-ignored.ts';
 import { previewAccepted } from './links/preview-accepted.ts';
 import { priorityIgnored } from './links/priority-ignored.ts';
+import { propertyVectorIgnored } from './links/property-vector-ignored.ts';
 import { refusalDims } from './links/refusal-dims.ts';
+import { reservedOptionsRefused } from './links/reserved-options-refused.ts';
 import { resetInFade } from './links/reset-in-fade.ts';
+import { rootVectorIgnored } from './links/root-vector-ignored.ts';
 import { sendTwiceIgnored } from './links/send-twice-ignored.ts';
 import { sendTwiceLate } from './links/send-twice-late.ts';
 import { sequenceIgnored } from './links/sequence-ignored.ts';
+import { sequenceKeptAfterEnd } from './links/sequence-kept-after-end.ts';
+import { sequenceNeverWraps } from './links/sequence-never-wraps.ts';
+import { shortFramesClear } from './links/short-frames-clear.ts';
+import { slotCounterWraps } from './links/slot-counter-wraps.ts';
+import { slotZeroGlows } from './links/slot-zero-glows.ts';
+import { slotsOutOfStep } from './links/slots-out-of-step.ts';
+import { slotsSwapped } from './links/slots-swapped.ts';
+import { slowFramesLost } from './links/slow-frames-lost.ts';
+import { sourceLostEarly } from './links/source-lost-early.ts';
+import { sourceNeverLost } from './links/source-never-lost.ts';
+import { sourcesCountedTogether } from './links/sources-counted-together.ts';
 import { staleColourAnswer } from './links/stale-colour-answer.ts';
 import { startAddressNotMoved } from './links/start-address-not-moved.ts';
 import { startAddressUnbounded } from './links/start-address-unbounded.ts';
 import { syncNotAwaited } from './links/sync-not-awaited.ts';
 import { terminatedIgnored } from './links/terminated-ignored.ts';
+import { universeIgnored } from './links/universe-ignored.ts';
 import { wrongClamp } from './links/wrong-clamp.ts';
 import { wrongLossAction } from './links/wrong-loss-action.ts';
 import { wrongStartCode } from './links/wrong-start-code.ts';
@@ -232,6 +272,7 @@ export const faults: readonly Fault[] = [
   rippleCurrent,
   wrongOffTime,
   slowComparator,
+  excessCurrent,
   driveNoise,
 
   lostOrders,
@@ -269,6 +310,45 @@ export const faults: readonly Fault[] = [
   minimumLevelTruncated,
   packetHeadIgnored,
   lastCommandLoses,
+  universeIgnored,
+  preambleIgnored,
+  identifierIgnored,
+  rootVectorIgnored,
+  framingVectorIgnored,
+  propertyVectorIgnored,
+  addressTypeIgnored,
+  firstAddressIgnored,
+  addressIncrementIgnored,
+  sourceNeverLost,
+  sourceLostEarly,
+  sequenceNeverWraps,
+  lateWindowTooWide,
+  sourcesCountedTogether,
+  sequenceKeptAfterEnd,
+  lowestPriorityWins,
+  firstPriorityHolds,
+  endOfOneEndsAll,
+  lastLevelsTaken,
+  networkStartCodesTaken,
+  reservedOptionsRefused,
+  breakTooStrict,
+  markTooStrict,
+  longBreakRefused,
+  longMarkRefused,
+  framesSkipped,
+  slowFramesLost,
+  darkAfterReturn,
+  shortFramesClear,
+  slotCounterWraps,
+  fineSlotLate,
+  fineSlotAloneIgnored,
+  coarseSlotAloneIgnored,
+  fineSlotSigned,
+  slotsSwapped,
+  firstFrameFlash,
+  consoleRangeWraps,
+  slotZeroGlows,
+  slotsOutOfStep,
   lastLevelForgotten,
   mixForgotten,
 

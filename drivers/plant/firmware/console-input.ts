@@ -1,15 +1,18 @@
 import type { ConsoleLink } from '../../../harness/bench/lamp.ts';
 import { type ConsoleCommand, longestLine, readCommand } from '../../console/command-line.ts';
+import type { FirmwareTraits } from './traits.ts';
 
 /** Gathers bytes of the console into lines. A line that is too long is refused whole, never cut. */
 export class ConsoleInput {
   readonly #link: ConsoleLink;
   readonly #channels: number;
+  readonly #traits: FirmwareTraits;
   #line = '';
   #overlong = false;
 
-  constructor(link: ConsoleLink, channels: number) {
+  constructor(link: ConsoleLink, channels: number, traits: FirmwareTraits) {
     this.#link = link;
+    this.#traits = traits;
     this.#channels = channels;
   }
 
@@ -25,6 +28,7 @@ export class ConsoleInput {
     this.#line = '';
     this.#overlong = false;
     if (overlong) return { refused: `line longer than ${longestLine} bytes` };
-    return line.trim() === '' ? null : readCommand(this.#link, line, this.#channels);
+    const { consoleFigure } = this.#traits;
+    return line.trim() === '' ? null : readCommand(this.#link, line, this.#channels, consoleFigure);
   }
 }

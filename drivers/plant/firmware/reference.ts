@@ -108,7 +108,7 @@ class Running {
       hardware,
       meters: this.#meters,
     });
-    this.#console = links.console ? new ConsoleInput(links.console, channels.length) : null;
+    this.#console = links.console ? new ConsoleInput(links.console, channels.length, traits) : null;
     const slots = links.dmx ?? links.sacn;
     this.#slots = slots ? new SlotInput(slots, channels.length, curve, this.#light, traits) : null;
     this.#rdm = this.#newResponder(serial);
@@ -217,7 +217,7 @@ class Running {
 
   #takeDmx(input: Extract<LinkInput, { link: 'dmx' }>, now: number): void {
     if (input.event === 'break') {
-      this.#slots?.begin();
+      this.#slots?.begin(now, input.low, input.mark);
       this.#rdm?.begin();
     } else if (input.event === 'lost') this.#slots?.lose();
     else {

@@ -1,4 +1,5 @@
-import { type SlotLink, slotCount } from '../../../harness/bench/lamp.ts';
+import { usualTiming } from '../../../harness/bench/dmx-timing.ts';
+import { mostSlots, type SlotLink, slotCount } from '../../../harness/bench/lamp.ts';
 import type { DimmingCurve } from '../../../harness/measure/observation.ts';
 import { highestValue, levelOfPosition } from '../../dmx/slots.ts';
 import type { LightControl } from './light-control.ts';
@@ -7,6 +8,8 @@ import type { FirmwareTraits } from './traits.ts';
 /** Frames closer than this belong to one stream, s; the lamp glides from one to the next. */
 const streamGap = 0.1;
 const longestGlide = 0.05;
+/** Frames that a fault may be behind. */
+const mostRemembered = 8;
 
 /**
  * DMX512 frames to light. Only frames with new values act, so that a steady stream does not overrule other links.
@@ -25,6 +28,14 @@ export class SlotInput {
   /** Slot that the next byte fills, from 0; -1: the start code comes; null: this frame is not for us. */
   #next: number | null = null;
   #lastFrame: number | null = null;
+  /** Frames with new values so far. */
+  #frames = 0;
+  /** Values of the last frame that counted, and of those before, the latest first. */
+  #values: readonly number[] = [];
+  #former: readonly (readonly number[])[] = [];
+  #wasLost = false;
+  /** Until when the first frame shows something else, s. */
+  #firstUntil: number | null = null;
 
   constructor(
     link: SlotLink,
@@ -58,8 +69,14 @@ export class SlotInput {
     this.#acted = null;
   }
 
-  begin(): void {
-    this.#next = -1;
+  /** A break of `low` s, with a mark of `mark` s behind it. */
+  begin(now: number, low = usualTiming.break, mark = usualTiming.mark): void {
+    const came = (this.#next ?? 0) - (this.#first - 1);
+    if (this.#traits.clearsShortFrames && came > 0) {
+      this.#slots.fill(0, came);
+      this.#complete(now);
+    }
+    this.#next = this.#traits.takesBreak(low, mark) ? -1 : null;
   }
 
   /** True when this byte completed a frame that changes the light. */
@@ -69,17 +86,21 @@ export class SlotInput {
       this.#next = this.#traits.takesStartCode(byte) ? 0 : this.#between;
       return false;
     }
-    const index = this.#next++ - (this.#first - 1);
+    const index = this.#traits.slotPlace(this.#next++) - (this.#first - 1);
     if (index < 0) return false;
     this.#slots[index] = byte;
-    if (index < this.#slots.length - 1) return false;
-    this.#next = this.#between;
+    if (index !== this.#slots.length - 1) return false;
+    if (this.#traits.slotPlace(mostSlots) === mostSlots) this.#next = this.#between;
     return this.#complete(now);
   }
 
   /** Does what the lamp file says when no frame has come for long enough. */
   watch(now: number): void {
     const { signalLoss } = this.#traits;
+    if (this.#firstUntil !== null && now >= this.#firstUntil) {
+      this.#firstUntil = null;
+      this.#act(0);
+    }
     if (this.#lastFrame === null || signalLoss === null) return;
     if (now - this.#lastFrame > signalLoss) this.lose();
   }
@@ -87,6 +108,7 @@ export class SlotInput {
   /** The signal is gone. */
   lose(): void {
     this.#lastFrame = null;
+    this.#wasLost = true;
     this.#acted = null;
     this.#next = null;
     if (this.#traits.signalLoss === null) return;
@@ -98,19 +120,41 @@ export class SlotInput {
     const gap = this.#lastFrame === null ? Number.POSITIVE_INFINITY : now - this.#lastFrame;
     this.#lastFrame = now;
     if (this.#acted?.every((value, index) => value === this.#slots[index])) return false;
+    if (this.#wasLost && !this.#traits.resumesAfterLoss) return false;
+    const isFirst = this.#frames === 0;
+    if (!this.#traits.heedsFrame(this.#frames++)) return false;
     this.#acted = this.#slots.slice();
+    this.#former = [this.#values, ...this.#former].slice(0, mostRemembered);
+    this.#values = Array.from({ length: 1 + this.#channels }, (_, place) => this.#value(place));
+    const { firstFrameLevel, firstFrameLasts } = this.#traits;
+    if (isFirst && firstFrameLevel !== null && this.#values[0] !== 0) {
+      this.#firstUntil = now + firstFrameLasts;
+      this.#light.go({ level: firstFrameLevel, intensities: this.#intensities }, 0);
+    } else this.#act(gap <= streamGap ? Math.min(gap, longestGlide) : 0);
+    return true;
+  }
+
+  get #intensities(): readonly number[] {
     const highest = highestValue(this.#link.bits);
-    const level = this.#value(0);
-    const intensities = Array.from({ length: this.#channels }, (_, channel) =>
-      this.#traits.slotValue(this.#value(1 + channel), highest),
-    );
+    return this.#values.slice(1).map((value, channel) => {
+      const before = this.#former[this.#traits.slotLag(channel) - 1]?.[1 + channel];
+      return this.#traits.slotValue(before ?? value, highest);
+    });
+  }
+
+  /** The light goes to the values in `over` seconds. */
+  #act(over: number): void {
+    const [level = 0] = this.#values;
+    const highest = highestValue(this.#link.bits);
     const position = this.#traits.slotValue(Math.max(0, level - 1), highest - 1);
     this.#light.go(
-      { level: level === 0 ? 0 : levelOfPosition(position, this.#curve), intensities },
-      gap <= streamGap ? Math.min(gap, longestGlide) : 0,
+      {
+        level: level === 0 ? this.#traits.zeroLevel : levelOfPosition(position, this.#curve),
+        intensities: this.#intensities,
+      },
+      over,
       { glide: true },
     );
-    return true;
   }
 
   /** What is waited for between two frames: a break, unless something is wrong. */
@@ -125,6 +169,6 @@ export class SlotInput {
   #value(parameter: number): number {
     if (this.#link.bits === 8) return this.#slots[parameter] ?? 0;
     const [coarse = 0, fine = 0] = this.#slots.subarray(2 * parameter);
-    return (coarse << 8) | fine;
+    return this.#traits.pairValue(coarse, fine, this.#values[parameter] ?? 0);
   }
 }

@@ -1,4 +1,5 @@
 import type { BankProperty } from '../../../harness/bench/lamp-properties.ts';
+import { withinOne } from '../../console/command-line.ts';
 import { sendTwiceWindow } from '../../dali/frame.ts';
 import { fadeRateOf, fadeTimeOf, lightOfLevel } from '../../dali/levels.ts';
 import { type GearTraits, healthyGear } from './gear-traits.ts';
@@ -86,6 +87,27 @@ export interface FirmwareTraits {
   takesStartCode(code: number): boolean;
   /** Bytes that come without a break begin a frame, too. */
   readonly needsNoBreak: boolean;
+  /** Whether a break, and the mark behind it, are known for what they are. s */
+  takesBreak(low: number, mark: number): boolean;
+  /** Whether frame number `index` with new values (from 0) is acted on. */
+  heedsFrame(index: number): boolean;
+  /** Slot, from 0, that byte number `index` behind the start code goes to. */
+  slotPlace(index: number): number;
+  /** Value of two slots, coarse first, where it was `before` in the last frame that counted. */
+  pairValue(coarse: number, fine: number, before: number): number;
+  /** Level of slot value 0, which is off. */
+  readonly zeroLevel: number;
+  /** Frames by which the value of a channel is behind. */
+  slotLag(channel: number): number;
+  /** Slots that a frame ends before keep their values; or they are cleared. */
+  readonly clearsShortFrames: boolean;
+  /** Level that the first frame after a start gives for `firstFrameLasts` seconds; null: what it says. */
+  readonly firstFrameLevel: number | null;
+  readonly firstFrameLasts: number;
+  /** Frames count again when the signal was lost. */
+  readonly resumesAfterLoss: boolean;
+  /** Level or intensity of a console line, 0..1, where the line says `wanted`; null where it is refused. */
+  consoleFigure(wanted: number): number | null;
   /** Seconds without DMX after which the lamp does what its lamp file says; null: never. */
   readonly signalLoss: number | null;
   /** What the lamp really does then, where its lamp file promises `promised`. */
@@ -153,6 +175,17 @@ export const healthyFirmware: FirmwareTraits = {
 
   takesStartCode: (code) => code === 0,
   needsNoBreak: false,
+  takesBreak: () => true,
+  heedsFrame: () => true,
+  slotPlace: (index) => index,
+  pairValue: (coarse, fine) => (coarse << 8) | fine,
+  zeroLevel: 0,
+  slotLag: () => 0,
+  clearsShortFrames: false,
+  firstFrameLevel: null,
+  firstFrameLasts: 0,
+  resumesAfterLoss: true,
+  consoleFigure: withinOne,
   signalLoss: 1.25,
   lossAction: (promised) => promised,
   slotValue: (value, highest) => value / highest,

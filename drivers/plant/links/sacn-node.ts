@@ -1,11 +1,14 @@
 import { type Lamp, type SlotLink, slotCount } from '../../../harness/bench/lamp.ts';
 import { decodeExtended } from '../../sacn/extended-packet.ts';
-import { decodeSacn, headerLength, outOfSequence, type SacnPacket } from '../../sacn/packet.ts';
+import { decodeSacn, headerLength, type SacnPacket } from '../../sacn/packet.ts';
+import { reworked } from '../../sacn/reworked.ts';
 import type { LampSide } from '../lamp-side.ts';
 import type { LinkTraits } from './traits.ts';
 
 /** Seconds from refresh to refresh of the lamp's slots while a source lives: well within the lamp's own time-out. */
 const refresh = 0.5;
+/** Bits of the options that ANSI E1.31-2018 6.2.6 leaves for later; receivers ignore them (from memory). */
+const reservedOptions = 0x1f;
 /** s between two looks at the sources, at least. */
 const least = 1e-3;
 
@@ -36,6 +39,10 @@ export class SacnNode {
   readonly #sources = new Map<string, Source>();
   /** When the last synchronisation packet of an address came, s. */
   readonly #synced = new Map<number, number>();
+  /** Sources that are gone, where they are remembered. */
+  readonly #ended = new Map<string, Source>();
+  /** The last packet of any source. */
+  #last: { readonly sequence: number } | null = null;
   #orders = 0;
   /** Since when it has been up, s. */
   #since: number | null = null;
@@ -65,19 +72,37 @@ export class SacnNode {
     if (other?.is === 'sync') this.#release(other.syncAddress);
     if (other?.is === 'discovery' && this.#traits.takesDiscovery) this.#takeAnything(bytes);
     if (other) return;
-    const packet = decodeSacn(bytes);
+    const packet = decodeSacn(reworked(bytes, { fields: this.#traits.blindTo }));
     if ('discard' in packet && this.#traits.ignoresHead) this.#takeAnything(bytes);
     if ('discard' in packet || packet.universe !== this.#universe) return;
+    if (this.#traits.refusesReservedOptions && ((bytes[112] ?? 0) & reservedOptions) !== 0) return;
+    this.#hear(packet);
+  }
+
+  #hear(packet: SacnPacket): void {
+    const traits = this.#traits;
     const name = [...packet.cid].join();
     const source = this.#sources.get(name);
-    const late = source !== undefined && outOfSequence(packet.sequence, source.sequence);
-    if (late && !this.#traits.ignoresSequence) return;
+    const last = traits.countsSourcesTogether ? this.#last : (source ?? this.#ended.get(name));
+    const late = last && traits.isLate(packet.sequence, last.sequence);
+    if (late && !traits.ignoresSequence) return;
     if (source) source.sequence = packet.sequence;
-    if (packet.preview && !this.#traits.takesPreview) return;
-    if (packet.terminated && !this.#traits.ignoresTerminated) {
-      this.#sources.delete(name);
-      this.#handOn();
-    } else this.#take(name, packet);
+    this.#last = packet;
+    if (packet.preview && !traits.takesPreview) return;
+    if (!packet.terminated || traits.ignoresTerminated) {
+      this.#take(name, packet);
+      return;
+    }
+    if (traits.takesLastLevels && source) this.#frame(0, packet.slots);
+    this.#forget(name);
+    if (traits.endsTogether) this.#sources.clear();
+    this.#handOn();
+  }
+
+  #forget(name: string): void {
+    const source = this.#sources.get(name);
+    if (source && this.#traits.remembersEnded) this.#ended.set(name, source);
+    this.#sources.delete(name);
   }
 
   #takeAnything(bytes: Uint8Array): void {
@@ -86,11 +111,13 @@ export class SacnNode {
   }
 
   #take(name: string, packet: SacnPacket): void {
-    if (packet.startCode !== 0) {
+    if (!this.#traits.takesStartCode(packet.startCode)) {
       this.#frame(packet.startCode, packet.slots);
       return;
     }
-    const { priority, sequence, slots, syncAddress: address } = packet;
+    const { sequence, slots, syncAddress: address } = packet;
+    const known = this.#traits.firstPriorityHolds ? this.#sources.get(name) : undefined;
+    const priority = known?.priority ?? packet.priority;
     const heard = this.#side.clock.now();
     const common = { priority, sequence, heard };
     if (this.#waits(packet)) {
@@ -134,7 +161,9 @@ export class SacnNode {
     const since = this.#side.upSince();
     if (since === null || since !== this.#since) {
       this.#sources.clear();
+      this.#ended.clear();
       this.#synced.clear();
+      this.#last = null;
     }
     this.#since = since;
     return since !== null;
@@ -154,7 +183,7 @@ export class SacnNode {
       }
       const count = this.#sources.size;
       for (const [name, { heard }] of this.#sources) {
-        if (now - heard > this.#traits.sourceLoss - 1e-6) this.#sources.delete(name);
+        if (now - heard > this.#traits.sourceLoss - 1e-6) this.#forget(name);
       }
       // Slots that say nothing new are no answer to those that came on the lamp's own line meanwhile.
       const isNews = this.#sources.size < count;
@@ -178,7 +207,7 @@ export class SacnNode {
   #beats(one: Source, other: Source): boolean {
     if (this.#traits.ignoresPriority || one.priority === other.priority)
       return one.order > other.order;
-    return one.priority > other.priority;
+    return this.#traits.rank(one.priority) > this.#traits.rank(other.priority);
   }
 
   /** A frame of the lamp's own line is never cut: slots of the network come behind it. */

@@ -175,9 +175,34 @@ describe('slots', () => {
     const desk = new LinkDesk();
     await desk.open('dmx').set(target(1, { warm: 1 }), call());
     const [begin, ...bytes] = desk.arrived;
-    expect(begin?.input).toEqual({ link: 'dmx', event: 'break' });
+    expect(begin?.input).toMatchObject({ link: 'dmx', event: 'break' });
     expect(bytes).toHaveLength(15);
     expect(bytes[14]!.at - bytes[0]!.at).toBeCloseTo(14 * 44e-6, 9);
+  });
+
+  test('DMX frames have the break, the mark, the rate and the slots that are asked for', async () => {
+    const desk = new LinkDesk();
+    const link = desk.open('dmx');
+    const begun = desk.clock.now();
+    expect(link.shape?.({ rate: 10, break: 1e-3, mark: 2e-3, slots: 20 })).toBeNull();
+    await link.set(target(1, { warm: 1 }), call());
+    desk.runUntil(desk.clock.now() + 0.25);
+    const breaks = desk.arrived.filter(({ input }) => 'event' in input && input.event === 'break');
+    expect(breaks.map(({ input }) => input)).toEqual(
+      new Array(3).fill({ link: 'dmx', event: 'break', low: 1e-3, mark: 2e-3 }),
+    );
+    const [first, second] = breaks.map(({ at }) => at);
+    expect(first).toBeCloseTo(begun + 1e-3, 9);
+    expect((second ?? 0) - (first ?? 0)).toBeCloseTo(0.1, 9);
+    const bytes = desk.arrived.slice(1, desk.arrived.indexOf(breaks[1]!));
+    expect(bytes).toHaveLength(21);
+    expect(bytes[0]!.at).toBeCloseTo(begun + 3e-3 + 44e-6, 9);
+    expect(link.shape?.(null)).toBeNull();
+    await link.set(target(0.5, { warm: 1 }), call());
+    desk.runUntil(desk.clock.now() + 0.06);
+    expect(desk.arrived.slice(-30).map(({ input }) => input)).toContainEqual(
+      expect.objectContaining({ low: 176e-6, mark: 12e-6 }),
+    );
   });
 
   test.each([
