@@ -3,7 +3,7 @@ import { exactly, hull } from './band.ts';
 import { type Order, readLine } from './console-line.ts';
 import { belowBottom, boundedByGear, mixNow, moveLight } from './light.ts';
 import { noteOtherLink } from './other-link.ts';
-import { restart } from './power.ts';
+import { restartFirmware } from './restart.ts';
 import type { Moment, PossibleAnswer, Reaction, World } from './world.ts';
 import { fork } from './worlds.ts';
 
@@ -73,7 +73,7 @@ function obey(world: World, order: Order, moment: Moment): readonly World[] {
     case 'off':
       return [takeLight(world, { level: 0, intensities: null, over: 0 }, moment)];
     case 'reset':
-      return restart(world, moment);
+      return restartFirmware(world, moment);
     default:
       return [world];
   }

@@ -1,7 +1,8 @@
 import type { Heard } from '../bench/heard.ts';
 import { hearBytes, hearLine } from './console.ts';
 import { hearBus, hearFrame } from './dali/hear-frame.ts';
-import { hearAir, heardAs, hearSupply, restart } from './power.ts';
+import { hearAir, heardAs, hearSupply } from './power.ts';
+import { restartFirmware } from './restart.ts';
 import { hearSlots, loseSlots } from './slots/dmx.ts';
 import { hearDatagram } from './slots/sacn.ts';
 import type { Moment, Reaction, World } from './world.ts';
@@ -30,7 +31,7 @@ function take(world: World, event: Heard, moment: Moment): readonly Reaction[] {
     case 'sacn':
       return hearDatagram(world, event.datagram, moment);
     case 'reset':
-      return restart(world, moment).map((one) => ({ world: one }));
+      return restartFirmware(world, moment).map((one) => ({ world: one }));
     default:
       return [{ world }];
   }

@@ -44,6 +44,7 @@ export function firstWorld(lamp: Lamp, { memory }: Allowances): World {
       interrupted: null,
     },
     repeatsCount: null,
+    shortFrames: null,
     consoleRest: '',
     strain: null,
     heat: null,

@@ -38,6 +38,11 @@ export interface World {
   readonly power: Power;
   /** Whether slots that say the same again count as a command; null until it matters. */
   readonly repeatsCount: boolean | null;
+  /**
+   * What the lamp does with slots that end within its own: it takes those that came, leaves them, or does not even count them as a signal;
+   * null until it matters.
+   */
+  readonly shortFrames: 'taken' | 'left' | 'unheard' | null;
   /** Bytes of a console line that has not ended. */
   readonly consoleRest: string;
   /** Why its supply, or the air about it, may leave it with less light than it was told. */

@@ -44,7 +44,15 @@ function merged(worlds: readonly World[], essenceOf: (world: World) => unknown):
   const [only] = kept;
   if (kept.length === 1 && only) return [certain(only)];
   if (kept.length <= mostWorlds || !only) return kept;
-  return [{ ...nothingKnown(only, tooMany), gearLost: tooMany, doubt: null, repeatsCount: null }];
+  return [
+    {
+      ...nothingKnown(only, tooMany),
+      gearLost: tooMany,
+      doubt: null,
+      repeatsCount: null,
+      shortFrames: null,
+    },
+  ];
 }
 
 /** Nothing is known of the light any more, but for what a later command says. */

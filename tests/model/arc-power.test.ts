@@ -376,3 +376,14 @@ describe('arc power', () => {
     ]);
   });
 });
+
+describe('a limit that is moved across a light that fades (11.4.10, 11.4.11)', () => {
+  it('leaves open whether the fade goes on, ends at once, or stops at the limit', () => {
+    // Fade time 2 s from level 1 on; MIN to 170 when the light is at about 50.
+    const heard = frames(1, 'a3 04', '0b 2e x2', '0a fe', 'a3 aa').concat(frames(1.55, '0b 2b x2'));
+    const story = tellStory(alcove, heard, 9, from(1));
+    expect(story.levelAt('warm', 1.7).high).toBe(1);
+    expect(story.levelAt('warm', 9)).toEqual({ low: expect.closeTo(0.1009, 4), high: 1 });
+    expect(story.whyWide(9)).toContain('MIN or MAX was moved');
+  });
+});

@@ -72,12 +72,15 @@ describe('colour control', () => {
     expect(bounds('warm', own)).toEqual({ low: 0, high: 1 });
   });
 
-  it('stores a colour with a scene', () => {
+  it('stores a colour with a scene, or lets it wait on', () => {
     const own = [...half, 'a3 fe', '0b 42 x2', '0b 12'];
-    expect(bounds('red', own)).toEqual(close(0.5));
+    expect(bounds('red', own)).toEqual({ low: expect.closeTo(0.5, 9), high: 1 });
     expect(bounds('red', own.slice(0, -1))).toEqual(close(1));
     const toWhite = frames(1, ...white, 'a3 fe', '0b 42 x2', '0b 12');
-    expect(tellStory(alcove, toWhite, 9, from(254)).whyWide(9)).toContain('mixes its colour');
+    expect(tellStory(alcove, toWhite, 9, from(254)).levelAt('warm', 9)).toEqual({
+      low: 0,
+      high: 1,
+    });
   });
 
   it.each([

@@ -75,6 +75,15 @@ describe('DMX512', () => {
     expect(light([dmx(1, slots(65_535, 13_107)), dmx(2, [])], 3)).toEqual(exactly(0.2));
   });
 
+  it('leaves open whether such a frame is a signal, but not differently each time', () => {
+    const cut = (at: number) => dmx(at, [0]);
+    expect(light([dmx(1, slots(65_535)), cut(2)], 5, nominal, dark)).toEqual({ low: 0, high: 1 });
+    const after: Heard[] = [dmx(1, slots(65_535)), cut(2), dmx(3, slots(65_535, 13_107)), cut(4)];
+    const story = tellStory(dark, after, 4.5, nominal);
+    expect(story.levelAt('warm', 3.5)).toEqual(exactly(0.2));
+    expect(story.whyWide(4.5)).toContain('not count it as a signal');
+  });
+
   it('holds its light for ever without a signal, where the lamp file says hold', () => {
     expect(light([dmx(1, slots(65_535)), { kind: 'dmx-stops', at: 2 }], 1e6)).toEqual(exactly(1));
   });
@@ -392,6 +401,45 @@ describe('sACN', () => {
     const heard = [sacn(1, full), sacn(2, [255, 255])];
     expect(light(heard, 3)).toEqual({ low: 0, high: 1 });
     expect(light([...heard, sacn(3, full)], 4)).toEqual(exactly(1));
+  });
+
+  const lost = { ...nominal, lossDelay: 0.25 };
+  const open = { low: expect.closeTo(0.1, 4), high: 1 };
+
+  it('leaves open whether a restart of the firmware takes its sources along', () => {
+    const heard = [sacn(1, low), sacn(1.1, full, { by: 'two', priority: 150, sequence: 1 })];
+    const restarted: Heard[] = [...heard, { kind: 'reset', at: 2 }, sacn(2.9, low)];
+    expect(light(restarted, 3)).toEqual(open);
+    expect(tellStory(alcove, restarted, 3, nominal).whyWide(3)).toContain('network interface');
+    expect(light([...heard, { kind: 'reset', at: 2 }], 3)).toEqual(exactly(1));
+    const cut: Heard[] = [...heard, { kind: 'supply', at: 2, volts: 0 }];
+    const back: Heard[] = [...cut, { kind: 'supply', at: 2.2, volts: 48 }, sacn(2.9, low)];
+    expect(light(back, 3)).toEqual(tenth);
+  });
+
+  it('follows nobody while it has no power', () => {
+    const heard = [sacn(1, full), sacn(1.1, low, { by: 'two', priority: 150, sequence: 1 })];
+    const cut: Heard[] = [...heard, { kind: 'supply', at: 2, volts: 0 }, sacn(2.5, full)];
+    expect(light(cut, 4)).toEqual(exactly(0));
+  });
+
+  it('leaves open which of several sources that go at the same time was the last', () => {
+    const heard = [
+      sacn(1, full, { by: 'two', priority: 150, sequence: 1 }),
+      sacn(1.01, low, { sequence: 2 }),
+    ];
+    expect(light(heard, 9, lost)).toEqual(open);
+    expect(light([...heard, sacn(2, low, { sequence: 3 })], 9, lost)).toEqual(tenth);
+  });
+
+  it('leaves open whether levels that wait for synchronisation are a signal', () => {
+    const heard = [
+      sacn(1, full, { by: 'two', priority: 150, sequence: 1 }),
+      syncPacket(1.1, 700),
+      sacn(3, full, { sync: 700, sequence: 2 }),
+    ];
+    expect(light(heard, 5, lost, dark)).toEqual({ low: 0, high: 1 });
+    expect(light(heard, 5, lost)).toEqual(exactly(1));
   });
 
   it('shares the light with the other links: the last command wins', () => {

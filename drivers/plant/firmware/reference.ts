@@ -249,9 +249,12 @@ class Running {
     const { gear, recallsLastLevel, recalledMix } = this.#traits;
     this.#gear.registers = gear.kept(kept.registers, this.#gear.factory);
     const level = gear.powerOnLevel(this.#gear.registers.powerOnLevel);
+    const intensities = recalledMix(kept.light.intensities);
     if (level !== mask) this.#powerOnLevel = level;
     if (recallsLastLevel && (level === mask || gear.showsLastLevelFirst))
-      this.#light.go({ ...kept.light, intensities: recalledMix(kept.light.intensities) }, 0);
+      this.#light.go({ ...kept.light, intensities }, 0);
+    // The level comes later: the mix is the last one.
+    else if (level !== mask) this.#light.go({ level: 0, intensities }, 0);
     this.#ordersAtStart = this.#light.orders;
   }
 

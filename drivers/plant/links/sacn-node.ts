@@ -94,6 +94,8 @@ export class SacnNode {
       return;
     }
     if (traits.takesLastLevels && source) this.#frame(0, packet.slots);
+    // The end of a stream that nobody heard ends nothing.
+    if (!source) return;
     this.#forget(name);
     if (traits.endsTogether) this.#sources.clear();
     this.#handOn();

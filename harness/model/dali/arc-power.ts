@@ -270,7 +270,14 @@ export function backWithinLimits(world: World, moment: Moment): readonly World[]
   const level = mapped(world.light.level.final, held);
   const back = arrive(world, { level, over: 0, limitError: null }, moment);
   if (!isFading(world, moment)) return back;
-  return fork('MIN or MAX was moved across a light that fades', world, ...back);
+  // The fade may go on, end at once, or stop at the limit that it was brought back to (the standard was not at hand).
+  const stopped = { level: mapped(levelNow(world, moment, 0), held), over: 0, limitError: null };
+  return fork(
+    'MIN or MAX was moved across a light that fades',
+    world,
+    ...back,
+    ...arrive(world, stopped, moment),
+  );
 }
 
 /** The level to which the gear goes when the bus fails, at once; MASK changes nothing. */

@@ -36,9 +36,7 @@ export function configure(world: World, code: number, moment: Moment): readonly 
     const isLimit = code === 0x2a || code === 0x2b;
     return [isLimit ? nothingKnown(unknown, unknownRegister) : unknown];
   }
-  return kind === 0x40
-    ? [storeScene(world, number, dtr0, moment)]
-    : setBy(world, code, dtr0, moment);
+  return kind === 0x40 ? storeScene(world, number, dtr0, moment) : setBy(world, code, dtr0, moment);
 }
 
 function setBy(world: World, code: number, value: number, moment: Moment): readonly World[] {
@@ -84,10 +82,17 @@ function withScene(world: World, number: number, scene: Scene, moment: Moment): 
   return withSettings(world, { scenes }, moment);
 }
 
-/** The waiting colour is stored with the level (IEC 62386-209, from memory). */
-function storeScene(world: World, number: number, level: number, moment: Moment): World {
+/** The waiting colour is stored with the level (IEC 62386-209, from memory), or waits on: the standard was not at hand. */
+function storeScene(world: World, number: number, level: number, moment: Moment): readonly World[] {
   const { colour } = world.gear.registers;
-  return withScene(withRegisters(world, { colour: null }), number, { level, colour }, moment);
+  const plain = withScene(world, number, { level, colour: null }, moment);
+  if (!colour) return [plain];
+  const stored = withRegisters(world, { colour: null });
+  return fork(
+    'a colour waited as a scene was stored: it may be a part of the scene, or wait on',
+    withScene(stored, number, { level, colour }, moment),
+    plain,
+  );
 }
 
 /** To the values of the standard, full light included; for 300 ms the gear need not listen. */

@@ -1,14 +1,10 @@
 import type { HeardOf } from '../../bench/heard.ts';
 import { dmxFrameTime } from '../overlap.ts';
 import type { Moment, Reaction, World } from '../world.ts';
-import { fork } from '../worlds.ts';
 import { hearRdm, rdmStartCode } from './rdm.ts';
+import { cutShort } from './short-frames.ts';
 import { slotsOf, targetOf } from './slot-values.ts';
 import { repeatTarget, takeTarget } from './take-slots.ts';
-
-/** ANSI E1.11 lets frames be short, and does not say what a lamp does whose slots are cut. */
-export const shortFrame =
-  "a frame ended within the lamp's slots: it may take those that came, or leave the frame";
 
 /**
  * A frame of the DMX512 line. Only start code 0 is light (ANSI E1.11 8.5); slots that a frame does not send keep their values.
@@ -36,8 +32,7 @@ export function hearSlots(
       ? repeatTarget(heard, target, how, moment)
       : [takeTarget(heard, target, how, moment)];
   if (slots.length >= to) return taken.map((one) => ({ world: one }));
-  const left = { ...world, slots: { ...world.slots, alive: true, lost: null } };
-  return fork(shortFrame, left, ...taken).map((one) => ({ world: one }));
+  return cutShort(world, { taken, link: 'dmx', slots: own }, moment).map((one) => ({ world: one }));
 }
 
 /** The signal stops. */

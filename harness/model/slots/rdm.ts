@@ -1,4 +1,4 @@
-import { restart } from '../power.ts';
+import { restartFirmware } from '../restart.ts';
 import type { Moment, World } from '../world.ts';
 import { fork } from '../worlds.ts';
 
@@ -30,7 +30,7 @@ export function hearRdm(world: World, slots: readonly number[], moment: Moment):
   const { parameter, data } = message;
   if (parameter === startAddress) return moveStart(world, data);
   if (parameter === resetDevice)
-    return fork('RDM may have told this lamp to restart', world, ...restart(world, moment));
+    return fork('RDM may have told this lamp to restart', world, ...restartFirmware(world, moment));
   if (parameter === identifyDevice)
     return [{ ...world, altered: data[0] === 0 ? null : identifying }];
   return isLight(parameter) ? [{ ...world, altered: setByRdm }] : [world];

@@ -3,9 +3,9 @@ import { hull } from '../band.ts';
 import type { Target } from '../light.ts';
 import type { Moment, Reaction, World } from '../world.ts';
 import { fork } from '../worlds.ts';
-import { shortFrame } from './dmx.ts';
 import type { SacnMemory, SacnSource } from './sacn-memory.ts';
 import { isLate, type Packet, readPacket } from './sacn-packet.ts';
+import { cutShort } from './short-frames.ts';
 import { slotsOf, targetOf } from './slot-values.ts';
 import { afterLoss, repeatTarget, takeTarget } from './take-slots.ts';
 
@@ -14,6 +14,8 @@ type Link = NonNullable<LampLinks['sacn']>;
 
 /** Without packets for so long a source, or a synchroniser, is lost (E1.31 6.7.1 and 11). s */
 const networkLoss = 2.5;
+/** A lamp behind a network interface takes its line for lost so long after its last frame, s (ANSI E1.11: 1 s to 1.25 s). */
+const slotLoss = 1;
 /** A source that has nothing new sends at least so often (E1.31 6.6.2). s */
 const keepAlive = 1;
 
@@ -81,7 +83,11 @@ function receive(
   const now = () =>
     packet.slots.length >= slotsOf(moment.lamp, link).to
       ? whole()
-      : fork(shortFrame, source ? withSource(world, heard) : world, ...whole());
+      : cutShort(
+          source ? withSource(world, heard) : world,
+          { taken: whole(), link: 'sacn', slots: link },
+          moment,
+        );
   const held = () =>
     wholeSlots(packet.slots, old.slots, { link, moment }).map((slots) =>
       doubtful(
@@ -221,23 +227,50 @@ function withoutSource(
   if (sources.length === 0)
     return afterLoss(
       { ...next, sacn: { ...next.sacn, told: null } },
-      { link: 'sacn', slots: link, by: moment.of },
+      { link: 'sacn', slots: link, by: source.by },
       moment,
     );
   const [leader] = leaders(next.sacn);
+  if (led && !leader) return waitingAlone(next, link, moment);
   if (!led || !leader) return [next];
-  const wait = keepAlive + moment.allowances.lossDelay;
-  return follow(next, link, { ...moment, of: leader.by }, wait);
+  const { lossDelay } = moment.allowances;
+  const after = follow(next, link, { ...moment, of: leader.by }, keepAlive + lossDelay);
+  // One that goes as well may be gone before the lamp looks at it.
+  const goesToo = leader.at + networkLoss <= moment.at + lossDelay;
+  return goesToo ? fork('several sources went at the same time', next, ...after) : after;
+}
+
+/** Sources whose levels wait for synchronisation are a signal, or none: the standard does not say. */
+function waitingAlone(world: World, link: Link, moment: Moment): readonly World[] {
+  const how = { link: 'sacn' as const, slots: link, by: moment.of, later: slotLoss };
+  const untold = { ...world, sacn: { ...world.sacn, told: null } };
+  const lost = afterLoss(untold, how, moment);
+  return fork('what sources are left wait for synchronisation', world, ...lost);
 }
 
 export function nextSourceLoss({ sources }: SacnMemory): number {
   return Math.min(...sources.map(({ at }) => at + networkLoss));
 }
 
-/** A source was silent for too long. */
+/** A source was silent for too long. A lamp without power does not follow the others. */
 export function loseSource(world: World, moment: Moment): readonly World[] {
   const link = moment.lamp.links.sacn;
   const lost = world.sacn.sources.find(({ at }) => at + networkLoss <= moment.at);
   if (!lost || !link) return [world];
+  if (world.power.lostAt !== null && world.strain === null) {
+    const sources = world.sacn.sources.filter((own) => own !== lost);
+    return [{ ...world, sacn: { ...world.sacn, sources } }];
+  }
   return withoutSource(world, lost, link, { ...moment, of: lost.by });
+}
+
+/**
+ * After a restart of the firmware: a network interface of its own may remember its sources, and hand on what they say, up to their next
+ * packet.
+ */
+export function rememberSources(world: World, { sacn }: World, moment: Moment): readonly World[] {
+  const link = moment.lamp.links.sacn;
+  if (!link || sacn.sources.length === 0) return [];
+  const kept = { ...world, sacn: { ...sacn, told: null } };
+  return follow(kept, link, moment, keepAlive + moment.allowances.lossDelay);
 }

@@ -71,12 +71,19 @@ export function afterLoss(
     link,
     slots,
     by,
-  }: { readonly link: SlotLinkName; readonly slots: SlotLink; readonly by: number },
+    later = 0,
+  }: {
+    readonly link: SlotLinkName;
+    readonly slots: SlotLink;
+    readonly by: number;
+    /** How much later than a lost signal is noticed, at most, s. */
+    readonly later?: number;
+  },
   moment: Moment,
 ): readonly World[] {
   if (slots.onLoss === 'hold') return [world];
   const off: Target = { level: hull({ low: 0, high: 0 }), mix: mixNow(world, moment) };
-  const late = moment.allowances.lossDelay;
+  const late = later + moment.allowances.lossDelay;
   const dark = takeTarget(world, off, { link, late }, { ...moment, of: by });
   // Whether the lamp comes back from that with the light that it had is its own.
   const gone = { ...dark, remembered: hullOf(world.remembered, dark.remembered) };

@@ -1,11 +1,13 @@
 #include "dali-state.h"
 
-enum { ACTIVATE = 0xe2, SET_TEMPERATURE = 0xe7, STEP_COOLER, STEP_WARMER, SET_PRIMARY, STORE_LIMIT = 0xf2,
+enum { ACTIVATE = 0xe2, SET_TEMPERATURE = 0xe7, STEP_COOLER, STEP_WARMER, SET_PRIMARY, SET_RGB, SET_WAF, STORE_LIMIT = 0xf2,
        QUERY_FEATURES = 0xf7, QUERY_STATUS, QUERY_TYPE_FEATURES, QUERY_VALUE };
-enum { NO_COLOUR, TEMPERATURE, PRIMARIES };
+enum { NO_COLOUR, TEMPERATURE, PRIMARIES, COLOURS };
 
 #define NO_CHANGE 65535u
 #define HIGHEST_PRIMARY 65534u
+#define HIGHEST_COLOUR 254u
+#define OF_COLOURS 4
 #define COOLEST 154
 #define WARMEST 367
 
@@ -16,6 +18,9 @@ enum { NO_COLOUR, TEMPERATURE, PRIMARIES };
 static const uint16_t warm_part[17] = { 202, 3041, 5688, 8172, 10518, 12745, 14870, 16905, 18863, 20753, 22585, 24366,
                                         26104, 27804, 29473, 31117, 32739 };
 
+/* Channels that are red, green, blue and white. */
+static const uint8_t colour_channel[OF_COLOURS] = { 2, 3, 5, 1 };
+
 static int active = NO_COLOUR;
 static uint32_t mirek = WARMEST;
 static bool out_of_range;
@@ -23,6 +28,8 @@ static bool out_of_range;
 static bool have_mirek;
 static uint32_t waiting_mirek;
 static uint8_t have_primary;
+/* The waiting primaries came as red, green, blue and white. */
+static bool as_colours;
 static light_t waiting_primary[CHANNELS];
 
 static void white(target_t *target)
@@ -50,7 +57,7 @@ void colour_activate(target_t *target)
   else if (have_primary) {
     for (int channel = 0; channel < CHANNELS; channel++)
       if (have_primary >> channel & 1) target->intensity[channel] = waiting_primary[channel];
-    active = PRIMARIES;
+    active = as_colours ? COLOURS : PRIMARIES;
   }
   have_mirek = false;
   have_primary = 0;
@@ -75,8 +82,24 @@ static void set_primary(uint32_t value)
   uint32_t primary = gear.dtr[2];
   if (primary >= CHANNELS || value == NO_CHANGE) return;
   have_mirek = false;
+  if (as_colours) have_primary = 0;
+  as_colours = false;
   have_primary |= (uint8_t)(1u << primary);
   waiting_primary[primary] = (light_t)(((uint64_t)value * ONE + HIGHEST_PRIMARY / 2) / HIGHEST_PRIMARY);
+}
+
+/* Levels of three colours from the first one on, in the three registers. */
+static void set_colours(int first)
+{
+  have_mirek = false;
+  if (!as_colours) have_primary = 0;
+  as_colours = true;
+  for (int index = 0; index < 3 && first + index < OF_COLOURS; index++) {
+    uint32_t level = gear.dtr[index], channel = colour_channel[first + index];
+    if (level > HIGHEST_COLOUR) continue;
+    have_primary |= (uint8_t)(1u << channel);
+    waiting_primary[channel] = (light_t)(((uint64_t)level * ONE + HIGHEST_COLOUR / 2) / HIGHEST_COLOUR);
+  }
 }
 
 static void store_limit(uint32_t value)
@@ -115,11 +138,14 @@ int32_t colour_command(uint32_t code)
       start();
       return -1;
     case SET_PRIMARY: set_primary(value); return -1;
+    case SET_RGB: set_colours(0); return -1;
+    case SET_WAF: set_colours(3); return -1;
     case STORE_LIMIT: store_limit(value); return -1;
     case QUERY_FEATURES: return 0x01;
     case QUERY_STATUS:
-      return (out_of_range ? 0x02 : 0) | (active == TEMPERATURE ? 0x20 : 0) | (active == PRIMARIES ? 0x40 : 0);
-    case QUERY_TYPE_FEATURES: return 0x02 | CHANNELS << 2;
+      return (out_of_range ? 0x02 : 0) | (active == TEMPERATURE ? 0x20 : 0) | (active == PRIMARIES ? 0x40 : 0) |
+             (active == COLOURS ? 0x80 : 0);
+    case QUERY_TYPE_FEATURES: return 0x02 | CHANNELS << 2 | OF_COLOURS << 5;
     case QUERY_VALUE:
       value = value_of(gear.dtr[0]);
       gear.dtr[0] = (uint8_t)value;

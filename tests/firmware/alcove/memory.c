@@ -41,8 +41,9 @@ bool memory_restore(void)
   target_t target;
   if (lamp_memory_read(0) != MARKER || lamp_memory_read(CHECKSUM_AT) != checksum()) return false;
   read_bytes(REGISTERS_AT, dali_registers(), sizeof(registers_t));
-  if (dali_registers()->power_on_level != DALI_MASK) return true;
   read_bytes(LIGHT_AT, &target, sizeof(target_t));
+  /* A level of its own comes later: the mix is the last one. */
+  if (dali_registers()->power_on_level != DALI_MASK) target.level = 0;
   light_go(&target, 0);
   return true;
 }

@@ -14,9 +14,18 @@ beforeAll(async () => {
   image = await loadFirmware(buildAlcove(), 'alcove');
 });
 
+/** What the shipped lamp file says of colours. */
+const dali = {
+  shortAddress: 5,
+  group: 2,
+  ...alcove.links.dali,
+  rgbwaf: ['red', 'lime', 'indigo', 'cool'],
+};
+const coloured = { ...alcove, links: { ...alcove.links, dali } };
+
 /** The reference firmware and the example in C, each on its own bare lamp, started. */
 function pair(): readonly [BareLamp, BareLamp] {
-  const reference = new BareLamp(new ReferenceFirmware(alcove, healthyFirmware));
+  const reference = new BareLamp(new ReferenceFirmware(coloured, healthyFirmware));
   const example = new BareLamp(openFirmware(image));
   for (const lamp of [reference, example]) lamp.run(0.4);
   return [reference, example];

@@ -1,0 +1,45 @@
+import type { SlotLink } from '../../bench/lamp.ts';
+import type { Moment, World } from '../world.ts';
+import { fork } from '../worlds.ts';
+import { afterLoss } from './take-slots.ts';
+
+/** ANSI E1.11 lets frames be short, and does not say what a lamp does whose slots are cut. */
+const shortFrame =
+  "a frame ended within the lamp's slots: it may take those that came, leave the frame, or not count it as a signal";
+
+/** Without a signal for so long the light goes as after a loss: that of E1.31, the longer one. s */
+const longestLoss = 2.5;
+
+interface Cut {
+  /** The worlds of a lamp that takes what came. */
+  readonly taken: readonly World[];
+  readonly link: 'dmx' | 'sacn';
+  readonly slots: SlotLink;
+}
+
+/** What a lamp does with slots that end within its own. It is a habit, the same each time. */
+export function cutShort(world: World, cut: Cut, moment: Moment): readonly World[] {
+  const { shortFrames } = world;
+  const taken = () => cut.taken.map((one) => ({ ...one, shortFrames: 'taken' as const }));
+  const left = () => [{ ...signalled(world, cut), shortFrames: 'left' as const }];
+  const unheard = () =>
+    unsignalled(world, cut, moment).map((one) => ({ ...one, shortFrames: 'unheard' as const }));
+  if (shortFrames === 'taken') return taken();
+  if (shortFrames === 'left') return left();
+  if (shortFrames === 'unheard') return unheard();
+  return fork(shortFrame, ...taken(), ...left(), ...unheard());
+}
+
+function signalled(world: World, { link }: Cut): World {
+  if (link === 'sacn') return world;
+  return { ...world, slots: { ...world.slots, alive: true, lost: null } };
+}
+
+/** The signal may be lost already, or soon. */
+function unsignalled(world: World, { link, slots }: Cut, moment: Moment): readonly World[] {
+  const silent =
+    link === 'sacn'
+      ? { ...world, sacn: { ...world.sacn, told: null } }
+      : { ...world, slots: { ...world.slots, alive: false, lost: null } };
+  return afterLoss(silent, { link, slots, by: moment.of, later: longestLoss }, moment);
+}
