@@ -1,10 +1,10 @@
 import fc, { type Arbitrary } from 'fast-check';
 import type { ConsoleLink, Lamp } from '../../bench/lamp.ts';
 import type { WrittenStep } from '../../plan/verbs/verb.ts';
-import { hundredths, mostly, oneOfSteps } from './values.ts';
+import { type Act, hundredths, mostly, oneOfActs } from './values.ts';
 
 /** Lines for the console: what the lamp file says that it understands, at the ends of ranges and beyond, and what it does not. */
-export function consoleActs({ channels }: Lamp, console: ConsoleLink): Arbitrary<WrittenStep> {
+export function consoleActs({ channels }: Lamp, console: ConsoleLink): Arbitrary<Act> {
   const figure = mostly(['0', '0.1', '0.05', '1', '50', '100', '100.0'], hundredths.map(String));
   const strange = fc.constantFrom(
     '-1',
@@ -35,7 +35,7 @@ export function consoleActs({ channels }: Lamp, console: ConsoleLink): Arbitrary
   const said = (lines: Arbitrary<string>): Arbitrary<WrittenStep> =>
     lines.map((text) => ({ send: { console: text } }));
   const words = [console.off, console.identify, console.temperature ?? console.identify];
-  return oneOfSteps([
+  return oneOfActs([
     [4, said(line(console.set, figure, shares(figure)))],
     [4, said(line(console.fade, figure, shares(figure)))],
     [2, said(fc.constantFrom(...words))],

@@ -2,7 +2,7 @@ import fc, { type Arbitrary } from 'fast-check';
 import type { Lamp } from '../../bench/lamp.ts';
 import { daliCommands } from '../../plan/links/dali-commands.ts';
 import type { WrittenStep } from '../../plan/verbs/verb.ts';
-import { byte, oneOfSteps } from './values.ts';
+import { type Act, byte, holdOf, inTurn, oneOfActs } from './values.ts';
 
 /** Commands whose effect on the light the standard fixes, beside direct levels. */
 const movers = [
@@ -32,16 +32,9 @@ const queries = Object.keys(daliCommands).filter(
 );
 
 /** Frames for gear at this lamp's address, its group, to all, and to others. */
-export function daliActs({ links }: Lamp): Arbitrary<WrittenStep> {
-  const { group } = links.dali ?? {};
-  const to = fc.constantFrom(
-    'lamp',
-    'lamp',
-    'broadcast',
-    ...(group === undefined ? [] : ['group']),
-  );
+export function daliActs({ links }: Lamp): Arbitrary<Act> {
+  const to = addressees(links.dali?.group);
   const scene = fc.constantFrom(0, 1, 7, 15);
-  const send = (dali: string, more: object = {}): WrittenStep => ({ send: { dali, ...more } });
   const named = (names: readonly string[]) =>
     fc.tuple(fc.constantFrom(...names), to).map(([name, whom]) => send(name, { to: whom }));
   const numbered = (names: readonly string[], values: Arbitrary<number>) =>
@@ -52,11 +45,17 @@ export function daliActs({ links }: Lamp): Arbitrary<WrittenStep> {
     .tuple(byte, byte)
     .filter(([first]) => !/^(a5|a7|b7|c7|c9)$/.test(hex(first)))
     .map(([first, second]) => send(`${hex(first)} ${hex(second)}`));
-  return oneOfSteps([
-    [8, numbered(['level'], byte)],
+  const level = numbered(['level'], byte);
+  const pair = inTurn(dtr('dtr0', byte), named(settings));
+  return oneOfActs([
+    [8, level],
     [5, named(movers)],
-    [4, byte.map((value) => send('dtr0', { value }))],
-    [4, named(settings)],
+    [2, dtr('dtr0', byte)],
+    [2, named(settings)],
+    [5, pair],
+    [3, inTurn(pair, level)],
+    [3, fadeOf(level)],
+    [3, farApart(to)],
     [3, numbered(['go-to-scene', 'set-scene', 'remove-scene'], scene)],
     [1, numbered(['add-group', 'remove-group'], fc.constantFrom(0, 2, 15))],
     [4, named(queries.filter((name) => name !== 'query-scene'))],
@@ -64,8 +63,45 @@ export function daliActs({ links }: Lamp): Arbitrary<WrittenStep> {
     [1, named(['reset', 'store-actual-level', 'enable-dapc-sequence'])],
     [2, frames],
     [1, fc.tuple(byte, byte, byte).map((all) => send(all.map(hex).join(' ')))],
-    [1, fc.boolean().map((on) => ({ carry: { link: 'dali', on } }))],
+    [1, fc.boolean().map((on): WrittenStep => ({ carry: { link: 'dali', on } }))],
   ]);
+}
+
+/** Whom a command by name is for. */
+function addressees(group: number | undefined): Arbitrary<string> {
+  return fc.constantFrom('lamp', 'lamp', 'broadcast', ...(group === undefined ? [] : ['group']));
+}
+
+export function send(dali: string, more: object = {}): WrittenStep {
+  return { send: { dali, ...more } };
+}
+
+/** A data transfer register is filled. */
+export function dtr(
+  name: 'dtr0' | 'dtr1' | 'dtr2',
+  value: Arbitrary<number>,
+): Arbitrary<WrittenStep> {
+  return value.map((own) => send(name, { value: own }));
+}
+
+/** A fade time of the table of IEC 62386-102 that people wait for, and a level that is faded to. */
+function fadeOf(level: Arbitrary<WrittenStep>): Arbitrary<Act> {
+  const code = fc.integer({ min: 1, max: 7 });
+  return inTurn(
+    dtr('dtr0', code),
+    fc.constant(send('set-fade-time')),
+    level,
+    holdOf('300 ms', '1 s', '3 s', '6 s'),
+  );
+}
+
+/** A configuration command whose repetition comes late, or never. */
+function farApart(to: Arbitrary<string>): Arbitrary<Act> {
+  const gap = fc.integer({ min: 50, max: 450 }).map((ms) => ({ hold: `${ms} ms` }));
+  return fc.tuple(fc.constantFrom(...settings), to).chain(([name, whom]) => {
+    const once = fc.constant(send(name, { to: whom, twice: false }));
+    return inTurn(dtr('dtr0', byte), once, gap, once);
+  });
 }
 
 function hex(value: number): string {

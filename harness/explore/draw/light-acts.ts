@@ -1,23 +1,25 @@
 import fc, { type Arbitrary } from 'fast-check';
 import type { Lamp } from '../../bench/lamp.ts';
 import type { WrittenStep } from '../../plan/verbs/verb.ts';
-import { fadeTimes, levels, mixes, oneOfSteps } from './values.ts';
+import { type Act, fadeTimes, levels, mixes, oneOfActs } from './values.ts';
 
 /** Of the table of fade times, IEC 62386-102. */
 const daliFadeTimes = fc.constantFrom('0 ms', '1 s', '2 s', '4 s');
+/** IEC 62386-209. */
+const mostPrimaries = 6;
 
 /** Sets and fades over one link, as a desk or a building gives them. */
-export function lightActs(link: string, lamp: Lamp): Arbitrary<WrittenStep> {
+export function lightActs(link: string, lamp: Lamp): Arbitrary<Act> {
   const level = levels(lamp);
-  // A mix over DALI goes as primaries of colour control gear, which not every lamp has.
-  const withMix = link !== 'dali';
+  // A mix over DALI goes as primaries of colour control gear, of which there are six at most.
+  const withMix = link !== 'dali' || lamp.channels.length <= mostPrimaries;
   const mix = fc.option(withMix ? mixes(lamp) : fc.constant(undefined), { nil: undefined });
   const target = fc.record({ level, mix }).map(written);
-  const times = withMix ? fadeTimes : daliFadeTimes;
+  const times = link === 'dali' ? daliFadeTimes : fadeTimes;
   const fade = fc
     .tuple(target, times, fc.boolean())
     .map(([to, over, wait]): WrittenStep => ({ fade: { ...to, over, wait, link } }));
-  return oneOfSteps([
+  return oneOfActs([
     [2, target.map((to): WrittenStep => ({ set: { ...to, link } }))],
     [3, fade],
   ]);

@@ -3,11 +3,29 @@ import type { Lamp } from '../../bench/lamp.ts';
 import { builtInMixes } from '../../plan/mix.ts';
 import type { WrittenStep } from '../../plan/verbs/verb.ts';
 
-/** One of several kinds of step, by weight. */
-export function oneOfSteps(
-  kinds: readonly (readonly [weight: number, steps: Arbitrary<WrittenStep>])[],
-): Arbitrary<WrittenStep> {
-  return fc.oneof(...kinds.map(([weight, arbitrary]) => ({ weight, arbitrary })));
+/** Something that is done: a step, or a few that belong together. */
+export type Act = readonly WrittenStep[];
+
+/** One of several kinds of act, by weight. */
+export function oneOfActs(
+  kinds: readonly (readonly [weight: number, acts: Arbitrary<WrittenStep | Act>])[],
+): Arbitrary<Act> {
+  const all = kinds.map(([weight, arbitrary]) => ({ weight, arbitrary }));
+  return fc.oneof(...all).map((act) => (isSteps(act) ? act : [act]));
+}
+
+function isSteps(act: WrittenStep | Act): act is Act {
+  return Array.isArray(act);
+}
+
+/** Acts one behind another, as one. */
+export function inTurn(...acts: readonly Arbitrary<WrittenStep | Act>[]): Arbitrary<Act> {
+  return fc.tuple(...acts).map((all) => all.flatMap((act) => (isSteps(act) ? [...act] : [act])));
+}
+
+/** Time that passes, one of these. */
+export function holdOf(...times: readonly string[]): Arbitrary<WrittenStep> {
+  return fc.constantFrom(...times).map((hold) => ({ hold }));
 }
 
 /** Mostly one of these, where mistakes live: the ends of ranges and what lies beside them; otherwise anything. */

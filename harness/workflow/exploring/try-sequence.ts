@@ -16,14 +16,17 @@ const shortest = 2e-3;
 /** As lamps of this house leave their factory: light comes back as it was, and stays as it is when the bus fails. */
 const memory = { level: 0, powerOnLevel: 255, systemFailureLevel: 255 };
 
+/** Wall clock that a sequence may take, ms: days of light that firmware never leaves alone are not waited for. */
+const longestTry = 3000;
+
 /** Carries out sequences on fresh lamps of one kind and holds each against the model. */
 export function tryOn(tried: TriedLamp, seed: number): TrySteps {
-  const { signal } = new AbortController();
   return async (steps) => {
     const planned = plannedSteps([...steps, { hold: rest }], tried.lamp);
     if (!planned) return null;
+    const signal = AbortSignal.timeout(longestTry);
     const seen = await observeSequence(planned, tried, seed, signal);
-    if (!seen) return null;
+    if (!seen || signal.aborted) return null;
     const story = tellStory(tried.lamp, seen.heard, seen.until, { memory });
     return heldAgainst(story, seen, tried);
   };

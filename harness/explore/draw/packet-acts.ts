@@ -1,0 +1,68 @@
+import fc, { type Arbitrary } from 'fast-check';
+import type { Lamp, LampLinks } from '../../bench/lamp.ts';
+import type { WrittenStep } from '../../plan/verbs/verb.ts';
+import { wholeSlots } from './slot-acts.ts';
+import { type Act, byte, holdOf, inTurn, mostly, oneOfActs } from './values.ts';
+
+/** The priority of a stream that names none (ANSI E1.31-2018 6.2.3). */
+const usual = 100;
+
+/** Packets of several sources of sACN: their priorities and numbers, ends of streams, synchronisation and its loss, lists of universes. */
+export function packetActs(lamp: Lamp, link: NonNullable<LampLinks['sacn']>): Arbitrary<Act> {
+  const slots = wholeSlots(lamp, link);
+  const data = (options: Arbitrary<object>): Arbitrary<WrittenStep> =>
+    fc.tuple(slots, options).map(([sacn, more]) => ({ send: { sacn, ...more } }));
+  const short = holdOf('5 ms', '100 ms', '700 ms', '1.2 s');
+  const priority = mostly([0, 1, usual - 1, usual, usual + 1, 150, 200], fc.nat(200));
+  const numbered = fc.record({ sequence: byte });
+  return oneOfActs([
+    [4, data(fc.constant({}))],
+    [3, data(fc.record({ priority }))],
+    [2, data(fc.constant({ preview: true }))],
+    // Preview of a source that the lamp knows, and of one that it does not.
+    [1, data(fc.record({ priority, preview: fc.constant(true) }))],
+    [2, inTurn(data(numbered), short, data(numbered))],
+    [2, data(fc.record({ terminated: fc.constant(true) }))],
+    [2, data(fc.record({ priority, terminated: fc.constant(true) }))],
+    [2, inTurn(data(fc.record({ priority })), short, data(fc.record({ priority })))],
+    [5, synchronised(data)],
+    [2, universes(link)],
+  ]);
+}
+
+/** Levels that wait for the packet of an address, which comes, or comes for another, or no more. */
+function synchronised(
+  data: (options: Arbitrary<object>) => Arbitrary<WrittenStep>,
+): Arbitrary<Act> {
+  const addresses = fc.constantFrom(7, 700, 63_999);
+  const wait = holdOf('5 ms', '100 ms', '700 ms', '2.4 s', '3 s');
+  const options = fc.record({
+    address: addresses,
+    other: addresses,
+    priority: fc.constantFrom(usual, 150),
+    force: fc.boolean(),
+  });
+  return options.chain(({ address, other, priority, force }) => {
+    const sync = (of: number): Arbitrary<WrittenStep> =>
+      fc.constant({ send: { sacn: 'sync', 'sync-address': of, priority } });
+    const waiting = data(
+      fc.constant({ 'sync-address': address, priority, ...(force && { 'force-sync': true }) }),
+    );
+    return oneOfActs([
+      [2, inTurn(sync(address), wait, waiting, wait, sync(address))],
+      [2, inTurn(data(fc.constant({ priority })), sync(address), waiting, wait, sync(other))],
+      [2, inTurn(sync(address), waiting, holdOf('2.9 s', '3.2 s'), waiting, wait)],
+      [1, waiting],
+      [1, sync(address)],
+    ]);
+  });
+}
+
+/** Lists of universes, that of the lamp among them or not. They are no levels. */
+function universes({ universe }: { readonly universe: number }): Arbitrary<WrittenStep> {
+  const count = fc.constantFrom(1, 16, 64, 512);
+  return fc.tuple(count, fc.boolean()).map(([length, own]) => {
+    const listed = Array.from({ length }, (_, index) => (own ? universe : 257) + index);
+    return { send: { sacn: 'discovery', universes: listed } };
+  });
+}
