@@ -6,6 +6,7 @@ import type { Firmware, LampHardware, LinkInput } from './firmware/firmware.ts';
 import { FirmwareSenses } from './firmware-senses.ts';
 import { LampState } from './lamp-state.ts';
 import type { PlantModel } from './model.ts';
+import { neverIdle } from './never-idle.ts';
 import { Output } from './output.ts';
 import { PinLine } from './sensors/pin.ts';
 import type { StageSetting } from './stage/channel-stage.ts';
@@ -20,6 +21,9 @@ const syncPulse = 1e-3;
 const resetHold = 20e-3;
 /** Steps after which a long simulation lets others have the processor. */
 const stepsPerTurn = 20_000;
+/** So many steps show whether firmware is ever idle; more than so many in one wait would take an hour or so of the machine. */
+const stepsToTell = 600_000;
+const mostSteps = 2e9;
 
 type Happening =
   | { readonly kind: 'input'; readonly input: LinkInput; readonly last: boolean }
@@ -182,11 +186,18 @@ export class Simulation {
     this.wakeSlow();
   }
 
-  /** Brings the lamp to instant `to`. Rejects with LampFailure once the firmware has broken down. */
+  /**
+   * Brings the lamp to instant `to`. Rejects with LampFailure once the firmware has broken down, and with a cancelled BenchError where
+   * the way there would take for ever.
+   */
   async runUntil(to: number): Promise<void> {
+    const from = this.at;
     let steps = 0;
     while (this.stepOnce(to)) {
-      if (++steps % stepsPerTurn === 0) await new Promise((resolve) => setImmediate(resolve));
+      if (++steps % stepsPerTurn !== 0) continue;
+      if (steps >= stepsToTell && ((to - from) * steps) / (this.at - from) > mostSteps)
+        throw neverIdle(to - from);
+      await new Promise((resolve) => setImmediate(resolve));
     }
     this.at = Math.max(this.at, to);
     if (this.failure) throw this.failure;

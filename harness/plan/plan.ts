@@ -37,6 +37,8 @@ export interface Needs {
   readonly banks?: readonly number[];
   /** The lamp speaks RDM on its DMX512 line. */
   readonly rdm?: true;
+  /** It takes weeks, and is for the simulated lamp alone. */
+  readonly simulated?: true;
   /** Mixes that the lamp file must name. */
   readonly mixes?: readonly string[];
 }

@@ -10,6 +10,7 @@ import { plannedJudgements } from './planned-judgement.ts';
 import { checkReach } from './reach.ts';
 import { checkResolution } from './resolution.ts';
 import { checkSampling } from './sampling.ts';
+import { checkSimulated } from './simulated.ts';
 import { checkTogether } from './together.ts';
 import { checkUncertainty } from './uncertainty.ts';
 
@@ -35,5 +36,9 @@ export function preflight(plan: Plan, rig: Rig, lamp: Lamp, today: string): read
       ]),
     ];
   });
-  return distinct([...doubts, ...checkCalibration(wires, rig, today)]);
+  return distinct([
+    ...checkSimulated(plan, rig),
+    ...doubts,
+    ...checkCalibration(wires, rig, today),
+  ]);
 }

@@ -81,6 +81,10 @@ const needs = z.strictObject({
     .literal(true)
     .optional()
     .meta({ description: 'Every channel is a primary on DALI, which has six.' }),
+  simulated: z
+    .literal(true)
+    .optional()
+    .meta({ description: 'It takes weeks, and is for the simulated lamp alone.' }),
   mixes: z.array(name('A mix that the lamp file must name.')).optional(),
 });
 

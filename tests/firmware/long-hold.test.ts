@@ -32,3 +32,12 @@ test.each([
     expect([seconds, verdict, reason]).toEqual([seconds, 'pass', null]);
   }
 });
+
+test('weeks of a lamp that is never idle are not run, and the reason says why', async () => {
+  const faults = [{ fault: 'dead-zone', size: 0.02 }];
+  const { verdict, reason } = await judge(after(49.71 * 24 * hour), 0, { faults });
+  expect(verdict).toBe('not run');
+  expect(reason).toMatch(
+    /has something to do at every tick, so that a wait of 49\.71 d would take/,
+  );
+});

@@ -308,3 +308,26 @@ criteria: [{ metric: modulation, at-most: 10 % }]
     ]);
   });
 });
+
+it('leaves a claim that takes weeks to the simulated lamp', () => {
+  const weeks = planOf(`spec: after-weeks
+claim: After weeks the lamp is lit.
+needs: { simulated: true }
+stimulus:
+  - set: { level: 100 %, mix: all }
+  - hold: 50 d
+  - mark: awake
+  - hold: 1 s
+capture:
+  - { signal: light, rate: 20 kHz, during: awake }
+criteria:
+  - { metric: modulation, of: light, during: awake, at-most: 50 % }
+`);
+  const on = (name: string) =>
+    preflight(weeks, rigFrom(join(specsFolder, 'rigs', `${name}.rig.yaml`)), lamp, '2026-06-01');
+  expect(on('simulated')).toEqual([]);
+  const refused = on('emulated').filter(({ severity }) => severity === 'refuse');
+  expect(refused.map(({ message }) => message)).toContainEqual(
+    expect.stringMatching(/^needs the simulated lamp, since it takes weeks, and rig emulated has/),
+  );
+});

@@ -208,6 +208,7 @@ import { flickerBursts } from './timing/flicker-bursts.ts';
 import { lateChannels } from './timing/late-channels.ts';
 import { missedTicks } from './timing/missed-ticks.ts';
 import { processorStarvation } from './timing/processor-starvation.ts';
+import { slowAfterWrap } from './timing/slow-after-wrap.ts';
 import { tickJitter } from './timing/tick-jitter.ts';
 
 /** Every seeded fault, by family; each family is a folder. */
@@ -235,6 +236,7 @@ export const faults: readonly Fault[] = [
   missedTicks,
   clockDrift,
   processorStarvation,
+  slowAfterWrap,
   blackouts,
   flashes,
   flickerBursts,
