@@ -59,11 +59,13 @@ function stimulusContext(asked: string[]): StimulusContext {
     output: async () => void asked.push('output'),
   };
   const names = ['console', 'dali', 'dmx', 'sacn'];
+  const chamber = { kind: 'chamber', name: 'air', set: async () => void asked.push('air') };
   return {
     bench: {
       clock: { kind: 'virtual', now: () => 0, waitUntil: async () => {} },
       instruments: new Map<string, unknown>([
         ['lines', link],
+        ['air', chamber],
         ['psu', supply],
       ]),
     },
@@ -71,12 +73,14 @@ function stimulusContext(asked: string[]): StimulusContext {
       rig: 'r',
       links: Object.fromEntries(names.map((name) => [name, 'lines'])),
       supply: { instrument: 'psu', highestVolts: 60, highestAmps: 1 },
+      chamber: { instrument: 'air' },
       instruments: [],
     },
     lamp,
     light: new CommandedLight(lamp),
     zero: 0,
     solo: null,
+    air: { celsius: 25, watch: null },
     seed: 1,
     signal: new AbortController().signal,
     supplied: { on: true, volts: lamp.supply.nominal, startedAt: Number.NEGATIVE_INFINITY },

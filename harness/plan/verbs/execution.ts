@@ -19,6 +19,11 @@ export interface Execution {
   link(name: string | undefined): { readonly port: LampLink; readonly call: Call };
   /** The rig's supply, which refuses what the rig does not allow. Throws BenchError `unsupported`. */
   supply(): { readonly port: Pick<Supply, 'set' | 'output'>; readonly call: Call };
+  /**
+   * Takes the air about the lamp to another temperature in `over` s, and says which instrument did it. Throws BenchError `unsupported`
+   * without a chamber, `late` where the air is not there by then.
+   */
+  moveAir(to: { readonly celsius: number; readonly over: number }): Promise<string>;
   /** The target with dark channels where this pass lights one channel only. */
   masked(target: LampTarget): LampTarget;
   /** When the command took effect that the link has just confirmed. */
@@ -43,7 +48,7 @@ export interface Effect {
 }
 
 export interface CommandNote {
-  /** The link, or `supply`. */
+  /** The link, `supply`, or the chamber. */
   readonly link: string;
   readonly text: string;
   readonly reply?: Reply;

@@ -1,3 +1,4 @@
+import { ambient } from './ambient.ts';
 import { ask } from './ask.ts';
 import { carry } from './carry.ts';
 import { fade } from './fade.ts';
@@ -26,6 +27,7 @@ export const verbs = [
   carry,
   noise,
   supply,
+  ambient,
   reset,
   mark,
   repeat,

@@ -1,6 +1,7 @@
+import { BenchError } from '../../bench/errors.ts';
 import type { Call, Clock, PieceKeeper } from '../../bench/ports.ts';
 import type { ConditionRecord } from '../../record/run-record.ts';
-import { airError } from './air-doubt.ts';
+import { airError, chamberDoubt } from './air-doubt.ts';
 import { airWords, readAir } from './read-air.ts';
 import { forgetSoak, type Soaked } from './soak.ts';
 import type { WantedAir } from './wanted-air.ts';
@@ -41,9 +42,36 @@ export class AirWatch {
   #zero = 0;
   #doubt: string | null = null;
   #begun = false;
+  /** What it is to have now, °C. */
+  #celsius: number;
+  /** On its way to there. */
+  #moving = false;
+  #moved = false;
 
   constructor(parts: AirParts) {
     this.#parts = parts;
+    this.#celsius = parts.wanted.celsius;
+  }
+
+  /** A stimulus takes the air to another temperature: on its way it is held against nothing. */
+  depart(): void {
+    this.#moving = true;
+    this.#moved = true;
+  }
+
+  /** Now it is to have this temperature, after `over` s. Throws BenchError `late` where it has another one. */
+  async arrive(celsius: number, over: number): Promise<void> {
+    this.#celsius = celsius;
+    const { call } = this.#parts;
+    const { chamber, within } = this.#wanted;
+    const reading = await readAir(this.#wanted, call);
+    if (!reading.there)
+      throw new BenchError(
+        'late',
+        chamber.name,
+        `its air was to have ${celsius} °C ± ${within} K after ${over} s; it has ${airWords(reading)}. Give it more time in the spec ("over"), or a chamber that is faster`,
+      );
+    this.#moving = false;
   }
 
   /** Before the lamp is told anything: the air, and the lamp that was soaked in it. */
@@ -77,8 +105,13 @@ export class AirWatch {
     this.stop();
     await this.#polling;
     await this.#read().catch(() => this.#read());
-    if (lamp !== null) this.#hold(lamp, false);
+    // A lamp follows air that was moved by and by.
+    if (lamp !== null && !this.#moved) this.#hold(lamp, false);
     this.#mustBeSound();
+  }
+
+  get #wanted(): WantedAir {
+    return { ...this.#parts.wanted, celsius: this.#celsius };
   }
 
   get record(): NonNullable<ConditionRecord['ambient']> {
@@ -131,14 +164,19 @@ export class AirWatch {
   }
 
   async #read(): Promise<void> {
-    const { wanted, call, pieces } = this.#parts;
+    const { call, pieces } = this.#parts;
+    const [wanted, departed] = [this.#wanted, this.#moving];
     const { doubt, there, ...reading } = await readAir(wanted, call);
+    const isMoving = departed || this.#moving;
     const { celsius, probe } = reading;
     const at = this.#now();
     this.#readings.push({ at, celsius, ...(probe !== undefined && { probe }) });
     if (this.#begun) pieces?.bench({ instrument: wanted.chamber.name, ...reading, at });
-    if (doubt !== null) this.#doubt ??= `${doubt} (at ${at.toFixed(1)} s)`;
-    else if (!there)
+    // Set points follow one another on the way.
+    const { setPoint = wanted.celsius } = reading;
+    const complaint = isMoving ? chamberDoubt(reading, { celsius: setPoint }) : doubt;
+    if (complaint !== null) this.#doubt ??= `${complaint} (at ${at.toFixed(1)} s)`;
+    else if (!there && !isMoving)
       this.#doubt ??= `its air had ${airWords(reading)} at ${at.toFixed(1)} s, where ${wanted.celsius} °C ± ${wanted.within} K were asked for`;
   }
 }

@@ -64,11 +64,9 @@ export async function runPass(
     solo: pass.solo,
     seed,
     signal,
-    commands: gathered.commands,
-    answers: gathered.answers,
-    selfReports: gathered.selfReports,
-    saidOfItself: gathered.saidOfItself,
+    ...kept(gathered),
     supplied: { on: true, volts: lamp.supply.nominal, startedAt: Number.NEGATIVE_INFINITY },
+    air: { celsius: condition.ambient?.celsius ?? rig.ambient, watch: air },
     power,
     relay,
     lateness: bench.clock.kind === 'virtual' ? null : new OwnLateness(bench.clock),
@@ -93,6 +91,15 @@ export async function runPass(
     ...freshEvidence(records, story, bench),
     ...colourEvidence(records.colour, pass.captures, story, darkColour),
   );
+}
+
+function kept({
+  commands,
+  answers,
+  selfReports,
+  saidOfItself,
+}: Gathered): Pick<StimulusContext, 'commands' | 'answers' | 'selfReports' | 'saidOfItself'> {
+  return { commands, answers, selfReports, saidOfItself };
 }
 
 /** Before the lamp has its power: whether the instruments see the dark as dark, and light as it is; what colour sensors read of the dark. */

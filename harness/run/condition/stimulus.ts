@@ -17,6 +17,7 @@ import type { Action } from '../../plan/schedule.ts';
 import type { CommandNote, Effect, Execution } from '../../plan/verbs/execution.ts';
 import { verbOf } from '../../plan/verbs/verbs.ts';
 import type { CommandRecord } from '../../record/run-record.ts';
+import { type MovedAir, moveAir } from '../ambient/move-air.ts';
 import { lampPower, switchOf } from '../power/lamp-power.ts';
 import type { SupplyWatch } from '../power/supply-watch.ts';
 import type { SwitchWatch } from '../power/switch-watch.ts';
@@ -54,6 +55,7 @@ export interface StimulusContext {
   readonly lateness: OwnLateness | null;
   /** What the lamp's supply was told last, whoever watches it. */
   readonly supplied: { on: boolean; volts: number; startedAt: number };
+  readonly air: MovedAir;
   /** Null on a simulated bench, and where the rig has no supply that can be set. */
   readonly power: SupplyWatch | null;
   /** Null on a simulated bench, and where the rig has no switch. */
@@ -101,6 +103,7 @@ function executionOf(verb: string, context: StimulusContext): Execution {
       besides = () => ({});
       return { port, call: callOn(context, port.name) };
     },
+    moveAir: (to) => moveAir(to, { ...context, callOn: (name) => callOn(context, name) }),
     masked: (target) => masked(target, context.solo),
     effectOf: (port) => effectOf(port, context),
     note: (command) =>

@@ -120,6 +120,31 @@ describe.concurrent('the air about the lamp', () => {
     expect(ambient?.wanted).toBe(25);
   });
 
+  it('may go elsewhere in mid-condition, and has to be there in time', patience, async () => {
+    const ramp = '  - ambient: { temperature: 45 °C, over: 6 s }\n  - mark: turning';
+    const moved = warm.replace('  - mark: turning', ramp);
+    const run = (troubles: readonly Trouble[], text = moved) =>
+      runOne(text, { base, emulation, troubles });
+    const { verdict, reason, ambient } = await run([]);
+    expect(verdict, reason ?? '').toBe('pass');
+    const last = ambient?.readings.at(-1);
+    expect(Math.abs((last?.celsius ?? 0) - 45)).toBeLessThanOrEqual(1);
+    const hasty = await run([], moved.replace('over: 6 s', 'over: 200 ms'));
+    expect([hasty.verdict, hasty.reason]).toEqual([
+      'error',
+      expect.stringMatching(
+        /chamber: its air was to have 45 °C ± 1 K after 0\.2 s; it has 3.* Give it more time in the spec/,
+      ),
+    ]);
+    const open = await run([trouble('door-alarm', 'chamber', { from: 8 })]);
+    expect([open.verdict, open.reason]).toEqual(['error', expect.stringMatching(/door open/)]);
+    const beyond = await run([], moved.replace('45 °C', '65 °C'));
+    expect([beyond.verdict, beyond.reason]).toEqual([
+      'not run',
+      expect.stringMatching(/needs the air about the lamp at 65 °C, but lamp alcove-6 is rated/),
+    ]);
+  });
+
   it('is no lamp fault where the rig has no chamber, or may not go there', patience, async () => {
     const without = await runOne(warm, { base: emulatedRig });
     expect([without.verdict, without.reason]).toEqual([
