@@ -196,6 +196,9 @@ import { powerOnOvershoot } from './supply/power-on-overshoot.ts';
 import { standbyDraw } from './supply/standby-draw.ts';
 import { supplySag } from './supply/supply-sag.ts';
 import { coldDropout } from './thermal/cold-dropout.ts';
+import { deratingChatters } from './thermal/derating-chatters.ts';
+import { deratingInSteps } from './thermal/derating-in-steps.ts';
+import { deratingLatches } from './thermal/derating-latches.ts';
 import { earlyDerating } from './thermal/early-derating.ts';
 import { hotBoard } from './thermal/hot-board.ts';
 import { thermalColourDrift } from './thermal/thermal-colour-drift.ts';
@@ -416,6 +419,9 @@ export const faults: readonly Fault[] = [
   hotBoard,
   thermalColourDrift,
   coldDropout,
+  deratingChatters,
+  deratingInSteps,
+  deratingLatches,
   earlyDerating,
 
   converterBeat,
