@@ -18,6 +18,7 @@ export function checkLamp(shape: Partial<LampFile>, issues: IssueList): void {
   // Names are good although a figure beside one is not.
   const names = Object.keys(valueAtPath(issues.yaml.value, ['channels']) ?? {});
   if (names.length > 0 && shape.mixes) checkMixes(shape.mixes, names, issues);
+  if (shape['as-delivered']) checkDelivered(shape['as-delivered'], shape.mixes ?? {}, issues);
   if (shape.channels && shape.stage) checkStage(shape.stage, shape.channels, issues);
   if (shape.supply) checkSupply(shape.supply, issues);
   if (shape.links) checkLinks(shape.links, Object.keys(shape.channels ?? {}).length, issues);
@@ -42,6 +43,19 @@ function checkChannels(channels: LampFile['channels'], issues: IssueList): void 
     if (!(x > 0 && y > 0 && x + y <= 1))
       issues.add([...path, 'xy'], `expected x > 0, y > 0 and x + y at most 1, found ${x}, ${y}`);
   }
+}
+
+function checkDelivered(
+  { mix }: NonNullable<LampFile['as-delivered']>,
+  mixes: NonNullable<LampFile['mixes']>,
+  issues: IssueList,
+): void {
+  if (mix === 'all' || Object.hasOwn(mixes, mix)) return;
+  const known = ['all', ...Object.keys(mixes)];
+  issues.add(
+    ['as-delivered', 'mix'],
+    `expected a mix of this file (${known.join(', ')}), found "${mix}"${didYouMean(mix, known)}`,
+  );
 }
 
 function checkMixes(

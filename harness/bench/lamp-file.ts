@@ -18,9 +18,15 @@ export function readLamp(text: string, file: string): ReadLamp {
   return parsed && list.count === 0 ? { lamp: toLamp(parsed) } : { issues: list.sorted() };
 }
 
-function toLamp({ 'start-up': startUp, channels, ...rest }: LampFile): Lamp {
+function toLamp({
+  'start-up': startUp,
+  'as-delivered': asDelivered,
+  channels,
+  ...rest
+}: LampFile): Lamp {
   return {
     ...rest,
+    ...(asDelivered && { asDelivered }),
     channels: Object.entries(channels).map(([channel, own]) => ({ channel, ...own })),
     startUp,
   };

@@ -227,6 +227,31 @@ const tunableWhite = z
   })
   .meta({ description: 'Colour temperatures that it mixes by itself (device type 8).' });
 
+const level = (about: string, example: string) =>
+  quantity(about, 'ratio', example, { least: 0, most: 1 });
+
+const asDelivered = z
+  .strictObject({
+    level: level('What counts as its last level at the first power-up.', '0 %'),
+    mix: name('What counts as its last mix: one of this file, or all.'),
+    'power-on': z.union([
+      z.literal('last').meta({ description: 'The last level, when power returns.' }),
+      level('This level, when power returns.', '100 %'),
+    ]),
+    'system-failure': z
+      .union([
+        z.literal('hold').meta({ description: 'No change when the DALI bus fails.' }),
+        level('This level, when the DALI bus fails.', '100 %'),
+      ])
+      .default('hold'),
+  })
+  .transform(({ 'power-on': powerOn, 'system-failure': systemFailure, ...rest }) => ({
+    ...rest,
+    powerOn,
+    systemFailure,
+  }))
+  .meta({ description: 'What it keeps before anybody has told it anything.' });
+
 /** Shape of a `*.lamp.yaml`. What the figures mean together is checked by readLamp. */
 export const lampSchema = z
   .strictObject({
@@ -295,6 +320,7 @@ export const lampSchema = z
         .transform(({ universe, ...own }) => ({ universe, ...toSlotLink(own) }))
         .exactOptional(),
     }),
+    'as-delivered': asDelivered.exactOptional(),
     ambient: z
       .strictObject({
         lowest: quantity('Coldest air that it is rated for.', 'temperature', '-20 °C'),

@@ -20,6 +20,19 @@ export interface Lamp {
   readonly processor?: { readonly speed: number };
   /** From power to the first light, s. */
   readonly startUp: number;
+  /** What it keeps before anybody has told it anything; absent where its file does not say. */
+  readonly asDelivered?: AsDelivered;
+}
+
+/** A lamp as it leaves its maker. Light is relative, 0..1. */
+interface AsDelivered {
+  /** The level that counts as its last one, and the mix by name; `all` is every channel at full. */
+  readonly level: number;
+  readonly mix: string;
+  /** What it shows when its power returns: the last level, or this one. */
+  readonly powerOn: 'last' | number;
+  /** What it shows when its DALI bus fails: no change, or this level. */
+  readonly systemFailure: 'hold' | number;
 }
 
 export interface LampChannel {

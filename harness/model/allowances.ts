@@ -1,4 +1,5 @@
 import type { Lamp } from '../bench/lamp.ts';
+import { levelOf, mask } from './dali/levels.ts';
 
 /** What a lamp may differ from the course that the standards and its file state. s, and ratios. */
 export interface Allowances {
@@ -22,8 +23,8 @@ export interface Allowances {
   readonly storing: number;
   /** How much later than its nominal instant the lamp may notice that a signal or a bus is lost. */
   readonly lossDelay: number;
-  /** What the lamp remembers as the story begins. */
-  readonly memory: Memory;
+  /** What the lamp remembers as the story begins; null where nobody knows. */
+  readonly memory: Memory | null;
 }
 
 /** What lamps keep without power. */
@@ -38,15 +39,22 @@ export interface Memory {
   readonly systemFailureLevel: number;
 }
 
-/**
- * Fresh from the factory as IEC 62386-102 has it, dark; but POWER ON LEVEL is MASK, since a lamp of this house shows the level that
- * it had when its power returns.
- */
-const factory: Memory = { level: 0, powerOnLevel: 255, systemFailureLevel: 254 };
-
 const latency = 0.025;
 /** Slots may be glided to over two frames of a slow sender (common practice, no source). */
 const slotLatency = 0.075;
+
+/** As its lamp file says that it leaves its maker; null where it does not say. */
+function delivered({ asDelivered, mixes, channels }: Lamp): Memory | null {
+  if (!asDelivered) return null;
+  const { level, mix, powerOn, systemFailure } = asDelivered;
+  const all = Object.fromEntries(channels.map(({ channel }) => [channel, 1]));
+  return {
+    level,
+    mix: mixes[mix] ?? all,
+    powerOnLevel: powerOn === 'last' ? mask : Math.round(levelOf(powerOn)),
+    systemFailureLevel: systemFailure === 'hold' ? mask : Math.round(levelOf(systemFailure)),
+  };
+}
 
 export function allowancesOf(lamp: Lamp, own: Partial<Allowances>): Allowances {
   return {
@@ -60,7 +68,7 @@ export function allowancesOf(lamp: Lamp, own: Partial<Allowances>): Allowances {
     afterglow: 0.1,
     storing: 0.5,
     lossDelay: 0.25,
-    memory: factory,
+    memory: delivered(lamp),
     ...own,
   };
 }

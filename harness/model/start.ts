@@ -1,19 +1,37 @@
 import type { Lamp } from '../bench/lamp.ts';
-import type { Allowances } from './allowances.ts';
-import { exactly, product } from './band.ts';
+import type { Allowances, Memory } from './allowances.ts';
+import { type Band, exactly, product } from './band.ts';
 import { still } from './course.ts';
+import { highest, mask } from './dali/levels.ts';
 import { newGear } from './dali/new-gear.ts';
 import { noSources } from './slots/sacn-memory.ts';
 import { noFrames } from './slots/slot-memory.ts';
 import type { World } from './world.ts';
+import { fork } from './worlds.ts';
 
-/** The lamp as the story begins: powered, started, and as its memory says. */
-export function firstWorld(lamp: Lamp, { memory }: Allowances): World {
-  const level = exactly(memory.level);
-  const mix = lamp.channels.map(({ channel }) =>
-    exactly(memory.mix ? (memory.mix[channel] ?? 0) : 1),
+/** Where the lamp file does not say how the lamp left its maker. */
+const notSaid = 'the lamp file does not say how the lamp was delivered (as-delivered)';
+/** What gear leaves its maker with: no change, or full light (IEC 62386-102, table of variables, from memory). */
+const usualLevels = [mask, highest];
+
+/** The lamp as the story begins: powered, started, and as its memory says. Several where nobody knows. */
+export function firstWorlds(lamp: Lamp, { memory }: Allowances): readonly World[] {
+  if (memory) return [worldOf(lamp, memory)];
+  const anything = { low: 0, high: 1 };
+  const worlds = usualLevels.flatMap((powerOnLevel) =>
+    usualLevels.map((systemFailureLevel) =>
+      worldOf(lamp, { level: 1, powerOnLevel, systemFailureLevel }, anything),
+    ),
   );
-  const gear = newGear(lamp, memory);
+  return fork(notSaid, ...worlds);
+}
+
+function worldOf(lamp: Lamp, memory: Memory, open: Band | null = null): World {
+  const level = open ?? exactly(memory.level);
+  const mix = lamp.channels.map(
+    ({ channel }) => open ?? exactly(memory.mix ? (memory.mix[channel] ?? 0) : 1),
+  );
+  const gear = newGear(lamp, memory, level);
   const remembered = { level, mix, at: Number.NEGATIVE_INFINITY };
   return {
     light: {
@@ -26,7 +44,7 @@ export function firstWorld(lamp: Lamp, { memory }: Allowances): World {
       level: still(level),
       channels: mix.map((own) => still(product(level, own))),
       onBus: true,
-      why: null,
+      why: open && notSaid,
     },
     mix,
     mixOnWay: null,

@@ -4,7 +4,7 @@ import type { Allowances } from './allowances.ts';
 import { nextDeadline, passDeadline } from './deadlines.ts';
 import { isLink, type Overlap, overlap, overlapOf } from './overlap.ts';
 import { react } from './react.ts';
-import { firstWorld } from './start.ts';
+import { firstWorlds } from './start.ts';
 import { Timeline } from './timeline.ts';
 import type { PossibleAnswer, World } from './world.ts';
 import { fork, type Stepped, stepWorlds } from './worlds.ts';
@@ -33,7 +33,7 @@ export class Telling {
     this.#lamp = lamp;
     this.#allowances = allowances;
     this.timeline = new Timeline(allowances);
-    this.#worlds = after?.worlds ?? [firstWorld(lamp, allowances)];
+    this.#worlds = after?.worlds ?? firstWorlds(lamp, allowances);
     this.#at = after?.at ?? 0;
     this.#events = after?.events ?? 0;
     this.#last = after?.last ?? null;

@@ -22,10 +22,12 @@ export interface Plan {
 export interface Needs {
   readonly channels?: number;
   readonly links?: readonly string[];
-  /** What the lamp file says of a lost DMX or sACN signal. */
+  /** What the lamp file says of a lost signal of `links`; of DMX and sACN where none of them is named. */
   readonly 'on-loss'?: 'hold' | 'off';
   /** Of a value, on DMX512 or sACN. */
   readonly 'slot-bits'?: 8 | 16;
+  /** What the lamp file says of returning power: a level of its own would hide what was there before. */
+  readonly 'power-on'?: 'last';
   readonly supply?: 'dc' | 'mains';
   readonly stage?: 'linear' | 'fixed-off-time';
   readonly modulation?: 'pulse-density' | 'pwm' | 'analogue';

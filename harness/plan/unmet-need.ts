@@ -10,10 +10,12 @@ export function unmetNeed(needs: Needs, lamp: Lamp): string | null {
     return `needs ${channels} channels, but ${has} ${lamp.channels.length}`;
   const link = links?.find((name) => !(name in lamp.links));
   if (link) return `needs a ${link} link, but ${has} ${Object.keys(lamp.links).join(', ')}`;
-  const loss = needs['on-loss'] && otherLoss(needs['on-loss'], lamp);
+  const loss = needs['on-loss'] && otherLoss(needs['on-loss'], links ?? [], lamp);
   if (loss) return `needs on-loss: ${needs['on-loss']}, but ${has} ${loss}`;
   const bits = needs['slot-bits'] && otherBits(needs['slot-bits'], lamp);
   if (bits) return `needs slot-bits: ${needs['slot-bits']}, but ${has} ${bits}`;
+  const powerOn = needs['power-on'] && otherPowerOn(lamp);
+  if (powerOn) return `needs as-delivered: { power-on: last }, but ${has} ${powerOn}`;
   if (supply && lamp.supply.kind !== supply)
     return `needs a ${supply} supply, but ${has} a ${lamp.supply.kind} one`;
   if (stage && lamp.stage.kind !== stage)
@@ -48,10 +50,23 @@ function otherBits(wanted: 8 | 16, { links }: Lamp): string | null {
 }
 
 /** What the lamp has instead of streaming links that all do this without a signal; null where they do. */
-function otherLoss(wanted: 'hold' | 'off', { links }: Lamp): string | null {
-  const actions = Object.values(links).flatMap((link) => ('onLoss' in link ? [link.onLoss] : []));
+function otherLoss(
+  wanted: 'hold' | 'off',
+  named: readonly string[],
+  { links }: Lamp,
+): string | null {
+  const isAsked = (name: string): boolean => named.length === 0 || named.includes(name);
+  const actions = Object.entries(links).flatMap(([name, link]) =>
+    isAsked(name) && 'onLoss' in link ? [link.onLoss] : [],
+  );
   if (actions.length === 0)
     return `${streamingLinks.map((name) => `no ${name}`).join(' and ')} link`;
   const other = actions.find((action) => action !== wanted);
   return other ? `on-loss: ${other}` : null;
+}
+
+/** What the lamp shows instead of its last level when its power returns; null where that comes back. */
+function otherPowerOn({ asDelivered }: Lamp): string | null {
+  if (!asDelivered) return 'no as-delivered in its lamp file';
+  return asDelivered.powerOn === 'last' ? null : `a level of ${100 * asDelivered.powerOn} %`;
 }

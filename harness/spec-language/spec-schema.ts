@@ -57,10 +57,14 @@ export type CriterionShape = z.infer<typeof criterionSchema>;
 const needs = z.strictObject({
   channels: z.int().min(1).max(16).optional().meta({ description: 'At least so many channels.' }),
   links: z.array(z.enum(rawLinks)).optional(),
-  'on-loss': z
-    .enum(['hold', 'off'])
+  'on-loss': z.enum(['hold', 'off']).optional().meta({
+    description:
+      'What the lamp does when it loses the signal of the links named, or of DMX and sACN.',
+  }),
+  'power-on': z
+    .literal('last')
     .optional()
-    .meta({ description: 'What the lamp does when it loses its DMX or sACN signal.' }),
+    .meta({ description: 'Its last level comes back with its power (as-delivered: power-on).' }),
   'slot-bits': z
     .union([z.literal(8), z.literal(16)])
     .optional()

@@ -117,6 +117,7 @@ import { lateLossAction } from './links/late-loss-action.ts';
 import { lateWindowTooWide } from './links/late-window-too-wide.ts';
 import { latencyUnderLoad } from './links/latency-under-load.ts';
 import { lightHoursInStandby } from './links/light-hours-in-standby.ts';
+import { litAfterLoss } from './links/lit-after-loss.ts';
 import { longBreakRefused } from './links/long-break-refused.ts';
 import { longFramesShifted } from './links/long-frames-shifted.ts';
 import { longFramesTaken } from './links/long-frames-taken.ts';
@@ -137,6 +138,7 @@ import { preambleIgnored } from './links/preamble-ignored.ts';
 import { previewAccepted } from './links/preview-accepted.ts';
 import { priorityIgnored } from './links/priority-ignored.ts';
 import { propertyVectorIgnored } from './links/property-vector-ignored.ts';
+import { ratedLifeInHundreds } from './links/rated-life-in-hundreds.ts';
 import { refusalDims } from './links/refusal-dims.ts';
 import { reservedOptionsRefused } from './links/reserved-options-refused.ts';
 import { resetInFade } from './links/reset-in-fade.ts';
@@ -288,6 +290,7 @@ export const faults: readonly Fault[] = [
   sendTwiceLate,
   wrongLossAction,
   lateLossAction,
+  litAfterLoss,
   commandLatency,
   latencyUnderLoad,
   resetInFade,
@@ -305,6 +308,7 @@ export const faults: readonly Fault[] = [
   longFramesShifted,
   staleColourAnswer,
   luminaireDataSwapped,
+  ratedLifeInHundreds,
   energyOvercounted,
   powerNotMetered,
   lightHoursInStandby,

@@ -28,24 +28,23 @@ export interface GearRegisters {
   oem: number[];
 }
 
-/**
- * Values of a new lamp. Two are its own choice and not the standard's: light comes back as it was after a power loss (MASK), and
- * stays as it is when the bus fails.
- */
+/** Values of a new lamp, but for what its maker chose. */
 export function factoryRegisters(lamp: {
   readonly shortAddress: number;
   readonly group?: number;
   readonly physicalMinimum: number;
   readonly coolest: number;
   readonly warmest: number;
+  readonly powerOnLevel: number;
+  readonly systemFailureLevel: number;
 }): GearRegisters {
   return {
     shortAddress: lamp.shortAddress,
     groups: lamp.group === undefined ? 0 : 1 << lamp.group,
     max: 254,
     min: lamp.physicalMinimum,
-    powerOnLevel: 255,
-    systemFailureLevel: 255,
+    powerOnLevel: lamp.powerOnLevel,
+    systemFailureLevel: lamp.systemFailureLevel,
     fadeTime: 0,
     fadeRate: 7,
     extendedFadeTime: 0,

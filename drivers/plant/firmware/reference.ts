@@ -117,7 +117,7 @@ class Running {
       hardware.setDrive(channel, 0);
     }
     setUpStage(lamp, hardware);
-    this.#restore(kept);
+    this.#restore(kept ?? this.#delivered());
     // A start counts, even where no command follows.
     if (kept && gear.banks) this.#keep();
   }
@@ -244,6 +244,18 @@ class Running {
     });
   }
 
+  /** What its lamp file says that it leaves its maker with; nothing where that is dark. */
+  #delivered(): Remembered | null {
+    const { asDelivered, mixes, channels } = this.#lamp;
+    if (!asDelivered) return null;
+    const { level, mix, powerOn } = asDelivered;
+    if (level === 0 && powerOn === 'last' && mix === 'all') return null;
+    const intensities = channels.map(({ channel }) =>
+      mix === 'all' ? 1 : (mixes[mix]?.[channel] ?? 0),
+    );
+    return { light: { level, intensities }, registers: this.#gear.registers, counts: noCounts };
+  }
+
   #restore(kept: Remembered | null): void {
     if (!kept) return;
     const { gear, recallsLastLevel, recalledMix } = this.#traits;
@@ -295,6 +307,15 @@ class Running {
   }
 }
 
+/** As its lamp file has them; otherwise light comes back as it was after a power loss (MASK), and stays when the bus fails. */
+function levelsOf({ asDelivered }: Lamp) {
+  const { powerOn = 'last', systemFailure = 'hold' } = asDelivered ?? {};
+  return {
+    powerOnLevel: powerOn === 'last' ? mask : nearestLevel(powerOn),
+    systemFailureLevel: systemFailure === 'hold' ? mask : nearestLevel(systemFailure),
+  };
+}
+
 function newGear(lamp: Lamp, traits: FirmwareTraits, light: LightControl): GearState {
   const whites = whitePair(lamp.channels);
   const physicalMinimum = Math.max(1, nearestLevel(lamp.curve.bottom));
@@ -304,6 +325,7 @@ function newGear(lamp: Lamp, traits: FirmwareTraits, light: LightControl): GearS
     physicalMinimum,
     coolest: whites?.coolest ?? 153,
     warmest: whites?.warmest ?? 370,
+    ...levelsOf(lamp),
   });
   return new GearState({
     light,

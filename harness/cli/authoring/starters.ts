@@ -57,6 +57,9 @@ links:
   # sacn: { universe: 7, first-slot: 1, bits: 16, on-loss: hold }
 
 start-up: 300 ms
+
+# What it keeps before anybody has told it anything; power-on and system-failure may be levels as well.
+as-delivered: { level: 0 %, mix: all, power-on: last, system-failure: hold }
 `,
   rig: `# yaml-language-server: $schema=../schemas/rig.schema.json
 # Before a rig is used: bright light and blue-light hazard (IEC 62471); flashing light at 3 to 70 Hz can bring on

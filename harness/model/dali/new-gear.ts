@@ -32,7 +32,7 @@ export function resetSettings(lamp: Lamp, shortAddress: number | null): GearSett
 }
 
 /** Gear as it comes to the bench: address and group of the lamp file, and the rest as after RESET but for `memory`. */
-export function newGear(lamp: Lamp, memory: Memory): Gear {
+export function newGear(lamp: Lamp, memory: Memory, level: Band): Gear {
   const dali = lamp.links.dali;
   const settings: GearSettings = {
     ...resetSettings(lamp, dali?.shortAddress ?? null),
@@ -40,7 +40,7 @@ export function newGear(lamp: Lamp, memory: Memory): Gear {
     powerOnLevel: memory.powerOnLevel,
     systemFailureLevel: memory.systemFailureLevel,
   };
-  const lastActive = exactly(memory.level > 0 ? memory.level : lightOf(settings.max));
+  const lastActive = level.high > 0 ? level : exactly(lightOf(settings.max));
   return { settings, registers: { ...clearedRegisters(lastActive), powerCycleSeen: true } };
 }
 

@@ -1,5 +1,5 @@
 import type { Lamp } from '../../bench/lamp.ts';
-import type { Band } from '../band.ts';
+import { type Band, exactly } from '../band.ts';
 import { courseWithin } from '../course.ts';
 import { slackOf } from '../light.ts';
 import { same } from '../same.ts';
@@ -132,7 +132,11 @@ function isReset(world: World, { lamp, allowances }: Moment): Flag {
   const fresh = resetSettings(lamp, shortAddress);
   if (same(settings, fresh)) return true;
   // Group and levels of the factory, and a random address, may or may not count as settings that were made.
-  const factory = { ...newGear(lamp, allowances.memory).settings, shortAddress };
+  if (!allowances.memory) return null;
+  const factory = {
+    ...newGear(lamp, allowances.memory, exactly(allowances.memory.level)).settings,
+    shortAddress,
+  };
   return same({ ...settings, randomAddress: fresh.randomAddress }, factory) ? null : false;
 }
 

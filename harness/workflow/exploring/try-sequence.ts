@@ -13,9 +13,6 @@ const least = 1e-4;
 /** Light may lie outside for less than this, s: a stretch that a flank cuts through lies anywhere. */
 const shortest = 2e-3;
 
-/** As lamps of this house leave their factory: light comes back as it was, and stays as it is when the bus fails. */
-const memory = { level: 0, powerOnLevel: 255, systemFailureLevel: 255 };
-
 /** Wall clock that a sequence may take, ms: days of light that firmware never leaves alone are not waited for. */
 const longestTry = 3000;
 
@@ -27,7 +24,7 @@ export function tryOn(tried: TriedLamp, seed: number): TrySteps {
     const signal = AbortSignal.timeout(longestTry);
     const seen = await observeSequence(planned, tried, seed, signal);
     if (!seen || signal.aborted) return null;
-    const story = tellStory(tried.lamp, seen.heard, seen.until, { memory });
+    const story = tellStory(tried.lamp, seen.heard, seen.until);
     return heldAgainst(story, seen, tried);
   };
 }

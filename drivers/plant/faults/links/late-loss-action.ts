@@ -7,7 +7,7 @@ export const lateLossAction: Fault = {
   family: 'links',
   size: { nominal: 16, unit: 's', about: 'time from the loss to the dark' },
   sizes: [1.25, 2, 8, 16],
-  caughtBy: ['dark-after-loss'],
+  caughtBy: ['dmx-loss-darkens'],
   needs: { links: ['dmx'], 'on-loss': 'off' },
   apply(model, size) {
     model.firmware = { ...model.firmware, signalLoss: size };

@@ -7,7 +7,7 @@ export const wrongLossAction: Fault = {
   family: 'links',
   size: { nominal: 1.25, unit: 's', about: 'time from the loss to the wrong action' },
   sizes: [0.5, 1.25, 2],
-  caughtBy: ['loss-of-signal'],
+  caughtBy: ['dmx-loss-holds', 'sacn-loss-holds'],
   needs: { links: ['dmx'] },
   apply(model, size) {
     const { lossAction: before } = model.firmware;
