@@ -17,6 +17,8 @@ const tickPeriod = 1e-3;
 const slowPeriod = 10e-3;
 const longestSlow = 16;
 const syncPulse = 1e-3;
+/** s that writes of one instant take. Invented: less than a tick, so that writes of two ticks are told apart. */
+const writeTime = 0.2e-3;
 /** s that a brown-out detector holds the processor in reset. Common practice, no source; the figure is invented. */
 const resetHold = 20e-3;
 /** Steps after which a long simulation lets others have the processor. */
@@ -40,6 +42,8 @@ export class Simulation {
   readonly outputs: readonly Output[];
   readonly state: LampState;
   readonly busy = new PinLine();
+  /** High while non-volatile memory is written. */
+  readonly writing = new PinLine();
   readonly sync = new PinLine();
   private readonly lamp: Lamp;
   private readonly model: PlantModel;
@@ -356,7 +360,14 @@ export class Simulation {
         this.processorAt = Math.max(this.at, this.processorAt) + took;
       },
       memory: this.memory,
+      wroteMemory: () => this.noteWrite(),
     };
+  }
+
+  private noteWrite(): void {
+    if (this.writing.high) return;
+    this.writing.set(this.at, true);
+    this.schedule(this.at + writeTime, () => this.writing.set(this.at, false));
   }
 
   private output(channel: number): Output | undefined {

@@ -15,6 +15,7 @@ import { cctTracking, duvTracking } from './metrics/colour/tracking.ts';
 import { uvShift } from './metrics/colour/uv-shift.ts';
 import { commandLatency } from './metrics/control/command-latency.ts';
 import { levelAfterLoss, recallLevel } from './metrics/control/kept-level.ts';
+import { memoryWrites } from './metrics/control/memory-writes.ts';
 import { modelExcursion } from './metrics/control/model-excursion.ts';
 import { processorLoad } from './metrics/control/processor-load.ts';
 import { reportedEnergyError } from './metrics/control/reported-energy-error.ts';
@@ -174,6 +175,7 @@ export const metrics: readonly Metric[] = [
   inrushCurrent,
 
   processorLoad,
+  memoryWrites,
   reportedPowerError,
   reportedEnergyError,
   commandLatency,

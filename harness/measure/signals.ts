@@ -91,6 +91,11 @@ const table = {
     about: 'the busy pin of the processor, high while the application works',
     dimensions: ['voltage'],
   },
+  'memory-write': {
+    ...lampWaveform,
+    about: 'a pin that is high while the lamp writes its non-volatile memory',
+    dimensions: ['voltage'],
+  },
   sync: {
     ...lampWaveform,
     about: 'a pin that marks the instant at which a command came in',

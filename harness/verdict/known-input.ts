@@ -107,7 +107,7 @@ function steadyPart(
 
 /** A pin has two levels, and noise between them is nothing to it. */
 function isPin(signal: InputCalibration['signal']): boolean {
-  return signal === 'busy' || signal === 'sync';
+  return signal === 'busy' || signal === 'memory-write' || signal === 'sync';
 }
 
 /** It is steady where the command is. */

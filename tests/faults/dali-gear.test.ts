@@ -21,6 +21,7 @@ const tried = [
   'mix-forgotten',
   'same-level-ignored',
   'power-on-dropout',
+  'memory-worn',
 ];
 
 /** Seconds of an idle machine, much more of a busy one. */

@@ -128,6 +128,7 @@ import { lostSyncFreezes } from './links/lost-sync-freezes.ts';
 import { lowestPriorityWins } from './links/lowest-priority-wins.ts';
 import { luminaireDataSwapped } from './links/luminaire-data-swapped.ts';
 import { markTooStrict } from './links/mark-too-strict.ts';
+import { memoryWorn } from './links/memory-worn.ts';
 import { minLevelIgnored } from './links/min-level-ignored.ts';
 import { minimumLevelTruncated } from './links/minimum-level-truncated.ts';
 import { mixForgotten } from './links/mix-forgotten.ts';
@@ -360,6 +361,7 @@ export const faults: readonly Fault[] = [
   slotsOutOfStep,
   lastLevelForgotten,
   mixForgotten,
+  memoryWorn,
 
   addressForgotten,
   powerLevelsForgotten,

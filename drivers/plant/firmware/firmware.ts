@@ -69,6 +69,8 @@ export interface LampHardware {
   charge(instructions: number): void;
   /** Non-volatile memory, 256 bytes, kept over reset and power loss. */
   readonly memory: Uint8Array;
+  /** It has been written: a pin shows it for a moment. */
+  wroteMemory(): void;
 }
 
 export type ModulatorSetup =

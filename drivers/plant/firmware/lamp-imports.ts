@@ -42,7 +42,6 @@ export function lampImports(
   hardware: LampHardware,
   program: { wait(idle: boolean): void; charge(): void; datagram(): Uint8Array },
 ): Port {
-  const { memory } = hardware;
   const onChannel = (channel: number, act: (channel: number) => void): undefined => {
     if (channel >>> 0 < hardware.channels) act(channel);
   };
@@ -86,17 +85,27 @@ export function lampImports(
       hardware.setBusy(high !== 0);
       return undefined;
     },
-    lamp_memory_read: (address = 0) => memory[address & 0xff] ?? 0,
-    lamp_memory_write: (address = 0, value = 0) => {
-      memory[address & 0xff] = value;
-      return undefined;
-    },
+    ...memoryImports(hardware),
     lamp_datagram_byte: (index = 0) => program.datagram()[index >>> 0] ?? 0,
     lamp_restart: () => {
       throw new Restart('the firmware asked for a restart');
     },
     lamp_wait_for_interrupt: (idle) => {
       program.wait(idle !== 0);
+      return undefined;
+    },
+  };
+}
+
+function memoryImports({
+  memory,
+  wroteMemory,
+}: LampHardware): Pick<Port, 'lamp_memory_read' | 'lamp_memory_write'> {
+  return {
+    lamp_memory_read: (address = 0) => memory[address & 0xff] ?? 0,
+    lamp_memory_write: (address = 0, value = 0) => {
+      memory[address & 0xff] = value;
+      wroteMemory();
       return undefined;
     },
   };

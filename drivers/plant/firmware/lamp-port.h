@@ -122,7 +122,7 @@ LAMP_IMPORT(lamp_temperature_millicelsius) int32_t lamp_temperature_millicelsius
  */
 LAMP_IMPORT(lamp_set_busy) void lamp_set_busy(bool high);
 
-/* Non-volatile memory, addresses 0..255; 0xff when new. */
+/* Non-volatile memory, addresses 0..255; 0xff when new. A pin (signal memory-write) shows every write, the same value or another. */
 LAMP_IMPORT(lamp_memory_read) uint32_t lamp_memory_read(uint32_t address);
 LAMP_IMPORT(lamp_memory_write) void lamp_memory_write(uint32_t address, uint32_t value);
 

@@ -149,6 +149,7 @@ class Running {
     this.#boot();
     this.#light.advance(tickPeriod * this.#traits.clock(number, this.hardware.now()));
     this.#crash();
+    this.#wear(number);
     this.#meters.watch(!this.#booting && this.#light.level > 0);
     const still = this.#drive(number);
     return still && !this.#light.moving && !this.#waiting && !this.#dali.watching;
@@ -242,6 +243,7 @@ class Running {
       registers: this.#gear.registers,
       counts: this.#meters.counts,
     });
+    this.hardware.wroteMemory();
   }
 
   /** What its lamp file says that it leaves its maker with; nothing where that is dark. */
@@ -287,6 +289,13 @@ class Running {
     if (crashAfter === null) return;
     const fading = this.#light.fadingFor;
     if (fading !== null && fading >= crashAfter) this.wantsRestart = true;
+  }
+
+  /** A healthy lamp stores what it was told once, and not what a fade makes of it. */
+  #wear(tick: number): void {
+    const { storesEvery } = this.#traits;
+    if (storesEvery === null || !this.#light.moving) return;
+    if (tick % Math.max(1, Math.round(storesEvery / this.hardware.tickPeriod)) === 0) this.#keep();
   }
 
   /** Hands every channel to its output; true when the next tick would hand over the same. */

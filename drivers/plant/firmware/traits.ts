@@ -43,6 +43,8 @@ export interface FirmwareTraits {
   readonly crashAfter: number | null;
   /** Light and mix before power loss come back. */
   readonly recallsLastLevel: boolean;
+  /** s from one write of the light into non-volatile memory to the next while a fade runs; null: none. */
+  readonly storesEvery: number | null;
   /** Intensities that come back, of those before the power loss. */
   recalledMix(intensities: readonly number[]): readonly number[];
 
@@ -151,6 +153,7 @@ export const healthyFirmware: FirmwareTraits = {
   duringFade: 'last-wins',
   crashAfter: null,
   recallsLastLevel: true,
+  storesEvery: null,
   recalledMix: (intensities) => intensities,
   refusedLevel: (level) => level,
 

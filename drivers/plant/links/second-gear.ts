@@ -54,5 +54,6 @@ function hardwareWithoutLight(
     setBusy: nothing,
     charge: nothing,
     memory: new Uint8Array(256).fill(0xff),
+    wroteMemory: nothing,
   };
 }

@@ -26,6 +26,8 @@ export function sourceOf(plant: Plant, wire: Wire, channel: number | null): Sign
       return new MainsCurrent(plant);
     case 'busy':
       return new PinSource(simulation.busy);
+    case 'memory-write':
+      return new PinSource(simulation.writing);
     case 'sync':
       return new PinSource(simulation.sync);
     case 'colour':

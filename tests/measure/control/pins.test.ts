@@ -4,6 +4,7 @@ import {
   levelAfterLoss,
   recallLevel,
 } from '../../../harness/measure/metrics/control/kept-level.ts';
+import { memoryWrites } from '../../../harness/measure/metrics/control/memory-writes.ts';
 import { processorLoad } from '../../../harness/measure/metrics/control/processor-load.ts';
 import type { Observation, SignalRecord } from '../../../harness/measure/observation.ts';
 import type { Waveform } from '../../../harness/measure/waveform.ts';
@@ -11,7 +12,11 @@ import { fade, observe, steps } from '../lamp-of.ts';
 import { recorded } from '../recorded.ts';
 import { found, refused } from '../well-formed.ts';
 
-function pin(signal: 'busy' | 'sync', volts: readonly number[], rest: Partial<Waveform> = {}) {
+function pin(
+  signal: 'busy' | 'memory-write' | 'sync',
+  volts: readonly number[],
+  rest: Partial<Waveform> = {},
+) {
   const samples = Float64Array.from(volts);
   const plain = { samples, rate: 1000, start: 0, unit: 'V', clipped: 0 } as const;
   return recorded(signal, signal, { ...plain, ...rest });
@@ -319,5 +324,27 @@ describe.each([levelAfterLoss, recallLevel])('$id, of exact light', (metric) => 
     expect(contributions).toEqual([
       { name: 'scatter within the windows', standard: expect.closeTo(0, 9), isNoise: true },
     ]);
+  });
+});
+
+describe('writes of memory, of few samples', () => {
+  const writing = (volts: readonly number[], parameters = {}) =>
+    observe(memoryWrites, [], 'lamp', {
+      records: [pin('memory-write', volts)],
+      window: { from: 0, to: volts.length / 1000 },
+      parameters,
+    });
+
+  it('counts the rises of the pin, and not one that began before', () => {
+    expect(found(memoryWrites, writing(turns(0, 10, 4, 10, 4, 10))).value).toBe(2);
+    expect(found(memoryWrites, writing(turns(4, 10, 4, 10))).value).toBe(1);
+    expect(found(memoryWrites, writing(turns(0, 30))).value).toBe(0);
+    expect(found(memoryWrites, writing(turns(0, 10, 4, 10), { threshold: 3.4 })).value).toBe(0);
+  });
+
+  it('is not measurable where a write lasts for a single sample, or nobody recorded the pin', () => {
+    expect(refused(memoryWrites, writing(turns(0, 10, 1, 10))).reason).toBe('unresolved');
+    const without = { ...writing(turns(0, 10)), records: [pin('busy', turns(0, 10))] };
+    expect(refused(memoryWrites, without).reason).toBe('no-record');
   });
 });
