@@ -17,6 +17,7 @@ const claims: readonly string[] = [
     'slots-fade',
     'slots-fade-dark',
     'slots-crossfade',
+    ...['slot-range', 'links-take-turns', 'supply-steps'],
     'nominal-current',
   ],
 ];

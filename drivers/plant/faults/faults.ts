@@ -118,6 +118,7 @@ import { lateWindowTooWide } from './links/late-window-too-wide.ts';
 import { latencyUnderLoad } from './links/latency-under-load.ts';
 import { lightHoursInStandby } from './links/light-hours-in-standby.ts';
 import { litAfterLoss } from './links/lit-after-loss.ts';
+import { locksOnFirstLink } from './links/locks-on-first-link.ts';
 import { longBreakRefused } from './links/long-break-refused.ts';
 import { longFramesShifted } from './links/long-frames-shifted.ts';
 import { longFramesTaken } from './links/long-frames-taken.ts';
@@ -151,6 +152,8 @@ import { sequenceKeptAfterEnd } from './links/sequence-kept-after-end.ts';
 import { sequenceNeverWraps } from './links/sequence-never-wraps.ts';
 import { shortFramesClear } from './links/short-frames-clear.ts';
 import { slotCounterWraps } from './links/slot-counter-wraps.ts';
+import { slotOneIsDark } from './links/slot-one-is-dark.ts';
+import { slotTopWraps } from './links/slot-top-wraps.ts';
 import { slotZeroGlows } from './links/slot-zero-glows.ts';
 import { slotsOutOfStep } from './links/slots-out-of-step.ts';
 import { slotsSwapped } from './links/slots-swapped.ts';
@@ -198,6 +201,7 @@ import { powerOnFlash } from './supply/power-on-flash.ts';
 import { powerOnOvershoot } from './supply/power-on-overshoot.ts';
 import { standbyDraw } from './supply/standby-draw.ts';
 import { supplySag } from './supply/supply-sag.ts';
+import { supplyStepBlinks } from './supply/supply-step-blinks.ts';
 import { coldDropout } from './thermal/cold-dropout.ts';
 import { deratingChatters } from './thermal/derating-chatters.ts';
 import { deratingInSteps } from './thermal/derating-in-steps.ts';
@@ -359,6 +363,9 @@ export const faults: readonly Fault[] = [
   consoleRangeWraps,
   slotZeroGlows,
   slotsOutOfStep,
+  locksOnFirstLink,
+  slotOneIsDark,
+  slotTopWraps,
   lastLevelForgotten,
   mixForgotten,
   memoryWorn,
@@ -445,6 +452,7 @@ export const faults: readonly Fault[] = [
   poorPowerFactor,
   harmonicCurrent,
   noInrushLimit,
+  supplyStepBlinks,
   standbyDraw,
 ];
 

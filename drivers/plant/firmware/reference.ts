@@ -20,6 +20,8 @@ import { SlotInput } from './slot-input.ts';
 import type { FirmwareTraits } from './traits.ts';
 
 const version = '1.0.0';
+/** A step of the supply, relative. */
+const leastStep = 0.03;
 /** Makers' ids from 0x7ff0 on are for prototypes (ANSI E1.20-2010 5.1, from memory). */
 const prototypes = 0x7ff1;
 
@@ -85,6 +87,11 @@ class Running {
   #booting = true;
   #ordersAtStart = 0;
   #powerOnLevel: number | null = null;
+  /** Of the supply at the last tick, and until when the light is out for a step of it, s. */
+  #volts: number;
+  #outUntil = 0;
+  /** The link that moved the light first. */
+  #first: LinkInput['link'] | null = null;
   wantsRestart = false;
 
   constructor(lamp: Lamp, traits: FirmwareTraits, hardware: LampHardware, serial: number) {
@@ -93,6 +100,7 @@ class Running {
     this.#traits = traits;
     this.hardware = hardware;
     this.#started = hardware.now();
+    this.#volts = hardware.supplyVoltage();
     this.#light = new LightControl(channels.length, curve, traits);
     this.#outputs = this.#light.fades.channels.map(
       (fade, channel) => new OutputStage(hardware, modulatorSetup(lamp, 0), traits, channel, fade),
@@ -150,6 +158,7 @@ class Running {
     this.#light.advance(tickPeriod * this.#traits.clock(number, this.hardware.now()));
     this.#crash();
     this.#wear(number);
+    this.#feelSupply();
     this.#meters.watch(!this.#booting && this.#light.level > 0);
     const still = this.#drive(number);
     return still && !this.#light.moving && !this.#waiting && !this.#dali.watching;
@@ -157,6 +166,13 @@ class Running {
 
   receive(input: LinkInput): void {
     const now = this.hardware.now();
+    if (this.#traits.locksOnLink && this.#first !== null && this.#first !== input.link) return;
+    const { orders } = this.#light;
+    this.#take(input, now);
+    if (this.#light.orders > orders) this.#first ??= input.link;
+  }
+
+  #take(input: LinkInput, now: number): void {
     switch (input.link) {
       case 'console':
         this.#takeConsole(input.byte);
@@ -298,10 +314,20 @@ class Running {
     if (tick % Math.max(1, Math.round(storesEvery / this.hardware.tickPeriod)) === 0) this.#keep();
   }
 
+  #feelSupply(): void {
+    const { supplyStepDip } = this.#traits;
+    const volts = this.hardware.supplyVoltage();
+    const isStep = Math.abs(volts - this.#volts) > leastStep * this.#volts;
+    if (isStep && supplyStepDip > 0) this.#outUntil = this.hardware.now() + supplyStepDip;
+    this.#volts = volts;
+  }
+
   /** Hands every channel to its output; true when the next tick would hand over the same. */
   #drive(tick: number): boolean {
-    let still = true;
-    for (const output of this.#outputs) if (!output.send(tick, this.#booting)) still = false;
+    const isOut = this.hardware.now() < this.#outUntil;
+    const dark = this.#booting || isOut;
+    let still = !isOut;
+    for (const output of this.#outputs) if (!output.send(tick, dark)) still = false;
     return still;
   }
 

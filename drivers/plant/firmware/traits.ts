@@ -41,6 +41,10 @@ export interface FirmwareTraits {
   readonly duringFade: 'last-wins' | 'dropped';
   /** Seconds after the start of a fade at which the firmware restarts by itself. */
   readonly crashAfter: number | null;
+  /** Seconds for which the light goes out when the supply steps by more than a few per cent. */
+  readonly supplyStepDip: number;
+  /** The link that moved the light first is the only one that may move it again. */
+  readonly locksOnLink: boolean;
   /** Light and mix before power loss come back. */
   readonly recallsLastLevel: boolean;
   /** s from one write of the light into non-volatile memory to the next while a fade runs; null: none. */
@@ -152,6 +156,8 @@ export const healthyFirmware: FirmwareTraits = {
   actsAfter: () => 0,
   duringFade: 'last-wins',
   crashAfter: null,
+  supplyStepDip: 0,
+  locksOnLink: false,
   recallsLastLevel: true,
   storesEvery: null,
   recalledMix: (intensities) => intensities,

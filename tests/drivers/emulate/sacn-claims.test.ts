@@ -1,0 +1,26 @@
+import { readFileSync } from 'node:fs';
+import { join } from 'node:path';
+import { describe, expect, it } from 'vitest';
+import { specsFolder } from '../../spec-language/shipped-lamp.ts';
+import { runOne } from '../../trouble/bench-faults/run-claim.ts';
+
+const claim = (name: string): string =>
+  readFileSync(join(specsFolder, 'control', `${name}.spec.yaml`), 'utf8');
+
+describe('packets that no sound sender makes', () => {
+  it.each(['sacn-wrong-head', 'sacn-sequence-wraps', 'sacn-source-returns', 'sacn-last-levels'])(
+    '%s is proved by UDP as well',
+    { timeout: 90_000 },
+    async (name) => {
+      const { verdict, reason } = await runOne(claim(name));
+      expect(verdict, reason ?? '').toBe('pass');
+    },
+  );
+
+  it('and a packet that is sound moves the light there', { timeout: 90_000 }, async () => {
+    const text = claim('sacn-wrong-head').replace(/fields: \{ preamble: 0x0011 \}/, 'length: 638');
+    const { verdict, findings } = await runOne(text);
+    expect(verdict).toBe('fail');
+    expect(findings.map(({ metric }) => metric)).toContain('level-ratio');
+  });
+});
