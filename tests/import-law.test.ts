@@ -15,7 +15,7 @@ const law: Readonly<Record<string, readonly string[]>> = {
   model: ['units', 'measure', 'bench'],
   plan: ['units', 'measure', 'verdict', 'files', 'bench'],
   'spec-language': ['units', 'measure', 'verdict', 'files', 'bench', 'plan'],
-  explore: ['units', 'files', 'bench', 'model', 'plan'],
+  explore: ['units', 'measure', 'files', 'bench', 'model', 'plan'],
   preflight: ['units', 'measure', 'verdict', 'bench', 'plan'],
   record: ['units', 'measure', 'verdict'],
   run: ['units', 'measure', 'verdict', 'files', 'bench', 'model', 'plan', 'record'],

@@ -3,7 +3,7 @@ import type { Lamp } from '../bench/lamp.ts';
 import { type Allowances, allowancesOf } from './allowances.ts';
 import type { Band } from './band.ts';
 import { type StoryEnd, Telling } from './telling.ts';
-import type { Timeline } from './timeline.ts';
+import type { Rest, Timeline } from './timeline.ts';
 import type { PossibleAnswer } from './world.ts';
 
 /** What the lamp has to say after an event. */
@@ -24,6 +24,8 @@ export interface ModelStory {
   levelAt(channel: string, at: number): Band;
   /** Why the bounds of that instant lie apart, in words; null where they follow from the standards and the lamp file alone. */
   whyWide(at: number): string | null;
+  /** The light at that instant, where it stands still; null where it may be on its way, or is not known. */
+  restAt(at: number): Rest | null;
   /** Index of the event that the light follows at that instant; -1 before any. */
   leadAt(channel: string, at: number): number;
   readonly answers: readonly ExpectedAnswer[];
@@ -68,6 +70,7 @@ function lightOf(lamp: Lamp, timeline: Timeline): Omit<ModelStory, 'answers' | '
   return {
     levelAt: (channel, at) => timeline.levelAt(placeOf(channel), at),
     whyWide: (at) => timeline.whyWide(at),
+    restAt: (at) => timeline.restAt(at),
     leadAt(channel, at) {
       // All channels follow the same event; the name is looked at all the same.
       placeOf(channel);

@@ -16,6 +16,13 @@ interface Epoch {
   /** Nothing is known. */
   readonly lost: boolean;
   readonly why: string | null;
+  /** Colour temperature that the lamp mixes by itself, mirek; null where none was commanded, or where that is not known. */
+  readonly mirek: number | null;
+}
+
+/** A light that stands still, and what colour was asked for. */
+export interface Rest {
+  readonly mirek: number | null;
 }
 
 /** Everything that the light may do, in order of time. */
@@ -59,6 +66,17 @@ export class Timeline {
       if (epoch.settled < at) break;
     }
     return null;
+  }
+
+  /** Null where the light may still be on its way at that instant, or where nothing is known of it. */
+  restAt(at: number): Rest | null {
+    const epoch = this.#epochs[this.#at(at)];
+    if (!epoch || epoch.lost || epoch.strained || epoch.settled >= at) return null;
+    const { tick } = this.#allowances;
+    const rests = epoch.pieces.every(
+      (piece) => at >= piece.from + piece.over + piece.latency + slackOf(piece, at, tick),
+    );
+    return rests ? { mirek: epoch.mirek } : null;
   }
 
   leadAt(at: number): number {
@@ -127,7 +145,17 @@ function epochOf(
     strained: strain !== null,
     lost: lost !== null,
     why: lost ?? strain ?? doubt ?? piece,
+    mirek: mirekOf(worlds),
   };
+}
+
+function mirekOf(worlds: readonly World[]): number | null {
+  const all = worlds.map(({ gear }) => {
+    const { active } = gear.registers;
+    return active?.is === 'temperature' ? active.mirek : null;
+  });
+  const [first = null] = all;
+  return all.every((own) => own === first) ? first : null;
 }
 
 function isOff({ power, strain }: World): boolean {
@@ -139,6 +167,7 @@ function sameEpoch(one: Epoch, other: Epoch): boolean {
     one.pieces.length === other.pieces.length &&
     one.strained === other.strained &&
     one.lost === other.lost &&
+    one.mirek === other.mirek &&
     one.why === other.why
   );
 }

@@ -7,6 +7,7 @@ const step = 1e-3;
 const half: ModelStory = {
   levelAt: () => ({ low: 0.49, high: 0.51 }),
   whyWide: () => null,
+  restAt: () => null,
   leadAt: () => 4,
   answers: [],
   end: null as never,

@@ -23,6 +23,15 @@ describe('colour control', () => {
     expect(bounds('warm', [...half, ...activate])).toEqual(close(1));
   });
 
+  it('tells at rest which temperature was asked for, until another link speaks', () => {
+    const heard = frames(1, ...white, ...activate);
+    const at = (more: Parameters<typeof tellStory>[1] = []) =>
+      tellStory(alcove, [...heard, ...more], 9, from(254)).restAt(9);
+    expect(at()).toEqual({ mirek: 250 });
+    expect(at([line(5, `dim 10 mix ${'100 '.repeat(6).trim()}`)])).toEqual({ mirek: null });
+    expect(at([line(8.5, `fade 2000 dim 10 mix ${'100 '.repeat(6).trim()}`)])).toBeNull();
+  });
+
   it('waits for ACTIVATE', () => {
     expect(bounds('red', half)).toEqual(close(1));
   });
@@ -101,14 +110,19 @@ describe('colour control', () => {
       [249],
     ],
     [
-      '6500 K where more was asked for',
+      'its own coolest white where more than 6500 K was asked for',
       ['a3 0a', 'c3 00', 'c1 08', '0b e7', ...activate, 'a3 02', 'c1 08', '0b fa', '0b 98'],
-      [154],
+      ['some-byte'],
     ],
     [
-      '2700 K where less was',
+      'its own warmest white where less than 2700 K was',
       ['a3 00', 'c3 08', 'c1 08', '0b e7', ...activate, 'a3 02', 'c1 08', '0b fa', '0b 98'],
-      [114],
+      ['some-byte'],
+    ],
+    [
+      'whether it was out of range, near the ends of its whites',
+      ['a3 00', 'c3 08', 'c1 08', '0b e7', ...activate, 'c1 08', '0b f8'],
+      [0x20, 0x22],
     ],
     ['that a temperature is active', [...white, ...activate, 'c1 08', '0b f8'], [0x20]],
     ['some features', ['c1 08', '0b f7'], ['some-byte']],

@@ -115,8 +115,10 @@ export class GearState {
     return level === 0 ? 0 : this.traits.daliLight(level);
   }
 
-  /** Starts the waiting colour at the present level. */
+  /** Starts the waiting colour at the present level; without one nothing happens. */
   activate(): void {
+    const { mirek, primaries } = this.temporary;
+    if (mirek === undefined && primaries.size === 0) return;
     const level = this.light.target.level;
     this.#go({ level, intensities: this.#activated() }, this.fadeSeconds);
   }

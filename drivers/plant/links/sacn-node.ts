@@ -114,6 +114,9 @@ export class SacnNode {
 
   #take(name: string, packet: SacnPacket): void {
     if (!this.#traits.takesStartCode(packet.startCode)) {
+      // Its source is there all the same.
+      const source = this.#sources.get(name);
+      if (source) source.heard = this.#side.clock.now();
       this.#frame(packet.startCode, packet.slots);
       return;
     }
@@ -189,7 +192,8 @@ export class SacnNode {
       }
       // Slots that say nothing new are no answer to those that came on the lamp's own line meanwhile.
       const isNews = this.#sources.size < count;
-      if (isNews || this.#side.slotLine.freeAt <= this.#handedOn) this.#handOn();
+      const isFree = this.#sources.size > 0 && this.#side.slotLine.freeAt <= this.#handedOn;
+      if (isNews || isFree) this.#handOn();
       this.#watching = this.#sources.size > 0;
       if (this.#watching) this.#watch();
     });

@@ -9,7 +9,11 @@ import { MainsCurrent, MainsVoltage, SupplyCurrent, SupplyVoltage } from './powe
 import type { SignalSource } from './signal-source.ts';
 
 /** The signal behind a wire of the rig; `channel` is the index of a channel current's channel. */
-export function sourceOf(plant: Plant, wire: Wire, channel: number | null): SignalSource | null {
+export function sourceOf(
+  plant: Plant,
+  wire: Pick<Wire, 'signal'>,
+  channel: number | null,
+): SignalSource | null {
   const { simulation } = plant;
   switch (wire.signal) {
     case 'light':

@@ -46,14 +46,16 @@ export function daliActs({ links }: Lamp): Arbitrary<Act> {
     .filter(([first]) => !/^(a5|a7|b7|c7|c9)$/.test(hex(first)))
     .map(([first, second]) => send(`${hex(first)} ${hex(second)}`));
   const level = numbered(['level'], byte);
-  const pair = inTurn(dtr('dtr0', byte), named(settings));
+  const pair = set(to);
+  const limits = inTurn(set(to, ['set-min', 'set-max']), set(to, ['set-min', 'set-max']), level);
   return oneOfActs([
     [8, level],
     [5, named(movers)],
     [2, dtr('dtr0', byte)],
     [2, named(settings)],
     [5, pair],
-    [3, inTurn(pair, level)],
+    [2, inTurn(pair, level)],
+    [2, limits],
     [3, fadeOf(level)],
     [3, farApart(to)],
     [3, numbered(['go-to-scene', 'set-scene', 'remove-scene'], scene)],
@@ -95,12 +97,32 @@ function fadeOf(level: Arbitrary<WrittenStep>): Arbitrary<Act> {
   );
 }
 
+/** A setting, and in part what the gear then says that it is. */
+function set(
+  to: Arbitrary<string>,
+  names: readonly (typeof settings)[number][] = settings,
+): Arbitrary<Act> {
+  return fc
+    .tuple(byte, fc.constantFrom(...names), to, fc.boolean())
+    .map(([value, name, whom, asks]) => [
+      send('dtr0', { value }),
+      send(name, { to: whom }),
+      ...(asks ? [askFor(name)] : []),
+    ]);
+}
+
+/** The query of a setting. The fade time and the fade rate are one answer. */
+function askFor(name: (typeof settings)[number]): WrittenStep {
+  const query = name.replace('set-', 'query-');
+  return send(query in daliCommands ? query : 'query-fade');
+}
+
 /** A configuration command whose repetition comes late, or never. */
 function farApart(to: Arbitrary<string>): Arbitrary<Act> {
   const gap = fc.integer({ min: 50, max: 450 }).map((ms) => ({ hold: `${ms} ms` }));
   return fc.tuple(fc.constantFrom(...settings), to).chain(([name, whom]) => {
     const once = fc.constant(send(name, { to: whom, twice: false }));
-    return inTurn(dtr('dtr0', byte), once, gap, once);
+    return inTurn(dtr('dtr0', byte), once, gap, once, fc.constant(askFor(name)));
   });
 }
 

@@ -174,7 +174,7 @@ export function colourCommand(
   over: number,
   moment: Moment,
 ): readonly Reaction[] {
-  if (code >= 0xf7) return [colourQuery(world, code)];
+  if (code >= 0xf7) return [colourQuery(world, code, moment)];
   return [{ world: colourChange(world, code, over, moment) }];
 }
 
@@ -209,15 +209,17 @@ function colourChange(world: World, code: number, over: number, moment: Moment):
 
 /** Bits of QUERY COLOUR STATUS: temperature, primaries, red to free colour. */
 const statusBit = { temperature: 0x20, primaries: 0x40, rgbwaf: 0x80 } as const;
+/** A colour temperature beyond what the gear has. */
+const outOfRange = 0x02;
 
-function colourQuery(world: World, code: number): Reaction {
+function colourQuery(world: World, code: number, { lamp }: Moment): Reaction {
   const { active, dtr0 } = world.gear.registers;
-  if (code === 0xf8) return { world, answers: statusAnswers(active) };
+  if (code === 0xf8) return { world, answers: statusAnswers(active, lamp) };
   if (code === 0xf7 || code === 0xf9) return { world, answers: ['some-byte'] };
   // Of RGBWAF control and assigned colours the lamp file says nothing, nor of the version.
   if (code !== 0xfa)
     return { world, answers: [code === 0xfd || code === 0xfe ? 'silence' : 'any'] };
-  if (dtr0 === 2 && active?.is === 'temperature') {
+  if (dtr0 === 2 && active?.is === 'temperature' && !isAtEnd(active.mirek, lamp)) {
     const low = active.mirek & 0xff;
     const high = active.mirek >> 8;
     const dtr1 = world.gear.registers.dtr1 === high ? high : null;
@@ -227,8 +229,19 @@ function colourQuery(world: World, code: number): Reaction {
   return { world: withRegisters(world, { dtr0: null, dtr1: null }), answers: ['any'] };
 }
 
-function statusAnswers(active: PendingColour | null): readonly PossibleAnswer[] {
-  return active === null || active.is === 'unknown'
-    ? ['some-byte']
-    : [{ byte: statusBit[active.is] }];
+function statusAnswers(active: PendingColour | null, lamp: Lamp): readonly PossibleAnswer[] {
+  if (active === null || active.is === 'unknown') return ['some-byte'];
+  const byte = statusBit[active.is];
+  if (active.is !== 'temperature' || !isAtEnd(active.mirek, lamp)) return [{ byte }];
+  return [{ byte }, { byte: byte | outOfRange }];
+}
+
+/** The lamp's whites may end a little before the nominal range of its file does (bins; common practice, no source). */
+const nominalEnds = 0.015;
+
+function isAtEnd(mirek: number, { links: { dali } }: Lamp): boolean {
+  const { tunableWhite } = dali ?? {};
+  if (!tunableWhite) return false;
+  const { warmest, coolest } = tunableWhite;
+  return mirek > (1e6 / warmest) * (1 - nominalEnds) || mirek < (1e6 / coolest) * (1 + nominalEnds);
 }

@@ -40,6 +40,8 @@ export interface SeenSequence {
   readonly until: number;
   /** How often each edge of the firmware's control flow was passed; empty for the reference firmware. */
   readonly edges: Uint8Array;
+  /** The lamp, to be looked at more closely. */
+  readonly plant: Plant;
   /** In words, where the lamp's firmware did not come to the end. */
   readonly brokeDown: string | null;
 }
@@ -91,6 +93,7 @@ export async function observeSequence(
     edges: coverage?.reached() ?? new Uint8Array(),
     step,
     until,
+    plant,
     brokeDown: verdict === 'fail' ? (reason ?? verdict) : null,
   };
 }

@@ -6,6 +6,7 @@ import type { Tried, TrySteps } from '../../explore/search.ts';
 import { rest } from '../../explore/spec-text.ts';
 import { firstWrongAnswer } from '../../explore/wrong-answer.ts';
 import { type ModelStory, tellStory } from '../../model/model-lamp.ts';
+import { restDeviation } from './look-at-rest.ts';
 import { observeSequence, type SeenSequence, type TriedLamp } from './observe-sequence.ts';
 
 /** Light of a channel that is of no account, 0..1: a tenth of the lowest level. */
@@ -39,7 +40,9 @@ function heldAgainst(story: ModelStory, seen: SeenSequence, { lamp }: TriedLamp)
   const reached = [...reachedKinds(heard, sum), ...reachedEdges(seen.edges)];
   const deviation = brokeDown
     ? { kind: 'breakdown' as const, reason: brokeDown }
-    : (lightDeviation(story, seen, lamp) ?? answerDeviation(story, seen));
+    : (lightDeviation(story, seen, lamp) ??
+      answerDeviation(story, seen) ??
+      restDeviation(seen.plant, story, seen.until));
   return { deviation, reached };
 }
 

@@ -65,6 +65,7 @@ void colour_activate(target_t *target)
 
 static void start(void)
 {
+  if (!have_mirek && !have_primary) return;
   target_t target = *light_target();
   colour_activate(&target);
   light_go_above(&target, ticks_of_ms(gear_fade_ms()), gear_floor());
