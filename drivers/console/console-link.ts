@@ -10,6 +10,7 @@ import type {
 } from '../../harness/bench/ports.ts';
 import { LinkBase, type LinkParts } from '../link-base.ts';
 import type { SentLog } from '../sent-log.ts';
+import { halfAnswer } from '../transport/half-answer.ts';
 import type { OpenLinePort } from '../transport/line-port.ts';
 import { LineSession, type Lines } from '../transport/line-session.ts';
 import {
@@ -270,12 +271,16 @@ export class ConsoleLampLink extends LinkBase<'console'> implements LampLink {
     return other ?? first;
   }
 
-  #use<T>(call: Call, work: (lines: Lines) => Promise<T>): Promise<T> {
-    return this.within(call, (signal) =>
-      this.#session.use(signal, (lines) =>
-        this.log ? this.#told(lines, this.log, work) : work(lines),
-      ),
-    );
+  async #use<T>(call: Call, work: (lines: Lines) => Promise<T>): Promise<T> {
+    try {
+      return await this.within(call, (signal) =>
+        this.#session.use(signal, (lines) =>
+          this.log ? this.#told(lines, this.log, work) : work(lines),
+        ),
+      );
+    } catch (error) {
+      throw halfAnswer(error, this.#session.unended);
+    }
   }
 
   async #told<T>(lines: Lines, log: SentLog, work: (lines: Lines) => Promise<T>): Promise<T> {

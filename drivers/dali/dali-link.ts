@@ -17,6 +17,7 @@ import type {
 import { plainLine } from '../../harness/files/plain-text.ts';
 import { readIdentity } from '../console/command-line.ts';
 import { LinkBase, type LinkParts } from '../link-base.ts';
+import { halfAnswer } from '../transport/half-answer.ts';
 import type { OpenLinePort } from '../transport/line-port.ts';
 import { LineSession, type Lines } from '../transport/line-session.ts';
 import { askAgain, type BackwardAnswer } from './asked-again.ts';
@@ -415,7 +416,7 @@ export class DaliLampLink extends LinkBase<'dali'> implements LampLink {
       return await this.within(call, (signal) => this.#session.use(signal, work));
     } catch (error) {
       this.#target.forget();
-      throw error;
+      throw halfAnswer(error, this.#session.unended);
     }
   }
 }

@@ -8,6 +8,8 @@ export interface LinePort {
   readonly answerTime: number;
   /** Seconds without a byte after which nothing more is on its way. */
   readonly quietTime: number;
+  /** Bytes that have arrived of a line that has not ended; 0 where nothing can be lost on the way. */
+  readonly waiting: number;
   /** True when the port is gone and will not come back. */
   readonly gone: boolean;
   /** Sends bytes as they are; resolves when they have left. */

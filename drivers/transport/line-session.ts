@@ -39,6 +39,8 @@ export class LineSession {
   exchange = 0;
   /** When that text was sent, s on the clock. */
   departed = 0;
+  /** Bytes of a line that had not ended when the last conversation broke off. */
+  unended = 0;
 
   constructor(name: string, clock: DriverClock, open: OpenLinePort) {
     this.#name = name;
@@ -55,7 +57,9 @@ export class LineSession {
   drop(): void {
     const held = this.#port;
     this.#port = null;
-    if (held) this.#gone = held.close();
+    if (!held) return;
+    this.unended = held.waiting;
+    this.#gone = held.close();
   }
 
   /** To be called when all that uses it has been told to end. Never rejects. */
@@ -92,6 +96,7 @@ export class LineSession {
     return {
       send: (text) => {
         port.discard();
+        this.unended = 0;
         this.#sent = this.#clock.now();
         return port.write(Buffer.from(`${text}\n`), signal);
       },

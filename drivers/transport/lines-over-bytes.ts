@@ -49,6 +49,10 @@ class LinesOverBytes implements LinePort {
     return this.#reader.gone !== null;
   }
 
+  get waiting(): number {
+    return this.#reader.waiting;
+  }
+
   /** Throws away what comes until nothing comes any more. */
   async quiet(signal: AbortSignal): Promise<void> {
     do {

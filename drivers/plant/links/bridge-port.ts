@@ -8,6 +8,7 @@ export class BridgePort implements LinePort {
   readonly answerTime = 1;
   readonly quietTime = 0;
   readonly gone = false;
+  readonly waiting = 0;
   readonly #bridge: DaliBridge;
   readonly #side: LampSide;
   readonly #closing = new AbortController();

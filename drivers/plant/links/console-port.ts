@@ -16,6 +16,7 @@ export class ConsolePort implements LinePort {
   /** The wire holds nothing back: what has not arrived when a message is over is not waited for. */
   readonly quietTime = 0;
   readonly gone = false;
+  readonly waiting = 0;
   readonly #wire: ConsoleWire;
   readonly #side: LampSide;
   #heard: number[] = [];

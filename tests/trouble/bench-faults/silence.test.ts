@@ -55,6 +55,15 @@ describe.concurrent('a lamp that falls silent', () => {
     expect(reason).toMatch(/Asked again, console answered: an answer was lost/);
   });
 
+  it('is heard byte by byte, too slowly: an error, since it is not silent', patience, async () => {
+    const { verdict, reason } = await runOne(talking, {
+      deadline: 2,
+      troubles: [trouble('drip', 'console', { from: looked + 2, seconds: 1.5 })],
+    });
+    expect(verdict, reason ?? '').toBe('error');
+    expect(reason).toMatch(/console began to answer \(\d bytes\), but no line of it had ended/);
+  });
+
   it('stays silent after a power cycle: an error that names both', patience, async () => {
     const { verdict, reason } = await runOne(talking, {
       deadline: 2,
