@@ -13,6 +13,8 @@ export type Heard =
       readonly at: number;
       readonly startCode: number;
       readonly slots: readonly number[];
+      /** No break came: bytes stand behind the frame before, as if they were more slots of it. */
+      readonly unframed?: true;
     }
   /** The signal is lost from here on, up to the next frame. */
   | { readonly kind: 'dmx-stops'; readonly at: number }

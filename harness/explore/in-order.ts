@@ -9,13 +9,24 @@ const longestGap = 0.5;
  */
 export function inOrder(heard: readonly Heard[]): readonly Heard[] {
   const sorted = heard.toSorted((one, other) => one.at - other.at);
-  const frames = sorted.filter(({ kind }) => kind === 'dmx');
-  const losses = frames.flatMap(({ at }, index): Heard[] => {
-    const next = frames[index + 1]?.at ?? Number.POSITIVE_INFINITY;
-    return next - at > longestGap ? [{ kind: 'dmx-stops', at }] : [];
-  });
+  const signals = sorted.filter(({ kind }) => kind === 'dmx');
+  // Bytes without a break, and frames of other start codes, may count as signal or not: it stops twice.
+  const frames = signals.filter(isOfLevels);
+  const losses =
+    frames.length < signals.length ? [...stops(frames), ...stops(signals)] : stops(signals);
   const all = [...sorted, ...losses].toSorted((one, other) => one.at - other.at);
   return all.filter((event, index) => !isMiddle(all, event, index));
+}
+
+function isOfLevels(event: Heard): boolean {
+  return event.kind === 'dmx' && event.startCode === 0 && !event.unframed;
+}
+
+function stops(signals: readonly Heard[]): Heard[] {
+  return signals.flatMap(({ at }, index): Heard[] => {
+    const next = signals[index + 1]?.at ?? Number.POSITIVE_INFINITY;
+    return next - at > longestGap ? [{ kind: 'dmx-stops', at }] : [];
+  });
 }
 
 /** A frame in the middle of a run of equal ones says nothing that its neighbours do not say. */
@@ -29,6 +40,7 @@ function isEqual(one: Heard, other: Heard): boolean {
     one.kind === 'dmx' &&
     other.kind === 'dmx' &&
     one.startCode === other.startCode &&
+    one.unframed === other.unframed &&
     one.slots.length === other.slots.length &&
     one.slots.every((slot, index) => slot === other.slots[index])
   );

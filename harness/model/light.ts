@@ -17,7 +17,7 @@ export interface Manner {
   readonly shape: Piece['shape'];
   readonly latency: number;
   readonly dilation: number;
-  /** Relative light of the dim level that a dark end of a fade counts as; null is the bottom of the curve, for each channel by itself. */
+  /** Relative light of the dim level that a dark end of a fade counts as; null is the bottom of the curve, of the dim level or of each channel. */
   readonly floor: number | null;
   readonly why: string | null;
   /** Commanded on the DALI bus. */
@@ -91,9 +91,13 @@ function channelCourse(
   if (manner.over === 0) return still(end);
   const start = channelNow(world, index, moment, manner.latency);
   const bottom = moment.lamp.curve.bottom;
-  // Where neither end is known a floor follows the intensity; a channel that leaves the mix goes out at the bottom.
+  // A floor follows the intensity, where the lamp keeps its mix, or each channel has its own; one that leaves the mix goes out at the bottom.
   const floor =
-    manner.floor === null || own.high === 0 ? exactly(bottom) : product(exactly(manner.floor), own);
+    own.high === 0
+      ? exactly(bottom)
+      : manner.floor === null
+        ? hull(exactly(bottom), product(exactly(bottom), own))
+        : product(exactly(manner.floor), own);
   return fadeCourse(start, end, floor);
 }
 

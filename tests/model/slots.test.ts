@@ -376,12 +376,18 @@ describe('sACN', () => {
 
   it('waits for the synchronisation of its address, and for no other (11)', () => {
     const heard = [
-      sacn(1, low),
+      sacn(1, low, { sync: 700 }),
       syncPacket(1.1, 700),
       sacn(1.2, full, { by: 'two', priority: 150, sync: 700, sequence: 1 }),
     ];
     expect(light(heard, 1.5)).toEqual(tenth);
     expect(light([...heard, syncPacket(1.4, 701)], 1.5)).toEqual(tenth);
+    expect(light([...heard, syncPacket(1.4, 700)], 1.5)).toEqual(exactly(1));
+  });
+
+  it('leaves open whether it listens to an address that no packet has named (11)', () => {
+    const heard = [sacn(1, low), syncPacket(1.1, 700), sacn(1.2, full, { sync: 700 })];
+    expect(light(heard, 1.5)).toEqual({ low: tenth.low, high: 1 });
     expect(light([...heard, syncPacket(1.4, 700)], 1.5)).toEqual(exactly(1));
   });
 

@@ -5,6 +5,7 @@ import {
   slotTime,
   usualTiming,
 } from '../../../harness/bench/dmx-timing.ts';
+import type { HeardOf } from '../../../harness/bench/heard.ts';
 import type { Departure } from '../../../harness/bench/ports.ts';
 import type { SlotFrame, SlotLine } from '../../dmx/slot-line.ts';
 import type { LampSide } from '../lamp-side.ts';
@@ -43,7 +44,7 @@ export class DmxWire implements SlotLine {
     const start = Math.max(this.#side.clock.now(), this.#free);
     const { break: low, mark } = { ...usualTiming, ...timing };
     this.#occupy(start, frameTime(slots.length, { break: low, mark }));
-    this.#tell(startCode, [...slots], start + low + mark);
+    this.#tell({ startCode, slots: [...slots] }, start + low + mark);
     const { lost, late } = this.#fates.next();
     if (lost) return;
     const from = start + late + low;
@@ -54,9 +55,9 @@ export class DmxWire implements SlotLine {
     });
   }
 
-  #tell(startCode: number, slots: readonly number[], at: number): void {
-    this.#frame = { startCode, slots };
-    this.#side.heard?.({ kind: 'dmx', at, startCode, slots });
+  #tell(frame: Omit<HeardOf<'dmx'>, 'kind' | 'at'>, at: number): void {
+    this.#frame = frame;
+    this.#side.heard?.({ kind: 'dmx', at, ...frame });
   }
 
   async talk(message: Uint8Array, _all: boolean, signal: AbortSignal): Promise<Uint8Array> {
@@ -76,7 +77,10 @@ export class DmxWire implements SlotLine {
     const start = Math.max(this.#side.clock.now(), this.#free);
     this.#occupy(start, bytes.length * slotTime);
     // Without a break they are more slots of the last frame.
-    if (this.#frame) this.#tell(this.#frame.startCode, [...this.#frame.slots, ...bytes], start);
+    if (this.#frame) {
+      const { startCode, slots } = this.#frame;
+      this.#tell({ startCode, slots: [...slots, ...bytes], unframed: true }, start);
+    }
     bytes.forEach((byte, index) => {
       const at = start + (index + 1) * slotTime;
       this.#side.deliver(at, { link: 'dmx', event: 'byte', byte });

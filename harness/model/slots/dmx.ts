@@ -1,6 +1,7 @@
 import type { HeardOf } from '../../bench/heard.ts';
 import { dmxFrameTime } from '../overlap.ts';
 import type { Moment, Reaction, World } from '../world.ts';
+import { fork } from '../worlds.ts';
 import { hearRdm, rdmStartCode } from './rdm.ts';
 import { cutShort } from './short-frames.ts';
 import { slotsOf, targetOf } from './slot-values.ts';
@@ -11,13 +12,14 @@ import { repeatTarget, takeTarget } from './take-slots.ts';
  */
 export function hearSlots(
   world: World,
-  { startCode, slots }: HeardOf<'dmx'>,
+  { startCode, slots, unframed }: HeardOf<'dmx'>,
   moment: Moment,
 ): readonly Reaction[] {
   const own = moment.lamp.links.dmx;
   if (own?.rdm && startCode === rdmStartCode)
     return hearRdm(world, slots, moment).map((one) => ({ world: one }));
-  if (!own || startCode !== 0) return [{ world }];
+  if (!own) return [{ world }];
+  if (startCode !== 0) return otherCode(world).map((one) => ({ world: one }));
   const link = { ...own, firstSlot: world.slots.firstSlot ?? own.firstSlot };
   const { values: old, alive } = world.slots;
   const values = [...slots, ...old.slice(slots.length)];
@@ -31,9 +33,20 @@ export function hearSlots(
     again && alive
       ? repeatTarget(heard, target, how, moment)
       : [takeTarget(heard, target, how, moment)];
+  if (unframed && !alive)
+    return fork(unframedSignal, world, ...taken).map((one) => ({ world: one }));
   if (slots.length >= to) return taken.map((one) => ({ world: one }));
   return cutShort(world, { taken, link: 'dmx', slots: own }, moment).map((one) => ({ world: one }));
 }
+
+/** No levels; whether it is a signal to hold on to the standard does not say. */
+function otherCode(world: World): readonly World[] {
+  if (world.slots.alive) return [world];
+  const held = { ...world, slots: { ...world.slots, alive: true, lost: null } };
+  return fork('frames of other start codes may count as a signal, or as none', world, held);
+}
+
+const unframedSignal = 'bytes without a break may count as a signal, or as none';
 
 /** The signal stops. */
 export function loseSlots(world: World, { at, of }: Moment): World {

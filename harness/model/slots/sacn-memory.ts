@@ -18,11 +18,15 @@ interface Synchroniser {
   readonly address: number;
   readonly sequence: number;
   readonly at: number;
+  /** Whether a packet had named the address before: who has not heard of an address need not listen to it. */
+  readonly awaited: boolean;
 }
 
 export interface SacnMemory {
   readonly sources: readonly SacnSource[];
   readonly synchronisers: readonly Synchroniser[];
+  /** Synchronisation addresses that packets have named. */
+  readonly named: readonly number[];
   /** What the light was told last, as text; null before any. */
   readonly told: string | null;
   /** A source that went may count as there until then, s. */
@@ -32,6 +36,7 @@ export interface SacnMemory {
 export const noSources: SacnMemory = {
   sources: [],
   synchronisers: [],
+  named: [],
   told: null,
   lossSettles: Number.NEGATIVE_INFINITY,
 };

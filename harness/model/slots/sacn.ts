@@ -35,12 +35,12 @@ export function hearDatagram(
   return after.map((one) => ({ world: one }));
 }
 
-/** Preview is not for light (E1.31 6.2.6); start codes other than 0 are not levels, and keep their source there. */
+/** Preview is not for light (E1.31 6.2.6); start codes other than 0 are not levels. */
 function hearData(world: World, packet: Data, link: Link, moment: Moment): readonly World[] {
   if (packet.universe !== link.universe) return [world];
   const source = world.sacn.sources.find(({ cid }) => cid === packet.cid);
   if (source && isLate(packet.sequence, source.sequence)) return [world];
-  if (packet.preview) return preview(world, packet, source);
+  if (packet.preview) return preview(world, packet, source, moment);
   const taken = packet.terminated
     ? terminate(world, source, link, moment)
     : receive(world, packet, source, { link, moment });
@@ -54,10 +54,19 @@ function preview(
   world: World,
   { sequence }: Data,
   source: SacnSource | undefined,
+  moment: Moment,
 ): readonly World[] {
   if (!source) return [world];
   const counted = withSource(world, { ...source, sequence });
-  return fork('a preview packet may count in the sequence of its source', world, counted);
+  const held = withSource(world, { ...source, sequence, at: moment.at, by: moment.of });
+  return fork('a preview packet may count in its source, or not', world, counted, held);
+}
+
+const noLevels = 'packets of other start codes may keep their source there, or not';
+
+/** The source has said something, but nothing that keeps it there. */
+function quiet(world: World, source: SacnSource, { sequence }: Data): World {
+  return withSource(world, { ...source, sequence });
 }
 
 interface Where {
@@ -65,16 +74,22 @@ interface Where {
   readonly moment: Moment;
 }
 
+const unawaited = 'a synchronisation packet came before any packet had named its address';
+
 function receive(
-  world: World,
+  known: World,
   packet: Data,
   source: SacnSource | undefined,
   { link, moment }: Where,
 ): readonly World[] {
+  const world = naming(known, packet.syncAddress);
   const { cid, priority, sequence } = packet;
   const old = { slots: source?.slots ?? null, waiting: source?.waiting ?? null };
   const heard = { cid, priority, sequence, at: moment.at, by: moment.of, ...old };
-  if (packet.startCode !== 0) return source ? [withSource(world, heard)] : [world];
+  if (packet.startCode !== 0)
+    return source
+      ? fork(noLevels, withSource(world, heard), quiet(world, source, packet))
+      : [world];
   const whole = () =>
     wholeSlots(packet.slots, old.slots, { link, moment }).flatMap((slots) => {
       const free = doubtful(withSource(world, { ...heard, slots, waiting: null }), slots, packet);
@@ -97,11 +112,18 @@ function receive(
       ),
     );
   const state =
-    packet.syncAddress === 0 ? 'free' : syncState(world.sacn, packet.syncAddress, moment);
+    packet.syncAddress === 0 ? 'free' : syncState(known.sacn, packet.syncAddress, moment);
+  if (state === 'unawaited') return fork(unawaited, ...held(), ...now());
   if (state === 'free' || (state === 'lost' && packet.forceSync)) return now();
   if (state === 'perhaps' && packet.forceSync)
     return fork('a packet came as its synchronisation was being lost', ...held(), ...now());
   return held();
+}
+
+function naming(world: World, address: number): World {
+  const { sacn } = world;
+  if (address === 0 || sacn.named.includes(address)) return world;
+  return { ...world, sacn: { ...sacn, named: [...sacn.named, address] } };
 }
 
 /** Slots that a packet does not send may keep their values, or count as 0. */
@@ -121,14 +143,18 @@ function doubtful(world: World, slots: readonly number[], { slots: sent }: Data)
   return doubted;
 }
 
-/** Nobody ever synchronised that address, somebody does, or nobody does any more (E1.31 11). */
+/**
+ * Nobody ever synchronised that address, somebody did before the lamp had to listen to it (E1.31 11: it learns the address from packets of
+ * data), somebody does, or nobody does any more.
+ */
 function syncState(
   { synchronisers }: SacnMemory,
   address: number,
   { at, allowances }: Moment,
-): 'free' | 'synchronised' | 'perhaps' | 'lost' {
+): 'free' | 'unawaited' | 'synchronised' | 'perhaps' | 'lost' {
   const known = synchronisers.filter((own) => own.address === address);
   if (known.length === 0) return 'free';
+  if (!known.some(({ awaited }) => awaited)) return 'unawaited';
   const age = at - Math.max(...known.map((own) => own.at));
   if (age <= networkLoss) return 'synchronised';
   return age > networkLoss + allowances.lossDelay ? 'lost' : 'perhaps';
@@ -146,7 +172,7 @@ function synchronise(
   if (same && isLate(sequence, same.sequence) && moment.at - same.at <= networkLoss) return [world];
   const synchronisers = [
     ...sacn.synchronisers.filter((own) => own !== same),
-    { cid, address, sequence, at: moment.at },
+    { cid, address, sequence, at: moment.at, awaited: sacn.named.includes(address) },
   ];
   const released = sacn.sources.filter(({ waiting }) => waiting?.address === address);
   const sources = sacn.sources.map((source) =>
