@@ -22,6 +22,9 @@ const tried = [
   'same-level-ignored',
   'power-on-dropout',
   'memory-worn',
+  'dapc-sequence-stays',
+  'second-after-others',
+  'stored-level-full',
 ];
 
 /** Seconds of an idle machine, much more of a busy one. */

@@ -37,6 +37,9 @@ import { broadcastIgnored } from './gear/broadcast-ignored.ts';
 import { busFailureEarly } from './gear/bus-failure-early.ts';
 import { busFailureLate } from './gear/bus-failure-late.ts';
 import { busReturnLights } from './gear/bus-return-lights.ts';
+import { dapcSequenceIgnored } from './gear/dapc-sequence-ignored.ts';
+import { dapcSequenceJumps } from './gear/dapc-sequence-jumps.ts';
+import { dapcSequenceStays } from './gear/dapc-sequence-stays.ts';
 import { darkBelowMinimum } from './gear/dark-below-minimum.ts';
 import { darkCutShort } from './gear/dark-cut-short.ts';
 import { darkPowerOnIgnored } from './gear/dark-power-on-ignored.ts';
@@ -81,10 +84,12 @@ import { sameLevelIgnored } from './gear/same-level-ignored.ts';
 import { sceneNumberCut } from './gear/scene-number-cut.ts';
 import { scenesForgotten } from './gear/scenes-forgotten.ts';
 import { scenesJump } from './gear/scenes-jump.ts';
+import { secondAfterOthers } from './gear/second-after-others.ts';
 import { staleLevelTold } from './gear/stale-level-told.ts';
 import { stepDownGoesOff } from './gear/step-down-goes-off.ts';
 import { stepDownNeverOff } from './gear/step-down-never-off.ts';
 import { stepUpLightsDark } from './gear/step-up-lights-dark.ts';
+import { storedLevelFull } from './gear/stored-level-full.ts';
 import { targetTold } from './gear/target-told.ts';
 import { unaddressedObeyed } from './gear/unaddressed-obeyed.ts';
 import { upLightsDark } from './gear/up-lights-dark.ts';
@@ -370,6 +375,11 @@ export const faults: readonly Fault[] = [
   mixForgotten,
   memoryWorn,
 
+  storedLevelFull,
+  secondAfterOthers,
+  dapcSequenceStays,
+  dapcSequenceJumps,
+  dapcSequenceIgnored,
   addressForgotten,
   powerLevelsForgotten,
   fadeSettingsForgotten,

@@ -43,7 +43,7 @@ export class DaliInput {
     const key = (first << 8) | second;
     const again = this.#isAgain(key, now);
     this.#colourEnabled = false;
-    this.#once = null;
+    if (again || !this.#gear.traits.gear.waitsForSecond) this.#once = null;
     const address = addressOf(first);
     if (!address) {
       if (!specialNeedsTwice(first) || again) return this.#special(first, second, now);

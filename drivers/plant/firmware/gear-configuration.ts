@@ -14,7 +14,7 @@ type Command = (gear: GearState) => void;
 
 const commands: ReadonlyMap<number, Command> = new Map<number, Command>([
   [opcode.reset, reset],
-  [opcode.storeActualLevel, (gear) => (gear.dtr0 = gear.actual)],
+  [opcode.storeActualLevel, (gear) => (gear.dtr0 = gear.traits.gear.storedLevel(gear.actual))],
   [opcode.setMax, setMax],
   [opcode.setMin, setMin],
   [opcode.setSystemFailureLevel, (gear) => (gear.registers.systemFailureLevel = gear.dtr0)],

@@ -2,12 +2,9 @@ import { mask } from '../../dali/frame.ts';
 import { opcode } from '../../dali/opcodes.ts';
 import type { GearState } from './gear-state.ts';
 
-/** So long a DAPC sequence waits for its next level, s. IEC 62386-102. */
-const sequenceTime = 0.2;
-
 /** Direct arc power control. */
 export function arcPower(gear: GearState, level: number, now: number): void {
-  const { maskLevel, ignoresSameLevel } = gear.traits.gear;
+  const { maskLevel, ignoresSameLevel, sequenceWait, sequenceFade } = gear.traits.gear;
   if (level === mask) {
     if (maskLevel === 'stops') gear.hold();
     if (maskLevel === 'full') gear.goTo(gear.registers.max, gear.fadeSeconds);
@@ -16,8 +13,8 @@ export function arcPower(gear: GearState, level: number, now: number): void {
   if (ignoresSameLevel && level === gear.lastLevel) return;
   gear.lastLevel = level;
   const inSequence = gear.sequenceUntil !== null && now <= gear.sequenceUntil;
-  gear.sequenceUntil = inSequence ? now + sequenceTime : null;
-  gear.goTo(level, inSequence ? sequenceTime : gear.fadeSeconds);
+  gear.sequenceUntil = inSequence ? now + sequenceWait : null;
+  gear.goTo(level, inSequence ? sequenceFade : gear.fadeSeconds);
 }
 
 /** The last code of a command that moves the light: GO TO SCENE 15. */
@@ -27,7 +24,7 @@ const highestLevelCommand = 0x1f;
 export function levelCommand(gear: GearState, sent: number, now: number): boolean {
   if (sent > highestLevelCommand) return false;
   const { registers, actual } = gear;
-  const { takesFor, runTime, recallSeconds } = gear.traits.gear;
+  const { takesFor, runTime, recallSeconds, sequenceWait } = gear.traits.gear;
   const { min, max, fadeTime } = registers;
   const code = takesFor(sent, { registers, actual });
   switch (code) {
@@ -57,7 +54,7 @@ export function levelCommand(gear: GearState, sent: number, now: number): boolea
       gear.goTo(actual === 0 ? min : Math.min(max, actual + 1), 0);
       return true;
     case opcode.enableDapcSequence:
-      gear.sequenceUntil = now + sequenceTime;
+      gear.sequenceUntil = now + sequenceWait;
       return true;
     case opcode.goToLastActive:
       gear.goTo(gear.lastActive, gear.fadeSeconds);

@@ -33,6 +33,13 @@ export interface GearTraits {
   readonly maskLevel: 'stops' | 'nothing' | 'full';
   /** Code of the command that the gear takes one for which moves the light; null: it does nothing. */
   takesFor(code: number, gear: GearAtCommand): number | null;
+  /** A configuration command that came once waits on when another frame comes. */
+  readonly waitsForSecond: boolean;
+  /** Level that is stored where it is `actual` now. */
+  storedLevel(actual: number): number;
+  /** s for which a DAPC sequence waits for its next level, and that each level takes. */
+  readonly sequenceWait: number;
+  readonly sequenceFade: number;
   /** s for which UP and DOWN run. */
   readonly runTime: number;
   /** s that the fades of these settings take, where `seconds` is right. */
@@ -92,6 +99,10 @@ export const healthyGear: GearTraits = {
   },
   maskLevel: 'stops',
   takesFor: (code) => code,
+  waitsForSecond: false,
+  storedLevel: (actual) => actual,
+  sequenceWait: 0.2,
+  sequenceFade: 0.2,
   runTime: 0.2,
   fadeSeconds: (_, seconds) => seconds,
   sceneSeconds: (seconds) => seconds,
