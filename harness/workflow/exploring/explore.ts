@@ -1,16 +1,15 @@
 import type { Worker } from 'node:worker_threads';
-import {
-  callOf,
-  type HeartbeatEntry,
-  heartbeatBytes,
-} from '../../../drivers/plant/firmware/heartbeat.ts';
+import { type HeartbeatEntry, heartbeatBytes } from '../../../drivers/plant/firmware/heartbeat.ts';
 import type { FoundDeviation } from '../../explore/search.ts';
+import { shrinkSteps } from '../../explore/shrink-steps.ts';
 import type { Plan } from '../../plan/plan.ts';
 import type { WrittenStep } from '../../plan/verbs/verb.ts';
 import { startWorker } from '../entry-point.ts';
 import type { BrokenClaim } from './claim-turns.ts';
 import type { ExploreNews, ExploreWorkerData } from './explore-worker.ts';
+import { hangsIn } from './hangs-in.ts';
 import type { TriedLamp } from './observe-sequence.ts';
+import { longestCall, onHang } from './on-hang.ts';
 
 export interface ExploreRequest {
   readonly tried: TriedLamp;
@@ -60,9 +59,9 @@ export interface ExploreResult extends ExploreProgress {
 
 /** Most tries for making one deviation small. */
 const shrinkTries = 400;
-/** Wall clock that firmware may stay inside one call before it counts as hanging, and from look to look, ms. */
-const longestCall = 1000;
-const lookEvery = 100;
+/** Tries, and ms of the wall clock, that may go to making one that hangs small: each starts a thread. */
+const hangTries = 60;
+const hangTime = 60_000;
 /** Seeds of the threads lie so far apart. */
 const seedStep = 1_000_003;
 
@@ -136,9 +135,10 @@ class Exploration {
     let watching: NodeJS.Timeout | undefined;
     const over = new Promise<void>((resolve, reject) => {
       watching = onHang(heartbeat, (entry) => {
-        this.#hung(entry, thread);
+        // Its end is no error any more.
+        worker.removeAllListeners('exit');
         void worker.terminate();
-        resolve();
+        this.#hung(entry, thread).then(resolve, reject);
       });
       worker
         .on('message', (news: ExploreNews) => {
@@ -151,12 +151,18 @@ class Exploration {
     return over.finally(() => clearInterval(watching));
   }
 
-  /** As it was being tried: each attempt to make it smaller would hang as well. */
-  #hung(entry: HeartbeatEntry, { trying: steps, count: sequence }: Thread): void {
-    const reason = `${entry} did not come back within ${longestCall / 1000} s (an infinite loop?)`;
+  /** Made small in threads of their own, since each attempt that still hangs ends one. */
+  async #hung(entry: HeartbeatEntry, { trying: first, count: sequence }: Thread): Promise<void> {
+    const reason = `${entry} did not come back within ${longestCall} s (an infinite loop?)`;
     const kind = `breakdown: ${entry} hangs`;
+    if (this.#found.has(kind)) return;
+    const { signal, tried, seed } = this.#request;
+    const until = performance.now() + hangTime;
+    const stillHangs = async (steps: readonly WrittenStep[]): Promise<boolean> =>
+      performance.now() < until && !signal.aborted && hangsIn(entry, steps, { tried, seed });
+    const steps = await shrinkSteps(first, stillHangs, hangTries);
     const deviation = { kind: 'breakdown' as const, reason };
-    this.#deviated({ kind, steps, deviation, first: steps, sequence });
+    this.#deviated({ kind, steps, deviation, first, sequence });
   }
 
   #take(news: ExploreNews, thread: Thread): void {
@@ -203,22 +209,4 @@ class Exploration {
       for (const [kind, times] of kinds) all.set(kind, (all.get(kind) ?? 0) + times);
     return all;
   }
-}
-
-/** Calls `hung` once where firmware does not come back from a call. */
-function onHang(
-  heartbeat: SharedArrayBuffer,
-  hung: (entry: HeartbeatEntry) => void,
-): NodeJS.Timeout {
-  let [last, since] = [-1, performance.now()];
-  const timer = setInterval(() => {
-    const call = callOf(heartbeat);
-    if (!call || call.number !== last) {
-      [last, since] = [call?.number ?? -1, performance.now()];
-    } else if (performance.now() - since > longestCall) {
-      clearInterval(timer);
-      hung(call.entry);
-    }
-  }, lookEvery);
-  return timer;
 }

@@ -124,13 +124,16 @@ describe('a search in threads', () => {
     expect(result.found.map(({ kind }) => kind)).toEqual(told);
   });
 
-  it('ends a thread whose firmware hangs, and says in what call', async () => {
+  it('ends a thread whose firmware hangs, says in what call, and shows it in a few steps', {
+    timeout: 120_000,
+  }, async () => {
     const firmware = await loadCounted(buildSource('sources/broken.c'), 'broken.wasm');
     const tried = { ...triedLamp('alcove-6'), firmware };
-    const corpus = [[{ send: { console: 'l' } }]];
+    const hangs = { send: { console: 'l' } };
+    const corpus = [[{ hold: '20 ms' }, { hold: '1 s' }, hangs, { hold: '3 s' }]];
     const result = await explore(request({ tried, corpus, jobs: 1 }));
     expect(result.found).toMatchObject([
-      { kind: 'breakdown: lamp_receive_console() hangs', steps: corpus[0] },
+      { kind: 'breakdown: lamp_receive_console() hangs', steps: [hangs], first: corpus[0] },
     ]);
   });
 
