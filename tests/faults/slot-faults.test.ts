@@ -3,6 +3,9 @@ import { faults } from '../../drivers/plant/faults/faults.ts';
 import { unmetNeed } from '../../harness/plan/unmet-need.ts';
 import { shippedLamp } from '../spec-language/shipped-lamp.ts';
 import { closeLanes, verdictsOf } from './trial.ts';
+import { variedLamps } from './varied-lamp.ts';
+
+const varied = variedLamps();
 
 /** Claims about frames of DMX512 and packets of sACN: each has its own mistake, and nothing else on it. */
 const claims: readonly string[] = [
@@ -52,6 +55,25 @@ test.each(['alcove-1', 'alcove-6', 'alcove-9', 'alcove-pwm'])(
     const others = Object.values(verdicts).filter((own) => own !== 'pass' && own !== 'not run');
     expect(others).toEqual([]);
     expect(Object.values(verdicts).filter((own) => own === 'pass').length).toBeGreaterThan(22);
+  },
+  patience,
+);
+
+test.each([
+  ['at the end of its universe', /first-slot: 1,/g, 'first-slot: 499,'],
+  ['with values of 8 bits', /bits: 16, on-loss/g, 'bits: 8, on-loss'],
+])(
+  'nor does a healthy lamp %s',
+  async (_, from, to) => {
+    const verdicts = await verdictsOf({
+      lamp: varied('alcove-6', from, to),
+      fault: null,
+      specs: claims,
+    });
+    const others = Object.entries(verdicts).filter(
+      ([, own]) => own !== 'pass' && own !== 'not run',
+    );
+    expect(others).toEqual([]);
   },
   patience,
 );

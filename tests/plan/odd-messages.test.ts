@@ -1,11 +1,14 @@
 import { describe, expect, it } from 'vitest';
 import type { Lamp } from '../../harness/bench/lamp.ts';
 import type { RawMessage } from '../../harness/bench/ports.ts';
+import { unmetNeed } from '../../harness/plan/unmet-need.ts';
 import { stepWords } from '../../harness/plan/verbs/verbs.ts';
 import { readSpec } from '../../harness/spec-language/spec-file.ts';
 import { shippedLamp } from '../spec-language/shipped-lamp.ts';
 
 const alcove = shippedLamp('alcove-6');
+const { console } = alcove.links;
+if (!console) throw new Error('Alcove-6 has a console');
 
 function read(step: string, lamp: Lamp = alcove) {
   const text = `spec: x
@@ -55,6 +58,29 @@ describe('values of the lamp', () => {
     const step = 'dmx: { lamp-values: { level: 200, channels: 3 } }';
     expect(slotMessage(step, coarse).slots).toEqual([200, 3, 3, 3, 3, 3, 3]);
   });
+});
+
+it('values for lamps of 16 bits are no issue for one of 8, which the claim leaves out', () => {
+  const { dmx } = alcove.links;
+  if (!dmx) throw new Error('Alcove-6 has DMX');
+  const coarse: Lamp = { ...alcove, links: { console, dmx: { ...dmx, bits: 8 } } };
+  const text = `spec: x
+claim: It does.
+needs: { links: [dmx], slot-bits: 16 }
+stimulus:
+  - send: { dmx: { lamp-values: { level: 65535, channels: 4096 } } }
+  - hold: 1 s
+capture:
+  - { signal: light, rate: 20 kHz }
+criteria:
+  - { metric: level-noise, of: light, at-most: 1 % }
+`;
+  const one = readSpec(text, { file: 'x', folder: 'x', digest: '0', lamp: coarse });
+  expect('issues' in one ? one.issues : []).toEqual([]);
+  if ('plan' in one)
+    expect(unmetNeed(one.plan.needs, coarse)).toBe(
+      'needs slot-bits: 16, but lamp alcove-6 has 8 bits',
+    );
 });
 
 describe('frames of DMX512', () => {

@@ -84,7 +84,9 @@ function valueSlots(
   reader: ValueReader,
 ): number[] {
   const at = reader.at(link, 'lamp-values');
-  const whole = (key: string, own: Raw) => at.at(key).whole(own, 0, 2 ** bits - 1);
+  // What the spec says of lamps of 16 bits is not held against one of 8.
+  const most = 2 ** (reader.lampFits ? bits : 16) - 1;
+  const whole = (key: string, own: Raw) => at.at(key).whole(own, 0, most);
   const intensity = whole('channels', channels);
   const each = reader.lamp.channels.map(() => intensity);
   const bytes = (value: number) => (bits === 8 ? [value] : [value >> 8, value & 0xff]);

@@ -8,7 +8,7 @@ export const framesSkipped: Fault = {
   size: { nominal: 8, unit: '1', about: 'frames of which one is acted on' },
   sizes: [1, 2, 4, 8, 16],
   caughtBy: ['slots-fade'],
-  needs: { links: ['dmx'] },
+  needs: { links: ['dmx'], 'slot-bits': 16 },
   apply(model, size) {
     model.firmware = { ...model.firmware, heedsFrame: (index) => index % size === 0 };
   },

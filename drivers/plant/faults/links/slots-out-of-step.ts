@@ -8,7 +8,7 @@ export const slotsOutOfStep: Fault = {
   size: { nominal: 4, unit: '1', about: 'frames that it is behind' },
   sizes: [0, 1, 2, 4, 8],
   caughtBy: ['slots-crossfade'],
-  needs: { links: ['dmx'], channels: 3 },
+  needs: { links: ['dmx'], 'slot-bits': 16, channels: 3 },
   apply(model, size, lamp) {
     const last = lamp.channels.length - 1;
     model.firmware = { ...model.firmware, slotLag: (channel) => (channel === last ? size : 0) };
