@@ -391,8 +391,10 @@ describe('sACN', () => {
     expect(light([...heard, syncPacket(1.4, 700)], 1.5)).toEqual(exactly(1));
   });
 
-  it('does not wait before anybody synchronised (11.1)', () => {
-    expect(light([sacn(1, low), sacn(2, full, { sync: 700 })], 2)).toEqual(exactly(1));
+  it('leaves open whether it waits before anybody synchronised (11.1)', () => {
+    const heard = [sacn(1, low), sacn(2, full, { sync: 700 })];
+    expect(light(heard, 2)).toEqual({ low: tenth.low, high: 1 });
+    expect(light([...heard, syncPacket(2.1, 700)], 2.2)).toEqual(exactly(1));
   });
 
   it('waits for ever after synchronisation is lost, unless the packet says otherwise (6.2.6)', () => {

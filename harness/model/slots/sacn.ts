@@ -74,6 +74,8 @@ interface Where {
   readonly moment: Moment;
 }
 
+const unheard =
+  'a packet names a synchronisation address of which nothing has come: it may wait, or be taken as it comes';
 const unawaited = 'a synchronisation packet came before any packet had named its address';
 
 function receive(
@@ -113,6 +115,7 @@ function receive(
     );
   const state =
     packet.syncAddress === 0 ? 'free' : syncState(known.sacn, packet.syncAddress, moment);
+  if (state === 'unheard') return fork(unheard, ...now(), ...held());
   if (state === 'unawaited') return fork(unawaited, ...held(), ...now());
   if (state === 'free' || (state === 'lost' && packet.forceSync)) return now();
   if (state === 'perhaps' && packet.forceSync)
@@ -151,9 +154,9 @@ function syncState(
   { synchronisers }: SacnMemory,
   address: number,
   { at, allowances }: Moment,
-): 'free' | 'unawaited' | 'synchronised' | 'perhaps' | 'lost' {
+): 'unheard' | 'unawaited' | 'synchronised' | 'perhaps' | 'lost' {
   const known = synchronisers.filter((own) => own.address === address);
-  if (known.length === 0) return 'free';
+  if (known.length === 0) return 'unheard';
   if (!known.some(({ awaited }) => awaited)) return 'unawaited';
   const age = at - Math.max(...known.map((own) => own.at));
   if (age <= networkLoss) return 'synchronised';
