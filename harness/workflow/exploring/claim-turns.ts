@@ -1,6 +1,6 @@
 import { openPlantBench } from '../../../drivers/plant/plant-bench.ts';
+import { planCaptures } from '../../plan/captures/plan-captures.ts';
 import type { Condition, Plan } from '../../plan/plan.ts';
-import { seededRandom } from '../../plan/seeded-random.ts';
 import { unmetNeed } from '../../plan/unmet-need.ts';
 import { runCondition } from '../../run/condition/run-condition.ts';
 import { wallClock } from '../wall-clock.ts';
@@ -14,10 +14,40 @@ export interface BrokenClaim {
   readonly reason: string;
 }
 
+interface Turn {
+  readonly plan: Plan;
+  readonly condition: Condition;
+}
+
+/** A second of lamp time costs as much as so many samples, about (measured on two cores). */
+const samplesASecond = 200_000;
+
+/** One condition of every claim, the cheapest first, then another one of each: what only one claim sees is met soon. */
+function inTurns(plans: readonly Plan[], { lamp, rig }: TriedLamp): readonly Turn[] {
+  const costOf = (condition: Condition): number => {
+    const { schedule, passes, captures } = planCaptures(condition, { lamp, rig });
+    const samples = captures.reduce(
+      (sum, own) =>
+        sum + (own.kind === 'waveform' ? own.rate * (own.window.to - own.window.from) : 0),
+      0,
+    );
+    return schedule.duration * passes.length + samples / samplesASecond;
+  };
+  const all = plans.flatMap((plan) =>
+    plan.conditions
+      .map((condition) => ({ turn: { plan, condition }, cost: costOf(condition) }))
+      .sort((one, other) => one.cost - other.cost)
+      .map((own, round) => ({ ...own, round })),
+  );
+  return all
+    .sort((one, other) => one.round - other.round || one.cost - other.cost)
+    .map(({ turn }) => turn);
+}
+
 /** The claims that the lamp can have, a condition at a time, each once and then again with other noise. */
 export class ClaimTurns {
   readonly #tried: TriedLamp;
-  readonly #turns: readonly { readonly plan: Plan; readonly condition: Condition }[];
+  readonly #turns: readonly Turn[];
   readonly #seed: number;
   #next = 0;
 
@@ -30,15 +60,7 @@ export class ClaimTurns {
     this.#tried = tried;
     this.#seed = seed;
     const fitting = plans.filter(({ needs }) => unmetNeed(needs, tried.lamp) === null);
-    const all = fitting.flatMap((plan) =>
-      plan.conditions.map((condition) => ({ plan, condition })),
-    );
-    const draw = seededRandom(seed);
-    const own = all.filter((_, index) => index % of === share);
-    this.#turns = own
-      .map((turn) => ({ turn, order: draw() }))
-      .sort((one, other) => one.order - other.order)
-      .map(({ turn }) => turn);
+    this.#turns = inTurns(fitting, tried).filter((_, index) => index % of === share);
   }
 
   get count(): number {
