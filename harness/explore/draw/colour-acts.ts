@@ -27,7 +27,12 @@ export function colourActs({ links, channels }: Lamp): Arbitrary<Act> {
           [1, inTurn(registers, fc.constant(send('set-temporary-waf')), activate)],
         ] as const)
       : []),
-    ...(whites ? ([[6, whites]] as const) : []),
+    ...(whites
+      ? ([
+          [3, whites],
+          [4, inTurn(fc.constant(send('recall-max')), whites)],
+        ] as const)
+      : []),
     [1, fc.constantFrom('step-cooler', 'step-warmer').map((name) => send(name))],
     [
       1,
@@ -45,7 +50,7 @@ function temperatures(range: {
 }): Arbitrary<WrittenStep> {
   const { warmest, coolest } = range;
   const kelvin = mostly(
-    [warmest, coolest, Math.round((warmest + coolest) / 2)],
+    [warmest, coolest, 3000, 3500, 4000, 5000].filter((own) => own >= warmest && own <= coolest),
     fc.integer({ min: warmest, max: coolest }),
   );
   return kelvin.map((own) => ({ white: { temperature: `${own} K` } }));

@@ -49,7 +49,7 @@ function linkActs(lamp: Lamp): readonly LinkActs[] {
   const onDali = (): Arbitrary<Act> =>
     oneOfActs([
       [6, daliActs(lamp)],
-      [1, colourActs(lamp)],
+      [2, colourActs(lamp)],
       [1, lightActs('dali', lamp)],
     ]);
   return [
