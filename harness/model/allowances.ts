@@ -23,7 +23,7 @@ export interface Allowances {
   readonly storing: number;
   /** How much later than its nominal instant the lamp may notice that a signal or a bus is lost. */
   readonly lossDelay: number;
-  /** What the lamp remembers as the story begins; null where nobody knows. */
+  /** What the lamp remembers as the story begins; null where nobody says. */
   readonly memory: Memory | null;
 }
 

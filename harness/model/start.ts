@@ -1,6 +1,6 @@
 import type { Lamp } from '../bench/lamp.ts';
 import type { Allowances, Memory } from './allowances.ts';
-import { type Band, exactly, product } from './band.ts';
+import { exactly, product } from './band.ts';
 import { still } from './course.ts';
 import { highest, mask } from './dali/levels.ts';
 import { newGear } from './dali/new-gear.ts';
@@ -14,22 +14,24 @@ const notSaid = 'the lamp file does not say how the lamp was delivered (as-deliv
 /** What gear leaves its maker with: no change, or full light (IEC 62386-102, table of variables, from memory). */
 const usualLevels = [mask, highest];
 
-/** The lamp as the story begins: powered, started, and as its memory says. Several where nobody knows. */
+/**
+ * The lamp as the story begins: powered, started, and as its memory says. Where nobody says it is taken for dark with every channel at full,
+ * and what it does when power or bus fail stays open.
+ */
 export function firstWorlds(lamp: Lamp, { memory }: Allowances): readonly World[] {
   if (memory) return [worldOf(lamp, memory)];
-  const anything = { low: 0, high: 1 };
   const worlds = usualLevels.flatMap((powerOnLevel) =>
     usualLevels.map((systemFailureLevel) =>
-      worldOf(lamp, { level: 1, powerOnLevel, systemFailureLevel }, anything),
+      worldOf(lamp, { level: 0, powerOnLevel, systemFailureLevel }),
     ),
   );
   return fork(notSaid, ...worlds);
 }
 
-function worldOf(lamp: Lamp, memory: Memory, open: Band | null = null): World {
-  const level = open ?? exactly(memory.level);
-  const mix = lamp.channels.map(
-    ({ channel }) => open ?? exactly(memory.mix ? (memory.mix[channel] ?? 0) : 1),
+function worldOf(lamp: Lamp, memory: Memory): World {
+  const level = exactly(memory.level);
+  const mix = lamp.channels.map(({ channel }) =>
+    exactly(memory.mix ? (memory.mix[channel] ?? 0) : 1),
   );
   const gear = newGear(lamp, memory, level);
   const remembered = { level, mix, at: Number.NEGATIVE_INFINITY };
@@ -44,7 +46,7 @@ function worldOf(lamp: Lamp, memory: Memory, open: Band | null = null): World {
       level: still(level),
       channels: mix.map((own) => still(product(level, own))),
       onBus: true,
-      why: open && notSaid,
+      why: null,
     },
     mix,
     mixOnWay: null,

@@ -65,8 +65,8 @@ function otherLoss(
   return other ? `on-loss: ${other}` : null;
 }
 
-/** What the lamp shows instead of its last level when its power returns; null where that comes back. */
+/** What the lamp shows instead of its last level when its power returns; null where that comes back, or its file does not say. */
 function otherPowerOn({ asDelivered }: Lamp): string | null {
-  if (!asDelivered) return 'no as-delivered in its lamp file';
-  return asDelivered.powerOn === 'last' ? null : `a level of ${100 * asDelivered.powerOn} %`;
+  const { powerOn = 'last' } = asDelivered ?? {};
+  return powerOn === 'last' ? null : `a level of ${100 * powerOn} %`;
 }
