@@ -58,6 +58,16 @@ export function daliActs({ links }: Lamp): Arbitrary<Act> {
     [2, limits],
     [3, fadeOf(level)],
     [3, farApart(to)],
+    [2, interrupted(to)],
+    [
+      1,
+      inTurn(
+        level,
+        holdOf('300 ms', '1 s'),
+        fc.constant(send('store-actual-level')),
+        fc.constant(send('query-dtr0')),
+      ),
+    ],
     [3, numbered(['go-to-scene', 'set-scene', 'remove-scene'], scene)],
     [1, numbered(['add-group', 'remove-group'], fc.constantFrom(0, 2, 15))],
     [4, named(queries.filter((name) => name !== 'query-scene'))],
@@ -123,6 +133,14 @@ function farApart(to: Arbitrary<string>): Arbitrary<Act> {
   return fc.tuple(fc.constantFrom(...settings), to).chain(([name, whom]) => {
     const once = fc.constant(send(name, { to: whom, twice: false }));
     return inTurn(dtr('dtr0', byte), once, gap, once, fc.constant(askFor(name)));
+  });
+}
+
+/** A configuration command with another frame between the two of it: it does not count. */
+function interrupted(to: Arbitrary<string>): Arbitrary<Act> {
+  return fc.tuple(byte, fc.constantFrom(...settings), to).map(([value, name, whom]) => {
+    const once = send(name, { to: whom, twice: false });
+    return [send('dtr0', { value }), once, send('query-status'), once, askFor(name)];
   });
 }
 
