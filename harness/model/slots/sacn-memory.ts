@@ -18,15 +18,15 @@ interface Synchroniser {
   readonly address: number;
   readonly sequence: number;
   readonly at: number;
-  /** Whether a packet had named the address before: who has not heard of an address need not listen to it. */
+  /** Whether packets have named no other address since the last one before it: who listens to another need not hear this one. */
   readonly awaited: boolean;
 }
 
 export interface SacnMemory {
   readonly sources: readonly SacnSource[];
   readonly synchronisers: readonly Synchroniser[];
-  /** Synchronisation addresses that packets have named. */
-  readonly named: readonly number[];
+  /** Synchronisation address that the last packet named; 0 for none. */
+  readonly named: number;
   /** What the light was told last, as text; null before any. */
   readonly told: string | null;
   /** A source that went may count as there until then, s. */
@@ -36,7 +36,7 @@ export interface SacnMemory {
 export const noSources: SacnMemory = {
   sources: [],
   synchronisers: [],
-  named: [],
+  named: 0,
   told: null,
   lossSettles: Number.NEGATIVE_INFINITY,
 };

@@ -76,7 +76,7 @@ interface Where {
 
 const unheard =
   'a packet names a synchronisation address of which nothing has come: it may wait, or be taken as it comes';
-const unawaited = 'a synchronisation packet came before any packet had named its address';
+const unawaited = 'packets have named no, or another, synchronisation address beside this one';
 
 function receive(
   known: World,
@@ -125,8 +125,11 @@ function receive(
 
 function naming(world: World, address: number): World {
   const { sacn } = world;
-  if (address === 0 || sacn.named.includes(address)) return world;
-  return { ...world, sacn: { ...sacn, named: [...sacn.named, address] } };
+  if (sacn.named === address) return world;
+  const synchronisers = sacn.synchronisers.map((own) =>
+    own.address === address ? own : { ...own, awaited: false },
+  );
+  return { ...world, sacn: { ...sacn, synchronisers, named: address } };
 }
 
 /** Slots that a packet does not send may keep their values, or count as 0. */
@@ -175,7 +178,7 @@ function synchronise(
   if (same && isLate(sequence, same.sequence) && moment.at - same.at <= networkLoss) return [world];
   const synchronisers = [
     ...sacn.synchronisers.filter((own) => own !== same),
-    { cid, address, sequence, at: moment.at, awaited: sacn.named.includes(address) },
+    { cid, address, sequence, at: moment.at, awaited: sacn.named === address },
   ];
   const released = sacn.sources.filter(({ waiting }) => waiting?.address === address);
   const sources = sacn.sources.map((source) =>
