@@ -187,7 +187,7 @@ const expected: Readonly<Record<string, readonly string[]>> = {
     '8:22 stimulus[2].send.dmx[1]: expected a whole number from 0 to 255, found 300',
   ],
   'send-stray-key.spec.yaml': [
-    '8:27 stimulus[2].send.priority: priority does not go with dmx; it takes start-code',
+    '8:27 stimulus[2].send.priority: priority does not go with dmx; it takes start-code, frame',
   ],
   'send-two.spec.yaml': [
     '8:11 stimulus[2].send: expected exactly one of console, dali, dmx, sacn in a send, found console and dali',

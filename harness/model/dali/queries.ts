@@ -118,6 +118,12 @@ function isLit(world: World, moment: Moment): Flag {
 
 function isFadeRunning({ light }: World, { at, allowances }: Moment): Flag {
   if (light.over === 0) return light.onBus || at >= light.from + light.latency ? false : null;
+  // A fade of the colour alone counts as one, or not: the standard does not say.
+  if (
+    same(light.level.start, light.level.end) &&
+    at < light.from + light.over * (1 + light.dilation) + light.latency
+  )
+    return null;
   if (!light.onBus)
     return at < light.from + light.over * (1 + light.dilation) + light.latency ? null : false;
   const slack = slackOf(light, at, allowances.tick) + allowances.latency.dali;

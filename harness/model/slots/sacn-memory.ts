@@ -27,6 +27,8 @@ export interface SacnMemory {
   readonly synchronisers: readonly Synchroniser[];
   /** Synchronisation address that the last packet named; 0 for none. */
   readonly named: number;
+  /** Slots that the light followed last, whatever source they came from; null before any. */
+  readonly followed: readonly number[] | null;
   /** What the light was told last, as text; null before any. */
   readonly told: string | null;
   /** A source that went may count as there until then, s. */
@@ -37,6 +39,7 @@ export const noSources: SacnMemory = {
   sources: [],
   synchronisers: [],
   named: 0,
+  followed: null,
   told: null,
   lossSettles: Number.NEGATIVE_INFINITY,
 };

@@ -92,8 +92,9 @@ function receive(
     return source
       ? fork(noLevels, withSource(world, heard), quiet(world, source, packet))
       : [world];
+  const before = old.slots ?? world.sacn.followed;
   const whole = () =>
-    wholeSlots(packet.slots, old.slots, { link, moment }).flatMap((slots) => {
+    wholeSlots(packet.slots, before, { link, moment }).flatMap((slots) => {
       const free = doubtful(withSource(world, { ...heard, slots, waiting: null }), slots, packet);
       return leads(free, heard) ? follow(free, link, moment) : [free];
     });
@@ -106,7 +107,7 @@ function receive(
           moment,
         );
   const held = () =>
-    wholeSlots(packet.slots, old.slots, { link, moment }).map((slots) =>
+    wholeSlots(packet.slots, before, { link, moment }).map((slots) =>
       doubtful(
         withSource(world, { ...heard, waiting: { slots, address: packet.syncAddress } }),
         slots,
@@ -132,7 +133,7 @@ function naming(world: World, address: number): World {
   return { ...world, sacn: { ...sacn, synchronisers, named: address } };
 }
 
-/** Slots that a packet does not send may keep their values, or count as 0. */
+/** Slots that a packet does not send may keep their values, also those of a source that has gone, or count as 0. */
 function wholeSlots(
   sent: readonly number[],
   old: readonly number[] | null,
@@ -212,7 +213,7 @@ function follow(world: World, link: Link, moment: Moment, wait = 0): readonly Wo
   const [first] = slots;
   if (!first) return [world];
   const told = JSON.stringify(slots);
-  const next = { ...world, sacn: { ...world.sacn, told } };
+  const next = { ...world, sacn: { ...world.sacn, told, followed: first } };
   const equal = slots.every((own) => own.join() === first.join());
   const target = equal ? targetOf(moment.lamp, link, first) : mergedTarget(slots, link, moment);
   const why = equal

@@ -60,7 +60,8 @@ const unknownMemory = 'nobody knows what the lamp was told before the bench was 
 function toldPass(pass: HeardPass, lamp: Lamp, end: number): ToldPass {
   const { solo, isFresh } = pass;
   // A record may have been changed by hand.
-  const heard = pass.heard.toSorted((one, other) => one.at - other.at);
+  const all = pass.heard.toSorted((one, other) => one.at - other.at);
+  const heard = isFresh ? all : sincePower(all, lamp);
   const begun = Math.min(0, heard[0]?.at ?? 0);
   const events = heard.map((event) => ({ ...event, at: event.at - begun }));
   // The lamp may have been asked something when the last window was over.
@@ -68,6 +69,22 @@ function toldPass(pass: HeardPass, lamp: Lamp, end: number): ToldPass {
   const story = tellStory(lamp, events, Math.max(end - begun, last));
   const known = isFresh ? begun : firstLight(heard, story, lamp, begun);
   return { solo, heard, story, begun, known };
+}
+
+/**
+ * All that a lamp on a bench heard. Where an earlier condition has left its gear unknown (a register was used that nobody had set), what it
+ * heard since its power was last taken away: claims leave no settings behind.
+ */
+function sincePower(all: readonly Heard[], lamp: Lamp): readonly Heard[] {
+  const now = all.findIndex(({ at }) => at >= 0);
+  const past = now < 0 ? all : all.slice(0, now);
+  const [first] = past;
+  if (!first) return all;
+  const events = past.map((event) => ({ ...event, at: event.at - first.at }));
+  const { worlds } = tellStory(lamp, events, -first.at).end;
+  if (worlds.every(({ gearLost }) => gearLost === null)) return all;
+  const off = past.findLastIndex((event) => event.kind === 'supply' && event.volts === 0);
+  return off < 0 ? all : all.slice(off);
 }
 
 /** Until the light of a command that came first is there, s: latency of any link (common practice). */

@@ -63,6 +63,24 @@ describe('the model of a lamp on a condition’s time line', () => {
     expect(model.whyWide(2)).toBeNull();
   });
 
+  it('forgets at a power cycle that an earlier condition left the gear unknown', () => {
+    const dali = (at: number, ...frame: readonly number[]): Heard => ({ kind: 'dali', at, frame });
+    // A level for power-on from a data transfer register that nobody has set since the power came (IEC 62386-102 11.4).
+    const unknown = [-9, -8.95].map((at) => dali(at, 0xff, 0x2d));
+    const before: Heard[] = [{ ...powered, at: -12 }, dim(-10, 50), ...unknown];
+    const cycle: Heard[] = [
+      { kind: 'supply', at: -2, volts: 0 },
+      { ...powered, at: -1 },
+    ];
+    const now = [dim(0.2, 100), dali(1, 0xfe, 170)];
+    const model = modelOf(passOf([...before, ...cycle, ...now], { isFresh: false }));
+    expect(model.whyWide(2)).toBeNull();
+    expect(model.levelAt('warm', 2).high).toBeCloseTo(0.1 * 1.055, 2);
+    // Without one it stays so.
+    const powerless = modelOf(passOf([...before, ...now], { isFresh: false }));
+    expect(powerless.whyWide(2)).not.toBeNull();
+  });
+
   it('knows what its modulator leaves open', () => {
     expect(modelOf(passOf([powered])).pulse).toBe(1 / 20e6);
     const modulation = { kind: 'pwm', bits: 16, frequency: 1000, phaseShift: 0 } as const;
