@@ -20,13 +20,15 @@ export interface ReadLine {
 
 /**
  * Reads a line by the templates of the lamp file; null for a line that none of them makes. A lamp need not bear other spaces or
- * other ways to write a number than those of the templates, but it may.
+ * other ways to write a number than those of the templates, but it may; nor per-cent signs and commas.
  */
 export function readLine(link: ConsoleLink, line: string, channels: number): ReadLine | null {
   const order = orderOf(link, line, channels, plainNumber);
   if (order) return { order, sure: true };
   const tidy = line.trim().replace(/\s+/g, ' ');
-  const loose = orderOf(link, tidy, channels, anyNumber);
+  const bare = tidy.replace(/(\d\.?) ?%/g, '$1').replace(/ ?, ?/g, ' ');
+  const loose =
+    orderOf(link, tidy, channels, anyNumber) ?? orderOf(link, bare, channels, anyNumber);
   return loose ? { order: loose, sure: false } : null;
 }
 

@@ -62,6 +62,8 @@ describe('the console', () => {
       `dim  80 mix ${all}`,
       `dim 80. mix ${all}`,
       `dim 8e1 mix ${all}`,
+      `dim 80% mix ${all}`,
+      `dim 80 mix ${all.replaceAll(' ', ', ')}`,
     ]) {
       const heard = [line(1, `dim 30 mix ${all}`), line(2, text)];
       expect(light(heard, 3)).toEqual({
