@@ -1,4 +1,6 @@
-import type { Heard } from '../bench/heard.ts';
+import type { Answered, Heard } from '../bench/heard.ts';
+import { plainLine } from '../files/plain-text.ts';
+import { allowedWords, allows } from '../model/allowed-answer.ts';
 import type { ExpectedAnswer } from '../model/model-lamp.ts';
 
 /** An answer, or a silence, that the model does not allow. */
@@ -36,15 +38,13 @@ export function firstWrongAnswer(
     const bytes = said.filter(
       ({ link, at }) => link === event.kind && at >= event.at && at < until,
     );
-    const found = event.kind === 'dali' ? foundByte(bytes) : foundLine(bytes);
-    if (!oneOf.some((one) => allows(one, found)))
-      return { of, at: event.at, found: foundWords(found), allowed: oneOf.map(words).join(' or ') };
+    const answer = answerOf(event, bytes);
+    if (oneOf.some((one) => allows(one, answer))) continue;
+    const allowed = oneOf.map(allowedWords).join(' or ');
+    return { of, at: event.at, found: foundWords(answer), allowed };
   }
   return null;
 }
-
-type Found = { readonly byte: number } | { readonly line: string } | null;
-type Possible = ExpectedAnswer['oneOf'][number];
 
 /** When the next message on the same link had come, s. */
 function nextOn({ kind }: Heard, heard: readonly Heard[], of: number): number {
@@ -52,38 +52,13 @@ function nextOn({ kind }: Heard, heard: readonly Heard[], of: number): number {
   return next?.at ?? Number.POSITIVE_INFINITY;
 }
 
-function foundByte(bytes: readonly SaidByte[]): Found {
-  const [first] = bytes;
-  return first ? { byte: first.byte } : null;
+function answerOf({ kind, at }: Heard, bytes: readonly SaidByte[]): Answered {
+  if (kind === 'dali') return { kind, at, byte: bytes[0]?.byte ?? null };
+  const lines = String.fromCharCode(...bytes.map(({ byte }) => byte)).split('\n');
+  return { kind: 'console', at, lines: lines.map((one) => one.trim()).filter(Boolean) };
 }
 
-function foundLine(bytes: readonly SaidByte[]): Found {
-  const text = String.fromCharCode(...bytes.map(({ byte }) => byte));
-  const [line] = text
-    .split('\n')
-    .map((one) => one.trim())
-    .filter(Boolean);
-  return line === undefined ? null : { line };
-}
-
-function allows(one: Possible, found: Found): boolean {
-  if (one === 'any') return true;
-  if (one === 'silence') return found === null;
-  if (one === 'other-line') return found !== null && 'line' in found;
-  if (one === 'some-byte') return found !== null && 'byte' in found;
-  if ('byte' in one) return found !== null && 'byte' in found && found.byte === one.byte;
-  return found !== null && 'line' in found && found.line === one.line;
-}
-
-function foundWords(found: Found): string {
-  if (!found) return 'nothing';
-  return 'byte' in found ? String(found.byte) : `“${found.line}”`;
-}
-
-function words(one: Possible): string {
-  if (one === 'silence') return 'nothing';
-  if (one === 'any') return 'anything';
-  if (one === 'other-line') return 'a line of its own';
-  if (one === 'some-byte') return 'a byte';
-  return 'byte' in one ? String(one.byte) : `“${one.line}”`;
+function foundWords(answer: Answered): string {
+  if (answer.kind === 'dali') return answer.byte === null ? 'nothing' : String(answer.byte);
+  return answer.lines.map((line) => `“${plainLine(line)}”`).join(', ') || 'nothing';
 }

@@ -1,10 +1,9 @@
 import type { Answered, Heard } from '../../bench/heard.ts';
 import { plainLine } from '../../files/plain-text.ts';
 import type { ModelledAnswer } from '../../measure/modelled-lamp.ts';
+import { allowedWords, allows } from '../../model/allowed-answer.ts';
 import type { ExpectedAnswer } from '../../model/model-lamp.ts';
 import { heardWords } from './heard-words.ts';
-
-type Possible = ExpectedAnswer['oneOf'][number];
 
 /** Every message that the model has a word on the answer of, with what came back to it. */
 export function heldAnswers(
@@ -30,30 +29,8 @@ export function heldAnswers(
   });
 }
 
-function allows(one: Possible, answer: Answered): boolean {
-  const isSilent = answer.kind === 'dali' ? answer.byte === null : answer.lines.length === 0;
-  if (one === 'any') return true;
-  if (one === 'silence') return isSilent;
-  if (isSilent) return false;
-  if (answer.kind === 'dali') return one === 'some-byte' || isByte(one, answer.byte);
-  if (one === 'other-line') return true;
-  return typeof one === 'object' && 'line' in one && answer.lines.includes(one.line);
-}
-
-function isByte(one: Possible, byte: number | null): boolean {
-  return typeof one === 'object' && 'byte' in one && one.byte === byte;
-}
-
 function foundWords(answer: Answered): string {
   if (answer.kind === 'dali') return answer.byte === null ? 'nothing' : String(answer.byte);
   const lines = answer.lines.map((line) => `“${plainLine(line)}”`);
   return lines.length === 0 ? 'nothing' : lines.join(', ');
-}
-
-function allowedWords(one: Possible): string {
-  if (one === 'silence') return 'nothing';
-  if (one === 'any') return 'anything';
-  if (one === 'other-line') return 'a line of its own';
-  if (one === 'some-byte') return 'a byte';
-  return 'byte' in one ? String(one.byte) : `“${one.line}”`;
 }

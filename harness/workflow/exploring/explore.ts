@@ -5,11 +5,12 @@ import { shrinkSteps } from '../../explore/shrink-steps.ts';
 import type { Plan } from '../../plan/plan.ts';
 import type { WrittenStep } from '../../plan/verbs/verb.ts';
 import { startWorker } from '../entry-point.ts';
+import { longestCall } from '../lanes/call-watch.ts';
 import type { BrokenClaim } from './claim-turns.ts';
 import type { ExploreNews, ExploreWorkerData } from './explore-worker.ts';
 import { hangsIn } from './hangs-in.ts';
 import type { TriedLamp } from './observe-sequence.ts';
-import { longestCall, onHang } from './on-hang.ts';
+import { onHang } from './on-hang.ts';
 
 export interface ExploreRequest {
   readonly tried: TriedLamp;
@@ -153,7 +154,7 @@ class Exploration {
 
   /** Made small in threads of their own, since each attempt that still hangs ends one. */
   async #hung(entry: HeartbeatEntry, { trying: first, count: sequence }: Thread): Promise<void> {
-    const reason = `${entry} did not come back within ${longestCall} s (an infinite loop?)`;
+    const reason = `${entry} did not come back within ${longestCall / 1000} s (an infinite loop?)`;
     const kind = `breakdown: ${entry} hangs`;
     if (this.#found.has(kind)) return;
     const { signal, tried, seed } = this.#request;
