@@ -168,9 +168,18 @@ export function ramp(world: World, towards: 1 | -1, moment: Moment): readonly Wo
   const by = towards > 0 ? { low: least, high: most } : { low: -most, high: -least };
   return whetherLit(world, moment, {
     dark: () => [world],
-    lit: (level) => moveBy(world, level, { by, over: rampTime }, moment),
+    lit: (level) => {
+      const whole = moveBy(world, level, { by, over: rampTime }, moment);
+      const { min, max } = world.gear.settings;
+      const left = towards > 0 ? max - level.low : level.high - min;
+      if (left >= least) return whole;
+      const over = (rampTime * Math.max(0, left)) / way;
+      return fork(atLimit, ...moveBy(world, level, { by, over }, moment), ...whole);
+    },
   });
 }
+
+const atLimit = 'UP or DOWN comes to MAX or MIN on its way: it may end there, or after 200 ms';
 
 function moveBy(
   world: World,
