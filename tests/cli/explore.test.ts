@@ -39,7 +39,8 @@ describe('evenfall explore', () => {
   });
 
   it.each([
-    [['--brightest', '120 %'], 64, 'brightest'],
+    [['--brightest', '120 %'], 64, 'at most 100 %'],
+    [['--brightest', '30 %', '--longest', 'long'], 64, '--longest'],
     [['--longest', 'long'], 64, 'time'],
     [['--from', 'nowhere'], 66, 'nowhere'],
   ])('refuses %j', async (args, exitCode, words) => {

@@ -1,7 +1,7 @@
 import { mkdirSync } from 'node:fs';
 import { availableParallelism } from 'node:os';
 import { join, resolve } from 'node:path';
-import { type Command, InvalidArgumentError } from 'commander';
+import { type Command, InvalidArgumentError, Option } from 'commander';
 import writeFileAtomic from 'write-file-atomic';
 import { benchFrame } from '../../explore/rig/bench-frame.ts';
 import { type KeptFrame, specText } from '../../explore/spec-text.ts';
@@ -71,13 +71,16 @@ export function register(command: Command, io: Io): void {
     .option('--from <folder>', 'begin with the sequences that an earlier search kept there')
     .option('--out <folder>', 'where specs and sequences are kept', 'explored')
     .option('--first', 'end with the first finding')
-    .option(
-      '--brightest <level>',
-      'highest light of a channel on a rig (default: 30 %)',
-      share,
-      usualBrightest,
+    .addOption(
+      new Option('--brightest <level>', 'highest light of a channel on a rig')
+        .argParser(share)
+        .default(usualBrightest, '30 %'),
     )
-    .option('--longest <time>', 'longest sequence on a rig (default: 30 s)', duration, usualLongest)
+    .addOption(
+      new Option('--longest <time>', 'longest sequence on a rig')
+        .argParser(duration)
+        .default(usualLongest, '30 s'),
+    )
     .option(
       '--flashing-ok',
       'allow light that flashes at 3 Hz or faster on a rig (read the cautions in README.md first)',
@@ -225,7 +228,7 @@ function duration(text: string): number {
 
 /** 0..1 */
 function share(text: string): number {
-  const read = readFigure(text, 'number', { least: 0.001, most: 1 });
+  const read = readFigure(text, 'ratio', { least: 0.001, most: 1 });
   if ('value' in read) return read.value;
   throw new InvalidArgumentError(`${read.problem}.`);
 }

@@ -72,13 +72,11 @@ function leave(world: World, arrival: Arrival, mix: readonly Band[], moment: Mom
   return withRegisters(moved, { lastActive, limitError, powerCycleSeen: false });
 }
 
-/** A gear that is where it should go does not fade, nor one that only has to light up at MIN (from memory). */
+/** A gear that is where it should go does not fade; one that only has to light up at MIN may say that it does (from memory). */
 function fadeLength(world: World, { level, over }: Arrival, moment: Moment): number {
   if (over === 0 || isFading(world, moment) || !isExact(level)) return over;
   const now = levelNow(world, moment, moment.allowances.latency.dali);
-  const minimum = lightOf(world.gear.settings.min);
-  const there = isExact(now) && (now.low === level.low || (now.low === 0 && level.low === minimum));
-  return there ? 0 : over;
+  return isExact(now) && now.low === level.low ? 0 : over;
 }
 
 /** DIRECT ARC POWER CONTROL: 0 is off, 255 stops a fade (IEC 62386-102 9.7.2). */
