@@ -28,9 +28,10 @@ const commands: ReadonlyMap<number, Command> = new Map<number, Command>([
   [opcode.setShortAddress, setShortAddress],
 ]);
 
-/** The level is 254, at once (IEC 62386-102, table of variables, from memory). */
+/** The level is 254, at once, and no colour waits (IEC 62386-102 and -209, tables of variables, from memory). */
 function reset(gear: GearState): void {
   gear.registers = resetRegisters(gear.registers, gear.factory);
+  gear.temporary = { primaries: new Map() };
   gear.goTo(254, 0);
   gear.limitError = false;
   gear.powerCycle = false;

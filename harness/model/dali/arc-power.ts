@@ -61,22 +61,15 @@ function leaveWith(world: World, colour: PendingColour, arrival: Arrival, moment
 }
 
 function leave(world: World, arrival: Arrival, mix: readonly Band[], moment: Moment): World {
-  const { level, limitError = false, why = null } = arrival;
+  const { level, over, limitError = false, why = null } = arrival;
   const { min } = world.gear.settings;
   const how: Manner = {
-    ...manner(moment, fadeLength(world, arrival, moment), why),
+    ...manner(moment, over, why),
     floor: lightOf(min),
   };
   const moved = moveLight(world, { level, mix }, how, moment);
   const lastActive = level.high > 0 ? level : world.gear.registers.lastActive;
   return withRegisters(moved, { lastActive, limitError, powerCycleSeen: false });
-}
-
-/** A gear that is where it should go does not fade; one that only has to light up at MIN may say that it does (from memory). */
-function fadeLength(world: World, { level, over }: Arrival, moment: Moment): number {
-  if (over === 0 || isFading(world, moment) || !isExact(level)) return over;
-  const now = levelNow(world, moment, moment.allowances.latency.dali);
-  return isExact(now) && now.low === level.low ? 0 : over;
 }
 
 /** DIRECT ARC POWER CONTROL: 0 is off, 255 stops a fade (IEC 62386-102 9.7.2). */

@@ -59,6 +59,11 @@ void colour_activate(target_t *target)
       if (have_primary >> channel & 1) target->intensity[channel] = waiting_primary[channel];
     active = as_colours ? COLOURS : PRIMARIES;
   }
+  colour_forget();
+}
+
+void colour_forget(void)
+{
   have_mirek = false;
   have_primary = 0;
 }

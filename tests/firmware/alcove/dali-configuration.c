@@ -24,6 +24,7 @@ void gear_reset(void)
   for (uint32_t index = 0; index < OEM_BYTES; index++) gear.kept.oem[index] = before.oem[index];
   gear.limit_error = false;
   gear.power_cycle = false;
+  colour_forget();
 }
 
 static bool is_reset(void)

@@ -44,5 +44,6 @@ int32_t bank_write(uint8_t value);
 /* Colour: the commands after ENABLE DEVICE TYPE 8 (-1: silence), and the mix that waits for the next level. */
 int32_t colour_command(uint32_t code);
 void colour_activate(target_t *target);
+void colour_forget(void);
 
 #endif

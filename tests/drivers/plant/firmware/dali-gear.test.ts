@@ -366,6 +366,20 @@ describe('colour (IEC 62386-209)', () => {
     expect(colour(lamp, 0xf8)).toBe(0x20);
   });
 
+  test('RESET forgets the colour that waits', () => {
+    const lamp = gear();
+    lamp.dali(level, 254);
+    lamp.run(0.002);
+    const before = [...lamp.drives];
+    temperature(lamp, 154);
+    configure(lamp, 0x20);
+    lamp.run(0.002);
+    expect([...lamp.drives]).toEqual(before);
+    colour(lamp, 0xe2);
+    lamp.run(0.002);
+    expect([...lamp.drives]).toEqual(before);
+  });
+
   test('temperatures beyond the limits are held and told', () => {
     const lamp = gear();
     temperature(lamp, 100);
