@@ -5,6 +5,7 @@ import { colourActs } from './colour-acts.ts';
 import { consoleActs } from './console-acts.ts';
 import { daliActs } from './dali-acts.ts';
 import { lightActs } from './light-acts.ts';
+import { longActs } from './long-acts.ts';
 import { packetActs } from './packet-acts.ts';
 import { powerActs } from './power-acts.ts';
 import { restActs, waitActs } from './rest-acts.ts';
@@ -21,10 +22,12 @@ const longest = 16;
 export function sequences(lamp: Lamp): Arbitrary<readonly WrittenStep[]> {
   const power = powerActs(lamp);
   const all = linkActs(lamp).map(({ link, acts }) => {
+    const long = longActs(link, lamp);
     const between: Arbitrary<Act> = oneOfActs([
       [8, power],
       [2, restActs(link, lamp)],
       [1, waitActs()],
+      ...(long ? ([[2, long]] as const) : []),
     ]);
     return sequenceOf(acts, between);
   });
