@@ -34,6 +34,7 @@ const words: Readonly<
     found: 'found',
     needed: 'needed',
   },
+  'not-a-straight-fade': { says: 'not a straight fade', found: 'off the line', needed: 'allowed' },
   'no-edge': { says: 'no edge found', found: 'found', needed: 'needed' },
   'no-plateau': {
     says: 'the light does not settle before and after',

@@ -15,6 +15,7 @@ export type Reason =
   | 'dark' // no light to relate the quantity to
   | 'no-periodicity' // nothing periodic found where a period is needed
   | 'no-fade' // no change, or not one single fade, in the window
+  | 'not-a-straight-fade' // a fade that no straight line in the dimming-curve domain describes
   | 'no-edge' // no edge found
   | 'no-plateau' // the record does not settle before or after
   | 'no-reference' // the reference window is missing or dark

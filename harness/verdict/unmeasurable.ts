@@ -23,6 +23,7 @@ const meaning: Readonly<Record<Reason, Verdict>> = {
   'no-periodicity': 'inconclusive',
   dark: 'fail',
   'no-fade': 'fail',
+  'not-a-straight-fade': 'fail',
   'no-edge': 'fail',
   'no-plateau': 'fail',
   'off-locus': 'fail',

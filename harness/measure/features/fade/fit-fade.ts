@@ -1,11 +1,12 @@
 import { type HannTrack, hannTrack } from '../../analysis/hann-track.ts';
-import { type NotMeasurable, notMeasurable } from '../../outcome.ts';
+import { isMeasurable, type NotMeasurable, notMeasurable } from '../../outcome.ts';
 import { hannNoise } from '../../signal/hann.ts';
 import { valueAt } from '../../signal/samples.ts';
 import type { Waveform } from '../../waveform.ts';
 import type { CommandedFade } from './commanded-fade.ts';
 import { type FadeModel, fadeModel } from './fade-model.ts';
 import { fadePlateaus, type Plateaus, windowSamples } from './fade-plateaus.ts';
+import { notStraight } from './straightness.ts';
 
 /**
  * Straight-line fit of a fade in the dimming-curve domain, extrapolated to both plateaus.
@@ -55,9 +56,28 @@ export function fitFade(waveform: Waveform, fade: CommandedFade): FadeFit | NotM
   }
   const plateaus = fadePlateaus(waveform, fade);
   if ('measured' in plateaus) return plateaus;
+  const bent = notStraight(waveform, fade, plateaus);
+  if (bent) return bent;
   const first = firstGuess(waveform, fade, plateaus);
   if ('measured' in first) return first;
   return refine(waveform, fade, plateaus, first);
+}
+
+/** The line that was commanded, between the measured plateaus: nothing of it is fitted. */
+export function commandedLine(waveform: Waveform, fade: CommandedFade): FadeFit | NotMeasurable {
+  const plateaus = fadePlateaus(waveform, fade);
+  if (!isMeasurable(plateaus)) return plateaus;
+  const line = { start: fade.from, duration: fade.to - fade.from };
+  return {
+    ...line,
+    end: fade.to,
+    standardStart: 0,
+    standardEnd: 0,
+    standardDuration: 0,
+    standardPlateaus: plateaus.standard * line.duration,
+    ...plateaus,
+    ...fadeModel(fade, plateaus, line),
+  };
 }
 
 interface Line {

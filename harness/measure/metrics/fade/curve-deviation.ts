@@ -1,11 +1,12 @@
 import { hannTrack } from '../../analysis/hann-track.ts';
 import { fadeChart } from '../../charts/fade-charts.ts';
-import { fadeEnds, shapeWidth } from '../../features/fade/fade-ends.ts';
+import { type FadeEnds, fadeEnds, shapeWidth } from '../../features/fade/fade-ends.ts';
 import { fadeModel } from '../../features/fade/fade-model.ts';
-import { type ObservedFade, observedFade } from '../../features/fade/observed-fade.ts';
+import { fadeOfAnyShape, type ObservedFade } from '../../features/fade/observed-fade.ts';
 import { plateauScatter } from '../../features/fade/plateau-scatter.ts';
 import type { Metric } from '../../metric.ts';
 import { fadeNeed } from '../../needs.ts';
+import type { Observation } from '../../observation.ts';
 import { isMeasurable, measured, noEvidence, notMeasurable } from '../../outcome.ts';
 import { hannNoise } from '../../signal/hann.ts';
 import { largestOfNormals } from '../../signal/largest-of-normals.ts';
@@ -15,11 +16,11 @@ import { valueAt } from '../../signal/samples.ts';
  * Largest deviation of a fade from the straight line in the dimming-curve domain, as relative light: the averaged
  * light over the straight line averaged alike, minus 1. The line runs from the instant at which the light leaves its
  * first plateau to the one at which it arrives at the last (delay and duration are judged by other metrics); the plateaus
- * are the measured ones.
+ * are the measured ones. Where no straight line describes the fade, the line is the commanded one.
  * Averages (Hann) are `resolution` of the fade long, 20 ms at least; where noise alone would move one by more than `visible-noise`
  * it is left out, and nothing is said when that is more than a quarter of the fade.
  * Inputs: as for fade-duration. Output: ratio >= 0; 0.1 is light that is 10 % too bright or too dark somewhere.
- * Not measurable: as for fade-duration; lost in noise at the bottom.
+ * Not measurable: as for fade-duration, but for the shape; lost in noise at the bottom.
  * Source: IEC 62386-102 (the curve); the deviation is common practice, no source.
  */
 export const curveDeviation: Metric = {
@@ -47,7 +48,7 @@ export const curveDeviation: Metric = {
   source: 'iec-62386-102',
   blindTo: ['scale', 'time-base'],
   compute(observation, { evidence = true } = {}) {
-    const fade = observedFade(observation);
+    const fade = fadeOfAnyShape(observation);
     if (!isMeasurable(fade)) return fade;
     const { parameters, of } = observation;
     const width = shapeWidth(fade, Number(parameters['resolution'] ?? 0.04));
@@ -71,6 +72,7 @@ export const curveDeviation: Metric = {
       { name: 'noise of the averages', standard: noiseOfLargest(found), isNoise: true },
       { name: 'width of the averages', standard: evidence ? blur(fade, width, limit, found) : 0 },
       { name: 'ends of the line', standard: found.ends },
+      { name: 'instant of the command', standard: byInstant(fade, found, observation) },
       { name: 'slope of the plateaus', standard: found.tilt / Math.sqrt(3) },
     ]);
   },
@@ -95,6 +97,9 @@ interface Deviation extends Doubt {
   readonly seen: number;
 }
 
+/** The commanded line stays where it was commanded. */
+const unmoved: FadeEnds = { startShift: 0, endShift: 0, standardShare: 0 };
+
 /** Half-overlapping averages count as one each, neighbours closer than that are alike; but each may err to either side. */
 const alike = 2;
 const sides = 2;
@@ -106,6 +111,18 @@ const clear = 3;
 function noiseOfLargest({ worst, noise, averages }: Deviation): number {
   const byChance = Math.max(2, largestOfNormals(Math.max(2, (sides * averages) / alike)) + 1) / 2;
   return Math.abs(worst) > clear * byChance * noise ? noise : byChance * noise;
+}
+
+/** What the instant of the command leaves open: nothing where the line lies between the light's own ends. */
+function byInstant(
+  { asCommanded, commanded: { logarithmic }, fit }: ObservedFade,
+  { worst, level }: Deviation,
+  { commanded: { standardInstant = 0 } }: Observation,
+): number {
+  if (!asCommanded) return 0;
+  const { startLevel, endLevel, duration } = fit;
+  const span = logarithmic ? Math.log(endLevel / startLevel) : (endLevel - startLevel) / level;
+  return (Math.abs((1 + worst) * span) * standardInstant) / duration;
 }
 
 /** How finely the instant of a crossing is read between averages an eighth of a width apart, as a part of the width [computed: creeping ends]. */
@@ -123,10 +140,9 @@ function deviations(fade: ObservedFade, width: number, limit: number): Deviation
   const { waveform, commanded, fit } = fade;
   const plateaus = plateauScatter(fade, width);
   // A fitted line gives way to the very bump that is looked for; the line between the light's own ends does not.
-  const { startShift, endShift, standardShare } = fadeEnds(fade, width, [
-    plateaus.start.noise,
-    plateaus.end.noise,
-  ]);
+  const { startShift, endShift, standardShare } = fade.asCommanded
+    ? unmoved
+    : fadeEnds(fade, width, [plateaus.start.noise, plateaus.end.noise]);
   const start = fit.start + startShift;
   const end = fit.end + endShift;
   const line = fadeModel(commanded, fit, { start, duration: end - start });

@@ -10,7 +10,8 @@ import { isMeasurable, measured, noEvidence } from '../../outcome.ts';
  * the light leaves or arrives at other instants than the line (a kink, a pause, a creeping end), U reaches them.
  * Inputs: LED current (A) or light (lx) with exactly one commanded fade in the window and steady light on both
  * sides. Output: s.
- * Not measurable: no or several fades, no plateau, dark, sampled too slowly (needs 32 samples a fade).
+ * Not measurable: no or several fades, no plateau, dark, sampled too slowly (needs 32 samples a fade); light that runs along no
+ * straight line (`straightness.ts`): a line through it has no ends that mean anything.
  * Source: IEC 62386-102 9.5 (fade time; a fade is linear in level); the fit is our own method.
  */
 export const fadeDuration: Metric = {
