@@ -18,8 +18,9 @@ const law: Readonly<Record<string, readonly string[]>> = {
   explore: ['units', 'measure', 'files', 'bench', 'model', 'plan'],
   preflight: ['units', 'measure', 'verdict', 'bench', 'plan'],
   record: ['units', 'measure', 'verdict'],
+  diagnose: ['units', 'measure', 'verdict', 'record'],
   run: ['units', 'measure', 'verdict', 'files', 'bench', 'model', 'plan', 'record'],
-  report: ['units', 'measure', 'verdict', 'files', 'record'],
+  report: ['units', 'measure', 'verdict', 'files', 'record', 'diagnose'],
   archive: ['units', 'measure', 'verdict', 'record', 'files'],
   drivers: ['units', 'measure', 'files', 'bench'],
   workflow: [
@@ -34,6 +35,7 @@ const law: Readonly<Record<string, readonly string[]>> = {
     'explore',
     'preflight',
     'record',
+    'diagnose',
     'run',
     'archive',
     'drivers',
@@ -50,6 +52,7 @@ const law: Readonly<Record<string, readonly string[]>> = {
     'explore',
     'preflight',
     'record',
+    'diagnose',
     'run',
     'report',
     'archive',
@@ -105,6 +108,7 @@ const pure = [
   'explore',
   'preflight',
   'record',
+  'diagnose',
   'report',
 ];
 

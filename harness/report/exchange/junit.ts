@@ -1,7 +1,9 @@
 import builderModule, { type Builder, type TestCase } from 'junit-report-builder';
+import { diagnose } from '../../diagnose/diagnose.ts';
 import { plainLine } from '../../files/plain-text.ts';
 import { filedCaptures, unfiledCaptures } from '../../record/evidence-of.ts';
-import type { ConditionRecord, RunRecord, SpecRecord } from '../../record/run-record.ts';
+import type { ConditionRecord, Finding, RunRecord, SpecRecord } from '../../record/run-record.ts';
+import { explanationText } from '../words/diagnosis-words.ts';
 import { findingSentence, placeText } from '../words/finding-words.ts';
 import { counted, repeatText, rigText } from '../words/prose.ts';
 import { valueText } from '../words/value-text.ts';
@@ -29,8 +31,10 @@ export function renderJunit(
 ): string {
   const root = builder.newBuilder().name('evenfall');
   const names = uniqueNames();
+  const common = inCommon(record);
   if (warning !== null) addWarning(root.testSuite(), record, warning);
-  for (const spec of record.specs) addClaim(root.testSuite(), { record, spec, profile, names });
+  for (const spec of record.specs)
+    addClaim(root.testSuite(), { record, spec, profile, names, common });
   if (record.specs.length === 0 || record.ended !== 'complete') addEnding(root.testSuite(), record);
   // The schema knows no `skipped` on the root. The root's only other attributes are counts and our own fixed name.
   return `${root.build().replace(/(<testsuites [^>]*?) skipped="\d+"/, '$1')}\n`;
@@ -41,6 +45,18 @@ interface Claim {
   readonly spec: SpecRecord;
   readonly profile: JunitProfile;
   readonly names: (classname: string, name: string) => string;
+  readonly common: ReadonlyMap<Finding, string>;
+}
+
+/** What each failing finding has in common with others, as a line for its case. */
+function inCommon(record: RunRecord): ReadonlyMap<Finding, string> {
+  const lines = new Map<Finding, string>();
+  for (const explanation of diagnose(record)?.explanations ?? []) {
+    const { findings } = explanation;
+    const line = `in common with ${counted(findings.length, 'finding')}: ${explanationText(explanation)}`;
+    if (findings.length > 1) for (const { finding } of findings) lines.set(finding, line);
+  }
+  return lines;
 }
 
 function addClaim(suite: Suite, claim: Claim): void {
@@ -79,18 +95,20 @@ function addCondition(suite: Suite, claim: Claim, condition: ConditionRecord): v
     );
     const sentence = findingSentence(placed);
     settle(added, finding.verdict, finding.metric, sentence);
-    added.standardOutput(inCdata(caseOutput(claim.spec, placed)));
+    added.standardOutput(inCdata(caseOutput(claim, placed)));
   }
 }
 
-function caseOutput(spec: SpecRecord, placed: Placed): string {
+function caseOutput({ spec, common }: Claim, placed: Placed): string {
   const { condition, finding } = placed;
+  const shared = common.get(finding);
   const lines = [
     spec.claim,
     `${finding.title} of ${placeText(placed)}`,
     `value: ${valueText(finding)}`,
     `allowed: ${finding.limits.text} (${finding.rule} decision rule)`,
     `source: ${finding.source}`,
+    ...(shared === undefined ? [] : [shared]),
     ...filedCaptures(condition, finding).map(({ file }) => `capture: captures/${file}`),
     ...unfiledCaptures(condition, finding).map((id) => `capture: ${id}, readings in run.json`),
   ];

@@ -1,5 +1,7 @@
+import { diagnose } from '../../diagnose/diagnose.ts';
 import { plainLine } from '../../files/plain-text.ts';
 import type { RunRecord, SpecRecord } from '../../record/run-record.ts';
+import { diagnosisHeading, explanationText } from '../words/diagnosis-words.ts';
 import { claimSentence } from '../words/finding-words.ts';
 import { capital, counted, rigText } from '../words/prose.ts';
 import { verdictMark, verdicts } from '../words/verdict-words.ts';
@@ -17,6 +19,7 @@ export function renderMarkdown(record: RunRecord, warning: string | null = null)
     ...(warning === null ? [] : [`**${text(capital(warning))}.**`, '']),
     `Run ${text(id)} on ${text(rigText(rig))}. ${countsSentence(record)}`,
     '',
+    ...diagnosisRows(record),
   ];
   const bad = claimsWorstFirst(record).filter((spec) => spec.verdict !== 'pass');
   const table = bad.length > 0 ? ['| verdict | claim | worst finding |', '|---|---|---|'] : [];
@@ -33,6 +36,26 @@ export function renderMarkdown(record: RunRecord, warning: string | null = null)
   if (shown < bad.length)
     foot.unshift('', `${counted(bad.length - shown, 'more claim')} in the stored run.`);
   return [...head, ...table, ...foot].join('\n');
+}
+
+/** More rows than this explain nothing to somebody who reads a summary. */
+const mostRows = 12;
+
+function diagnosisRows(record: RunRecord): string[] {
+  const diagnosis = diagnose(record);
+  if (!diagnosis) return [];
+  const { explanations } = diagnosis;
+  const shown = explanations.slice(0, mostRows).map((explanation) => {
+    return `- ${explanation.findings.length} × ${text(explanationText(explanation))}`;
+  });
+  const left = explanations.length - shown.length;
+  return [
+    text(diagnosisHeading(diagnosis)),
+    '',
+    ...shown,
+    ...(left > 0 ? [`- ${counted(left, 'more row')} in the stored run`] : []),
+    '',
+  ];
 }
 
 function countsSentence({ specs }: RunRecord): string {

@@ -1,5 +1,7 @@
+import { type Diagnosis, diagnose } from '../../diagnose/diagnose.ts';
 import { plainLine } from '../../files/plain-text.ts';
 import type { RunRecord, SpecRecord } from '../../record/run-record.ts';
+import { diagnosisHeading, explanationText } from '../words/diagnosis-words.ts';
 import { deviationTexts, findingFigures, whyText } from '../words/finding-words.ts';
 import { capital, counted, rigText } from '../words/prose.ts';
 import { timeText } from '../words/value-text.ts';
@@ -16,7 +18,12 @@ export interface SummaryLook {
 /** Findings shown under one claim before the rest is only counted. */
 const shownFindings = 3;
 
-/** The run for a terminal: what did not pass, the worst first, each with its figures and its reason, then the counts. `warning` comes before all. */
+/** Of a claim with more, whose failures the diagnosis has named already. */
+const shownExplained = 1;
+/** Explanations shown before the rest is only counted. */
+const shownExplanations = 6;
+
+/** The run for a terminal: what the failures have in common, then what did not pass, the worst first, each with its figures and its reason, then the counts. `warning` comes before all. */
 export function renderSummary(
   record: RunRecord,
   { colour, columns }: SummaryLook,
@@ -30,6 +37,8 @@ export function renderSummary(
     ...wrap(heading(record), width, '').map((line) => paint('bold', line)),
     '',
   ];
+  const diagnosis = diagnose(record);
+  if (diagnosis) lines.push(...diagnosisLines(diagnosis, width, paint), '');
   for (const spec of claimsWorstFirst(record)) {
     if (spec.verdict !== 'pass') lines.push(...claimLines(spec, width, paint), '');
   }
@@ -43,21 +52,39 @@ function heading({ lamp, rig, id, seed }: RunRecord): string {
   return plainLine(`${lamp.name}, build ${lamp.build}, on ${rigText(rig)}${seeded}: run ${id}`);
 }
 
+function diagnosisLines(diagnosis: Diagnosis, width: number, paint: Paint): string[] {
+  const { explanations } = diagnosis;
+  const shown = explanations.slice(0, shownExplanations);
+  const digits = String(shown[0]?.findings.length ?? 0).length;
+  const left = explanations.length - shown.length;
+  return [
+    ...wrap(diagnosisHeading(diagnosis), width, '').map((line) => paint('bold', line)),
+    ...shown.flatMap((explanation) => {
+      const count = String(explanation.findings.length).padStart(digits);
+      const text = `${explanationText(explanation)}.`;
+      return wrap(text, width, `  ${count}  `, ' '.repeat(digits + 4));
+    }),
+    ...(left > 0 ? [`  and ${counted(left, 'more row')} on the page`] : []),
+  ];
+}
+
 function claimLines(spec: SpecRecord, width: number, paint: Paint): string[] {
   const word = `${verdictMark[spec.verdict]} ${spec.verdict}`;
   const name = plainLine(`${spec.folder}/${spec.spec}`);
   const lines = [`${paint(spec.verdict, word)}  ${paint('bold', name)}`];
   lines.push(...wrap(spec.claim, width, '  '));
   const bad = findingsWorstFirst(spec).filter(({ finding }) => finding.verdict !== 'pass');
-  for (const placed of bad.slice(0, shownFindings)) {
+  const isExplained = spec.verdict === 'fail' && bad.length > shownFindings;
+  const most = isExplained ? shownExplained : shownFindings;
+  for (const placed of bad.slice(0, most)) {
     const { finding } = placed;
     const figures = `${verdictMark[finding.verdict]} ${findingFigures(placed)}`;
     lines.push(...wrap(figures, width, '    ', '      '));
     const why = whyText(finding);
     if (why) lines.push(...wrap(why, width, '      '));
   }
-  if (bad.length > shownFindings)
-    lines.push(`    and ${counted(bad.length - shownFindings, 'more finding')} like it`);
+  if (bad.length > most)
+    lines.push(`    and ${counted(bad.length - most, 'more finding')} like it`);
   if (bad.length === 0) lines.push(...wrap(claimReason(spec) ?? 'no reason given', width, '    '));
   return lines;
 }

@@ -99,10 +99,17 @@ describe('what a reader must find without opening anything', () => {
     }
   });
 
+  test('what the failures have in common, before each of them, with its findings folded under it', () => {
+    const block = page.slice(page.indexOf('class="diagnosis"'), page.indexOf('class="exceptions"'));
+    expect(block).toContain('what they have in common makes');
+    expect(block).toContain('<details><summary><span class="count">');
+    expect(block).toContain('href="#claim-crossfade-arrives-together"');
+    expect(block).not.toContain('<details open');
+  });
+
   test('what did not pass, the worst first, before the claims', () => {
-    const links = [...page.slice(0, page.indexOf('<main')).matchAll(/href="#claim-([^"]*)"/g)].map(
-      ([, spec]) => spec,
-    );
+    const list = page.slice(page.indexOf('class="exceptions"'), page.indexOf('<main'));
+    const links = [...list.matchAll(/href="#claim-([^"]*)"/g)].map(([, spec]) => spec);
     expect(links).toHaveLength(8);
     expect(links.slice(0, 3)).toEqual([
       'named-whites-hit-their-point',

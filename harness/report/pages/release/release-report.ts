@@ -17,6 +17,7 @@ import {
 } from '../run/run-foot.ts';
 import { holdText } from '../run/run-head.ts';
 import { authorisation, type Signature } from './authorisation.ts';
+import { diagnosisTable } from './diagnosis-table.ts';
 import { exceptions } from './exceptions.ts';
 import { resultTables } from './result-tables.ts';
 
@@ -59,6 +60,7 @@ function reportBody(source: ReleaseReportSource): Html {
     <div class="report">
       ${cover(source)}
       ${section('Summary', summaryTable(record))}
+      ${diagnosisTable(record)}
       ${section('Exceptions', exceptions(record, signatures))}
       ${section('Results', resultTables(record))}
       ${section('Uncertainty and decision rule', [uncertaintyWords(record), decisionWords(record)])}

@@ -8,6 +8,7 @@ import { timeText, valueText } from '../../words/value-text.ts';
 import { verdictMeaning, verdicts } from '../../words/verdict-words.ts';
 import { claimReason, claimsWorstFirst, findingsWorstFirst } from '../../words/worst-first.ts';
 import { claimId } from './claim-line.ts';
+import { diagnosisBlock } from './diagnosis-block.ts';
 
 /** What was tested, where, when, and how it ended, in a few lines of prose. */
 export function runHead(record: RunRecord): Html {
@@ -20,6 +21,7 @@ export function runHead(record: RunRecord): Html {
       <p class="where">${`${dateText(startedAt)}. Rig: ${where}. Lamp serial: ${lamp.serial}. Firmware: ${lamp.firmware.name}.`}</p>
       <p class="run-id">Run ${record.id}</p>
       ${outcomeSentence(record)}
+      ${diagnosisBlock(record)}
       ${exceptions(record)}
       <ul class="remarks">${remarks(record)}</ul>
     </header>`;

@@ -1,0 +1,44 @@
+import { diagnose } from '../../../diagnose/diagnose.ts';
+import type { Explanation } from '../../../diagnose/explain.ts';
+import type { RunRecord, SpecRecord } from '../../../record/run-record.ts';
+import { type Html, html } from '../../html/html.ts';
+import { diagnosisHeading, explanationText } from '../../words/diagnosis-words.ts';
+import { findingFigures } from '../../words/finding-words.ts';
+import { counted } from '../../words/prose.ts';
+import { findingsWorstFirst } from '../../words/worst-first.ts';
+import { claimId } from './claim-line.ts';
+
+/** Findings that lie folded under a row; the claims have them all. */
+const mostFolded = 24;
+
+/** What the failures have in common, a row each, with its findings folded under it; nothing where none failed. */
+export function diagnosisBlock(record: RunRecord): Html | null {
+  const diagnosis = diagnose(record);
+  if (!diagnosis) return null;
+  return html`
+    <section class="diagnosis" aria-label="What the failures have in common">
+      <h2>${diagnosisHeading(diagnosis)}</h2>
+      ${diagnosis.explanations.map((explanation) => explanationRow(explanation, record))}
+    </section>`;
+}
+
+function explanationRow(explanation: Explanation, { specs }: RunRecord): Html {
+  const { findings } = explanation;
+  const names = new Set(findings.map(({ spec }) => spec));
+  const claims = specs.filter(({ spec }) => names.has(spec));
+  const left = findings.length - mostFolded;
+  return html`
+    <details>
+      <summary><span class="count">${findings.length}</span><span>${explanationText(explanation)}.</span></summary>
+      ${claims.map((spec) => foldedClaim(spec, explanation))}
+      ${left > 0 && html`<p>${counted(left, 'more finding')} in the claims below.</p>`}
+    </details>`;
+}
+
+function foldedClaim(spec: SpecRecord, { findings }: Explanation): Html {
+  const own = new Set(findings.slice(0, mostFolded).map(({ finding }) => finding));
+  const items = findingsWorstFirst(spec)
+    .filter(({ finding }) => own.has(finding))
+    .map((placed) => html`<li>${findingFigures(placed)}</li>`);
+  return html`<p><a href="#${claimId(spec)}">${spec.claim}</a></p><ul>${items}</ul>`;
+}

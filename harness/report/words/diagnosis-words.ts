@@ -1,0 +1,99 @@
+import type { Diagnosis } from '../../diagnose/diagnose.ts';
+import type { Explanation } from '../../diagnose/explain.ts';
+import type { Law } from '../../diagnose/law.ts';
+import type { Scoped } from '../../diagnose/scope.ts';
+import { formatNumber } from '../../units/format-quantity.ts';
+import { findingFigures } from './finding-words.ts';
+import { capital, counted } from './prose.ts';
+import { autoText, figureText } from './value-text.ts';
+
+/** `72 findings fail; their figures make 2 rows:` */
+export function diagnosisHeading({ failing, explanations }: Diagnosis): string {
+  if (failing === 1) return 'One finding fails:';
+  return `${counted(failing, 'finding')} fail; what they have in common makes ${counted(explanations.length, 'row')}:`;
+}
+
+/** What an explanation says, in one sentence with its figures and without a full stop. */
+export function explanationText(explanation: Explanation): string {
+  const { scope, law, findings } = explanation;
+  const [only] = findings;
+  if (only && findings.length === 1) return capital(findingFigures(only));
+  const what = law ? lawText(law, explanation) : metricsText(explanation);
+  const where = scope ? `, ${scopeText(scope)}` : '';
+  return capital(`${what}${where}${law || scope ? '' : elsewhereText(explanation)}`);
+}
+
+function lawText(law: Law, explanation: Explanation): string {
+  const title = explanation.metrics[0]?.title ?? 'The figure';
+  if (law.kind === 'factor') return factorText(law, explanation);
+  if (law.kind === 'frequency') {
+    const frequency = autoText(law.frequency, 'Hz', 3);
+    return `the light changes at ${frequency} (${law.count} findings agree, ± ${percent(law.spread)}): ${metricsText(explanation)}`;
+  }
+  if (law.kind === 'curve')
+    return `the light does not go along the dimming curve: ${metricsText(explanation)}`;
+  const { offset, spread, count, unit, shown } = law;
+  const by = figureText(Math.abs(offset), unit, shown, 3);
+  const than = offset > 0 ? 'more' : 'less';
+  return `${title} is ${by} ${than} than what was asked for (${count} of ${count}, ± ${figureText(spread, unit, shown, 2)}): a common offset`;
+}
+
+function factorText(
+  { factor, spread, count }: Law & { readonly kind: 'factor' },
+  { metrics, scope }: Explanation,
+): string {
+  const figure = `${formatNumber(factor, 3)}`;
+  const agree = `(${count} of ${count}, ± ${percent(spread)})`;
+  const [first] = metrics;
+  if (first?.metric !== 'fade-duration')
+    return `${first?.title ?? 'The figure'} is ${figure} of what was asked for ${agree}: a common factor`;
+  const cause = scope ? 'a common factor' : 'the time base';
+  return `every fade takes ${figure} of the time that was commanded ${agree}: ${cause}`;
+}
+
+/** `Fade duration (36), Overshoot of a fade (2)` */
+function metricsText({ metrics }: Explanation): string {
+  const named = metrics.slice(0, 3).map(({ title, failing }) => `${title} (${failing})`);
+  const more = metrics.length - named.length;
+  return [...named, ...(more > 0 ? [counted(more, 'more metric')] : [])].join(', ');
+}
+
+function elsewhereText({ findings, passing }: Explanation): string {
+  const all = findings.length + passing;
+  const claims = [...new Set(findings.map(({ spec }) => spec))];
+  const where = claims.length <= 2 ? claims.join(' and ') : counted(claims.length, 'claim');
+  return `: ${passing === 0 ? 'all' : `${findings.length} of`} ${all} fail, in ${where}`;
+}
+
+function scopeText(scoped: Scoped): string {
+  const { failing, within, passingOutside, failingOutside } = scoped;
+  const others =
+    failingOutside === 0
+      ? `all ${passingOutside} others pass`
+      : `${passingOutside} of ${passingOutside + failingOutside} others pass`;
+  return `only ${placeText(scoped.scope)} (${failing} of ${within} fail there, ${others})`;
+}
+
+function placeText({ facet, values, bound }: Scoped['scope']): string {
+  const all = values.join(' or ');
+  if (bound) return `where ${facet} is ${bound.side} ${bound.value}`;
+  switch (facet) {
+    case 'channel':
+      return `of ${values.length === 1 ? 'the channel' : 'the channels'} ${values.join(' and ')}`;
+    case 'direction':
+      return all === 'up' ? 'on the way up' : 'on the way down';
+    case 'link':
+      return `over ${all}`;
+    case 'power':
+      return all === 'lost'
+        ? 'after the power was lost or the firmware restarted'
+        : 'while the power stays';
+    default:
+      return `where ${facet} is ${all}`;
+  }
+}
+
+function percent(share: number): string {
+  // Rounding of floating point is no spread.
+  return `${formatNumber(share < 1e-9 ? 0 : 100 * share, 2)} %`;
+}

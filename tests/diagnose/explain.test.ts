@@ -1,0 +1,214 @@
+import { describe, expect, test } from 'vitest';
+import { diagnose } from '../../harness/diagnose/diagnose.ts';
+import type { Finding, RunRecord } from '../../harness/record/run-record.ts';
+import { renderJunit } from '../../harness/report/exchange/junit.ts';
+import { renderReleaseReport } from '../../harness/report/pages/release/release-report.ts';
+import { renderMarkdown } from '../../harness/report/text/markdown.ts';
+import { renderSummary } from '../../harness/report/text/summary.ts';
+import { explanationText } from '../../harness/report/words/diagnosis-words.ts';
+import { condition } from '../report/sample-record/condition.ts';
+import { finding } from '../report/sample-record/finding.ts';
+import { recordOf } from '../report/sample-record/record-of.ts';
+import { spec } from '../report/sample-record/spec.ts';
+
+const channels = ['warm', 'cool', 'red', 'lime', 'cyan', 'indigo'];
+
+function fade(of: string, target: number, value: number): Finding {
+  const [lower, upper] = [0.95 * target, 1.05 * target];
+  return finding({
+    metric: 'fade-duration',
+    title: 'Fade duration',
+    of,
+    unit: 's',
+    shown: 's',
+    value,
+    expanded: 0.001,
+    lower,
+    upper,
+    target,
+    text: `${target} s ± 5 %`,
+    verdict: value < lower || value > upper ? 'fail' : 'pass',
+  });
+}
+
+function atMost(metric: string, of: string, value: number, notes = {}): Finding {
+  return finding({
+    metric,
+    title: metric,
+    of,
+    unit: '1',
+    shown: '%',
+    value,
+    expanded: 0.001,
+    upper: 0.03,
+    text: 'at most 3 %',
+    verdict: value > 0.03 ? 'fail' : 'pass',
+    notes,
+  });
+}
+
+/** Fades of all channels over three times; `took` says how long each lasts. */
+function fades(took: (channel: string, over: number) => number): RunRecord {
+  const conditions = [0.7, 2, 8].map((over) =>
+    condition(
+      { 'fade-time': `${over} s` },
+      channels.map((of) => fade(of, over, took(of, over))),
+    ),
+  );
+  return recordOf([spec('fading', 'on-time', 'Fades are on time.', conditions)]);
+}
+
+function rows(record: RunRecord): string[] {
+  return (diagnose(record)?.explanations ?? []).map(
+    (explanation) => `${explanation.findings.length}: ${explanationText(explanation)}`,
+  );
+}
+
+describe('what failures have in common', () => {
+  test('a healthy run has nothing to explain', () => {
+    expect(diagnose(fades((_, over) => over))).toBeNull();
+  });
+
+  test('all fades by one factor are the time base', () => {
+    expect(rows(fades((_, over) => 0.926 * over))).toEqual([
+      '18: Every fade takes 0.926 of the time that was commanded (18 of 18, ± 0 %): the time base',
+    ]);
+  });
+
+  test('a factor counts fades that pass as well', () => {
+    // The longest times have a tolerance wide enough for the same factor.
+    const record = fades((_, over) => 0.94 * over);
+    const [last] = record.specs[0]?.conditions.slice(-1) ?? [];
+    for (const one of last?.findings ?? []) one.verdict = 'pass';
+    expect(rows(record)).toEqual([
+      '12: Every fade takes 0.94 of the time that was commanded (18 of 18, ± 0 %): the time base',
+    ]);
+  });
+
+  test('all fades too long by the same time are an offset and no factor', () => {
+    expect(rows(fades((_, over) => over + 0.5))).toEqual([
+      '18: Fade duration is 0.5 s more than what was asked for (18 of 18, ± 0 s): a common offset',
+    ]);
+  });
+
+  test('one channel is told from the others, which pass', () => {
+    expect(rows(fades((of, over) => (of === 'lime' ? 1.2 : 1) * over))).toEqual([
+      '3: Every fade takes 1.2 of the time that was commanded (3 of 3, ± 0 %): a common factor, only of the channel lime (3 of 3 fail there, all 15 others pass)',
+    ]);
+  });
+
+  test('one range of a condition is told from the rest', () => {
+    expect(
+      rows(fades((of, over) => (over < 1 ? over + 0.1 + 0.04 * channels.indexOf(of) : over))),
+    ).toEqual([
+      '6: Fade duration (6), only where fade-time is at most 0.7 s (6 of 6 fail there, all 12 others pass)',
+    ]);
+  });
+
+  test('without passes elsewhere there is no place to name', () => {
+    const [text = ''] = rows(fades((of, over) => over * (1.1 + 0.1 * channels.indexOf(of))));
+    expect(text).toBe('18: Fade duration (18): all 18 fail, in on-time');
+  });
+
+  test('metrics that fail in the same place are one row', () => {
+    const conditions = ['44 V', '48 V', '52 V'].map((supply) =>
+      condition(
+        { supply },
+        channels.flatMap((of) => [
+          atMost('level-noise', of, supply === '44 V' ? 0.05 : 0.01),
+          atMost('level-drift', of, supply === '44 V' ? 0.07 : 0.02),
+        ]),
+      ),
+    );
+    const record = recordOf([spec('dimming', 'steady', 'Levels are steady.', conditions)]);
+    expect(rows(record)).toEqual([
+      '12: Level-noise (6), level-drift (6), only where supply is at most 44 V (12 of 12 fail there, all 24 others pass)',
+    ]);
+  });
+
+  test('one frequency in all that fails is said', () => {
+    const conditions = ['1 %', '10 %', '100 %'].map((level, k) =>
+      condition({ level }, [
+        atMost('low-risk', 'light', 0.2 + 0.3 * k, { 'worst-frequency': 100 + 0.1 * k }),
+        atMost('no-effect', 'light', 0.3 + 0.1 * k, { 'worst-frequency': 100 }),
+      ]),
+    );
+    const record = recordOf([spec('flicker', 'quiet', 'The light is quiet.', conditions)]);
+    expect(rows(record)).toEqual([
+      '6: The light changes at 100 Hz (3 findings agree, ± 0.1 %): low-risk (3), no-effect (3)',
+    ]);
+  });
+
+  test('different frequencies are not one', () => {
+    const conditions = ['1 %', '10 %', '100 %'].map((level, k) =>
+      condition({ level }, [
+        atMost('low-risk', 'light', 0.2, { 'worst-frequency': 100 * (k + 1) }),
+      ]),
+    );
+    const record = recordOf([spec('flicker', 'quiet', 'The light is quiet.', conditions)]);
+    expect(rows(record)).toEqual(['3: Low-risk (3): all 3 fail, in quiet']);
+  });
+
+  test('what the bench could not decide is no evidence', () => {
+    const record = fades((_, over) => 0.926 * over);
+    for (const { findings } of record.specs[0]?.conditions ?? [])
+      for (const one of findings.slice(1)) one.verdict = 'error';
+    expect(rows(record)).toEqual([
+      '3: Every fade takes 0.926 of the time that was commanded (3 of 3, ± 0 %): the time base',
+    ]);
+  });
+
+  test('each failing finding stands in one row and no other', () => {
+    const record = fades((of, over) => (of === 'lime' || over === 8 ? 1.2 : 1) * over);
+    const diagnosis = diagnose(record);
+    const named = diagnosis?.explanations.flatMap(({ findings }) =>
+      findings.map((one) => one.finding),
+    );
+    expect(named?.length).toBe(8);
+    expect(new Set(named).size).toBe(8);
+    expect(diagnosis?.failing).toBe(8);
+  });
+});
+
+describe('where the rows are shown', () => {
+  const record = fades((_, over) => 0.926 * over);
+  const sentence =
+    'Every fade takes 0.926 of the time that was commanded (18 of 18, ± 0 %): the time base';
+
+  test('on a terminal, before the claims, of which only the worst finding is left', () => {
+    const text = renderSummary(record, { colour: false, columns: 110 });
+    expect(text).toContain('18 findings fail; what they have in common makes 1 row:');
+    expect(text).toContain(`  18  ${sentence}.`);
+    expect(text).toContain('and 17 more findings like it');
+  });
+
+  test('in a job summary', () => {
+    expect(renderMarkdown(record)).toContain(
+      '- 18 × Every fade takes 0.926 of the time that was commanded',
+    );
+  });
+
+  test('in the output of every failing case of JUnit, and of no other', () => {
+    const xml = renderJunit(
+      fades((of, over) => (of === 'red' ? 1.2 : 1) * over),
+      'strict',
+    );
+    expect(xml.match(/in common with 3 findings: Every fade takes 1\.2/g)).toHaveLength(3);
+  });
+
+  test('in the report for a release', () => {
+    const source = {
+      record,
+      contentHash: null,
+      issuedAt: '2026-11-25T00:00:00Z',
+      signatures: [],
+      doubts: [],
+    };
+    const report = renderReleaseReport(source);
+    expect(report).toContain('<h2>Diagnosis</h2>');
+    expect(report).toContain(`<td>${sentence}.</td>`);
+    expect(renderReleaseReport({ ...source, record: fades((_, over) => over) })).not.toContain(
+      'Diagnosis',
+    );
+  });
+});
