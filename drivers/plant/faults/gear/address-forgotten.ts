@@ -1,5 +1,6 @@
 import { mask } from '../../../dali/frame.ts';
 import type { Fault } from '../fault.ts';
+import { forget } from './forget.ts';
 
 export const addressForgotten: Fault = {
   id: 'address-forgotten',
@@ -10,17 +11,5 @@ export const addressForgotten: Fault = {
   sizes: [1],
   caughtBy: ['dali-settings-survive', 'dali-power-on-level'],
   needs: { links: ['dali'] },
-  apply(model) {
-    const { gear } = model.firmware;
-    model.firmware = {
-      ...model.firmware,
-      gear: {
-        ...gear,
-        kept: (registers, factory) => ({
-          ...gear.kept(registers, factory),
-          shortAddress: mask,
-        }),
-      },
-    };
-  },
+  apply: (model) => forget(model, () => ({ shortAddress: mask })),
 };

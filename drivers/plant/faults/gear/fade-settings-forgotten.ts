@@ -1,4 +1,5 @@
 import type { Fault } from '../fault.ts';
+import { forget } from './forget.ts';
 
 export const fadeSettingsForgotten: Fault = {
   id: 'fade-settings-forgotten',
@@ -9,19 +10,10 @@ export const fadeSettingsForgotten: Fault = {
   sizes: [1],
   caughtBy: ['dali-settings-survive'],
   needs: { links: ['dali'] },
-  apply(model) {
-    const { gear } = model.firmware;
-    model.firmware = {
-      ...model.firmware,
-      gear: {
-        ...gear,
-        kept: (registers, factory) => ({
-          ...gear.kept(registers, factory),
-          fadeTime: factory.fadeTime,
-          fadeRate: factory.fadeRate,
-          extendedFadeTime: factory.extendedFadeTime,
-        }),
-      },
-    };
-  },
+  apply: (model) =>
+    forget(model, ({ fadeTime, fadeRate, extendedFadeTime }) => ({
+      fadeTime,
+      fadeRate,
+      extendedFadeTime,
+    })),
 };

@@ -1,4 +1,5 @@
 import type { Fault } from '../fault.ts';
+import { forget } from './forget.ts';
 
 export const groupsForgotten: Fault = {
   id: 'groups-forgotten',
@@ -9,17 +10,5 @@ export const groupsForgotten: Fault = {
   sizes: [1],
   caughtBy: ['dali-settings-survive'],
   needs: { links: ['dali'] },
-  apply(model) {
-    const { gear } = model.firmware;
-    model.firmware = {
-      ...model.firmware,
-      gear: {
-        ...gear,
-        kept: (registers, factory) => ({
-          ...gear.kept(registers, factory),
-          groups: factory.groups,
-        }),
-      },
-    };
-  },
+  apply: (model) => forget(model, ({ groups }) => ({ groups })),
 };

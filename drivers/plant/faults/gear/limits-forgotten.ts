@@ -1,4 +1,5 @@
 import type { Fault } from '../fault.ts';
+import { forget } from './forget.ts';
 
 export const limitsForgotten: Fault = {
   id: 'limits-forgotten',
@@ -9,18 +10,5 @@ export const limitsForgotten: Fault = {
   sizes: [1],
   caughtBy: ['dali-settings-survive'],
   needs: { links: ['dali'] },
-  apply(model) {
-    const { gear } = model.firmware;
-    model.firmware = {
-      ...model.firmware,
-      gear: {
-        ...gear,
-        kept: (registers, factory) => ({
-          ...gear.kept(registers, factory),
-          max: factory.max,
-          min: factory.min,
-        }),
-      },
-    };
-  },
+  apply: (model) => forget(model, ({ max, min }) => ({ max, min })),
 };

@@ -1,4 +1,5 @@
 import type { Fault } from '../fault.ts';
+import { forget } from './forget.ts';
 
 export const powerLevelsForgotten: Fault = {
   id: 'power-levels-forgotten',
@@ -9,18 +10,6 @@ export const powerLevelsForgotten: Fault = {
   sizes: [1],
   caughtBy: ['dali-settings-survive', 'dali-power-on-level'],
   needs: { links: ['dali'] },
-  apply(model) {
-    const { gear } = model.firmware;
-    model.firmware = {
-      ...model.firmware,
-      gear: {
-        ...gear,
-        kept: (registers, factory) => ({
-          ...gear.kept(registers, factory),
-          powerOnLevel: factory.powerOnLevel,
-          systemFailureLevel: factory.systemFailureLevel,
-        }),
-      },
-    };
-  },
+  apply: (model) =>
+    forget(model, ({ powerOnLevel, systemFailureLevel }) => ({ powerOnLevel, systemFailureLevel })),
 };

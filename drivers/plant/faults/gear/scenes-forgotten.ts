@@ -1,4 +1,5 @@
 import type { Fault } from '../fault.ts';
+import { forget } from './forget.ts';
 
 export const scenesForgotten: Fault = {
   id: 'scenes-forgotten',
@@ -9,17 +10,5 @@ export const scenesForgotten: Fault = {
   sizes: [1],
   caughtBy: ['dali-settings-survive'],
   needs: { links: ['dali'] },
-  apply(model) {
-    const { gear } = model.firmware;
-    model.firmware = {
-      ...model.firmware,
-      gear: {
-        ...gear,
-        kept: (registers, factory) => ({
-          ...gear.kept(registers, factory),
-          scenes: factory.scenes,
-        }),
-      },
-    };
-  },
+  apply: (model) => forget(model, ({ scenes }) => ({ scenes })),
 };

@@ -1,8 +1,7 @@
-import { windowed } from '../../analysis/waveform-part.ts';
 import type { Metric, Need } from '../../metric.ts';
 import { isMeasurable, measured, noEvidence, notMeasurable } from '../../outcome.ts';
 import { sampleAt } from '../../signal/samples.ts';
-import { lampRecord, whyUnsound } from '../../subject/sound-record.ts';
+import { pinPart, pinThreshold } from '../../subject/pin-part.ts';
 
 const needs: Need = { signals: ['memory-write'], scope: 'one' };
 
@@ -22,24 +21,16 @@ export const memoryWrites: Metric = {
   dimension: 'number',
   shown: '1',
   needs,
-  parameters: [
-    {
-      name: 'threshold',
-      kind: 'voltage',
-      default: 1.5,
-      about: 'voltage above which the pin is high',
-    },
-  ],
+  parameters: [pinThreshold],
   source: 'common-practice',
   blindTo: ['time-base'],
   compute(observation, { evidence = true } = {}) {
-    const record = lampRecord(observation, 'memory-write');
-    if (!isMeasurable(record)) return notMeasurable('no-record', { note: 'no memory-write pin' });
-    const unsound = whyUnsound(record, needs, observation.window, { clipped: true });
-    if (unsound) return unsound;
-    const { from, to } = observation.window;
-    const { samples, rate } = windowed(record.waveform, from, to);
-    const threshold = Number(observation.parameters['threshold'] ?? 1.5);
+    const part = pinPart(observation, 'memory-write', needs);
+    if (!isMeasurable(part)) return part;
+    const {
+      threshold,
+      waveform: { samples, rate },
+    } = part;
     let [writes, since, shortest] = [0, Number.POSITIVE_INFINITY, Number.POSITIVE_INFINITY];
     for (let k = 1; k < samples.length; k++) {
       since++;

@@ -1,4 +1,3 @@
-import { windowed } from '../../analysis/waveform-part.ts';
 import type { Metric, Need } from '../../metric.ts';
 import { oneSided } from '../../one-sided.ts';
 import {
@@ -10,7 +9,7 @@ import {
 } from '../../outcome.ts';
 import { type Samples, sampleAt } from '../../signal/samples.ts';
 import { statistics } from '../../signal/statistics.ts';
-import { lampRecord, whyUnsound } from '../../subject/sound-record.ts';
+import { pinPart, pinThreshold } from '../../subject/pin-part.ts';
 
 const needs: Need = { signals: ['busy'], scope: 'one' };
 
@@ -32,25 +31,16 @@ export const processorLoad: Metric = {
   dimension: 'ratio',
   shown: '%',
   needs,
-  parameters: [
-    {
-      name: 'threshold',
-      kind: 'voltage',
-      default: 1.5,
-      about: 'voltage above which the pin is high',
-    },
-  ],
+  parameters: [pinThreshold],
   source: 'common-practice',
   blindTo: ['time-base'],
   compute(observation, { evidence = true } = {}) {
-    const record = lampRecord(observation, 'busy');
-    if (!isMeasurable(record)) return notMeasurable('no-record', { note: 'no busy pin' });
-    const unsound = whyUnsound(record, needs, observation.window, { clipped: true });
-    if (unsound) return unsound;
-    const { from, to } = observation.window;
-    const waveform = windowed(record.waveform, from, to);
-    const { samples, rate } = waveform;
-    const threshold = Number(observation.parameters['threshold'] ?? 1.5);
+    const part = pinPart(observation, 'busy', needs);
+    if (!isMeasurable(part)) return part;
+    const {
+      threshold,
+      waveform: { samples, rate },
+    } = part;
     const busy = new Uint8Array(samples.length);
     for (let k = 0; k < busy.length; k++) busy[k] = sampleAt(samples, k) > threshold ? 1 : 0;
     const runs = pinRuns(busy);
