@@ -3,7 +3,7 @@ import { join } from 'node:path';
 import { conditionId } from '../record/ids.ts';
 import type { ConditionRecord, RunRecord, SpecRecord } from '../record/run-record.ts';
 import { totalsOf } from '../record/totals.ts';
-import { rollUp } from '../verdict/verdict.ts';
+import { rollUp, verdictOfRun } from '../verdict/verdict.ts';
 import { type JournalEntry, readJournal } from './journal.ts';
 import { type StoredFile, sha256File } from './manifest.ts';
 import { kindOf } from './plain-file.ts';
@@ -82,7 +82,7 @@ function rebuild(
   return {
     ...header,
     ended: 'unfinished',
-    verdict: known ? rollUp(specs.map((spec) => spec.verdict)) : header.verdict,
+    verdict: known ? verdictOfRun(specs) : header.verdict,
     totals: totalsOf(specs, wallTime(header, entries)),
     deviations: [
       ...header.deviations,

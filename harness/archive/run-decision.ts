@@ -1,4 +1,5 @@
 import type { RunRecord } from '../record/run-record.ts';
+import { standsOpen } from '../verdict/verdict.ts';
 import { samePerson } from './person.ts';
 import { type Policy, type PolicyPerson, policyTitle } from './policy.ts';
 import { unmetDemands, waivingRoles } from './policy-demands.ts';
@@ -134,7 +135,8 @@ function unmetReleases(
   });
   for (const { spec, verdict } of run.specs) {
     const by = waivingRoles(demands, spec, verdict);
-    if (verdict === 'pass' || by.length === 0 || isWaivedBy(policy, releases, spec, by)) continue;
+    if (!standsOpen({ verdict }) || by.length === 0 || isWaivedBy(policy, releases, spec, by))
+      continue;
     unmet.push(`demanded: a waiver of ${spec} (${verdict}) by ${by.join(' or ')}; found: none`);
   }
   const kinds = new Set(run.deviations.map(({ kind }) => kind));

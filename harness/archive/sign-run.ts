@@ -159,6 +159,8 @@ function matchWaivers(record: RunRecord, { decision, waivers }: SignRequest): Wa
     const verdict = claims.get(claim);
     if (verdict === undefined) throw new SignRefusal(`there is no claim ${claim} in this run`);
     if (verdict === 'pass') throw new SignRefusal(`the claim ${claim} passed: nothing to waive`);
+    if (verdict === 'not applicable')
+      throw new SignRefusal(`the claim ${claim} does not apply to this lamp: nothing to waive`);
     if (reason.trim() === '') throw new SignRefusal(`the waiver of ${claim} needs a reason`);
     return { claim, verdict, reason };
   });

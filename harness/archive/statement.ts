@@ -1,6 +1,6 @@
 import * as z from 'zod';
 import type { RunRecord, SpecRecord } from '../record/run-record.ts';
-import type { Verdict } from '../verdict/verdict.ts';
+import { type Ending, standsOpen } from '../verdict/verdict.ts';
 
 /** In-toto Statement v1 (confirmed in the public specification). */
 const statementType = 'https://in-toto.io/Statement/v1';
@@ -108,16 +108,16 @@ export function buildReleaseStatement(
   };
 }
 
-/** Claims that did not pass and that nobody waives: none may be left for a release. */
+/** Claims that did not pass, although the lamp can have them, and that nobody waives: none may be left for a release. */
 export function openClaims(
   { specs }: Pick<RunRecord, 'specs'>,
   waivers: readonly { readonly claim: string }[],
 ): SpecRecord[] {
   const waived = new Set(waivers.map(({ claim }) => claim));
-  return specs.filter(({ spec, verdict }) => verdict !== 'pass' && !waived.has(spec));
+  return specs.filter((claim) => standsOpen(claim) && !waived.has(claim.spec));
 }
 
-const results: Readonly<Record<Verdict, 'PASSED' | 'WARNED' | 'FAILED'>> = {
+const results: Readonly<Record<Ending, 'PASSED' | 'WARNED' | 'FAILED'>> = {
   pass: 'PASSED',
   inconclusive: 'WARNED',
   'not run': 'WARNED',
@@ -128,7 +128,9 @@ const results: Readonly<Record<Verdict, 'PASSED' | 'WARNED' | 'FAILED'>> = {
 /** The same run as a test-result statement (v0.1, confirmed), for tools that know nothing of lamps. */
 export function buildTestResultStatement(record: RunRecord, subjects: readonly Subject[]): object {
   const named = (result: string): string[] =>
-    record.specs.filter(({ verdict }) => results[verdict] === result).map(({ spec }) => spec);
+    record.specs
+      .filter(({ verdict }) => verdict !== 'not applicable' && results[verdict] === result)
+      .map(({ spec }) => spec);
   const files = [record.lamp, record.rig, ...record.specs];
   return {
     _type: statementType,

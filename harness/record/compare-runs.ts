@@ -9,6 +9,8 @@ export type Change =
   | 'newly inconclusive'
   | 'newly not run'
   | 'newly run'
+  | 'no longer applicable'
+  | 'newly applicable'
   | 'appeared'
   | 'vanished'
   | 'moved beyond uncertainty'
@@ -21,9 +23,11 @@ export const changes: readonly Change[] = [
   'newly in error',
   'newly inconclusive',
   'newly not run',
+  'no longer applicable',
   'vanished',
   'fixed',
   'newly run',
+  'newly applicable',
   'appeared',
   'moved beyond uncertainty',
   'moved within uncertainty',
@@ -79,6 +83,8 @@ export function compareRuns(a: RunLines, b: RunLines): ComparedFinding[] {
 
 /** A finding that one run lacks: its claim was not run there (or not chosen), or only the finding does not exist there. */
 function absent(claim: Verdict | undefined, lacking: 'a' | 'b'): Change {
+  if (claim === 'not applicable')
+    return lacking === 'a' ? 'newly applicable' : 'no longer applicable';
   const wasRun = claim !== undefined && claim !== 'not run';
   if (lacking === 'a') return wasRun ? 'appeared' : 'newly run';
   if (!wasRun) return 'newly not run';

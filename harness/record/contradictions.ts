@@ -1,5 +1,5 @@
 import { judge } from '../verdict/judge.ts';
-import { rollUp, severity, type Verdict } from '../verdict/verdict.ts';
+import { rollUp, severity, type Verdict, verdictOfRun } from '../verdict/verdict.ts';
 import type { RunRecord, SpecRecord } from './run-record.ts';
 import { totalsOf } from './totals.ts';
 
@@ -17,7 +17,7 @@ const most = 20;
 export function contradictionsOf(record: RunRecord): readonly string[] {
   const found = [
     ...record.specs.flatMap(ofSpec),
-    ...betterThan('the run', record.verdict, rollUp(judged(record).map(({ verdict }) => verdict))),
+    ...betterThan('the run', record.verdict, verdictOfRun(judged(record))),
     ...ofTotals(record),
     ...ofRig(record),
     ...ofTimes(record),
@@ -54,7 +54,9 @@ function ofSpec({ spec, verdict, conditions }: SpecRecord): string[] {
   const parts = conditions.map((condition) => condition.verdict);
   return [
     ...conditions.flatMap((condition) => ofCondition(spec, condition)),
-    ...betterThan(`the claim ${spec}`, verdict, rollUp(parts)),
+    ...(verdict === 'not applicable' && parts.length === 0
+      ? []
+      : betterThan(`the claim ${spec}`, verdict, rollUp(parts))),
   ];
 }
 

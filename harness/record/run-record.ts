@@ -5,9 +5,12 @@ import * as z from 'zod';
  * a condition's own time line. A change that an older reader could misread raises `version`.
  */
 export const recordFormat = 'evenfall-run';
-export const recordVersion = 1;
+export const recordVersion = 2;
+/** Version 1 knew no `not applicable`: a claim that the lamp cannot have is `not run` there. */
+const readVersions = [1, recordVersion] as const;
 
 const verdict = z.enum(['pass', 'fail', 'inconclusive', 'error', 'not run']);
+const claimVerdict = z.enum([...verdict.options, 'not applicable']);
 const finite = z.number();
 /** Curves are most of a record: checked in place, since an element-wise parse would copy them all. */
 const figures = z
@@ -354,8 +357,8 @@ const specSchema = z.strictObject({
   digest: sha256,
   traces: z.array(z.string()),
   tags: z.array(z.string()),
-  verdict,
-  /** Why it was not run, where it was not. */
+  verdict: claimVerdict,
+  /** Why it was not run, where it was not, or why it does not apply to this lamp. */
   reason: z.string().nullable(),
   conditions: z.array(conditionSchema),
 });
@@ -401,7 +404,7 @@ const standardSchema = z.strictObject({
 
 export const runRecordSchema = z.strictObject({
   format: z.literal(recordFormat),
-  version: z.literal(recordVersion),
+  version: z.literal(readVersions),
   id: z.string(),
   ended: z.enum(['complete', 'interrupted', 'failed', 'unfinished']),
   startedAt: instant,

@@ -1,11 +1,11 @@
 import type { Limits } from './limits.ts';
-import type { Verdict } from './verdict.ts';
+import type { Ending } from './verdict.ts';
 
 /** `simple`: the guard band w is 0. `guarded`: w = U, the expanded uncertainty. */
 export type DecisionRuleName = 'simple' | 'guarded';
 
 export interface Judgement {
-  readonly verdict: Extract<Verdict, 'pass' | 'fail' | 'inconclusive'>;
+  readonly verdict: Extract<Ending, 'pass' | 'fail' | 'inconclusive'>;
   /** Why, in words without figures: the caller knows the unit and shows value, uncertainty and tolerance beside it. */
   readonly reason: string;
 }

@@ -1,11 +1,11 @@
 import type { Reason } from '../measure/outcome.ts';
-import type { Verdict } from './verdict.ts';
+import type { Ending } from './verdict.ts';
 
 /**
  * What it means for a claim that its quantity could not be measured. The record's own shortcomings are the bench's
  * (`error`); light that does not do at all what was commanded is the lamp's (`fail`); what neither explains stays open.
  */
-const meaning: Readonly<Record<Reason, Verdict>> = {
+const meaning: Readonly<Record<Reason, Ending>> = {
   'no-record': 'error',
   empty: 'error',
   'not-finite': 'error',
@@ -29,6 +29,6 @@ const meaning: Readonly<Record<Reason, Verdict>> = {
   'off-locus': 'fail',
 };
 
-export function verdictOfUnmeasurable(reason: Reason): Verdict {
+export function verdictOfUnmeasurable(reason: Reason): Ending {
   return meaning[reason];
 }

@@ -106,7 +106,7 @@ describe('evenfall check', () => {
     expect(exitCode).toBe(0);
     expect(report).toMatchObject({
       format: 'evenfall-check',
-      version: 1,
+      version: 2,
       lamp: 'alcove-6',
       issues: [],
     });

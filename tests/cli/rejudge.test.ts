@@ -94,7 +94,7 @@ describe('evenfall report --rejudge', () => {
       'pass',
       'pass',
       'fail',
-      'not run',
+      'not applicable',
     ]);
     expect(exitCode).toBe(1);
     expect(stdout).toContain('specs unchanged since');

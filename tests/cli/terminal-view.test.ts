@@ -11,12 +11,12 @@ test('in CI: an opening line, then one line a claim, nothing written over', () =
   const said = run(record, { terminal: false });
   expect(said).toBe(
     [
-      'Alcove-6, build 2.4.0-rc3, on simulated bench: 5 claims, 4 conditions, 14.2 s of lamp time',
+      'Alcove-6, build 2.4.0-rc3, on simulated bench: 5 claims (1 more not applicable), 4 conditions, 14.2 s of lamp time',
       '[1/5] ▲ fail  fading/crossfade-arrives-together: arrival spread of lamp, fade-time=8 s: 41.2 ± 2.9 ms, allowed at most 20 ms',
       '[2/5] ● pass  fading/no-overshoot',
       "[3/5] ◐ inconclusive  colour/dimming-keeps-the-colour: u'v' shift of light, level=1 %: 0.00104 ± 0.00022, allowed at most 0.0011",
       '[4/5] ✕ error  colour/named-whites-hit-their-point: Expected a reading from the colour sensor within 2 s, found none in 2 attempts; look at its cable and its supply.',
-      '[5/5] ○ not run  current/off-time-is-fixed: The claim needs a fixed-off-time output stage; Alcove-6 has a linear one.',
+      '[5/5] ○ not run  control/lost-signal-is-held: The rig carries no DMX link.',
       '',
     ].join('\n'),
   );

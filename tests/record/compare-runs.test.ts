@@ -16,6 +16,9 @@ function runWith(...findings: Finding[]) {
 }
 
 const notRun = linesOf(sampleRecord({ specs: [sampleSpec('a', [])] }));
+const beside = linesOf(
+  sampleRecord({ specs: [sampleSpec('a', [], { verdict: 'not applicable' })] }),
+);
 const inError = linesOf(sampleRecord({ specs: [sampleSpec('a', [], { verdict: 'error' })] }));
 const good = sampleFinding({ value: 2, expanded: 0.03 });
 const bad = sampleFinding({ value: 2.2, expanded: 0.03, verdict: 'fail' });
@@ -70,6 +73,8 @@ describe('a finding of two runs', () => {
     ['newly run', { claims: [], findings: [] }, runWith(good)],
     ['newly not run', runWith(good), { claims: [], findings: [] }],
     ['newly failing', notRun, runWith(bad)],
+    ['no longer applicable', runWith(good), beside],
+    ['newly applicable', beside, runWith(good)],
   ])('is %s when one run lacks it', (expected, a, b) => {
     expect(change(a, b).change).toBe(expected);
   });

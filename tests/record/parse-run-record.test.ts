@@ -28,6 +28,17 @@ describe('a run record out of a file', () => {
     expect(read?.readings?.map(({ capture: id }) => id)).toEqual(['colour', 'colour-warm']);
   });
 
+  it('of version 1 is read as it is, with what the lamp could not have as not run', () => {
+    const record = { ...sampleRecord({ specs: [sampleSpec('a', [])] }), version: 1 };
+    expect(parseRunRecord(JSON.parse(JSON.stringify(record)))).toEqual({ ok: true, record });
+  });
+
+  it('has no condition that does not apply: only a claim can be so', () => {
+    const beside = { ...sampleCondition(), verdict: 'not applicable' };
+    const record = { ...sampleRecord(), specs: [{ ...sampleSpec('a', []), conditions: [beside] }] };
+    expect(faultsOf(record)[0]).toContain('specs[0].conditions[0].verdict');
+  });
+
   it.each(['9999-12-31T23:59:59Z', '2200-01-01T00:00:00Z', '2026-13-45T99:99:99Z'])(
     'begins at an instant that a clock can tell, not at %s',
     (startedAt) => {

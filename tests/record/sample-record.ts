@@ -5,7 +5,7 @@ import type {
   RunRecord,
 } from '../../harness/record/run-record.ts';
 import { totalsOf } from '../../harness/record/totals.ts';
-import { rollUp, type Verdict } from '../../harness/verdict/verdict.ts';
+import { rollUp, verdictOfRun } from '../../harness/verdict/verdict.ts';
 
 /** Invented records for tests; digests are of nothing. */
 const digest = 'ab'.repeat(32);
@@ -64,7 +64,7 @@ export function sampleCondition(over: Partial<ConditionRecord> = {}): ConditionR
     key: 'fade-time=2 s',
     values: { 'fade-time': '2 s' },
     repeat: 0,
-    verdict: rollUp(findings.map(({ verdict }) => verdict as Verdict)),
+    verdict: rollUp(findings.map(({ verdict }) => verdict)),
     reason: null,
     startedAt: '2026-03-04T05:06:08Z',
     duration: 3,
@@ -101,7 +101,7 @@ export function sampleRecord(over: Partial<RunRecord> = {}): RunRecord {
   const specs = over.specs ?? [sampleSpec('fade-on-time', [sampleCondition()])];
   return {
     format: 'evenfall-run',
-    version: 1,
+    version: 2,
     id: '3fa9c01b77de4a5c0b1d',
     ended: 'complete',
     startedAt: '2026-03-04T05:06:07.250Z',
@@ -131,7 +131,7 @@ export function sampleRecord(over: Partial<RunRecord> = {}): RunRecord {
     faults: [],
     decision: { rule: 'guarded', coverageFactor: 2 },
     selection: { tags: [], paths: ['specs'] },
-    verdict: rollUp(specs.map(({ verdict }) => verdict)),
+    verdict: verdictOfRun(specs),
     totals: totalsOf(specs, 10),
     safeState: { confirmed: true, at: '2026-03-04T05:06:17Z', detail: 'lamp off, supply off' },
     deviations: [],

@@ -1,5 +1,5 @@
 import { expect, it } from 'vitest';
-import { rollUp, severity } from '../../harness/verdict/verdict.ts';
+import { rollUp, severity, standsOpen, verdictOfRun } from '../../harness/verdict/verdict.ts';
 
 it('rolls up to the worst part, whatever the order', () => {
   for (const [rank, worst] of severity.entries()) {
@@ -11,4 +11,18 @@ it('rolls up to the worst part, whatever the order', () => {
 
 it('calls a whole without parts not run, never passed', () => {
   expect(rollUp([])).toBe('not run');
+});
+
+it('leaves what does not apply to the lamp out of the verdict of a run, which needs something that does', () => {
+  const [pass, beside, fail] = (['pass', 'not applicable', 'fail'] as const).map((verdict) => ({
+    verdict,
+  }));
+  expect(verdictOfRun([pass!, beside!])).toBe('pass');
+  expect(verdictOfRun([beside!, fail!])).toBe('fail');
+  expect(verdictOfRun([beside!, beside!])).toBe('not run');
+});
+
+it('leaves nothing open where a claim passed or does not apply', () => {
+  const open = severity.filter((verdict) => standsOpen({ verdict }));
+  expect(open).toEqual(['error', 'fail', 'inconclusive', 'not run']);
 });

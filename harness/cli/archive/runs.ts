@@ -10,7 +10,7 @@ import { plainLine } from '../../files/plain-text.ts';
 import { shortId } from '../../record/ids.ts';
 import { decisionWords } from '../../report/words/decision-words.ts';
 import { verdictMark } from '../../report/words/verdict-words.ts';
-import { severity, type Verdict } from '../../verdict/verdict.ts';
+import { type Ending, endings } from '../../verdict/verdict.ts';
 import { Complaint } from '../../workflow/complaint.ts';
 import { withReportedIndex } from '../common/archive-index.ts';
 import { withArchive } from '../common/complaints.ts';
@@ -39,7 +39,7 @@ export function register(command: Command, io: Io): void {
     .option('--reports <dir>', 'the archive', 'reports')
     .option('--lamp <name>', 'runs of this lamp')
     .option('--build <build>', 'runs of this firmware build')
-    .option('--verdict <verdict>', severity.join(', '))
+    .option('--verdict <verdict>', endings.join(', '))
     .option('--since <date>', 'a date, or an age such as "14 d"')
     .option('--limit <n>', 'how many; 0 for all', wholeNumber(), 40)
     .option('--json', 'as JSON')
@@ -69,8 +69,8 @@ async function list(options: Options, io: Io): Promise<void> {
 }
 
 function filterOf({ lamp, build, verdict, since, limit }: Options, now: Date): RunFilter {
-  if (verdict !== undefined && !severity.includes(verdict as Verdict)) {
-    const sentence = `--verdict: expected one of ${severity.join(', ')}, found ${JSON.stringify(verdict)}`;
+  if (verdict !== undefined && !endings.includes(verdict as Ending)) {
+    const sentence = `--verdict: expected one of ${endings.join(', ')}, found ${JSON.stringify(verdict)}`;
     throw new Complaint('usage', sentence);
   }
   return {
@@ -138,7 +138,7 @@ const mostFiles = 2;
 
 function claimsText({ claims }: RunRow): string {
   const all = Object.values(claims).reduce((sum, count) => sum + count, 0);
-  return `${claims['pass'] ?? 0} of ${all} pass`;
+  return `${claims['pass'] ?? 0} of ${all - (claims['not applicable'] ?? 0)} pass`;
 }
 
 function noteOf({ decision, ended, faults, follows, seal }: ConfirmedRun): string {

@@ -8,6 +8,7 @@ import { stimulusTotals } from '../../plan/stimulus-totals.ts';
 import { unmetNeed } from '../../plan/unmet-need.ts';
 import type { Doubt } from '../../preflight/doubt.ts';
 import { preflight } from '../../preflight/preflight.ts';
+import { counted } from '../../report/words/prose.ts';
 import type { Io } from '../common/io.ts';
 
 /** One claim as `check` lists it. */
@@ -22,8 +23,8 @@ export interface ClaimReport {
   readonly conditions: readonly { readonly key: string; readonly lampTime: number }[];
   /** Lamp time with all repeats, s. */
   readonly lampTime: number;
-  /** Why it will not be run on this lamp. */
-  readonly notRun: string | null;
+  /** Why this lamp cannot have it. */
+  readonly notApplicable: string | null;
   /** Conditions that would prove nothing of this lamp, and why; they are not run. */
   readonly noEvidence: readonly { readonly key: string; readonly reason: string }[];
   /** What the rig cannot do for it; null where no rig was named. */
@@ -43,13 +44,13 @@ export function claimReport(plan: Plan, lamp: Lamp, against: Against | null): Cl
     lampTime:
       stimulusTotals(condition.stimulus, lamp).seconds * passesOf(condition, lamp, against?.rig),
   }));
-  const notRun = unmetNeed(plan.needs, lamp);
+  const notApplicable = unmetNeed(plan.needs, lamp);
   const once = conditions.reduce((sum, { lampTime }) => sum + lampTime, 0);
-  const lampTime = notRun === null ? once * repeat : 0;
+  const lampTime = notApplicable === null ? once * repeat : 0;
   const doubts = against && preflight(plan, against.rig, lamp, against.today);
   return {
-    ...{ spec, claim, file, folder, tags, traces, repeat, conditions, lampTime, notRun },
-    noEvidence: notRun === null ? emptyConditions(plan, lamp, against?.rig ?? null) : [],
+    ...{ spec, claim, file, folder, tags, traces, repeat, conditions, lampTime, notApplicable },
+    noEvidence: notApplicable === null ? emptyConditions(plan, lamp, against?.rig ?? null) : [],
     doubts,
   };
 }
@@ -83,7 +84,8 @@ export function renderClaims(
     lines.push(paint.bold(folder));
     for (const claim of claims.filter((own) => own.folder === folder)) {
       const head = `  ${claim.spec.padEnd(idWidth)} ${count(claim)} ${time(claim.lampTime)}  `;
-      const text = claim.notRun === null ? claim.claim : `not run: ${claim.notRun}`;
+      const text =
+        claim.notApplicable === null ? claim.claim : `not applicable: ${claim.notApplicable}`;
       lines.push(`${head}${paint.dim(shorten(text, Math.max(20, columns - head.length)))}`);
       for (const { key, reason } of claim.noEvidence)
         lines.push(`      ${paint.red('cannot be proved')}:${key && ` [${key}]`} ${reason}`);
@@ -95,16 +97,23 @@ export function renderClaims(
       }
     }
   }
-  const conditions = claims.reduce((sum, claim) => sum + claim.conditions.length, 0);
-  const claimed = `${claims.length} claim${claims.length === 1 ? '' : 's'}`;
-  const pointed = `${conditions} condition${conditions === 1 ? '' : 's'}`;
-  lines.push('', `${claimed}, ${pointed}, ${time(lampTime).trim()} of lamp time`, '');
+  lines.push('', `${countsText(claims)}, ${time(lampTime).trim()} of lamp time`, '');
   if (claims.some(({ doubts }) => doubts !== null)) lines.splice(-1, 0, rigLine(claims));
   return lines.join('\n');
 }
 
+/** What a run would come to: the claims that the lamp can have, and their conditions, each repeat counted. */
+function countsText(claims: readonly ClaimReport[]): string {
+  const meant = claims.filter(({ notApplicable }) => notApplicable === null);
+  const beside = claims.length - meant.length;
+  const more = beside === 0 ? '' : ` (${beside} more not applicable)`;
+  const conditions = meant.reduce((sum, own) => sum + own.conditions.length * own.repeat, 0);
+  return `${counted(meant.length, 'claim')}${more}, ${counted(conditions, 'condition')}`;
+}
+
 /** How many of the claims the rig can prove. */
-function rigLine(claims: readonly ClaimReport[]): string {
+function rigLine(all: readonly ClaimReport[]): string {
+  const claims = all.filter(({ notApplicable }) => notApplicable === null);
   const refused = claims.filter(isRefused).length;
   const doubtful = claims.filter(
     (claim) => !isRefused(claim) && (claim.doubts?.length ?? 0) > 0,

@@ -52,7 +52,7 @@ export const register: Register = (command, io) => {
 /** What `--json` prints. */
 interface CheckReport {
   readonly format: 'evenfall-check';
-  readonly version: 1;
+  readonly version: 2;
   readonly lamp: string | null;
   readonly lamps: readonly string[];
   readonly rigs: readonly string[];
@@ -96,7 +96,7 @@ async function check(paths: readonly string[], options: Options, io: Io): Promis
     'lamp' in lamp ? read.plans.map((plan) => claimReport(plan, lamp.lamp, against)) : [];
   const report: CheckReport = {
     format: 'evenfall-check',
-    version: 1,
+    version: 2,
     lamp: 'lamp' in lamp ? lamp.lamp.lamp : null,
     lamps,
     rigs,

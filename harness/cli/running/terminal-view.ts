@@ -2,12 +2,12 @@ import { plainLine } from '../../files/plain-text.ts';
 import type { SpecRecord } from '../../record/run-record.ts';
 import { painter } from '../../report/text/paint.ts';
 import { findingFigures } from '../../report/words/finding-words.ts';
-import { rigText } from '../../report/words/prose.ts';
+import { counted, rigText } from '../../report/words/prose.ts';
 import { timeText } from '../../report/words/value-text.ts';
 import { verdictMark } from '../../report/words/verdict-words.ts';
 import { claimReason, decidingFinding } from '../../report/words/worst-first.ts';
 import type { RunEvent } from '../../run/engine/events.ts';
-import type { Verdict } from '../../verdict/verdict.ts';
+import { standsOpen, type Verdict } from '../../verdict/verdict.ts';
 import type { Io } from '../common/io.ts';
 
 /** How often the status line may change, s: faster would only flicker. */
@@ -26,6 +26,11 @@ export function terminalView(
   return (event) => view.tell(event);
 }
 
+/** The summary tells what does not apply to the lamp; a run does not wait for it. */
+function isMeant({ verdict }: Pick<SpecRecord, 'verdict'>): boolean {
+  return verdict !== 'not applicable';
+}
+
 class Progress {
   claims = 0;
   claimsEnded = 0;
@@ -37,13 +42,13 @@ class Progress {
 
   take(event: RunEvent): void {
     if (event.event === 'run-started') {
-      this.claims = event.record.specs.length;
+      this.claims = event.record.specs.filter(isMeant).length;
       this.conditions = event.conditions;
       this.lampTime = event.lampTime;
     } else if (event.event === 'condition-ended') {
       this.conditionsEnded++;
       this.lampTimeEnded += event.condition.duration;
-    } else if (event.event === 'spec-ended') {
+    } else if (event.event === 'spec-ended' && isMeant(event.spec)) {
       this.claimsEnded++;
       const { verdict } = event.spec;
       this.endings.set(verdict, (this.endings.get(verdict) ?? 0) + 1);
@@ -64,7 +69,7 @@ class PlainLines {
     const progress = this.#progress;
     progress.take(event);
     if (event.event === 'run-started') this.#line(openingText(event));
-    if (event.event === 'spec-ended') {
+    if (event.event === 'spec-ended' && isMeant(event.spec)) {
       this.#line(`[${progress.claimsEnded}/${progress.claims}] ${claimText(event.spec)}`);
     }
     const lasting = lastingText(event);
@@ -94,7 +99,7 @@ class StatusLine {
     this.#progress.take(event);
     if (event.event === 'run-started') this.#start(event);
     if (event.event === 'condition-started') this.#running = event.spec;
-    if (event.event === 'spec-ended' && event.spec.verdict !== 'pass') {
+    if (event.event === 'spec-ended' && standsOpen(event.spec)) {
       this.#lasting(claimText(event.spec), event.spec.verdict);
     }
     const lasting = lastingText(event);
@@ -159,7 +164,15 @@ function openingText({
   lampTime,
 }: Extract<RunEvent, { event: 'run-started' }>): string {
   const { lamp, rig, specs } = record;
-  return `${lamp.name}, build ${lamp.build}, on ${rigText(rig)}: ${specs.length} claims, ${conditions} conditions, ${timeText(lampTime)} of lamp time`;
+  return `${lamp.name}, build ${lamp.build}, on ${rigText(rig)}: ${claimCount(specs)}, ${counted(conditions, 'condition')}, ${timeText(lampTime)} of lamp time`;
+}
+
+/** `26 claims`, and how many more the lamp cannot have. */
+function claimCount(specs: readonly SpecRecord[]): string {
+  const meant = specs.filter(isMeant).length;
+  const beside = specs.length - meant;
+  const claims = counted(meant, 'claim');
+  return beside === 0 ? claims : `${claims} (${beside} more not applicable)`;
 }
 
 function claimText(spec: SpecRecord): string {

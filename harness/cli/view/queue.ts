@@ -16,6 +16,7 @@ import {
 } from '../../report/pages/archive/sign-queue.ts';
 import { counted } from '../../report/words/prose.ts';
 import { sealWarning } from '../../report/words/seal-words.ts';
+import { standsOpen } from '../../verdict/verdict.ts';
 import { withIndex } from '../../workflow/stored-runs/with-index.ts';
 import { wallClock } from '../../workflow/wall-clock.ts';
 import { checkSeal, digests, glanceAtSeal } from './archived-run.ts';
@@ -114,7 +115,7 @@ function queued(
   { seats, heldBack, signoffs }: CheckedSeal,
   { signer }: Rules,
 ): QueuedRun {
-  const open = record.specs.filter(({ verdict }) => verdict !== 'pass');
+  const open = record.specs.filter(standsOpen);
   const barred = signer && whyNotTheirs(signer, record, wallClock.now());
   return {
     ...row,

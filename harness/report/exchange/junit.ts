@@ -20,8 +20,9 @@ export type JunitProfile = 'strict' | 'extended';
 
 /**
  * The run as JUnit XML: a claim is a suite, a finding is a case, a condition that ended without findings is a case of
- * its own. `fail` and `inconclusive` are failures (told apart by `type`), `error` is an error, `not run` is skipped with
- * its reason. Times are lamp time, s, so that the same run gives the same file. `warning` is a case of its own, in error: figures
+ * its own. `fail` alone is a failure. `error` and `inconclusive` are errors, told apart by `type`: the bench failed or could not
+ * decide, and readers that know only red and green must not show green. `not run` and `not applicable` are skipped with their
+ * reason. Times are lamp time, s, so that the same run gives the same file. `warning` is a case of its own, in error: figures
  * that nothing proves must not look like a pass.
  */
 export function renderJunit(
@@ -119,12 +120,11 @@ function settle(test: TestCase, verdict: SpecRecord['verdict'], type: string, te
   const message = plainLine(text);
   if (verdict === 'pass') return;
   if (verdict === 'error') test.error(message, 'bench', inCdata(message));
+  else if (verdict === 'inconclusive') test.error(message, verdict, inCdata(message));
   else if (verdict === 'not run') skip(test, message);
+  else if (verdict === 'not applicable') skip(test, `Not applicable: ${message}`);
   // Some readers show the attribute and some the text, so the sentence stands in both.
-  else
-    test
-      .failure(message, verdict === 'fail' ? type : `inconclusive ${type}`)
-      .stacktrace(inCdata(message));
+  else test.failure(message, type).stacktrace(inCdata(message));
 }
 
 /** The builder splits only the first end of a CDATA section in a text; a second one would end it. */

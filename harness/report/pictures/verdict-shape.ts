@@ -1,7 +1,7 @@
 import type { Verdict } from '../../verdict/verdict.ts';
 import { type Html, html } from '../html/html.ts';
 
-/** The verdict as a drawn shape about a point: disc, triangle, half disc, cross, ring. The same shapes as `verdictMark`. */
+/** The verdict as a drawn shape about a point: disc, triangle, half disc, cross, ring, dash. The same shapes as `verdictMark`. */
 export function verdictShape(verdict: Verdict, x: number, y: number, r: number): Html {
   const disc = `M${x - r} ${y}a${r} ${r} 0 1 0 ${2 * r} 0a${r} ${r} 0 1 0 ${-2 * r} 0z`;
   switch (verdict) {
@@ -26,6 +26,8 @@ export function verdictShape(verdict: Verdict, x: number, y: number, r: number):
     }
     case 'not run':
       return html`<path class="mark hollow" d="${disc}"></path>`;
+    case 'not applicable':
+      return html`<path class="mark stroke" d="M${x - r} ${y}h${2 * r}"></path>`;
   }
 }
 

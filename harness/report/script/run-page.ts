@@ -1,6 +1,7 @@
 import { group } from 'd3-array';
 import { filedCaptures } from '../../record/evidence-of.ts';
 import type { CaptureRecord, ConditionRecord, SpecRecord } from '../../record/run-record.ts';
+import { standsOpen } from '../../verdict/verdict.ts';
 import { html } from '../html/html.ts';
 import {
   bareConditions,
@@ -232,9 +233,7 @@ function step(target: Element, by: 1 | -1): void {
 function startPrinting(): void {
   let opened: Claim[] = [];
   window.addEventListener('beforeprint', () => {
-    opened = claims.filter(
-      ({ spec, line }) => !line.open && spec.verdict !== 'pass' && !line.hidden,
-    );
+    opened = claims.filter(({ spec, line }) => !line.open && standsOpen(spec) && !line.hidden);
     opened.forEach(openForPrint);
   });
   window.addEventListener('afterprint', () => {

@@ -1,6 +1,7 @@
 import { diagnose } from '../../diagnose/diagnose.ts';
 import { plainLine } from '../../files/plain-text.ts';
 import type { RunRecord, SpecRecord } from '../../record/run-record.ts';
+import { standsOpen } from '../../verdict/verdict.ts';
 import { diagnosisHeading, explanationText } from '../words/diagnosis-words.ts';
 import { claimSentence } from '../words/finding-words.ts';
 import { capital, counted, rigText } from '../words/prose.ts';
@@ -21,7 +22,7 @@ export function renderMarkdown(record: RunRecord, warning: string | null = null)
     '',
     ...diagnosisRows(record),
   ];
-  const bad = claimsWorstFirst(record).filter((spec) => spec.verdict !== 'pass');
+  const bad = claimsWorstFirst(record).filter(standsOpen);
   const table = bad.length > 0 ? ['| verdict | claim | worst finding |', '|---|---|---|'] : [];
   const foot = ['', 'Pre-compliance figures: they never certify.', ''];
   let length = 0;

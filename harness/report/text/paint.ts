@@ -11,6 +11,7 @@ const pens = {
   inconclusive: 'yellow',
   error: 'magenta',
   'not run': 'dim',
+  'not applicable': 'dim',
 } as const satisfies Record<Style, string>;
 
 /** Colours for a terminal, where the caller has decided for them; a verdict is told by shape and word besides. */

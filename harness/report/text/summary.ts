@@ -1,6 +1,7 @@
 import { type Diagnosis, diagnose } from '../../diagnose/diagnose.ts';
 import { plainLine } from '../../files/plain-text.ts';
 import type { RunRecord, SpecRecord } from '../../record/run-record.ts';
+import { standsOpen } from '../../verdict/verdict.ts';
 import { diagnosisHeading, explanationText } from '../words/diagnosis-words.ts';
 import { deviationTexts, findingFigures, whyText } from '../words/finding-words.ts';
 import { capital, counted, rigText } from '../words/prose.ts';
@@ -40,8 +41,9 @@ export function renderSummary(
   const diagnosis = diagnose(record);
   if (diagnosis) lines.push(...diagnosisLines(diagnosis, width, paint), '');
   for (const spec of claimsWorstFirst(record)) {
-    if (spec.verdict !== 'pass') lines.push(...claimLines(spec, width, paint), '');
+    if (standsOpen(spec)) lines.push(...claimLines(spec, width, paint), '');
   }
+  lines.push(...besideLines(record, width));
   lines.push(...deviationLines(record, width));
   lines.push(countsLine(record, paint), ...wrap(closing(record), width, ''));
   return `${lines.join('\n')}\n`;
@@ -87,6 +89,20 @@ function claimLines(spec: SpecRecord, width: number, paint: Paint): string[] {
     lines.push(`    and ${counted(bad.length - most, 'more finding')} like it`);
   if (bad.length === 0) lines.push(...wrap(claimReason(spec) ?? 'no reason given', width, '    '));
   return lines;
+}
+
+/** What this lamp cannot have, by its reason: nothing that anybody has to look into. */
+function besideLines({ specs, lamp }: RunRecord, width: number): string[] {
+  const beside = specs.filter(({ verdict }) => verdict === 'not applicable');
+  if (beside.length === 0) return [];
+  const reasons = [...new Set(beside.map(({ reason }) => reason ?? 'no reason given'))];
+  const lines = reasons.flatMap((reason) => {
+    const names = beside.filter((spec) => (spec.reason ?? 'no reason given') === reason);
+    const list = names.map(({ folder, spec }) => `${folder}/${spec}`).join(', ');
+    return wrap(`${list}: ${reason}`, width, '  ', '    ');
+  });
+  const mark = verdictMark['not applicable'];
+  return [plainLine(`${mark} not applicable to ${lamp.name}`), ...lines, ''];
 }
 
 function deviationLines({ deviations, safeState }: RunRecord, width: number): string[] {

@@ -7,6 +7,7 @@ export const verdictMark: Readonly<Record<Verdict, string>> = {
   inconclusive: '◐',
   error: '✕',
   'not run': '○',
+  'not applicable': '–',
 };
 
 /** What each verdict says, once, for legends. */
@@ -16,7 +17,11 @@ export const verdictMeaning: Readonly<Record<Verdict, string>> = {
   inconclusive: 'the uncertainty straddles the limit, so nothing is decided',
   error: 'the bench failed; this says nothing about the lamp',
   'not run': 'not measured, for the reason given',
+  'not applicable': 'this lamp cannot have the claim, for the reason given',
 };
 
 /** The order in which people read counts: what was reached first, then what is missing. */
-export const verdicts: readonly Verdict[] = ['pass', 'fail', 'inconclusive', 'error', 'not run'];
+export const verdicts: readonly Verdict[] = [
+  ...(['pass', 'fail', 'inconclusive', 'error', 'not run'] as const),
+  'not applicable',
+];

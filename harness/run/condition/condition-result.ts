@@ -15,7 +15,7 @@ import type { Gathered } from './gathered.ts';
 
 /** Why a condition did not come to its end. */
 export interface Ending {
-  readonly verdict: Verdict;
+  readonly verdict: ConditionRecord['verdict'];
   readonly reason: string;
   readonly lampFailure?: LampFailure;
 }

@@ -1,12 +1,12 @@
 import { schedule } from '../../plan/schedule.ts';
 import type { RunRecord } from '../../record/run-record.ts';
 import { totalsOf } from '../../record/totals.ts';
+import { verdictOfRun } from '../../verdict/verdict.ts';
 import { closeLanes } from './close-lanes.ts';
 import { tellInOrder } from './events.ts';
 import { claimRecord, type Job, jobsOf } from './jobs.ts';
 import { runJobs } from './run-jobs.ts';
 import type { RunSetup, Stop } from './run-setup.ts';
-import { verdictOfRun } from './spec-record.ts';
 
 /**
  * Runs every condition of every spec and returns the finished record. Whatever happens (all done, a claim failed, the
@@ -35,7 +35,7 @@ export async function runSpecs(setup: RunSetup): Promise<RunRecord> {
     ...setup.draft,
     ended: stop?.ended ?? 'complete',
     endedAt: setup.wall.now(),
-    verdict: verdictOfRun(specs, setup.plans, setup.lamp),
+    verdict: verdictOfRun(specs),
     totals: totalsOf(specs, setup.wall.seconds() - started),
     safeState,
     deviations,

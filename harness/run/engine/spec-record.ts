@@ -2,11 +2,11 @@ import type { Lamp } from '../../bench/lamp.ts';
 import type { Plan } from '../../plan/plan.ts';
 import { unmetNeed } from '../../plan/unmet-need.ts';
 import type { ConditionRecord, SpecRecord } from '../../record/run-record.ts';
-import { rollUp, type Verdict } from '../../verdict/verdict.ts';
+import { rollUp } from '../../verdict/verdict.ts';
 
 /**
- * A claim's record from those of its conditions; a lamp that has no part for the claim, or a rig that cannot prove it
- * (`unprovable`), leaves it `not run`.
+ * A claim's record from those of its conditions; to a lamp that has no part for the claim it is `not applicable`, and a rig
+ * that cannot prove it (`unprovable`) leaves it `not run`.
  */
 export function specRecord(
   plan: Plan,
@@ -14,11 +14,19 @@ export function specRecord(
   lamp: Lamp,
   unprovable?: string,
 ): SpecRecord {
-  const unmet = unmetNeed(plan.needs, lamp) ?? unprovable ?? null;
-  const verdict = unmet ? 'not run' : rollUp(conditions.map((condition) => condition.verdict));
+  const unmet = unmetNeed(plan.needs, lamp);
+  const verdict =
+    unmet !== null
+      ? 'not applicable'
+      : unprovable !== undefined
+        ? 'not run'
+        : rollUp(conditions.map((condition) => condition.verdict));
   const { spec, claim, file, folder, digest } = plan;
   const reason =
-    unmet ?? conditions.find((condition) => condition.verdict === verdict)?.reason ?? null;
+    unmet ??
+    unprovable ??
+    conditions.find((condition) => condition.verdict === verdict)?.reason ??
+    null;
   return {
     spec,
     claim,
@@ -31,16 +39,4 @@ export function specRecord(
     reason: verdict === 'pass' ? null : reason,
     conditions: [...conditions],
   };
-}
-
-/** A claim that the lamp has no part for says nothing about the run; unless that is true of all of them. */
-export function verdictOfRun(
-  specs: readonly SpecRecord[],
-  plans: readonly Plan[],
-  lamp: Lamp,
-): Verdict {
-  const meant = new Set(
-    plans.filter(({ needs }) => unmetNeed(needs, lamp) === null).map(({ spec }) => spec),
-  );
-  return rollUp(specs.filter(({ spec }) => meant.has(spec)).map(({ verdict }) => verdict));
 }

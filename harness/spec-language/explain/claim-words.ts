@@ -22,7 +22,7 @@ export function claimWords(
     plan.claim,
     '',
     ...(plan.traces.length > 0 ? [`Requirements: ${plan.traces.join(', ')}`] : []),
-    ...(unmet ? [`Not run on ${lamp.lamp}: ${unmet}`] : []),
+    ...(unmet ? [`Not applicable to ${lamp.lamp}: ${unmet}`] : []),
     `${conditionsWords(plan)}${times}; ${seconds(total)} of lamp time in total.`,
     '',
     ...ambientWords(condition),

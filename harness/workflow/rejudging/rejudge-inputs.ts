@@ -87,15 +87,15 @@ function sameFile(
   );
 }
 
-/** The rig could not prove this claim, so it was not powered for: there is nothing to judge, and it stays as it was. */
-export function refusedByRig({ verdict, conditions }: SpecRecord): boolean {
-  return verdict === 'not run' && conditions.length === 0;
+/** The lamp could not have this claim, or the rig not prove it, so that it was not powered for: it stays as it was. */
+export function hasNothingToJudge({ verdict, conditions }: SpecRecord): boolean {
+  return conditions.length === 0 && (verdict === 'not run' || verdict === 'not applicable');
 }
 
 /** Why this spec cannot judge what was recorded, in a sentence that names it. */
 function change(plan: Plan, old: SpecRecord, lamp: Lamp): string | null {
   const { spec, conditions } = old;
-  if (refusedByRig(old)) return null;
+  if (hasNothingToJudge(old)) return null;
   const wanted = unmetNeed(plan.needs, lamp) ? [] : matrixOf(plan);
   const had = conditions.map((condition) => conditionId(spec, condition));
   if (wanted.toSorted().join('\n') !== had.toSorted().join('\n'))

@@ -8,14 +8,20 @@ import { newRunId } from '../../archive/new-run-id.ts';
 import { readRun } from '../../archive/read-run.ts';
 import type { Plan } from '../../plan/plan.ts';
 import { conditionId } from '../../record/ids.ts';
-import type { ConditionRecord, RunRecord, SpecRecord } from '../../record/run-record.ts';
+import {
+  type ConditionRecord,
+  type RunRecord,
+  recordVersion,
+  type SpecRecord,
+} from '../../record/run-record.ts';
 import { totalsOf } from '../../record/totals.ts';
-import { specRecord, verdictOfRun } from '../../run/engine/spec-record.ts';
+import { specRecord } from '../../run/engine/spec-record.ts';
 import { rejudgeCondition } from '../../run/judge/rejudge-condition.ts';
+import { verdictOfRun } from '../../verdict/verdict.ts';
 import { Complaint } from '../complaint.ts';
 import { type RunReports, RunStore } from '../running/run-store.ts';
 import { harnessVersion } from '../version.ts';
-import { type RejudgeInputs, readRejudgeInputs, refusedByRig } from './rejudge-inputs.ts';
+import { hasNothingToJudge, type RejudgeInputs, readRejudgeInputs } from './rejudge-inputs.ts';
 
 export interface RejudgeOptions {
   readonly reports: string;
@@ -51,7 +57,6 @@ export async function rejudge(
   const source = await findRunFolder(resolve(cwd, options.reports), name);
   const stored = await readSealed(source);
   const inputs = readRejudgeInputs(stored, options, cwd);
-  const plans = inputs.pairs.map(({ plan }) => plan);
   const started = performance.now();
   const draft = draftOf(stored, inputs);
   const store = new RunStore(resolve(cwd, options.out ?? options.reports), reports);
@@ -66,14 +71,14 @@ export async function rejudge(
         const after = await judgeAgain(plan, before, { source, inputs, store });
         conditions.push(after);
       }
-      const unprovable = refusedByRig(old) ? (old.reason ?? undefined) : undefined;
+      const unprovable = hasNothingToJudge(old) ? (old.reason ?? undefined) : undefined;
       specs.push(specRecord(plan, conditions, inputs.lamp, unprovable));
     }
     const record: RunRecord = {
       ...draft,
       ended: stored.ended,
       endedAt: new Date().toISOString(),
-      verdict: verdictOfRun(specs, plans, inputs.lamp),
+      verdict: verdictOfRun(specs),
       totals: totalsOf(specs, (performance.now() - started) / 1000),
       specs,
     };
@@ -142,6 +147,7 @@ function draftOf(stored: RunRecord, inputs: RejudgeInputs): RunRecord {
   ];
   return {
     ...stored,
+    version: recordVersion,
     id: newRunId(),
     ended: 'unfinished',
     startedAt: new Date().toISOString(),

@@ -4,7 +4,13 @@ import type { Lamp } from '../../bench/lamp.ts';
 import type { Identity } from '../../bench/ports.ts';
 import type { Rig } from '../../bench/rig.ts';
 import type { Plan } from '../../plan/plan.ts';
-import { type RunRecord, recordFormat, recordVersion } from '../../record/run-record.ts';
+import { unmetNeed } from '../../plan/unmet-need.ts';
+import {
+  type RunRecord,
+  recordFormat,
+  recordVersion,
+  type SpecRecord,
+} from '../../record/run-record.ts';
 import { isSimulated } from '../inputs/read-bench.ts';
 import { harnessVersion } from '../version.ts';
 
@@ -37,7 +43,7 @@ export interface DraftFacts {
   readonly startedAt: string;
 }
 
-/** The record of a run that has not begun: every claim `not run`. */
+/** The record of a run that has not begun: every claim that the lamp can have is `not run`. */
 export function draftRecord(facts: DraftFacts): RunRecord {
   const { lamp, rig } = facts;
   return {
@@ -78,7 +84,7 @@ export function draftRecord(facts: DraftFacts): RunRecord {
     safeState: { confirmed: false, at: null, detail: 'the run has not ended' },
     deviations: [...simulatedDeviation(rig), ...(facts.deviations ?? [])],
     follows: [],
-    specs: facts.plans.map(({ spec, claim, file, folder, digest, traces, tags }) => ({
+    specs: facts.plans.map(({ spec, claim, file, folder, digest, traces, tags, needs }) => ({
       spec,
       claim,
       file,
@@ -86,11 +92,17 @@ export function draftRecord(facts: DraftFacts): RunRecord {
       digest,
       traces: [...traces],
       tags: [...tags],
-      verdict: 'not run' as const,
-      reason: 'the run has not ended',
+      ...beforeTheRun(unmetNeed(needs, lamp)),
       conditions: [],
     })),
   };
+}
+
+/** What the lamp cannot have is known before the run, and is not waited for. */
+function beforeTheRun(unmet: string | null): Pick<SpecRecord, 'verdict' | 'reason'> {
+  return unmet === null
+    ? { verdict: 'not run', reason: 'the run has not ended' }
+    : { verdict: 'not applicable', reason: unmet };
 }
 
 function instrumentRecord(

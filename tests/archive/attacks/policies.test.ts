@@ -5,6 +5,7 @@ import type { Policy } from '../../../harness/archive/policy.ts';
 import { signRun } from '../../../harness/archive/sign-run.ts';
 import { verifyRun } from '../../../harness/archive/verify-run.ts';
 import type { RunRecord } from '../../../harness/record/run-record.ts';
+import { standsOpen } from '../../../harness/verdict/verdict.ts';
 import {
   sampleCapture,
   sampleCondition,
@@ -59,6 +60,9 @@ const failing = (verdict: 'fail' | 'inconclusive') =>
   sampleSpec('fade-on-time', [
     sampleCondition({ findings: [sampleFinding({ value: 3, verdict, reason: 'above' })] }),
   ]);
+
+const beside = (spec: string) =>
+  sampleSpec(spec, [], { verdict: 'not applicable', reason: 'needs a mains supply' });
 
 describe('a run that the policy does not want, signed by everybody that it asks for', () => {
   it.each<[string, Partial<RunRecord>, Release, string]>([
@@ -117,6 +121,12 @@ describe('a run that the policy does not want, signed by everybody that it asks 
         waivers: [{ claim: 'dims-deep', by: ['quality'], verdicts: ['not run'] }],
       },
       'demanded: requirement LUM-001 proved by claims that pass; found: dims-deep (not run)',
+    ],
+    [
+      'a claim that does not apply to the lamp, where it is demanded by name',
+      { specs: [sampleSpec('fade-on-time', [sampleCondition()]), beside('dims-deep')] },
+      { passed: { claims: ['dims-deep'] } },
+      'demanded: that the claim dims-deep passed; found: not applicable',
     ],
     [
       'a claim that is missing',
@@ -190,7 +200,7 @@ describe('a run that the policy does not want, signed by everybody that it asks 
     const specs = over.specs ?? [sampleSpec('fade-on-time', [usual])];
     const folder = await sealedRun(scratch(), { ...over, specs });
     const policy = policyFor([mira], { ...release });
-    const open = specs.filter(({ verdict }) => verdict !== 'pass');
+    const open = specs.filter(standsOpen);
     const waivers = open.map(({ spec }) => ({ claim: spec, reason: 'it will do' }));
     await word(folder, mira, policy, { waivers });
     expect((await verifyRun(folder, keys)).problems).toEqual([]);

@@ -181,6 +181,14 @@ describe('a record that does not follow from its own figures, sealed and signed 
       /the totals say 12 claims of pass, but there are 1/,
     ],
     [
+      'a claim that was measured and says that it does not apply',
+      (record) => {
+        record.specs[0]!.verdict = 'not applicable';
+        record.totals.claims = { ...record.totals.claims, pass: 0, 'not applicable': 1 };
+      },
+      /the claim fade-on-time says not applicable, but its parts say pass/,
+    ],
+    [
       'a claim without conditions that passes',
       (record) => Object.assign(record.specs[0]!, { conditions: [] }),
       /the claim fade-on-time says pass, but its parts say not run/,

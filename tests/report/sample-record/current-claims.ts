@@ -51,7 +51,7 @@ export function currentSpecs(): SpecRecord[] {
         [],
         ['LUM-090'],
       ),
-      verdict: 'not run',
+      verdict: 'not applicable',
       reason: 'The claim needs a fixed-off-time output stage; Alcove-6 has a linear one.',
     },
   ];

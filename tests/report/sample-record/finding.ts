@@ -1,5 +1,5 @@
 import type { Finding } from '../../../harness/record/run-record.ts';
-import type { Verdict } from '../../../harness/verdict/verdict.ts';
+import type { Ending } from '../../../harness/verdict/verdict.ts';
 
 interface Made {
   metric: string;
@@ -13,7 +13,7 @@ interface Made {
   upper?: number;
   target?: number;
   text: string;
-  verdict?: Verdict;
+  verdict?: Ending;
   reason?: string | null;
   charts?: Finding['evidence']['charts'];
   notes?: Finding['evidence']['notes'];

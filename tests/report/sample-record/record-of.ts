@@ -1,5 +1,5 @@
 import type { RunRecord, SpecRecord } from '../../../harness/record/run-record.ts';
-import { rollUp, type Verdict } from '../../../harness/verdict/verdict.ts';
+import { type Verdict, verdictOfRun } from '../../../harness/verdict/verdict.ts';
 import { sampleDeviations } from './sample-deviations.ts';
 import { sampleLamp } from './sample-lamp.ts';
 import { sampleRig } from './sample-rig.ts';
@@ -9,7 +9,7 @@ export function recordOf(specs: SpecRecord[]): RunRecord {
   const findings = specs.flatMap((spec) => spec.conditions.flatMap((c) => c.findings));
   return {
     format: 'evenfall-run',
-    version: 1,
+    version: 2,
     id: '20261124T180312Z-alcove-6-2.4.0-rc3-7qk2',
     ended: 'complete',
     startedAt: '2026-11-24T18:03:12.250Z',
@@ -21,7 +21,7 @@ export function recordOf(specs: SpecRecord[]): RunRecord {
     faults: [],
     decision: { rule: 'guarded', coverageFactor: 2 },
     selection: { tags: ['nightly'], paths: ['specs'] },
-    verdict: rollUp(specs.map((spec) => spec.verdict)),
+    verdict: verdictOfRun(specs),
     totals: {
       claims: tally(specs.map((spec) => spec.verdict)),
       findings: tally(findings.map((finding) => finding.verdict)),

@@ -18,7 +18,7 @@ export function sampleRecord(): RunRecord {
   return recordOf(sampleSpecs());
 }
 
-/** Five claims of the same run, one of each ending: short enough for golden files. */
+/** Six claims of the same run, one of each ending and one that does not apply: short enough for golden files. */
 export function shortRecord(): RunRecord {
   const wanted = [
     'no-overshoot',
@@ -26,6 +26,7 @@ export function shortRecord(): RunRecord {
     'dimming-keeps-the-colour',
     'named-whites-hit-their-point',
     'off-time-is-fixed',
+    'lost-signal-is-held',
   ];
   const specs = sampleRecord().specs.filter((one) => wanted.includes(one.spec));
   for (const one of specs) one.conditions = one.conditions.slice(-1);

@@ -21,6 +21,7 @@ describe('what it owes its reader', () => {
       (line) => /^[▲◐✕○●] (fail|inconclusive|error|not run|pass) {2}/.exec(line)?.[1] ?? [],
     );
     expect(order).toEqual(['error', 'fail', 'inconclusive', 'not run']);
+    expect(lines).toContain('– not applicable to Alcove-6');
   });
 
   test('a figure stands with its uncertainty, its limit and the reason', () => {

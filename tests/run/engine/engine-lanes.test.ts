@@ -2,7 +2,7 @@ import { describe, expect, it } from 'vitest';
 import { runSpecs } from '../../../harness/run/engine/engine.ts';
 import type { RunEvent } from '../../../harness/run/engine/events.ts';
 import type { ConditionTask, Lane } from '../../../harness/run/engine/lane.ts';
-import type { Verdict } from '../../../harness/verdict/verdict.ts';
+import type { Ending } from '../../../harness/verdict/verdict.ts';
 import { plan, ScriptedLane, setup } from './scripted-lane.ts';
 
 describe('a run hands conditions to its lanes', () => {
@@ -33,13 +33,13 @@ describe('a run hands conditions to its lanes', () => {
 
   describe('while a condition is being executed', () => {
     /** What the lane had been asked for, and what was told, while the first condition went on. */
-    async function meanwhile(lanes: (hold: (task: ConditionTask) => Promise<Verdict>) => Lane[]) {
+    async function meanwhile(lanes: (hold: (task: ConditionTask) => Promise<Ending>) => Lane[]) {
       const [asked, told]: [string[], string[]] = [[], []];
       let go = (): void => {};
       const held = new Promise<void>((resolve) => {
         go = resolve;
       });
-      const hold = async ({ condition }: ConditionTask): Promise<Verdict> => {
+      const hold = async ({ condition }: ConditionTask): Promise<Ending> => {
         asked.push(condition.key);
         await held;
         return 'pass';

@@ -69,7 +69,7 @@ describe('runSpecs', () => {
       ),
     );
     expect(record.specs[0]).toMatchObject({
-      verdict: 'not run',
+      verdict: 'not applicable',
       reason: expect.stringContaining('9'),
     });
     expect(record.verdict).toBe('pass');

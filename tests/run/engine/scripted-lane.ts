@@ -5,7 +5,7 @@ import { readRig } from '../../../harness/bench/rig-file.ts';
 import type { Plan } from '../../../harness/plan/plan.ts';
 import type { ConditionResult, ConditionTask, Lane } from '../../../harness/run/engine/lane.ts';
 import type { RunSetup } from '../../../harness/run/engine/run-setup.ts';
-import type { Verdict } from '../../../harness/verdict/verdict.ts';
+import type { Ending } from '../../../harness/verdict/verdict.ts';
 import { draftRecord } from '../../../harness/workflow/running/draft-record.ts';
 
 const read = <T>(value: T | { readonly issues: unknown }): T => value as T;
@@ -48,8 +48,8 @@ export class ScriptedLane implements Lane {
   readonly ran: string[] = [];
   safes = 0;
   closes = 0;
-  readonly #answer: (task: ConditionTask, signal: AbortSignal) => Promise<Verdict> | Verdict;
-  constructor(answer: (task: ConditionTask, signal: AbortSignal) => Promise<Verdict> | Verdict) {
+  readonly #answer: (task: ConditionTask, signal: AbortSignal) => Promise<Ending> | Ending;
+  constructor(answer: (task: ConditionTask, signal: AbortSignal) => Promise<Ending> | Ending) {
     this.#answer = answer;
   }
   async execute(task: ConditionTask, signal: AbortSignal): Promise<ConditionResult> {
@@ -65,7 +65,7 @@ export class ScriptedLane implements Lane {
   }
 }
 
-export function result(task: ConditionTask, verdict: Verdict): ConditionResult {
+export function result(task: ConditionTask, verdict: Ending): ConditionResult {
   const condition = {
     key: task.condition.key,
     values: {},

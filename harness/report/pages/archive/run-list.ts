@@ -1,12 +1,11 @@
 import { plainLine } from '../../../files/plain-text.ts';
 import { shortId } from '../../../record/ids.ts';
-import type { Verdict } from '../../../verdict/verdict.ts';
+import { endings, type Verdict } from '../../../verdict/verdict.ts';
 import { type Html, html } from '../../html/html.ts';
 import { verdictLabel } from '../../pictures/verdict-shape.ts';
 import { decisionWords } from '../../words/decision-words.ts';
 import { capital, counted, dateText } from '../../words/prose.ts';
 import { type StoredSeal, sealWarning } from '../../words/seal-words.ts';
-import { verdicts } from '../../words/verdict-words.ts';
 import { choice, field, searchForm } from './form.ts';
 
 /** One line of the list of runs. */
@@ -62,7 +61,7 @@ function filterForm({ asked, fitting, all, lamps }: RunList): Html {
     field({ name: 'text', value: asked.text, ...search }),
     choice('lamp', 'Lamp', asked.lamp, lamps),
     field({ name: 'build', value: asked.build, label: 'Build', placeholder: 'such as 1.5.0' }),
-    choice('verdict', 'Verdict', asked.verdict, verdicts),
+    choice('verdict', 'Verdict', asked.verdict, endings),
   ];
   const matches =
     fitting === all
@@ -142,14 +141,19 @@ export function runningLabel(): Html {
 function rowWords(run: ListedRun): string {
   if (run.state === 'altered') return `${capital(sealWarning(run.seal) ?? '')}.`;
   const { claims, decision, follows, state } = run;
-  const all = Object.values(claims).reduce((sum, count) => sum + count, 0);
   const words = [
-    state === 'running' ? 'in progress' : `${claims['pass'] ?? 0} of ${all} claims hold`,
+    state === 'running' ? 'in progress' : `${holdCount(claims)} hold`,
     state === 'cut off' ? 'cut off before the end; not sealed' : '',
     ...follows.map(({ id, how }) => `${how} ${shortId(id)}`),
     decisionWords(decision) ?? (state === 'sealed' ? 'not signed' : ''),
   ];
   return `${capital(words.filter(Boolean).join('; '))}.`;
+}
+
+/** `26 of 27 claims`: of those that the lamp can have. */
+function holdCount(claims: ListedRun['claims']): string {
+  const all = Object.values(claims).reduce((sum, count) => sum + count, 0);
+  return `${claims['pass'] ?? 0} of ${counted(all - (claims['not applicable'] ?? 0), 'claim')}`;
 }
 
 function pageLinks({ page, pages, asked }: RunList): Html | null {

@@ -1,6 +1,7 @@
 import { plainLine } from '../../../files/plain-text.ts';
 import { artificialTexts } from '../../../record/artificial.ts';
 import type { RunRecord, SpecRecord } from '../../../record/run-record.ts';
+import { standsOpen } from '../../../verdict/verdict.ts';
 import { type Html, html } from '../../html/html.ts';
 import { scrolling, table } from '../../html/table.ts';
 import { verdictLabel } from '../../pictures/verdict-shape.ts';
@@ -82,7 +83,7 @@ export function outcome(record: RunRecord): Html {
 }
 
 function openClaims(folder: string, record: RunRecord, isLinked: boolean): Html | null {
-  const open = claimsWorstFirst(record).filter(({ verdict }) => verdict !== 'pass');
+  const open = claimsWorstFirst(record).filter(standsOpen);
   if (open.length === 0) return null;
   const rows = open.map((spec) => {
     const href = `${runHref(folder, 'page')}#${claimId(spec)}`;

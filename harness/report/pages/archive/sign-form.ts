@@ -1,5 +1,6 @@
 import { plainLine } from '../../../files/plain-text.ts';
 import type { RunRecord, SpecRecord } from '../../../record/run-record.ts';
+import { standsOpen } from '../../../verdict/verdict.ts';
 import { type Html, html } from '../../html/html.ts';
 import { bulletList } from '../../html/table.ts';
 import { verdictLabel } from '../../pictures/verdict-shape.ts';
@@ -63,7 +64,7 @@ function policyNote({ name, unmet, seats }: NonNullable<SignSheet['policy']>): H
 
 function form(sheet: SignSheet): Html {
   const { folder, record, key, entries, seen } = sheet;
-  const open = record.specs.filter(({ verdict }) => verdict !== 'pass');
+  const open = record.specs.filter(standsOpen);
   const described = sheet.refusal !== null && html` aria-describedby="refusal"`;
   return html`
     <form class="sign" method="post" action="${runHref(folder, 'sign')}"${described}>

@@ -1,4 +1,5 @@
 import type { RunRecord, SpecRecord } from '../../../record/run-record.ts';
+import { standsOpen } from '../../../verdict/verdict.ts';
 import { type Content, type Html, html } from '../../html/html.ts';
 import { chartPicture } from '../../pictures/chart-picture.ts';
 import type { EvidenceChart } from '../../pictures/drawn-chart.ts';
@@ -23,8 +24,8 @@ const findingsShown = 6;
 
 /** Claims that do not hold, the worst first, each with who waived it and what was found. */
 export function exceptions(record: RunRecord, signatures: readonly Signature[]): Content {
-  const claims = claimsWorstFirst(record).filter(({ verdict }) => verdict !== 'pass');
-  if (claims.length === 0) return html`<p>None: every claim holds.</p>`;
+  const claims = claimsWorstFirst(record).filter(standsOpen);
+  if (claims.length === 0) return html`<p>None: every claim that applies to this lamp holds.</p>`;
   return claims.map((spec, k) =>
     exception(spec, signatures, k < exceptionsDrawn ? `exception-${k}` : null),
   );

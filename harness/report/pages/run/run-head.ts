@@ -1,5 +1,5 @@
 import type { RunRecord, SpecRecord } from '../../../record/run-record.ts';
-import type { Verdict } from '../../../verdict/verdict.ts';
+import { standsOpen, type Verdict } from '../../../verdict/verdict.ts';
 import { type Content, type Html, html } from '../../html/html.ts';
 import { verdictClass, verdictLabel } from '../../pictures/verdict-shape.ts';
 import { deviationTexts, placeText } from '../../words/finding-words.ts';
@@ -37,15 +37,21 @@ function outcomeSentence({ specs, decision, totals, verdict }: RunRecord): Html 
 /** How many claims hold, in a sentence. */
 export function holdText(specs: readonly SpecRecord[]): string {
   const holds = count(specs, 'pass');
-  if (holds === 1 && specs.length === 1) return 'The one claim holds.';
-  return holds === specs.length && holds > 0
-    ? `All ${holds} claims hold.`
-    : `${holds} of ${counted(specs.length, 'claim')} hold.`;
+  const beside = count(specs, 'not applicable');
+  const meant = specs.length - beside;
+  const rest =
+    beside === 0
+      ? ''
+      : ` ${counted(beside, 'more claim')} ${beside === 1 ? 'does' : 'do'} not apply to this lamp.`;
+  if (holds === 1 && meant === 1) return `The one claim holds.${rest}`;
+  return holds === meant && holds > 0
+    ? `All ${holds} claims hold.${rest}`
+    : `${holds} of ${counted(meant, 'claim')} hold.${rest}`;
 }
 
 /** Everything that did not pass, the worst first, as links: the first thing that a reader looks for. */
 function exceptions(record: RunRecord): Html | null {
-  const claims = claimsWorstFirst(record).filter(({ verdict }) => verdict !== 'pass');
+  const claims = claimsWorstFirst(record).filter(standsOpen);
   if (claims.length === 0) return null;
   const items = claims.map(
     (spec) => html`
