@@ -70,6 +70,13 @@ describe('DMX512', () => {
     expect(light(heard, 300)).toEqual(exactly(1));
   });
 
+  it('leaves open whether frames that end before the first slot of the lamp are a signal', () => {
+    const none = (at: number) => dmx(at, []);
+    const heard = [dmx(1, slots(65_535)), none(2), none(3)];
+    expect(light(heard, 4, nominal, dark)).toEqual({ low: 0, high: 1 });
+    expect(light(heard, 4)).toEqual(exactly(1));
+  });
+
   it('keeps the slots that a shorter frame does not send (E1.11)', () => {
     expect(light([dmx(1, slots(65_535, 13_107)), dmx(2, [255])], 3)).toEqual(exactly(0.2));
     expect(light([dmx(1, slots(65_535, 13_107)), dmx(2, [])], 3)).toEqual(exactly(0.2));

@@ -2,6 +2,7 @@ import fc, { type Arbitrary } from 'fast-check';
 import type { Lamp } from '../../bench/lamp.ts';
 import { daliCommands } from '../../plan/links/dali-commands.ts';
 import type { WrittenStep } from '../../plan/verbs/verb.ts';
+import { settingActs } from './setting-acts.ts';
 import { type Act, byte, holdOf, inTurn, oneOfActs } from './values.ts';
 
 /** Commands whose effect on the light the standard fixes, beside direct levels. */
@@ -49,6 +50,7 @@ export function daliActs({ links }: Lamp): Arbitrary<Act> {
   const pair = set(to);
   const limits = inTurn(set(to, ['set-min', 'set-max']), set(to, ['set-min', 'set-max']), level);
   return oneOfActs([
+    [8, settingActs()],
     [8, level],
     [5, named(movers)],
     [2, dtr('dtr0', byte)],

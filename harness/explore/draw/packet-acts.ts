@@ -22,12 +22,34 @@ export function packetActs(lamp: Lamp, link: NonNullable<LampLinks['sacn']>): Ar
     // Preview of a source that the lamp knows, and of one that it does not.
     [1, data(fc.record({ priority, preview: fc.constant(true) }))],
     [2, inTurn(data(numbered), short, data(numbered))],
+    [4, numbersApart(data)],
+    [
+      2,
+      inTurn(data(fc.record({ priority })), short, data(fc.record({ preview: fc.constant(true) }))),
+    ],
     [2, data(fc.record({ terminated: fc.constant(true) }))],
     [2, data(fc.record({ priority, terminated: fc.constant(true) }))],
     [2, inTurn(data(fc.record({ priority })), short, data(fc.record({ priority })))],
     [5, synchronised(data)],
     [2, universes(link)],
   ]);
+}
+
+/** Packets of one source whose numbers lie so far apart, about where one is not taken any more, and about the wrap (ANSI E1.31-2018 6.7.2). */
+function numbersApart(
+  data: (options: Arbitrary<object>) => Arbitrary<WrittenStep>,
+): Arbitrary<Act> {
+  const far = fc.constantFrom(0, 0, -1, -5, -19, -20, -21, 1, 2, 100, 127, 128);
+  return fc.tuple(byte, far, fc.boolean()).chain(([sequence, by, guest]) => {
+    const source = guest ? { source: 'guest', priority: 150 } : {};
+    const numbered = (own: number) => data(fc.constant({ ...source, sequence: own & 0xff }));
+    return inTurn(
+      numbered(sequence),
+      holdOf('20 ms', '100 ms'),
+      numbered(sequence + by),
+      holdOf('100 ms', '400 ms'),
+    );
+  });
 }
 
 /** Levels that wait for the packet of an address, which comes, or comes for another, or no more. */

@@ -25,7 +25,9 @@ export function hearSlots(
   const values = [...slots, ...old.slice(slots.length)];
   const heard = { ...world, slots: { ...world.slots, values, alive: true, lost: null } };
   const { from, to } = slotsOf(moment.lamp, link);
-  if (slots.length <= from) return [{ world: heard }];
+  const cutTo = (taken: readonly World[]): Reaction[] =>
+    cutShort(world, { taken, link: 'dmx', slots: own }, moment).map((one) => ({ world: one }));
+  if (slots.length <= from) return cutTo([heard]);
   const target = targetOf(moment.lamp, link, values);
   const how = { link: 'dmx' as const, late: dmxFrameTime({ slots }) };
   const again = values.slice(from, to).every((value, index) => value === (old[from + index] ?? 0));
@@ -36,7 +38,7 @@ export function hearSlots(
   if (unframed && !alive)
     return fork(unframedSignal, world, ...taken).map((one) => ({ world: one }));
   if (slots.length >= to) return taken.map((one) => ({ world: one }));
-  return cutShort(world, { taken, link: 'dmx', slots: own }, moment).map((one) => ({ world: one }));
+  return cutTo(taken);
 }
 
 /** No levels; whether it is a signal to hold on to the standard does not say. */

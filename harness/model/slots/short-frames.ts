@@ -3,9 +3,9 @@ import type { Moment, World } from '../world.ts';
 import { fork } from '../worlds.ts';
 import { afterLoss } from './take-slots.ts';
 
-/** ANSI E1.11 lets frames be short, and does not say what a lamp does whose slots are cut. */
+/** ANSI E1.11 lets frames be short, and does not say what a lamp does whose slots are cut, or do not come at all. */
 const shortFrame =
-  "a frame ended within the lamp's slots: it may take those that came, leave the frame, or not count it as a signal";
+  "a frame ended before or within the lamp's slots: it may take those that came, leave the frame, or not count it as a signal";
 
 /** Without a signal for so long the light goes as after a loss: that of E1.31, the longer one. s */
 const longestLoss = 2.5;

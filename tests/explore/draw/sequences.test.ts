@@ -36,4 +36,32 @@ describe('what a search draws', () => {
     expect(share(within('set-fade-time', 14))).toBeGreaterThan(0.001);
     expect(share(within('set-extended-fade-time', 0x31))).toBeGreaterThan(0.001);
   });
+
+  it('has settings that are stored over a loss of power, and shown in the light behind it', () => {
+    const stored = (setting: string, shows: RegExp) =>
+      share((steps) => {
+        const all = texts(steps);
+        const set = all.findIndex((text) => text.includes(`"${setting}"`));
+        const off = all.findIndex((text, at) => at > set && text === '{"supply":{"output":"off"}}');
+        return set >= 0 && off >= 0 && all.slice(off).some((text) => shows.test(text));
+      });
+    expect(stored('set-scene', /go-to-scene/)).toBeGreaterThan(0.003);
+    expect(stored('add-group', /"dali":"[89][0-9a-e] 5a"/)).toBeGreaterThan(0.003);
+    expect(stored('set-extended-fade-time', /"dali":"level"/)).toBeGreaterThan(0.003);
+    expect(stored('set-min', /"dali":"(off|recall-min|level|down)"/)).toBeGreaterThan(0.003);
+  });
+
+  it('has packets of one source about where a number is too old (ANSI E1.31-2018 6.7.2)', () => {
+    const apart = new Set<number>();
+    for (const steps of drawn) {
+      const numbers = steps.flatMap((step) => {
+        const { sequence } = (step['send'] ?? {}) as { readonly sequence?: number };
+        return sequence === undefined ? [] : [sequence];
+      });
+      numbers
+        .slice(1)
+        .forEach((number, index) => apart.add((number - (numbers[index] ?? 0)) & 0xff));
+    }
+    for (const far of [0, -1, -19, -20, -21, 1, 128]) expect(apart).toContain(far & 0xff);
+  });
 });
