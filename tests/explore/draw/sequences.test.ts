@@ -58,9 +58,9 @@ describe('what a search draws', () => {
         const { sequence } = (step['send'] ?? {}) as { readonly sequence?: number };
         return sequence === undefined ? [] : [sequence];
       });
-      numbers
-        .slice(1)
-        .forEach((number, index) => apart.add((number - (numbers[index] ?? 0)) & 0xff));
+      numbers.slice(1).forEach((number, index) => {
+        apart.add((number - (numbers[index] ?? 0)) & 0xff);
+      });
     }
     for (const far of [0, -1, -19, -20, -21, 1, 128]) expect(apart).toContain(far & 0xff);
   });
