@@ -1,5 +1,6 @@
 import { judge } from '../verdict/judge.ts';
 import { rollUp, severity, type Verdict, verdictOfRun } from '../verdict/verdict.ts';
+import { claimCondition } from './condition-words.ts';
 import type { RunRecord, SpecRecord } from './run-record.ts';
 import { totalsOf } from './totals.ts';
 
@@ -62,7 +63,7 @@ function ofSpec({ spec, verdict, conditions }: SpecRecord): string[] {
 
 function ofCondition(spec: string, condition: ConditionRecord): string[] {
   const { key, verdict, findings } = condition;
-  const where = key === '' ? spec : `${spec} [${key}]`;
+  const where = claimCondition(spec, key);
   const captures = new Set([
     ...condition.captures.map(({ id }) => id),
     ...(condition.readings ?? []).map(({ capture }) => capture),

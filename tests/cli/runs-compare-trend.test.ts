@@ -218,7 +218,7 @@ describe('evenfall compare', () => {
         'B 02aaaaaa  2026-03-02 05:06  Alcove-6 1.5.0  ▲ fail',
         '',
         'newly failing: 1',
-        '  fade-on-time [fade-time=2 s] warm, Fade duration: ● 2.010 ± 0.020 s -> ▲ 2.200 ± 0.020 s (+0.19 s)',
+        '  fade-on-time: Fade duration of warm, fade time 2 s: ● 2.010 ± 0.020 s -> ▲ 2.200 ± 0.020 s (+0.19 s)',
         '',
       ].join('\n'),
     );
@@ -277,7 +277,7 @@ describe('evenfall trend', () => {
   it('sees a drift before it fails, and says about when it will', async () => {
     const root = await drifting();
     const { stdout } = await runCommand(trend, ['fade-duration', '--reports', root]);
-    expect(stdout).toContain('fade-on-time [fade-time=2 s] warm, Fade duration, Alcove-6');
+    expect(stdout).toContain('fade-on-time: Fade duration of warm, fade time 2 s; Alcove-6');
     expect(stdout).toContain('2026-03-01 … 2026-03-20, 20 runs');
     expect(stdout).toContain('last ● 2.070 ± 0.020 s, allowed 1.9 s to 2.1 s, build 1.4.2');
     expect(stdout).toContain('▲ six in a row rising');

@@ -12,9 +12,9 @@ test('in CI: an opening line, then one line a claim, nothing written over', () =
   expect(said).toBe(
     [
       'Alcove-6, build 2.4.0-rc3, on simulated bench: 5 claims (1 more not applicable), 4 conditions, 14.2 s of lamp time',
-      '[1/5] ▲ fail  fading/crossfade-arrives-together: arrival spread of lamp, fade-time=8 s: 41.2 ± 2.9 ms, allowed at most 20 ms',
-      '[2/5] ● pass  fading/no-overshoot',
-      "[3/5] ◐ inconclusive  colour/dimming-keeps-the-colour: u'v' shift of light, level=1 %: 0.00104 ± 0.00022, allowed at most 0.0011",
+      '[1/5] ▲ fail  fading/crossfade-arrives-together: arrival spread of lamp, fade time 8 s: 41.2 ± 2.9 ms, allowed at most 20 ms',
+      '[2/5] ● pass  fading/no-overshoot: fade overshoot of light: 0.310 ± 0.040 %, allowed at most 1 %; 69 % of the tolerance left',
+      "[3/5] ◐ inconclusive  colour/dimming-keeps-the-colour: u'v' shift of light, level 1 %: 0.00104 ± 0.00022, allowed at most 0.0011",
       '[4/5] ✕ error  colour/named-whites-hit-their-point: Expected a reading from the colour sensor within 2 s, found none in 2 attempts; look at its cable and its supply.',
       '[5/5] ○ not run  control/lost-signal-is-held: The rig carries no DMX link.',
       '',
@@ -77,7 +77,7 @@ test('bench trouble is told with what is done about it', () => {
   });
   view({ event: 'safe-state', confirmed: false, detail: 'the supply did not answer' });
   expect(said()).toBe(
-    'bench trouble in a, level=1 %: no answer in 2 s (trying again)\nthe safe state is NOT confirmed: the supply did not answer\n',
+    'bench trouble in a, level 1 %: no answer in 2 s (trying again)\nthe safe state is NOT confirmed: the supply did not answer\n',
   );
 });
 

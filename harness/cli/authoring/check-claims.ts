@@ -8,6 +8,7 @@ import { stimulusTotals } from '../../plan/stimulus-totals.ts';
 import { unmetNeed } from '../../plan/unmet-need.ts';
 import type { Doubt } from '../../preflight/doubt.ts';
 import { preflight } from '../../preflight/preflight.ts';
+import { conditionWords } from '../../record/condition-words.ts';
 import { counted } from '../../report/words/prose.ts';
 import type { Io } from '../common/io.ts';
 
@@ -88,7 +89,9 @@ export function renderClaims(
         claim.notApplicable === null ? claim.claim : `not applicable: ${claim.notApplicable}`;
       lines.push(`${head}${paint.dim(shorten(text, Math.max(20, columns - head.length)))}`);
       for (const { key, reason } of claim.noEvidence)
-        lines.push(`      ${paint.red('cannot be proved')}:${key && ` [${key}]`} ${reason}`);
+        lines.push(
+          `      ${paint.red('cannot be proved')}: ${key && `with ${conditionWords(key)}: `}${reason}`,
+        );
       for (const { severity, metric, line, message } of claim.doubts ?? []) {
         const word =
           severity === 'refuse' ? paint.red('cannot be proved') : paint.yellow('doubtful');

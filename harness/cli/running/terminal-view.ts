@@ -1,7 +1,8 @@
 import { plainLine } from '../../files/plain-text.ts';
+import { claimCondition } from '../../record/condition-words.ts';
 import type { SpecRecord } from '../../record/run-record.ts';
 import { painter } from '../../report/text/paint.ts';
-import { findingFigures } from '../../report/words/finding-words.ts';
+import { closestText, findingFigures } from '../../report/words/finding-words.ts';
 import { counted, rigText } from '../../report/words/prose.ts';
 import { timeText } from '../../report/words/value-text.ts';
 import { verdictMark } from '../../report/words/verdict-words.ts';
@@ -177,7 +178,10 @@ function claimCount(specs: readonly SpecRecord[]): string {
 
 function claimText(spec: SpecRecord): string {
   const head = `${verdictMark[spec.verdict]} ${spec.verdict}  ${spec.folder}/${spec.spec}`;
-  if (spec.verdict === 'pass') return head;
+  if (spec.verdict === 'pass') {
+    const closest = closestText(spec);
+    return closest === null ? head : `${head}: ${closest}`;
+  }
   const deciding = decidingFinding(spec);
   const why = deciding ? findingFigures(deciding) : (claimReason(spec) ?? 'no reason given');
   return `${head}: ${why}`;
@@ -187,7 +191,7 @@ function claimText(spec: SpecRecord): string {
 function lastingText(event: RunEvent): string | null {
   if (event.event === 'bench-trouble') {
     const next = event.retry ? 'trying again' : 'giving up on it';
-    const where = event.key ? `${event.spec}, ${event.key}` : event.spec;
+    const where = claimCondition(event.spec, event.key);
     return `bench trouble in ${where}: ${event.text} (${next})`;
   }
   if (event.event === 'safe-state' && !event.confirmed)

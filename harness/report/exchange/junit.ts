@@ -1,10 +1,12 @@
 import builderModule, { type Builder, type TestCase } from 'junit-report-builder';
 import { diagnose } from '../../diagnose/diagnose.ts';
 import { plainLine } from '../../files/plain-text.ts';
+import { conditionWords } from '../../record/condition-words.ts';
 import { filedCaptures, unfiledCaptures } from '../../record/evidence-of.ts';
 import type { ConditionRecord, Finding, RunRecord, SpecRecord } from '../../record/run-record.ts';
 import { explanationText } from '../words/diagnosis-words.ts';
 import { findingSentence, placeText } from '../words/finding-words.ts';
+import { marginText } from '../words/margin-words.ts';
 import { counted, repeatText, rigText } from '../words/prose.ts';
 import { valueText } from '../words/value-text.ts';
 import type { Placed } from '../words/worst-first.ts';
@@ -80,7 +82,7 @@ function addCondition(suite: Suite, claim: Claim, condition: ConditionRecord): v
   const { findings, duration, verdict, reason } = condition;
   const worst = findings.some((finding) => finding.verdict === verdict);
   if (!worst && (findings.length === 0 || verdict === 'error')) {
-    const name = ['condition', condition.key, repeatText(condition.repeat)]
+    const name = ['condition', conditionWords(condition.key), repeatText(condition.repeat)]
       .filter(Boolean)
       .join(', ');
     const unmeasured = addCase(suite, claim, name, findings.length === 0 ? duration : 0);
@@ -108,6 +110,7 @@ function caseOutput({ spec, common }: Claim, placed: Placed): string {
     `${finding.title} of ${placeText(placed)}`,
     `value: ${valueText(finding)}`,
     `allowed: ${finding.limits.text} (${finding.rule} decision rule)`,
+    ...[marginText(finding)].filter((text) => text !== null).map((text) => `margin: ${text}`),
     `source: ${finding.source}`,
     ...(shared === undefined ? [] : [shared]),
     ...filedCaptures(condition, finding).map(({ file }) => `capture: captures/${file}`),

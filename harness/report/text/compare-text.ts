@@ -55,7 +55,7 @@ function runText({ id, started, lamp, build, verdict, warning = null }: Compared
   );
 }
 
-/** `fade-on-time [fade-time=2 s] warm, Fade duration: 2.013 ± 0.004 s -> 2.150 ± 0.004 s (+0.137 s)` */
+/** `fade-on-time: Fade duration of warm, fade time 2 s: 2.013 ± 0.004 s -> 2.150 ± 0.004 s (+0.137 s)` */
 function comparedSentence(finding: ComparedFinding): string {
   const { a, b, difference, limitsChanged } = finding;
   const line = latestLine(finding);

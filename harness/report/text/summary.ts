@@ -4,10 +4,16 @@ import type { RunRecord, SpecRecord } from '../../record/run-record.ts';
 import { standsOpen } from '../../verdict/verdict.ts';
 import { diagnosisHeading, explanationText } from '../words/diagnosis-words.ts';
 import { deviationTexts, findingFigures, whyText } from '../words/finding-words.ts';
+import { marginLeft, marginShare } from '../words/margin-words.ts';
 import { capital, counted, rigText } from '../words/prose.ts';
 import { timeText } from '../words/value-text.ts';
 import { verdictMark, verdicts } from '../words/verdict-words.ts';
-import { claimReason, claimsWorstFirst, findingsWorstFirst } from '../words/worst-first.ts';
+import {
+  claimReason,
+  claimsWorstFirst,
+  findingsWorstFirst,
+  type Placed,
+} from '../words/worst-first.ts';
 import { type Paint, painter } from './paint.ts';
 import { wrap } from './wrap.ts';
 
@@ -24,7 +30,7 @@ const shownExplained = 1;
 /** Explanations shown before the rest is only counted. */
 const shownExplanations = 6;
 
-/** The run for a terminal: what the failures have in common, then what did not pass, the worst first, each with its figures and its reason, then the counts. `warning` comes before all. */
+/** The run for a terminal: what passed with its margin, what the failures have in common, then what did not pass, the worst first, each with its figures and its reason, then the counts. `warning` comes before all. */
 export function renderSummary(
   record: RunRecord,
   { colour, columns }: SummaryLook,
@@ -38,6 +44,7 @@ export function renderSummary(
     ...wrap(heading(record), width, '').map((line) => paint('bold', line)),
     '',
   ];
+  lines.push(...passLines(record, width, paint));
   const diagnosis = diagnose(record);
   if (diagnosis) lines.push(...diagnosisLines(diagnosis, width, paint), '');
   for (const spec of claimsWorstFirst(record)) {
@@ -52,6 +59,26 @@ export function renderSummary(
 function heading({ lamp, rig, id, seed }: RunRecord): string {
   const seeded = rig.simulated ? `, seed ${seed}` : '';
   return plainLine(`${lamp.name}, build ${lamp.build}, on ${rigText(rig)}${seeded}: run ${id}`);
+}
+
+/** What passed, the closest to its limit first: how much of the tolerance is left, and the finding that says so. */
+function passLines({ specs }: RunRecord, width: number, paint: Paint): string[] {
+  const passed = specs.filter(({ verdict }) => verdict === 'pass');
+  const measured = passed.flatMap((spec) =>
+    findingsWorstFirst(spec)
+      .slice(0, 1)
+      .map((placed) => ({ spec, placed })),
+  );
+  if (measured.length === 0) return [];
+  const left = (placed: Placed): number => marginLeft(placed.finding) ?? Number.POSITIVE_INFINITY;
+  measured.sort((a, b) => left(a.placed) - left(b.placed));
+  const rows = measured.flatMap(({ spec, placed }) => {
+    const share = (marginShare(placed.finding) ?? '').padStart(5);
+    const text = `${spec.folder}/${spec.spec}: ${findingFigures(placed)}`;
+    return wrap(text, width, `  ${share}  `, ' '.repeat(9));
+  });
+  const title = 'Passed, with the share of the tolerance that the closest finding leaves:';
+  return [...wrap(title, width, '').map((line) => paint('bold', line)), ...rows, ''];
 }
 
 function diagnosisLines(diagnosis: Diagnosis, width: number, paint: Paint): string[] {

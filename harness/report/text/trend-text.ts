@@ -2,7 +2,8 @@ import { extent } from 'd3-array';
 import { scaleQuantize } from 'd3-scale';
 import { plainLine } from '../../files/plain-text.ts';
 import type { FlakyClaim, JudgedTrend } from '../../record/trend.ts';
-import { counted, repeatText } from '../words/prose.ts';
+import { findingPlace } from '../words/compare-words.ts';
+import { counted } from '../words/prose.ts';
 import { chartLines, dayOf, flakyText, lastText } from '../words/trend-words.ts';
 import { type Paint, painter } from './paint.ts';
 
@@ -17,13 +18,11 @@ export function renderTrendText(
 }
 
 function trendLines(trend: JudgedTrend, width: number, paint: Paint): readonly string[] {
-  const { spec, condition, repeat, of, title, lamp, points } = trend.series;
-  const point = [condition, repeatText(repeat)].filter(Boolean).join(', ');
-  const place = `${spec}${point ? ` [${point}]` : ''} ${of}`;
+  const { lamp, points } = trend.series;
   const shown = points.slice(-width);
   const days = `${dayOf(shown[0])} … ${dayOf(shown.at(-1))}`;
   return [
-    paint('bold', plainLine(`${place}, ${title}, ${lamp}`)),
+    paint('bold', plainLine(`${findingPlace(trend.series)}; ${lamp}`)),
     `  ${sparkline(shown.map(({ value }) => value))}  ${days}, ${counted(points.length, 'run')}`,
     `  ${plainLine(`last ${lastText(trend)}`)}`,
     ...chartLines(trend).map((line) => `  ${line}`),

@@ -1,4 +1,5 @@
 import type { Change } from '../../record/compare-runs.ts';
+import { conditionWords } from '../../record/condition-words.ts';
 import type { FindingLine } from '../../record/finding-line.ts';
 import { repeatText } from './prose.ts';
 import { uncertainText } from './value-text.ts';
@@ -9,11 +10,14 @@ export function isQuiet(change: Change): boolean {
   return change === 'moved within uncertainty' || change === 'unchanged';
 }
 
-/** `fades-on-time [fade-time=2 s] warm, fade duration` */
-export function findingPlace({ spec, condition, repeat, of, during, title }: FindingLine): string {
-  const point = [condition, repeatText(repeat)].filter(Boolean).join(', ');
-  const where = [of, during === null ? '' : `during ${during}`].filter(Boolean).join(', ');
-  return `${spec}${point ? ` [${point}]` : ''} ${where}, ${title}`;
+type Place = Pick<FindingLine, 'spec' | 'condition' | 'repeat' | 'of' | 'during' | 'title'>;
+
+/** `fades-on-time: fade duration of warm, fade time 2 s` */
+export function findingPlace(place: Place): string {
+  const { spec, condition, repeat, of, during, title } = place;
+  const when = during === null ? '' : `during ${during}`;
+  const where = [of, conditionWords(condition), when, repeatText(repeat)];
+  return `${spec}: ${title} of ${where.filter(Boolean).join(', ')}`;
 }
 
 /** Value, uncertainty and the mark of the verdict; or why there is none. */

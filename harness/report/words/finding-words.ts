@@ -1,19 +1,31 @@
+import { conditionWords } from '../../record/condition-words.ts';
 import type { Finding, RunRecord, SpecRecord } from '../../record/run-record.ts';
+import { marginText } from './margin-words.ts';
 import { repeatText } from './prose.ts';
 import { valueText } from './value-text.ts';
-import { claimReason, decidingFinding, type Placed } from './worst-first.ts';
+import { claimReason, decidingFinding, findingsWorstFirst, type Placed } from './worst-first.ts';
 
-/** Where a finding was made, in words: `indigo, fade-time=8 s, during hold, repeat 2`. */
+/** Where a finding was made, in words: `indigo, fade time 8 s, during hold, repeat 2`. */
 export function placeText({ condition, finding }: Placed): string {
   const { of, during } = finding;
   const { key, repeat } = condition;
-  return [of, key, during && `during ${during}`, repeatText(repeat)].filter(Boolean).join(', ');
+  return [of, conditionWords(key), during && `during ${during}`, repeatText(repeat)]
+    .filter(Boolean)
+    .join(', ');
 }
 
 /** What was found where, and what was allowed: `arrival spread of lamp: 41.2 ± 2.9 ms, allowed at most 20 ms`. */
 export function findingFigures(placed: Placed): string {
   const { finding } = placed;
   return `${finding.title} of ${placeText(placed)}: ${valueText(finding)}, allowed ${finding.limits.text}`;
+}
+
+/** The finding of a claim that came closest to its limit, with the margin that is left; null where nothing was measured. */
+export function closestText(spec: SpecRecord): string | null {
+  const [closest] = findingsWorstFirst(spec);
+  if (!closest) return null;
+  const left = marginText(closest.finding);
+  return left === null ? findingFigures(closest) : `${findingFigures(closest)}; ${left}`;
 }
 
 /** One line that stands alone in a list of CI: what, where, how much, allowed, why. */

@@ -1,5 +1,6 @@
 import PQueue from 'p-queue';
 import type { Plan } from '../../plan/plan.ts';
+import { claimCondition } from '../../record/condition-words.ts';
 import type { RunRecord } from '../../record/run-record.ts';
 import { attempt, type FailedTry } from './attempt.ts';
 import type { Tell } from './events.ts';
@@ -144,7 +145,7 @@ class JobRun {
     const what = again ? 'tried again' : 'given up';
     deviations.push({
       kind: 'bench error',
-      text: `${spec} [${condition.key}], try ${number}, ${what}: ${text}`,
+      text: `${claimCondition(spec, condition.key)}, try ${number}, ${what}: ${text}`,
     });
   }
 

@@ -5,6 +5,7 @@ import type { Rig } from '../../bench/rig.ts';
 import { readRig } from '../../bench/rig-file.ts';
 import type { Plan } from '../../plan/plan.ts';
 import { unmetNeed } from '../../plan/unmet-need.ts';
+import { claimCondition } from '../../record/condition-words.ts';
 import { conditionId } from '../../record/ids.ts';
 import type { RunRecord, SpecRecord } from '../../record/run-record.ts';
 import { requestChange } from '../../run/judge/rejudge-condition.ts';
@@ -103,7 +104,7 @@ function change(plan: Plan, old: SpecRecord, lamp: Lamp): string | null {
   for (const stored of conditions) {
     const condition = plan.conditions.find(({ key }) => key === stored.key);
     const text = condition && requestChange(stored, condition);
-    if (text) return `${plan.file}: ${stored.key ? `${spec} [${stored.key}]` : spec}: ${text}`;
+    if (text) return `${plan.file}: ${claimCondition(spec, stored.key)}: ${text}`;
   }
   return null;
 }

@@ -3,6 +3,7 @@ import { findRunFolder } from '../../archive/find-run-folder.ts';
 import { readRun } from '../../archive/read-run.ts';
 import { type RunFolder, resumeRunFolder } from '../../archive/run-folder.ts';
 import { isBeingWritten } from '../../archive/writer-mark.ts';
+import { claimCondition } from '../../record/condition-words.ts';
 import { conditionId } from '../../record/ids.ts';
 import type { ConditionRecord, RunRecord } from '../../record/run-record.ts';
 import { Complaint } from '../complaint.ts';
@@ -109,7 +110,7 @@ function errorsIn({ specs }: RunRecord): string[] {
   return specs.flatMap(({ spec, conditions }) =>
     conditions
       .filter(({ verdict }) => verdict === 'error')
-      .map(({ key, reason }) => `${spec} [${key}]: ${reason ?? 'bench error'}`),
+      .map(({ key, reason }) => `${claimCondition(spec, key)}: ${reason ?? 'bench error'}`),
   );
 }
 

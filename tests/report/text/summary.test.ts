@@ -15,12 +15,16 @@ test('the whole summary in 50 columns', async () => {
 });
 
 describe('what it owes its reader', () => {
-  test('the worst claims come first and what passed is only counted', () => {
+  test('the worst claims come first, and what passed stands before them with its margin', () => {
     const lines = renderSummary(shortRecord(), plain).split('\n');
     const order = lines.flatMap(
       (line) => /^[▲◐✕○●] (fail|inconclusive|error|not run|pass) {2}/.exec(line)?.[1] ?? [],
     );
     expect(order).toEqual(['error', 'fail', 'inconclusive', 'not run']);
+    expect(
+      lines.indexOf('Passed, with the share of the tolerance that the closest finding leaves:'),
+    ).toBe(2);
+    expect(lines[3]).toMatch(/^ +\d+ % {2}fading\/no-overshoot: .* ± .*, allowed/);
     expect(lines).toContain('– not applicable to Alcove-6');
   });
 

@@ -3,6 +3,7 @@ import { type Content, type Html, html } from '../../html/html.ts';
 import { toleranceRuler } from '../../pictures/tolerance-ruler.ts';
 import { verdictClass, verdictLabel } from '../../pictures/verdict-shape.ts';
 import { placeText, whyText } from '../../words/finding-words.ts';
+import { marginText } from '../../words/margin-words.ts';
 import { unbroken } from '../../words/prose.ts';
 import { valueText } from '../../words/value-text.ts';
 import { claimReason, findingsWorstFirst, type Placed } from '../../words/worst-first.ts';
@@ -33,7 +34,13 @@ function worstWords(spec: SpecRecord, worst: Placed): Content {
   const why = whyText(worst.finding);
   const count = spec.conditions.reduce((sum, condition) => sum + condition.findings.length, 0);
   const rank = spec.verdict === 'pass' ? 'closest: ' : 'worst: ';
-  return [count > 1 && rank, findingWords(worst), why && html`<span class="why">${why}</span>`];
+  const left = marginText(worst.finding);
+  return [
+    count > 1 && rank,
+    findingWords(worst),
+    left !== null && `; ${left}`,
+    why && html`<span class="why">${why}</span>`,
+  ];
 }
 
 /** A finding with its figures, the place and the value to be seen first. */

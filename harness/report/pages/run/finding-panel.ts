@@ -1,3 +1,4 @@
+import { conditionWords } from '../../../record/condition-words.ts';
 import { filedCaptures } from '../../../record/evidence-of.ts';
 import type {
   CaptureRecord,
@@ -16,6 +17,7 @@ import { verdictClass, verdictLabel } from '../../pictures/verdict-shape.ts';
 import { ambientWords } from '../../words/ambient-words.ts';
 import { placeText, whyText } from '../../words/finding-words.ts';
 import { freshnessWords } from '../../words/freshness-words.ts';
+import { marginShare } from '../../words/margin-words.ts';
 import { unbroken } from '../../words/prose.ts';
 import { supplyWords } from '../../words/supply-words.ts';
 import { autoText, figureText, timeText, valueText } from '../../words/value-text.ts';
@@ -63,7 +65,7 @@ export function bareConditions({ reason, conditions }: SpecRecord): Content {
 
 function bareCondition(condition: ConditionRecord): Html {
   const { verdict, key, reason } = condition;
-  const words = html`<span><em>${key || 'the only condition'}</em> ${reason}</span>`;
+  const words = html`<span><em>${conditionWords(key) || 'the only condition'}</em> ${reason}</span>`;
   const how = `${attemptsText(condition)}${supplyWords(condition)}${ambientWords(condition)}${freshnessWords(condition)}`;
   return html`<p class="bare">${verdictLabel(verdict)}${words}${how}</p>`;
 }
@@ -113,7 +115,9 @@ function shareText(share: number): string {
   return share < 0.005 ? '< 1 %' : `${Math.round(share * 100)} %`;
 }
 
-function figures({ evidence, limits, rule, source, unit, shown, uncertainty }: Finding): Html {
+function figures(finding: Finding): Html {
+  const { evidence, limits, rule, source, unit, shown, uncertainty } = finding;
+  const share = marginShare(finding);
   const notes = Object.entries(evidence.notes).map(([name, note]): [string, string] => [
     name.replaceAll('-', ' '),
     typeof note === 'number' ? formatNumber(note, 5) : note,
@@ -124,6 +128,7 @@ function figures({ evidence, limits, rule, source, unit, shown, uncertainty }: F
     ...limit('lowest allowed', limits.lower),
     ...limit('target', limits.target),
     ...limit('highest allowed', limits.upper),
+    ...(share === null ? [] : [['of the tolerance left', share] as [string, string]]),
     ['decision rule', rule],
     ...limit('least the record would show', uncertainty?.floor ?? null),
     ...notes,
