@@ -1,6 +1,6 @@
 import type { Allowances } from './allowances.ts';
 import { type Piece, still } from './course.ts';
-import { slackOf } from './light.ts';
+import { restsSince, slackOf } from './light.ts';
 import type { World } from './world.ts';
 
 const long = Number.NEGATIVE_INFINITY;
@@ -14,7 +14,7 @@ const longest = 0.2;
 export function essence(world: World, at: number, allowances: Allowances): unknown {
   const { remembered, settingsBefore, power, beforeFailure, sacn, gear } = world;
   const { registers } = gear;
-  const stored = at - remembered.at >= allowances.storing;
+  const stored = at - restsSince(world) >= allowances.storing;
   const past = (instant: number) => (instant <= at ? long : instant);
   return {
     ...world,

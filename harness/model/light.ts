@@ -128,6 +128,12 @@ export function isFading({ light }: World, { at, allowances }: Moment): boolean 
   return light.over > 0 && at - slackOf(light, at, allowances.tick) < light.from + light.over;
 }
 
+/** Since when the light has stood still, or is going to, s: firmware that spares its memory stores a level then. */
+export function restsSince({ light, remembered }: World): number {
+  const { from, over, dilation } = light;
+  return over > 0 ? Math.max(remembered.at, from + over * (1 + dilation)) : remembered.at;
+}
+
 /** Fade stopped where it is: the bounds of the instant, of every channel. */
 export function stopLight(world: World, manner: Omit<Manner, 'over' | 'floor'>, moment: Moment) {
   if (!isFading(world, moment)) return world;

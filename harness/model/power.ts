@@ -4,7 +4,7 @@ import { type Piece, still } from './course.ts';
 import { identifying } from './dali/configure.ts';
 import { lightOf, mask } from './dali/levels.ts';
 import { clearedRegisters } from './dali/new-gear.ts';
-import { hullOf, isFading, levelNow } from './light.ts';
+import { hullOf, isFading, levelNow, restsSince } from './light.ts';
 import { noSources } from './slots/sacn-memory.ts';
 import { noFrames } from './slots/slot-memory.ts';
 import type { Moment, Reaction, World } from './world.ts';
@@ -94,7 +94,7 @@ export function restart(world: World, moment: Moment): readonly World[] {
 /** What survives the loss of power: what was set just before may not be stored yet, and a fade may leave either of its ends behind. */
 function keptOnly(world: World, moment: Moment): readonly World[] {
   const { allowances, at } = moment;
-  const unsure = at - world.remembered.at < allowances.storing;
+  const unsure = isFading(world, moment) || at - restsSince(world) < allowances.storing;
   const kept = unsure ? hullOf(world.before, world.remembered) : world.remembered;
   const level = isFading(world, moment) ? hull(kept.level, levelNow(world, moment, 0)) : kept.level;
   const mix = world.mixOnWay && isFading(world, moment) ? world.mixOnWay : kept.mix;

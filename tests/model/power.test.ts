@@ -56,18 +56,23 @@ describe('the supply', () => {
     const story = told(heard, { ...nominal, afterglow: 0.1 });
     const { low, high } = story.levelAt('warm', 6);
     expect(low).toBeCloseTo(0.06, 9);
-    expect(high).toBeCloseTo(0.6 * 0.1 ** 0.25, 9);
+    expect(high).toBeCloseTo(0.6, 9);
     expect(story.whyWide(6)).toContain('lived through');
     expect(told([...heard, line(7, 'off')]).levelAt('warm', 8)).toEqual(exactly(0));
   });
 
-  it('comes back at the end of a fade that the power interrupted, or where that was', () => {
+  it('comes back between the ends of a fade that the power interrupted, which may be stored when it is over', () => {
     const heard = [lit, line(2, `fade 8000 dim 6 mix ${all}`), supply(4, 0), supply(6, 48)];
     expect(light(heard, 8)).toEqual({
       low: expect.closeTo(0.06, 9),
-      high: expect.closeTo(0.6 * 0.1 ** 0.25, 9),
+      high: expect.closeTo(0.6, 9),
     });
     expect(told(heard).whyWide(8)).toContain('on its way');
+    const storing = { ...nominal, storing: 1 };
+    const faded = (off: number) => [lit, line(2, `fade 8000 dim 6 mix ${all}`), supply(off, 0)];
+    const at = (off: number) => told([...faded(off), supply(20, 48)], storing).levelAt('warm', 22);
+    expect(at(10.9)).toMatchObject({ high: expect.closeTo(0.6, 9) });
+    expect(at(11.1)).toEqual(exactly(0.06));
   });
 
   it('comes back with either mix of a crossfade that the power interrupted', () => {

@@ -1,7 +1,7 @@
 import fc, { type Arbitrary } from 'fast-check';
 import type { Lamp } from '../../bench/lamp.ts';
 import type { WrittenStep } from '../../plan/verbs/verb.ts';
-import { dtr, send } from './dali-acts.ts';
+import { dtr, send } from './dali-send.ts';
 import { type Act, byte, inTurn, mostly, oneOfActs } from './values.ts';
 
 /** Colours by DALI, IEC 62386-209: temperatures and their steps, primaries, levels of red, green, blue, …; activated or not. */

@@ -1,7 +1,7 @@
 import fc, { type Arbitrary } from 'fast-check';
 import type { ConsoleLink, Lamp } from '../../bench/lamp.ts';
 import type { WrittenStep } from '../../plan/verbs/verb.ts';
-import { type Act, hundredths, mostly, oneOfActs } from './values.ts';
+import { type Act, holdOf, hundredths, inTurn, mostly, oneOfActs } from './values.ts';
 
 /** Lines for the console: what the lamp file says that it understands, at the ends of ranges and beyond, and what it does not. */
 export function consoleActs({ channels }: Lamp, console: ConsoleLink): Arbitrary<Act> {
@@ -42,6 +42,16 @@ export function consoleActs({ channels }: Lamp, console: ConsoleLink): Arbitrary
     [1, said(line(console.set, strange, shares(figure)))],
     [1, said(line(console.fade, figure, shares(strange)))],
     [1, said(fc.stringMatching(/^[!-~][ -~]{0,40}$/))],
+    // Longer than any buffer for a line, and a line that has to be taken behind it.
+    [
+      1,
+      inTurn(
+        said(fc.stringMatching(/^[!-~][ -~]{60,300}$/)),
+        holdOf('20 ms', '300 ms'),
+        said(line(console.set, figure, shares(figure))),
+        holdOf('300 ms'),
+      ),
+    ],
     [1, fc.integer({ min: 1, max: 40 }).map((bytes) => ({ noise: { link: 'console', bytes } }))],
   ]);
 }

@@ -2,6 +2,8 @@ import fc, { type Arbitrary } from 'fast-check';
 import type { Lamp } from '../../bench/lamp.ts';
 import { daliCommands } from '../../plan/links/dali-commands.ts';
 import type { WrittenStep } from '../../plan/verbs/verb.ts';
+import { dtr, send } from './dali-send.ts';
+import { memoryActs } from './memory-acts.ts';
 import { settingActs } from './setting-acts.ts';
 import { type Act, byte, holdOf, inTurn, oneOfActs } from './values.ts';
 
@@ -76,6 +78,7 @@ export function daliActs({ links }: Lamp): Arbitrary<Act> {
     [1, numbered(['query-scene'], scene)],
     [1, named(['reset', 'store-actual-level', 'enable-dapc-sequence'])],
     [2, frames],
+    [2, memoryActs(links.dali?.banks ?? [])],
     [1, fc.tuple(byte, byte, byte).map((all) => send(all.map(hex).join(' ')))],
     [1, fc.boolean().map((on): WrittenStep => ({ carry: { link: 'dali', on } }))],
   ]);
@@ -84,18 +87,6 @@ export function daliActs({ links }: Lamp): Arbitrary<Act> {
 /** Whom a command by name is for. */
 function addressees(group: number | undefined): Arbitrary<string> {
   return fc.constantFrom('lamp', 'lamp', 'broadcast', ...(group === undefined ? [] : ['group']));
-}
-
-export function send(dali: string, more: object = {}): WrittenStep {
-  return { send: { dali, ...more } };
-}
-
-/** A data transfer register is filled. */
-export function dtr(
-  name: 'dtr0' | 'dtr1' | 'dtr2',
-  value: Arbitrary<number>,
-): Arbitrary<WrittenStep> {
-  return value.map((own) => send(name, { value: own }));
 }
 
 /** A fade time of the table of IEC 62386-102 that people wait for, and a level that is faded to. */

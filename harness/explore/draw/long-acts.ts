@@ -1,6 +1,6 @@
 import fc, { type Arbitrary } from 'fast-check';
 import type { Lamp } from '../../bench/lamp.ts';
-import { dtr, send } from './dali-acts.ts';
+import { dtr, send } from './dali-send.ts';
 import { type Act, holdOf, inTurn } from './values.ts';
 
 /** Beyond them firmware that counts in 16 bits, or that multiplies in 32, has overflowed; and what people use for a sunset. s */

@@ -1,5 +1,6 @@
 import fc, { type Arbitrary } from 'fast-check';
 import type { WrittenStep } from '../../plan/verbs/verb.ts';
+import { send } from './dali-send.ts';
 import { type Act, holdOf, inTurn, oneOfActs } from './values.ts';
 
 /** One variable of a gear (IEC 62386-102, table of variables): how it is set, and what shows it. */
@@ -39,10 +40,6 @@ export function settingActs(): Arbitrary<Act> {
         fc.constant(send('query-actual-level')),
       ),
     );
-}
-
-function send(dali: string, more: object = {}): WrittenStep {
-  return { send: { dali, ...more } };
 }
 
 function stored(value: number, ...commands: readonly WrittenStep[]): Act {

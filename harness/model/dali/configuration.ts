@@ -99,7 +99,12 @@ function storeScene(world: World, number: number, level: number, moment: Moment)
 function reset(world: World, moment: Moment): readonly World[] {
   const { shortAddress } = world.gear.settings;
   const fresh = withSettings(world, resetSettings(moment.lamp, shortAddress), moment);
-  const cleared = withRegisters(fresh, { colour: null, writeEnabled: false, search: 0xff_ff_ff });
+  const cleared = withRegisters(fresh, {
+    colour: null,
+    writeEnabled: false,
+    lock: null,
+    search: 0xff_ff_ff,
+  });
   const full = arrive(cleared, { level: exactly(lightOf(highest)), over: 0 }, moment);
   return full.map((one) => withRegisters(one, { busyUntil: moment.at + resetTime }));
 }

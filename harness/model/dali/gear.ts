@@ -61,7 +61,9 @@ export interface GearRegisters {
   readonly withdrawn: Flag;
   /** 24 bits. */
   readonly search: number;
-  readonly writeEnabled: boolean;
+  readonly writeEnabled: Flag;
+  /** Lock byte of memory bank 1; null where it is not known. */
+  readonly lock: number | null;
   readonly colour: PendingColour | null;
   /** Colour type that the light has; null where a link without colour types set it. */
   readonly active: PendingColour | null;

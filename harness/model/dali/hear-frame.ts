@@ -7,6 +7,7 @@ import { withRegisters } from './configure.ts';
 import type { GearSettings } from './gear.ts';
 import { query } from './queries.ts';
 import { enableDeviceType, initialise, randomise, specialCommand } from './special.ts';
+import { afterFrame } from './write-memory.ts';
 
 /**
  * From the end of a frame to the end of its repetition, s: 94 ms and a frame count for sure, and beyond 105 ms and a frame nothing does
@@ -80,7 +81,7 @@ function obey(world: World, frame: readonly number[], moment: Moment): readonly 
         ? addressed(world, clean, [first, second], moment)
         : [{ world: clean }];
   return reactions.map(({ world: after, answers }) => ({
-    world: after,
+    world: afterFrame(after, frame),
     answers: answers ?? ['silence'],
   }));
 }

@@ -3,6 +3,7 @@ import type { Memory } from '../allowances.ts';
 import { type Band, exactly } from '../band.ts';
 import type { Gear, GearRegisters, GearSettings, Scene } from './gear.ts';
 import { highest, levelOf, lightOf, mask } from './levels.ts';
+import { locked } from './write-memory.ts';
 
 const noScene: Scene = { level: mask, colour: null };
 const noAddress = 0xff_ff_ff;
@@ -60,6 +61,7 @@ export function clearedRegisters(lastActive: Band): GearRegisters {
     withdrawn: false,
     search: noAddress,
     writeEnabled: false,
+    lock: locked,
     colour: null,
     active: null,
     busPowered: true,

@@ -185,7 +185,7 @@ function readMemory(world: World, lamp: Lamp): Reaction {
   }
   const moved = withRegisters(world, { dtr0: Math.min(255, dtr0 + 1) });
   if (dtr0 === 255) return { world: moved, answers: ['silence'] };
-  const told = writeEnabled ? null : luminaireByte(lamp, dtr1, dtr0);
+  const told = writeEnabled === false ? luminaireByte(lamp, dtr1, dtr0) : null;
   if (told !== null) return { world: moved, answers: [{ byte: told }] };
   // The first and the last location of every bank are said; so is the last bank in bank 0.
   if (dtr0 === 0 || (dtr1 === 0 && dtr0 === 2)) return { world: moved, answers: ['some-byte'] };

@@ -3,6 +3,7 @@ import { fork } from '../worlds.ts';
 import { setShortAddress } from './configuration.ts';
 import { withRegisters, withSettings } from './configure.ts';
 import type { Flag } from './gear.ts';
+import { writeMemory } from './write-memory.ts';
 
 /** Commissioning ends by itself after 15 min, give or take a tenth (IEC 62386-102 9.14.2, from memory). s */
 const initialisedFor = { least: 13.5 * 60, most: 16.5 * 60 };
@@ -39,7 +40,7 @@ export function specialCommand(
       return only(withRegisters(world, { deviceType: value }));
     case 0xc7:
     case 0xc9:
-      return [writeMemory(world, first === 0xc7)];
+      return writeMemory(world, { value, answered: first === 0xc7 }, moment);
     default:
       return commissioning(world, first, value, moment);
   }
@@ -145,11 +146,4 @@ function tellAddress(world: World): readonly PossibleAnswer[] {
   if (selected === false) return ['silence'];
   const told: PossibleAnswer = { byte: shortAddress === null ? 255 : (shortAddress << 1) | 1 };
   return selected ? [told] : [told, 'silence'];
-}
-
-/** What may be written where is the lamp's own; DTR0 moves on where something was. */
-function writeMemory(world: World, answered: boolean): Reaction {
-  if (!world.gear.registers.writeEnabled) return { world };
-  const moved = withRegisters(world, { dtr0: null });
-  return answered ? { world: moved, answers: ['any'] } : { world: moved };
 }
