@@ -388,6 +388,14 @@ const rows: readonly Row[] = [
   },
 ];
 
+it('says nothing of bank 1 where the lamp file names no banks', () => {
+  const { banks: _, ...bare } = alcove.links.dali ?? {};
+  const lamp = { ...alcove, links: { ...alcove.links, dali: bare } } as typeof alcove;
+  const heard = frames(1, 'c3 01', 'a3 00', '0b c5');
+  expect(lastAnswer(heard, from(254), lamp)).toEqual(['any']);
+  expect(lastAnswer(heard)).toEqual(['some-byte']);
+});
+
 describe('what gear keeps and tells', () => {
   it.each(rows)('$clause: $what', ({ start = 254, frames: own, answer }) => {
     expect(lastAnswer(frames(1, ...own), from(start))).toEqual(answer);

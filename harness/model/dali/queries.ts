@@ -176,11 +176,12 @@ function readMemory(world: World, lamp: Lamp): Reaction {
   const { dtr0, dtr1, writeEnabled } = world.gear.registers;
   if (dtr0 === null || dtr1 === null)
     return { world: withRegisters(world, { dtr0: null }), answers: ['any'] };
-  const banks = [0, ...(lamp.links.dali?.banks ?? [])];
+  const named = lamp.links.dali?.banks;
+  const banks = [0, ...(named ?? [])];
   if (!banks.includes(dtr1)) {
-    // Banks of the maker need not stand in the lamp file.
-    const isMakers = dtr1 >= 2 && dtr1 <= 199;
-    if (isMakers) return { world: withRegisters(world, { dtr0: null }), answers: ['any'] };
+    // Banks of the maker need not stand in the lamp file, nor need bank 1 where it names none.
+    const isOwn = (dtr1 >= 2 && dtr1 <= 199) || (dtr1 === 1 && named === undefined);
+    if (isOwn) return { world: withRegisters(world, { dtr0: null }), answers: ['any'] };
     return { world, answers: ['silence'] };
   }
   const moved = withRegisters(world, { dtr0: Math.min(255, dtr0 + 1) });
