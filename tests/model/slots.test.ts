@@ -339,6 +339,19 @@ describe('sACN', () => {
     expect(light([sacn(1, low), sacn(2, full, { by: 'two', priority: 201 })], 3).high).toBe(1);
   });
 
+  it('leaves open whether a source is there that sends nothing but cut packets', () => {
+    const guest = sacn(1, full, { by: 'two', priority: 150, sequence: 1 });
+    const own = [1.1, 1.9, 2.7, 3.5, 4.3, 5.1];
+    const heard = (slots: readonly number[]) => [
+      sacn(0.9, low),
+      guest,
+      ...own.map((at) => sacn(at, slots)),
+    ];
+    // Two and a half seconds after the guest: the other one leads, or nobody is there and the light stays.
+    expect(light(heard(low), 5.5).high).toBeCloseTo(0.1, 4);
+    expect(light(heard([0]), 5.5).high).toBe(1);
+  });
+
   it('follows the highest priority, and the other source again when that ends, at once (6.2.6)', () => {
     const heard = [sacn(1, low), sacn(1.5, full, { by: 'two', priority: 150, sequence: 1 })];
     expect(light(heard, 2)).toEqual(exactly(1));

@@ -103,7 +103,12 @@ function receive(
       ? whole()
       : cutShort(
           source ? withSource(world, heard) : world,
-          { taken: whole(), link: 'sacn', slots: link },
+          {
+            taken: whole(),
+            uncounted: source ? quiet(world, source, packet) : world,
+            link: 'sacn',
+            slots: link,
+          },
           moment,
         );
   const held = () =>

@@ -13,6 +13,8 @@ const longestLoss = 2.5;
 interface Cut {
   /** The worlds of a lamp that takes what came. */
   readonly taken: readonly World[];
+  /** The world of one that does not count the frame. */
+  readonly uncounted: World;
   readonly link: 'dmx' | 'sacn';
   readonly slots: SlotLink;
 }
@@ -23,7 +25,10 @@ export function cutShort(world: World, cut: Cut, moment: Moment): readonly World
   const taken = () => cut.taken.map((one) => ({ ...one, shortFrames: 'taken' as const }));
   const left = () => [{ ...signalled(world, cut), shortFrames: 'left' as const }];
   const unheard = () =>
-    unsignalled(world, cut, moment).map((one) => ({ ...one, shortFrames: 'unheard' as const }));
+    unsignalled(cut.uncounted, cut, moment).map((one) => ({
+      ...one,
+      shortFrames: 'unheard' as const,
+    }));
   if (shortFrames === 'taken') return taken();
   if (shortFrames === 'left') return left();
   if (shortFrames === 'unheard') return unheard();
