@@ -78,7 +78,7 @@ export function daliActs({ links }: Lamp): Arbitrary<Act> {
     [1, numbered(['query-scene'], scene)],
     [1, named(['reset', 'store-actual-level', 'enable-dapc-sequence'])],
     [2, frames],
-    [2, memoryActs(links.dali?.banks ?? [])],
+    [4, memoryActs(links.dali?.banks ?? [])],
     [1, fc.tuple(byte, byte, byte).map((all) => send(all.map(hex).join(' ')))],
     [1, fc.boolean().map((on): WrittenStep => ({ carry: { link: 'dali', on } }))],
   ]);

@@ -27,6 +27,9 @@ export function memoryActs(banks: readonly number[]): Arbitrary<Act> {
   return oneOfActs([
     [2, inTurn(bank, place, read, register)],
     [2, inTurn(bank, place, read, read, register)],
+    [1, fc.constant(lastPlace)],
+    ...(banks.includes(1) ? ([[2, luminaire(1, 0x15, 0x21)]] as const) : []),
+    ...(banks.includes(207) ? ([[1, luminaire(207, 4, 7)]] as const) : []),
     [2, inTurn(bank, place, enable, write, register)],
     [2, inTurn(bank, place, write)],
     [2, inTurn(fc.constant(lock(unlocked)), behindLock, write, behindLock, read)],
@@ -34,4 +37,23 @@ export function memoryActs(banks: readonly number[]): Arbitrary<Act> {
     [2, inTurn(fc.constant(lock(unlocked)), fc.constant(lock(0)), behindLock, write)],
     [1, inTurn(fc.constant(lock(unlocked)), other, behindLock, write)],
   ]);
+}
+
+/** Nothing lies behind the last place of a bank, and DTR0 stays there. */
+const lastPlace: Act = [
+  send('dtr1', { value: 0 }),
+  send('dtr0', { value: 255 }),
+  send('read-memory'),
+  send('query-dtr0'),
+];
+
+/** Some of what the lamp file says of the luminaire, as it stands in the bank (IEC 62386-251 and -253, from memory). */
+function luminaire(bank: number, first: number, last: number): Arbitrary<Act> {
+  return fc
+    .integer({ min: first, max: last })
+    .map((place) => [
+      send('dtr1', { value: bank }),
+      send('dtr0', { value: place }),
+      ...Array.from({ length: 4 }, () => send('read-memory')),
+    ]);
 }

@@ -29,7 +29,8 @@ export function sequences(lamp: Lamp): Arbitrary<readonly WrittenStep[]> {
       [1, waitActs()],
       ...(long ? ([[2, long]] as const) : []),
     ]);
-    return sequenceOf(acts, between);
+    // Most of what a lamp has to do, and to remember, is said on DALI.
+    return { weight: link === 'dali' ? 3 : 1, arbitrary: sequenceOf(acts, between) };
   });
   return fc.oneof(...all);
 }

@@ -29,14 +29,19 @@ export function settingActs(): Arbitrary<Act> {
       group(),
     ],
   );
+  const some: Arbitrary<readonly Variable[]> = fc.oneof(
+    { weight: 4, arbitrary: fc.array(variable, { minLength: 1, maxLength: 2 }) },
+    // What is stored beyond a limit that comes later.
+    { weight: 1, arbitrary: fc.tuple(fc.oneof(scene(), lastActive()), limits()) },
+  );
   return fc
-    .tuple(fc.array(variable, { minLength: 1, maxLength: 2 }), lit(), between())
-    .chain(([some, start, spoils]) =>
+    .tuple(some, lit(), between())
+    .chain(([variables, start, spoils]) =>
       inTurn(
         fc.constant(start),
-        ...some.map(({ set }) => set),
+        ...variables.map(({ set }) => set),
         fc.constant(spoils),
-        ...some.map(({ shown }) => shown),
+        ...variables.map(({ shown }) => shown),
         fc.constant(send('query-actual-level')),
       ),
     );
@@ -191,6 +196,15 @@ function scene(): Arbitrary<Variable> {
     set: levelsOfRest.map((own) => stored(own, send('set-scene', { value }))),
     shown: inTurn(fc.constant(send('go-to-scene', { value })), holdOf('300 ms', '2.2 s')),
   }));
+}
+
+/** The level that the lamp had when it was last lit. */
+function lastActive(): Arbitrary<Variable> {
+  const set = fc
+    .constantFrom(2, 120, full)
+    .map((value): Act => [level(value), { hold: '60 ms' }, send('off')]);
+  const shown = inTurn(fc.constant(send('go-to-last-active')), holdOf('300 ms', '2.2 s'));
+  return fc.constant({ set, shown });
 }
 
 /** A group, and a level for it or for another whose number shares bits with it. */
