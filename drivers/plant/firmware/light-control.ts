@@ -33,6 +33,8 @@ export class LightControl {
     readonly way: Way;
   }[] = [];
   #fadeStarted: number | null = null;
+  /** The last order was one of a run of short ways. */
+  #gliding = false;
 
   constructor(channels: number, curve: DimmingCurve, traits: FirmwareTraits) {
     this.fades = new Fades(channels, curve, traits);
@@ -79,11 +81,14 @@ export class LightControl {
   #start(to: LightTarget, over: number, { glide = false, floor }: Way): void {
     this.#level.advance(this.#time);
     this.#level.order(to.level, over, this.#time, floor);
+    // The fade of another link is not its own way.
+    const runs = glide && this.#gliding;
+    this.#gliding = glide;
     for (const [channel, fade] of this.fades.channels.entries()) {
       const intensity = to.intensities[channel];
       if (intensity === undefined) continue;
       const brightness = this.#traits.product(to.level, intensity, channel);
-      if (glide && brightness === 0 && fade.moving && fade.target === 0) continue;
+      if (runs && brightness === 0 && fade.moving && fade.target === 0) continue;
       // A channel that leaves the mix goes out at the bottom.
       const own = floor === undefined || intensity === 0 ? undefined : floor * intensity;
       fade.order(brightness, over, this.#time, own);

@@ -8,6 +8,8 @@ static target_t target;
 static fade_t fades[CHANNELS + 1];
 static uint32_t now;
 static bool fading;
+/* The last order was a glide. */
+static bool gliding;
 static uint32_t orders;
 
 void light_init(void)
@@ -33,13 +35,16 @@ static void set_floors(light_t floor)
 
 static void go(const target_t *wanted, uint32_t ticks, light_t floor, bool glide)
 {
+  /* A fade of another link is cut short; a run of glides to the dark is not begun again and again. */
+  bool runs = glide && gliding;
   target = *wanted;
+  gliding = glide;
   set_floors(floor);
   orders++;
   for (int channel = 0; channel < CHANNELS; channel++) {
     fade_t *fade = &fades[channel];
     light_t brightness = curve_product(target.level, target.intensity[channel]);
-    if (glide && brightness == 0 && fade->moving && fade->target == 0) continue;
+    if (runs && brightness == 0 && fade->moving && fade->target == 0) continue;
     fade_order(fade, brightness, ticks, now);
   }
   fade_order(&fades[CHANNELS], target.level, ticks, now);

@@ -164,6 +164,19 @@ describe('the example firmware in C gives the same light as the reference firmwa
     );
   });
 
+  test('also where dark slots come while a fade of the console is on its way to the dark', () => {
+    const lamps = pair();
+    for (const lamp of lamps) {
+      lamp.dmx(0, new Uint8Array(14).fill(255));
+      lamp.run(0.02);
+      lamp.say('fade 3000 dim 0 mix 100 100 100 100 100 100');
+      lamp.run(0.02);
+      lamp.dmx(0, new Uint8Array(14));
+      lamp.run(0.06);
+      expect(lamp.drives).toEqual([0, 0, 0, 0, 0, 0]);
+    }
+  });
+
   test('after a restart and after a power loss', () => {
     const lamps = pair();
     for (const lamp of lamps) {
