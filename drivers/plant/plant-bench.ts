@@ -181,7 +181,7 @@ function lampSide(
     listen: (listener) => simulation.listen(listener),
     reset: (at) => simulation.reset(at),
     upSince: () => simulation.upSince(),
-    slotLine: { freeAt: 0 },
+    slotLine: { freeAt: Number.NEGATIVE_INFINITY },
   };
 }
 

@@ -9,6 +9,8 @@ import type { LinkTraits } from './traits.ts';
 const refresh = 0.5;
 /** Bits of the options that ANSI E1.31-2018 6.2.6 leaves for later; receivers ignore them (from memory). */
 const reservedOptions = 0x1f;
+/** The lamp's own line counts as silent so long after its last frame, s (ANSI E1.11: 1 s to 1.25 s). */
+const lineLoss = 1.25;
 /** s between two looks at the sources, at least. */
 const least = 1e-3;
 
@@ -151,14 +153,17 @@ export class SacnNode {
 
   #release(address: number): void {
     this.#synced.set(address, this.#side.clock.now());
+    let released = 0;
     for (const source of this.#sources.values()) {
       const { waiting } = source;
       if (!waiting || (waiting.address !== address && !this.#traits.takesAnySync)) continue;
+      released++;
       source.slots = waiting.slots;
       source.waiting = null;
       source.order = this.#orders++;
     }
-    if (this.#sources.size > 0) this.#handOn();
+    // Where nothing waited, nothing is new.
+    if (released > 0) this.#handOn();
   }
 
   /** Whether it hears. Without power, and over a restart, nothing is remembered. */
@@ -206,8 +211,13 @@ export class SacnNode {
       null,
     );
     if (winner?.slots) this.#frame(0, winner.slots);
-    else if (this.#sources.size === 0)
+    else if (this.#sources.size === 0 && !this.#ownLineSpeaks())
       this.#side.deliver(this.#side.clock.now(), { link: 'dmx', event: 'lost' });
+  }
+
+  /** Frames on the lamp's own line are a signal, too. */
+  #ownLineSpeaks(): boolean {
+    return this.#side.clock.now() - this.#side.slotLine.freeAt < lineLoss;
   }
 
   #beats(one: Source, other: Source): boolean {

@@ -82,7 +82,7 @@ export class LinkDesk implements LampSide {
     this.#listeners.push(listener);
   }
 
-  readonly slotLine = { freeAt: 0 };
+  readonly slotLine = { freeAt: Number.NEGATIVE_INFINITY };
 
   upSince(): number {
     return 0;

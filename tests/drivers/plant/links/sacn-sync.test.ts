@@ -37,6 +37,27 @@ test('a packet with an address waits for its synchronisation packet, and for no 
   expect(isFull()).toBe(true);
 });
 
+test('a synchronisation packet hands nothing on where nothing waits for it', async () => {
+  const { desk, link, wait } = await streaming();
+  const before = desk.arrived.length;
+  await sync(link, 700);
+  wait(0.001);
+  expect(desk.arrived.length).toBe(before);
+});
+
+test('the end of the last source is no loss of a signal where the line of the lamp has one', async () => {
+  const losses = async (beside: boolean) => {
+    const { desk, link, wait } = await streaming();
+    if (beside) await desk.open('dmx').set(target(0.5, all), call());
+    wait(0.1);
+    await link.carry(false, call());
+    wait(3);
+    return desk.arrived.filter(({ input }) => 'event' in input && input.event === 'lost').length;
+  };
+  expect(await losses(true)).toBe(0);
+  expect(await losses(false)).toBe(1);
+});
+
 test('before anybody has synchronised, a packet with an address acts at once', async () => {
   const { link, isFull } = await streaming();
   await say(link, { slots: full, syncAddress: 700 });
