@@ -8,6 +8,14 @@ export interface Course {
   readonly final: Band;
 }
 
+/** A light that another one replaced. */
+export interface Passed {
+  /** The lamp may still be on its way from it until then, s. */
+  readonly until: number;
+  readonly level: Band;
+  readonly channels: readonly Band[];
+}
+
 /** What the light does from one command to the next. */
 export interface Piece {
   /** Index of the event that it follows; -1 before any. */
@@ -29,6 +37,8 @@ export interface Piece {
   readonly onBus: boolean;
   /** Why its bounds lie apart; null where they do not. */
   readonly why: string | null;
+  /** Where it may still be on its way from: slots may be glided to. Null where it jumps, or fades. */
+  readonly glide: readonly Passed[] | null;
   /** What the light may pass through on the way to it. */
   readonly via?: Piece;
 }

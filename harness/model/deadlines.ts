@@ -2,14 +2,12 @@ import type { Allowances } from './allowances.ts';
 import { systemFailure } from './dali/arc-power.ts';
 import { identifying, withRegisters } from './dali/configure.ts';
 import { hullOf } from './light.ts';
+import { noticeLoss } from './slots/dmx.ts';
 import { loseSource, nextSourceLoss } from './slots/sacn.ts';
-import { afterLoss } from './slots/take-slots.ts';
 import type { Moment, Reaction, World } from './world.ts';
 
 /** A bus without power for so long has failed (IEC 62386-101, from memory: 450 to 550 ms). s */
 const busFailure = 0.5;
-/** A receiver acts on a lost signal after so long (ANSI E1.11: 1 s to 1.25 s). s */
-const slotLoss = 1;
 
 /** The next instant at which the lamp does something by itself. */
 export function nextDeadline(world: World, { lossDelay }: Allowances): number {
@@ -18,7 +16,7 @@ export function nextDeadline(world: World, { lossDelay }: Allowances): number {
   const never = Number.POSITIVE_INFINITY;
   return Math.min(
     busDown ? busDown.at + busFailure - Math.min(lossDelay, 0.05) : never,
-    lost ? lost.at + slotLoss : never,
+    lost ? lost.noticed : never,
     nextSourceLoss(world.sacn),
     world.lost === identifying ? identifyUntil : never,
   );
@@ -37,12 +35,7 @@ export function passDeadline(world: World, moment: Moment): readonly Reaction[] 
     return plain(isOff ? [acted] : failed(acted, busDown.by, moment));
   }
   const { lost } = world.slots;
-  const dmx = moment.lamp.links.dmx;
-  if (lost && due >= lost.at + slotLoss) {
-    const acted = { ...world, slots: { ...world.slots, lost: null } };
-    const how = { link: 'dmx' as const, by: lost.by };
-    return plain(isOff || !dmx ? [acted] : afterLoss(acted, { ...how, slots: dmx }, moment));
-  }
+  if (lost && due >= lost.noticed) return plain(noticeLoss(world, moment));
   if (world.lost === identifying && due >= identifyUntil)
     return [{ world: { ...world, lost: null } }];
   return plain(loseSource(world, moment));

@@ -1,6 +1,6 @@
 import type { Allowances } from './allowances.ts';
 import { type Piece, still } from './course.ts';
-import { restsSince, slackOf } from './light.ts';
+import { passing, restsSince, slackOf } from './light.ts';
 import type { World } from './world.ts';
 
 const long = Number.NEGATIVE_INFINITY;
@@ -25,7 +25,11 @@ export function essence(world: World, at: number, allowances: Allowances): unkno
     settingsBefore: settingsBefore.until <= at ? null : settingsBefore,
     power: { ...power, deafUntil: past(power.deafUntil) },
     beforeFailure: beforeFailure && beforeFailure.until > at ? beforeFailure : null,
-    sacn: { ...sacn, lossSettles: past(sacn.lossSettles) },
+    sacn: {
+      ...sacn,
+      lossSettles: past(sacn.lossSettles),
+      toldBefore: sacn.lossSettles > at ? sacn.toldBefore : null,
+    },
     gear: {
       ...gear,
       registers: {
@@ -43,7 +47,10 @@ export function essence(world: World, at: number, allowances: Allowances): unkno
 function lightEssence(light: Piece, at: number, { tick }: Allowances): unknown {
   const slack = slackOf(light, at, tick);
   const rests = at >= light.from + light.over + light.latency + slack;
-  if (!rests) return { ...light, lead: 0 };
+  if (!rests) {
+    const glide = passing(light, at);
+    return { ...light, lead: 0, glide: glide.length > 0 ? glide : null };
+  }
   const { level, channels, why } = light;
   return { level: still(level.final), channels: channels.map(({ final }) => still(final)), why };
 }

@@ -1,5 +1,5 @@
 import { type Band, exactly, hull, isExact, product } from './band.ts';
-import { type Course, courseWithin, fadeCourse, type Piece, still } from './course.ts';
+import { type Course, courseWithin, fadeCourse, type Passed, type Piece, still } from './course.ts';
 import { lightOf } from './dali/levels.ts';
 import { same } from './same.ts';
 import type { Moment, Remembered, World } from './world.ts';
@@ -22,6 +22,8 @@ export interface Manner {
   readonly why: string | null;
   /** Commanded on the DALI bus. */
   readonly onBus: boolean;
+  /** The light may take the latency to go there. */
+  readonly glides?: boolean;
   /** Where it is another instant than that of the event, s. */
   readonly from?: number;
 }
@@ -30,18 +32,15 @@ export interface Manner {
 export function moveLight(world: World, target: Target, manner: Manner, moment: Moment): World {
   const from = manner.from ?? moment.at;
   const { latency, dilation, shape, over } = manner;
+  const level = levelCourse(world, target, manner, moment);
+  const channels = target.mix.map((own, index) =>
+    channelCourse(world, index, product(target.level, own), { own, manner, moment }),
+  );
+  const end = { level: level.final, channels: channels.map(({ final }) => final) };
   const piece: Piece = {
-    lead: moment.of,
-    from,
-    over,
-    shape,
-    latency,
-    dilation,
-    level: levelCourse(world, target, manner, moment),
-    channels: target.mix.map((own, index) =>
-      channelCourse(world, index, product(target.level, own), { own, manner, moment }),
-    ),
+    ...{ lead: moment.of, from, over, shape, latency, dilation, level, channels },
     onBus: manner.onBus,
+    glide: manner.glides ? passedBy(world, end, moment, latency) : null,
     why: manner.why ?? inherited(world, target),
   };
   const light = sameRest(world.light, piece, from) ? world.light : piece;
@@ -101,21 +100,47 @@ function channelCourse(
   return fadeCourse(start, end, floor);
 }
 
-/** Light of the dim level as a command of this instant finds it: commands keep their order, so that only a fade is on its way. */
-export function levelNow({ light }: World, { at, allowances }: Moment, latency: number): Band {
-  const slack = slackOf(light, at, allowances.tick) + latency;
-  return courseWithin(light, light.level, Math.max(light.from, at - slack), at + slack);
+/** Light of the dim level as a command of this instant finds it: commands keep their order, so that only a fade is on its way, or a glide. */
+export function levelNow(world: World, moment: Moment, latency: number): Band {
+  const { light } = world;
+  const now = courseNow(light, light.level, moment, latency);
+  return light.glide ? hull(now, ...passing(light, moment.at).map(({ level }) => level)) : now;
 }
 
-function channelNow(
-  { light }: World,
-  index: number,
+function courseNow(
+  light: Piece,
+  course: Course,
   { at, allowances }: Moment,
   latency: number,
 ): Band {
   const slack = slackOf(light, at, allowances.tick) + latency;
-  const course = light.channels[index] ?? still(exactly(0));
   return courseWithin(light, course, Math.max(light.from, at - slack), at + slack);
+}
+
+/** What the light may still come from. */
+export function passing({ glide }: Piece, at: number): readonly Passed[] {
+  return glide?.filter(({ until }) => until > at) ?? [];
+}
+
+function channelNow({ light }: World, index: number, moment: Moment, latency: number): Band {
+  const course = light.channels[index] ?? still(exactly(0));
+  const now = courseNow(light, course, moment, latency);
+  if (!light.glide) return now;
+  return hull(now, ...passing(light, moment.at).map(({ channels }) => channels[index] ?? now));
+}
+
+/** What a glide of this instant to some light comes from; null where that is the same light. */
+function passedBy(
+  { light }: World,
+  target: Omit<Passed, 'until'>,
+  moment: Moment,
+  latency: number,
+): readonly Passed[] | null {
+  const now = (course: Course) => courseNow(light, course, moment, latency);
+  const last = { level: now(light.level), channels: light.channels.map(now) };
+  const before = passing(light, moment.at);
+  if (!same(last, target)) return [...before, { ...last, until: moment.at + latency }];
+  return before.length > 0 ? before : null;
 }
 
 /** How far a fade may be ahead or behind, s. */
@@ -134,6 +159,11 @@ export function restsSince({ light, remembered }: World): number {
   return over > 0 ? Math.max(remembered.at, from + over * (1 + dilation)) : remembered.at;
 }
 
+/** Whether the light may still be gliding to slots. */
+export function isGliding({ light }: World, { at }: Moment): boolean {
+  return passing(light, at).length > 0;
+}
+
 /** Fade stopped where it is: the bounds of the instant, of every channel. */
 export function stopLight(world: World, manner: Omit<Manner, 'over' | 'floor'>, moment: Moment) {
   if (!isFading(world, moment)) return world;
@@ -150,6 +180,7 @@ export function stopLight(world: World, manner: Omit<Manner, 'over' | 'floor'>, 
     dilation: manner.dilation,
     level: still(level),
     channels,
+    glide: null,
     onBus: manner.onBus,
     why: world.light.why,
   };

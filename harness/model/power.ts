@@ -83,7 +83,17 @@ function darkness(world: World, moment: Moment, latency: number): Piece {
 
 function jump(world: World, { at, of }: Moment, latency: number) {
   const { shape } = world.light;
-  return { lead: of, from: at, over: 0, shape, latency, dilation: 0, onBus: false, why: null };
+  return {
+    lead: of,
+    from: at,
+    over: 0,
+    shape,
+    latency,
+    dilation: 0,
+    onBus: false,
+    glide: null,
+    why: null,
+  };
 }
 
 /** The processor restarts: what it keeps in memory survives, and the light comes back as after power-on. */
@@ -141,6 +151,9 @@ function powerUp(world: World, moment: Moment, powerCycleSeen: boolean | null): 
     settingsBefore: { settings: world.gear.settings, until: Number.NEGATIVE_INFINITY },
     slots: { ...noFrames, firstSlot: world.slots.firstSlot },
     sacn: noSources,
+    retold: null,
+    // What a network interface does that lives through a restart is not known either.
+    streamsLost: powerCycleSeen === null ? world.streamsLost : null,
     power: { ...world.power, deafUntil: at + moment.lamp.startUp + startUpMargin },
   };
   return world.gearLost === null ? started : nothingKnown(started, world.gearLost);

@@ -40,7 +40,10 @@ export class Timeline {
     const pieces = piecesOf(worlds);
     const last = this.#epochs.at(-1);
     const fresh = pieces.filter((piece) => !last?.pieces.includes(piece));
-    const epoch = epochOf(at, worlds, { pieces, fresh });
+    // What was on its way and may be still is so beside what is new.
+    const onWay = fresh.length < pieces.length ? (last?.settled ?? at) : at;
+    const own = epochOf(at, worlds, { pieces, fresh });
+    const epoch = { ...own, settled: Math.max(own.settled, onWay) };
     if (last && fresh.length === 0 && sameEpoch(last, epoch)) return;
     const passing = fresh.flatMap(({ via }) => (via ? [via] : []));
     if (passing.length > 0)
@@ -134,7 +137,9 @@ function epochOf(
 ): Epoch {
   const said = <T>(of: (world: World) => T | null): T | null =>
     worlds.map(of).find((own) => own !== null) ?? null;
-  const lost = said((world) => world.lost ?? (isOff(world) ? null : world.altered));
+  const lost = said(
+    (world) => world.lost ?? (isOff(world) ? null : (world.streamsLost ?? world.altered)),
+  );
   const strain = said((world) => world.strain ?? world.heat);
   const doubt = pieces.length > 1 ? said((world) => world.doubt) : null;
   const piece = pieces.find(({ why }) => why !== null)?.why ?? null;

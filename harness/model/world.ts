@@ -38,6 +38,8 @@ export interface World {
   readonly power: Power;
   /** Whether slots that say the same again count as a command; null until it matters. */
   readonly repeatsCount: boolean | null;
+  /** The stream whose slots may count as a command when they come again, since the other one went; null where none went. */
+  readonly retold: 'dmx' | 'sacn' | null;
   /**
    * What the lamp does with slots that end within its own: it takes those that came, leaves them, or does not even count them as a signal;
    * null until it matters.
@@ -51,6 +53,8 @@ export interface World {
   /** Why nothing is known of the light, of the gear. */
   readonly lost: string | null;
   readonly gearLost: string | null;
+  /** Why nothing is known of what the streams say, which may move the light at any instant. */
+  readonly streamsLost: string | null;
   /** Why the light is not what commands say, for as long as nothing undoes it. */
   readonly altered: string | null;
   /** Why there is another world beside this one; null where there is none. */

@@ -48,11 +48,18 @@ function merged(worlds: readonly World[], essenceOf: (world: World) => unknown):
     {
       ...nothingKnown(only, tooMany),
       gearLost: tooMany,
+      streamsLost: kept.some(hasStream) ? tooMany : null,
       doubt: null,
       repeatsCount: null,
+      retold: null,
       shortFrames: null,
     },
   ];
+}
+
+/** A stream has spoken since the power came. */
+function hasStream({ slots, sacn, streamsLost }: World): boolean {
+  return slots.values.length > 0 || sacn.followed !== null || streamsLost !== null;
 }
 
 /** Nothing is known of the light any more, but for what a later command says. */

@@ -1,10 +1,10 @@
 import { type Band, exactly, hull, isExact, mapped } from '../band.ts';
-import { isFading, levelNow, type Manner, mixNow, moveLight, stopLight } from '../light.ts';
+import { isFading, isGliding, levelNow, type Manner, mixNow, moveLight, stopLight } from '../light.ts';
 import type { Moment, World } from '../world.ts';
 import { fork } from '../worlds.ts';
 import { activated, colouredMix, whyOf } from './colour.ts';
 import { withRegisters } from './configure.ts';
-import type { Flag, PendingColour } from './gear.ts';
+import type { Flag, GearSettings, PendingColour } from './gear.ts';
 import {
   extendedFadeSeconds,
   fadeSeconds,
@@ -255,22 +255,39 @@ export function goToScene(world: World, scene: number, moment: Moment): readonly
   return toLevel(world, stored.level, fadeTime(world), moment, stored.colour);
 }
 
-/** After MAX or MIN changed: a light beyond them is brought back at once (from memory). */
-export function backWithinLimits(world: World, moment: Moment): readonly World[] {
-  const { min, max } = world.gear.settings;
+type Limits = Pick<GearSettings, 'min' | 'max'>;
+
+function isWithin({ low, high }: Band, { min, max }: Limits): boolean {
+  const within = (own: number) =>
+    own === 0 || (own >= lightOf(min) * (1 - 1e-9) && own <= lightOf(max) * (1 + 1e-9));
+  return within(low) && within(high);
+}
+
+/**
+ * After MAX or MIN changed: a light beyond them is brought back at once (from memory). One that another link had left beyond the former ones
+ * need not be: those limits are not for other links.
+ */
+export function backWithinLimits(world: World, former: Limits, moment: Moment): readonly World[] {
   const now = hull(
     levelNow(world, moment, moment.allowances.latency.dali),
     world.light.level.final,
   );
+  // A glide from or to the dark passes all that lies between.
+  const passes = now.low === 0 && now.high > 0 && isGliding(world, moment);
+  if (!passes && isWithin(now, world.gear.settings)) return [world];
+  const back = broughtBack(world, moment);
+  if (world.light.onBus || isWithin(now, former)) return back;
+  return fork('another link had set a level beyond MIN or MAX of the gear', world, ...back);
+}
+
+function broughtBack(world: World, moment: Moment): readonly World[] {
+  const { min, max } = world.gear.settings;
   const [bottom, top] = [lightOf(min), lightOf(max)];
-  const within = (own: number) =>
-    own === 0 || (own >= bottom * (1 - 1e-9) && own <= top * (1 + 1e-9));
-  if (within(now.low) && within(now.high)) return [world];
   const held = (own: number) => (own === 0 ? 0 : Math.min(top, Math.max(bottom, own)));
   const level = mapped(world.light.level.final, held);
   const back = arrive(world, { level, over: 0, limitError: null }, moment);
-  if (!isFading(world, moment)) return back;
-  // The fade may go on, end at once, or stop at the limit that it was brought back to (the standard was not at hand).
+  if (!isFading(world, moment) && !isGliding(world, moment)) return back;
+  // The fade, or the glide between two frames of slots, may go on, end at once, or stop at the limit that it was brought back to (the standard was not at hand).
   const stopped = { level: mapped(levelNow(world, moment, 0), held), over: 0, limitError: null };
   return fork(
     'MIN or MAX was moved across a light that fades',

@@ -44,10 +44,15 @@ function setBy(world: World, code: number, value: number, moment: Moment): reado
   const { min, max } = world.gear.settings;
   switch (code) {
     case 0x2a:
-      return backWithinLimits(set({ max: Math.max(min, Math.min(highest, value)) }), moment);
+      return backWithinLimits(
+        set({ max: Math.max(min, Math.min(highest, value)) }),
+        { min, max },
+        moment,
+      );
     case 0x2b:
       return backWithinLimits(
         set({ min: Math.min(max, Math.max(physicalMinimum(moment.lamp), value)) }),
+        { min, max },
         moment,
       );
     case 0x2c:

@@ -31,6 +31,8 @@ export interface SacnMemory {
   readonly followed: readonly number[] | null;
   /** What the light was told last, as text; null before any. */
   readonly told: string | null;
+  /** The same, of before all sources went. */
+  readonly toldBefore: string | null;
   /** A source that went may count as there until then, s. */
   readonly lossSettles: number;
 }
@@ -41,5 +43,6 @@ export const noSources: SacnMemory = {
   named: 0,
   followed: null,
   told: null,
+  toldBefore: null,
   lossSettles: Number.NEGATIVE_INFINITY,
 };

@@ -3,6 +3,7 @@ import { hull } from '../band.ts';
 import type { Target } from '../light.ts';
 import type { Moment, Reaction, World } from '../world.ts';
 import { fork } from '../worlds.ts';
+import { saysOther } from './other-stream.ts';
 import type { SacnMemory, SacnSource } from './sacn-memory.ts';
 import { isLate, type Packet, readPacket } from './sacn-packet.ts';
 import { cutShort } from './short-frames.ts';
@@ -96,7 +97,8 @@ function receive(
   const whole = () =>
     wholeSlots(packet.slots, before, { link, moment }).flatMap((slots) => {
       const free = doubtful(withSource(world, { ...heard, slots, waiting: null }), slots, packet);
-      return leads(free, heard) ? follow(free, link, moment) : [free];
+      // Another source's packet may have the interface hand on again what the leading one says.
+      return follow(free, link, moment);
     });
   const now = () =>
     packet.slots.length >= slotsOf(moment.lamp, link).to
@@ -226,9 +228,15 @@ function follow(world: World, link: Link, moment: Moment, wait = 0): readonly Wo
     : 'several sources send at the same priority: how the lamp merges them is its own';
   const late = Math.max(wait, world.sacn.lossSettles - moment.at, 0);
   const how = { link: 'sacn' as const, why, late };
-  if (told === world.sacn.told) return repeatTarget(next, target, how, moment);
-  return [takeTarget(next, target, how, moment)];
+  const again = told === world.sacn.told || saysOther(next, 'sacn', target, moment);
+  if (again) return repeatTarget(next, target, how, moment);
+  const taken = takeTarget(next, target, how, moment);
+  const unnoticed = told === world.sacn.toldBefore && moment.at <= world.sacn.lossSettles;
+  if (!unnoticed) return [taken];
+  return fork(unnoticedLoss, taken, ...repeatTarget(next, target, how, moment));
 }
+
+const unnoticedLoss = 'a source came back as it was being lost: the lamp may not have noticed';
 
 /** Any source's light, or that of the highest of each slot. */
 function mergedTarget(slots: readonly (readonly number[])[], link: Link, { lamp }: Moment): Target {
@@ -262,12 +270,10 @@ function withoutSource(
   const sources = world.sacn.sources.filter((own) => own !== source);
   const lossSettles = moment.at + moment.allowances.lossDelay;
   const next = { ...world, sacn: { ...world.sacn, sources, lossSettles } };
-  if (sources.length === 0)
-    return afterLoss(
-      { ...next, sacn: { ...next.sacn, told: null } },
-      { link: 'sacn', slots: link, by: source.by },
-      moment,
-    );
+  if (sources.length === 0) {
+    const within = moment.allowances.lossDelay;
+    return afterLoss(untold(next), { link: 'sacn', slots: link, by: source.by, within }, moment);
+  }
   const [leader] = leaders(next.sacn);
   if (led && !leader) return waitingAlone(next, link, moment);
   if (!led || !leader) return [next];
@@ -278,11 +284,16 @@ function withoutSource(
   return goesToo ? fork('several sources went at the same time', next, ...after) : after;
 }
 
+/** Nobody leads any more: what comes next is news, but for a lamp that has not noticed yet. */
+function untold(world: World): World {
+  return { ...world, sacn: { ...world.sacn, told: null, toldBefore: world.sacn.told } };
+}
+
 /** Sources whose levels wait for synchronisation are a signal, or none: the standard does not say. */
 function waitingAlone(world: World, link: Link, moment: Moment): readonly World[] {
-  const how = { link: 'sacn' as const, slots: link, by: moment.of, later: slotLoss };
-  const untold = { ...world, sacn: { ...world.sacn, told: null } };
-  const lost = afterLoss(untold, how, moment);
+  const within = slotLoss + moment.allowances.lossDelay;
+  const how = { link: 'sacn' as const, slots: link, by: moment.of, within };
+  const lost = afterLoss(untold(world), how, moment);
   return fork('what sources are left wait for synchronisation', world, ...lost);
 }
 

@@ -46,5 +46,6 @@ function unsignalled(world: World, { link, slots }: Cut, moment: Moment): readon
     link === 'sacn'
       ? { ...world, sacn: { ...world.sacn, told: null } }
       : { ...world, slots: { ...world.slots, alive: false, lost: null } };
-  return afterLoss(silent, { link, slots, by: moment.of, later: longestLoss }, moment);
+  const within = longestLoss + moment.allowances.lossDelay;
+  return afterLoss(silent, { link, slots, by: moment.of, within }, moment);
 }

@@ -4,8 +4,11 @@ export interface SlotMemory {
   readonly values: readonly number[];
   /** A frame came since power-on, and the signal is there. */
   readonly alive: boolean;
-  /** When the signal went, s, and by which event. */
-  readonly lost: { readonly at: number; readonly by: number } | null;
+  /**
+   * When the signal went, s, and after which event; null where it has not, or the lamp has acted on it. `noticed`: instant from which the
+   * lamp takes it for lost.
+   */
+  readonly lost: { readonly at: number; readonly by: number; readonly noticed: number } | null;
   /** First slot of the lamp, where RDM set it. */
   readonly firstSlot: number | null;
 }

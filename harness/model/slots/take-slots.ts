@@ -14,8 +14,7 @@ import {
 import { noteOtherLink } from '../other-link.ts';
 import type { Moment, World } from '../world.ts';
 import { fork } from '../worlds.ts';
-
-type SlotLinkName = 'dmx' | 'sacn';
+import { otherStream, type SlotLinkName, unheardOf } from './other-stream.ts';
 
 interface Arrival {
   readonly link: SlotLinkName;
@@ -38,6 +37,7 @@ export function takeTarget(world: World, target: Target, how: Arrival, moment: M
     floor: null,
     why: how.why ?? (isExact(target.level) ? bounded.why : belowBottom),
     onBus: false,
+    glides: true,
   };
   const moved = moveLight(world, { level: bounded.level, mix: target.mix }, manner, moment);
   return noteOtherLink(moved, bounded);
@@ -45,7 +45,8 @@ export function takeTarget(world: World, target: Target, how: Arrival, moment: M
 
 /**
  * Slots that say the same again: where another link has moved the light since, they may take it back (they are a command too) or not
- * (nothing is new). Which of both is a habit of the lamp, the same each time.
+ * (nothing is new). Which of both is a habit of the lamp, the same each time; but where both streams are there, or one of them has just gone,
+ * no standard says which of them has the light.
  */
 export function repeatTarget(
   world: World,
@@ -55,7 +56,12 @@ export function repeatTarget(
 ): readonly World[] {
   const taken = takeTarget(world, target, how, moment);
   const same = world.light.over === 0 && sameEnd(world.light, taken.light);
-  if (same || world.repeatsCount === true) return [taken];
+  if (same) return [taken];
+  if (world.retold === how.link || otherStream(world, how.link, moment)) {
+    const undecided = how.link === world.retold ? null : world.retold;
+    return fork(twoStreams, { ...taken, retold: undecided }, { ...world, retold: undecided });
+  }
+  if (world.repeatsCount === true) return [taken];
   if (world.repeatsCount === false) return [world];
   return fork(
     'slots came again unchanged after another link had moved the light: they may count as a command or not',
@@ -71,23 +77,40 @@ export function afterLoss(
     link,
     slots,
     by,
-    later = 0,
+    within,
   }: {
     readonly link: SlotLinkName;
     readonly slots: SlotLink;
     readonly by: number;
-    /** How much later than a lost signal is noticed, at most, s. */
-    readonly later?: number;
+    /** How late the lamp may notice it, s. */
+    readonly within: number;
   },
   moment: Moment,
 ): readonly World[] {
-  if (slots.onLoss === 'hold') return [world];
+  const held = slots.onLoss === 'hold';
+  const other = otherStream(world, link, moment);
+  const led = { ...moment, of: by };
+  if (held && !other) return [world];
+  const late = { link: other?.link ?? link, late: within };
+  if (held && other) {
+    const waiting = { ...world, retold: other.link };
+    return fork(oneOfTwo, waiting, takeTarget(world, other.target, late, led));
+  }
   const off: Target = { level: hull({ low: 0, high: 0 }), mix: mixNow(world, moment) };
-  const late = later + moment.allowances.lossDelay;
-  const dark = takeTarget(world, off, { link, late }, { ...moment, of: by });
+  const dark = takeTarget(world, off, { link, late: within }, led);
   // Whether the lamp comes back from that with the light that it had is its own.
   const gone = { ...dark, remembered: hullOf(world.remembered, dark.remembered) };
+  if (other) {
+    const waiting = { ...world, retold: other.link };
+    const handed = takeTarget(world, other.target, late, led);
+    return fork(oneOfTwo, unheardOf(gone, other.link), waiting, handed);
+  }
   // What another link has said since may stay.
-  const other = world.light.lead > by || !isExact(world.light.level.final);
-  return other ? fork('a signal was lost that another link had followed', gone, world) : [gone];
+  const since = world.light.lead > by || !isExact(world.light.level.final);
+  return since ? fork('a signal was lost that another link had followed', gone, world) : [gone];
 }
+
+const twoStreams =
+  'DMX512 and sACN speak both: slots that come again unchanged may take the light back or not';
+const oneOfTwo =
+  'one of DMX512 and sACN was lost while the other is there: it may have the light, or the loss counts';
