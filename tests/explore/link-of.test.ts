@@ -10,6 +10,14 @@ describe('the link of a sequence', () => {
     expect(linkOf(steps)).toBe(link);
   });
 
+  it.each([
+    [[{ send: { console: 'off' } }, { hold: '1 s' }, { send: { dali: 'off' } }]],
+    [[{ fade: { level: '1 %', link: 'dmx' } }, { set: { level: '1 %', link: 'sacn' } }]],
+    [[{ noise: { link: 'console', bytes: 3 } }, { white: { temperature: '3000 K' } }]],
+  ])('is mixed where several speak', (steps) => {
+    expect(linkOf(steps)).toBe('mixed');
+  });
+
   it('is not that of a stream that stops before a rest', () => {
     const steps = [
       { carry: { link: 'dmx', on: false } },

@@ -91,3 +91,8 @@ export const pauses: Arbitrary<string | null> = fc.oneof(
   { weight: 1, arbitrary: fc.constantFrom('2.6 s', '3.2 s', '5 s') },
   { weight: 2, arbitrary: fc.integer({ min: 1, max: 1500 }).map((ms) => `${ms} ms`) },
 );
+
+/** Something that is done, and the time behind it. */
+export function withPause(act: Act, pause: string | null): Act {
+  return pause === null ? act : [...act, { hold: pause }];
+}
