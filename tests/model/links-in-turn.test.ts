@@ -160,6 +160,17 @@ describe('sACN beside another link', () => {
     ];
     expect(warm(heard, 2.5)).toEqual(between(0.5, 1));
   });
+
+  it('may do so for the end of another one, too', () => {
+    const heard = [
+      sacn(1, tenth, { priority: 50 }),
+      sacn(1.2, full, { by: 'two', priority: 150, sequence: 1 }),
+      half(1.5),
+    ];
+    expect(warm(heard, 3)).toEqual(exactly(0.5));
+    const ended = [...heard, sacn(2, tenth, { priority: 50, options: 0x40 })];
+    expect(warm(ended, 3)).toEqual(between(0.5, 1));
+  });
 });
 
 describe('what is not told apart any more', () => {

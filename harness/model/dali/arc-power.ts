@@ -1,5 +1,13 @@
 import { type Band, exactly, hull, isExact, mapped } from '../band.ts';
-import { isFading, isGliding, levelNow, type Manner, mixNow, moveLight, stopLight } from '../light.ts';
+import {
+  isFading,
+  isGliding,
+  levelNow,
+  type Manner,
+  mixNow,
+  moveLight,
+  stopLight,
+} from '../light.ts';
 import type { Moment, World } from '../world.ts';
 import { fork } from '../worlds.ts';
 import { activated, colouredMix, whyOf } from './colour.ts';

@@ -276,8 +276,10 @@ function withoutSource(
   }
   const [leader] = leaders(next.sacn);
   if (led && !leader) return waitingAlone(next, link, moment);
-  if (!led || !leader) return [next];
+  if (!leader) return [next];
   const { lossDelay } = moment.allowances;
+  // The interface may hand on again what the leading one says.
+  if (!led) return follow(next, link, { ...moment, of: leader.by }, lossDelay);
   const after = follow(next, link, { ...moment, of: leader.by }, keepAlive + lossDelay);
   // One that goes as well may be gone before the lamp looks at it.
   const goesToo = leader.at + networkLoss <= moment.at + lossDelay;
