@@ -271,6 +271,14 @@ describe('arc power', () => {
     expect(levelAt(frames(1, ...own), at, from(start))).toBeCloseTo(level, 5);
   });
 
+  it('9.7.4: leaves open whether a query ends a DAPC sequence', () => {
+    const heard = frames(1, '0b 09', '0b 90', '0a 80');
+    const { low, high } = tellStory(alcove, heard, 1.2, from(254)).levelAt('warm', 1.2);
+    // There at once, or half of the way.
+    expect(low).toBeCloseTo(10 ** (3 * (127 / 253 - 1)), 9);
+    expect(high).toBeCloseTo(10 ** (3 * (190 / 253 - 1)), 9);
+  });
+
   it('9.5: has the fade times of the table, in s', () => {
     const milliseconds = [
       707, 1000, 1414, 2000, 2828, 4000, 5657, 8000, 11_314, 16_000, 22_627, 32_000, 45_255, 64_000,

@@ -72,6 +72,26 @@ function passedBy(world: World): readonly World[] {
 }
 
 function obey(world: World, frame: readonly number[], moment: Moment): readonly Reaction[] {
+  return inSequence(world, frame, moment).flatMap((one) => obeyOne(one, frame, moment));
+}
+
+/** Whether other commands than levels end a DAPC sequence (IEC 62386-102 9.8.2) is told differently: it may, or not (from memory). */
+function inSequence(
+  world: World,
+  [first = 0, second = 0]: readonly number[],
+  { at }: Moment,
+): readonly World[] {
+  const isLevel = (first & 1) === 0 && (first < 0xa0 || first >= 0xfc);
+  const moves = (first & 1) === 1 && second < 0x20;
+  if (isLevel || moves || world.gear.registers.sequenceUntil < at) return [world];
+  return fork('another command came within a DAPC sequence', world, ended(world));
+}
+
+function ended(world: World): World {
+  return withRegisters(world, { sequenceUntil: Number.NEGATIVE_INFINITY });
+}
+
+function obeyOne(world: World, frame: readonly number[], moment: Moment): readonly Reaction[] {
   const [first = 0, second = 0] = frame;
   const clean = forgetful(world);
   const reactions =
@@ -137,36 +157,36 @@ function levelled(world: World): World {
 
 /** Indirect arc power control, 0x00 to 0x1f (IEC 62386-102 11.3). It ends a DAPC sequence. */
 function moved(world: World, code: number, moment: Moment): readonly World[] {
-  const ended = withRegisters(world, { sequenceUntil: Number.NEGATIVE_INFINITY });
+  const free = ended(world);
   switch (code) {
     case 0x00:
-      return arcPower.toLevel(ended, 0, 0, moment);
+      return arcPower.toLevel(free, 0, 0, moment);
     case 0x01:
-      return arcPower.ramp(ended, 1, moment);
+      return arcPower.ramp(free, 1, moment);
     case 0x02:
-      return arcPower.ramp(ended, -1, moment);
+      return arcPower.ramp(free, -1, moment);
     case 0x03:
-      return arcPower.step(ended, 1, moment);
+      return arcPower.step(free, 1, moment);
     case 0x04:
-      return arcPower.step(ended, -1, moment);
+      return arcPower.step(free, -1, moment);
     case 0x05:
-      return arcPower.toLevel(ended, ended.gear.settings.max, 0, moment);
+      return arcPower.toLevel(free, free.gear.settings.max, 0, moment);
     case 0x06:
-      return arcPower.toLevel(ended, ended.gear.settings.min, 0, moment);
+      return arcPower.toLevel(free, free.gear.settings.min, 0, moment);
     case 0x07:
-      return arcPower.stepDownAndOff(ended, moment);
+      return arcPower.stepDownAndOff(free, moment);
     case 0x08:
-      return arcPower.onAndStepUp(ended, moment);
+      return arcPower.onAndStepUp(free, moment);
     case 0x09:
       return [withRegisters(world, { sequenceUntil: moment.at + 0.2 })];
     case 0x0a:
-      return arcPower.lastActive(ended, moment);
+      return arcPower.lastActive(free, moment);
     case 0x0b:
-      return arcPower.continuous(ended, 1, moment);
+      return arcPower.continuous(free, 1, moment);
     case 0x0c:
-      return arcPower.continuous(ended, -1, moment);
+      return arcPower.continuous(free, -1, moment);
     default:
-      return code >= 0x10 && code < 0x20 ? arcPower.goToScene(ended, code & 0x0f, moment) : [world];
+      return code >= 0x10 && code < 0x20 ? arcPower.goToScene(free, code & 0x0f, moment) : [world];
   }
 }
 
