@@ -204,3 +204,8 @@ it('shows a light on its way beside a case that came after it', () => {
   expect(warm(heard, 2.05, slow).high).toBeCloseTo(1, 4);
   expect(warm(heard, 2.2, slow).high).toBeCloseTo(0.01, 4);
 });
+
+it('leaves either mix to a lamp that was dark as a stream said the same again', () => {
+  const heard = [dmx(1, slots(0, 0)), line(2, 'dim 0 mix 50 0 0 0 0 0'), dmx(2.1, slots(0, 0))];
+  expect(warm([...heard, dali(2.5, '0b 05')], 3, from(254))).toEqual(between(0, 0.5));
+});

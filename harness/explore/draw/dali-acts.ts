@@ -61,6 +61,7 @@ export function daliActs({ links }: Lamp): Arbitrary<Act> {
     [2, inTurn(pair, level)],
     [2, limits],
     [3, fadeOf(level)],
+    [3, inSequence(level)],
     [3, farApart(to)],
     [2, interrupted(to)],
     [
@@ -97,6 +98,22 @@ function fadeOf(level: Arbitrary<WrittenStep>): Arbitrary<Act> {
     fc.constant(send('set-fade-time')),
     level,
     holdOf('300 ms', '1 s', '3 s', '6 s'),
+  );
+}
+
+/** Levels of a DAPC sequence, each of them in time or too late, with a fade time that does not count meanwhile. */
+function inSequence(level: Arbitrary<WrittenStep>): Arbitrary<Act> {
+  const gap = holdOf('40 ms', '90 ms', '150 ms', '300 ms');
+  return inTurn(
+    dtr('dtr0', fc.constantFrom(0, 4, 6)),
+    fc.constant(send('set-fade-time')),
+    fc.constant(send('enable-dapc-sequence')),
+    level,
+    gap,
+    level,
+    gap,
+    level,
+    holdOf('300 ms', '1 s'),
   );
 }
 

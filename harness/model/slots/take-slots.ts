@@ -12,6 +12,7 @@ import {
   type Target,
 } from '../light.ts';
 import { noteOtherLink } from '../other-link.ts';
+import { same } from '../same.ts';
 import type { Moment, World } from '../world.ts';
 import { fork } from '../worlds.ts';
 import { otherStream, type SlotLinkName, unheardOf } from './other-stream.ts';
@@ -55,8 +56,10 @@ export function repeatTarget(
   moment: Moment,
 ): readonly World[] {
   const taken = takeTarget(world, target, how, moment);
-  const same = world.light.over === 0 && sameEnd(world.light, taken.light);
-  if (same) return [taken];
+  // In the dark two mixes look the same, and only one of them is lit next.
+  const isThere =
+    world.light.over === 0 && sameEnd(world.light, taken.light) && same(world.mix, taken.mix);
+  if (isThere) return [taken];
   if (world.retold === how.link || otherStream(world, how.link, moment)) {
     const undecided = how.link === world.retold ? null : world.retold;
     return fork(twoStreams, { ...taken, retold: undecided }, { ...world, retold: undecided });
