@@ -45,7 +45,8 @@ export function moveLight(world: World, target: Target, manner: Manner, moment: 
   };
   const light = sameRest(world.light, piece, from) ? world.light : piece;
   const mixOnWay = over > 0 ? crossfade(world, target.mix, moment) : null;
-  return remember({ ...world, light, mix: target.mix, mixOnWay, lost: null }, target, moment);
+  const moved = { ...remember(world, target, moment), light, mix: target.mix, mixOnWay };
+  return { ...moved, lost: null };
 }
 
 /** The mixes between the one that there is and another; null where both are the same. */
@@ -185,7 +186,7 @@ export function stopLight(world: World, manner: Omit<Manner, 'over' | 'floor'>, 
     why: world.light.why,
   };
   const mix = mixNow(world, moment);
-  return remember({ ...world, light, mix, mixOnWay: null }, { level, mix }, moment);
+  return { ...remember(world, { level, mix }, moment), light, mix, mixOnWay: null };
 }
 
 function sameRest(old: Piece, next: Piece, at: number): boolean {
@@ -206,10 +207,11 @@ function sameCourse(one: Course | undefined, other: Course): boolean {
   return one?.final.low === other.final.low && one.final.high === other.final.high;
 }
 
+/** Before the light leaves for what is remembered: what it was to remember may not be stored before that was reached. */
 function remember(world: World, { level, mix }: Target, { at, allowances }: Moment): World {
   const old = world.remembered;
   if (same(old.level, level) && same(old.mix, mix)) return world;
-  const before = at - old.at >= allowances.storing ? old : hullOf(world.before, old);
+  const before = at - restsSince(world) >= allowances.storing ? old : hullOf(world.before, old);
   return { ...world, before, remembered: { level, mix, at } };
 }
 

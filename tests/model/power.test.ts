@@ -75,6 +75,15 @@ describe('the supply', () => {
     expect(at(11.1)).toEqual(exactly(0.06));
   });
 
+  it('may not have stored where a fade was to end before another one came', () => {
+    const storing = { ...nominal, storing: 1 };
+    const faded = [lit, line(3, `fade 4000 dim 6 mix ${all}`), line(7.5, `dim 20 mix ${all}`)];
+    const back = (off: number) =>
+      told([...faded, supply(off, 0), supply(20, 48)], storing).levelAt('warm', 22);
+    expect(back(8)).toEqual({ low: expect.closeTo(0.06, 9), high: expect.closeTo(0.6, 9) });
+    expect(back(9)).toEqual(exactly(0.2));
+  });
+
   it('comes back with either mix of a crossfade that the power interrupted', () => {
     const heard = [
       line(1, 'dim 60 mix 100 0 0 0 0 0'),

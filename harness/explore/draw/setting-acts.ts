@@ -128,6 +128,9 @@ function fadeTimes(): Arbitrary<Variable> {
   const target = fc.constantFrom(1, 60, 200, full, 0).map(level);
   const stop = fc.constantFrom<Act>(
     [level(mask)],
+    // Where a fade was stopped is where the next step begins.
+    [level(mask), { hold: '60 ms' }, send('step-up')],
+    [level(mask), { hold: '60 ms' }, send('step-down')],
     [send('step-up')],
     [send('up')],
     [level(90)],
