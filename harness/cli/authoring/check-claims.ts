@@ -8,6 +8,7 @@ import { stimulusTotals } from '../../plan/stimulus-totals.ts';
 import { unmetNeed } from '../../plan/unmet-need.ts';
 import type { Doubt } from '../../preflight/doubt.ts';
 import { preflight } from '../../preflight/preflight.ts';
+import { checkSteadyWindows } from '../../preflight/steady-window.ts';
 import { conditionWords } from '../../record/condition-words.ts';
 import { counted } from '../../report/words/prose.ts';
 import type { Io } from '../common/io.ts';
@@ -28,6 +29,8 @@ export interface ClaimReport {
   readonly notApplicable: string | null;
   /** Conditions that would prove nothing of this lamp, and why; they are not run. */
   readonly noEvidence: readonly { readonly key: string; readonly reason: string }[];
+  /** Windows in which the light is commanded to change, of criteria that read one steady level. */
+  readonly unsteady: readonly Doubt[];
   /** What the rig cannot do for it; null where no rig was named. */
   readonly doubts: readonly Doubt[] | null;
 }
@@ -52,6 +55,7 @@ export function claimReport(plan: Plan, lamp: Lamp, against: Against | null): Cl
   return {
     ...{ spec, claim, file, folder, tags, traces, repeat, conditions, lampTime, notApplicable },
     noEvidence: notApplicable === null ? emptyConditions(plan, lamp, against?.rig ?? null) : [],
+    unsteady: checkSteadyWindows(plan, lamp),
     doubts,
   };
 }
@@ -92,7 +96,10 @@ export function renderClaims(
         lines.push(
           `      ${paint.red('cannot be proved')}: ${key && `with ${conditionWords(key)}: `}${reason}`,
         );
-      for (const { severity, metric, line, message } of claim.doubts ?? []) {
+      for (const { severity, metric, line, message } of [
+        ...claim.unsteady,
+        ...(claim.doubts ?? []),
+      ]) {
         const word =
           severity === 'refuse' ? paint.red('cannot be proved') : paint.yellow('doubtful');
         const what = metric === null ? '' : ` ${metric}${line === null ? '' : ` (line ${line})`}:`;
@@ -119,7 +126,7 @@ function rigLine(all: readonly ClaimReport[]): string {
   const claims = all.filter(({ notApplicable }) => notApplicable === null);
   const refused = claims.filter(isRefused).length;
   const doubtful = claims.filter(
-    (claim) => !isRefused(claim) && (claim.doubts?.length ?? 0) > 0,
+    (claim) => !isRefused(claim) && claim.unsteady.length + (claim.doubts?.length ?? 0) > 0,
   ).length;
   const sound = claims.length - refused - doubtful;
   return `on this rig: ${sound} can be proved, ${doubtful} with doubts, ${refused} cannot`;
