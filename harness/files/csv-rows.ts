@@ -25,17 +25,35 @@ const longestQuoted = 32e6;
  */
 export function csvRows(text: string): Decoded<Iterable<CsvRow>> {
   const delimiter = delimiterOf(text);
-  if (!text.includes('"')) return decoded({ [Symbol.iterator]: () => plainRows(text, delimiter) });
+  const mended = delimiter !== ',' && hasDecimalCommas(text) ? withPoints : asWritten;
+  if (!text.includes('"'))
+    return decoded({ [Symbol.iterator]: () => plainRows(text, delimiter, mended) });
   if (text.length > longestQuoted)
     return faulty(
       'too-large',
       `expected at most ${longestQuoted / 1e6} MB of a CSV file whose fields stand in quotation marks, found ${Math.round(text.length / 1e6)} MB: export the record without quotation marks, or as NPY`,
     );
-  return quotedRows(text, delimiter);
+  return quotedRows(text, delimiter, mended);
+}
+
+type Mended = (fields: readonly string[]) => readonly string[];
+
+const asWritten: Mended = (fields) => fields;
+
+const withComma = /^[+-]?\d*,\d+(?:[eE][+-]?\d+)?$/;
+
+/** Numbers as they are written in much of Europe, with the point that the rest of the program knows. */
+const withPoints: Mended = (fields) =>
+  fields.map((field) => (withComma.test(field) ? field.replace(',', '.') : field));
+
+/** In a table that semicolons or tabs separate. Where some numbers have points, a comma may group thousands: nobody knows. */
+function hasDecimalCommas(text: string): boolean {
+  if (!/(?:^|[;\t"])[ ]*[+-]?\d*,\d/m.test(text)) return false;
+  return !/(?:^|[;\t"])[ ]*[+-]?\d*\.\d+(?:[eE][+-]?\d+)?[ ]*(?:[;\t"\r]|$)/m.test(text);
 }
 
 /** Tables of numbers hold no quotation marks; cutting them at the separators is exact, and many times faster. */
-function* plainRows(text: string, delimiter: string): Generator<CsvRow> {
+function* plainRows(text: string, delimiter: string, mended: Mended): Generator<CsvRow> {
   const lines = /\r(?!\n)/.test(text) ? text.replace(/\r(?!\n)/g, '\n') : text;
   let line = 0;
   for (let at = 0; at <= lines.length; ) {
@@ -45,7 +63,7 @@ function* plainRows(text: string, delimiter: string): Generator<CsvRow> {
     at = end + 1;
     line++;
     if (row.trimStart().startsWith('#')) continue;
-    const fields = cutAt(row, delimiter);
+    const fields = mended(cutAt(row, delimiter));
     if (fields.some(isFilled)) yield { line, fields };
   }
 }
@@ -66,7 +84,7 @@ function cutAt(row: string, delimiter: string): string[] {
   return fields;
 }
 
-function quotedRows(text: string, delimiter: string): Decoded<readonly CsvRow[]> {
+function quotedRows(text: string, delimiter: string, mended: Mended): Decoded<readonly CsvRow[]> {
   try {
     const parsed = parse(text, {
       delimiter,
@@ -79,7 +97,7 @@ function quotedRows(text: string, delimiter: string): Decoded<readonly CsvRow[]>
     }) as unknown as ParsedRow[];
     return decoded(
       parsed
-        .map(({ record, info }) => ({ line: info.lines, fields: record }))
+        .map(({ record, info }) => ({ line: info.lines, fields: mended(record) }))
         .filter(({ fields }) => fields.some((field) => field !== '')),
     );
   } catch (error) {

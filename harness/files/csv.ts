@@ -28,7 +28,7 @@ export interface CsvTable {
  * Reads a table of samples.
  *
  * Input: the text, and the sampling rate in Hz where the table has no time column. Fields are separated by commas,
- * semicolons or tabs; numbers have a decimal point. One header row (and one row of units) may come first; lines that
+ * semicolons or tabs; numbers have a decimal point, or a decimal comma throughout where semicolons or tabs separate them. One header row (and one row of units) may come first; lines that
  * begin with # are comments. The time column is the one whose header says time, or the first of several in a file
  * without header when no rate is given.
  * Output: the rate, and the samples of every column but time, not scaled.

@@ -57,6 +57,53 @@ const fadeRows = (scales: readonly number[], delays: readonly number[]) =>
     return [k / 1000, ...scales.map((scale, c) => scale * fading(at - delays[c]!))].join(',');
   });
 
+describe('a limit on the command line', () => {
+  const judged = async (...limit: string[]) => {
+    const path = await put('judged.csv', toneCsv('time,light (lx)'));
+    return measure(path, '--metric', 'modulation', ...limit);
+  };
+
+  it.each([
+    [['--at-most', '40 %'], 0, 'allowed at most 40 %: ● pass'],
+    [['--at-most', '20 %'], 1, 'allowed at most 20 %: ▲ fail'],
+    [['--at-least', '40 %'], 1, 'allowed at least 40 %: ▲ fail'],
+    [['--between', '29 %..31 %'], 0, 'allowed 29 % to 31 %: ● pass'],
+  ])('%j judges as a criterion does, with exit code %i', async (limit, code, words) => {
+    const { exitCode, stdout } = await judged(...limit);
+    expect(stdout).toContain(words);
+    expect(exitCode).toBe(code);
+  });
+
+  it('is inconclusive where U reaches over it, and a record that cannot show it is the bench’s', async () => {
+    const unsure = await judged('--at-most', '30.001 %', '--calibration', 'offset=1lx');
+    expect(unsure.stdout).toContain('◐ inconclusive');
+    expect(unsure.exitCode).toBe(2);
+    const path = await put('short.csv', 'time,light (lx)\n0,1\n0.1,1\n0.2,1\n');
+    const none = await measure(path, '--metric', 'svm', '--at-most', '0.4');
+    expect(none.stdout).toContain('✕ error');
+    expect(none.exitCode).toBe(3);
+  });
+});
+
+describe('of all metrics', () => {
+  it('those that do not apply are one sentence with their number', async () => {
+    const path = await put('all.csv', toneCsv('time,light (lx)'));
+    const { stdout } = await measure(path);
+    expect(stdout).toMatch(
+      /\d+ metrics not applicable to this record: \d+ read what it does not hold/,
+    );
+    expect(stdout).not.toContain('a waveform file holds no');
+  });
+});
+
+it('says that a window reaches beyond the record, and what is measured of it', async () => {
+  const path = await put('beyond.csv', toneCsv('time,light (lx)'));
+  const { stderr } = await measure(path, '--metric', 'modulation', '--during', '1 s..9 s');
+  expect(stderr).toContain(
+    '--during reaches beyond the record, which runs from 0 s to 2 s: only 1 s to 2 s is measured.',
+  );
+});
+
 describe('evenfall measure', () => {
   it('prints the outcomes as JSON, in SI', async () => {
     const path = await put('tone.csv', toneCsv('time,light (lx)'));
@@ -206,6 +253,15 @@ describe('evenfall measure', () => {
     const { stdout } = await measure(path, '--metric', 'modulation,dominant-frequency');
     expect(stdout).toMatch(/^modulation .* %$/m);
     expect(stdout).toMatch(/^dominant-frequency .* Hz( |$)/m);
+  });
+
+  it('draws the spectra of all columns in one picture, each line under its name', async () => {
+    const rows = tone.map((value, k) => `${(k / 10_000).toFixed(4)},${value},${value / 2}`);
+    const path = await put('two.csv', `time,warm (lx),cool (lx)\n${rows.join('\n')}\n`);
+    await measure(path, '--metric', 'strongest-component', '--page', 'two.html');
+    const page = await readFile(join(folder, 'two.html'), 'utf8');
+    expect(page.match(/class="figure spectrum"/g)).toHaveLength(1);
+    expect(page).toMatch(/<figcaption>[^<]*\(warm\); [^<]*\(cool\)<p>warm, cool/);
   });
 
   it('writes a page with the figures and the pictures that they came from', async () => {
@@ -391,6 +447,27 @@ describe('evenfall measure, with what it cannot use', () => {
       /"colour" is no parameter of modulation/,
     ],
     ['an unknown calibration', ['tone.csv', '--calibration', 'ofset=1'], /did you mean "offset"/],
+    [
+      'a subject that the file does not have',
+      ['tone.csv', '--metric', 'modulation', '--of', 'wram'],
+      /there is no column "wram".*the file has light alone/,
+    ],
+    ['a limit without a metric', ['tone.csv', '--at-most', '1 %'], /expected one metric to judge/],
+    [
+      'two limits',
+      ['tone.csv', '--metric', 'modulation', '--at-most', '1 %', '--at-least', '0 %'],
+      /give one of --at-most/,
+    ],
+    [
+      'a limit in another unit',
+      ['tone.csv', '--metric', 'modulation', '--at-most', '1 s'],
+      /--at-most: expected a ratio/,
+    ],
+    [
+      'limits the wrong way round',
+      ['tone.csv', '--metric', 'modulation', '--between', '2 %..1 %'],
+      /expected the higher limit last/,
+    ],
     ['no file', [], /expected a file/],
     ['an unknown option', ['tone.csv', '--metrics', 'all'], /unknown option/],
   ])('refuses %s with exit code 64', async (_, args, words) => {
@@ -410,7 +487,7 @@ describe('evenfall measure, with what it cannot use', () => {
     [
       'a decimal comma',
       'comma.csv',
-      'time;light\n0;1\n1;2,5\n',
+      'time;light\n0;1.5\n1;2,5\n',
       /comma\.csv:3:2: .*decimal comma of "2,5"/,
     ],
     ['a ragged row', 'ragged.csv', 'time,a,b\n0,1,2\n1,2\n', /ragged\.csv:3:3: expected 3 fields/],

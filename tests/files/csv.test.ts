@@ -90,14 +90,22 @@ describe('readCsv', () => {
     expect(columns(text)).toEqual([['light', null, 1, 2]]);
   });
 
+  it.each([
+    ['semicolons', 'time;light\n0,5;1\n1,0;2,5\n'],
+    ['tabs', 'time\tlight\n0,5\t1\n1,0\t2,5\n'],
+    ['semicolons, in quotation marks', '"time";"light"\n"0,5";"1"\n"1,0";"2,5"\n'],
+  ])('reads decimal commas between %s', (_, text) => {
+    expect(read(text)).toMatchObject({ rate: 2, start: 0.5 });
+    expect(columns(text)).toEqual([['light', null, 1, 2.5]]);
+  });
+
   it('bears with times that were rounded in print', () => {
     const rows = Array.from({ length: 300 }, (_, k) => `${(k / 3000).toFixed(5)},${k}`);
     expect(read(`time,light\n${rows.join('\n')}`).rate / 3000).toBeCloseTo(1, 3);
   });
 
   it.each([
-    ['a decimal comma', 'time;light\n0;1\n1;2,5\n', 'decimal-comma', 3, 2],
-    ['a decimal comma in the first row', '0,5;1\n1,5;2\n', 'decimal-comma', 1, 1],
+    ['a decimal comma beside decimal points', 'time;light\n0;1.5\n1;2,5\n', 'decimal-comma', 3, 2],
     ['decimal commas between commas', 'time,light\n0,001,0,5\n0,002,0,6\n', 'decimal-comma', 2, 1],
     ['decimal commas in one column', 'light\n0,5\n0,6\n', 'decimal-comma', 2, 1],
     ['decimal commas without header', '0,05\n0,06\n', 'decimal-comma', 1, 1],

@@ -1,4 +1,5 @@
 import type { RunRecord } from '../../record/run-record.ts';
+import type { Ending } from '../../verdict/verdict.ts';
 import type { Io } from './io.ts';
 
 /** How the process ends; README lists them for CI. 64..77 follow the BSD sysexits convention. */
@@ -30,7 +31,11 @@ export function exitCodeOfRun(
   io: Pick<Io, 'interrupted'>,
 ): number {
   if (ended === 'interrupted') return interruptionCode(io);
-  if (ended === 'failed' || verdict === 'error') return exitCodes.bench;
+  return ended === 'failed' ? exitCodes.bench : exitCodeOfVerdict(verdict);
+}
+
+export function exitCodeOfVerdict(verdict: Ending): number {
+  if (verdict === 'error') return exitCodes.bench;
   if (verdict === 'fail') return exitCodes.fail;
   return verdict === 'pass' ? exitCodes.pass : exitCodes.inconclusive;
 }

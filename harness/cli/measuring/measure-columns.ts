@@ -45,7 +45,7 @@ export function measuredColumns(
   const [only, ...others] = columns;
   if (only && others.length === 0) {
     if (of.length > 1) throw usage(`--of: the file holds one waveform, ${of.length} were named`);
-    return [measuredColumn(only, of[0] ?? aloneName(only), file, unit)];
+    return [measuredColumn(only, onlyName(only, of[0]), file, unit)];
   }
   const picked =
     of.length === 0 ? columns : of.map((name) => columnNamed({ ...file, columns }, name));
@@ -65,6 +65,18 @@ function columnNamed({ columns }: WaveformFile, name: string): FileColumn {
     `there is no column "${name}"${didYouMean(name, names)} (the file has ${names.join(', ')})`,
   );
 }
+
+/** A column that has a name of its own is asked for by it; one without may be called as one likes, and either by a signal. */
+function onlyName(only: FileColumn, asked: string | undefined): string {
+  if (asked === undefined) return aloneName(only);
+  const known = [only.name, 'light', ...signalNames];
+  if (unnamed.test(only.name) || known.includes(asked)) return asked;
+  throw usage(
+    `--of: there is no column "${asked}"${didYouMean(asked, known)} (the file has ${only.name} alone)`,
+  );
+}
+
+const unnamed = /^(?:samples|(?:column|channel) \d+)$/;
 
 /** A name that says the signal is kept: a lone `supply-current` is not the light. */
 function aloneName({ name }: FileColumn): string {

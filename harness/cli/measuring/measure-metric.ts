@@ -11,6 +11,7 @@ import { calibrationOption, type StatedCalibration } from './measure-calibration
 import { type MeasuredColumn, recordsFor } from './measure-columns.ts';
 import { commandedOf, commandOption, type StatedCommand } from './measure-commanded.ts';
 import { withDark } from './measure-dark.ts';
+import type { JudgedBy } from './measure-limits.ts';
 import {
   type MeasureFlags,
   parameterValues,
@@ -24,6 +25,10 @@ export interface Measurement {
   readonly metric: Metric;
   readonly of: string;
   readonly assessed: Assessed;
+  /** What the metric lacks, of the record or of what was said of it; absent where it could be computed, or was not. */
+  readonly lacks?: 'record' | 'fade' | 'reference' | 'parameter';
+  /** Where a limit was given. */
+  readonly judged?: JudgedBy;
 }
 
 /** Everything that is the same for all metrics of one call. */
@@ -59,7 +64,7 @@ export function sceneOf(
       throw usage(
         `--${name}: the record runs from ${start} s to ${start + length} s, found "${text}"`,
       );
-    return { from: from - start, to: to - start };
+    return { from: Math.max(0, from - start), to: Math.min(length, to - start) };
   };
   const coverageFactor = quantityOption('coverage', flags.coverage ?? '2', 'number');
   if (!(coverageFactor > 0))
@@ -94,11 +99,15 @@ export function measureMetric(
     );
   const records = recordsFor(metric, scene.subjects);
   return namesFor(metric, scene.subjects).map((of) => {
-    const refused =
-      missing.length > 0
-        ? notMeasurable('out-of-domain', { note: `${missing.join(', ')} must be set` })
-        : withoutContext(metric, scene);
-    if (refused) return { metric, of, assessed: { outcome: refused, captures: [] } };
+    const unset = missing.length > 0 && {
+      lacks: 'parameter' as const,
+      outcome: notMeasurable('out-of-domain', { note: `${missing.join(', ')} must be set` }),
+    };
+    const refused = unset || withoutContext(metric, scene);
+    if (refused) {
+      const { lacks, outcome } = refused;
+      return { metric, of, assessed: { outcome, captures: [] }, lacks };
+    }
     const observation: Observation = {
       of,
       window: scene.window,
@@ -114,11 +123,9 @@ export function measureMetric(
       parameters: values,
     };
     const calibration = records.map((record) => scene.calibration(record));
-    return {
-      metric,
-      of,
-      assessed: assess(metric, observation, calibration, scene.coverageFactor),
-    };
+    const assessed = assess(metric, observation, calibration, scene.coverageFactor);
+    const isElsewhere = !assessed.outcome.measured && assessed.outcome.reason === 'no-record';
+    return { metric, of, assessed, ...(isElsewhere && { lacks: 'record' as const }) };
   });
 }
 
@@ -133,17 +140,22 @@ function readsWaveforms({ needs }: Metric): boolean {
 }
 
 /** What a metric must be told, and was not. */
-function withoutContext(metric: Metric, { command, reference }: Scene): NotMeasurable | null {
+function withoutContext(
+  metric: Metric,
+  { command, reference }: Scene,
+): (Required<Pick<Measurement, 'lacks'>> & { readonly outcome: NotMeasurable }) | null {
   const { needs } = metric;
-  if (!readsWaveforms(metric))
-    return notMeasurable('no-record', {
-      note: `a waveform file holds no ${needs.signals.join(' and no ') || 'answers of a lamp'}`,
-    });
-  if (needs.fade && command.kind !== 'fade')
-    return notMeasurable('no-fade', {
-      note: 'say what was commanded: --from, --to, --over and --at',
-    });
-  if (needs.reference && !reference)
-    return notMeasurable('no-reference', { note: 'say where full light is: --reference' });
+  if (!readsWaveforms(metric)) {
+    const note = `a waveform file holds no ${needs.signals.join(' and no ') || 'answers of a lamp'}`;
+    return { lacks: 'record', outcome: notMeasurable('no-record', { note }) };
+  }
+  if (needs.fade && command.kind !== 'fade') {
+    const note = 'say what was commanded: --from, --to, --over and --at';
+    return { lacks: 'fade', outcome: notMeasurable('no-fade', { note }) };
+  }
+  if (needs.reference && !reference) {
+    const note = 'say where full light is: --reference';
+    return { lacks: 'reference', outcome: notMeasurable('no-reference', { note }) };
+  }
   return null;
 }

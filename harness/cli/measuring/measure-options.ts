@@ -27,6 +27,9 @@ export interface MeasureFlags {
   readonly bottom?: string;
   readonly calibration?: readonly string[];
   readonly coverage?: string;
+  readonly atMost?: string;
+  readonly atLeast?: string;
+  readonly between?: string;
   readonly json?: boolean;
   readonly list?: boolean;
   readonly page?: string;

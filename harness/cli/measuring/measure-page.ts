@@ -66,16 +66,30 @@ function section(title: string, head: readonly string[], rows: readonly string[]
 
 /** Several metrics draw the same waveform or spectrum: it stands on the page once, under the names of all of them. */
 function pictures(measurements: readonly Measurement[]): Html[] {
+  const others = new Set(measurements.map(({ of }) => of)).size - 1;
   const drawn = new Map<string, { readonly chart: Chart; readonly titles: string[] }>();
   for (const { metric, of, assessed } of measurements) {
     if (!('expanded' in assessed)) continue;
     for (const chart of assessed.outcome.evidence.charts) {
-      const key = `${of} ${JSON.stringify(chart)}`;
-      const { titles } = drawn.get(key) ?? { titles: [] };
-      drawn.set(key, { chart, titles: [...titles, `${metric.title} (${of})`] });
+      const isSpectrum = chart.kind === 'spectrum' && others > 0;
+      const key = isSpectrum ? `${metric.id} ${chart.title}` : `${of} ${JSON.stringify(chart)}`;
+      const known = drawn.get(key);
+      const whole = isSpectrum ? overlaid(known?.chart, chart, of) : chart;
+      drawn.set(key, {
+        chart: whole,
+        titles: [...(known?.titles ?? []), `${metric.title} (${of})`],
+      });
     }
   }
   return [...drawn.values()].map(({ chart, titles }, index) => figure(chart, titles, index));
+}
+
+/** Spectra of several subjects in one picture, each line called by its subject; a limit that they share is drawn once. */
+function overlaid(before: Chart | undefined, chart: Chart, of: string): Chart {
+  const own = chart.lines.map((line) => (line.role === 'measured' ? { ...line, name: of } : line));
+  const known = new Set(before?.lines.map((line) => JSON.stringify(line)));
+  const lines = own.filter((line) => !known.has(JSON.stringify(line)));
+  return { ...chart, lines: [...(before?.lines ?? []), ...lines] };
 }
 
 function figure(chart: Chart, titles: readonly string[], index: number): Html {

@@ -1,7 +1,9 @@
 import { plainLine } from '../../files/plain-text.ts';
 import { explainNotMeasurable } from '../../measure/explain.ts';
 import type { Metric, Need, Parameter } from '../../measure/metric.ts';
+import { counted } from '../../report/words/prose.ts';
 import { lacksUncertainty, notAssessed, uncertainText } from '../../report/words/value-text.ts';
+import { verdictMark } from '../../report/words/verdict-words.ts';
 import { formatQuantity } from '../../units/format-quantity.ts';
 import { findUnit } from '../../units/unit-table.ts';
 import type { Assessed } from '../../verdict/uncertainty.ts';
@@ -10,8 +12,8 @@ import type { Measurement } from './measure-metric.ts';
 
 /** `{"outcomes": […]}`: one object per metric and subject, figures in SI. */
 export function outcomesJson(measurements: readonly Measurement[]): string {
-  const outcomes = measurements.map(({ metric, of, assessed }) =>
-    'expanded' in assessed
+  const outcomes = measurements.map(({ metric, of, assessed, judged }) => ({
+    ...('expanded' in assessed
       ? {
           metric: metric.id,
           of,
@@ -34,20 +36,31 @@ export function outcomesJson(measurements: readonly Measurement[]): string {
           measured: false,
           reason: assessed.outcome.reason,
           detail: explainNotMeasurable(assessed.outcome),
-        },
-  );
+        }),
+    ...judgedJson(judged),
+  }));
   return `${JSON.stringify({ outcomes })}\n`;
 }
 
+function judgedJson(judged: Measurement['judged']): object {
+  if (!judged) return {};
+  const { limits, verdict, reason } = judged;
+  const { lower, upper } = limits;
+  return { verdict, rule: 'guarded', lower, upper, ...(reason !== undefined && { why: reason }) };
+}
+
 /** A table for people: what could be measured, then what could not and why. */
-export function outcomesTable(measurements: readonly Measurement[], io: Io): string {
+export function outcomesTable(all: readonly Measurement[], io: Io, explicit: boolean): string {
+  // Asked for by name, a metric says why it does not apply; of all of them, most never do.
+  const measurements = explicit ? all : all.filter(({ lacks }) => lacks === undefined);
   const subjects = new Set(measurements.map(({ of }) => of));
-  const rows = measurements.map(({ metric, of, assessed }) => {
+  const rows = measurements.map(({ metric, of, assessed, judged }) => {
     const value =
       'expanded' in assessed
         ? measuredText(metric, assessed)
         : `not measurable: ${explainNotMeasurable(assessed.outcome)}`;
-    const cells = [metric.id, metric.title, ...(subjects.size > 1 ? [of] : []), value];
+    const ending = judged ? `; ${judgedText(judged)}` : '';
+    const cells = [metric.id, metric.title, ...(subjects.size > 1 ? [of] : []), value + ending];
     return { measured: 'expanded' in assessed, cells: cells.map(plainLine) };
   });
   const sorted = [
@@ -59,7 +72,34 @@ export function outcomesTable(measurements: readonly Measurement[], io: Io): str
     sorted.map(({ cells }) => cells),
     width,
   );
-  return [table, ...doubtsOf(measurements)].join('');
+  return [table, ...doubtsOf(measurements), explicit ? '' : besideLine(all, width)].join('');
+}
+
+/** `allowed at most 1 %: ● pass, inside the limits by more than the uncertainty` */
+function judgedText({ limits, verdict, reason }: NonNullable<Measurement['judged']>): string {
+  const why = reason === undefined ? '' : `, ${reason}`;
+  return `allowed ${limits.text}: ${verdictMark[verdict]} ${verdict}${why}`;
+}
+
+const lacking: Readonly<Record<NonNullable<Measurement['lacks']>, string>> = {
+  record: 'read what it does not hold',
+  fade: 'need the fade that was commanded (--from, --to, --over, --at)',
+  reference: 'need a window of full light (--reference)',
+  parameter: 'need a parameter (--set)',
+};
+
+/** Metrics that do not apply, in one sentence with their number; each, asked for by name, says more. */
+function besideLine(all: readonly Measurement[], width: number): string {
+  const beside = (lacks: string): number =>
+    new Set(all.filter((each) => each.lacks === lacks).map(({ metric }) => metric.id)).size;
+  const parts = Object.entries(lacking)
+    .map(([lacks, words]) => ({ count: beside(lacks), words }))
+    .filter(({ count }) => count > 0);
+  const count = parts.reduce((sum, part) => sum + part.count, 0);
+  if (count === 0) return '';
+  const list = parts.map((part) => `${part.count} ${part.words}`).join(', ');
+  const text = `${counted(count, 'metric')} not applicable to this record: ${list}. Name one with --metric to see why.`;
+  return `\n${wrapped(text, Math.max(30, width), 0)}\n`;
 }
 
 /** What the values take for granted since nobody has stated it, and how to state it. */

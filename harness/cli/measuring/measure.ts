@@ -4,11 +4,14 @@ import type { WaveformFile } from '../../files/waveform-file.ts';
 import { looksClipped } from '../../measure/signal/flat-tops.ts';
 import type { Waveform } from '../../measure/waveform.ts';
 import { formatQuantity } from '../../units/format-quantity.ts';
+import { rollUp } from '../../verdict/verdict.ts';
+import { exitCodeOfVerdict } from '../common/exit-codes.ts';
 import type { Io, Register } from '../common/io.ts';
 import { writePage } from '../common/write-page.ts';
 import { measuredColumns } from './measure-columns.ts';
 import { readWaveformFile } from './measure-file.ts';
-import { type Measurement, measureMetric, sceneOf } from './measure-metric.ts';
+import { judgedBy, limitsOption } from './measure-limits.ts';
+import { type Measurement, measureMetric, type Scene, sceneOf } from './measure-metric.ts';
 import {
   checkParameterNames,
   type MeasureFlags,
@@ -17,6 +20,7 @@ import {
   quantityOption,
   rangeOption,
   usage,
+  windowOption,
 } from './measure-options.ts';
 import { metricList, outcomesJson, outcomesTable } from './measure-text.ts';
 
@@ -64,6 +68,9 @@ function options(command: Command): Command {
       many,
     )
     .option('--coverage <k>', 'coverage factor of the expanded uncertainty', '2')
+    .option('--at-most <value>', 'judge the one metric against an upper limit, as a criterion does')
+    .option('--at-least <value>', 'against a lower limit')
+    .option('--between <low..high>', 'against both')
     .option('--json', 'print the outcomes as JSON')
     .option('--list', 'list every metric with its unit, needs, parameters and source')
     .option('--page <file>', 'also write a page with pictures');
@@ -94,14 +101,36 @@ async function measureFile(path: string | undefined, flags: MeasureFlags, io: Io
       ? undefined
       : measuredColumns(await readWaveformFile(resolve(io.cwd, flags.dark), rate), choice);
   const scene = sceneOf(file, subjects, dark, flags);
+  for (const name of ['during', 'reference'] as const) tellBeyond(name, flags[name], scene, io);
   const explicit = chosen.length < metricsOption().length;
-  const measurements = chosen.flatMap((metric) => measureMetric(metric, scene, set, explicit));
+  const limits = limitsOption(flags, explicit ? chosen : []);
+  const measurements = chosen
+    .flatMap((metric) => measureMetric(metric, scene, set, explicit))
+    .map((each) => (limits ? { ...each, judged: judgedBy(each.assessed, limits) } : each));
   if (flags.page !== undefined) await measurePage(flags.page, path, file, measurements, io);
-  io.stdout(flags.json ? outcomesJson(measurements) : outcomesTable(measurements, io));
+  io.stdout(flags.json ? outcomesJson(measurements) : outcomesTable(measurements, io, explicit));
+  if (limits)
+    io.exitCode = exitCodeOfVerdict(
+      rollUp(measurements.flatMap((each) => each.judged?.verdict ?? [])),
+    );
 }
 
 function rounded(of: string, { step = 0, unit }: Waveform): string {
   return `evenfall: all values of "${of}" lie on steps of ${Number(step.toPrecision(4))} ${unit}: taken for the converter's.\n`;
+}
+
+/** A window may reach beyond the record; what is left out is said. */
+function tellBeyond(name: string, text: string | undefined, scene: Scene, io: Io): void {
+  if (text === undefined) return;
+  const { from, to } = windowOption(name, text);
+  const [first, last] = [scene.start, scene.start + scene.length];
+  const slack = 1e-9 * (1 + Math.abs(last));
+  if (from >= first - slack && to <= last + slack) return;
+  const seconds = (instant: number): string => formatQuantity(instant, 'time');
+  const left = `${seconds(Math.max(from, first))} to ${seconds(Math.min(to, last))}`;
+  io.stderr(
+    `evenfall: --${name} reaches beyond the record, which runs from ${seconds(first)} to ${seconds(last)}: only ${left} is measured.\n`,
+  );
 }
 
 function suspicion(of: string): string {
