@@ -123,9 +123,9 @@ describe('what cannot be run gets a sentence and its exit code, and nothing is s
     },
     {
       what: 'a tag that no spec has',
-      args: ['--tag', 'nightli'],
+      args: ['--tag', 'comit'],
       exitCode: 64,
-      says: 'none of the 1 specs in specs has the tag nightli',
+      says: 'none of the 1 specs in specs has the tag comit; their tags are commit; did you mean "commit"?',
     },
     {
       what: 'a folder without specs',
@@ -140,6 +140,13 @@ describe('what cannot be run gets a sentence and its exit code, and nothing is s
       args: ['specs'],
       exitCode: 66,
       says: 'expected *.spec.yaml files in specs, found none',
+    },
+    {
+      what: 'a rig file in the place of the lamp file',
+      files: { 'specs/dims.spec.yaml': dims, 'b.rig.yaml': 'rig: b\nplace: bench\n' },
+      args: ['specs', '--lamp', 'b.rig.yaml'],
+      exitCode: 64,
+      says: '--lamp: expected a lamp file, which begins with "lamp: NAME", but b.rig.yaml is a rig file; give it with --rig',
     },
     {
       what: 'a lamp file that is not there',

@@ -145,6 +145,7 @@ describe('evenfall runs', () => {
     [['--limit', '-1'], 'expected a whole number, found "-1"'],
     [['--keep', '3'], '--keep is for --prune: add --prune, or leave it out'],
     [['--older-than', '90 d'], '--older-than is for --prune'],
+    [['--dry-run'], '--dry-run is for --prune'],
     [['--prune'], '--prune needs --keep N, --older-than AGE, or both'],
   ])('refuses %j', async (args, text) => {
     const refused = await runCommand(runs, ['--reports', scratch(), ...args]);
@@ -163,6 +164,15 @@ describe('evenfall runs', () => {
       runOf(5),
     ]);
     await sign(paths[2]!, newPerson('Mira'));
+    const would = await runCommand(runs, [
+      '--reports',
+      root,
+      '--prune',
+      '--keep',
+      '1',
+      '--dry-run',
+    ]);
+    expect(would.stderr).toMatch(/^Would remove 2 runs; signed ones stay:\n( {2}\S+\n){2}$/);
     const pruned = await runCommand(runs, ['--reports', root, '--prune', '--keep', '1']);
     expect(pruned.stderr).toBe('Removed 2 runs.\n');
     expect(readdirSync(root).filter((name) => !name.startsWith('index'))).toEqual(

@@ -9,6 +9,7 @@ import { refreshDecisions } from '../../archive/refresh-decisions.ts';
 import { plainLine } from '../../files/plain-text.ts';
 import { shortId } from '../../record/ids.ts';
 import { decisionWords } from '../../report/words/decision-words.ts';
+import { counted } from '../../report/words/prose.ts';
 import { verdictMark } from '../../report/words/verdict-words.ts';
 import { type Ending, endings } from '../../verdict/verdict.ts';
 import { Complaint } from '../../workflow/complaint.ts';
@@ -29,6 +30,7 @@ interface Options {
   readonly json?: boolean;
   readonly rebuild?: boolean;
   readonly prune?: boolean;
+  readonly dryRun?: boolean;
   readonly keep?: number;
   readonly olderThan?: string;
 }
@@ -45,6 +47,7 @@ export function register(command: Command, io: Io): void {
     .option('--json', 'as JSON')
     .option('--rebuild', 'rebuild the index from the run folders')
     .option('--prune', 'remove old runs; signed ones always stay')
+    .option('--dry-run', 'with --prune: name the runs that would go, and remove none')
     .option('--keep <n>', 'with --prune: how many of the newest runs to keep', wholeNumber())
     .option('--older-than <age>', 'with --prune: only runs older than this, such as "90 d"')
     .addHelpText(
@@ -83,8 +86,9 @@ function filterOf({ lamp, build, verdict, since, limit }: Options, now: Date): R
 }
 
 /** Whoever gives a rule for pruning and forgets to ask for it would take the list for its outcome. */
-function refuseRule({ keep, olderThan }: Options): void {
-  const given = keep === undefined ? (olderThan === undefined ? null : '--older-than') : '--keep';
+function refuseRule({ keep, olderThan, dryRun }: Options): void {
+  const rule = keep === undefined ? (olderThan === undefined ? null : '--older-than') : '--keep';
+  const given = rule ?? (dryRun ? '--dry-run' : null);
   if (given === null) return;
   throw new Complaint('usage', `${given} is for --prune: add --prune, or leave it out`);
 }
@@ -100,13 +104,19 @@ async function prune(index: RunIndex, options: Options, now: Date, io: Io): Prom
     before: olderThan === undefined ? undefined : parseSince(olderThan, now, '--older-than'),
   };
   await refreshDecisions(index, options.reports);
+  const going = prunable(findRuns(index), rule);
+  if (options.dryRun) {
+    const names = going.map(({ folder }) => `  ${plainLine(folder)}\n`).join('');
+    io.stderr(`Would remove ${counted(going.length, 'run')}; signed ones stay:\n${names}`);
+    return;
+  }
   let removed = 0;
-  for (const { folder } of prunable(findRuns(index), rule)) {
+  for (const { folder } of going) {
     if (!(await pruneRun(options.reports, folder))) continue;
     removeRun(index, folder);
     removed++;
   }
-  io.stderr(`Removed ${removed} ${removed === 1 ? 'run' : 'runs'}.\n`);
+  io.stderr(`Removed ${counted(removed, 'run')}.\n`);
 }
 
 function tableOf(runs: readonly ConfirmedRun[], all: number, root: string, io: Io): string {

@@ -1,3 +1,4 @@
+import { didYouMean } from '../../files/did-you-mean.ts';
 import type { Plan } from '../../plan/plan.ts';
 import { Complaint } from '../complaint.ts';
 import { BadFiles } from './bad-files.ts';
@@ -55,7 +56,7 @@ export function readRunSpecs(
   const selected = ({ tags }: Plan): boolean =>
     selection.tags.length === 0 || selection.tags.some((tag) => tags.includes(tag));
   const plans = specs.plans.filter(selected);
-  if (plans.length === 0) throw nothingToRun(selection, specs.plans.length);
+  if (plans.length === 0) throw nothingToRun(selection, specs.plans);
   return { plans, lamp, lampFile: identity(lampFile), rig, rigFile: identity(rigFile) };
 }
 
@@ -63,10 +64,13 @@ function identity({ file, digest }: FileText): FileIdentity {
   return { file, digest };
 }
 
-function nothingToRun({ tags, paths }: Selection, read: number): Complaint {
+function nothingToRun({ tags, paths }: Selection, read: readonly Plan[]): Complaint {
   const where = paths.join(', ');
-  if (read === 0)
+  if (read.length === 0)
     return new Complaint('no-input', `expected *.spec.yaml files in ${where}, found none`);
-  const found = `none of the ${read} specs in ${where} has the tag ${tags.join(' or ')}`;
-  return new Complaint('usage', `${found}; evenfall check --json lists the tags of each`);
+  const known = [...new Set(read.flatMap((plan) => plan.tags))].sort();
+  const hint = tags.map((tag) => didYouMean(tag, known)).find((text) => text !== '') ?? '';
+  const found = `none of the ${read.length} specs in ${where} has the tag ${tags.join(' or ')}`;
+  const list = `their tags are ${known.join(', ') || 'none'}`;
+  return new Complaint('usage', `${found}; ${list}${hint}`);
 }
