@@ -34,9 +34,10 @@ export class JournalFollower {
   /** Progress as far as whole lines tell. */
   async read(): Promise<Omit<LiveProgress, 'state'>> {
     await this.#readOn();
-    const claims = this.record.specs.map(({ spec, claim }) => {
+    const claims = this.record.specs.map(({ spec, claim, verdict }) => {
       const verdicts = this.#verdicts.get(spec) ?? [];
-      return { spec, claim, done: verdicts.length, verdict: rollUp(verdicts) };
+      const so = verdict === 'not applicable' ? verdict : rollUp(verdicts);
+      return { spec, claim, done: verdicts.length, verdict: so };
     });
     const done = claims.reduce((sum, claim) => sum + claim.done, 0);
     return { done, planned: this.record.planned ?? null, claims };

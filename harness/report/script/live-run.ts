@@ -2,6 +2,7 @@ import {
   claimClass,
   type LiveProgress,
   liveClaimWords,
+  liveOrder,
   progressWords,
 } from '../pages/archive/live-run.ts';
 
@@ -31,7 +32,18 @@ function show(progress: LiveProgress): void {
     place.textContent = liveClaimWords(claim);
     place.className = claimClass(claim);
   }
+  arrange(claims);
   tell(done, planned);
+}
+
+/** Rows are moved only where their order changed: a moved row loses the focus and the reader's place. */
+function arrange(claims: LiveProgress['claims']): void {
+  const list = document.querySelector('ul.live');
+  const rows = liveOrder(claims).flatMap(
+    ({ spec }) => document.querySelector(`[data-claim="${CSS.escape(spec)}"]`)?.closest('li') ?? [],
+  );
+  for (const [place, row] of rows.entries())
+    if (list && list.children[place] !== row) list.insertBefore(row, list.children[place] ?? null);
 }
 
 const milestones = [

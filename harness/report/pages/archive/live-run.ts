@@ -1,5 +1,5 @@
 import { plainLine } from '../../../files/plain-text.ts';
-import { rollUp, type Verdict } from '../../../verdict/verdict.ts';
+import { severity, type Verdict, verdictOfRun } from '../../../verdict/verdict.ts';
 import { type Html, html } from '../../html/html.ts';
 import { verdictClass, verdictLabel } from '../../pictures/verdict-shape.ts';
 import { counted } from '../../words/prose.ts';
@@ -21,12 +21,13 @@ export interface LiveClaim {
   readonly spec: string;
   readonly claim: string;
   readonly done: number;
-  /** So far; `not run` before the first condition. */
+  /** So far; `not run` before the first condition, `not applicable` where the lamp cannot have the claim. */
   readonly verdict: Verdict;
 }
 
 /** The part of a claim that moves, in words: what the script of the page writes and what the page begins with. */
 export function liveClaimWords({ done, verdict }: Pick<LiveClaim, 'done' | 'verdict'>): string {
+  if (verdict === 'not applicable') return `${verdictMark[verdict]} ${verdict}`;
   if (done === 0) return 'waiting';
   return `${verdictMark[verdict]} ${verdict} so far, ${counted(done, 'condition')}`;
 }
@@ -34,6 +35,15 @@ export function liveClaimWords({ done, verdict }: Pick<LiveClaim, 'done' | 'verd
 /** What the style sheet calls that part. */
 export function claimClass({ done, verdict }: Pick<LiveClaim, 'done' | 'verdict'>): string {
   return done > 0 ? `so-far ${verdictClass(verdict)}` : 'so-far';
+}
+
+/** What does not hold first, the worst of it ahead, then what has begun, what waits, and last what the lamp cannot have. */
+export function liveOrder(claims: readonly LiveClaim[]): readonly LiveClaim[] {
+  const rank = ({ done, verdict }: LiveClaim): number => {
+    if (verdict === 'not applicable') return severity.length + 1;
+    return done > 0 ? severity.indexOf(verdict) : severity.length;
+  };
+  return claims.toSorted((a, b) => rank(a) - rank(b));
 }
 
 export function progressWords({ done, planned }: Pick<LiveProgress, 'done' | 'planned'>): string {
@@ -45,7 +55,7 @@ export function progressWords({ done, planned }: Pick<LiveProgress, 'done' | 'pl
 /** A run in progress. It reads without a script; with it the figures move by themselves. */
 export function liveRun(progress: LiveProgress, how: { readonly resume: string }): Html {
   const { state, claims } = progress;
-  const verdict = rollUp(claims.map((claim) => claim.verdict));
+  const verdict = verdictOfRun(claims);
   return html`
     <p class="lead">${state === 'running' ? runningLabel() : verdictLabel(verdict)}</p>
     ${state === 'cut off' && refusal(`This run was cut off: nothing is writing to it any more. ${how.resume} continues it. What was measured is listed below.`)}
@@ -56,7 +66,7 @@ export function liveRun(progress: LiveProgress, how: { readonly resume: string }
         <p class="aside" role="status" id="milestone"></p>
         <noscript><p>Without scripts this page does not update: load it again to see how far the run has come.</p></noscript>`
     }
-    <ul class="rows live">${claims.map(claimRow)}</ul>`;
+    <ul class="rows live">${liveOrder(claims).map(claimRow)}</ul>`;
 }
 
 function progressBar(progress: LiveProgress): Html {
