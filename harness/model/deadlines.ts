@@ -5,6 +5,7 @@ import { hullOf } from './light.ts';
 import { noticeLoss } from './slots/dmx.ts';
 import { loseSource, nextSourceLoss } from './slots/sacn.ts';
 import type { Moment, Reaction, World } from './world.ts';
+import { nothingKnown } from './worlds.ts';
 
 /** A bus without power for so long has failed (IEC 62386-101, from memory: 450 to 550 ms). s */
 const busFailure = 0.5;
@@ -43,6 +44,7 @@ export function passDeadline(world: World, moment: Moment): readonly Reaction[] 
 
 /** The bus has failed: within a tenth of a second the gear is at its SYSTEM FAILURE LEVEL. */
 function failed(world: World, by: number, moment: Moment): readonly World[] {
+  if (world.gearLost !== null) return [nothingKnown(world, world.gearLost)];
   const { lossDelay, latency } = moment.allowances;
   const late = Math.min(lossDelay, 0.1) + latency.dali;
   const allowances = { ...moment.allowances, latency: { ...latency, dali: late } };

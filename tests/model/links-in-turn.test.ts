@@ -209,3 +209,10 @@ it('leaves either mix to a lamp that was dark as a stream said the same again', 
   const heard = [dmx(1, slots(0, 0)), line(2, 'dim 0 mix 50 0 0 0 0 0'), dmx(2.1, slots(0, 0))];
   expect(warm([...heard, dali(2.5, '0b 05')], 3, from(254))).toEqual(between(0, 0.5));
 });
+
+it('knows nothing of a failed bus whose level was set from a register of unknown content', () => {
+  const failing = [...frames(2, '0b 2c x2'), { kind: 'dali-bus', at: 3, powered: false } as const];
+  const { low, high } = warm([dmx(1, full), ...failing], 4.5, from(254));
+  expect(low).toBe(0);
+  expect(high).toBeCloseTo(1, 4);
+});
