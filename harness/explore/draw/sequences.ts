@@ -26,7 +26,7 @@ export function sequences(lamp: Lamp): Arbitrary<readonly WrittenStep[]> {
       [8, power],
       [2, restActs(link, lamp)],
       [1, waitActs()],
-      ...(long ? ([[2, long]] as const) : []),
+      ...(long ? ([[4, long]] as const) : []),
     ]);
     // Most of what a lamp has to do, and to remember, is said on DALI.
     return { weight: link === 'dali' ? 3 : 1, arbitrary: sequenceOf(acts, between) };
