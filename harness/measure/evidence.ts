@@ -21,14 +21,19 @@ export interface Chart {
 
 export interface Axis {
   readonly label: string;
+  /** SI unit of the figures, and the one to show them in where that is another (% for a ratio). */
   readonly unit: UnitSymbol;
+  readonly shown?: UnitSymbol;
   readonly scale: 'linear' | 'log';
 }
 
 export interface Line {
   readonly name: string;
-  /** `corridor` lines come in pairs (upper, lower); `limit` is a tolerance drawn over the data. */
-  readonly role: 'measured' | 'ideal' | 'limit' | 'corridor' | 'target';
+  /**
+   * `commanded` is what the lamp was told, `fit` a line through what was measured. `corridor` lines come in pairs (upper, lower); `limit`
+   * is a tolerance drawn over the data.
+   */
+  readonly role: 'measured' | 'commanded' | 'fit' | 'ideal' | 'limit' | 'corridor' | 'target';
   readonly x: readonly number[];
   readonly y: readonly number[];
 }

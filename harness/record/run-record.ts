@@ -39,6 +39,8 @@ const sha256 = z.string().regex(/^[0-9a-f]{64}$/);
 const axis = z.strictObject({
   label: z.string(),
   unit: z.string(),
+  /** The unit to show the figures in, where it is another. */
+  shown: z.string().optional(),
   scale: z.enum(['linear', 'log']),
 });
 const chart = z.strictObject({
@@ -49,7 +51,7 @@ const chart = z.strictObject({
   lines: z.array(
     z.strictObject({
       name: z.string(),
-      role: z.enum(['measured', 'ideal', 'limit', 'corridor', 'target']),
+      role: z.enum(['measured', 'commanded', 'fit', 'ideal', 'limit', 'corridor', 'target']),
       x: figures,
       y: figures,
     }),

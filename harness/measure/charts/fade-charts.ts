@@ -1,65 +1,116 @@
-import { hannTrack } from '../analysis/hann-track.ts';
 import { type Chart, chartPoints, type Line } from '../evidence.ts';
-import type { ObservedFade } from '../features/fade/observed-fade.ts';
+import type { CommandedFade } from '../features/fade/commanded-fade.ts';
+import type { FadeFit } from '../features/fade/fit-fade.ts';
+import type { RecordedFade } from '../features/fade/recorded-fade.ts';
 import { visibleModulation } from '../features/fade/visible-modulation.ts';
+import { commandedCourse } from '../features/level/commanded-course.ts';
+import type { Observation, Window } from '../observation.ts';
 import type { SpectralLine } from '../signal/spectral-lines.ts';
+import type { Waveform } from '../waveform.ts';
+import { levelAxis, lightOver } from './course-chart.ts';
 
-/** Half-width of the corridor drawn around the ideal, relative light; a guide for the eye, not a limit. */
-const corridor = 0.1;
+/** What is shown before and after a fade, as a part of it. */
+const margin = 0.25;
 
-/** Points of each line: three lines of ideal and corridor and one measured are drawn. */
-const points = 400;
+/** A fade, and a fit where one means something. */
+interface DrawnFade extends RecordedFade {
+  readonly fit?: FadeFit;
+  readonly asCommanded?: true;
+}
 
-/** The fade in the curve domain: averaged light, the fitted straight line with a corridor, both plateaus. */
+/** The fade as it was commanded, as the averaged light went, and the fitted line, over time in the level of full light. */
 export function fadeChart(
-  { waveform, fit, commanded }: ObservedFade,
+  fade: DrawnFade,
+  observation: Observation,
   title: string,
-  width = fit.duration / 50,
+  width = (fade.commanded.to - fade.commanded.from) / 50,
 ): Chart {
-  const margin = 0.3 * fit.duration;
-  const from = Math.max(waveform.start, Math.min(fit.start, commanded.from) - margin);
-  const to = Math.max(fit.end, commanded.to) + margin;
-  const shown = Math.min(points, chartPoints);
-  const track = hannTrack(waveform, { from, to }, width, (to - from) / shown);
-  const floor = 0.1 * Math.min(fit.startLevel, fit.endLevel);
-  const lit = (value: number) => (commanded.logarithmic ? Math.max(value, floor) : value);
-  const x = Array.from(track.times);
-  const ideal = x.map((at) => lit(fit.levelAt(at)));
-  const line = (name: string, role: Line['role'], y: readonly number[]): Line => ({
-    name,
-    role,
-    x,
-    y,
-  });
+  const { waveform, commanded, fit } = fade;
+  const shown = shownSpan(fade);
+  const { light, full } = lightOver(waveform, observation, shown, width);
+  const fitted = fit && !fade.asCommanded ? [fitLine(fade.commanded, fit, shown, full)] : [];
   return {
     kind: 'waveform',
     title,
     x: { label: 'time', unit: 's', scale: 'linear' },
-    y: {
-      label: 'level',
-      unit: waveform.unit,
-      scale: commanded.logarithmic ? 'log' : 'linear',
-    },
+    y: levelAxis(commanded.logarithmic),
     lines: [
-      line('measured', 'measured', Array.from(track.values, lit)),
-      line('straight in the curve domain', 'ideal', ideal),
-      line(
-        '10 % above',
-        'corridor',
-        ideal.map((y) => y * (1 + corridor)),
-      ),
-      line(
-        '10 % below',
-        'corridor',
-        ideal.map((y) => y * (1 - corridor)),
-      ),
+      { name: 'commanded', role: 'commanded', ...commandedCourse(observation, shown) },
+      ...fitted,
+      { name: observation.of, role: 'measured', ...light },
     ],
-    marks: [
-      { at: commanded.from, label: 'commanded start' },
-      { at: fit.start, label: 'start' },
-      { at: fit.end, label: 'arrival' },
-    ],
+    marks: commandedEnds(commanded),
   };
+}
+
+/** A fade of one channel among those of a crossfade. */
+interface PartOfCrossfade extends RecordedFade {
+  readonly channel: string;
+}
+
+/**
+ * All channels of a crossfade as shares of their ways along the dimming curve: commanded is one straight line for all of them, and a
+ * channel that goes another way, starts late or arrives late leaves it.
+ */
+export function crossfadeChart(
+  fades: readonly PartOfCrossfade[],
+  observation: Observation,
+  title: string,
+): Chart {
+  const [first] = fades;
+  const ends = first?.commanded ?? { from: 0, to: 0 };
+  const shown = first ? shownSpan(first) : ends;
+  const lines = fades.map(({ channel, waveform, commanded }): Line => {
+    const width = (commanded.to - commanded.from) / 50;
+    const { light } = lightOver(waveform, { ...observation, of: channel }, shown, width);
+    return { name: channel, role: 'measured', x: light.x, y: light.y.map(shareOf(commanded)) };
+  });
+  const x = [shown.from, ends.from, ends.to, shown.to];
+  return {
+    kind: 'waveform',
+    title,
+    x: { label: 'time', unit: 's', scale: 'linear' },
+    y: { label: 'way along the dimming curve', unit: '1', shown: '%', scale: 'linear' },
+    lines: [{ name: 'commanded', role: 'commanded', x, y: [0, 0, 1, 1] }, ...lines],
+    marks: commandedEnds(ends),
+  };
+}
+
+/** The share of the way of a level; as far beyond its ends as a picture has room for. */
+function shareOf({ startLevel, endLevel, logarithmic }: CommandedFade): (level: number) => number {
+  const share = (level: number): number =>
+    logarithmic
+      ? Math.log(Math.max(level, Number.MIN_VALUE) / startLevel) / Math.log(endLevel / startLevel)
+      : (level - startLevel) / (endLevel - startLevel);
+  return (level) => Math.min(1.2, Math.max(-0.2, share(level)));
+}
+
+function shownSpan({ commanded: { from, to }, waveform, fit }: DrawnFade): Window {
+  const air = margin * (to - from);
+  return {
+    from: Math.max(waveform.start, Math.min(from, fit?.start ?? from) - air),
+    to: Math.min(endOf(waveform), Math.max(to, fit?.end ?? to) + air),
+  };
+}
+
+function endOf({ start, rate, samples }: Waveform): number {
+  return start + samples.length / rate;
+}
+
+function commandedEnds({ from, to }: Window): Chart['marks'] {
+  return [
+    { at: from, label: 'commanded start' },
+    { at: to, label: 'commanded end' },
+  ];
+}
+
+function fitLine(commanded: CommandedFade, fit: FadeFit, shown: Window, full: number): Line {
+  const { start, end } = fit;
+  const turns = commanded.straight
+    ? []
+    : Array.from({ length: 60 }, (_, k) => start + ((end - start) * k) / 60);
+  const x = [shown.from, start, ...turns, end, shown.to];
+  return { name: 'fit', role: 'fit', x, y: x.map((at) => fit.levelAt(at) / full) };
 }
 
 /** Middle of an average, s, and how far the logarithm of the light there goes beyond the ideal. */

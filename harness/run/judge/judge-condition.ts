@@ -1,5 +1,7 @@
 import type { Lamp } from '../../bench/lamp.ts';
+import { refusalCharts } from '../../measure/charts/refusal-charts.ts';
 import { roundedCharts } from '../../measure/charts/rounded-charts.ts';
+import type { Chart } from '../../measure/evidence.ts';
 import { explainNotMeasurable } from '../../measure/explain.ts';
 import type { Metric } from '../../measure/metric.ts';
 import { findMetric } from '../../measure/metrics.ts';
@@ -58,16 +60,19 @@ function answer(question: Question, observed: ObservedCondition, setup: JudgeSet
   const limits = limitsFor(criterion.limits, setup.lamp, of, show);
   const common = commonPart(question, setup);
   if ('missing' in limits) return { ...common, ...withoutTarget(criterion, limits.missing) };
+  const asked = observation(question, observed);
   const assessed = assess(
     metric,
-    observation(question, observed),
+    asked,
     observed.calibration,
     setup.coverageFactor,
     settledBy(limits),
   );
   const captures = [...assessed.captures];
   const judged =
-    'expanded' in assessed ? measuredPart(metric, assessed, limits, setup) : refusedPart(assessed);
+    'expanded' in assessed
+      ? measuredPart(metric, assessed, limits, setup)
+      : refusedPart(assessed, refusalCharts(metric, asked));
   return { ...common, limits: { ...limits }, captures, ...judged };
 }
 
@@ -113,14 +118,14 @@ function measuredPart(
   };
 }
 
-function refusedPart({ outcome }: Refused): Judged {
+function refusedPart({ outcome }: Refused, charts: readonly Chart[]): Judged {
   const { measured, reason, ...facts } = outcome;
   return {
     outcome: { measured, reason, ...facts },
     uncertainty: null,
     verdict: verdictOfUnmeasurable(reason),
     reason: explainNotMeasurable(outcome),
-    evidence: noEvidence,
+    evidence: { charts: roundedCharts(charts), notes: {} } as Finding['evidence'],
   };
 }
 

@@ -64,7 +64,7 @@ describe('the spread of a crossfade', () => {
         [`${name}-cool`]: expect.closeTo(at, 3),
         [`${name}-red`]: expect.closeTo(at + 0.01, 3),
       });
-      expect(made.evidence.charts.length).toBe(1);
+      expect(made.evidence.charts.map(({ kind }) => kind)).toEqual(['arrivals', 'waveform']);
       expect(made.contributions.map(({ name, isNoise }) => [name, isNoise ?? false])).toEqual([
         ['fit residual', true],
         ['scatter of the plateaus', true],

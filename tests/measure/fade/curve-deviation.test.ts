@@ -45,9 +45,7 @@ describe('the deviation of a fade', () => {
       'level-there': expect.closeTo(Math.sqrt(bottom), 2),
       'part-seen': 1,
     });
-    expect(evidence.charts.map(({ title }) => title)).toEqual([
-      'Fade of warm against its straight line',
-    ]);
+    expect(evidence.charts.map(({ title }) => title)).toEqual(['Fade of warm']);
   });
 
   it('is looked for in averages of the width that is asked for', () => {

@@ -46,7 +46,9 @@ describe('a step of steady light', () => {
     expect(Number(at)).toBeCloseTo(1, 1);
     expect(Math.abs(Number(at) - 1)).toBeLessThan(0.01);
     expect(notes).toEqual({ 'part-seen': 1 });
-    expect(made.evidence.charts.length).toBe(1);
+    const [light, steps] = made.evidence.charts;
+    expect(light?.lines.map(({ role }) => role)).toEqual(['commanded', 'measured']);
+    expect(steps?.lines.map(({ name }) => name)).toContain('beyond the ideal');
     expect(standardOf(made, 'place of the averages')).toBeCloseTo(
       0.0018 * Math.abs(Math.log1p(size)),
       6,

@@ -2,15 +2,11 @@ import type { Need } from '../../metric.ts';
 import { fadeNeed } from '../../needs.ts';
 import type { Observation } from '../../observation.ts';
 import { isMeasurable, type NotMeasurable } from '../../outcome.ts';
-import { soundRecord } from '../../subject/sound-record.ts';
-import type { Waveform } from '../../waveform.ts';
-import { type CommandedFade, commandedFade } from './commanded-fade.ts';
 import { commandedLine, type FadeFit, fitFade } from './fit-fade.ts';
+import { type RecordedFade, recordedFade } from './recorded-fade.ts';
 
 /** The subject's one fade: as commanded, as recorded, as fitted. */
-export interface ObservedFade {
-  readonly commanded: CommandedFade;
-  readonly waveform: Waveform;
+export interface ObservedFade extends RecordedFade {
   readonly fit: FadeFit;
   /** The line was not fitted: it is the commanded one. */
   readonly asCommanded?: true;
@@ -20,12 +16,10 @@ export function observedFade(
   observation: Observation,
   need: Need = fadeNeed,
 ): ObservedFade | NotMeasurable {
-  const waveform = soundRecord(observation, need);
-  if (!isMeasurable(waveform)) return waveform;
-  const commanded = commandedFade(observation);
-  if (!isMeasurable(commanded)) return commanded;
-  const fit = fitFade(waveform, commanded);
-  return isMeasurable(fit) ? { commanded, waveform, fit } : fit;
+  const recorded = recordedFade(observation, need);
+  if (!isMeasurable(recorded)) return recorded;
+  const fit = fitFade(recorded.waveform, recorded.commanded);
+  return isMeasurable(fit) ? { ...recorded, fit } : fit;
 }
 
 /**
@@ -35,10 +29,8 @@ export function observedFade(
 export function fadeOfAnyShape(observation: Observation): ObservedFade | NotMeasurable {
   const fade = observedFade(observation);
   if (isMeasurable(fade) || fade.reason !== 'not-a-straight-fade') return fade;
-  const waveform = soundRecord(observation, fadeNeed);
-  if (!isMeasurable(waveform)) return waveform;
-  const commanded = commandedFade(observation);
-  if (!isMeasurable(commanded)) return commanded;
-  const fit = commandedLine(waveform, commanded);
-  return isMeasurable(fit) ? { commanded, waveform, fit, asCommanded: true } : fit;
+  const recorded = recordedFade(observation, fadeNeed);
+  if (!isMeasurable(recorded)) return recorded;
+  const fit = commandedLine(recorded.waveform, recorded.commanded);
+  return isMeasurable(fit) ? { ...recorded, fit, asCommanded: true } : fit;
 }

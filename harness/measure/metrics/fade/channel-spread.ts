@@ -1,5 +1,7 @@
 import { arrivalsChart } from '../../charts/arrivals-chart.ts';
-import { channelFades, channelsNeed } from '../../features/fade/channel-fades.ts';
+import { crossfadeChart } from '../../charts/fade-charts.ts';
+import type { Chart } from '../../evidence.ts';
+import { type ChannelFade, channelFades, channelsNeed } from '../../features/fade/channel-fades.ts';
 import {
   type FadeEnds,
   fadeEnds,
@@ -9,6 +11,7 @@ import {
 import type { FadeFit } from '../../features/fade/fit-fade.ts';
 import type { ObservedFade } from '../../features/fade/observed-fade.ts';
 import type { Metric } from '../../metric.ts';
+import type { Observation } from '../../observation.ts';
 import { isMeasurable, measured, noEvidence } from '../../outcome.ts';
 import { hannNoise } from '../../signal/hann.ts';
 
@@ -62,7 +65,7 @@ function channelSpread(id: string, title: string, end: End): Metric {
       const [first, last] = [fits[0], fits.at(-1)] as [FadeFit, FadeFit];
       const notes = found.map(({ channel, fade }) => [`${end.note}-${channel}`, end.at(fade.fit)]);
       const shown = evidence
-        ? { charts: [arrivalsChart(found)], notes: Object.fromEntries(notes) }
+        ? { charts: chartsOf(found, observation), notes: Object.fromEntries(notes) }
         : noEvidence;
       // Neither may be late: not the lines, not the light itself where it leaves them.
       const instants = found.map(
@@ -90,6 +93,11 @@ function channelSpread(id: string, title: string, end: End): Metric {
       ]);
     },
   };
+}
+
+function chartsOf(found: readonly ChannelFade[], observation: Observation): readonly Chart[] {
+  const parts = found.map(({ channel, fade }) => ({ channel, ...fade }));
+  return [arrivalsChart(found), crossfadeChart(parts, observation, 'Fades of all channels')];
 }
 
 /** The end is where the farthest of a few averages lies: so many times the noise of one, rms (k = 1). */

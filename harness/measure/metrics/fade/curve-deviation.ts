@@ -64,7 +64,7 @@ export const curveDeviation: Metric = {
     }
     const shown = evidence
       ? {
-          charts: [fadeChart(fade, `Fade of ${of} against its straight line`, width)],
+          charts: [fadeChart(fade, observation, `Fade of ${of}`, width)],
           notes: { at: found.at, 'level-there': found.level, 'part-seen': found.seen },
         }
       : noEvidence;

@@ -33,7 +33,7 @@ export const fadeDuration: Metric = {
     const { startShift, endShift } = fadeEnds(fade, shapeWidth(fade));
     const shown = evidence
       ? {
-          charts: [fadeChart(fade, `Fade of ${observation.of}`)],
+          charts: [fadeChart(fade, observation, `Fade of ${observation.of}`)],
           notes: {
             start: fit.start,
             arrival: fit.end,

@@ -52,7 +52,7 @@ export const fadeOvershoot: Metric = {
     }
     const shown = evidence
       ? {
-          charts: [fadeChart(fade, `End of the fade of ${observation.of}`, width)],
+          charts: [fadeChart(fade, observation, `End of the fade of ${observation.of}`, width)],
           notes: { at: when, 'plateau-scatter': scatter },
         }
       : noEvidence;

@@ -31,7 +31,7 @@ export const fadeStartDelay: Metric = {
     const { startShift } = fadeEnds(fade, shapeWidth(fade));
     const shown = evidence
       ? {
-          charts: [fadeChart(fade, `Start of the fade of ${observation.of}`)],
+          charts: [fadeChart(fade, observation, `Start of the fade of ${observation.of}`)],
           notes: { 'commanded-start': commanded.from, start: fit.start },
         }
       : noEvidence;

@@ -1,4 +1,4 @@
-import { arrivalsChart } from '../../charts/arrivals-chart.ts';
+import { crossfadeChart } from '../../charts/fade-charts.ts';
 import { channelFades, channelsNeed } from '../../features/fade/channel-fades.ts';
 import { type Passings, passings } from '../../features/fade/passings.ts';
 import type { Metric } from '../../metric.ts';
@@ -48,8 +48,12 @@ export const fadeSynchrony: Metric = {
     const worst = apart.reduce((one, two) => (two.spread > one.spread ? two : one));
     const plateaus = Math.max(...found.map(({ fade }) => fade.fit.standardPlateaus));
     const share = shares[apart.indexOf(worst)] ?? 0;
+    const parts = found.map(({ channel, fade }) => ({ channel, ...fade }));
     const shown = evidence
-      ? { charts: [arrivalsChart(found)], notes: { 'share-of-the-way': share } }
+      ? {
+          charts: [crossfadeChart(parts, observation, 'Fades of all channels')],
+          notes: { 'share-of-the-way': share },
+        }
       : noEvidence;
     return measured(
       worst.spread,

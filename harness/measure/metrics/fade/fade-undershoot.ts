@@ -81,7 +81,7 @@ export const fadeUndershoot: Metric = {
     const value = Math.max(0, freed.value) + unreached / 2;
     const shown = evidence
       ? {
-          charts: [fadeChart(fade, `Fade of ${observation.of}`, width)],
+          charts: [fadeChart(fade, observation, `Fade of ${observation.of}`, width)],
           notes: { at, 'plateau-scatter': scatter },
         }
       : noEvidence;

@@ -1,5 +1,6 @@
 import { type HannTrack, hannTrack } from '../../analysis/hann-track.ts';
 import { quietNoise } from '../../analysis/noise.ts';
+import { courseChart } from '../../charts/course-chart.ts';
 import { stepChart } from '../../charts/fade-charts.ts';
 import { commandedFade } from '../../features/fade/commanded-fade.ts';
 import { fitFade } from '../../features/fade/fit-fade.ts';
@@ -70,7 +71,15 @@ export const largestVisibleStep: Metric = {
     if (!isMeasurable(steps)) return steps;
     const worst = steps.all.reduce((one, two) => (two.beyond > one.beyond ? two : one));
     const notes = { at: worst.at, 'part-seen': steps.seen };
-    const shown = evidence ? { charts: [stepChart(steps.all)], notes } : noEvidence;
+    const shown = evidence
+      ? {
+          charts: [
+            courseChart(waveform, observation, `Light of ${observation.of}`, smoothing),
+            stepChart(steps.all),
+          ],
+          notes,
+        }
+      : noEvidence;
     const given = (givesWay * track.width) / fade.duration;
     const beyond = worst.beyond * (1 + given);
     const value = Math.expm1(beyond);

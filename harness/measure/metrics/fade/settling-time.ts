@@ -72,7 +72,9 @@ export const settlingTime: Metric = {
     const at = last < 0 ? commanded.from : valueAt(track.times, last);
     const shown = evidence
       ? {
-          charts: [fadeChart(fade, `End of the fade of ${observation.of}`, track.width)],
+          charts: [
+            fadeChart(fade, observation, `End of the fade of ${observation.of}`, track.width),
+          ],
           notes: { settled: at, 'commanded-end': commanded.to },
         }
       : noEvidence;
