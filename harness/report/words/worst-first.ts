@@ -14,13 +14,29 @@ export function findingsWorstFirst(spec: SpecRecord): readonly Placed[] {
   );
   return placed.sort(
     (a, b) =>
-      rank(a.finding.verdict) - rank(b.finding.verdict) || margin(a.finding) - margin(b.finding),
+      rank(a.finding.verdict) - rank(b.finding.verdict) ||
+      compared(margin(a.finding), margin(b.finding)),
   );
 }
 
-/** Claims, the worst first; claims of one verdict stay in the run's order. */
+/** Claims, the worst first: by verdict, then by how far their worst finding lies beyond its limit; else in the run's order. */
 export function claimsWorstFirst(record: RunRecord): readonly SpecRecord[] {
-  return [...record.specs].sort((a, b) => rank(a.verdict) - rank(b.verdict));
+  const worst = new Map(record.specs.map((spec) => [spec, worstMargin(spec)]));
+  const of = (spec: SpecRecord): number => worst.get(spec) ?? 0;
+  return [...record.specs].sort(
+    (a, b) => rank(a.verdict) - rank(b.verdict) || compared(of(a), of(b)),
+  );
+}
+
+/** Of the findings that gave the claim its verdict. */
+function worstMargin(spec: SpecRecord): number {
+  const deciding = decidingFinding(spec);
+  return deciding ? margin(deciding.finding) : Number.POSITIVE_INFINITY;
+}
+
+/** Infinity minus itself is no number to sort by. */
+function compared(a: number, b: number): number {
+  return a === b ? 0 : a - b;
 }
 
 /** The finding that gave a claim its verdict; null where a condition without findings did, or nothing was run. */

@@ -115,7 +115,7 @@ describe('what a reader must find without opening anything', () => {
     expect(links.slice(0, 3)).toEqual([
       'named-whites-hit-their-point',
       'stroboscopic-effect-stays-hidden',
-      'crossfade-arrives-together',
+      'modulation-stays-below-the-line',
     ]);
   });
 
