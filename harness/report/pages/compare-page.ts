@@ -11,7 +11,7 @@ import type { Finding, RunRecord } from '../../record/run-record.ts';
 import { type Html, html } from '../html/html.ts';
 import { chartPicture } from '../pictures/chart-picture.ts';
 import type { EvidenceChart } from '../pictures/drawn-chart.ts';
-import { chartsWithSteps } from '../pictures/step-circles.ts';
+import { findingCharts } from '../pictures/finding-charts.ts';
 import { toleranceRuler } from '../pictures/tolerance-ruler.ts';
 import { findingPlace, isQuiet, sideText } from '../words/compare-words.ts';
 import { capital, counted, dateText, rigText } from '../words/prose.ts';
@@ -145,8 +145,8 @@ const apart: ReadonlySet<EvidenceChart['kind']> = new Set(['bands', 'arrivals'])
 
 /** Charts that both runs have share one picture; bands and arrivals stand one after the other. */
 function bothCharts(a: Finding | null, b: Finding | null): EvidenceChart[] {
-  const chartsOfB = b ? chartsWithSteps(b) : [];
-  const chartsOfA = a ? chartsWithSteps(a) : [];
+  const chartsOfB = b ? findingCharts(b) : [];
+  const chartsOfA = a ? findingCharts(a) : [];
   if (chartsOfB.length === 0) return chartsOfA.map((chart) => named(chart, 'A'));
   return chartsOfB.flatMap((chart, index) => {
     const partner = chartsOfA[index];

@@ -2,7 +2,7 @@ import { scaleLinear, scaleLog } from 'd3-scale';
 import { formatNumber } from '../../units/format-quantity.ts';
 import { toShown } from '../../units/to-shown.ts';
 import type { UnitSymbol } from '../../units/unit.ts';
-import { fittingUnit } from '../words/value-text.ts';
+import { fittingUnit, shownUnit } from '../words/value-text.ts';
 
 /** The figures from one end of an axis to the other. */
 export interface AxisRange {
@@ -52,8 +52,12 @@ function toldOnLog(ticks: readonly number[], { from, to }: AxisRange, count: num
   });
 }
 
-/** The unit that all ticks of an axis share. */
-export function tickUnit({ from, to, log }: AxisRange, unit: UnitSymbol): UnitSymbol {
+/** The unit that all ticks of an axis share: the one that the axis asks for, or the one that its figures read best in. */
+export function tickUnit(
+  { from, to, log }: AxisRange,
+  { unit, shown }: { readonly unit: UnitSymbol; readonly shown?: UnitSymbol | undefined },
+): UnitSymbol {
+  if (shown !== undefined) return shownUnit(unit, shown);
   return log ? unit : fittingUnit(Math.max(Math.abs(from), Math.abs(to)), unit);
 }
 

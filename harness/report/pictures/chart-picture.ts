@@ -57,7 +57,9 @@ export function chartPicture(chart: DrawnChart, look: Look): Picture {
 
 /** What the chart shows, for those who do not see it. */
 function chartWords({ title, x, y, lines }: DrawnChart): string {
-  const names = lines.map(({ name, role }) => (role === 'measured' ? name : `${role} ${name}`));
+  const names = lines.map(({ name, role }) =>
+    role === 'measured' || name.includes(role) ? name : `${role} ${name}`,
+  );
   return `${title}: ${y.label} over ${x.label}; ${[...new Set(names)].join(', ')}`;
 }
 
@@ -104,13 +106,14 @@ function yTicks(chart: DrawnChart, range: AxisRange): Tick[] {
 }
 
 /** Ticks of one axis share one unit. */
-function unitTicks({ unit }: DrawnChart['x'], range: AxisRange, count: number): Tick[] {
-  const shown = tickUnit(range, unit);
-  return ticksOf(range, count, (tick) => tickText(tick, unit, shown));
+function unitTicks(axis: DrawnChart['x'], range: AxisRange, count: number): Tick[] {
+  const shown = tickUnit(range, axis);
+  return ticksOf(range, count, (tick) => tickText(tick, axis.unit, shown));
 }
 
-function axisTitle({ label, unit }: DrawnChart['x'], range: AxisRange): string {
-  const shown = tickUnit(range, unit);
+function axisTitle(axis: DrawnChart['x'], range: AxisRange): string {
+  const { label } = axis;
+  const shown = tickUnit(range, axis);
   return shown === '1' || shown === '' ? label : `${label} (${shown})`;
 }
 

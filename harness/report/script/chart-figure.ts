@@ -1,6 +1,6 @@
 import { type Html, html } from '../html/html.ts';
-import { pensOf } from '../pictures/chart-lines.ts';
-import type { DrawnChart, DrawnLine } from '../pictures/drawn-chart.ts';
+import type { DrawnChart } from '../pictures/drawn-chart.ts';
+import { legend } from '../pictures/legend.ts';
 import {
   listenToButtons,
   listenToDrag,
@@ -48,29 +48,3 @@ const zoomButtons = html`
     <button type="button" data-zoom="out" aria-label="Zoom out">−</button>
     <button type="button" data-zoom="all" aria-label="Show the whole record">all</button>
   </div>`;
-
-/** Each pen with its name; lines of one name share an entry. */
-function legend(chart: DrawnChart): Html {
-  const pens = pensOf(chart);
-  const items = new Map<string, Html>();
-  for (const [k, line] of chart.lines.entries()) {
-    const name = legendName(line);
-    if (!items.has(name)) items.set(name, legendItem(name, line, pens[k] ?? line.role));
-  }
-  return html`<ul class="pens">${[...items.values()]}</ul>`;
-}
-
-function legendName({ name, role }: DrawnLine): string {
-  if (role === 'corridor') return 'allowed corridor';
-  return role === 'measured' || name.includes(role) ? name : `${name} (${role})`;
-}
-
-function legendItem(name: string, { role, x }: DrawnLine, pen: string): Html {
-  const line = x.length === 1 ? 'M5 6h12m-6 -6v12' : 'M0 6h22';
-  const d = role === 'corridor' ? 'M0 2h22v8h-22z' : line;
-  return html`
-    <li>
-      <svg viewBox="0 0 22 12" aria-hidden="true"><path class="${pen}" d="${d}"></path></svg>
-      ${name}
-    </li>`;
-}

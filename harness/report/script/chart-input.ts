@@ -1,7 +1,7 @@
 import { bisectCenter } from 'd3-array';
 import { html } from '../html/html.ts';
-import type { DrawnLine } from '../pictures/drawn-chart.ts';
-import { autoText } from '../words/value-text.ts';
+import type { DrawnChart, DrawnLine } from '../pictures/drawn-chart.ts';
+import { autoText, figureText } from '../words/value-text.ts';
 import type { ChartPlot } from './chart-plot.ts';
 
 export function listenToButtons(plot: ChartPlot, buttons: HTMLElement): void {
@@ -105,19 +105,25 @@ function readingAt({ chart, picture }: ChartPlot, place: number): string {
   if (place < plot.left || place > plot.right) return '';
   const at = x.invert(place);
   const lines = chart.kind === 'path' ? [] : chart.lines.filter((line) => line.x.length > 1);
-  const parts = lines.slice(0, linesRead).map((line) => lineReading(line, at, chart.y.unit));
+  const parts = lines.slice(0, linesRead).map((line) => lineReading(line, at, chart.y));
   return [`${chart.x.label} ${autoText(at, chart.x.unit, 5)}`, ...parts.filter(Boolean)].join(
     '   ',
   );
 }
 
-function lineReading({ name, role, x, y, low }: DrawnLine, at: number, unit: string): string {
+function lineReading(
+  { name, role, x, y, low }: DrawnLine,
+  at: number,
+  { unit, shown }: DrawnChart['y'],
+): string {
+  const text = (value: number): string =>
+    shown === undefined ? autoText(value, unit) : figureText(value, unit, shown);
   const [first = 0] = x;
   const k = bisectCenter(x, at);
   const [value, lowest] = [y[k], low?.[k]];
   if (role === 'corridor' || value === undefined || at < first || at > (x.at(-1) ?? first))
     return '';
-  const high = autoText(value, unit);
+  const high = text(value);
   const isBand = lowest !== undefined && lowest !== value;
-  return `${name} ${isBand ? `${autoText(lowest, unit)} to ${high}` : high}`;
+  return `${name} ${isBand ? `${text(lowest)} to ${high}` : high}`;
 }

@@ -13,6 +13,8 @@ import {
   orderedFindings,
 } from '../pages/run/finding-panel.ts';
 import { evidenceKey, type PageEvidence, type PageRun } from '../pages/run/page-data.ts';
+import { withOtherChannels } from '../pictures/all-channels.ts';
+import type { DrawnChart } from '../pictures/drawn-chart.ts';
 import type { Placed } from '../words/worst-first.ts';
 import { chartFigure } from './chart-figure.ts';
 import { claimFilter, type Wanted } from './claim-filter.ts';
@@ -99,9 +101,22 @@ function fillFinding(line: HTMLElement, placed: Placed): void {
   if (proof.hasChildNodes()) return;
   const charts = evidence().charts[line.dataset['finding'] ?? ''] ?? [];
   proof.append(toNodes(findingReason(placed.finding)));
-  for (const chart of charts) proof.append(chartFigure(chartToDraw(chart)));
+  const [first, ...more] = charts.map(chartToDraw);
+  if (first) proof.append(chartFigure(withOtherChannels(first, besides(placed, line))));
+  for (const chart of more) proof.append(chartFigure(chart));
   proof.append(...recordFolds(placed, charts.length === 0));
   proof.append(toNodes(findingFacts(record, placed)));
+}
+
+/** First charts of the same question about the other channels. */
+function besides({ condition, finding }: Placed, line: HTMLElement): DrawnChart[] {
+  const own = line.dataset['finding'] ?? '';
+  const place = own.slice(0, own.lastIndexOf('.'));
+  return condition.findings.flatMap((other, k) => {
+    const isAlike = other.metric === finding.metric && other.during === finding.during;
+    const [chart] = (isAlike && other !== finding && evidence().charts[`${place}.${k}`]) || [];
+    return chart ? [chartToDraw(chart)] : [];
+  });
 }
 
 /** The records that the finding rests on, one picture a signal; the first is drawn where no chart tells the story. */

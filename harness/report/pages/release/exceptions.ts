@@ -3,7 +3,7 @@ import { standsOpen } from '../../../verdict/verdict.ts';
 import { type Content, type Html, html } from '../../html/html.ts';
 import { chartPicture } from '../../pictures/chart-picture.ts';
 import type { EvidenceChart } from '../../pictures/drawn-chart.ts';
-import { chartsWithSteps } from '../../pictures/step-circles.ts';
+import { findingCharts } from '../../pictures/finding-charts.ts';
 import { toleranceRuler } from '../../pictures/tolerance-ruler.ts';
 import { verdictLabel } from '../../pictures/verdict-shape.ts';
 import { whyText } from '../../words/finding-words.ts';
@@ -38,7 +38,7 @@ function exception(
 ): Html {
   const { verdict, claim, file, traces } = spec;
   const bad = findingsWorstFirst(spec).filter(({ finding }) => finding.verdict !== 'pass');
-  const [chart] = bad.flatMap(({ finding }) => chartsWithSteps(finding));
+  const [chart] = bad.flatMap(({ finding }) => findingCharts(finding));
   const more = bad.length - findingsShown;
   return html`
     <article class="exception">

@@ -9,6 +9,7 @@ import { verdictMeaning, verdicts } from '../../words/verdict-words.ts';
 import { claimReason, claimsWorstFirst, findingsWorstFirst } from '../../words/worst-first.ts';
 import { claimId } from './claim-line.ts';
 import { diagnosisBlock } from './diagnosis-block.ts';
+import { worstPicture } from './worst-picture.ts';
 
 /** What was tested, where, when, and how it ended, in a few lines of prose. */
 export function runHead(record: RunRecord): Html {
@@ -22,6 +23,7 @@ export function runHead(record: RunRecord): Html {
       <p class="run-id">Run ${record.id}</p>
       ${outcomeSentence(record)}
       ${diagnosisBlock(record)}
+      ${worstPicture(record)}
       ${exceptions(record)}
       <ul class="remarks">${remarks(record)}</ul>
     </header>`;

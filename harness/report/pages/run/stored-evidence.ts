@@ -1,6 +1,6 @@
 import type { RunRecord } from '../../../record/run-record.ts';
 import type { EvidenceChart } from '../../pictures/drawn-chart.ts';
-import { chartsWithSteps } from '../../pictures/step-circles.ts';
+import { findingCharts } from '../../pictures/finding-charts.ts';
 import { findingsWorstFirst } from '../../words/worst-first.ts';
 import {
   evidenceKey,
@@ -49,7 +49,7 @@ function chartEntries({ specs }: RunRecord): Entry[] {
     const worst = findingsWorstFirst(spec)[0]?.finding;
     return spec.conditions.flatMap((condition, c) =>
       condition.findings.flatMap((finding, f) => {
-        const charts = chartsWithSteps(finding);
+        const charts = findingCharts(finding);
         const first = finding === worst || finding.verdict !== 'pass';
         return charts.length > 0 ? [{ key: evidenceKey(s, c, f), first, charts }] : [];
       }),

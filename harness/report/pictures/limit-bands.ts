@@ -1,0 +1,51 @@
+import type { Finding } from '../../record/run-record.ts';
+import type { EvidenceChart } from './drawn-chart.ts';
+
+type Line = EvidenceChart['lines'][number];
+type Points = Pick<Line, 'x' | 'y'>;
+/** A commanded line as far off as a limit allows it to be. */
+type Moved = (line: Points, limit: number, finding: Finding) => Points;
+
+const shifted: Moved = ({ x, y }, limit) => ({ x: x.map((at) => at + limit), y });
+
+const scaled: Moved = ({ x, y }, limit) => ({ x, y: y.map((level) => level * (1 + limit)) });
+
+/** A fade that takes as long as the limit: it turns where it begins, and what follows comes later. */
+const stretched: Moved = ({ x, y }, limit, { evidence }) => {
+  const [chart] = evidence.charts;
+  const [start, end] = (chart?.marks ?? []).map(({ at }) => at);
+  if (start === undefined || end === undefined) return { x, y };
+  const longer = limit / (end - start);
+  return {
+    x: x.map((at) =>
+      at <= start ? at : at >= end ? at + limit - (end - start) : start + (at - start) * longer,
+    ),
+    y,
+  };
+};
+
+/** How the limits of a metric lie about the commanded line of its picture. */
+const moves: Readonly<Record<string, Moved>> = {
+  'fade-duration': stretched,
+  'fade-start-delay': shifted,
+  'arrival-spread': shifted,
+  'start-spread': shifted,
+  'fade-synchrony': shifted,
+  'settling-time': shifted,
+  'curve-deviation': scaled,
+};
+
+/** The chart with the tolerance of its finding as a band about what was commanded. */
+export function withLimitBand(chart: EvidenceChart, finding: Finding): EvidenceChart {
+  const move = moves[finding.metric];
+  const line = chart.lines.find(({ role }) => role === 'commanded');
+  const { lower, upper, text } = finding.limits;
+  if (!move || !line || upper === null) return chart;
+  const name = `allowed: ${text}`;
+  // A limit on one side leaves as much on the other: neither picture nor lamp should be ahead of its command.
+  const [most, least] = [move(line, upper, finding), move(line, lower ?? -upper, finding)];
+  const band = [most, least].map(
+    (points): Line => ({ ...line, ...points, name, role: 'corridor' }),
+  );
+  return { ...chart, lines: [...band, ...chart.lines] };
+}

@@ -1,0 +1,71 @@
+import { describe, expect, it } from 'vitest';
+import { withOtherChannels } from '../../../harness/report/pictures/all-channels.ts';
+import type { EvidenceChart } from '../../../harness/report/pictures/drawn-chart.ts';
+import { findingCharts } from '../../../harness/report/pictures/finding-charts.ts';
+import { finding } from '../sample-record.ts';
+
+function fadeChart(channel: string, levels: readonly number[] = [1, 1, 0.01, 0.01]): EvidenceChart {
+  return {
+    kind: 'waveform',
+    title: `Fade of ${channel}`,
+    x: { label: 'time', unit: 's', scale: 'linear' },
+    y: { label: 'level of full light', unit: '1', shown: '%', scale: 'log' },
+    lines: [
+      { name: 'commanded', role: 'commanded', x: [0, 1, 3, 4], y: [...levels] },
+      { name: channel, role: 'measured', x: [0, 4], y: [1, 0.01] },
+    ],
+    marks: [
+      { at: 1, label: 'commanded start' },
+      { at: 3, label: 'commanded end' },
+    ],
+  };
+}
+
+function bandOf(metric: string, lower: number | null, upper: number) {
+  const made = finding({
+    ...{ metric, title: metric, of: 'warm', unit: 's', shown: 's', value: 2, expanded: 0.01 },
+    ...{ ...(lower === null ? {} : { lower }), upper, text: 'as much' },
+  });
+  const [chart] = findingCharts({ ...made, evidence: { charts: [fadeChart('warm')], notes: {} } });
+  return chart?.lines.filter(({ role }) => role === 'corridor') ?? [];
+}
+
+describe('the tolerance about a commanded line', () => {
+  it('of a duration ends where the shortest and the longest fade end', () => {
+    const [longest, shortest] = bandOf('fade-duration', 1.9, 2.2);
+    expect(longest?.x).toEqual([0, 1, expect.closeTo(3.2, 9), expect.closeTo(4.2, 9)]);
+    expect(shortest?.x).toEqual([0, 1, expect.closeTo(2.9, 9), expect.closeTo(3.9, 9)]);
+    expect(longest?.name).toBe('allowed: as much');
+  });
+
+  it('of a spread is as much later and earlier', () => {
+    const [late, early] = bandOf('arrival-spread', null, 0.02);
+    expect(late?.x[1]).toBeCloseTo(1.02, 9);
+    expect(early?.x[1]).toBeCloseTo(0.98, 9);
+  });
+
+  it('of a deviation is a part of the level', () => {
+    const [above, below] = bandOf('curve-deviation', null, 0.1);
+    expect(above?.y[3]).toBeCloseTo(0.011, 9);
+    expect(below?.y[3]).toBeCloseTo(0.009, 9);
+  });
+
+  it('is left out of metrics that say nothing of where the line may be', () => {
+    expect(bandOf('fade-overshoot', null, 0.02)).toEqual([]);
+  });
+});
+
+describe('channels that were told the same', () => {
+  it('share a picture, others do not', () => {
+    const [warm, cool] = [fadeChart('warm'), fadeChart('cool')];
+    const red = fadeChart('red', [0.1, 0.1, 1, 1]);
+    const { lines } = withOtherChannels(warm, [cool, red]);
+    expect(lines.map(({ name }) => name)).toEqual(['commanded', 'warm', 'cool']);
+  });
+
+  it('never more than can be told apart', () => {
+    const others = Array.from({ length: 9 }, (_, k) => fadeChart(`channel ${k}`));
+    const { lines } = withOtherChannels(fadeChart('warm'), others);
+    expect(lines.filter(({ role }) => role === 'measured')).toHaveLength(6);
+  });
+});
