@@ -12,7 +12,7 @@ import { type Html, html } from '../html/html.ts';
 import { chartPicture } from '../pictures/chart-picture.ts';
 import type { EvidenceChart } from '../pictures/drawn-chart.ts';
 import { findingCharts } from '../pictures/finding-charts.ts';
-import { toleranceRuler } from '../pictures/tolerance-ruler.ts';
+import { sharedRange, toleranceRuler } from '../pictures/tolerance-ruler.ts';
 import { findingPlace, isQuiet, sideText } from '../words/compare-words.ts';
 import { capital, counted, dateText, rigText } from '../words/prose.ts';
 import { verdictMark } from '../words/verdict-words.ts';
@@ -119,6 +119,8 @@ interface Pair {
 }
 
 function comparedArticle(compared: ComparedFinding, { a, b }: Pair, id: string): Html {
+  // Side by side, a value must stand where the same value stands beside it.
+  const range = sharedRange([a, b].filter((one) => one !== null));
   const figures = bothCharts(a, b).map((chart, index) => {
     // Drawn small, so that its words can still be read on a phone.
     const { markup } = chartPicture(chart, { width: 500, height: 240, id: `${id}-${index}` });
@@ -127,16 +129,21 @@ function comparedArticle(compared: ComparedFinding, { a, b }: Pair, id: string):
   return html`
     <article class="compared">
       <h3>${plainLine(findingPlace(latestLine(compared)))}</h3>
-      <div>${oneSide('A', compared.a, a)}${oneSide('B', compared.b, b)}</div>
+      <div>${oneSide('A', compared.a, a, range)}${oneSide('B', compared.b, b, range)}</div>
       ${figures.length > 0 && html`<div class="curves">${figures}</div>`}
     </article>`;
 }
 
-function oneSide(letter: string, line: FindingLine | null, finding: Finding | null): Html {
+function oneSide(
+  letter: string,
+  line: FindingLine | null,
+  finding: Finding | null,
+  range: ReturnType<typeof sharedRange>,
+): Html {
   return html`
     <div class="side">
       <p><strong>${letter} </strong>${sideText(line)}</p>
-      ${finding && toleranceRuler(finding)}
+      ${finding && toleranceRuler(finding, range)}
     </div>`;
 }
 

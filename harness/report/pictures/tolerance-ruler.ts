@@ -5,6 +5,7 @@ import { type Html, html } from '../html/html.ts';
 import { figureText, shownUnit, valueText } from '../words/value-text.ts';
 import { type AxisRange, scaleOf } from './axis.ts';
 import { tenth } from './frame.ts';
+import { placedWords } from './ruler-words.ts';
 import { verdictClass, verdictShape } from './verdict-shape.ts';
 
 const width = 260;
@@ -18,25 +19,51 @@ type At = (value: number) => number;
 
 /**
  * A finding against its tolerance: the allowed band, the guard band inside its ends where the rule keeps one, the value
- * in the shape of its verdict, and its expanded uncertainty as a whisker. The scale is the finding's own unit, and
- * logarithmic when value and limit are too far apart to share a straight one.
+ * in the shape of its verdict, and its expanded uncertainty as a whisker. The scale is the finding's own unit: straight, through zero or
+ * both limits; where value and limit are too far apart for that it has a tick at each power of ten and the word `log`.
+ *
+ * @param range a scale that several rulers share
  */
-export function toleranceRuler(finding: Finding): Html | null {
+export function toleranceRuler(finding: Finding, range = sharedRange([finding])): Html | null {
   const { outcome, limits, verdict } = finding;
-  if (!outcome.measured || (limits.lower === null && limits.upper === null)) return null;
+  if (!range || !outcome.measured || (limits.lower === null && limits.upper === null)) return null;
   const { value } = outcome;
   const expanded = finding.uncertainty?.expanded ?? 0;
-  const range = rulerRange(value, expanded, limits.lower, limits.upper);
   const scale = scaleOf(range, side, width - side);
   const at: At = (figure) => tenth(onRuler(scale(figure)));
   return html`
     <svg class="ruler ${verdictClass(verdict)}" viewBox="0 0 ${width} ${height}" role="img" aria-label="${rulerWords(finding)}">
-      <path class="scale" d="M${side} ${middle}H${width - side}"></path>
+      <path class="scale" d="M${side} ${middle}H${width - side}${scaleTicks(range, at)}"></path>
       ${band(finding, expanded, range, at)}
       ${limitMarks(finding, at)}
+      ${words(finding, range, at)}
       ${whisker(value, expanded, at)}
       ${pointer(finding, value, range, at)}
     </svg>`;
+}
+
+/** The scale on which findings can be compared: it holds the values, limits and uncertainties of all. Null where none has a value. */
+export function sharedRange(findings: readonly Finding[]): AxisRange | null {
+  const ranges = findings.flatMap(({ outcome, limits: { lower, upper }, uncertainty }) =>
+    outcome.measured ? [rulerRange(outcome.value, uncertainty?.expanded ?? 0, lower, upper)] : [],
+  );
+  const [first] = ranges;
+  if (!first) return null;
+  const to = Math.max(...ranges.map((range) => range.to));
+  const from = Math.min(...ranges.map((range) => range.from));
+  if (!ranges.some(({ log }) => log)) return { from, to, log: false };
+  // Zero has no place on a logarithmic scale: what reaches it shows as much of it as the others do.
+  const least = Math.min(...ranges.filter(({ log }) => log).map((range) => range.from));
+  return { from: from > 0 ? from : least, to, log: true };
+}
+
+/** A tick at zero, or at each power of ten. */
+function scaleTicks({ from, to, log }: AxisRange, at: At): string {
+  const tick = (figure: number) => `M${at(figure)} ${middle - 3}v6`;
+  if (!log) return from <= 0 && to >= 0 ? tick(0) : '';
+  const [first, last] = [Math.ceil(Math.log10(from)), Math.floor(Math.log10(to))];
+  const count = Math.max(0, last - first + 1);
+  return Array.from({ length: count }, (_, k) => tick(10 ** (first + k))).join('');
 }
 
 /** The same in words, for those who do not see the picture. */
@@ -61,33 +88,37 @@ function bandPart(name: string, from: number, to: number): Html {
   return html`<rect class="${name}" x="${from}" y="${middle - 6}" width="${length}" height="12"></rect>`;
 }
 
-function limitMarks({ limits, unit, shown }: Finding, at: At): Html {
-  const { lower, upper, target } = limits;
-  const symbol = shownUnit(unit, shown);
-  const withUnit = (limit: number) => figureText(limit, unit, shown);
-  if (lower === null || upper === null) {
-    const limit = lower ?? upper ?? 0;
-    return limitMark(at(limit), withUnit(limit));
-  }
-  const [start, end] = [at(lower), at(upper)];
-  // Two limits close together: their figures grow apart, or they would lie on each other.
-  const isClose = end - start < 64;
+function limitMarks({ limits: { lower, upper, target } }: Finding, at: At): Html {
+  const line = (limit: number | null) =>
+    limit !== null &&
+    html`<path class="limit" d="M${at(limit)} ${middle - 9}V${middle + 9}"></path>`;
   return html`
-    ${limitMark(start, formatNumber(toShown(lower, unit, symbol)), isClose ? 'end' : undefined)}
-    ${limitMark(end, withUnit(upper), isClose ? 'start' : undefined)}
+    ${line(lower)}
+    ${line(upper)}
     ${target !== null && html`<path class="target" d="M${at(target)} ${middle - 6}v12"></path>`}`;
 }
 
-function limitMark(place: number, text: string, anchor = anchorAt(place)): Html {
-  return html`
-    <path class="limit" d="M${place} ${middle - 9}V${middle + 9}"></path>
-    <text x="${place}" y="${foot}" text-anchor="${anchor}">${text}</text>`;
-}
-
-/** Figures near an end of the ruler grow inwards. */
-function anchorAt(place: number): string {
-  if (place < side + 24) return 'start';
-  return place > width - side - 24 ? 'end' : 'middle';
+/** The limits' figures, the unit at the last; then what kind of scale it is. */
+function words({ limits, unit, shown }: Finding, { from, to, log }: AxisRange, at: At): Html[] {
+  const { lower, upper } = limits;
+  const symbol = shownUnit(unit, shown);
+  const bare = (limit: number) => formatNumber(toShown(limit, unit, symbol));
+  const withUnit = (limit: number) => figureText(limit, unit, shown);
+  const figures =
+    lower !== null && upper !== null
+      ? [
+          { text: bare(lower), at: at(lower) },
+          { text: withUnit(upper), at: at(upper) },
+        ]
+      : [lower, upper].flatMap((limit) =>
+          limit === null ? [] : [{ text: withUnit(limit), at: at(limit) }],
+        );
+  const isZeroLimit = lower === 0 || upper === 0;
+  const zero = !log && from <= 0 && to >= 0 && !isZeroLimit ? [{ text: '0', at: at(0) }] : [];
+  const kind = log ? [{ text: 'log', at: width }] : zero;
+  return placedWords([...figures, ...kind], width).map(
+    ({ text, start }) => html`<text x="${start}" y="${foot}">${text}</text>`,
+  );
 }
 
 function whisker(value: number, expanded: number, at: At): Html | null {
