@@ -22,6 +22,13 @@ export function uncertainText(
   return lacksUncertainty(value, expanded, unit, shown) ? `${text} (${notAssessed})` : text;
 }
 
+/** The expanded uncertainty of a finding with the digits that stand beside its value. */
+export function expandedText({ outcome, unit, shown, uncertainty }: Finding): string {
+  const expanded = uncertainty?.expanded ?? 0;
+  const text = outcome.measured ? uncertainText(outcome.value, expanded, unit, shown) : '';
+  return text.split(' ± ')[1] ?? figureText(expanded, unit, shown, 2);
+}
+
 /** Said of a figure without an uncertainty: a bare one would pass for an exact one. */
 export const notAssessed = 'no uncertainty assessed';
 

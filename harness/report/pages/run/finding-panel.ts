@@ -20,7 +20,7 @@ import { freshnessWords } from '../../words/freshness-words.ts';
 import { marginShare } from '../../words/margin-words.ts';
 import { unbroken } from '../../words/prose.ts';
 import { supplyWords } from '../../words/supply-words.ts';
-import { autoText, figureText, timeText, valueText } from '../../words/value-text.ts';
+import { autoText, expandedText, figureText, timeText, valueText } from '../../words/value-text.ts';
 import { findingsWorstFirst, type Placed } from '../../words/worst-first.ts';
 
 /** One finding as a line that opens. */
@@ -93,16 +93,17 @@ export function findingFacts(record: RunRecord, { condition, finding }: Placed):
     ${takenWords(record, condition, finding)}`;
 }
 
-function budget({ uncertainty, unit, shown, outcome }: Finding): Html | null {
+function budget(finding: Finding): Html | null {
+  const { uncertainty, unit, shown, outcome } = finding;
   if (!uncertainty || !outcome.measured) return null;
-  const { expanded, coverageFactor, contributions } = uncertainty;
+  const { coverageFactor, contributions } = uncertainty;
   const variance = contributions.reduce((sum, { standard }) => sum + standard ** 2, 0);
   const rows = [...contributions]
     .sort((a, b) => b.standard - a.standard)
     .map(({ name, standard }) =>
       row([name, figureText(standard, unit, shown, 2), shareText(standard ** 2 / variance)]),
     );
-  const sum = row([`U = ${coverageFactor} · u`, figureText(expanded, unit, shown, 2), '']);
+  const sum = row([`U = ${coverageFactor} · u`, expandedText(finding), '']);
   return html`
     <section class="budget">
       <h5>Uncertainty budget</h5>
