@@ -1,9 +1,6 @@
 import type { RunRecord, SpecRecord } from '../../../record/run-record.ts';
 import { standsOpen } from '../../../verdict/verdict.ts';
 import { type Content, type Html, html } from '../../html/html.ts';
-import { chartPicture } from '../../pictures/chart-picture.ts';
-import type { EvidenceChart } from '../../pictures/drawn-chart.ts';
-import { findingCharts } from '../../pictures/finding-charts.ts';
 import { toleranceRuler } from '../../pictures/tolerance-ruler.ts';
 import { verdictLabel } from '../../pictures/verdict-shape.ts';
 import { whyText } from '../../words/finding-words.ts';
@@ -15,7 +12,9 @@ import {
   type Placed,
 } from '../../words/worst-first.ts';
 import { findingWords } from '../run/claim-line.ts';
+import { pictureOf } from '../run/worst-picture.ts';
 import type { Signature } from './authorisation.ts';
+import { reportFigure } from './report-figure.ts';
 
 /** Exceptions drawn with pictures; a run with more is in a state that more pictures do not explain. */
 const exceptionsDrawn = 12;
@@ -38,7 +37,8 @@ function exception(
 ): Html {
   const { verdict, claim, file, traces } = spec;
   const bad = findingsWorstFirst(spec).filter(({ finding }) => finding.verdict !== 'pass');
-  const [chart] = bad.flatMap(({ finding }) => findingCharts(finding));
+  const drawn = bad.find(({ finding }) => finding.evidence.charts.length > 0);
+  const chart = drawn && pictureOf(drawn);
   const more = bad.length - findingsShown;
   return html`
     <article class="exception">
@@ -48,7 +48,7 @@ function exception(
       ${bad.length === 0 && html`<p>${claimReason(spec) ?? 'No reason was recorded.'}</p>`}
       ${bad.slice(0, findingsShown).map(exceptionLine)}
       ${more > 0 && html`<p>and ${counted(more, 'more finding')} below.</p>`}
-      ${chart && pictureId && figure(chart, pictureId)}
+      ${chart && pictureId && reportFigure(chart, pictureId)}
     </article>`;
 }
 
@@ -71,9 +71,4 @@ function exceptionLine(placed: Placed): Html {
       <p>${findingWords(placed)}${why ? `: ${why}.` : '.'}</p>
       ${toleranceRuler(placed.finding)}
     </div>`;
-}
-
-function figure(chart: EvidenceChart, id: string): Html {
-  const { markup } = chartPicture(chart, { id, width: 660, height: 230 });
-  return html`<figure class="figure"><h5>${chart.title}</h5>${markup}</figure>`;
 }

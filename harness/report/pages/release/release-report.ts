@@ -19,6 +19,7 @@ import { holdText } from '../run/run-head.ts';
 import { authorisation, type Signature } from './authorisation.ts';
 import { diagnosisTable } from './diagnosis-table.ts';
 import { exceptions } from './exceptions.ts';
+import { nearestMisses } from './nearest-misses.ts';
 import { resultTables } from './result-tables.ts';
 
 export interface ReleaseReportSource {
@@ -62,6 +63,7 @@ function reportBody(source: ReleaseReportSource): Html {
       ${section('Summary', summaryTable(record))}
       ${diagnosisTable(record)}
       ${section('Exceptions', exceptions(record, signatures))}
+      ${section('Nearest misses', nearestMisses(record))}
       ${section('Results', resultTables(record))}
       ${section('Uncertainty and decision rule', [uncertaintyWords(record), decisionWords(record)])}
       ${section('Instruments and calibration', instrumentTable(record))}

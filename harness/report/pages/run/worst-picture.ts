@@ -38,7 +38,7 @@ export function worstPicture(record: RunRecord): Html | null {
 }
 
 /** The first chart of a finding with the channels beside it. */
-function pictureOf({ condition, finding }: Placed): DrawnChart | null {
+export function pictureOf({ condition, finding }: Placed): DrawnChart | null {
   const [chart] = findingCharts(finding);
   if (!chart) return null;
   const others = condition.findings
