@@ -55,7 +55,7 @@ export function bandChart(waveform: Waveform, shutter: Shutter): Chart {
     kind: 'bands',
     title: 'Worst frame on camera',
     x: { label: 'start of the row', unit: 's', scale: 'linear' },
-    y: { label: 'light relative to the brightest row', unit: '1', scale: 'linear' },
+    y: { label: 'light relative to the brightest row', unit: '1', shown: '%', scale: 'linear' },
     lines: [{ name: 'row', role: 'measured', x, y: Array.from(picture) }],
     marks: [],
   };

@@ -129,11 +129,12 @@ export function stepChart(steps: readonly ChartedStep[]): Chart {
     shown.push(group.reduce((one, two) => (two.beyond > one.beyond ? two : one)));
   }
   const x = shown.map(({ at }) => at);
+  const worst = shown.toSorted((a, b) => b.beyond - a.beyond)[0];
   return {
     kind: 'waveform',
     title: "Change of light within the eye's smoothing",
     x: { label: 'time', unit: 's', scale: 'linear' },
-    y: { label: 'relative change', unit: '1', scale: 'linear' },
+    y: { label: 'relative change', unit: '1', shown: '%', scale: 'linear' },
     lines: [
       {
         name: 'beyond the ideal',
@@ -143,7 +144,7 @@ export function stepChart(steps: readonly ChartedStep[]): Chart {
       },
       { name: 'ideal', role: 'ideal', x: [x[0] ?? 0, x.at(-1) ?? 0], y: [0, 0] },
     ],
-    marks: [],
+    marks: worst ? [{ at: worst.at, label: 'largest step' }] : [],
   };
 }
 
@@ -158,7 +159,7 @@ export function ditherChart(lines: readonly SpectralLine[], mean: number): Chart
     kind: 'spectrum',
     title: 'Regular changes of the level',
     x: { label: 'frequency', unit: 'Hz', scale: 'log' },
-    y: { label: 'amplitude relative to the mean', unit: '1', scale: 'log' },
+    y: { label: 'amplitude relative to the mean', unit: '1', shown: '%', scale: 'log' },
     lines: [
       {
         name: 'measured',

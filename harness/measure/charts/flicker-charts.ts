@@ -28,37 +28,52 @@ export function waveformChart(
   };
 }
 
-/** The lines of the spectrum relative to the mean light, with limit lines beside them. */
+/** A frequency that a verdict rests on, Hz. */
+interface Culprit {
+  readonly frequency: number;
+  readonly label: string;
+}
+
+/** The lines of the spectrum relative to the mean light, with limit lines beside them, and the one that decides marked. */
 export function spectrumChart(
   { lines, spectrum }: Analysis,
   limits: readonly Line[] = [],
   label = 'amplitude relative to the mean',
+  culprit: Culprit | null = strongestOf(lines),
 ): Chart {
-  const strongest = [...lines]
+  const kept = [...lines]
     .sort((a, b) => b.amplitude - a.amplitude)
-    .slice(0, Math.floor(chartPoints / 3))
+    .slice(0, chartPoints)
     .sort((a, b) => a.frequency - b.frequency);
-  const x: number[] = [];
-  const y: number[] = [];
-  const smallest = strongest.reduce((least, l) => Math.min(least, l.amplitude), Infinity);
-  // Each line is a stem that stands on a tenth of the smallest one, for the axis is logarithmic.
-  const foot = smallest / 10 / spectrum.mean;
-  for (const { frequency, amplitude } of strongest) {
-    x.push(frequency, frequency, frequency);
-    y.push(foot, amplitude / spectrum.mean, foot);
-  }
-  const dominant = strongest.reduce<SpectralLine | null>(
-    (best, line) => (best && best.amplitude >= line.amplitude ? best : line),
-    null,
-  );
+  const measured: Line = {
+    name: 'light',
+    role: 'measured',
+    x: kept.map(({ frequency }) => frequency),
+    y: kept.map(({ amplitude }) => amplitude / spectrum.mean),
+  };
   return {
     kind: 'spectrum',
     title: 'Spectrum',
     x: { label: 'frequency', unit: 'Hz', scale: 'log' },
-    y: { label, unit: '1', scale: 'log' },
-    lines: [{ name: 'light', role: 'measured', x, y }, ...limits],
-    marks: dominant ? [{ at: dominant.frequency, label: 'strongest' }] : [],
+    y: { label, unit: '1', shown: '%', scale: 'log' },
+    lines: [measured, ...limits],
+    marks: culprit ? [{ at: culprit.frequency, label: culprit.label }] : [],
   };
+}
+
+function strongestOf(lines: readonly SpectralLine[]): Culprit | null {
+  const [first, ...more] = lines;
+  if (!first) return null;
+  const { frequency } = more.reduce(
+    (best, line) => (best.amplitude >= line.amplitude ? best : line),
+    first,
+  );
+  return { frequency, label: 'strongest' };
+}
+
+/** The component that a verdict rests on, by its frequency in Hz; nothing where none was seen. */
+export function worstAt(frequency: number): Culprit | null {
+  return frequency > 0 ? { frequency, label: 'worst component' } : null;
 }
 
 /** The spectrum against the practice's limit line, and the figure that is judged as a point. */
@@ -66,6 +81,7 @@ export function ieee1789Chart(
   practice: Practice,
   analysis: Analysis,
   judged?: { readonly frequency: number; readonly modulation: number },
+  worst: Culprit | null = null,
 ): Chart {
   // The limit is straight on either side of its step at 90 Hz, and so two points a side draw it.
   const x = [1, 89.999, 90, ieee1789End(practice)];
@@ -75,7 +91,8 @@ export function ieee1789Chart(
     x,
     y: x.map((frequency) => ieee1789Limit(practice, frequency)),
   };
-  const chart = spectrumChart(analysis, [limit], 'modulation');
+  const culprit = judged ? { frequency: judged.frequency, label: 'fundamental' } : worst;
+  const chart = spectrumChart(analysis, [limit], 'modulation', culprit);
   if (!judged) return chart;
   const { frequency, modulation } = judged;
   const whole: Line = {

@@ -3,24 +3,25 @@ import type { HannTrack } from '../analysis/hann-track.ts';
 import { type Chart, chartPoints } from '../evidence.ts';
 import type { Averages } from '../features/level/averages.ts';
 import type { Plateau } from '../features/level/plateaus.ts';
+import { decimateMinMax } from '../signal/decimate-min-max.ts';
 import { valueAt } from '../signal/samples.ts';
 
 /** The averages over time, relative to their mean. */
 export function averagesChart({ times, values, mean }: Averages, title: string): Chart {
-  const every = Math.ceil(times.length / chartPoints);
-  const isKept = (_: number, index: number) => index % every === 0;
-  const x = [...times.filter(isKept)];
+  // A blink of one average must not be thinned away.
+  const outline = decimateMinMax(values, chartPoints);
+  const x = outline.at.map((k) => valueAt(times, k));
   return {
     kind: 'waveform',
     title,
     x: { label: 'time', unit: 's', scale: 'linear' },
-    y: { label: 'level relative to its mean', unit: '1', scale: 'linear' },
+    y: { label: 'level relative to its mean', unit: '1', shown: '%', scale: 'linear' },
     lines: [
       {
         name: 'averaged',
         role: 'measured',
         x,
-        y: [...values.filter(isKept)].map((value) => value / mean),
+        y: outline.values.map((value) => value / mean),
       },
       { name: 'mean', role: 'ideal', x: [x[0] ?? 0, x.at(-1) ?? 0], y: [1, 1] },
     ],
@@ -42,8 +43,8 @@ export function sweepChart(plateaus: readonly Plateau[], title: string): Chart {
   return {
     kind: 'curve',
     title,
-    x: { label: 'commanded level', unit: '1', scale: 'log' },
-    y: { label: 'measured level', unit: '1', scale: 'log' },
+    x: { label: 'commanded level', unit: '1', shown: '%', scale: 'log' },
+    y: { label: 'measured level', unit: '1', shown: '%', scale: 'log' },
     lines: [
       {
         name: 'measured',
@@ -51,7 +52,7 @@ export function sweepChart(plateaus: readonly Plateau[], title: string): Chart {
         x: lit.map(({ commanded }) => commanded),
         y: lit.map(({ level }) => level / scale),
       },
-      { name: 'as commanded', role: 'ideal', x: sorted, y: sorted },
+      { name: 'commanded', role: 'commanded', x: sorted, y: sorted },
     ],
     marks: [],
   };

@@ -2,6 +2,7 @@ import { type Chart, chartPoints, type Line } from '../evidence.ts';
 import { commandAt } from '../features/model/beyond-model.ts';
 import type { HeldLight } from '../features/model/held-light.ts';
 import type { Observation } from '../observation.ts';
+import { decimateMinMax } from '../signal/decimate-min-max.ts';
 import { valueAt } from '../signal/samples.ts';
 
 /** Averages on either side of the place that the picture is about. */
@@ -23,9 +24,9 @@ export function modelChart(
   const count = held.times.length;
   const first = worst === null ? 0 : Math.max(0, worst - around);
   const last = worst === null ? count : Math.min(count, worst + around);
-  const every = Math.ceil((last - first) / chartPoints);
-  const cut = (values: Float64Array) =>
-    [...values.subarray(first, last)].filter((_, place) => place % every === 0);
+  // Places of the light's extremes, so that no spike is thinned away; the bounds are read at the same places.
+  const places = decimateMinMax(held.light.subarray(first, last), chartPoints).at;
+  const cut = (values: Float64Array) => places.map((place) => valueAt(values, first + place));
   const x = cut(held.times);
   const line = (name: string, role: Line['role'], values: Float64Array): Line => ({
     name,
@@ -38,7 +39,7 @@ export function modelChart(
     kind: 'waveform',
     title,
     x: { label: 'time', unit: 's', scale: 'linear' },
-    y: { label: 'relative light', unit: '1', scale: isLogarithmic ? 'log' : 'linear' },
+    y: { label: 'relative light', unit: '1', shown: '%', scale: isLogarithmic ? 'log' : 'linear' },
     lines: [
       line('allowed at most', 'corridor', held.most),
       line('allowed at least', 'corridor', held.least),

@@ -30,6 +30,8 @@ export function linesOf(chart: DrawnChart, x: Scale, y: Scale, view: Span): Html
   return chart.lines.flatMap((line, k) => {
     if (line.role === 'corridor') return [];
     const shown = chart.kind === 'path' ? line : cut(line, view);
+    if (chart.kind === 'spectrum' && line.role === 'measured' && line.x.length > 1)
+      return [stems(shown, pens[k] ?? line.role, x, y)];
     return [oneLine(shown, pens[k] ?? line.role, x, y)];
   });
 }
@@ -45,6 +47,20 @@ function oneLine(line: DrawnLine, pen: string, x: Scale, y: Scale): Html {
   if (line.role !== 'measured' || line.x.length > 40) return path;
   const dots = places(line, x, y).map((place) => `M${place}h0`);
   return html`${path}<path class="${pen} dots" d="${dots.join('')}"></path>`;
+}
+
+/** More components than these are too close together for a dot on each. */
+const mostDots = 60;
+
+/** A spectrum of single components: each stands by itself on the foot of the plot, and nothing joins them. */
+function stems(line: DrawnLine, pen: string, x: Scale, y: Scale): Html {
+  const foot = 20_000;
+  const tops = places(line, x, y);
+  const d = tops.map((place) => `M${place}V${foot}`).join('');
+  const dots = tops.map((place) => `M${place}h0`).join('');
+  return html`
+    <path class="${pen} stems" d="${d || 'M0 0'}"></path>
+    ${tops.length <= mostDots && html`<path class="${pen} dots" d="${dots || 'M0 0'}"></path>`}`;
 }
 
 function cross(line: DrawnLine, pen: string, x: Scale, y: Scale): Html {

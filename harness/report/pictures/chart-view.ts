@@ -54,14 +54,15 @@ export function yRange(chart: DrawnChart, view: Span): AxisRange {
     return [line.y, line.low ?? []].flatMap((values) => spread(inView(values), y.scale) ?? []);
   });
   const found = spread(ends);
-  return y.scale === 'log' ? logRange(found) : linearRange(found, kind);
+  return y.scale === 'log' ? logRange(found, kind) : linearRange(found, kind);
 }
 
-function logRange(found: [number, number] | null): AxisRange {
+function logRange(found: [number, number] | null, kind: DrawnChart['kind']): AxisRange {
   if (!found) return { from: 0.1, to: 1, log: true };
   const [low, high] = found;
   const air = low === high ? 2 : 1.15;
-  return { from: low / air, to: high * air, log: true };
+  // The smallest component of a spectrum has a stem, too.
+  return { from: low / (kind === 'spectrum' ? 3 : air), to: high * air, log: true };
 }
 
 function linearRange(found: [number, number] | null, kind: DrawnChart['kind']): AxisRange {
@@ -71,7 +72,7 @@ function linearRange(found: [number, number] | null, kind: DrawnChart['kind']): 
   // Finer differences are rounding, which no axis could be divided by.
   const span = high - low > size * 1e-6 ? high - low : size || 1;
   // A record that lies near zero is drawn from zero: a shift of its foot would read as a level.
-  const fromZero = kind === 'waveform' && low >= 0 && low < high * 0.25;
+  const fromZero = (kind === 'waveform' || kind === 'spectrum') && low >= 0 && low < high * 0.25;
   return { from: fromZero ? 0 : low - span * 0.06, to: high + span * 0.06, log: false };
 }
 

@@ -1,4 +1,4 @@
-import { ieee1789Chart } from '../../charts/flicker-charts.ts';
+import { ieee1789Chart, worstAt } from '../../charts/flicker-charts.ts';
 import { componentsOf } from '../../features/flicker/components.ts';
 import {
   ieee1789End,
@@ -54,7 +54,7 @@ function components(practice: Practice, id: string, title: string): Metric {
       if (options?.evidence === false) return measured(share, noEvidence);
       const contributions = shareContributions(components, limit);
       const floor = shareFloor(record, { from: lowest, to: end }, limit);
-      const charts = [ieee1789Chart(practice, record.analysis)];
+      const charts = [ieee1789Chart(practice, record.analysis, undefined, worstAt(frequency))];
       const notes = { 'worst-frequency': frequency };
       return measured(share, { charts, notes }, contributions, floor);
     },

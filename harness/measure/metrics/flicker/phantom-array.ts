@@ -1,4 +1,4 @@
-import { spectrumChart } from '../../charts/flicker-charts.ts';
+import { spectrumChart, worstAt } from '../../charts/flicker-charts.ts';
 import type { Line } from '../../evidence.ts';
 import { componentsOf } from '../../features/flicker/components.ts';
 import { litRecord } from '../../features/flicker/lit-record.ts';
@@ -55,7 +55,9 @@ export const phantomArray: Metric = {
     );
     const { share, frequency } = worstComponent(components, limit);
     if (options?.evidence === false) return measured(share, noEvidence);
-    const charts = [spectrumChart(record.analysis, [limitLine(limit)])];
+    const charts = [
+      spectrumChart(record.analysis, [limitLine(limit)], undefined, worstAt(frequency)),
+    ];
     const notes = { 'worst-frequency': frequency, 'saccade-degrees-per-second': speed };
     const contributions = shareContributions(components, limit);
     return measured(share, { charts, notes }, contributions, shareFloor(record, band, limit));

@@ -1,4 +1,4 @@
-import { spectrumChart } from '../../charts/flicker-charts.ts';
+import { spectrumChart, worstAt } from '../../charts/flicker-charts.ts';
 import type { Line } from '../../evidence.ts';
 import {
   blindShare,
@@ -13,6 +13,7 @@ import {
   thresholdCurves,
   visibilityThreshold,
 } from '../../features/flicker/visibility-threshold.ts';
+import { worstComponent } from '../../features/flicker/worst-component.ts';
 import type { Metric, Need } from '../../metric.ts';
 import { lightNeed } from '../../needs.ts';
 import { oneSided } from '../../one-sided.ts';
@@ -64,7 +65,10 @@ export const stroboscopicVisibility: Metric = {
     const components = componentsOf(record);
     const value = measure(components, curve, ({ amplitude }) => amplitude);
     if (options?.evidence === false) return measured(value, noEvidence);
-    const charts = [spectrumChart(analysis, [thresholdLine(curve)])];
+    const inBand = components.filter((c) => c.frequency >= band.from && c.frequency <= band.to);
+    const { frequency } = worstComponent(inBand, (at) => visibilityThreshold(curve, at));
+    const culprit = worstAt(frequency);
+    const charts = [spectrumChart(analysis, [thresholdLine(curve)], undefined, culprit)];
     return measured(
       value,
       { charts, notes: { curve } },
