@@ -1,4 +1,6 @@
 import type { RunRecord } from '../record/run-record.ts';
+import { knownSignatures } from './causes/known-signatures.ts';
+import { type LikelyCause, likelyCauses } from './causes/likely-causes.ts';
 import { diagnosedFindings } from './diagnosed-finding.ts';
 import { type Explanation, explain } from './explain.ts';
 
@@ -7,11 +9,15 @@ export interface Diagnosis {
   readonly failing: number;
   /** What the figures alone say, without knowledge of any fault; each failing finding stands in one of them. */
   readonly explanations: readonly Explanation[];
+  /** Faults of the simulated lamp that fail in the same way, the best first; none where none does. */
+  readonly causes: readonly LikelyCause[];
 }
 
-/** What the failures of a stored run have in common; null where nothing failed. */
+/** What the failures of a stored run have in common, and what would explain them; null where nothing failed. */
 export function diagnose(record: RunRecord): Diagnosis | null {
   const findings = diagnosedFindings(record);
   const failing = findings.filter(({ failed }) => failed).length;
-  return failing === 0 ? null : { failing, explanations: explain(findings) };
+  if (failing === 0) return null;
+  const causes = likelyCauses(record, knownSignatures());
+  return { failing, explanations: explain(findings), causes };
 }

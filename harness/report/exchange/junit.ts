@@ -4,7 +4,7 @@ import { plainLine } from '../../files/plain-text.ts';
 import { conditionWords } from '../../record/condition-words.ts';
 import { filedCaptures, unfiledCaptures } from '../../record/evidence-of.ts';
 import type { ConditionRecord, Finding, RunRecord, SpecRecord } from '../../record/run-record.ts';
-import { explanationText } from '../words/diagnosis-words.ts';
+import { causeTexts, explanationText } from '../words/diagnosis-words.ts';
 import { findingSentence, placeText } from '../words/finding-words.ts';
 import { marginText } from '../words/margin-words.ts';
 import { counted, repeatText, rigText } from '../words/prose.ts';
@@ -51,13 +51,16 @@ interface Claim {
   readonly common: ReadonlyMap<Finding, string>;
 }
 
-/** What each failing finding has in common with others, as a line for its case. */
+/** What each failing finding has in common with others, and the cause that fits best, as lines for its case. */
 function inCommon(record: RunRecord): ReadonlyMap<Finding, string> {
   const lines = new Map<Finding, string>();
-  for (const explanation of diagnose(record)?.explanations ?? []) {
+  const { explanations, causes } = diagnose(record) ?? { explanations: [], causes: [] };
+  const likely = causes.slice(0, 1).map((cause) => `likely cause: ${causeTexts(cause).join('. ')}`);
+  for (const explanation of explanations) {
     const { findings } = explanation;
-    const line = `in common with ${counted(findings.length, 'finding')}: ${explanationText(explanation)}`;
-    if (findings.length > 1) for (const { finding } of findings) lines.set(finding, line);
+    const shared = `in common with ${counted(findings.length, 'finding')}: ${explanationText(explanation)}`;
+    const own = findings.length > 1 ? [shared, ...likely] : likely;
+    if (own.length > 0) for (const { finding } of findings) lines.set(finding, own.join('; '));
   }
   return lines;
 }

@@ -2,7 +2,12 @@ import { diagnose } from '../../diagnose/diagnose.ts';
 import { plainLine } from '../../files/plain-text.ts';
 import type { RunRecord, SpecRecord } from '../../record/run-record.ts';
 import { standsOpen } from '../../verdict/verdict.ts';
-import { diagnosisHeading, explanationText } from '../words/diagnosis-words.ts';
+import {
+  causesHeading,
+  causeTexts,
+  diagnosisHeading,
+  explanationText,
+} from '../words/diagnosis-words.ts';
 import { claimSentence } from '../words/finding-words.ts';
 import { capital, counted, rigText } from '../words/prose.ts';
 import { verdictMark, verdicts } from '../words/verdict-words.ts';
@@ -50,12 +55,14 @@ function diagnosisRows(record: RunRecord): string[] {
     return `- ${explanation.findings.length} × ${text(explanationText(explanation))}`;
   });
   const left = explanations.length - shown.length;
+  const causes = diagnosis.causes.map((cause) => `- ${text(causeTexts(cause).join('. '))}`);
   return [
     text(diagnosisHeading(diagnosis)),
     '',
     ...shown,
     ...(left > 0 ? [`- ${counted(left, 'more row')} in the stored run`] : []),
     '',
+    ...(causes.length > 0 ? [text(causesHeading), '', ...causes, ''] : []),
   ];
 }
 

@@ -2,7 +2,12 @@ import { type Diagnosis, diagnose } from '../../diagnose/diagnose.ts';
 import { plainLine } from '../../files/plain-text.ts';
 import type { RunRecord, SpecRecord } from '../../record/run-record.ts';
 import { standsOpen } from '../../verdict/verdict.ts';
-import { diagnosisHeading, explanationText } from '../words/diagnosis-words.ts';
+import {
+  causesHeading,
+  causeTexts,
+  diagnosisHeading,
+  explanationText,
+} from '../words/diagnosis-words.ts';
 import { deviationTexts, findingFigures, whyText } from '../words/finding-words.ts';
 import { marginLeft, marginShare } from '../words/margin-words.ts';
 import { capital, counted, rigText } from '../words/prose.ts';
@@ -94,7 +99,16 @@ function diagnosisLines(diagnosis: Diagnosis, width: number, paint: Paint): stri
       return wrap(text, width, `  ${count}  `, ' '.repeat(digits + 4));
     }),
     ...(left > 0 ? [`  and ${counted(left, 'more row')} on the page`] : []),
+    ...causeLines(diagnosis, width, paint),
   ];
+}
+
+function causeLines({ causes }: Diagnosis, width: number, paint: Paint): string[] {
+  if (causes.length === 0) return [];
+  const lines = causes.flatMap((cause) =>
+    wrap(causeTexts(cause).join('. '), width, '  ', '      '),
+  );
+  return [paint('bold', causesHeading), ...lines];
 }
 
 function claimLines(spec: SpecRecord, width: number, paint: Paint): string[] {

@@ -1,3 +1,4 @@
+import type { LikelyCause } from '../../diagnose/causes/likely-causes.ts';
 import type { Diagnosis } from '../../diagnose/diagnose.ts';
 import type { Explanation } from '../../diagnose/explain.ts';
 import type { Law } from '../../diagnose/law.ts';
@@ -21,6 +22,15 @@ export function explanationText(explanation: Explanation): string {
   const what = law ? lawText(law, explanation) : metricsText(explanation);
   const where = scope ? `, ${scopeText(scope)}` : '';
   return capital(`${what}${where}${law || scope ? '' : elsewhereText(explanation)}`);
+}
+
+/** Over causes that fit; they come from the simulated lamp, and a lamp may have a fault that none of them is. */
+export const causesHeading = 'Failures like these come from:';
+
+/** `97 % fit: A fade has too few steps`, and what one would see of it. */
+export function causeTexts({ title, about, alike, fit }: LikelyCause): readonly [string, string] {
+  const others = alike.length > 0 ? ` No claim tells it from: ${alike.join('; ')}.` : '';
+  return [`${formatNumber(100 * fit, 2)} % fit: ${title}`, `${about}${others}`];
 }
 
 function lawText(law: Law, explanation: Explanation): string {

@@ -1,6 +1,6 @@
 import { createHash } from 'node:crypto';
 import type { Plan } from '../../plan/plan.ts';
-import type { SpecRecord } from '../../record/run-record.ts';
+import type { RunRecord, SpecRecord } from '../../record/run-record.ts';
 import { runSpecs } from '../../run/engine/engine.ts';
 import type { Lane } from '../../run/engine/lane.ts';
 import type { Verdict } from '../../verdict/verdict.ts';
@@ -35,13 +35,24 @@ export function unitName({ fault, seed, inputs }: ChallengeUnit): string {
   return `${name} seed ${seed} ${lamp.lamp} (${files})`;
 }
 
-/** Runs specs on one lamp; nothing is stored. Throws a Complaint `interrupted` when the signal aborts. */
+/** What specs said of one lamp; nothing is stored. Throws a Complaint `interrupted` when the signal aborts. */
 export async function runUnit(
-  { inputs, seed, fault }: ChallengeUnit,
+  unit: ChallengeUnit,
   plans: readonly Plan[],
   lane: Lane,
   signal: AbortSignal,
 ): Promise<UnitResult> {
+  const record = await recordUnit(unit, plans, lane, signal);
+  return Object.fromEntries(record.specs.map((own) => [own.spec, resultOf(own)]));
+}
+
+/** Runs specs on one lamp; nothing is stored. Throws a Complaint `interrupted` when the signal aborts. */
+export async function recordUnit(
+  { inputs, seed, fault }: ChallengeUnit,
+  plans: readonly Plan[],
+  lane: Lane,
+  signal: AbortSignal,
+): Promise<RunRecord> {
   const { lamp, rig } = inputs;
   const tested = { plans, lamp, rig, seed, faults: fault ? [fault] : [] };
   const draft = draftRecord({
@@ -67,7 +78,7 @@ export async function runUnit(
     wall: wallClock,
   });
   if (record.ended === 'interrupted') throw interrupted();
-  return Object.fromEntries(record.specs.map((own) => [own.spec, resultOf(own)]));
+  return record;
 }
 
 function resultOf({ verdict, conditions }: SpecRecord): SpecResult {

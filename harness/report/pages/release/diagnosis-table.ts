@@ -3,6 +3,7 @@ import type { RunRecord } from '../../../record/run-record.ts';
 import { type Html, html } from '../../html/html.ts';
 import { row, table } from '../../html/table.ts';
 import { explanationText } from '../../words/diagnosis-words.ts';
+import { causeList } from '../run/diagnosis-block.ts';
 
 /** What the failures have in common, a row each, with the claims that it is about; nothing where none failed. */
 export function diagnosisTable(record: RunRecord): Html | null {
@@ -16,5 +17,11 @@ export function diagnosisTable(record: RunRecord): Html | null {
       claims.join(', '),
     ]);
   });
-  return html`<section><h2>Diagnosis</h2>${table(['findings', 'in common', 'claims'], rows)}</section>`;
+  const { causes } = diagnosis;
+  return html`
+    <section>
+      <h2>Diagnosis</h2>
+      ${table(['findings', 'in common', 'claims'], rows)}
+      ${causes.length > 0 && causeList(causes)}
+    </section>`;
 }

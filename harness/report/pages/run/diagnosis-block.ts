@@ -1,8 +1,14 @@
+import type { LikelyCause } from '../../../diagnose/causes/likely-causes.ts';
 import { diagnose } from '../../../diagnose/diagnose.ts';
 import type { Explanation } from '../../../diagnose/explain.ts';
 import type { RunRecord, SpecRecord } from '../../../record/run-record.ts';
 import { type Html, html } from '../../html/html.ts';
-import { diagnosisHeading, explanationText } from '../../words/diagnosis-words.ts';
+import {
+  causesHeading,
+  causeTexts,
+  diagnosisHeading,
+  explanationText,
+} from '../../words/diagnosis-words.ts';
 import { findingFigures } from '../../words/finding-words.ts';
 import { counted } from '../../words/prose.ts';
 import { findingsWorstFirst } from '../../words/worst-first.ts';
@@ -15,11 +21,22 @@ const mostFolded = 24;
 export function diagnosisBlock(record: RunRecord): Html | null {
   const diagnosis = diagnose(record);
   if (!diagnosis) return null;
+  const { explanations, causes } = diagnosis;
   return html`
     <section class="diagnosis" aria-label="What the failures have in common">
       <h2>${diagnosisHeading(diagnosis)}</h2>
-      ${diagnosis.explanations.map((explanation) => explanationRow(explanation, record))}
+      ${explanations.map((explanation) => explanationRow(explanation, record))}
+      ${causes.length > 0 && causeList(causes)}
     </section>`;
+}
+
+/** Likely causes, the best first, each with what one would see of it. */
+export function causeList(causes: readonly LikelyCause[]): Html {
+  const items = causes.map((cause) => {
+    const [name, about] = causeTexts(cause);
+    return html`<li><b>${name}.</b> ${about}</li>`;
+  });
+  return html`<p>${causesHeading}</p><ul class="causes">${items}</ul>`;
 }
 
 function explanationRow(explanation: Explanation, { specs }: RunRecord): Html {
