@@ -34,10 +34,17 @@ export function explain(findings: readonly Diagnosed[]): readonly Explanation[] 
   const parts = [...byMetric.values()]
     .filter((own) => own.some(({ failed }) => failed))
     .flatMap(partsOf);
-  const merged = group(parts, mergeKey);
+  const offCurve = parts.some(({ law, passing }) => law?.kind === 'curve' && passing === 0);
+  const merged = group(parts, (part) => (offCurve && isOfCurve(part) ? 'curve' : mergeKey(part)));
   return [...merged.values()]
     .map(explanationOf)
     .sort((a, b) => b.findings.length - a.findings.length);
+}
+
+/** A fade that leaves its curve goes too fast somewhere, which is seen as a step. */
+function isOfCurve({ law, failing }: Part): boolean {
+  const areSteps = failing.every(({ finding }) => finding.metric === 'largest-visible-step');
+  return law?.kind === 'curve' || areSteps;
 }
 
 /** What one metric has to say; failures beyond a scope are a part of their own. */
@@ -86,12 +93,21 @@ function explanationOf(parts: readonly Part[]): Explanation {
     failing: own.length,
   }));
   return {
-    scope: joined(parts.flatMap(({ scope }) => scope ?? [])),
-    law: parts.find(({ law }) => law)?.law ?? null,
+    // A cause that is everywhere is nowhere alone.
+    scope: parts.every(({ scope }) => scope)
+      ? joined(parts.flatMap(({ scope }) => scope ?? []))
+      : null,
+    law: lawOf(parts),
     metrics: metrics.sort((a, b) => b.failing - a.failing),
     findings,
     passing: parts.reduce((sum, part) => sum + part.passing, 0),
   };
+}
+
+/** The one of the parts that says most. */
+function lawOf(parts: readonly Part[]): Law | null {
+  const laws = parts.flatMap(({ law }) => law ?? []);
+  return laws.find((law) => law.kind === 'curve' && law.instead !== null) ?? laws[0] ?? null;
 }
 
 /** The evidence of several metrics for one place. */

@@ -25,8 +25,8 @@ export type Law =
       readonly spread: number;
       readonly count: number;
     }
-  /** No line of that form: the light does not go where the curve goes. */
-  | { readonly kind: 'curve' };
+  /** No line of that form: the light does not go where the curve goes. `instead` says where it goes, if all findings agree. */
+  | { readonly kind: 'curve'; readonly instead: string | null };
 
 /** Fewer are two points, through which every law passes. */
 const fewest = 3;
@@ -43,9 +43,19 @@ export function commonLaw(findings: readonly Diagnosed[]): Law | null {
 }
 
 function curve(findings: readonly Diagnosed[]): Law | null {
-  return findings.length > 0 && findings.every(({ finding }) => curveMetrics.has(finding.metric))
-    ? { kind: 'curve' }
-    : null;
+  const failing = findings.filter(({ failed }) => failed);
+  if (failing.length === 0 || !failing.every(isOffCurve)) return null;
+  const told = failing.flatMap(({ finding: { outcome } }) =>
+    outcome.measured ? [] : [outcome.note?.split('; ')[1] ?? null],
+  );
+  const [instead = null] = told;
+  return { kind: 'curve', instead: told.every((one) => one === instead) ? instead : null };
+}
+
+function isOffCurve({ finding: { metric, outcome } }: Diagnosed): boolean {
+  return (
+    curveMetrics.has(metric) || (!outcome.measured && outcome.reason === 'not-a-straight-fade')
+  );
 }
 
 interface Pair {

@@ -357,10 +357,10 @@ describe('reading a record that is wrong', () => {
   });
 
   it('refuses a newer version in words', async () => {
-    const attempt = broken((record) => Object.assign(record, { version: 2 }));
+    const attempt = broken((record) => Object.assign(record, { version: 3 }));
     await expect(attempt).rejects.toMatchObject({
       kind: 'newer',
-      message: expect.stringContaining('version 2 of the run record is newer than version 1'),
+      message: expect.stringContaining('version 3 of the run record is newer than version 2'),
     });
   });
 

@@ -75,6 +75,27 @@ describe('what failures have in common', () => {
     ]);
   });
 
+  test('fades that run straight in light are one cause, with the steps that are seen in them', () => {
+    const note = (of: string) => `30 % of the way of ${of} takes 0.6 s; it runs straight in light`;
+    const bent = (of: string, metric: string): Finding => ({
+      ...fade(of, 2, 1),
+      metric,
+      outcome: { measured: false, reason: 'not-a-straight-fade', note: note(of) },
+    });
+    const condition1 = condition({}, [
+      ...channels.map((of) => bent(of, 'fade-duration')),
+      ...channels.map((of) =>
+        of === 'lime' ? bent(of, 'fade-overshoot') : atMost('fade-overshoot', of, 0.01),
+      ),
+      ...channels.map((of) => atMost('curve-deviation', of, 0.5)),
+      ...channels.map((of) => atMost('largest-visible-step', of, 0.5)),
+    ]);
+    const record = recordOf([spec('fading', 'on-time', 'Fades are on time.', [condition1])]);
+    expect(rows(record)).toEqual([
+      '19: The light does not go along the dimming curve (it runs straight in light): Fade duration (6), curve-deviation (6), largest-visible-step (6), 1 more metric',
+    ]);
+  });
+
   test('a factor counts fades that pass as well', () => {
     // The longest times have a tolerance wide enough for the same factor.
     const record = fades((_, over) => 0.94 * over);

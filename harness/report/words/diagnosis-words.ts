@@ -41,7 +41,7 @@ function lawText(law: Law, explanation: Explanation): string {
     return `the light changes at ${frequency} (${law.count} findings agree, ± ${percent(law.spread)}): ${metricsText(explanation)}`;
   }
   if (law.kind === 'curve')
-    return `the light does not go along the dimming curve: ${metricsText(explanation)}`;
+    return `the light does not go along the dimming curve${law.instead ? ` (${law.instead})` : ''}: ${metricsText(explanation)}`;
   const { offset, spread, count, unit, shown } = law;
   const by = figureText(Math.abs(offset), unit, shown, 3);
   const than = offset > 0 ? 'more' : 'less';
