@@ -19,5 +19,6 @@ export function marginLeft(finding: Finding): number | null {
   const { lower, upper } = finding.limits;
   if (upper === lower || (lower === null && upper === 0)) return null;
   const share = margin(finding);
-  return Number.isFinite(share) && share >= 0 ? share : null;
+  // An answer or a count that is right is on its limit, and has nothing to spare.
+  return Number.isFinite(share) && share > 0 ? share : null;
 }

@@ -102,8 +102,8 @@ describe('runSpecs', () => {
     expect(
       record.deviations.filter(({ kind }) => kind === 'bench error').map(({ text: why }) => why),
     ).toEqual([
-      'one [a], try 1, tried again: because of error',
-      'one [a], try 2, tried again: because of error',
+      'one, a, try 1, tried again: because of error',
+      'one, a, try 2, tried again: because of error',
     ]);
   });
 

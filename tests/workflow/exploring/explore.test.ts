@@ -1,6 +1,7 @@
 import { describe, expect, it } from 'vitest';
 import { findFault } from '../../../drivers/plant/faults/faults.ts';
 import { loadCounted } from '../../../drivers/plant/firmware/edge-coverage.ts';
+import type { Lamp } from '../../../harness/bench/lamp.ts';
 import { Search } from '../../../harness/explore/search.ts';
 import { type ExploreRequest, explore } from '../../../harness/workflow/exploring/explore.ts';
 import type { TriedLamp } from '../../../harness/workflow/exploring/observe-sequence.ts';
@@ -63,10 +64,13 @@ describe('a search on the simulated lamp', () => {
 });
 
 describe('a search on a build of firmware', () => {
-  const built = async (bug?: string): Promise<TriedLamp> => ({
-    ...triedLamp('alcove-6'),
-    firmware: await loadCounted(buildAlcove(bug), 'alcove.wasm'),
-  });
+  const built = async (bug?: string): Promise<TriedLamp> => {
+    const tried = triedLamp('alcove-6');
+    // The example is that lamp but for the memory banks of its luminaire, which it does not have.
+    const { banks: _, luminaire: __, ...dali } = tried.lamp.links.dali ?? {};
+    const lamp = { ...tried.lamp, links: { ...tried.lamp.links, dali } } as Lamp;
+    return { ...tried, lamp, firmware: await loadCounted(buildAlcove(bug), 'alcove.wasm') };
+  };
 
   it('finds nothing on the example, and is led by the edges that it reaches', async () => {
     const tried = await built();
