@@ -1,6 +1,9 @@
 import { describe, expect, test } from 'vitest';
 import { renderSummary } from '../../../harness/report/text/summary.ts';
 import { wrap } from '../../../harness/report/text/wrap.ts';
+import { condition } from '../sample-record/condition.ts';
+import { finding } from '../sample-record/finding.ts';
+import { spec } from '../sample-record/spec.ts';
 import { hostileRecord, recordOf, sampleRecord, shortRecord } from '../sample-record.ts';
 
 const plain = { colour: false, columns: 100 };
@@ -26,6 +29,18 @@ describe('what it owes its reader', () => {
     ).toBe(2);
     expect(lines[3]).toMatch(/^ +\d+ % {2}fading\/no-overshoot: .* ± .*, allowed/);
     expect(lines).toContain('– not applicable to Alcove-6');
+  });
+
+  test('an answer that is right has no margin, a figure near its limit has', () => {
+    const passing = (metric: string, value: number) =>
+      finding({
+        ...{ metric, value, title: metric, of: 'lamp', unit: '1', shown: '1' },
+        ...{ expanded: 0.001, lower: 1, text: '', verdict: 'pass' as const },
+      });
+    const of = (one: ReturnType<typeof finding>) =>
+      renderSummary(recordOf([spec('control', 'answers', '', [condition({}, [one])])]), plain);
+    expect(of(passing('answer-as-expected', 1))).not.toContain('< 1 %');
+    expect(of(passing('level-ratio', 1.0001))).toContain('< 1 %');
   });
 
   test('a figure stands with its uncertainty, its limit and the reason', () => {
