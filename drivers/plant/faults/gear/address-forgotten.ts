@@ -1,6 +1,6 @@
 import { mask } from '../../../dali/frame.ts';
 import type { Fault } from '../fault.ts';
-import { forget } from './forget.ts';
+import { forgetSettings } from '../forget-settings.ts';
 
 export const addressForgotten: Fault = {
   id: 'address-forgotten',
@@ -11,5 +11,5 @@ export const addressForgotten: Fault = {
   sizes: [1],
   caughtBy: ['dali-settings-survive', 'dali-power-on-level'],
   needs: { links: ['dali'] },
-  apply: (model) => forget(model, () => ({ shortAddress: mask })),
+  apply: (model) => forgetSettings(model, () => ({ shortAddress: mask })),
 };

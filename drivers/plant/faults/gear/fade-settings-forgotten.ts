@@ -1,5 +1,5 @@
 import type { Fault } from '../fault.ts';
-import { forget } from './forget.ts';
+import { forgetSettings } from '../forget-settings.ts';
 
 export const fadeSettingsForgotten: Fault = {
   id: 'fade-settings-forgotten',
@@ -11,7 +11,7 @@ export const fadeSettingsForgotten: Fault = {
   caughtBy: ['dali-settings-survive'],
   needs: { links: ['dali'] },
   apply: (model) =>
-    forget(model, ({ fadeTime, fadeRate, extendedFadeTime }) => ({
+    forgetSettings(model, ({ fadeTime, fadeRate, extendedFadeTime }) => ({
       fadeTime,
       fadeRate,
       extendedFadeTime,

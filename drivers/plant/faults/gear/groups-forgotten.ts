@@ -1,5 +1,5 @@
 import type { Fault } from '../fault.ts';
-import { forget } from './forget.ts';
+import { forgetSettings } from '../forget-settings.ts';
 
 export const groupsForgotten: Fault = {
   id: 'groups-forgotten',
@@ -10,5 +10,5 @@ export const groupsForgotten: Fault = {
   sizes: [1],
   caughtBy: ['dali-settings-survive'],
   needs: { links: ['dali'] },
-  apply: (model) => forget(model, ({ groups }) => ({ groups })),
+  apply: (model) => forgetSettings(model, ({ groups }) => ({ groups })),
 };

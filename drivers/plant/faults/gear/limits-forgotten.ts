@@ -1,5 +1,5 @@
 import type { Fault } from '../fault.ts';
-import { forget } from './forget.ts';
+import { forgetSettings } from '../forget-settings.ts';
 
 export const limitsForgotten: Fault = {
   id: 'limits-forgotten',
@@ -10,5 +10,5 @@ export const limitsForgotten: Fault = {
   sizes: [1],
   caughtBy: ['dali-settings-survive'],
   needs: { links: ['dali'] },
-  apply: (model) => forget(model, ({ max, min }) => ({ max, min })),
+  apply: (model) => forgetSettings(model, ({ max, min }) => ({ max, min })),
 };

@@ -1,5 +1,5 @@
 import type { Fault } from '../fault.ts';
-import { forget } from './forget.ts';
+import { forgetSettings } from '../forget-settings.ts';
 
 export const powerLevelsForgotten: Fault = {
   id: 'power-levels-forgotten',
@@ -11,5 +11,8 @@ export const powerLevelsForgotten: Fault = {
   caughtBy: ['dali-settings-survive', 'dali-power-on-level'],
   needs: { links: ['dali'] },
   apply: (model) =>
-    forget(model, ({ powerOnLevel, systemFailureLevel }) => ({ powerOnLevel, systemFailureLevel })),
+    forgetSettings(model, ({ powerOnLevel, systemFailureLevel }) => ({
+      powerOnLevel,
+      systemFailureLevel,
+    })),
 };

@@ -1,5 +1,5 @@
 import type { Fault } from '../fault.ts';
-import { forget } from './forget.ts';
+import { forgetSettings } from '../forget-settings.ts';
 
 export const scenesForgotten: Fault = {
   id: 'scenes-forgotten',
@@ -10,5 +10,5 @@ export const scenesForgotten: Fault = {
   sizes: [1],
   caughtBy: ['dali-settings-survive'],
   needs: { links: ['dali'] },
-  apply: (model) => forget(model, ({ scenes }) => ({ scenes })),
+  apply: (model) => forgetSettings(model, ({ scenes }) => ({ scenes })),
 };

@@ -1,8 +1,8 @@
-import type { GearRegisters } from '../../firmware/gear-registers.ts';
-import type { PlantModel } from '../../model.ts';
+import type { GearRegisters } from '../firmware/gear-registers.ts';
+import type { PlantModel } from '../model.ts';
 
 /** After a power cycle these settings are what is given, and the others as they were kept. */
-export function forget(
+export function forgetSettings(
   model: PlantModel,
   settings: (factory: GearRegisters) => Partial<GearRegisters>,
 ): void {
