@@ -1,4 +1,4 @@
-import { mkdtempSync, readFileSync, rmSync, writeFileSync } from 'node:fs';
+import { mkdirSync, mkdtempSync, readFileSync, rmSync, writeFileSync } from 'node:fs';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { afterEach, beforeEach, describe, expect, it } from 'vitest';
@@ -44,6 +44,20 @@ describe('evenfall new', () => {
   ])('names only settings that the drivers know: %s', (_, text) => {
     const example = text.match(/^```yaml\n([^`]*^rig: [^`]*)^```$/m)?.[1] ?? text;
     expect(readRig(example, 'x', driverSettings)).not.toHaveProperty('issues');
+  });
+
+  it('names the schema where it lies from the new file, and none where there is none', async () => {
+    const first = (file: string) => readFileSync(join(cwd, file), 'utf8').split('\n')[0];
+    await runCommand(create, ['spec', 'alone'], { cwd });
+    expect(first('alone.spec.yaml')).toMatch(/^# One claim/);
+    mkdirSync(join(cwd, 'specs/schemas'), { recursive: true });
+    writeFileSync(join(cwd, 'specs/schemas/spec.schema.json'), '{}');
+    await runCommand(create, ['spec', 'top'], { cwd });
+    expect(first('top.spec.yaml')).toMatch(/schema=\.\/specs\/schemas\/spec\.schema\.json$/);
+    await runCommand(create, ['spec', 'own', '--out', 'specs/fading/own.spec.yaml'], { cwd });
+    expect(first('specs/fading/own.spec.yaml')).toMatch(
+      /schema=\.\.\/schemas\/spec\.schema\.json$/,
+    );
   });
 
   it('never overwrites a file', async () => {

@@ -3,6 +3,7 @@ import { dirname, resolve } from 'node:path';
 import { Complaint } from '../../workflow/complaint.ts';
 import type { Io, Register } from '../common/io.ts';
 import { fileKinds, isFileKind } from './file-kinds.ts';
+import { schemaLine } from './schema-line.ts';
 import { starters } from './starters.ts';
 
 /** `evenfall new spec|lamp|rig|policy NAME`: a commented file to begin with. Never overwrites one. */
@@ -23,12 +24,13 @@ function write(kind: string, name: string, { out }: { readonly out?: string }, i
     const expected = 'expected a name of lower-case letters, digits and single hyphens';
     throw new Complaint('usage', `${expected}, found "${name}"`);
   }
-  const text = starters[kind].replace(/\bNAME\b/, name);
+  const own = starters[kind].replace(/\bNAME\b/, name);
   if (out === '-') {
-    io.stdout(text);
+    io.stdout(schemaLine(kind, io.cwd) + own);
     return;
   }
   const file = out ?? `${name}.${kind}.yaml`;
+  const text = schemaLine(kind, dirname(resolve(io.cwd, file))) + own;
   if (!file.endsWith(`.${kind}.yaml`))
     throw new Complaint('usage', `expected a file name that ends in .${kind}.yaml, found ${file}`);
   store(resolve(io.cwd, file), text, file);

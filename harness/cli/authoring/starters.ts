@@ -1,9 +1,8 @@
 import type { FileKind } from './file-kinds.ts';
 
-/** Commented files to begin with. `NAME` is put in; each is read without issues by a test. */
+/** Commented files to begin with, without the line that names their schema. `NAME` is put in; each is read without issues by a test. */
 export const starters: Readonly<Record<FileKind, string>> = {
-  spec: `# yaml-language-server: $schema=../schemas/spec.schema.json
-# One claim about the light. The language: specs/README.md. To try it: evenfall check FILE; evenfall explain FILE
+  spec: `# One claim about the light. The language: specs/README.md. To try it: evenfall check FILE; evenfall explain FILE
 spec: NAME
 claim: A fade takes the time that was asked for.       # one sentence that a customer could read
 # traces: [REQ-1]                                      # requirement ids
@@ -25,8 +24,7 @@ criteria:                                              # evenfall check --metric
   # Say where each tolerance comes from: a standard and clause, or "common practice, no source".
   - { metric: fade-duration, of: each-channel, target: $fade-time, tolerance: ± 5 % }
 `,
-  lamp: `# yaml-language-server: $schema=../schemas/lamp.schema.json
-lamp: NAME
+  lamp: `lamp: NAME
 maker: Halden Display Lighting
 about: One line for people
 
@@ -61,8 +59,7 @@ start-up: 300 ms
 # What it keeps before anybody has told it anything; power-on and system-failure may be levels as well.
 as-delivered: { level: 0 %, mix: all, power-on: last, system-failure: hold }
 `,
-  rig: `# yaml-language-server: $schema=../schemas/rig.schema.json
-# Before a rig is used: bright light and blue-light hazard (IEC 62471); flashing light at 3 to 70 Hz can bring on
+  rig: `# Before a rig is used: bright light and blue-light hazard (IEC 62471); flashing light at 3 to 70 Hz can bring on
 # seizures; drivers may be at mains potential; heat. Local codes and licensed practice come first.
 rig: NAME
 about: One line for people
@@ -113,8 +110,7 @@ calibration-policy: warn        # or refuse
 warm-up: 20 min
 ambient: 23 °C
 `,
-  policy: `# yaml-language-server: $schema=../schemas/policy.schema.json
-# Who may release what. Keep this file under review: its SHA-256 goes into every release statement that is signed under it.
+  policy: `# Who may release what. Keep this file under review: its SHA-256 goes into every release statement that is signed under it.
 # Days begin at 00:00 UTC. What is not said below is refused: simulated rigs, deviations, waivers.
 policy: NAME
 version: 1                              # raise it with every change
