@@ -44,16 +44,27 @@ describe('evenfall check', () => {
     const { exitCode, stderr } = await check('.', '--lamp', alcove);
     expect(exitCode).toBe(65);
     expect(stderr).toContain(
-      'a.spec.yaml:14:31: stimulus[2].fade.over: expected a time such as 20 ms',
+      'a.spec.yaml:13:31: stimulus[2].fade.over: expected a time such as 20 ms',
     );
     expect(stderr).toContain(
-      'b.spec.yaml:22:15: criteria[0].metric: "fade-duraton" is not a metric; did you mean',
+      'b.spec.yaml:21:15: criteria[0].metric: "fade-duraton" is not a metric; did you mean',
     );
     expect(stderr).toContain(
-      'c.lamp.yaml:15:42: modulation.bits: expected at most 24, found the number 99',
+      'c.lamp.yaml:14:42: modulation.bits: expected at most 24, found the number 99',
     );
     expect(stderr).toContain('d.rig.yaml:1:1: expected a mapping, found an empty file');
     expect(stderr).toContain('in 4 files\n');
+  });
+
+  it('says so where a rig file stands for the lamp file, and the other way round', async () => {
+    writeFileSync(join(cwd, 'a.spec.yaml'), starter('on-time'));
+    writeFileSync(join(cwd, 'b.rig.yaml'), 'rig: b\nplace: bench\n');
+    const lamp = await check('a.spec.yaml', '--lamp', 'b.rig.yaml');
+    expect(lamp.exitCode).toBe(64);
+    expect(lamp.stderr).toContain('b.rig.yaml is a rig file; give it with --rig');
+    const rig = await check('a.spec.yaml', '--rig', alcove);
+    expect(rig.exitCode).toBe(64);
+    expect(rig.stderr).toContain('is a lamp file; give it with --lamp');
   });
 
   it('names a claim of which nothing reaches the lamp, and ends with 3', async () => {
@@ -76,7 +87,7 @@ describe('evenfall check', () => {
     const { exitCode, stderr } = await check('.', '--lamp', alcove);
     expect(exitCode).toBe(65);
     expect(stderr).toContain(
-      'b.spec.yaml:3:1: spec: a.spec.yaml already uses the id "on-time"; rename one of the two',
+      'b.spec.yaml:2:1: spec: a.spec.yaml already uses the id "on-time"; rename one of the two',
     );
   });
 

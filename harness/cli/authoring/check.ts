@@ -10,6 +10,7 @@ import { Complaint } from '../../workflow/complaint.ts';
 import { findFiles } from '../../workflow/inputs/find-files.ts';
 import { readFile } from '../../workflow/inputs/read-file.ts';
 import { readSpecFiles } from '../../workflow/inputs/read-specs.ts';
+import { refuseSwapped } from '../../workflow/inputs/refuse-swapped.ts';
 import { shippedFile } from '../../workflow/inputs/shipped-file.ts';
 import { parsePolicy } from '../../workflow/signing/read-policy.ts';
 import { exitCodes } from '../common/exit-codes.ts';
@@ -78,6 +79,8 @@ async function check(paths: readonly string[], options: Options, io: Io): Promis
   const strangers = files.filter((file) => !endings.some((ending) => file.endsWith(ending)));
   const issues: Issue[] = strangers.map(strangerIssue);
   const lampFile = options.lamp ?? shippedFile('lamps/alcove-6.lamp.yaml', io.cwd);
+  refuseSwapped('lamp', readFile(lampFile, io.cwd));
+  if (options.rig !== undefined) refuseSwapped('rig', readFile(options.rig, io.cwd));
   const lampOf = (file: string) => readLamp(readFile(file, io.cwd).text, file);
   const rigOf = (file: string) => readRig(readFile(file, io.cwd).text, file, driverSettings);
   const lamp = lampOf(lampFile);

@@ -3,9 +3,9 @@ import type { Lamp } from '../../bench/lamp.ts';
 import { readLamp } from '../../bench/lamp-file.ts';
 import type { Rig } from '../../bench/rig.ts';
 import { readRig } from '../../bench/rig-file.ts';
-import { Complaint } from '../complaint.ts';
 import { BadFiles } from './bad-files.ts';
 import { type FileText, readFile } from './read-file.ts';
+import { refuseSwapped } from './refuse-swapped.ts';
 import { shippedFile } from './shipped-file.ts';
 
 /** A lamp and a rig, and the files that they come from. */
@@ -24,8 +24,8 @@ export function readBench(
 ): Bench {
   const lampFile = readFile(lamp ?? shippedFile('lamps/alcove-6.lamp.yaml', cwd), cwd);
   const rigFile = readFile(rig, cwd);
-  refuseSwapped('lamp', lampFile, 'rig');
-  refuseSwapped('rig', rigFile, 'lamp');
+  refuseSwapped('lamp', lampFile);
+  refuseSwapped('rig', rigFile);
   const lampRead = readLamp(lampFile.text, lampFile.file);
   const rigRead = readRig(rigFile.text, rigFile.file, driverSettings);
   if ('lamp' in lampRead && 'rig' in rigRead)
@@ -33,18 +33,6 @@ export function readBench(
   const issues = [lampRead, rigRead].flatMap((read) => ('issues' in read ? read.issues : []));
   throw new BadFiles(issues, outcome);
 }
-
-/** A file of the other kind would be met with forty issues, none of which is the mistake. */
-function refuseSwapped(kind: Kind, { file, text }: FileText, other: Kind): void {
-  const begins = (own: Kind): boolean => new RegExp(`^${own}:`, 'm').test(text);
-  if (begins(kind) || !begins(other)) return;
-  throw new Complaint(
-    'usage',
-    `--${kind}: expected a ${kind} file, which begins with "${kind}: NAME", but ${file} is a ${other} file; give it with --${other}`,
-  );
-}
-
-type Kind = 'lamp' | 'rig';
 
 /** Every instrument of the rig is simulated: there is no real lamp. */
 export function isSimulated({ instruments }: Rig): boolean {
