@@ -1,6 +1,6 @@
 import { describe, expect, it } from 'vitest';
 import { tellStory } from '../../harness/model/model-lamp.ts';
-import { alcove, dali, frames, from, lastAnswer, levelAt, line, nominal } from './told.ts';
+import { alcove, all, dali, frames, from, lastAnswer, levelAt, line, nominal } from './told.ts';
 
 /**
  * IEC 62386-102, edition 2; numbers of clauses are from memory. Frames are to short address 5 (0a level, 0b command) unless the row is
@@ -277,6 +277,16 @@ describe('arc power', () => {
     // There at once, or half of the way.
     expect(low).toBeCloseTo(10 ** (3 * (127 / 253 - 1)), 9);
     expect(high).toBeCloseTo(10 ** (3 * (190 / 253 - 1)), 9);
+  });
+
+  it('9.7.3: leaves open whether a step goes on where another link left the light below MIN', () => {
+    const below = [...frames(1, 'a3 c8', '0b 2b x2'), line(2, `dim 1 mix ${all}`)];
+    const { low, high } = tellStory(alcove, [...below, dali(3, '0b 04')], 4, from(254)).levelAt(
+      'warm',
+      4,
+    );
+    expect(low).toBeCloseTo(0.01, 9);
+    expect(high).toBeCloseTo(10 ** (3 * (199 / 253 - 1)), 9);
   });
 
   it('9.5: has the fade times of the table, in s', () => {

@@ -65,9 +65,16 @@ describe('colour control', () => {
     const heard = [...frames(1, ...white, ...activate), line(5, 'dim 100 mix 1 2 3 4 5 6')];
     expect(tellStory(alcove, heard, 6, from(254)).levelAt('cool', 6)).toEqual(close(0.02));
     expect(lastAnswer([...heard, ...frames(7, 'c1 08', '0b f8')])).toEqual(['some-byte']);
-    // And a step of colour temperature has nothing to step from.
+    // And whether a step of colour temperature has something to step from is open.
     const stepped = [...heard, ...frames(7, 'c1 08', '0b e9')];
-    expect(tellStory(alcove, stepped, 9, from(254)).levelAt('cool', 9)).toEqual(close(0.02));
+    const story = tellStory(alcove, stepped, 9, from(254));
+    expect(story.levelAt('cool', 9)).toEqual({ low: 0, high: 1 });
+    expect(story.whyWide(9)).toContain('another link has covered');
+  });
+
+  it('may or may not have a colour of nothing but MASK', () => {
+    const none = ['a3 ff', 'c3 ff', 'c5 ff', 'c1 08', '0b eb', ...activate, 'c1 08', '0b f8'];
+    expect(lastAnswer(frames(1, ...none))).toEqual(['some-byte']);
   });
 
   it('takes red, green and blue, of which 255 is no change', () => {

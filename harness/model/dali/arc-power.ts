@@ -156,7 +156,8 @@ function whetherLit(
 export function step(world: World, by: 1 | -1, moment: Moment): readonly World[] {
   return whetherLit(world, moment, {
     dark: () => [world],
-    lit: (level) => [...moveBy(world, level, { by: exactly(by), over: 0 }, moment)],
+    lit: (level) =>
+      maybeBeyond(world, level, by, moveBy(world, level, { by: exactly(by), over: 0 }, moment)),
   });
 }
 
@@ -168,7 +169,12 @@ export function ramp(world: World, towards: 1 | -1, moment: Moment): readonly Wo
   return whetherLit(world, moment, {
     dark: () => [world],
     lit: (level) => {
-      const whole = moveBy(world, level, { by, over: rampTime }, moment);
+      const whole = maybeBeyond(
+        world,
+        level,
+        towards,
+        moveBy(world, level, { by, over: rampTime }, moment),
+      );
       const { min, max } = world.gear.settings;
       const left = towards > 0 ? max - level.low : level.high - min;
       if (left >= least) return whole;
@@ -176,6 +182,20 @@ export function ramp(world: World, towards: 1 | -1, moment: Moment): readonly Wo
       return fork(atLimit, ...moveBy(world, level, { by, over }, moment), ...whole);
     },
   });
+}
+
+/** A light that lies beyond the limit which a step goes towards, where another link put it, may be held to that limit or left where it is. */
+function maybeBeyond(
+  world: World,
+  level: Band,
+  towards: 1 | -1,
+  moved: readonly World[],
+): readonly World[] {
+  const { min, max } = world.gear.settings;
+  const beyond = towards > 0 ? level.high > max : level.low < min;
+  return beyond
+    ? fork('a step goes on beyond a limit that the light has passed', world, ...moved)
+    : moved;
 }
 
 const atLimit = 'UP or DOWN comes to MAX or MIN on its way: it may end there, or after 200 ms';

@@ -2,6 +2,7 @@ import type { Lamp } from '../../bench/lamp.ts';
 import { type Band, exactly, hull, isExact } from '../band.ts';
 import { levelNow, moveLight } from '../light.ts';
 import type { Moment, PossibleAnswer, Reaction, World } from '../world.ts';
+import { nothingKnown } from '../worlds.ts';
 import { gearLost, unknownRegister, withRegisters, withSettings } from './configure.ts';
 import type { GearRegisters, PendingColour } from './gear.ts';
 import { highest, lightOf } from './levels.ts';
@@ -105,6 +106,8 @@ function setTemperature(world: World, { lamp }: Moment): World {
 /** STEP COOLER and WARMER: one mirek, at once, where a colour temperature is active. */
 function stepTemperature(world: World, by: 1 | -1, moment: Moment): World {
   const { active } = world.gear.registers;
+  if (active === null && moment.lamp.links.dali?.tunableWhite)
+    return nothingKnown(world, 'a colour temperature was stepped that another link has covered');
   if (active?.is !== 'temperature') return world;
   const mirek = heldMirek(world, active.mirek + by, moment.lamp);
   return takeColour(world, { is: 'temperature', mirek }, 0, moment);
@@ -232,6 +235,9 @@ function colourQuery(world: World, code: number, { lamp }: Moment): Reaction {
 function statusAnswers(active: PendingColour | null, lamp: Lamp): readonly PossibleAnswer[] {
   if (active === null || active.is === 'unknown') return ['some-byte'];
   const byte = statusBit[active.is];
+  // A colour of nothing but MASK may or may not be one.
+  if (active.is !== 'temperature' && active.intensities.every((own) => own === null))
+    return ['some-byte'];
   if (active.is !== 'temperature' || !isAtEnd(active.mirek, lamp)) return [{ byte }];
   return [{ byte }, { byte: byte | outOfRange }];
 }

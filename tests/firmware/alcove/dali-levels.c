@@ -89,6 +89,8 @@ bool gear_level_command(uint32_t code)
 {
   uint32_t actual = gear_actual();
   uint32_t brisk = (fade_rate[gear.kept.fade_rate] * RUN_MS / 1000 + 500) / 1000;
+  /* Any other command for the light ends a DAPC sequence. */
+  if (code < 0x20) gear.in_sequence = false;
   switch (code) {
     case OFF: dali_go(0, 0); return true;
     case UP: run(1, brisk); return true;
