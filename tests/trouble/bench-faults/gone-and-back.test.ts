@@ -101,7 +101,7 @@ describe('bench errors at the end of a run', () => {
     expect(verdicts(cwd)).not.toContain('error');
     expect(second.follows).toEqual([{ id: first.id, how: 'resumes' }]);
     const told = second.deviations.map(({ kind, text }) => `${kind}: ${text}`).join('\n');
-    expect(told).toMatch(/earlier attempt: dims \[.*\]: .+ \(run /);
+    expect(told).toMatch(/earlier attempt: dims, level 30 %: .+ \(run /);
     expect(told).toMatch(/kept 2 of its conditions, ran 1 again after bench errors/);
     const kept = conditionsOf(first).slice(0, 2);
     expect(conditionsOf(second).slice(0, 2)).toEqual(kept);
