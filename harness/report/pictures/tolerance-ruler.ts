@@ -155,7 +155,8 @@ export function rulerRange(
   }
   const limit = upper ?? lower ?? 0;
   const apart = value > 0 && limit > 0 ? Math.max(value / limit, limit / value) : 1;
-  if (apart > 15) return logRange([limit, value]);
+  // A whisker that reaches zero has no place on a logarithmic scale.
+  if (apart > 15 && low > 0) return logRange([limit, value]);
   const size = Math.max(Math.abs(limit), Math.abs(value), expanded) || 1;
   const reach = Math.max(limit + size * 0.5, high + size * 0.08);
   const from = Math.min(0, limit - (limit < 0 ? size * 0.5 : 0), low - (low < 0 ? size * 0.1 : 0));

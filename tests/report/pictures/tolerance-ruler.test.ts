@@ -37,6 +37,7 @@ describe('the scale', () => {
   test('is logarithmic when value and limit are far apart, straight when they are near', () => {
     expect(rulerRange(0.0001, 0, null, 0.02).log).toBe(true);
     expect(rulerRange(0.01, 0, null, 0.02).log).toBe(false);
+    expect(rulerRange(0.0001, 0.001, null, 0.02).log).toBe(false);
     expect(rulerRange(50, 0, 1.9, 2.1).log).toBe(true);
     expect(rulerRange(-50, 0, 1.9, 2.1).log).toBe(false);
   });
