@@ -1,6 +1,6 @@
 import { group } from 'd3-array';
 import type { Diagnosed } from './diagnosed-finding.ts';
-import { commonLaw, type Law } from './law.ts';
+import { commonLaw, isNotStraight, type Law } from './law.ts';
 import { bestScope, liesWithin, type Scoped } from './scope.ts';
 
 /** Failing findings that have something in common, and what. */
@@ -34,7 +34,10 @@ export function explain(findings: readonly Diagnosed[]): readonly Explanation[] 
   const parts = [...byMetric.values()]
     .filter((own) => own.some(({ failed }) => failed))
     .flatMap(partsOf);
-  const offCurve = parts.some(({ law, passing }) => law?.kind === 'curve' && passing === 0);
+  // Steps about a curve that is kept are a cause of their own.
+  const offCurve = parts.some(
+    ({ failing, passing }) => passing === 0 && failing.every(isNotStraight),
+  );
   const merged = group(parts, (part) => (offCurve && isOfCurve(part) ? 'curve' : mergeKey(part)));
   return [...merged.values()]
     .map(explanationOf)

@@ -1,3 +1,4 @@
+import { deviation, mean } from 'd3-array';
 import type { Diagnosed } from './diagnosed-finding.ts';
 
 /** What the figures of findings have in common. */
@@ -44,18 +45,21 @@ export function commonLaw(findings: readonly Diagnosed[]): Law | null {
 
 function curve(findings: readonly Diagnosed[]): Law | null {
   const failing = findings.filter(({ failed }) => failed);
-  if (failing.length === 0 || !failing.every(isOffCurve)) return null;
-  const told = failing.flatMap(({ finding: { outcome } }) =>
-    outcome.measured ? [] : [outcome.note?.split('; ')[1] ?? null],
-  );
+  const isOff = (one: Diagnosed) => curveMetrics.has(one.finding.metric) || isNotStraight(one);
+  if (failing.length === 0 || !failing.every(isOff)) return null;
+  const told = failing.filter(isNotStraight).map(insteadOf);
   const [instead = null] = told;
   return { kind: 'curve', instead: told.every((one) => one === instead) ? instead : null };
 }
 
-function isOffCurve({ finding: { metric, outcome } }: Diagnosed): boolean {
-  return (
-    curveMetrics.has(metric) || (!outcome.measured && outcome.reason === 'not-a-straight-fade')
-  );
+/** A fade that no line on the dimming curve describes. */
+export function isNotStraight({ finding: { outcome } }: Diagnosed): boolean {
+  return !outcome.measured && outcome.reason === 'not-a-straight-fade';
+}
+
+/** What its note says behind the figures of where it goes, if it says more. */
+function insteadOf({ finding: { outcome } }: Diagnosed): string | null {
+  return outcome.measured ? null : (outcome.note?.split('; ')[1] ?? null);
 }
 
 interface Pair {
@@ -104,9 +108,9 @@ function commonFrequency(findings: readonly Diagnosed[]): Law | null {
     return figure === undefined ? [] : [figure];
   });
   if (found.length < 2 || found.length < 0.5 * failing.length) return null;
-  const { mean, spread } = spreadOf(found);
-  return spread <= agreement * mean
-    ? { kind: 'frequency', frequency: mean, spread: spread / mean, count: found.length }
+  const { mean: frequency, spread } = spreadOf(found);
+  return spread <= agreement * frequency
+    ? { kind: 'frequency', frequency, spread: spread / frequency, count: found.length }
     : null;
 }
 
@@ -115,7 +119,5 @@ function isFrequency(note: number | string | undefined): note is number {
 }
 
 function spreadOf(figures: readonly number[]): { readonly mean: number; readonly spread: number } {
-  const mean = figures.reduce((sum, figure) => sum + figure, 0) / figures.length;
-  const squares = figures.reduce((sum, figure) => sum + (figure - mean) ** 2, 0);
-  return { mean, spread: Math.sqrt(squares / Math.max(1, figures.length - 1)) };
+  return { mean: mean(figures) ?? Number.NaN, spread: deviation(figures) ?? 0 };
 }

@@ -96,6 +96,15 @@ describe('what failures have in common', () => {
     ]);
   });
 
+  test('steps in fades that leave their curve but end on time are not laid to it', () => {
+    const stepped = condition({}, [
+      ...channels.map((of) => atMost('curve-deviation', of, 0.5)),
+      ...channels.map((of) => atMost('largest-visible-step', of, 0.5)),
+    ]);
+    const record = recordOf([spec('fading', 'in-steps', 'Fades have no steps.', [stepped])]);
+    expect(rows(record)).toHaveLength(2);
+  });
+
   test('a factor counts fades that pass as well', () => {
     // The longest times have a tolerance wide enough for the same factor.
     const record = fades((_, over) => 0.94 * over);

@@ -8,7 +8,7 @@ import { findingFigures } from './finding-words.ts';
 import { capital, counted } from './prose.ts';
 import { autoText, figureText } from './value-text.ts';
 
-/** `72 findings fail; their figures make 2 rows:` */
+/** `72 findings fail; what they have in common makes 2 rows:` */
 export function diagnosisHeading({ failing, explanations }: Diagnosis): string {
   if (failing === 1) return 'One finding fails:';
   return `${counted(failing, 'finding')} fail; what they have in common makes ${counted(explanations.length, 'row')}:`;
