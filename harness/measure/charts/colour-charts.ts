@@ -2,6 +2,8 @@ import { deltaUv, type Uv1976, xyToUv1976, xyzToXy } from '../colorimetry/chroma
 import { planckianUv } from '../colorimetry/planckian-locus.ts';
 import { type Chart, chartPoints, type Line } from '../evidence.ts';
 import type { ColourReading } from '../observation.ts';
+import { decimateMinMax } from '../signal/decimate-min-max.ts';
+import { outermostPoints } from '../signal/outermost.ts';
 
 /** Readings and their target or ideal path in the CIE 1976 diagram. */
 export function pathChart(readings: readonly ColourReading[], ideal: readonly Uv1976[]): Chart {
@@ -59,9 +61,12 @@ function locusNear(points: readonly Uv1976[]): readonly Line[] {
   return [{ name: 'Planckian locus', role: 'ideal', x, y }];
 }
 
-function thinned<T>(points: readonly T[]): readonly T[] {
-  const every = Math.ceil(points.length / chartPoints);
-  return points.filter((_, index) => index % every === 0);
+function thinned(points: readonly Uv1976[]): readonly Uv1976[] {
+  const [u, v] = [
+    Float64Array.from(points, (one) => one.u),
+    Float64Array.from(points, (one) => one.v),
+  ];
+  return outermostPoints(u, v, chartPoints).flatMap((k) => points[k] ?? []);
 }
 
 /** Distance in u'v' of a course of colours from their mean, over time. */
@@ -69,7 +74,10 @@ export function excursionChart(
   points: readonly { readonly at: number; readonly uv: Uv1976 }[],
   mean: Uv1976,
 ): Chart {
-  const shown = thinned(points);
+  const outline = decimateMinMax(
+    Float64Array.from(points, ({ uv }) => deltaUv(uv, mean)),
+    chartPoints,
+  );
   return {
     kind: 'waveform',
     title: 'Colour over time',
@@ -79,8 +87,8 @@ export function excursionChart(
       {
         name: 'measured',
         role: 'measured',
-        x: shown.map(({ at }) => at),
-        y: shown.map(({ uv }) => deltaUv(uv, mean)),
+        x: outline.at.flatMap((k) => points[k]?.at ?? []),
+        y: outline.values,
       },
     ],
     marks: [],

@@ -1,4 +1,4 @@
-import { hannTrack } from '../analysis/hann-track.ts';
+import { type HannTrack, hannTrack } from '../analysis/hann-track.ts';
 import type { Axis, Chart } from '../evidence.ts';
 import {
   type CommandedCourse,
@@ -12,7 +12,7 @@ import type { Waveform } from '../waveform.ts';
 
 /** Points of a measured line: lowest and highest of each stretch. */
 const points = 600;
-/** Averages before that: the finest that a picture could show. */
+/** Averages that tell what full light is: it is a median, which more of them would not move. */
 const averages = 4000;
 
 export function levelAxis(isLogarithmic: boolean): Axis {
@@ -21,8 +21,8 @@ export function levelAxis(isLogarithmic: boolean): Axis {
 }
 
 /**
- * The averaged light over a stretch relative to full light, and what full light is in the record's unit. Peaks stay: of each stretch of
- * averages the lowest and the highest are kept.
+ * The averaged light over a stretch relative to full light, and what full light is in the record's unit. Peaks stay: averages overlap
+ * however long the stretch is, and of each group of them the lowest and the highest are kept.
  */
 export function lightOver(
   waveform: Waveform,
@@ -30,14 +30,20 @@ export function lightOver(
   shown: Window,
   width: number,
 ): { readonly light: CommandedCourse; readonly full: number } {
-  const step = Math.max(width / 4, (shown.to - shown.from) / averages);
-  const track = hannTrack(waveform, shown, width, step);
-  const full = fullLight(track, observation);
+  const track = hannTrack(waveform, shown, width, width / 4);
+  const full = fullLight(some(track), observation);
   const { at, values } = decimateMinMax(track.values, points);
   const x = at.map((k) => valueAt(track.times, k));
   // A logarithmic axis has no place for the noise of the dark: a tenth of the lowest level is dark enough.
   const floor = observation.commanded.curve.kind === 'logarithmic' ? darkest(observation) : -1;
   return { light: { x, y: values.map((value) => Math.max(value / full, floor)) }, full };
+}
+
+/** Evenly chosen averages of a track. */
+function some({ times, values }: HannTrack): Pick<HannTrack, 'times' | 'values'> {
+  const every = Math.ceil(times.length / averages);
+  const isChosen = (_: number, k: number): boolean => k % every === 0;
+  return { times: times.filter(isChosen), values: values.filter(isChosen) };
 }
 
 function darkest({ commanded: { curve } }: Observation): number {

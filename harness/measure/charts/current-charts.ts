@@ -1,5 +1,5 @@
 import { type Chart, chartPoints, type Line } from '../evidence.ts';
-import { sampleAt } from '../signal/samples.ts';
+import { decimateMinMax } from '../signal/decimate-min-max.ts';
 import type { Waveform } from '../waveform.ts';
 
 /** The current over a stretch, lowest and highest of each group of samples, with levels worth a line. */
@@ -12,21 +12,8 @@ export function currentChart(
 ): Chart {
   const first = Math.max(0, Math.floor((from - start) * rate));
   const last = Math.min(samples.length, Math.ceil((to - start) * rate));
-  const group = Math.max(1, Math.ceil((2 * (last - first)) / chartPoints));
-  const x: number[] = [];
-  const y: number[] = [];
-  for (let begin = first; begin < last; begin += group) {
-    const end = Math.min(last, begin + group);
-    let [low, high] = [begin, begin];
-    for (let index = begin; index < end; index++) {
-      if (sampleAt(samples, index) < sampleAt(samples, low)) low = index;
-      if (sampleAt(samples, index) > sampleAt(samples, high)) high = index;
-    }
-    for (const index of low === high ? [low] : [Math.min(low, high), Math.max(low, high)]) {
-      x.push(start + (index + 0.5) / rate);
-      y.push(sampleAt(samples, index));
-    }
-  }
+  const { at, values } = decimateMinMax(samples.subarray(first, last), chartPoints);
+  const x = at.map((place) => start + (first + place + 0.5) / rate);
   const ends = [x[0] ?? from, x.at(-1) ?? to];
   const lines = levels.map(
     ({ name, level }): Line => ({ name, role: 'target', x: ends, y: [level, level] }),
@@ -36,7 +23,7 @@ export function currentChart(
     title,
     x: { label: 'time', unit: 's', scale: 'linear' },
     y: { label: 'current', unit, scale: 'linear' },
-    lines: [{ name: 'measured', role: 'measured', x, y }, ...lines],
+    lines: [{ name: 'measured', role: 'measured', x, y: values }, ...lines],
     marks: marks.slice(0, 20),
   };
 }

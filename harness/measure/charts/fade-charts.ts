@@ -5,6 +5,7 @@ import type { RecordedFade } from '../features/fade/recorded-fade.ts';
 import { visibleModulation } from '../features/fade/visible-modulation.ts';
 import { commandedCourse } from '../features/level/commanded-course.ts';
 import type { Observation, Window } from '../observation.ts';
+import { decimateMinMax } from '../signal/decimate-min-max.ts';
 import type { SpectralLine } from '../signal/spectral-lines.ts';
 import type { Waveform } from '../waveform.ts';
 import { levelAxis, lightOver } from './course-chart.ts';
@@ -121,15 +122,13 @@ export interface ChartedStep {
 
 /** Relative change within the eye's smoothing over time, and what of it is beyond the ideal. */
 export function stepChart(steps: readonly ChartedStep[]): Chart {
-  const every = Math.ceil(steps.length / chartPoints);
-  // Of each group the worst one is shown: a single step must not be thinned away.
-  const shown: ChartedStep[] = [];
-  for (let first = 0; first < steps.length; first += every) {
-    const group = steps.slice(first, first + every);
-    shown.push(group.reduce((one, two) => (two.beyond > one.beyond ? two : one)));
-  }
-  const x = shown.map(({ at }) => at);
-  const worst = shown.toSorted((a, b) => b.beyond - a.beyond)[0];
+  // A single step must not be thinned away.
+  const outline = decimateMinMax(
+    Float64Array.from(steps, ({ beyond }) => beyond),
+    chartPoints,
+  );
+  const x = outline.at.flatMap((k) => steps[k]?.at ?? []);
+  const worst = steps.toSorted((a, b) => b.beyond - a.beyond)[0];
   return {
     kind: 'waveform',
     title: "Change of light within the eye's smoothing",
@@ -140,7 +139,7 @@ export function stepChart(steps: readonly ChartedStep[]): Chart {
         name: 'beyond the ideal',
         role: 'measured',
         x,
-        y: shown.map(({ beyond }) => Math.expm1(beyond)),
+        y: outline.values.map((beyond) => Math.expm1(beyond)),
       },
       { name: 'ideal', role: 'ideal', x: [x[0] ?? 0, x.at(-1) ?? 0], y: [0, 0] },
     ],

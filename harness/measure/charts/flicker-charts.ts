@@ -3,12 +3,13 @@ import { type Chart, chartPoints, type Line } from '../evidence.ts';
 import { ieee1789End, ieee1789Limit, type Practice } from '../features/flicker/ieee1789-limits.ts';
 import { decimateMinMax } from '../signal/decimate-min-max.ts';
 import type { SpectralLine } from '../signal/spectral-lines.ts';
+import { tellingStretch } from '../signal/telling-stretch.ts';
 import type { Waveform } from '../waveform.ts';
 
 /** Periods of the strongest line that a waveform chart shows. */
 const periodsShown = 8;
 
-/** The first few periods of the record, or all of it where nothing is periodic. */
+/** A few periods of the record, the first ones or those around a peak that they do not have; all of it where nothing is periodic. */
 export function waveformChart(
   { samples, rate, start, unit }: Waveform,
   { dominant }: Analysis,
@@ -16,11 +17,13 @@ export function waveformChart(
   const shown = dominant
     ? Math.max(64, Math.ceil((periodsShown * rate) / dominant.frequency))
     : samples.length;
-  const { at, values } = decimateMinMax(samples.subarray(0, shown), chartPoints);
-  const x = at.map((k) => start + (k + 0.5) / rate);
+  const first = tellingStretch(samples, shown);
+  const { at, values } = decimateMinMax(samples.subarray(first, first + shown), chartPoints);
+  const x = at.map((k) => start + (first + k + 0.5) / rate);
+  const part = first > 0 ? 'Periods around the farthest sample' : 'First periods of the record';
   return {
     kind: 'waveform',
-    title: dominant && shown < samples.length ? 'First periods of the record' : 'Record',
+    title: dominant && shown < samples.length ? part : 'Record',
     x: { label: 'time', unit: 's', scale: 'linear' },
     y: { label: 'light', unit, scale: 'linear' },
     lines: [{ name: 'light', role: 'measured', x, y: values }],

@@ -58,19 +58,15 @@ export function sweepChart(plateaus: readonly Plateau[], title: string): Chart {
   };
 }
 
-/** Averaged light over time with a level to hold it against; of each group of averages the brightest is shown. */
+/** Averaged light over time with a level to hold it against: neither a flash nor a dip of one average is thinned away. */
 export function levelChart(
   { times, values }: Pick<HannTrack, 'times' | 'values'>,
   unit: UnitSymbol,
   level: number,
   at: number,
 ): Chart {
-  const every = Math.ceil(times.length / chartPoints);
-  const [x, y]: [number[], number[]] = [[], []];
-  for (let first = 0; first < times.length; first += every) {
-    x.push(valueAt(times, first));
-    y.push(Math.max(...values.subarray(first, first + every)));
-  }
+  const outline = decimateMinMax(values, chartPoints);
+  const x = outline.at.map((k) => valueAt(times, k));
   const ends = [x[0] ?? 0, x.at(-1) ?? 0];
   return {
     kind: 'waveform',
@@ -78,7 +74,7 @@ export function levelChart(
     x: { label: 'time', unit: 's', scale: 'linear' },
     y: { label: 'light', unit, scale: 'linear' },
     lines: [
-      { name: 'averaged', role: 'measured', x, y },
+      { name: 'averaged', role: 'measured', x, y: outline.values },
       { name: 'level', role: 'ideal', x: ends, y: [level, level] },
     ],
     marks: [{ at, label: 'here' }],

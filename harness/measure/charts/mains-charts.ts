@@ -1,28 +1,26 @@
-import { type Chart, chartPoints } from '../evidence.ts';
+import { type Chart, chartPoints, type Line } from '../evidence.ts';
 import type { MainsRecord } from '../features/mains/mains-record.ts';
-import { type Samples, sampleAt } from '../signal/samples.ts';
+import { decimateMinMax } from '../signal/decimate-min-max.ts';
+import type { Samples } from '../signal/samples.ts';
+import { tellingStretch } from '../signal/telling-stretch.ts';
 
-/** Two periods of current, and of voltage scaled to it. */
+/** Two periods of current, and of voltage scaled to it: the first ones, or those around a peak that they do not have. */
 export function mainsChart({ current, voltage, periods }: MainsRecord): Chart {
-  const first = Math.max(0, Math.floor((periods.from - current.start) * current.rate));
-  const count = Math.min(
-    current.samples.length - first,
-    Math.ceil((2 * current.rate) / periods.frequency),
-  );
-  const every = Math.max(1, Math.ceil(count / chartPoints));
-  const places = Array.from(
-    { length: Math.ceil(count / every) },
-    (_, index) => first + index * every,
-  );
-  const x = places.map((place) => current.start + (place + 0.5) / current.rate);
+  const begin = Math.max(0, Math.floor((periods.from - current.start) * current.rate));
+  const count = Math.ceil((2 * current.rate) / periods.frequency);
+  const first = begin + tellingStretch(current.samples.subarray(begin), count);
+  const outline = (samples: Samples, times = 1): Pick<Line, 'x' | 'y'> => {
+    const { at, values } = decimateMinMax(samples.subarray(first, first + count), chartPoints);
+    const x = at.map((place) => current.start + (first + place + 0.5) / current.rate);
+    return { x, y: values.map((value) => value * times) };
+  };
   const scale = voltage ? largest(current.samples) / largest(voltage.samples) : 0;
   const shown = voltage
     ? [
         {
           name: `voltage, scaled by ${scale.toPrecision(3)} A/V`,
           role: 'ideal' as const,
-          x,
-          y: places.map((place) => sampleAt(voltage.samples, place) * scale),
+          ...outline(voltage.samples, scale),
         },
       ]
     : [];
@@ -31,15 +29,7 @@ export function mainsChart({ current, voltage, periods }: MainsRecord): Chart {
     title: 'Mains current',
     x: { label: 'time', unit: 's', scale: 'linear' },
     y: { label: 'current', unit: 'A', scale: 'linear' },
-    lines: [
-      {
-        name: 'current',
-        role: 'measured',
-        x,
-        y: places.map((place) => sampleAt(current.samples, place)),
-      },
-      ...shown,
-    ],
+    lines: [{ name: 'current', role: 'measured', ...outline(current.samples) }, ...shown],
     marks: [],
   };
 }

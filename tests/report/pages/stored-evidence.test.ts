@@ -1,10 +1,30 @@
 import { describe, expect, test } from 'vitest';
+import type { Finding, RunRecord } from '../../../harness/record/run-record.ts';
 import { xsOf } from '../../../harness/report/pages/run/page-data.ts';
 import { renderPage } from '../../../harness/report/pages/run/run-page.ts';
 import { storedEvidence } from '../../../harness/report/pages/run/stored-evidence.ts';
 import { traceIntervals } from '../../../harness/report/pages/run/trace.ts';
 import { bigRecord, bigTraces } from '../big-record.ts';
 import { sampleRecord, sampleTraces } from '../sample-record.ts';
+
+type Chart = Finding['evidence']['charts'][number];
+
+function withCharts(record: RunRecord, change: (chart: Chart) => Chart): RunRecord {
+  const changed = (finding: Finding): Finding => ({
+    ...finding,
+    evidence: { ...finding.evidence, charts: finding.evidence.charts.map(change) },
+  });
+  return {
+    ...record,
+    specs: record.specs.map((spec) => ({
+      ...spec,
+      conditions: spec.conditions.map((condition) => ({
+        ...condition,
+        findings: condition.findings.map(changed),
+      })),
+    })),
+  };
+}
 
 describe('a run of usual size', () => {
   const record = sampleRecord();
@@ -74,6 +94,21 @@ describe('a run of 3,000 findings and 200 captures', () => {
       .filter(({ lines }) => lines[0]!.y.length < 1000);
     expect(thinned.length).toBeGreaterThan(0);
     for (const { lines } of thinned) expect(Math.max(...lines[0]!.y)).toBe(9);
+  });
+
+  test('a single colour off a thinned path stays, on whichever side it lies', () => {
+    // A path that goes far up and right, and one point beside it that is no higher or lower than its turn.
+    const along = Array.from({ length: 997 }, (_, k) => k / 1000);
+    const [x, y] = [along.slice(), along.slice()];
+    x[617] = 0.6203;
+    const path = { name: 'measured', role: 'measured', x, y } as const;
+    const paths = withCharts(record, (chart) => ({ ...chart, kind: 'path', lines: [path] }));
+    const lines = Object.values(storedEvidence(paths, []).charts).flatMap(
+      ([chart]) => chart!.lines,
+    );
+    const short = lines.filter((line) => line.y.length < 997);
+    expect(short.length).toBeGreaterThan(0);
+    for (const line of short) expect(xsOf(line.x)).toContain(0.6203);
   });
 
   test('traces keep at most the intervals that they came with', () => {

@@ -1,3 +1,4 @@
+import { outermostPoints } from '../../../measure/signal/outermost.ts';
 import type { RunRecord } from '../../../record/run-record.ts';
 import type { EvidenceChart } from '../../pictures/drawn-chart.ts';
 import { findingCharts } from '../../pictures/finding-charts.ts';
@@ -69,12 +70,17 @@ function longestLine(charts: readonly EvidenceChart[]): number {
 }
 
 function storedChart(chart: EvidenceChart, share: number): StoredChart {
-  return { ...chart, lines: chart.lines.map((line) => storedLine(line, share)) };
+  const isPath = chart.kind === 'path';
+  return { ...chart, lines: chart.lines.map((line) => storedLine(line, share, isPath)) };
 }
 
-function storedLine(line: EvidenceChart['lines'][number], share: number): StoredLine {
+function storedLine(
+  line: EvidenceChart['lines'][number],
+  share: number,
+  isPath: boolean,
+): StoredLine {
   const wanted = Math.max(fewestPoints, Math.floor(line.x.length * share));
-  const [xs, ys] = thinned(line.x, line.y, wanted);
+  const [xs, ys] = isPath ? thinnedPath(line, wanted) : thinned(line.x, line.y, wanted);
   return { name: line.name, role: line.role, x: storedX(xs), y: ys.map((y) => rounded(y, 5)) };
 }
 
@@ -97,6 +103,15 @@ function thinned(
     if (second !== first) keep(second);
   }
   return [xs, ys];
+}
+
+/** A path in a plane has no peaks over x: what lies farthest out stays. */
+function thinnedPath(
+  { x, y }: Pick<EvidenceChart['lines'][number], 'x' | 'y'>,
+  wanted: number,
+): [readonly number[], readonly number[]] {
+  const places = outermostPoints(Float64Array.from(x), Float64Array.from(y), wanted);
+  return [places.map((k) => x[k] ?? 0), places.map((k) => y[k] ?? 0)];
 }
 
 /** Where the lowest and the highest value of a stretch are, in their order. */
