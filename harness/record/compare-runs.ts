@@ -1,5 +1,6 @@
 import type { Verdict } from '../verdict/verdict.ts';
 import { type FindingLine, findingKey } from './finding-line.ts';
+import { marginOf, toleranceSize } from './margin.ts';
 
 /** What became of a finding from run A to run B. */
 export type Change =
@@ -47,6 +48,13 @@ export type ComparedFinding = Sides & {
   /** B - A in the SI unit, and the expanded uncertainty of that difference. */
   readonly difference: number | null;
   readonly differenceExpanded: number | null;
+  /**
+   * The size of the movement as a share of the tolerance (see `toleranceSize`), B's where both have one; null where a value or a
+   * tolerance with a width is missing.
+   */
+  readonly share: number | null;
+  /** Whether B has less of its tolerance left than A had; null where a value or a limit is missing. */
+  readonly course: 'worse' | 'better' | 'level' | null;
   /** The limits themselves are not the same in both runs. */
   readonly limitsChanged: boolean;
 };
@@ -54,6 +62,24 @@ export type ComparedFinding = Sides & {
 /** The finding as B has it, or as A does where B lacks it. */
 export function latestLine(sides: Sides): FindingLine {
   return sides.b === null ? sides.a : sides.b;
+}
+
+/**
+ * Findings by how far they moved as a share of the tolerance, the largest first, and at one share what got worse before the rest. What
+ * has values but no share (a count that must be exact moved) goes before them, what cannot be held against the other run after.
+ */
+export function largestFirst(compared: readonly ComparedFinding[]): ComparedFinding[] {
+  return [...compared].sort((a, b) => rankOf(b) - rankOf(a) || turnOf(a) - turnOf(b));
+}
+
+function rankOf({ share, difference }: ComparedFinding): number {
+  if (share !== null) return share;
+  if (difference === null) return -1;
+  return difference === 0 ? 0 : Number.MAX_VALUE;
+}
+
+function turnOf({ course }: ComparedFinding): number {
+  return course === 'worse' ? 0 : 1;
 }
 
 /** What of a run is compared. */
@@ -99,6 +125,8 @@ function only(sides: Sides, absence: Change): ComparedFinding {
     movement: 'not known',
     difference: null,
     differenceExpanded: null,
+    share: null,
+    course: null,
     limitsChanged: false,
     ...sides,
   };
@@ -113,10 +141,25 @@ function both(a: FindingLine, b: FindingLine): ComparedFinding {
     movement,
     difference,
     differenceExpanded,
+    share: shareOf(difference, b, a),
+    course: courseOf(a, b),
     limitsChanged: a.lower !== b.lower || a.upper !== b.upper,
     a,
     b,
   };
+}
+
+function shareOf(difference: number | null, b: FindingLine, a: FindingLine): number | null {
+  const size = toleranceSize(b) ?? toleranceSize(a);
+  return difference === null || size === null ? null : Math.abs(difference) / size;
+}
+
+function courseOf(a: FindingLine, b: FindingLine): ComparedFinding['course'] {
+  const [before, after] = [marginOf(a), marginOf(b)];
+  if (!Number.isFinite(before) || !Number.isFinite(after)) return null;
+  // Rounding is no movement.
+  if (Math.abs(after - before) <= 1e-9 * Math.max(1, Math.abs(before))) return 'level';
+  return after < before ? 'worse' : 'better';
 }
 
 /**

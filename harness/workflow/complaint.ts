@@ -12,7 +12,14 @@ export type ComplaintKind =
   | 'interrupted'; // ended by a signal
 
 /** What the caller can give to mend it; a command knows the option. */
-export type Remedy = 'flashing-ok' | 'lamp' | 'rig' | 'specs' | 'waivers' | 'unencrypted-key';
+export type Remedy =
+  | 'flashing-ok'
+  | 'lamp'
+  | 'which-lamp'
+  | 'rig'
+  | 'specs'
+  | 'waivers'
+  | 'unencrypted-key';
 
 /** An error that the user can mend. `message` says what happened, what was expected and what to do; no stack is shown. */
 export class Complaint extends Error {

@@ -1,7 +1,8 @@
 import type { Browser, Page } from 'playwright-core';
 import { afterAll, beforeAll, describe, expect, it } from 'vitest';
 import { pageStyle } from '../../harness/report/html/assets.js';
-import { sharedRange, toleranceRuler } from '../../harness/report/pictures/tolerance-ruler.ts';
+import { pairRuler } from '../../harness/report/pictures/pair-ruler.ts';
+import { toleranceRuler } from '../../harness/report/pictures/tolerance-ruler.ts';
 import { finding } from '../report/sample-record.ts';
 import { launchChromium } from './chromium.ts';
 
@@ -70,16 +71,27 @@ describe.each(widths)('at %i px', (width) => {
   });
 });
 
-it('two findings that are compared have their limit at the same place', () => {
+it('two findings that are compared stand on one ruler, with their limit at one place and told once', () => {
   const made = { metric: 'm', title: 't', of: 'warm', unit: 's', shown: 'ms', text: 'as asked' };
-  const pair = [0.01, 0.2].map((value) =>
+  const [a, b] = [0.01, 0.2].map((value) =>
     finding({ ...made, value, expanded: 0.001, upper: 0.02 }),
   );
-  const range = sharedRange(pair);
-  const places = pair.map(
-    (one) => /class="limit" d="M([\d.]+)/.exec(`${toleranceRuler(one, range)}`)?.[1],
-  );
-  expect(places[0]).toBe(places[1]);
-  const apart = pair.map((one) => /class="limit" d="M([\d.]+)/.exec(`${toleranceRuler(one)}`)?.[1]);
-  expect(apart[0]).not.toBe(apart[1]);
+  const limitIn = (ruler: unknown) => [...`${ruler}`.matchAll(/class="limit" d="M([\d.]+)/g)];
+  const ruler = `${pairRuler(a ?? null, b ?? null, 'both')}`;
+  const [first, second, ...more] = limitIn(ruler).map(([, at]) => at);
+  expect(first).toBe(second);
+  expect(more).toEqual([]);
+  expect(ruler.match(/20 ms/g)).toHaveLength(1);
+  expect(ruler).toMatch(/>A<.*>B</s);
+  // Each by itself would have a scale of its own.
+  expect(limitIn(a && toleranceRuler(a))[0]?.[1]).not.toBe(first);
+});
+
+it('a ruler for two has one lane where the other finding was not measured', () => {
+  const made = { metric: 'm', title: 't', of: 'warm', unit: 's', shown: 'ms', text: 'as asked' };
+  const one = finding({ ...made, value: 0.01, expanded: 0.001, upper: 0.02 });
+  const ruler = `${pairRuler(null, one, 'B alone')}`;
+  expect(ruler).toContain('>B<');
+  expect(ruler).not.toContain('>A<');
+  expect(pairRuler(null, null, 'neither')).toBeNull();
 });

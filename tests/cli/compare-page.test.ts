@@ -70,9 +70,9 @@ describe('the page of a comparison', () => {
       });
       await page.goto(`file://${file}`);
       expect(await page.locator('h2').allTextContents()).toEqual(['Newly failing: 1']);
-      // One picture for the waveforms of both, one each for the bands; and two rulers.
+      // One picture for the waveforms of both, one each for the bands; and one ruler for both.
       expect(await page.locator('figure svg').count()).toBe(3);
-      expect(await page.locator('svg.ruler').count()).toBe(2);
+      expect(await page.locator('svg.ruler').count()).toBe(1);
       expect(await page.locator('img, script').count()).toBe(0);
       const overflow = await page.evaluate(
         () => document.documentElement.scrollWidth - document.documentElement.clientWidth,
@@ -83,6 +83,38 @@ describe('the page of a comparison', () => {
       await page.close();
     },
   );
+
+  it('names both runs in a legend, says the share, and puts the largest movement first', async () => {
+    const base = runWith('1.4.2', 2, 'pass');
+    const many = (build: string, values: readonly number[]) => {
+      const findings = values.map((value, k) => sampleFinding({ of: `channel-${k}`, value }));
+      const specs = [sampleSpec('many', [sampleCondition({ findings })])];
+      return { ...base, lamp: { ...base.lamp, name: 'Alcove-6', build }, specs };
+    };
+    const values = Array.from({ length: 12 }, () => 2);
+    const [a, b] = [
+      many('1.4.2', values),
+      many(
+        '1.5.0',
+        values.map((value, k) => value + 0.03 + k / 1000),
+      ),
+    ];
+    const file = join(scratch(), 'compare.html');
+    writeFileSync(file, renderComparePage(a, b, compareRuns(linesOf(a), linesOf(b))));
+    const { page } = await watchedPage(browser, {});
+    await page.goto(`file://${file}`);
+    expect(await page.locator('.where').allTextContents()).toEqual([
+      'A Alcove-6, build 1.4.2, 2026-03-04 05:06 UTC, run 3fa9c01b: ● pass; rig simulated',
+      'B Alcove-6, build 1.5.0, 2026-03-04 05:06 UTC, run 3fa9c01b: ● pass; rig simulated',
+    ]);
+    const first = page.locator('.compared').first();
+    expect(await first.locator('h3').textContent()).toContain('channel-11');
+    expect(await first.locator('.moved').textContent()).toBe('41 %, worse');
+    expect(await page.locator('.compared:visible').count()).toBe(10);
+    await page.getByText('Show 2 more findings').click();
+    expect(await page.locator('.compared:visible').count()).toBe(12);
+    await page.close();
+  });
 
   it('begins with what changed, leads there, and keeps folded what did not', async () => {
     const [a, b] = [runWith('1.4.2', 2, 'pass'), runWith('1.5.0', 2.4, 'fail')];

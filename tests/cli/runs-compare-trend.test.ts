@@ -224,11 +224,16 @@ describe('evenfall compare', () => {
     expect(exitCode).toBe(1);
     expect(stdout).toBe(
       [
-        'A 01aaaaaa  2026-03-01 05:06  Alcove-6 1.4.2  ● pass',
-        'B 02aaaaaa  2026-03-02 05:06  Alcove-6 1.5.0  ▲ fail',
+        'A  Alcove-6, build 1.4.2, 2026-03-01 05:06 UTC, run 01aaaaaa: ● pass',
+        'B  Alcove-6, build 1.5.0, 2026-03-02 05:06 UTC, run 02aaaaaa: ▲ fail',
+        'In each group the largest movement comes first, and at one size what got worse before what got',
+        'better. Movement: B - A as a share of the tolerance, that is of half the way between its limits, or',
+        'of the size of its only limit. Worse: less of the tolerance is left.',
         '',
         'newly failing: 1',
-        '  fade-on-time: Fade duration of warm, fade time 2 s: ● 2.010 ± 0.020 s -> ▲ 2.200 ± 0.020 s (+0.19 s)',
+        '  190 %, worse  fade-on-time: Fade duration of warm, fade time 2 s',
+        '      A 1.4.2: ● pass 2.010 ± 0.020 s; B 1.5.0: ▲ fail 2.200 ± 0.020 s; +0.19 s, allowed 1.9 s to',
+        '      2.1 s',
         '',
       ].join('\n'),
     );
@@ -240,6 +245,55 @@ describe('evenfall compare', () => {
     const direct = await runCommand(compare, [...paths, '--reports', scratch(), '--json']);
     expect(JSON.parse(direct.stdout)).toEqual(JSON.parse(indexed.stdout));
     expect(JSON.parse(direct.stdout).counts['newly failing']).toBe(1);
+  });
+
+  it('takes the name of a build for the newest run of it', async () => {
+    const { root } = await pair();
+    await archiveOf(root, [runOf(3, { value: 2.02 })]);
+    const { stdout } = await runCommand(compare, ['1.5.0', '1.4.2', '--reports', root]);
+    expect(stdout).toContain('A  Alcove-6, build 1.5.0, 2026-03-02 05:06 UTC, run 02aaaaaa');
+    expect(stdout).toContain('B  Alcove-6, build 1.4.2, 2026-03-03 05:06 UTC, run 03aaaaaa');
+  });
+
+  it('takes a finished run of the build rather than a newer one in progress', async () => {
+    const { root } = await pair();
+    const [going] = await archiveOf(root, [runOf(3)]);
+    rmSync(join(going!, 'manifest.json'));
+    const { stdout } = await runCommand(compare, ['1.4.2', '1.5.0', '--reports', root]);
+    expect(stdout).toContain('A  Alcove-6, build 1.4.2, 2026-03-01 05:06 UTC, run 01aaaaaa');
+  });
+
+  it('asks for the lamp where two have a build of that name', async () => {
+    const { root } = await pair();
+    const other = { lamp: { ...sampleRecord().lamp, name: 'Alcove-9' } };
+    await archiveOf(root, [runOf(3, {}, other)]);
+    const both = await runCommand(compare, ['1.4.2', 'latest', '--reports', root]);
+    expect(both.exitCode).toBe(64);
+    expect(both.stderr).toContain(
+      'found "1.4.2" on 2 lamps: Alcove-6 (newest run 01aaaaaa), Alcove-9 (newest run 03aaaaaa). Choose one with --lamp NAME',
+    );
+    const chosen = ['1.4.2', '1.5.0', '--lamp', 'alcove-6', '--reports', root];
+    expect((await runCommand(compare, chosen)).stdout).toContain('run 01aaaaaa');
+    const none = await runCommand(compare, ['1.5.0', 'latest', '--lamp', 'x', '--reports', root]);
+    expect(none.exitCode).toBe(66);
+    expect(none.stderr).toContain('found runs of it on Alcove-6');
+  });
+
+  it('refuses to guess whether a build or a run is meant', async () => {
+    const { root } = await pair();
+    await archiveOf(root, [runOf(3, {}, { lamp: { ...sampleRecord().lamp, build: '01aaaaaa' } })]);
+    const refused = await runCommand(compare, ['01aaaaaa', 'latest', '--reports', root]);
+    expect(refused.exitCode).toBe(64);
+    expect(refused.stderr).toMatch(
+      /"01aaaaaa" is a run \(.*01aaaaaa\) and a build, whose newest run/,
+    );
+  });
+
+  it('prints the page as a PDF', async () => {
+    const { root } = await pair();
+    const file = join(root, 'page.pdf');
+    await runCommand(compare, ['01aa', '02aa', '--reports', root, '--pdf', file]);
+    expect(readFileSync(file).subarray(0, 5).toString()).toBe('%PDF-');
   });
 
   it('exits with 0 the other way round, where the finding is fixed', async () => {
@@ -260,7 +314,12 @@ describe('evenfall compare', () => {
   });
 
   it.each([
-    ['9999', 66, 'found none called "9999"'],
+    ['9999', 66, 'expected a run or a build in'],
+    [
+      '1.5.1',
+      66,
+      'found none called "1.5.1"; did you mean "1.5.0"?; builds: 1.5.0, 1.4.2; evenfall runs',
+    ],
     ['2026', 64, '2 runs fit "2026"'],
   ])('says which run %s it cannot find', async (name, exitCode, text) => {
     const { root } = await pair();

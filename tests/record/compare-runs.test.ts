@@ -1,5 +1,5 @@
 import { describe, expect, it } from 'vitest';
-import { compareRuns } from '../../harness/record/compare-runs.ts';
+import { compareRuns, largestFirst } from '../../harness/record/compare-runs.ts';
 import { findingLines } from '../../harness/record/finding-line.ts';
 import type { Finding, RunRecord } from '../../harness/record/run-record.ts';
 import { sampleCondition, sampleFinding, sampleRecord, sampleSpec } from './sample-record.ts';
@@ -96,5 +96,65 @@ describe('a finding of two runs', () => {
 
   it('is in neither list when both runs are empty', () => {
     expect(compareRuns(runWith(), runWith())).toEqual([]);
+  });
+});
+
+describe('how far a finding moved', () => {
+  const two = { lower: 1.9, upper: 2.1, target: 2, text: '2 s ± 5 %' };
+  const moved = (from: number, to: number, limits: Finding['limits'] = two) =>
+    change(
+      runWith(sampleFinding({ value: from, limits })),
+      runWith(sampleFinding({ value: to, limits })),
+    );
+
+  it('is told as a share of half the way between the limits, or of the size of the only one', () => {
+    expect(moved(2, 2.05).share).toBeCloseTo(0.5, 12);
+    expect(moved(2.05, 2).share).toBeCloseTo(0.5, 12);
+    expect(moved(2, 3, { ...two, lower: null, upper: 4 }).share).toBe(0.25);
+    expect(moved(2, 3, { ...two, lower: 4, upper: null }).share).toBe(0.25);
+  });
+
+  it('has no share of a tolerance without a width', () => {
+    const exact = { lower: 1, upper: 1, target: 1, text: '1' };
+    expect(moved(1, 2, exact)).toMatchObject({ share: null, course: 'worse' });
+    expect(
+      moved(1, 2, { lower: null, upper: 0, target: null, text: 'at most 0' }).share,
+    ).toBeNull();
+    expect(moved(1, 2, { lower: null, upper: null, target: null, text: '' })).toMatchObject({
+      share: null,
+      course: null,
+    });
+  });
+
+  it.each([
+    ['worse', 2.01, 2.05],
+    ['worse', 2.01, 1.95],
+    ['better', 2.05, 2.01],
+    ['better', 2.3, 2.2],
+    ['level', 1.95, 2.05],
+  ])('is %s from %d to %d', (course, from, to) => {
+    expect(moved(from, to).course).toBe(course);
+  });
+
+  it('orders findings: the largest share first, worse before better, what is absent at the end', () => {
+    const exact = { lower: 1, upper: 1, target: 1, text: '1' };
+    const of = (name: string, value: number, limits = two) =>
+      sampleFinding({ of: name, value, limits });
+    const before = [
+      of('small', 2),
+      of('better', 2.0625),
+      of('worse', 2),
+      of('count', 1, exact),
+      of('gone', 2),
+    ];
+    const after = [of('small', 2.01), of('better', 2), of('worse', 2.0625), of('count', 2, exact)];
+    const compared = compareRuns(runWith(...before), runWith(...after));
+    expect(largestFirst(compared).map(({ a }) => a?.of)).toEqual([
+      'count',
+      'worse',
+      'better',
+      'small',
+      'gone',
+    ]);
   });
 });

@@ -1,5 +1,6 @@
+import { resolve } from 'node:path';
 import type { Command } from 'commander';
-import { findRunFolder, listRunFolders } from '../../archive/find-run-folder.ts';
+import { listRunFolders } from '../../archive/find-run-folder.ts';
 import {
   type Change,
   type ComparedFinding,
@@ -10,28 +11,37 @@ import {
 import { findingLines } from '../../record/finding-line.ts';
 import type { RunRecord } from '../../record/run-record.ts';
 import { renderComparePage } from '../../report/pages/compare-page.ts';
-import { type ComparedRun, renderCompareText } from '../../report/text/compare-text.ts';
+import { renderCompareText, type WarnedRun } from '../../report/text/compare-text.ts';
+import { comparedRun, runLegend } from '../../report/words/compare-words.ts';
+import { findRunOrBuild } from '../../workflow/stored-runs/find-run-or-build.ts';
+import { withReportedIndex } from '../common/archive-index.ts';
 import { type CheckedRun, readCheckedRun } from '../common/checked-run.ts';
 import { withArchive } from '../common/complaints.ts';
 import { exitCodes } from '../common/exit-codes.ts';
 import type { Io } from '../common/io.ts';
+import { writeOut } from '../common/write-out.ts';
 import { writePage } from '../common/write-page.ts';
+import { printPdf } from './pdf.ts';
 
 interface Options {
   readonly reports: string;
   readonly json?: boolean;
   readonly page?: string;
+  readonly pdf?: string;
+  readonly lamp?: string;
   readonly all?: boolean;
 }
 
 /** `evenfall compare A B`: what became of every finding from run A to run B. */
 export function register(command: Command, io: Io): void {
   command
-    .argument('<a>', 'the earlier run: a folder, an id, or latest')
+    .argument('<a>', 'the earlier run: a folder, an id, latest, or a build (its newest run)')
     .argument('<b>', 'the later run')
     .option('--reports <dir>', 'the archive', 'reports')
+    .option('--lamp <name>', 'which lamp is meant where several have a build of that name')
     .option('--json', 'print every finding as JSON')
     .option('--page <file>', 'also write a page with the curves of both runs')
+    .option('--pdf <file>', 'also print that page as a PDF (needs Chromium)')
     .option('--all', 'list every finding, including unchanged ones')
     .addHelpText(
       'after',
@@ -43,44 +53,63 @@ export function register(command: Command, io: Io): void {
 }
 
 async function compare(a: string, b: string, options: Options, io: Io): Promise<void> {
-  const { reports } = options;
-  const listed = await listRunFolders(reports);
-  const folders = [
-    await findRunFolder(reports, a, listed),
-    await findRunFolder(reports, b, listed),
-  ] as const;
-  const before = sideOf(await readCheckedRun(folders[0], io));
-  const after = sideOf(await readCheckedRun(folders[1], io));
+  const [folderOfA, folderOfB] = await foldersOf([a, b], options, io);
+  const before = sideOf(await readCheckedRun(folderOfA, io));
+  const after = sideOf(await readCheckedRun(folderOfB, io));
   const findings = compareRuns(before.lines, after.lines);
   const counts = countChanges(findings);
-  if (options.page) {
-    const warnings = { a: before.run.warning, b: after.run.warning };
-    const page = renderComparePage(before.record, after.record, findings, { warnings });
-    await writePage(options.page, page, io);
-  }
+  await writePages(before, after, findings, options, io);
   if (options.json) {
     const result = { version: 1, a: before.run, b: after.run, counts, findings };
     io.stdout(`${JSON.stringify(result, null, 2)}\n`);
   } else {
-    const look = { colour: io.colour, all: options.all ?? false };
+    const look = { colour: io.colour, columns: io.columns, all: options.all ?? false };
     io.stdout(renderCompareText(before.run, after.run, findings, look));
   }
   // What was altered proves no change.
   if (io.exitCode !== exitCodes.refused) io.exitCode = exitCodeOfChanges(counts);
 }
 
+async function foldersOf(
+  [a, b]: readonly [string, string],
+  { reports, lamp }: Options,
+  io: Io,
+): Promise<readonly [string, string]> {
+  const listed = await listRunFolders(reports);
+  return withReportedIndex(reports, io, { listed }, async (index) => [
+    await findRunOrBuild(index, reports, a, { lamp, listed }),
+    await findRunOrBuild(index, reports, b, { lamp, listed }),
+  ]);
+}
+
+async function writePages(
+  before: ReadSide,
+  after: ReadSide,
+  findings: readonly ComparedFinding[],
+  { page, pdf }: Options,
+  io: Io,
+): Promise<void> {
+  if (page === undefined && pdf === undefined) return;
+  const warnings = { a: before.run.warning, b: after.run.warning };
+  const text = renderComparePage(before.record, after.record, findings, { warnings });
+  if (page !== undefined) await writePage(page, text, io);
+  if (pdf === undefined) return;
+  const legend = `A ${runLegend(before.run)}; B ${runLegend(after.run)}`;
+  await writeOut(resolve(io.cwd, pdf), await printPdf(text, legend, io.env), '--pdf');
+  io.stderr(`PDF: ${pdf}\n`);
+}
+
 interface ReadSide {
-  readonly run: ComparedRun & { readonly warning: string | null };
+  readonly run: WarnedRun;
   readonly lines: RunLines;
   readonly record: RunRecord;
 }
 
 /** From the run's own record: an index would be faster, and is no evidence. */
 function sideOf({ record, warning }: CheckedRun): ReadSide {
-  const { id, startedAt: started, lamp, verdict } = record;
   return {
     record,
-    run: { id, started, lamp: lamp.name, build: lamp.build, verdict, warning },
+    run: { ...comparedRun(record), warning },
     lines: {
       claims: record.specs.map(({ spec, verdict }) => ({ spec, verdict })),
       findings: findingLines(record),

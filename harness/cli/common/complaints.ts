@@ -33,6 +33,7 @@ const codes: Readonly<Record<Exclude<ComplaintKind, 'interrupted'>, number>> = {
 const remedies: Readonly<Record<Remedy, string>> = {
   'flashing-ok': '. Then pass --flashing-ok, or select other specs',
   lamp: '; name the old file with --lamp',
+  'which-lamp': '. Choose one with --lamp NAME, or name the run itself',
   rig: '; name the old file with --rig',
   specs: '; say where they are with --specs',
   'unencrypted-key':

@@ -3,23 +3,34 @@ import {
   type Change,
   type ComparedFinding,
   changes,
+  largestFirst,
   latestLine,
 } from '../../record/compare-runs.ts';
 import { type FindingLine, findingKey, findingLines } from '../../record/finding-line.ts';
-import { shortId } from '../../record/ids.ts';
 import type { Finding, RunRecord } from '../../record/run-record.ts';
 import { type Html, html } from '../html/html.ts';
 import { chartPicture } from '../pictures/chart-picture.ts';
 import type { EvidenceChart } from '../pictures/drawn-chart.ts';
 import { findingCharts } from '../pictures/finding-charts.ts';
-import { sharedRange, toleranceRuler } from '../pictures/tolerance-ruler.ts';
-import { findingPlace, isQuiet, sideText } from '../words/compare-words.ts';
-import { capital, counted, dateText, rigText } from '../words/prose.ts';
-import { verdictMark } from '../words/verdict-words.ts';
+import { pairRuler } from '../pictures/pair-ruler.ts';
+import {
+  comparedRun,
+  differenceText,
+  findingPlace,
+  isQuiet,
+  movementText,
+  orderWords,
+  runLegend,
+  sideNames,
+  sideText,
+} from '../words/compare-words.ts';
+import { capital, counted, rigText } from '../words/prose.ts';
 import { renderSheet } from './archive/sheet.ts';
 
 /** Findings with curves; beyond these the page only lists. */
 const shownPictures = 120;
+/** Findings of a group that lie open; the rest of it is folded. */
+const openFindings = 10;
 
 interface ComparePageOptions {
   readonly served?: boolean;
@@ -28,8 +39,8 @@ interface ComparePageOptions {
 }
 
 /**
- * Two runs as one HTML file without any script: what changed, the worst first, each finding with both rulers and the
- * curves of both runs in one picture (band previews side by side). Nothing is loaded from anywhere. `served` pages lead
+ * Two runs as one HTML file without any script: what changed, the worst first, in each group the largest movement first; each finding
+ * with both values on one ruler and the curves of both runs in one picture (band previews side by side). Nothing is loaded from anywhere. `served` pages lead
  * on to the others of `evenfall view`, and get their policy from the server.
  */
 export function renderComparePage(
@@ -38,14 +49,30 @@ export function renderComparePage(
   compared: readonly ComparedFinding[],
   { served = false, warnings = {} }: ComparePageOptions = {},
 ): string {
-  const title = `${a.lamp.name}: build ${a.lamp.build} against build ${b.lamp.build}`;
+  const [before, after] = [comparedRun(a), comparedRun(b)];
+  const title =
+    before.lamp === after.lamp
+      ? `${before.lamp}: build ${before.build} against build ${after.build}`
+      : `${before.lamp}, build ${before.build}, against ${after.lamp}, build ${after.build}`;
   const body = [
-    runLine('A', a, warnings.a ?? null),
-    runLine('B', b, warnings.b ?? null),
+    legendLine('A', a, warnings.a ?? null),
+    legendLine('B', b, warnings.b ?? null),
     overview(compared),
-    sections(compared, findingsByKey(a), findingsByKey(b)),
+    html`<p class="aside">${orderWords}</p>`,
+    sections(compared, {
+      a: findingsByKey(a),
+      b: findingsByKey(b),
+      names: sideNames(before, after),
+    }),
   ];
   return renderSheet({ title, body, ...(served ? { place: null } : {}) });
+}
+
+/** Where the findings of both runs are found again, and how a row names the runs. */
+interface Sides {
+  readonly a: FindingsByKey;
+  readonly b: FindingsByKey;
+  readonly names: ReturnType<typeof sideNames>;
 }
 
 type FindingsByKey = ReadonlyMap<string, Finding>;
@@ -61,25 +88,28 @@ function findingsByKey(record: RunRecord): FindingsByKey {
   );
 }
 
-function sections(
-  compared: readonly ComparedFinding[],
-  findingsOfA: FindingsByKey,
-  findingsOfB: FindingsByKey,
-): Html[] {
+function sections(compared: readonly ComparedFinding[], sides: Sides): Html[] {
   let pictures = 0;
   return groups(compared).map(([change, group]) => {
     const articles = group.map((finding, index) => {
-      const isDrawn = change !== 'unchanged' && pictures++ < shownPictures;
+      // Curves of one run alone compare nothing.
+      const isPair = finding.a !== null && finding.b !== null;
+      const isDrawn = change !== 'unchanged' && isPair && pictures++ < shownPictures;
       const pair = {
-        a: isDrawn ? findingOf(finding.a, findingsOfA) : null,
-        b: isDrawn ? findingOf(finding.b, findingsOfB) : null,
+        a: findingOf(finding.a, sides.a),
+        b: findingOf(finding.b, sides.b),
+        curves: isDrawn,
       };
-      return comparedArticle(finding, pair, `${slugOf(change)}-${index}`);
+      return comparedArticle(finding, pair, sides.names, `${slugOf(change)}-${index}`);
     });
-    // What stayed as it was would bury what did not.
-    const content = isQuiet(change)
-      ? html`<details><summary>Show ${group.length}</summary>${articles}</details>`
-      : articles;
+    // What stayed as it was would bury what did not, and small movements the large ones.
+    const open = isQuiet(change) ? 0 : openFindings;
+    const rest = group.length - open;
+    const words = open === 0 ? counted(group.length, 'finding') : counted(rest, 'more finding');
+    const content = [
+      articles.slice(0, open),
+      rest > 0 && html`<details><summary>Show ${words}</summary>${articles.slice(open)}</details>`,
+    ];
     const heading = `${capital(change)}: ${group.length}`;
     return html`<section id="${slugOf(change)}"><h2>${heading}</h2>${content}</section>`;
   });
@@ -90,7 +120,7 @@ function groups(compared: readonly ComparedFinding[]): [Change, ComparedFinding[
   return changes
     .map((change): [Change, ComparedFinding[]] => [
       change,
-      compared.filter((finding) => finding.change === change),
+      largestFirst(compared.filter((finding) => finding.change === change)),
     ])
     .filter(([, group]) => group.length > 0);
 }
@@ -105,9 +135,9 @@ function overview(compared: readonly ComparedFinding[]): Html {
   return html`<ul class="changes" aria-label="What changed">${items}</ul>`;
 }
 
-function runLine(letter: string, record: RunRecord, warning: string | null): Html {
-  const { id, startedAt, lamp, rig, verdict } = record;
-  const words = `run ${shortId(id)}, ${dateText(startedAt)}, build ${lamp.build}, rig ${rigText(rig)}: ${verdictMark[verdict]} ${verdict}`;
+/** Which run a letter stands for. */
+function legendLine(letter: string, record: RunRecord, warning: string | null): Html {
+  const words = `${runLegend(comparedRun(record))}; rig ${rigText(record.rig)}`;
   const warned =
     warning !== null && html`<p class="warned" role="alert">▲ ${capital(warning)}.</p>`;
   return html`<p class="where"><strong>${letter} </strong>${plainLine(words)}</p>${warned}`;
@@ -116,12 +146,18 @@ function runLine(letter: string, record: RunRecord, warning: string | null): Htm
 interface Pair {
   readonly a: Finding | null;
   readonly b: Finding | null;
+  /** Whether their curves are drawn. */
+  readonly curves: boolean;
 }
 
-function comparedArticle(compared: ComparedFinding, { a, b }: Pair, id: string): Html {
-  // Side by side, a value must stand where the same value stands beside it.
-  const range = sharedRange([a, b].filter((one) => one !== null));
-  const figures = bothCharts(a, b).map((chart, index) => {
+function comparedArticle(
+  compared: ComparedFinding,
+  { a, b, curves }: Pair,
+  names: Sides['names'],
+  id: string,
+): Html {
+  const charts = curves ? bothCharts(a, b) : [];
+  const figures = charts.map((chart, index) => {
     // Drawn small, so that its words can still be read on a phone.
     const { markup } = chartPicture(chart, { width: 500, height: 240, id: `${id}-${index}` });
     return html`<figure><figcaption>${plainLine(chart.title)}</figcaption>${markup}</figure>`;
@@ -129,22 +165,26 @@ function comparedArticle(compared: ComparedFinding, { a, b }: Pair, id: string):
   return html`
     <article class="compared">
       <h3>${plainLine(findingPlace(latestLine(compared)))}</h3>
-      <div>${oneSide('A', compared.a, a, range)}${oneSide('B', compared.b, b, range)}</div>
+      <div class="side">${comparedFigures(compared, names)}${pairRuler(a, b, pairWords(compared, names))}</div>
       ${figures.length > 0 && html`<div class="curves">${figures}</div>`}
     </article>`;
 }
 
-function oneSide(
-  letter: string,
-  line: FindingLine | null,
-  finding: Finding | null,
-  range: ReturnType<typeof sharedRange>,
-): Html {
+/** How far it moved, what each run found, what was allowed. */
+function comparedFigures(compared: ComparedFinding, names: Sides['names']): Html {
+  const moved = movementText(compared);
   return html`
-    <div class="side">
-      <p><strong>${letter} </strong>${sideText(line)}</p>
-      ${finding && toleranceRuler(finding, range)}
-    </div>`;
+    ${moved !== null && html`<p class="moved"><b>${moved}</b></p>`}
+    <p><strong>${names.a} </strong>${sideText(compared.a)}</p>
+    <p><strong>${names.b} </strong>${sideText(compared.b)}</p>
+    <p class="aside">${plainLine(differenceText(compared))}</p>`;
+}
+
+function pairWords(compared: ComparedFinding, names: Sides['names']): string {
+  const { a, b } = compared;
+  return plainLine(
+    `${names.a} ${sideText(a)}, ${names.b} ${sideText(b)}, ${differenceText(compared)}`,
+  );
 }
 
 /** Pictures whose rows would lie on each other. */

@@ -21,25 +21,33 @@ type At = (value: number) => number;
  * A finding against its tolerance: the allowed band, the guard band inside its ends where the rule keeps one, the value
  * in the shape of its verdict, and its expanded uncertainty as a whisker. The scale is the finding's own unit: straight, through zero or
  * both limits; where value and limit are too far apart for that it has a tick at each power of ten and the word `log`.
- *
- * @param range a scale that several rulers share
  */
-export function toleranceRuler(finding: Finding, range = sharedRange([finding])): Html | null {
+export function toleranceRuler(finding: Finding): Html | null {
   const { outcome, limits, verdict } = finding;
+  const range = sharedRange([finding]);
   if (!range || !outcome.measured || (limits.lower === null && limits.upper === null)) return null;
-  const { value } = outcome;
+  return html`
+    <svg class="ruler ${verdictClass(verdict)}" viewBox="0 0 ${width} ${height}" role="img" aria-label="${rulerWords(finding)}">
+      ${ruledFinding(finding, range, true)}
+    </svg>`;
+}
+
+/** How large a ruler is drawn, and how far down its line lies. */
+export const rulerSize = { width, height, middle };
+
+/** What stands on a ruler: its scale, the allowed band, the figures of the limits where they are wanted, the value. */
+export function ruledFinding(finding: Finding, range: AxisRange, hasWords: boolean): Html {
+  const { outcome } = finding;
   const expanded = finding.uncertainty?.expanded ?? 0;
   const scale = scaleOf(range, side, width - side);
   const at: At = (figure) => tenth(onRuler(scale(figure)));
   return html`
-    <svg class="ruler ${verdictClass(verdict)}" viewBox="0 0 ${width} ${height}" role="img" aria-label="${rulerWords(finding)}">
-      <path class="scale" d="M${side} ${middle}H${width - side}${scaleTicks(range, at)}"></path>
-      ${band(finding, expanded, range, at)}
-      ${limitMarks(finding, at)}
-      ${words(finding, range, at)}
-      ${whisker(value, expanded, at)}
-      ${pointer(finding, value, range, at)}
-    </svg>`;
+    <path class="scale" d="M${side} ${middle}H${width - side}${scaleTicks(range, at)}"></path>
+    ${band(finding, expanded, range, at)}
+    ${limitMarks(finding, at)}
+    ${hasWords && words(finding, range, at)}
+    ${outcome.measured && whisker(outcome.value, expanded, at)}
+    ${outcome.measured && pointer(finding, outcome.value, range, at)}`;
 }
 
 /** The scale on which findings can be compared: it holds the values, limits and uncertainties of all. Null where none has a value. */

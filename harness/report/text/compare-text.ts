@@ -1,71 +1,92 @@
-import { plainLine } from '../../files/plain-text.ts';
-import { type ComparedFinding, changes, latestLine } from '../../record/compare-runs.ts';
-import type { FindingLine } from '../../record/finding-line.ts';
-import { shortId } from '../../record/ids.ts';
-import { formatNumber } from '../../units/format-quantity.ts';
-import { toShown } from '../../units/to-shown.ts';
-import type { Verdict } from '../../verdict/verdict.ts';
-import { findingPlace, isQuiet, sideText } from '../words/compare-words.ts';
-import { shownUnit, withUnit } from '../words/value-text.ts';
-import { verdictMark } from '../words/verdict-words.ts';
+import {
+  type ComparedFinding,
+  changes,
+  largestFirst,
+  latestLine,
+} from '../../record/compare-runs.ts';
+import {
+  type ComparedRun,
+  differenceText,
+  findingPlace,
+  isQuiet,
+  movementText,
+  orderWords,
+  runLegend,
+  sideNames,
+  sideText,
+} from '../words/compare-words.ts';
+import { counted } from '../words/prose.ts';
 import { painter } from './paint.ts';
+import { wrap } from './wrap.ts';
 
-/** What a comparison says of each run. */
-export interface ComparedRun {
-  readonly id: string;
-  readonly started: string;
-  readonly lamp: string;
-  readonly build: string;
-  readonly verdict: Verdict;
+/** A run as the terminal names it. */
+export interface WarnedRun extends ComparedRun {
   /** What a reader has to know before any figure of it. */
-  readonly warning?: string | null;
+  readonly warning: string | null;
 }
 
-/** More lines under one heading would hide the next. */
-const shownLines = 15;
+interface Look {
+  readonly colour: boolean;
+  readonly columns: number;
+  /** Every finding, what did not change too. */
+  readonly all: boolean;
+}
 
-/** Two runs for a terminal: what changed, the worst first, and the counts. */
+/** More findings under one heading would hide the next. */
+const shownFindings = 15;
+
+/** Two runs for a terminal: what changed, the worst first, the largest movement first in each group, and the counts. */
 export function renderCompareText(
-  a: ComparedRun,
-  b: ComparedRun,
+  a: WarnedRun,
+  b: WarnedRun,
   findings: readonly ComparedFinding[],
-  { colour, all }: { readonly colour: boolean; readonly all: boolean },
+  { colour, columns, all }: Look,
 ): string {
   const paint = painter(colour);
-  const lines = [`A ${runText(a)}`, `B ${runText(b)}`, ''];
+  const width = Math.max(40, Math.min(columns, 110));
+  const names = sideNames(a, b);
+  const lines = [...legend('A', a, width), ...legend('B', b, width)];
+  if (findings.length > 0) lines.push(...wrap(orderWords, width, ''));
   for (const change of changes) {
-    const group = findings.filter((finding) => finding.change === change);
+    const group = largestFirst(findings.filter((finding) => finding.change === change));
     if (group.length === 0) continue;
-    lines.push(paint('bold', `${change}: ${group.length}`));
-    if (isQuiet(change) && !all) continue;
-    const shown = all ? group : group.slice(0, shownLines);
-    lines.push(...shown.map((finding) => `  ${comparedSentence(finding)}`));
-    if (shown.length < group.length)
-      lines.push(`  and ${group.length - shown.length} more (--all)`);
+    const isFolded = isQuiet(change) && !all;
+    if (!isFolded) lines.push('');
+    lines.push(
+      paint('bold', `${change}: ${group.length}`) + (isFolded ? ' (--all lists them)' : ''),
+    );
+    if (isFolded) continue;
+    const shown = all ? group : group.slice(0, shownFindings);
+    const room = Math.max(...shown.map((finding) => movementOf(finding).length));
+    lines.push(...shown.flatMap((finding) => findingLines(finding, names, { width, room })));
+    const left = group.length - shown.length;
+    if (left > 0) lines.push(`  and ${counted(left, 'more finding')} (--all)`);
   }
-  if (findings.length === 0) lines.push('Neither run has any findings.');
+  if (findings.length === 0) lines.push('', 'Neither run has any findings.');
   return `${lines.join('\n')}\n`;
 }
 
-function runText({ id, started, lamp, build, verdict, warning = null }: ComparedRun): string {
-  const when = started.slice(0, 16).replace('T', ' ');
-  const warned = warning === null ? '' : `  ▲ ${warning}`;
-  return plainLine(
-    `${shortId(id)}  ${when}  ${lamp} ${build}  ${verdictMark[verdict]} ${verdict}${warned}`,
-  );
+function legend(letter: string, run: WarnedRun, width: number): string[] {
+  const warned = run.warning === null ? '' : ` ▲ ${run.warning}`;
+  return wrap(`${runLegend(run)}${warned}`, width, `${letter}  `, '   ');
 }
 
-/** `fade-on-time: Fade duration of warm, fade time 2 s: 2.013 ± 0.004 s -> 2.150 ± 0.004 s (+0.137 s)` */
-function comparedSentence(finding: ComparedFinding): string {
-  const { a, b, difference, limitsChanged } = finding;
-  const line = latestLine(finding);
-  const moved = difference === null || difference === 0 ? '' : ` (${signedText(difference, line)})`;
-  const limits = limitsChanged ? '; the tolerance changed too' : '';
-  return plainLine(`${findingPlace(line)}: ${sideText(a)} -> ${sideText(b)}${moved}${limits}`);
+/** `190 %, worse  fade-on-time: …`, and what both runs found under it. */
+function findingLines(
+  finding: ComparedFinding,
+  names: ReturnType<typeof sideNames>,
+  { width, room }: { readonly width: number; readonly room: number },
+): string[] {
+  const { a, b } = finding;
+  const moved = room === 0 ? '  ' : `  ${movementOf(finding).padEnd(room)}  `;
+  const place = findingPlace(latestLine(finding));
+  const sides = [`${names.a}: ${sideText(a)}`, `${names.b}: ${sideText(b)}`];
+  const figures = [...sides, differenceText(finding)].join('; ');
+  return [...wrap(place, width, moved, hanging), ...wrap(figures, width, hanging)];
 }
 
-function signedText(difference: number, line: FindingLine): string {
-  const unit = shownUnit(line.unit, line.shown);
-  const figure = withUnit(formatNumber(toShown(difference, line.unit, unit), 3), unit);
-  return difference > 0 ? `+${figure}` : figure;
+const hanging = ' '.repeat(6);
+
+function movementOf(finding: ComparedFinding): string {
+  return movementText(finding) ?? '';
 }

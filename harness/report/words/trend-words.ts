@@ -1,6 +1,7 @@
 import { plainLine } from '../../files/plain-text.ts';
 import { type ChartSignal, fewestPoints } from '../../record/control-chart.ts';
-import type { FlakyClaim, JudgedTrend, TrendPoint, TrendSeries } from '../../record/trend.ts';
+import type { FlakyClaim, JudgedTrend, TrendPoint } from '../../record/trend.ts';
+import { limitsText } from './limits-text.ts';
 import { counted } from './prose.ts';
 import { figureText, uncertainText } from './value-text.ts';
 import { verdictMark } from './verdict-words.ts';
@@ -12,14 +13,7 @@ export function lastText({ series }: JudgedTrend): string {
   const { value, expanded, verdict, build } = last;
   const { unit, shown } = series;
   const figure = value === null ? 'not measurable' : uncertainText(value, expanded, unit, shown);
-  return `${verdictMark[verdict]} ${figure}, allowed ${allowedText(last, series)}, build ${build}`;
-}
-
-function allowedText({ lower, upper }: TrendPoint, { unit, shown }: TrendSeries): string {
-  const low = lower === null ? null : figureText(lower, unit, shown);
-  const high = upper === null ? null : figureText(upper, unit, shown);
-  if (low === null) return high === null ? 'anything' : `at most ${high}`;
-  return high === null ? `at least ${low}` : `${low} to ${high}`;
+  return `${verdictMark[verdict]} ${figure}, allowed ${limitsText(last, series)}, build ${build}`;
 }
 
 /** What the control chart says: its limits, the rules that fired, and where a drift is heading. */

@@ -1,3 +1,4 @@
+import { marginOf } from '../../record/margin.ts';
 import type { ConditionRecord, Finding, RunRecord, SpecRecord } from '../../record/run-record.ts';
 import { severity, type Verdict } from '../../verdict/verdict.ts';
 
@@ -55,21 +56,7 @@ function rank(verdict: Verdict): number {
   return severity.indexOf(verdict);
 }
 
-/**
- * How much of the tolerance is left, 1 in the middle (or at zero, for a one-sided limit), 0 on the limit, negative
- * beyond it. Findings without a value or a limit have nothing to lose: +infinity.
- */
+/** How much of its tolerance a finding has left; see `marginOf`. */
 export function margin({ outcome, limits }: Finding): number {
-  if (!outcome.measured) return Number.POSITIVE_INFINITY;
-  const { lower, upper } = limits;
-  const { value } = outcome;
-  if (lower !== null && upper !== null) {
-    const half = (upper - lower) / 2;
-    return half > 0
-      ? Math.min(value - lower, upper - value) / half
-      : -Math.abs(value - upper) / (Math.abs(upper) || 1);
-  }
-  if (upper !== null) return (upper - value) / (Math.abs(upper) || 1);
-  if (lower !== null) return (value - lower) / (Math.abs(lower) || 1);
-  return Number.POSITIVE_INFINITY;
+  return marginOf({ ...limits, value: outcome.measured ? outcome.value : null });
 }
