@@ -135,7 +135,8 @@ function namesFor(metric: Metric, subjects: readonly MeasuredColumn[]): readonly
   return ofLamp ? ['lamp'] : subjects.map(({ of }) => of);
 }
 
-function readsWaveforms({ needs }: Metric): boolean {
+/** No waveform file can serve a metric that reads something else. */
+export function readsWaveforms({ needs }: Metric): boolean {
   return needs.signals.some((signal) => signals[signal].kind === 'waveform');
 }
 

@@ -33,6 +33,12 @@ export interface MeasureFlags {
   readonly json?: boolean;
   readonly list?: boolean;
   readonly page?: string;
+  readonly spec?: string;
+  readonly claim?: readonly string[];
+  readonly condition?: string;
+  readonly lamp?: string;
+  readonly begin?: string;
+  readonly mark?: readonly string[];
 }
 
 /** An error in the command line: what was expected, what was found. */

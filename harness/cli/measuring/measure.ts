@@ -22,6 +22,7 @@ import {
   usage,
   windowOption,
 } from './measure-options.ts';
+import { checkSpecOptions, measureAgainstSpec } from './measure-spec.ts';
 import { metricList, outcomesJson, outcomesTable } from './measure-text.ts';
 
 /** `evenfall measure FILE`: metrics of a recorded waveform, without any rig. */
@@ -31,9 +32,10 @@ export const register: Register = (command, io) => {
   );
 };
 
+const many = (text: string, earlier: readonly string[] = []) => [...earlier, text];
+
 function options(command: Command): Command {
-  const many = (text: string, earlier: readonly string[] = []) => [...earlier, text];
-  return command
+  command
     .argument('[file]', 'a CSV, WAV or NPY file; - for standard input')
     .option('--metric <id>', 'metric to compute, or all; repeatable', many)
     .option('--of <name>', 'subject: a column by its header; repeatable', many)
@@ -70,13 +72,29 @@ function options(command: Command): Command {
     .option('--coverage <k>', 'coverage factor of the expanded uncertainty', '2')
     .option('--at-most <value>', 'judge the one metric against an upper limit, as a criterion does')
     .option('--at-least <value>', 'against a lower limit')
-    .option('--between <low..high>', 'against both')
+    .option('--between <low..high>', 'against both');
+  return specOptions(command)
     .option('--json', 'print the outcomes as JSON')
     .option('--list', 'list every metric with its unit, needs, parameters and source')
     .option('--page <file>', 'also write a page with pictures');
 }
 
+function specOptions(command: Command): Command {
+  return command
+    .option('--spec <path>', 'judge the criteria of this spec, or of the specs in this folder')
+    .option('--claim <id>', 'of a folder of specs, judge this claim; repeatable', many)
+    .option('--condition <key>', 'condition that the file is of, e.g. "fade-time=2 s"')
+    .option('--lamp <file>', 'lamp file to read the spec for (default: Alcove-6)')
+    .option('--begin <instant>', "instant at which the spec's stimulus began, on the file's axis")
+    .option(
+      '--mark <name=instant>',
+      'where a window of the spec opens, or lies (name=from..to); repeatable',
+      many,
+    );
+}
+
 async function measureFile(path: string | undefined, flags: MeasureFlags, io: Io): Promise<void> {
+  checkSpecOptions(flags);
   const chosen = metricsOption(flags.metric);
   if (flags.list) return io.stdout(metricList(chosen, flags.json ?? false));
   if (path === undefined)
@@ -101,6 +119,8 @@ async function measureFile(path: string | undefined, flags: MeasureFlags, io: Io
       ? undefined
       : measuredColumns(await readWaveformFile(resolve(io.cwd, flags.dark), rate), choice);
   const scene = sceneOf(file, subjects, dark, flags);
+  if (flags.spec !== undefined)
+    return measureAgainstSpec(file, scene, { ...flags, spec: flags.spec }, io);
   for (const name of ['during', 'reference'] as const) tellBeyond(name, flags[name], scene, io);
   const explicit = chosen.length < metricsOption().length;
   const limits = limitsOption(flags, explicit ? chosen : []);
