@@ -8,5 +8,12 @@ export function lightness(relative: number): number {
   return 116 * root - 16;
 }
 
+/** The relative luminance that has a lightness, 0 below L* 0: the inverse of `lightness`. Source: as there, by solving for t. */
+export function relativeOfLightness(value: number): number {
+  const root = (Math.max(0, value) + 16) / 116;
+  const cube = root ** 3;
+  return cube > limit ? cube : (108 / 841) * (root - 4 / 29);
+}
+
 /** (6/29)^3, where cube root and line meet. */
 const limit = (6 / 29) ** 3;

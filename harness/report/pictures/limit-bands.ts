@@ -1,3 +1,4 @@
+import { lightness, relativeOfLightness } from '../../measure/colorimetry/lightness.ts';
 import type { Finding } from '../../record/run-record.ts';
 import type { EvidenceChart } from './drawn-chart.ts';
 
@@ -9,6 +10,17 @@ type Moved = (line: Points, limit: number, finding: Finding) => Points;
 const shifted: Moved = ({ x, y }, limit) => ({ x: x.map((at) => at + limit), y });
 
 const scaled: Moved = ({ x, y }, limit) => ({ x, y: y.map((level) => level * (1 + limit)) });
+
+/** By a factor, either way: what is off as much in the logarithm. */
+const factored: Moved = ({ x, y }, limit) => {
+  const factor = 1 + Math.abs(limit);
+  return { x, y: y.map((level) => (limit < 0 ? level / factor : level * factor)) };
+};
+
+const lighter: Moved = ({ x, y }, limit) => ({
+  x,
+  y: y.map((level) => relativeOfLightness(lightness(level) + limit)),
+});
 
 /** A fade that takes as long as the limit: it turns where it begins, and what follows comes later. */
 const stretched: Moved = ({ x, y }, limit, { evidence }) => {
@@ -33,6 +45,10 @@ const moves: Readonly<Record<string, Moved>> = {
   'fade-synchrony': shifted,
   'settling-time': shifted,
   'curve-deviation': scaled,
+  'level-error': scaled,
+  'level-error-lightness': lighter,
+  'sweep-deviation': factored,
+  'sweep-deviation-lightness': lighter,
 };
 
 /** The chart with the tolerance of its finding as a band about what was commanded. */

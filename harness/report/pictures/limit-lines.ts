@@ -4,9 +4,26 @@ import type { EvidenceChart } from './drawn-chart.ts';
 
 type Line = EvidenceChart['lines'][number];
 
-/** Metrics whose limit is a height in the chart that has this upright axis; the value is read from the same axis. */
-const heights: Readonly<Record<string, string>> = {
-  'largest-visible-step': 'relative change',
+/** A limit as a height in a chart: of which upright axis, and what one unit of the finding is on it. */
+interface Height {
+  readonly label: string;
+  readonly one?: (finding: Finding) => number;
+}
+
+/** Values are told relative to the reference, and the light in its own unit. */
+const reference = ({ evidence }: Finding): number =>
+  Number(evidence.notes['reference'] ?? Number.NaN);
+const relative: Height = { label: 'level relative to the reference' };
+const light: Height = { label: 'light', one: reference };
+
+/** Metrics whose limit is a height in the chart that has this upright axis. */
+const heights: Readonly<Record<string, Height>> = {
+  'largest-visible-step': { label: 'relative change' },
+  'level-ratio': relative,
+  'level-after-loss': relative,
+  'recall-level': relative,
+  'highest-level': light,
+  'lowest-level': light,
 };
 
 /** Metrics whose value is a share of a line that the chart has: another limit than 1 moves the line by as much. */
@@ -22,17 +39,23 @@ const shares: ReadonlySet<string> = new Set([
 /** The chart with the limit that was asked for, where it is a line in it. */
 export function withLimitLine(chart: EvidenceChart, finding: Finding): EvidenceChart {
   const { upper } = finding.limits;
-  if (upper === null) return chart;
-  if (heights[finding.metric] === chart.y.label) return withHeight(chart, upper, finding);
-  const isMoved = shares.has(finding.metric) && upper > 0 && upper !== 1;
+  const height = heights[finding.metric];
+  if (height?.label === chart.y.label)
+    return withHeights(chart, finding, height.one?.(finding) ?? 1);
+  const isMoved = upper !== null && shares.has(finding.metric) && upper > 0 && upper !== 1;
   return isMoved ? { ...chart, lines: chart.lines.map((line) => moved(line, upper)) } : chart;
 }
 
-function withHeight(chart: EvidenceChart, upper: number, { unit, shown }: Finding): EvidenceChart {
+function withHeights(chart: EvidenceChart, finding: Finding, one: number): EvidenceChart {
+  const { unit, shown, limits } = finding;
   const ends = chart.lines.flatMap(({ x }) => [x[0] ?? 0, x.at(-1) ?? 0]);
-  const name = `limit ${figureText(upper, unit, shown)}`;
   const x = [Math.min(...ends), Math.max(...ends)];
-  return { ...chart, lines: [...chart.lines, { name, role: 'limit', x, y: [upper, upper] }] };
+  const lines = [limits.upper, limits.lower].flatMap((limit): Line[] => {
+    if (limit === null || !Number.isFinite(one)) return [];
+    const name = `limit ${figureText(limit, unit, shown)}`;
+    return [{ name, role: 'limit', x, y: [limit * one, limit * one] }];
+  });
+  return { ...chart, lines: [...chart.lines, ...lines] };
 }
 
 /** What the limit that was asked for leaves of the line. */

@@ -1,4 +1,5 @@
 import { describe, expect, it } from 'vitest';
+import { lightness } from '../../../harness/measure/colorimetry/lightness.ts';
 import { withOtherChannels } from '../../../harness/report/pictures/all-channels.ts';
 import type { EvidenceChart } from '../../../harness/report/pictures/drawn-chart.ts';
 import { findingCharts } from '../../../harness/report/pictures/finding-charts.ts';
@@ -49,6 +50,35 @@ describe('the tolerance about a commanded line', () => {
     expect(above?.y[3]).toBeCloseTo(0.011, 9);
     expect(below?.y[3]).toBeCloseTo(0.009, 9);
   });
+
+  it('of a level is a part of it, to each side its own', () => {
+    const [above, below] = bandOf('level-error', -0.05, 0.1);
+    expect([above?.y[3], below?.y[3]]).toEqual([
+      expect.closeTo(0.011, 9),
+      expect.closeTo(0.0095, 9),
+    ]);
+  });
+
+  it('of a sweep is a factor either way, as it is judged in the logarithm', () => {
+    const [above, below] = bandOf('sweep-deviation', null, 0.25);
+    expect([above?.y[3], below?.y[3]]).toEqual([
+      expect.closeTo(0.0125, 9),
+      expect.closeTo(0.008, 9),
+    ]);
+  });
+
+  it.each(['level-error-lightness', 'sweep-deviation-lightness'])(
+    'of %s lies as far off in lightness',
+    (metric) => {
+      const [above, below] = bandOf(metric, null, 5);
+      // L* of 1 % is 8.99, by the straight line near the foot and the cube root above it.
+      const foot = lightness(0.01);
+      expect(lightness(above?.y[3] ?? 0)).toBeCloseTo(foot + 5, 9);
+      expect(lightness(below?.y[3] ?? 0)).toBeCloseTo(foot - 5, 9);
+      // No light is darker than none.
+      expect(bandOf(metric, null, 20)[1]?.y[3]).toBe(0);
+    },
+  );
 
   it('is left out of metrics that say nothing of where the line may be', () => {
     expect(bandOf('fade-overshoot', null, 0.02)).toEqual([]);

@@ -37,6 +37,35 @@ it('a step is held against the limit that was asked for', () => {
   expect(limit).toEqual({ name: 'limit 3 %', role: 'limit', x: [0, 2], y: [0.03, 0.03] });
 });
 
+const held: EvidenceChart = {
+  ...steps,
+  y: { label: 'level relative to the reference', unit: '1', shown: '%', scale: 'linear' },
+};
+
+it('a level is held against the lowest and the highest that is allowed', () => {
+  const made = finding({
+    ...{ metric: 'level-ratio', title: 'Level', of: 'warm', unit: '1', shown: '%', value: 0.2 },
+    ...{ expanded: 0.01, lower: 0.09, upper: 0.11, text: 'as asked' },
+  });
+  const [chart] = findingCharts({ ...made, evidence: { charts: [held], notes: {} } });
+  expect(chart?.lines.slice(1)).toEqual([
+    { name: 'limit 11 %', role: 'limit', x: [0, 2], y: [0.11, 0.11] },
+    { name: 'limit 9 %', role: 'limit', x: [0, 2], y: [0.09, 0.09] },
+  ]);
+});
+
+it('a limit of the light is told in its own unit, by what the reference was', () => {
+  const inLux: EvidenceChart = { ...steps, y: { label: 'light', unit: 'lx', scale: 'linear' } };
+  const made = finding({
+    ...{ metric: 'highest-level', title: 'Flash', of: 'light', unit: '1', shown: '%', value: 0.2 },
+    ...{ expanded: 0.01, upper: 0.05, text: 'as asked' },
+  });
+  const drawn = (notes: Record<string, number>) =>
+    findingCharts({ ...made, evidence: { charts: [inLux], notes } })[0]?.lines.slice(1);
+  expect(drawn({ reference: 400 })).toMatchObject([{ name: 'limit 5 %', y: [20, 20] }]);
+  expect(drawn({})).toEqual([]);
+});
+
 it('half of a practice is half of its line, all of it is the line itself', () => {
   const half = charted('ieee1789-low-risk', 0.5, spectrum)?.lines.at(-1);
   expect(half).toMatchObject({ name: 'limit: 0.5 × low risk', y: [0.035, 0.5] });

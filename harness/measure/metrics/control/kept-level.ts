@@ -1,3 +1,4 @@
+import { heldLevelChart } from '../../charts/held-level-chart.ts';
 import { meanDoubt } from '../../features/level/mean-level.ts';
 import { relativeLevel } from '../../features/level/relative-level.ts';
 import type { Metric } from '../../metric.ts';
@@ -23,11 +24,12 @@ function keptLevel(id: string, title: string, source: string): Metric {
     source,
     blindTo: ['scale', 'time-base'],
     statesNoise: true,
-    compute(observation) {
+    compute(observation, { evidence = true } = {}) {
       const level = relativeLevel(observation);
       if (!isMeasurable(level)) return level;
       const { ratio, level: mean, reference } = level;
-      return measured(ratio, { charts: [], notes: { mean, reference } }, meanDoubt(level));
+      const charts = evidence ? heldLevelChart(observation, level, 1) : [];
+      return measured(ratio, { charts, notes: { mean, reference } }, meanDoubt(level));
     },
   };
 }

@@ -1,9 +1,10 @@
+import { commandedLevelChart } from '../../charts/held-level-chart.ts';
 import { lightness } from '../../colorimetry/lightness.ts';
 import { meanDoubt } from '../../features/level/mean-level.ts';
 import { relativeLevel } from '../../features/level/relative-level.ts';
 import type { Metric } from '../../metric.ts';
 import { relativeLevelNeed } from '../../needs.ts';
-import { isMeasurable, measured, notMeasurable } from '../../outcome.ts';
+import { isMeasurable, measured, noEvidence, notMeasurable } from '../../outcome.ts';
 import { commandedMean } from '../../subject/commanded-light.ts';
 
 /**
@@ -25,7 +26,7 @@ export const levelError: Metric = {
   source: 'iec-62386-102',
   blindTo: ['scale', 'time-base'],
   statesNoise: true,
-  compute(observation) {
+  compute(observation, { evidence = true } = {}) {
     const level = relativeLevel(observation);
     if (!isMeasurable(level)) return level;
     const { window, reference } = observation;
@@ -33,12 +34,12 @@ export const levelError: Metric = {
     if (full <= 0) return notMeasurable('no-reference', { note: 'dark is commanded there' });
     const commanded = commandedMean(observation, window) / full;
     if (commanded <= 0) return notMeasurable('dark', { note: 'no light is commanded' });
-    const evidence = {
-      charts: [],
-      notes: { 'level-ratio': level.ratio, 'commanded-ratio': commanded },
-    };
+    const notes = { 'level-ratio': level.ratio, 'commanded-ratio': commanded };
+    const shown = evidence
+      ? { charts: commandedLevelChart(observation, level), notes }
+      : noEvidence;
     const doubt = { standard: level.standard / commanded, edges: level.edges / commanded };
-    return measured(level.ratio / commanded - 1, evidence, meanDoubt(doubt));
+    return measured(level.ratio / commanded - 1, shown, meanDoubt(doubt));
   },
 };
 
@@ -61,7 +62,7 @@ export const levelErrorLightness: Metric = {
   source: 'cie-15',
   blindTo: ['scale', 'time-base'],
   statesNoise: true,
-  compute(observation) {
+  compute(observation, { evidence = true } = {}) {
     const level = relativeLevel(observation);
     if (!isMeasurable(level)) return level;
     const { window, reference } = observation;
@@ -73,10 +74,9 @@ export const levelErrorLightness: Metric = {
     const notes = { 'level-ratio': level.ratio, 'commanded-ratio': commanded / full };
     const scale = slope * full;
     const doubt = { standard: scale * level.standard, edges: scale * level.edges };
-    return measured(
-      lightness(found) - lightness(commanded),
-      { charts: [], notes },
-      meanDoubt(doubt),
-    );
+    const shown = evidence
+      ? { charts: commandedLevelChart(observation, level), notes }
+      : noEvidence;
+    return measured(lightness(found) - lightness(commanded), shown, meanDoubt(doubt));
   },
 };

@@ -1,3 +1,4 @@
+import { heldLevelChart } from '../../charts/held-level-chart.ts';
 import { meanDoubt } from '../../features/level/mean-level.ts';
 import { relativeLevel } from '../../features/level/relative-level.ts';
 import type { Metric } from '../../metric.ts';
@@ -22,11 +23,11 @@ export const levelRatio: Metric = {
   source: 'common-practice',
   blindTo: ['scale', 'time-base'],
   statesNoise: true,
-  compute(observation) {
+  compute(observation, { evidence = true } = {}) {
     const level = relativeLevel(observation);
     if (!isMeasurable(level)) return level;
     const { ratio, level: mean, reference } = level;
-    const evidence = { charts: [], notes: { mean, reference } };
-    return measured(ratio, evidence, meanDoubt(level));
+    const charts = evidence ? heldLevelChart(observation, level, 1) : [];
+    return measured(ratio, { charts, notes: { mean, reference } }, meanDoubt(level));
   },
 };

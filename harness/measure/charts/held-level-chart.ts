@@ -1,0 +1,71 @@
+import { hannTrack } from '../analysis/hann-track.ts';
+import type { Chart, Line } from '../evidence.ts';
+import { commandedCourse } from '../features/level/commanded-course.ts';
+import type { RelativeLevel } from '../features/level/relative-level.ts';
+import { relativeLevelNeed } from '../needs.ts';
+import type { Observation } from '../observation.ts';
+import { isMeasurable } from '../outcome.ts';
+import { decimateMinMax } from '../signal/decimate-min-max.ts';
+import { commandedMean } from '../subject/commanded-light.ts';
+import { soundPart } from '../subject/sound-record.ts';
+
+/** Points of the measured line, and averages in the window that do not overlap: what moves faster is no level. */
+const points = 120;
+const averages = 25;
+
+/**
+ * The averaged light of a window in levels of full light, as the reference window tells them, with its mean and what was commanded
+ * meanwhile.
+ *
+ * @param asked commanded level of the reference window: 1 where levels are told relative to the reference itself
+ */
+export function heldLevelChart(
+  observation: Observation,
+  level: RelativeLevel,
+  asked: number,
+): readonly Chart[] {
+  const { window, of } = observation;
+  const part = soundPart(observation, relativeLevelNeed, window);
+  if (!isMeasurable(part)) return [];
+  const width = Math.max((window.to - window.from) / averages, 1 / part.rate);
+  const track = hannTrack(part, window, width, width / 4);
+  const { at, values } = decimateMinMax(track.values, points);
+  const scale = asked / level.reference;
+  const ends = [window.from, window.to];
+  const mean = level.ratio * asked;
+  const lines: Line[] = [
+    { name: 'mean of the window', role: 'fit', x: ends, y: [mean, mean] },
+    {
+      name: of,
+      role: 'measured',
+      x: at.flatMap((k) => track.times[k] ?? []),
+      y: values.map((value) => value * scale),
+    },
+  ];
+  const label = asked === 1 ? 'level relative to the reference' : 'level of full light';
+  return [
+    {
+      kind: 'waveform',
+      title: `Level of ${of}`,
+      x: { label: 'time', unit: 's', scale: 'linear' },
+      y: { label, unit: '1', shown: '%', scale: 'linear' },
+      lines,
+      marks: [],
+    },
+  ];
+}
+
+/** The same with what was commanded, and the tolerance of a verdict about it. */
+export function commandedLevelChart(
+  observation: Observation,
+  level: RelativeLevel,
+): readonly Chart[] {
+  const { window, reference } = observation;
+  const full = reference ? commandedMean(observation, reference) : 0;
+  if (!(full > 0)) return [];
+  const commanded = commandedCourse(observation, window);
+  return heldLevelChart(observation, level, full).map((chart) => ({
+    ...chart,
+    lines: [{ name: 'commanded', role: 'commanded', ...commanded }, ...chart.lines],
+  }));
+}
