@@ -1,7 +1,8 @@
 import { group } from 'd3-array';
 import type { Diagnosed } from './diagnosed-finding.ts';
+import { mayFollow } from './follows.ts';
 import { commonLaw, isNotStraight, type Law } from './law.ts';
-import { bestScope, liesWithin, type Scoped } from './scope.ts';
+import { bestScope, countedScope, liesWithin, type Scoped } from './scope.ts';
 
 /** Failing findings that have something in common, and what. */
 export interface Explanation {
@@ -10,6 +11,8 @@ export interface Explanation {
   readonly law: Law | null;
   /** Metrics that fail, the most frequent first, with the findings of each. */
   readonly metrics: readonly ExplainedMetric[];
+  /** Metrics of findings that the law may have made fail as well. */
+  readonly follows: readonly ExplainedMetric[];
   readonly findings: readonly Diagnosed[];
   /** Findings of the same metrics that pass. */
   readonly passing: number;
@@ -30,30 +33,129 @@ interface Part {
 
 /** What the figures of a run alone say of its failures, each failure in one explanation; the largest first. */
 export function explain(findings: readonly Diagnosed[]): readonly Explanation[] {
+  const roots = partsOfAll(findings).filter(({ law }) => law && isRoot(law));
+  const led = roots.map((root) => ({ ...root, led: [] as Diagnosed[] }));
+  const own = new Set(roots.flatMap(({ failing }) => failing));
+  for (const one of findings) {
+    if (!one.failed || own.has(one)) continue;
+    const root = led.find(({ law, scope }) => law && mayFollow(law, scope?.scope ?? null, one));
+    root?.led.push(one);
+  }
+  const told = new Set([...own, ...led.flatMap((root) => root.led)]);
+  const left = findings.filter((one) => !told.has(one));
+  const rows = rowsOf(left).map((row) => explanationOf(row, left));
+  return [...led.map((root) => rootExplanation(root, findings)), ...rows].sort(
+    (a, b) => b.findings.length - a.findings.length,
+  );
+}
+
+/** Laws of which other failures are consequences. */
+function isRoot(law: Law): boolean {
+  return law.kind === 'transfer' || law.kind === 'factor';
+}
+
+function rootExplanation(
+  { led, ...root }: Part & { readonly led: readonly Diagnosed[] },
+  findings: readonly Diagnosed[],
+): Explanation {
+  const explanation = explanationOf([root], findings);
+  return {
+    ...explanation,
+    follows: metricsOf(led),
+    findings: [...explanation.findings, ...led],
+  };
+}
+
+function partsOfAll(findings: readonly Diagnosed[]): Part[] {
   const byMetric = group(findings, ({ finding }) => finding.metric);
-  const parts = [...byMetric.values()]
-    .filter((own) => own.some(({ failed }) => failed))
-    .flatMap(partsOf);
+  return [...byMetric.values()].filter((own) => own.some(({ failed }) => failed)).flatMap(partsOf);
+}
+
+function rowsOf(findings: readonly Diagnosed[]): Part[][] {
+  const parts = partsOfAll(findings);
   // Steps about a curve that is kept are a cause of their own.
   const offCurve = parts.some(
     ({ failing, passing }) => passing === 0 && failing.every(isNotStraight),
   );
-  const merged = group(parts, (part) => (offCurve && isOfCurve(part) ? 'curve' : mergeKey(part)));
-  return [...merged.values()]
-    .map(explanationOf)
-    .sort((a, b) => b.findings.length - a.findings.length);
+  const lawful = parts.map((part) => (offCurve && isOfCurve(part) ? offTheCurve(part) : part));
+  const merged = group(lawful, mergeKey);
+  return joinedRows([...merged.values()], findings);
 }
 
+/** Rows that nothing tells apart, where they share a place, or the claims of one are all among those of another. */
+function joinedRows(rows: readonly Part[][], findings: readonly Diagnosed[]): Part[][] {
+  const placed = rows.filter((row) => !isPlain(row)).map((row) => [...row]);
+  const plain = rows.filter(isPlain).filter((row) => {
+    const home = placed.find((other) => liesInPlaceOf(other, row));
+    home?.push(...row.map((part) => ({ ...part, law: null, scope: home[0]?.scope ?? null })));
+    return !home;
+  });
+  if (plain.length < 2) return [...placed, ...plain];
+  const failing = new Set(plain.flat().flatMap((part) => part.failing));
+  const metrics = new Set([...failing].map(({ finding }) => finding.metric));
+  const looked = findings.filter(
+    (one) => metrics.has(one.finding.metric) && (!one.failed || failing.has(one)),
+  );
+  const scope = bestScope(looked);
+  return scope && scope.failingOutside === 0
+    ? [...placed, [scopedPart(scope, looked)]]
+    : [...placed, ...withinOthers(plain)];
+}
+
+/** Neither a place nor a law, or a law that says no more than its few figures. */
+function isPlain(row: readonly Part[]): boolean {
+  return row.every(({ law, scope }) => !scope && (!law || (law.kind === 'curve' && !law.instead)));
+}
+
+/** All that fails of a row lies where another row fails and nothing else does. */
+function liesInPlaceOf(other: readonly Part[], row: readonly Part[]): boolean {
+  const scope = other[0]?.scope?.scope;
+  if (!scope || !other.every((part) => part.scope)) return false;
+  return row.every(({ failing }) => failing.every((one) => liesWithin(scope, one)));
+}
+
+function scopedPart(scope: Scoped, findings: readonly Diagnosed[]): Part {
+  const failing = findings.filter(({ failed }) => failed);
+  return { scope, law: null, failing, passing: findings.length - failing.length };
+}
+
+/** More rows that name neither a place nor a law are one. */
+const mostPlain = 3;
+
+/** What fails in claims that fail for another row as well is no row of its own. */
+function withinOthers(rows: readonly Part[][]): Part[][] {
+  const claimed = rows.map((row) => ({
+    row,
+    claims: new Set(row.flatMap(({ failing }) => failing.map(({ spec }) => spec))),
+  }));
+  const kept: { readonly row: Part[]; readonly claims: ReadonlySet<string> }[] = [];
+  for (const { row, claims } of claimed.sort((a, b) => b.claims.size - a.claims.size)) {
+    const wider = kept.find((one) => [...claims].every((claim) => one.claims.has(claim)));
+    if (wider) wider.row.push(...row);
+    else kept.push({ row: [...row], claims });
+  }
+  // What many rows say, of which none says where or why, is that much fails.
+  return kept.length > mostPlain ? [kept.flatMap(({ row }) => row)] : kept.map(({ row }) => row);
+}
 /** A fade that leaves its curve goes too fast somewhere, which is seen as a step. */
 function isOfCurve({ law, failing }: Part): boolean {
   const areSteps = failing.every(({ finding }) => finding.metric === 'largest-visible-step');
   return law?.kind === 'curve' || areSteps;
 }
 
+/** A law of figures and not only of a place. */
+function isQuantity({ kind }: Law): boolean {
+  return kind === 'factor' || kind === 'offset' || kind === 'transfer';
+}
+
+function offTheCurve(part: Part): Part {
+  return { ...part, scope: null, law: part.law ?? { kind: 'curve', instead: null } };
+}
+
 /** What one metric has to say; failures beyond a scope are a part of their own. */
 function partsOf(findings: readonly Diagnosed[]): Part[] {
   const overall = commonLaw(findings);
-  if (overall?.kind === 'factor' || overall?.kind === 'offset') return [whole(findings, overall)];
+  if (overall && isQuantity(overall)) return [whole(findings, overall)];
   const scoped = bestScope(findings);
   if (!scoped) return [whole(findings, overall)];
   const within = findings.filter((one) => liesWithin(scoped.scope, one));
@@ -75,7 +177,7 @@ function whole(findings: readonly Diagnosed[], law: Law | null): Part {
 
 /** Parts with one key are one cause: the same place, the same frequency, or the same claims. */
 function mergeKey({ scope, law, failing }: Part): string {
-  if (law?.kind === 'factor' || law?.kind === 'offset')
+  if (law && isQuantity(law))
     return `${law.kind} ${failing[0]?.finding.metric ?? ''} ${scopeKey(scope)}`;
   if (scope) return scopeKey(scope);
   if (law?.kind === 'frequency') return `frequency ${law.frequency.toPrecision(2)}`;
@@ -87,43 +189,44 @@ function scopeKey(scoped: Scoped | null): string {
   return scoped ? [scoped.scope.facet, ...scoped.scope.values].join('\t') : '';
 }
 
-function explanationOf(parts: readonly Part[]): Explanation {
+/** `all` are the findings that the parts were found among: the evidence for their place. */
+function explanationOf(parts: readonly Part[], all: readonly Diagnosed[]): Explanation {
   const findings = parts.flatMap(({ failing }) => failing);
-  const byMetric = group(findings, ({ finding }) => finding.metric);
-  const metrics = [...byMetric].map(([metric, own]) => ({
-    metric,
-    title: own[0]?.finding.title ?? metric,
-    failing: own.length,
-  }));
+  const metrics = metricsOf(findings);
+  // A cause that is everywhere is nowhere alone.
+  const scope = parts.every((part) => part.scope) ? (parts[0]?.scope?.scope ?? null) : null;
   return {
-    // A cause that is everywhere is nowhere alone.
-    scope: parts.every(({ scope }) => scope)
-      ? joined(parts.flatMap(({ scope }) => scope ?? []))
-      : null,
+    scope: scope && countedScope(scope, findings, evidenceOf(metrics, all)),
     law: lawOf(parts),
-    metrics: metrics.sort((a, b) => b.failing - a.failing),
+    metrics,
+    follows: [],
     findings,
     passing: parts.reduce((sum, part) => sum + part.passing, 0),
   };
 }
 
-/** The one of the parts that says most. */
-function lawOf(parts: readonly Part[]): Law | null {
-  const laws = parts.flatMap(({ law }) => law ?? []);
-  return laws.find((law) => law.kind === 'curve' && law.instead !== null) ?? laws[0] ?? null;
+function evidenceOf(
+  metrics: readonly ExplainedMetric[],
+  all: readonly Diagnosed[],
+): readonly Diagnosed[] {
+  const ids = new Set(metrics.map(({ metric }) => metric));
+  return all.filter(({ finding }) => ids.has(finding.metric));
 }
 
-/** The evidence of several metrics for one place. */
-function joined(scoped: readonly Scoped[]): Scoped | null {
-  const [first] = scoped;
-  if (!first) return null;
-  const sum = (count: (one: Scoped) => number): number =>
-    scoped.reduce((total, one) => total + count(one), 0);
-  return {
-    scope: first.scope,
-    failing: sum(({ failing }) => failing),
-    within: sum(({ within }) => within),
-    passingOutside: sum(({ passingOutside }) => passingOutside),
-    failingOutside: sum(({ failingOutside }) => failingOutside),
-  };
+function metricsOf(findings: readonly Diagnosed[]): ExplainedMetric[] {
+  const byMetric = group(findings, ({ finding }) => finding.metric);
+  return [...byMetric]
+    .map(([metric, own]) => ({
+      metric,
+      title: own[0]?.finding.title ?? metric,
+      failing: own.length,
+    }))
+    .sort((a, b) => b.failing - a.failing);
+}
+
+/** The one of the parts that says most; what only some of the parts say is said of none. */
+function lawOf(parts: readonly Part[]): Law | null {
+  const laws = parts.flatMap(({ law }) => law ?? []);
+  const telling = laws.find((law) => law.kind !== 'curve' || law.instead !== null);
+  return telling ?? (laws.length === parts.length ? (laws[0] ?? null) : null);
 }

@@ -1,5 +1,6 @@
 import { deviation, mean } from 'd3-array';
 import type { Diagnosed } from './diagnosed-finding.ts';
+import { type SteadyLevel, type Transfer, transferOf } from './transfer.ts';
 
 /** What the figures of findings have in common. */
 export type Law =
@@ -27,7 +28,9 @@ export type Law =
       readonly count: number;
     }
   /** No line of that form: the light does not go where the curve goes. `instead` says where it goes, if all findings agree. */
-  | { readonly kind: 'curve'; readonly instead: string | null };
+  | { readonly kind: 'curve'; readonly instead: string | null }
+  /** Steady levels follow the dimming curve no more, but another form. */
+  | { readonly kind: 'transfer'; readonly transfer: Transfer; readonly count: number };
 
 /** Fewer are two points, through which every law passes. */
 const fewest = 3;
@@ -40,7 +43,12 @@ const curveMetrics = new Set(['curve-deviation', 'sweep-deviation', 'sweep-devia
 
 /** The law that all of these findings follow, failing and passing ones; null where there is none. */
 export function commonLaw(findings: readonly Diagnosed[]): Law | null {
-  return againstCommand(findings) ?? commonFrequency(findings) ?? curve(findings);
+  return (
+    againstCommand(findings) ??
+    commonTransfer(findings) ??
+    commonFrequency(findings) ??
+    curve(findings)
+  );
 }
 
 function curve(findings: readonly Diagnosed[]): Law | null {
@@ -84,6 +92,19 @@ function againstCommand(findings: readonly Diagnosed[]): Law | null {
   if (absolute > 0.1 || Math.abs(offsets.mean) < 3 * offsets.spread) return null;
   const { unit, shown } = one.finding;
   return { kind: 'offset', offset: offsets.mean, spread: offsets.spread, count, unit, shown };
+}
+
+function commonTransfer(findings: readonly Diagnosed[]): Law | null {
+  const levels = findings.flatMap(steadyLevelOf);
+  const transfer = transferOf(levels);
+  return transfer ? { kind: 'transfer', transfer, count: levels.length } : null;
+}
+
+function steadyLevelOf({ finding: { evidence }, failed }: Diagnosed): SteadyLevel[] {
+  const { 'level-ratio': measured, 'commanded-ratio': commanded } = evidence.notes;
+  return typeof measured === 'number' && typeof commanded === 'number' && commanded > 0
+    ? [{ commanded, measured, failed }]
+    : [];
 }
 
 /** What was measured and what was asked for; a level by the ratios that its metric notes. */

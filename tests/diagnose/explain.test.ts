@@ -102,7 +102,9 @@ describe('what failures have in common', () => {
       ...channels.map((of) => atMost('largest-visible-step', of, 0.5)),
     ]);
     const record = recordOf([spec('fading', 'in-steps', 'Fades have no steps.', [stepped])]);
-    expect(rows(record)).toHaveLength(2);
+    expect(rows(record)).toEqual([
+      '12: Curve-deviation (6), largest-visible-step (6): all 12 fail, in in-steps',
+    ]);
   });
 
   test('a factor counts fades that pass as well', () => {
@@ -177,6 +179,63 @@ describe('what failures have in common', () => {
     );
     const record = recordOf([spec('flicker', 'quiet', 'The light is quiet.', conditions)]);
     expect(rows(record)).toEqual(['3: Low-risk (3): all 3 fail, in quiet']);
+  });
+
+  test('what fails where a bent level is passed follows from it, and nothing else does', () => {
+    const steady = (of: string, level: number): Finding => {
+      const measured = Math.max(level, 0.02);
+      const value = measured / level - 1;
+      return {
+        ...atMost('level-error', of, value, { 'level-ratio': measured, 'commanded-ratio': level }),
+        limits: { lower: -0.1, upper: 0.1, target: null, text: '± 10 %' },
+      };
+    };
+    const told = (from: number, to: number) =>
+      channels.map((channel) => ({
+        channel,
+        segments: [[0, 2, from, to]] as [number, number, number, number][],
+      }));
+    const levels = [1, 0.1, 0.01, 0.003].map((level) => ({
+      ...condition(
+        { level: `${100 * level} %` },
+        channels.map((of) => steady(of, level)),
+      ),
+      commanded: told(level, level),
+    }));
+    const steps = [
+      { from: 1, to: 0.001 },
+      { from: 1, to: 0.5 },
+    ].map(({ from, to }) => ({
+      ...condition(
+        { to: `${to}` },
+        channels.map((of) => atMost('largest-visible-step', of, 0.5)),
+      ),
+      commanded: told(from, to),
+    }));
+    const record = recordOf([
+      spec('dimming', 'levels', 'Levels follow the curve.', levels),
+      spec('fading', 'steps', 'No step is seen.', steps),
+    ]);
+    expect(rows(record)).toEqual([
+      '18: The light stays at 2 % wherever less is commanded: a floor. What may follow from it: largest-visible-step (6)',
+      '6: Largest-visible-step (6): all 6 fail, in steps',
+    ]);
+  });
+
+  test('what fails now and then, but over one link alone, is of that link', () => {
+    const claims = Array.from({ length: 8 }, (_, k) => {
+      const link = k < 4 ? 'dmx' : 'console';
+      const conditions = ['1 %', '10 %'].map((level, n) => ({
+        ...condition({ level }, [
+          atMost('level-drift', 'light', link === 'dmx' && n === 0 ? 0.2 : 0.01),
+        ]),
+        commands: [{ at: 0, link, verb: 'set', text: 'level', reply: null }],
+      }));
+      return spec('dimming', `claim-${k}`, 'Levels are steady.', conditions);
+    });
+    expect(rows(recordOf(claims))).toEqual([
+      '4: Level-drift (4), only over dmx (4 of 8 fail there, all 8 others pass)',
+    ]);
   });
 
   test('what the bench could not decide is no evidence', () => {

@@ -10,6 +10,9 @@ export type Claims = 'named' | 'commit' | 'all';
 
 interface Wanted {
   readonly claims: Claims;
+  /** Faults, and claims beside those that a fault's author names, by their ids. */
+  readonly faults: RegExp;
+  readonly only: RegExp;
   /** Share of the nominal size. Faults of one size only are tried at that, and at no other. */
   readonly size: number;
   readonly seed: number;
@@ -48,13 +51,11 @@ export function errandsOf(wanted: Wanted, lamps: readonly RunInputs[]): Errand[]
   return faults.flatMap((fault) => {
     const trial = trialOf(fault, lamps, wanted);
     const inputs = lampFor(fault, lamps);
-    if (!trial || !inputs) return [];
-    const plans = inputs.plans.filter(
-      ({ spec, tags }) =>
-        wanted.claims === 'all' ||
-        fault.caughtBy.includes(spec) ||
-        (wanted.claims === 'commit' && tags.includes('commit')),
-    );
+    if (!trial || !inputs || !wanted.faults.test(fault.id)) return [];
+    const among = ({ spec, tags }: RunInputs['plans'][number]): boolean =>
+      (wanted.claims === 'all' || (wanted.claims === 'commit' && tags.includes('commit'))) &&
+      wanted.only.test(spec);
+    const plans = inputs.plans.filter((plan) => fault.caughtBy.includes(plan.spec) || among(plan));
     return [{ trial, inputs, specs: new Set(plans.map(({ spec }) => spec)) }];
   });
 }

@@ -1,5 +1,6 @@
 /**
- * `npm run signature-table -- --state FILE [--claims named|commit|all] [--size 1] [--seed 1] [--jobs N] [--minutes N] [--write]`: seeds every
+ * `npm run signature-table -- --state FILE [--claims named|commit|all] [--size 1] [--seed 1] [--jobs N] [--minutes N]
+ * [--fault REGEXP] [--only REGEXP] [--write]`: seeds every
  * fault into the simulated lamp and keeps what of each claim fails. Seed 1 at the nominal size makes the signatures, which `--write` stores;
  * every other seed and size is held against them, and the figures are printed. What the file knows is not run again; more claims are added to it.
  */
@@ -25,6 +26,8 @@ const { values } = parseArgs({
     seed: { type: 'string', default: '1' },
     jobs: { type: 'string', default: String(availableParallelism()) },
     minutes: { type: 'string', default: '600' },
+    fault: { type: 'string', default: '' },
+    only: { type: 'string', default: '' },
     write: { type: 'boolean', default: false },
   },
 });
@@ -49,7 +52,13 @@ if (!isClaims(claims)) refuse(`expected --claims named, commit or all, found ${c
 
 const lamps = shippedLamps();
 const file = new GatheredFile(state);
-const wanted = { claims, size: figure('size'), seed: figure('seed') };
+const wanted = {
+  claims,
+  faults: new RegExp(values.fault),
+  only: new RegExp(values.only),
+  size: figure('size'),
+  seed: figure('seed'),
+};
 await gather(errandsOf(wanted, lamps), {
   file,
   jobs: figure('jobs'),

@@ -4,7 +4,7 @@ type Claims = ReadonlyMap<string, ReadonlyMap<string, number>>;
 /** A claim that fails here and was not tried there speaks neither for nor against; it lowers the fit by half of what it would against. */
 const untried = 0.5;
 /** A claim that would fail there and was not run here might have told them apart. */
-const unrun = 0.1;
+const unrun = 0.02;
 
 /**
  * How well what fails in a run is what fails with a fault, 0 to 1: of all that fails in either, the share that fails in both, each

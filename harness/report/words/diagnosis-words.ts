@@ -3,6 +3,7 @@ import type { Diagnosis } from '../../diagnose/diagnose.ts';
 import type { Explanation } from '../../diagnose/explain.ts';
 import type { Law } from '../../diagnose/law.ts';
 import type { Scoped } from '../../diagnose/scope.ts';
+import type { Transfer } from '../../diagnose/transfer.ts';
 import { formatNumber } from '../../units/format-quantity.ts';
 import { findingFigures } from './finding-words.ts';
 import { capital, counted } from './prose.ts';
@@ -21,7 +22,14 @@ export function explanationText(explanation: Explanation): string {
   if (only && findings.length === 1) return capital(findingFigures(only));
   const what = law ? lawText(law, explanation) : metricsText(explanation);
   const where = scope ? `, ${scopeText(scope)}` : '';
-  return capital(`${what}${where}${law || scope ? '' : elsewhereText(explanation)}`);
+  return capital(
+    `${what}${where}${law || scope ? '' : elsewhereText(explanation)}${followsText(explanation)}`,
+  );
+}
+
+/** What else fails where the law shows, and needs no cause of its own. */
+function followsText({ follows }: Explanation): string {
+  return follows.length === 0 ? '' : `. What may follow from it: ${listText(follows)}`;
 }
 
 /** Over causes that fit; they come from the simulated lamp, and a lamp may have a fault that none of them is. */
@@ -42,10 +50,33 @@ function lawText(law: Law, explanation: Explanation): string {
   }
   if (law.kind === 'curve')
     return `the light does not go along the dimming curve${law.instead ? ` (${law.instead})` : ''}: ${metricsText(explanation)}`;
+  if (law.kind === 'transfer') return transferText(law.transfer);
   const { offset, spread, count, unit, shown } = law;
   const by = figureText(Math.abs(offset), unit, shown, 3);
   const than = offset > 0 ? 'more' : 'less';
   return `${title} is ${by} ${than} than what was asked for (${count} of ${count}, ± ${figureText(spread, unit, shown, 2)}): a common offset`;
+}
+
+/** How the light follows what is commanded. */
+function transferText(transfer: Transfer): string {
+  switch (transfer.form) {
+    case 'missing-bit':
+      return `the light falls short by ${ratioText(transfer.share)} of full, or not at all: bit ${transfer.bit} of the drive, counted from the highest, is never set`;
+    case 'floor':
+      return `the light stays at ${ratioText(transfer.level)} wherever less is commanded: a floor`;
+    case 'ceiling':
+      return `the light stays at ${ratioText(transfer.level)} wherever more is commanded: a ceiling`;
+    case 'dark':
+      return `the light is dark wherever ${ratioText(transfer.level)} or less is commanded`;
+    case 'coarse':
+      return `levels come in steps of ${ratioText(transfer.share)} of full, as a drive of ${transfer.bits} bits gives them`;
+    case 'power':
+      return `the light is what is commanded to the power of ${formatNumber(transfer.exponent, 3)}: another curve than the dimming curve`;
+  }
+}
+
+function ratioText(share: number): string {
+  return figureText(share, '1', '%', 3);
 }
 
 function factorText(
@@ -63,6 +94,10 @@ function factorText(
 
 /** `Fade duration (36), Overshoot of a fade (2)` */
 function metricsText({ metrics }: Explanation): string {
+  return listText(metrics);
+}
+
+function listText(metrics: Explanation['metrics']): string {
   const named = metrics.slice(0, 3).map(({ title, failing }) => `${title} (${failing})`);
   const more = metrics.length - named.length;
   return [...named, ...(more > 0 ? [counted(more, 'more metric')] : [])].join(', ');
@@ -84,9 +119,11 @@ function scopeText(scoped: Scoped): string {
   return `only ${placeText(scoped.scope)} (${failing} of ${within} fail there, ${others})`;
 }
 
-function placeText({ facet, values, bound }: Scoped['scope']): string {
+function placeText({ facet, values, pattern }: Scoped['scope']): string {
   const all = values.join(' or ');
-  if (bound) return `where ${facet} is ${bound.side} ${bound.value}`;
+  if (pattern?.kind === 'every')
+    return `at every ${ordinal(pattern.step)} value of ${facet}, from ${pattern.value}`;
+  if (pattern) return `where ${facet} is ${pattern.kind} ${pattern.value}`;
   switch (facet) {
     case 'channel':
       return `of ${values.length === 1 ? 'the channel' : 'the channels'} ${values.join(' and ')}`;
@@ -101,6 +138,13 @@ function placeText({ facet, values, bound }: Scoped['scope']): string {
     default:
       return `where ${facet} is ${all}`;
   }
+}
+
+/** `2nd`, `11th`, `23rd` */
+function ordinal(count: number): string {
+  const kind = new Intl.PluralRules('en', { type: 'ordinal' }).select(count);
+  const endings: Readonly<Record<string, string>> = { one: 'st', two: 'nd', few: 'rd' };
+  return `${count}${endings[kind] ?? 'th'}`;
 }
 
 function percent(share: number): string {
