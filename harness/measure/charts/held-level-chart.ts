@@ -1,17 +1,13 @@
-import { hannTrack } from '../analysis/hann-track.ts';
 import type { Chart, Line } from '../evidence.ts';
 import { commandedCourse } from '../features/level/commanded-course.ts';
+import { commandedReference, heldTrack } from '../features/level/held-track.ts';
 import type { RelativeLevel } from '../features/level/relative-level.ts';
-import { relativeLevelNeed } from '../needs.ts';
 import type { Observation } from '../observation.ts';
 import { isMeasurable } from '../outcome.ts';
 import { decimateMinMax } from '../signal/decimate-min-max.ts';
-import { commandedMean } from '../subject/commanded-light.ts';
-import { soundPart } from '../subject/sound-record.ts';
 
-/** Points of the measured line, and averages in the window that do not overlap: what moves faster is no level. */
+/** Of the measured line. */
 const points = 120;
-const averages = 25;
 
 /**
  * The averaged light of a window in levels of full light, as the reference window tells them, with its mean and what was commanded
@@ -25,10 +21,8 @@ export function heldLevelChart(
   asked: number,
 ): readonly Chart[] {
   const { window, of } = observation;
-  const part = soundPart(observation, relativeLevelNeed, window);
-  if (!isMeasurable(part)) return [];
-  const width = Math.max((window.to - window.from) / averages, 1 / part.rate);
-  const track = hannTrack(part, window, width, width / 4);
+  const track = heldTrack(observation);
+  if (!isMeasurable(track)) return [];
   const { at, values } = decimateMinMax(track.values, points);
   const scale = asked / level.reference;
   const ends = [window.from, window.to];
@@ -60,10 +54,9 @@ export function commandedLevelChart(
   observation: Observation,
   level: RelativeLevel,
 ): readonly Chart[] {
-  const { window, reference } = observation;
-  const full = reference ? commandedMean(observation, reference) : 0;
+  const full = commandedReference(observation);
   if (!(full > 0)) return [];
-  const commanded = commandedCourse(observation, window);
+  const commanded = commandedCourse(observation, observation.window);
   return heldLevelChart(observation, level, full).map((chart) => ({
     ...chart,
     lines: [{ name: 'commanded', role: 'commanded', ...commanded }, ...chart.lines],
