@@ -2,7 +2,8 @@ import type { TrendPoint, TrendSeries } from '../record/trend.ts';
 import type { RunIndex } from './open-index.ts';
 
 export interface TrendFilter {
-  readonly metric: string;
+  /** Every metric where none is named. */
+  readonly metric?: string | undefined;
   readonly spec?: string | undefined;
   readonly of?: string | undefined;
   readonly lamp?: string | undefined;
@@ -16,16 +17,17 @@ export interface TrendFilter {
 
 type SeriesRow = Omit<TrendSeries, 'points'> & { readonly series: number };
 
-/** Every series of a metric that fits, with its newest points. */
+/** Every series that fits, with its newest points. */
 export function findTrend(index: RunIndex, filter: TrendFilter): TrendSeries[] {
-  const tests = ['metric = @metric'];
+  const tests: string[] = [];
+  if (filter.metric !== undefined) tests.push('metric = @metric');
   if (filter.spec !== undefined) tests.push('spec = @spec');
   if (filter.of !== undefined) tests.push('of = @of');
   if (filter.lamp !== undefined) tests.push('lamp = @lamp COLLATE NOCASE');
   const rows = index
     .prepare(
       `SELECT series, metric, title, lamp, spec, condition, repeat, of, nullif(during, '') AS during, ordinal, unit, shown
-       FROM series WHERE ${tests.join(' AND ')} ORDER BY series`,
+       FROM series ${tests.length > 0 ? `WHERE ${tests.join(' AND ')}` : ''} ORDER BY series`,
     )
     .all(filter) as SeriesRow[];
   const points = index.prepare(

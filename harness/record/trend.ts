@@ -1,5 +1,6 @@
 import type { Verdict } from '../verdict/verdict.ts';
 import { type ControlChart, controlChart, runsToLimit } from './control-chart.ts';
+import { type Drift, driftOf } from './drift.ts';
 
 /** One run's finding in a trend. */
 export interface TrendPoint {
@@ -39,6 +40,8 @@ export interface JudgedTrend {
   readonly chart: ControlChart | null;
   /** The points that have a value, oldest first. */
   readonly measured: readonly (TrendPoint & { readonly value: number })[];
+  /** Null with too few points. */
+  readonly drift: Drift | null;
   /** A rule of the control chart fired: something changed. */
   readonly drifting: boolean;
   /** At the present slope; null where no drift heads for a limit. */
@@ -53,7 +56,7 @@ export function judgeTrend(series: TrendSeries): JudgedTrend {
   const drifting = (chart?.signals.length ?? 0) > 0;
   const last = measured.at(-1);
   const ahead = drifting && last ? runsToLimit(values, last) : null;
-  return { series, chart, measured, drifting, runsToLimit: ahead };
+  return { series, chart, measured, drift: driftOf(series.points), drifting, runsToLimit: ahead };
 }
 
 function hasValue(point: TrendPoint): point is TrendPoint & { readonly value: number } {

@@ -189,10 +189,13 @@ describe('reading', () => {
     const page = await open('/trend');
     await page.getByLabel('Metric').selectOption('fade-duration');
     await page.getByRole('button', { name: 'Show', exact: true }).click();
+    expect(await page.locator('.trend').first().isVisible()).toBe(false);
+    await page.locator('.trend-group > summary').first().click();
     const first = page.locator('.trend').first();
+    expect(await first.locator('.multiple').isVisible()).toBe(true);
+    await first.locator('summary').click();
     expect(await first.locator('.trend-picture.broad').isVisible()).toBe(true);
     expect(await first.locator('.trend-picture.narrow').isVisible()).toBe(false);
-    await first.locator('summary').click();
     await first.getByRole('link', { name: 'bbbb2222' }).click();
     expect(page.url()).toBe(`${desk.address.origin}/runs/${names[1]}`);
   });
@@ -233,7 +236,10 @@ describe('reading', () => {
     const text = page.locator('.compared .chart .tick text').first();
     expect((await text.boundingBox())!.height).toBeGreaterThan(9);
     await page.goto(`${desk.address.origin}/trend?metric=fade-duration`);
+    await page.locator('.trend-group > summary').first().click();
+    await page.locator('.trend summary').first().click();
     expect(await page.locator('.trend-picture.narrow').first().isVisible()).toBe(true);
+    expect(await overflow(page)).toBeLessThanOrEqual(0);
   });
 
   test('on paper the ways to go are gone and the words are there', async () => {

@@ -168,9 +168,10 @@ describe('trends', () => {
   it('draws the limits of the control chart, marks where it fired, and leads to each run', async () => {
     const { ask, names } = await deskOf(drifting);
     const { text } = await ask('/trend?metric=fade-duration');
-    expect(text).toContain('1 series; 1 changed.');
+    expect(text).toContain('1 series of 1 claim, the largest drift first; 1 left the usual range.');
     expect(text).toContain('▲ 1 left its usual range');
-    expect(text.match(/class="trend-point pass"/g)).toHaveLength(32);
+    // In both sizes of the control chart, in the small picture, and once at the end of the line beside the claim.
+    expect(text.match(/class="trend-point pass"/g)).toHaveLength(3 * 16 + 1);
     for (const name of names) expect(text).toContain(`href="/runs/${name}"`);
     const few = await ask('/trend?metric=fade-duration&last=5');
     expect(few.text).toContain('5 values; a control chart needs 8');

@@ -36,9 +36,9 @@ export function useTrend(record: RunRecord, sound: readonly RunRecord[]): void {
       const folder = `run-${k}`;
       addRun(index, { ...one, id: `${k}`.padStart(16, '0') }, { ...place, folder });
     }
-    for (const metric of knownMetrics(index)) {
+    for (const metric of [undefined, ...knownMetrics(index)]) {
       const trends = findTrend(index, { metric, last: 100, withFaults: true }).map(judgeTrend);
-      renderTrendText(trends, { colour: false, columns: 100 });
+      renderTrendText(trends, { colour: false, columns: 100, top: 10 });
       renderTrendPage(trends);
       renderOpenMetrics(trends.map(({ series }) => series));
     }

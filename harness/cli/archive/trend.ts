@@ -25,6 +25,7 @@ interface Options {
   readonly lamp?: string;
   readonly since?: string;
   readonly last?: number;
+  readonly top: number;
   readonly withFaults?: boolean;
   readonly flaky?: boolean;
   readonly csv?: boolean;
@@ -33,10 +34,10 @@ interface Options {
   readonly page?: string;
 }
 
-/** `evenfall trend METRIC`: a metric over the runs, drift before it fails; `--flaky`: claims that come out both ways. */
+/** `evenfall trend [METRIC]`: metrics over the runs, the largest drift first; `--flaky`: claims that come out both ways. */
 export function register(command: Command, io: Io): void {
   command
-    .argument('[metric]', 'e.g. fade-duration')
+    .argument('[metric]', 'e.g. fade-duration (default: all of them, a line each)')
     .option('--reports <dir>', 'the archive', 'reports')
     .option('--spec <id>', 'only in this claim')
     .option('--of <subject>', 'only of this channel, or light, or lamp')
@@ -47,12 +48,18 @@ export function register(command: Command, io: Io): void {
       'only the newest runs (default: 60, or 500 with --flaky)',
       wholeNumber(1, 999_999),
     )
+    .option(
+      '--top <n>',
+      'how many series to tell in full, the largest drift first',
+      wholeNumber(1, 999_999),
+      10,
+    )
     .option('--with-faults', 'include runs with seeded faults')
     .option('--flaky', 'list claims that both passed and failed on one build')
     .option('--csv', 'as CSV, figures in SI units')
     .option('--openmetrics', 'print the newest values as OpenMetrics text')
     .option('--json', 'as JSON')
-    .option('--page <file>', 'also write a page with control charts')
+    .option('--page <file>', 'also write a page with a picture a series')
     .addHelpText(
       'after',
       `\nExit code: 0, or ${exitCodes.refused} where runs were altered after they were sealed; they are left out.`,
@@ -63,9 +70,6 @@ export function register(command: Command, io: Io): void {
 }
 
 async function trend(metric: string | undefined, options: Options, io: Io): Promise<void> {
-  if (metric === undefined && !options.flaky) {
-    throw new Complaint('usage', 'expected a metric, or --flaky; found neither');
-  }
   const since =
     options.since === undefined ? undefined : parseSince(options.since, new Date(), '--since');
   await withReportedIndex(options.reports, io, {}, async (index) => {
@@ -73,11 +77,16 @@ async function trend(metric: string | undefined, options: Options, io: Io): Prom
       const { last = 500 } = options;
       flaky(index, { lamp: options.lamp, since, last }, options, io);
     }
-    if (metric !== undefined) await oneMetric(index, filterOf(metric, since, options), options, io);
+    if (metric !== undefined || !options.flaky)
+      await overRuns(index, filterOf(metric, since, options), options, io);
   });
 }
 
-function filterOf(metric: string, since: string | undefined, options: Options): TrendFilter {
+function filterOf(
+  metric: string | undefined,
+  since: string | undefined,
+  options: Options,
+): TrendFilter {
   const { spec, of, lamp, withFaults, last = 60 } = options;
   return { metric, spec, of, lamp, since, withFaults, last };
 }
@@ -94,7 +103,7 @@ function flaky(
   );
 }
 
-async function oneMetric(
+async function overRuns(
   index: RunIndex,
   filter: TrendFilter,
   options: Options,
@@ -112,12 +121,16 @@ async function oneMetric(
   else if (options.openmetrics) io.stdout(renderOpenMetrics(series));
   else if (options.json) {
     io.stdout(`${JSON.stringify({ version: 1, trends: series.map(judgeTrend) }, null, 2)}\n`);
-  } else io.stdout(renderTrendText(series.map(judgeTrend), io));
+  } else {
+    const { colour, columns } = io;
+    io.stdout(renderTrendText(series.map(judgeTrend), { colour, columns, top: options.top }));
+  }
 }
 
 function nothingFound(index: RunIndex, { metric }: TrendFilter): string {
   const known = knownMetrics(index);
   if (known.length === 0) return 'the archive holds no findings yet; start with evenfall run specs';
+  if (metric === undefined) return 'no stored finding fits; ask for less';
   if (known.includes(metric)) return `no stored finding of ${metric} fits; ask for less`;
   return `expected a metric with stored findings, found ${JSON.stringify(metric)}${didYouMean(metric, known)}; known: ${known.join(', ')}`;
 }

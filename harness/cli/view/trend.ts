@@ -7,7 +7,7 @@ import { alteredNote } from '../../report/pages/archive/altered-note.ts';
 import { refusal } from '../../report/pages/archive/refusal.ts';
 import { runHref } from '../../report/pages/archive/run-list.ts';
 import { trendSearch } from '../../report/pages/archive/trend-search.ts';
-import { trendArticles } from '../../report/pages/trend-page.ts';
+import { trendSections } from '../../report/pages/trend-page.ts';
 import { withIndex } from '../../workflow/stored-runs/with-index.ts';
 import { digests } from './archived-run.ts';
 import type { Desk } from './desk.ts';
@@ -50,7 +50,7 @@ export function showTrend(desk: Desk): Handler<Served> {
             ]
           : [
               [...altered].map(([folder, seal]) => alteredNote(folder, seal)),
-              trendArticles(series.map(judgeTrend), ({ folder }) => runHref(folder)),
+              trendSections(series.map(judgeTrend), ({ folder }) => runHref(folder)),
             ];
     const title = series[0]?.title ?? 'Trends';
     return sendSheet(c, {

@@ -1,5 +1,5 @@
+import { marginOf, type Tolerance } from '../../record/margin.ts';
 import type { Finding } from '../../record/run-record.ts';
-import { margin } from './worst-first.ts';
 
 /** `62 % of the tolerance left`; null where the value is not inside, or there is nothing to be inside of. */
 export function marginText(finding: Finding): string | null {
@@ -9,16 +9,32 @@ export function marginText(finding: Finding): string | null {
 
 /** `62 %`: how much of the tolerance is left, in whole percent. */
 export function marginShare(finding: Finding): string | null {
-  const share = marginLeft(finding);
-  if (share === null) return null;
-  return share < 0.01 ? '< 1 %' : `${Math.floor(100 * share + 1e-9)} %`;
+  return leftShare(heldValue(finding));
 }
 
 /** Share of the tolerance that is left, 0 to 1; null where the value is not inside, or the tolerance is one value and cannot be used up. */
 export function marginLeft(finding: Finding): number | null {
-  const { lower, upper } = finding.limits;
+  return leftOf(heldValue(finding));
+}
+
+/** A value, null where it could not be measured, and what it is held against. SI. */
+type HeldValue = Tolerance & { readonly value: number | null };
+
+function heldValue({ outcome, limits: { lower, upper } }: Finding): HeldValue {
+  return { value: outcome.measured ? outcome.value : null, lower, upper };
+}
+
+/** `62 %`, as `marginShare` says it of a finding. */
+export function leftShare(held: HeldValue): string | null {
+  const share = leftOf(held);
+  if (share === null) return null;
+  return share < 0.01 ? '< 1 %' : `${Math.floor(100 * share + 1e-9)} %`;
+}
+
+function leftOf(held: HeldValue): number | null {
+  const { lower, upper } = held;
   if (upper === lower || (lower === null && upper === 0)) return null;
-  const share = margin(finding);
+  const share = marginOf(held);
   // An answer or a count that is right is on its limit, and has nothing to spare.
   return Number.isFinite(share) && share > 0 ? share : null;
 }

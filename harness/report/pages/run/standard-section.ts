@@ -47,5 +47,5 @@ function trendOf({
     baseline: limits.baseline,
     signals: [],
   };
-  return { series, chart, measured: own, drifting: false, runsToLimit: null };
+  return { series, chart, measured: own, drift: null, drifting: false, runsToLimit: null };
 }
