@@ -24,6 +24,7 @@ import {
 import { readPlainFile } from './plain-file.ts';
 import { recordBytes, recordFile, recordText } from './record-file.ts';
 import { recoverRun } from './recover-run.ts';
+import { clearRunning, type RunningCondition, writeRunning } from './running-now.ts';
 import { safeFileName } from './safe-file-name.ts';
 import { flushFolder, partSuffix, writeFileWhole } from './write-file-whole.ts';
 import { clearWriterMark, markWriter } from './writer-mark.ts';
@@ -48,6 +49,8 @@ export interface RunFolder {
   saveCapture(capture: CaptureRecord, codes: Codes): Promise<void>;
   /** Resolves when the condition would survive a kill. Its captures must have been saved before. */
   saveCondition(spec: string, condition: ConditionRecord): Promise<void>;
+  /** Says what is being measured, to those who look on. */
+  tellRunning(conditions: readonly RunningCondition[]): void;
   /** Seals the run. After it every call rejects. */
   finish(record: RunRecord, reports: readonly ReportFile[]): Promise<Manifest>;
   /** Stops writing without sealing: the run stays unfinished. Idempotent. */
@@ -92,6 +95,7 @@ export async function resumeRunFolder(
   const recovered = await recoverRun(path);
   try {
     await markWriter(path);
+    clearRunning(path);
     await removeStrays(path, new Set(recovered.files.map(({ file }) => file)));
     const journal = Journal.open(path, recovered.journalEnd);
     const folder = new Writer(path, recovered.record, journal, recovered.finished, recovered.files);
@@ -176,6 +180,10 @@ class Writer implements RunFolder {
     }
   }
 
+  tellRunning(conditions: readonly RunningCondition[]): void {
+    if (!this.#closed) writeRunning(this.path, conditions);
+  }
+
   async finish(record: RunRecord, reports: readonly ReportFile[]): Promise<Manifest> {
     this.#mustBeOpen();
     const storable = checked(storableRecord(record));
@@ -205,6 +213,7 @@ class Writer implements RunFolder {
   async close(): Promise<void> {
     if (this.#closed) return;
     this.#closed = true;
+    clearRunning(this.path);
     try {
       await this.#journal.close();
     } finally {

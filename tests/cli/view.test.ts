@@ -1,4 +1,11 @@
-import { appendFileSync, mkdirSync, truncateSync, utimesSync, writeFileSync } from 'node:fs';
+import {
+  appendFileSync,
+  existsSync,
+  mkdirSync,
+  truncateSync,
+  utimesSync,
+  writeFileSync,
+} from 'node:fs';
 import { basename, join } from 'node:path';
 import { afterEach, describe, expect, it } from 'vitest';
 import { createRunFolder } from '../../harness/archive/run-folder.ts';
@@ -217,6 +224,35 @@ describe('a run in progress', () => {
     expect((await follower.read()).claims[0]).toMatchObject({ done: 2, verdict: 'fail' });
     expect(await follower.read()).toMatchObject({ done: 2 });
     await folder.close();
+  });
+
+  it('names what is being measured, and of a claim that fails its worst finding and not its first', async () => {
+    const folder = await createRunFolder(scratch(), record());
+    const follower = await JournalFollower.open(folder.path);
+    folder.tellRunning([{ spec: 'fade-on-time', key: 'c' }]);
+    for (const [key, value] of [
+      ['a', 2.2],
+      ['b', 2.9],
+      ['c', 2.4],
+    ] as const) {
+      const late = sampleFinding({
+        verdict: 'fail',
+        reason: 'late',
+        outcome: { measured: true, value },
+      });
+      await folder.saveCondition('fade-on-time', {
+        ...condition(key, 'fail'),
+        findings: [late],
+      });
+    }
+    const [claim] = (await follower.read()).claims;
+    expect(claim).toMatchObject({ running: true, done: 3, verdict: 'fail' });
+    expect(claim?.worst).toContain(', b: 2.9');
+    folder.tellRunning([]);
+    expect((await follower.read()).claims[0]?.running).toBe(false);
+    folder.tellRunning([{ spec: 'fade-on-time', key: 'c' }]);
+    await folder.close();
+    expect(existsSync(join(folder.path, 'running.json'))).toBe(false);
   });
 
   it('is not misread where a line is half written, torn off, or no line at all', async () => {

@@ -3,25 +3,38 @@ import { join } from 'node:path';
 import * as z from 'zod';
 import { journalFile } from '../../archive/journal.ts';
 import { readRecordFile } from '../../archive/record-file.ts';
-import type { RunRecord } from '../../record/run-record.ts';
+import { readRunning } from '../../archive/running-now.ts';
+import { conditionSchema, type RunRecord } from '../../record/run-record.ts';
 import type { LiveProgress } from '../../report/pages/archive/live-run.ts';
+import { findingFigures } from '../../report/words/finding-words.ts';
+import { type Placed, worstFirst } from '../../report/words/worst-first.ts';
 import { rollUp, severity, type Verdict } from '../../verdict/verdict.ts';
 
-/** As much of a journal's line as progress is told by. */
 const lineSchema = z.object({
   spec: z.string(),
-  condition: z.object({ verdict: z.enum(severity as [Verdict, ...Verdict[]]) }),
+  condition: z.looseObject({ verdict: z.enum(severity as [Verdict, ...Verdict[]]) }),
 });
+
+/** A claim as far as it has come. */
+interface SoFar {
+  readonly verdicts: readonly Verdict[];
+  /** The finding that speaks most against it; null where each condition went without one. */
+  readonly worst: Placed | null;
+}
+
+const nothingYet: SoFar = { verdicts: [], worst: null };
 
 /** Follows the journal of a run: each call reads only what was written since the last one. */
 export class JournalFollower {
   readonly record: RunRecord;
   readonly #file: string;
-  readonly #verdicts = new Map<string, Verdict[]>();
+  readonly #claims = new Map<string, SoFar>();
+  readonly #folder: string;
   #end = 0;
   #rest = Buffer.alloc(0);
 
   private constructor(folder: string, record: RunRecord) {
+    this.#folder = folder;
     this.#file = join(folder, journalFile);
     this.record = record;
   }
@@ -34,10 +47,15 @@ export class JournalFollower {
   /** Progress as far as whole lines tell. */
   async read(): Promise<Omit<LiveProgress, 'state'>> {
     await this.#readOn();
+    const running = new Set((await readRunning(this.#folder)).map(({ spec }) => spec));
     const claims = this.record.specs.map(({ spec, claim, verdict }) => {
-      const verdicts = this.#verdicts.get(spec) ?? [];
+      const { verdicts, worst } = this.#claims.get(spec) ?? nothingYet;
       const so = verdict === 'not applicable' ? verdict : rollUp(verdicts);
-      return { spec, claim, done: verdicts.length, verdict: so };
+      const against = worst && so !== 'pass' ? findingFigures(worst) : null;
+      return {
+        ...{ spec, claim, done: verdicts.length, verdict: so, running: running.has(spec) },
+        worst: against,
+      };
     });
     const done = claims.reduce((sum, claim) => sum + claim.done, 0);
     return { done, planned: this.record.planned ?? null, claims };
@@ -79,12 +97,24 @@ export class JournalFollower {
     const parsed = lineSchema.safeParse(value);
     if (!parsed.success) return;
     const { spec, condition } = parsed.data;
-    this.#verdicts.set(spec, [...(this.#verdicts.get(spec) ?? []), condition.verdict]);
+    const { verdicts, worst } = this.#claims.get(spec) ?? nothingYet;
+    const own = condition.verdict === 'pass' ? [] : placedIn(condition);
+    this.#claims.set(spec, {
+      verdicts: [...verdicts, condition.verdict],
+      worst: worstFirst(worst ? [worst, ...own] : own)[0] ?? null,
+    });
   }
 
   #forget(): void {
-    this.#verdicts.clear();
+    this.#claims.clear();
     this.#rest = Buffer.alloc(0);
     this.#end = 0;
   }
+}
+
+/** The findings of a condition that did not pass; none where a line does not say them in full. */
+function placedIn(line: object): readonly Placed[] {
+  const condition = conditionSchema.safeParse(line);
+  if (!condition.success) return [];
+  return condition.data.findings.map((finding) => ({ condition: condition.data, finding }));
 }

@@ -32,6 +32,10 @@ function show(progress: LiveProgress): void {
     place.textContent = liveClaimWords(claim);
     place.className = claimClass(claim);
   }
+  for (const { spec, worst } of claims) {
+    const place = document.querySelector(`[data-worst="${CSS.escape(spec)}"]`);
+    if (place && place.textContent !== (worst ?? '')) place.textContent = worst ?? '';
+  }
   arrange(claims);
   tell(done, planned);
 }

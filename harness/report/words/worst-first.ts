@@ -13,7 +13,12 @@ export function findingsWorstFirst(spec: SpecRecord): readonly Placed[] {
   const placed = spec.conditions.flatMap((condition) =>
     condition.findings.map((finding) => ({ condition, finding })),
   );
-  return placed.sort(
+  return worstFirst(placed);
+}
+
+/** Findings by verdict, then by how little margin is left. */
+export function worstFirst(placed: readonly Placed[]): readonly Placed[] {
+  return placed.toSorted(
     (a, b) =>
       rank(a.finding.verdict) - rank(b.finding.verdict) ||
       compared(margin(a.finding), margin(b.finding)),

@@ -1,5 +1,6 @@
 import type { Codes } from '../../archive/capture-file.ts';
 import { createRunFolder, type ReportFile, type RunFolder } from '../../archive/run-folder.ts';
+import type { RunningCondition } from '../../archive/running-now.ts';
 import type { CaptureRecord, ConditionRecord, RunRecord } from '../../record/run-record.ts';
 import type { RunListener } from '../../run/engine/events.ts';
 
@@ -49,6 +50,10 @@ export class RunStore {
     await this.#begun().saveCondition(spec, condition);
   }
 
+  tellRunning(conditions: readonly RunningCondition[]): void {
+    this.#folder?.tellRunning(conditions);
+  }
+
   async finish(record: RunRecord): Promise<void> {
     await this.#begun().finish(record, this.#reports.render(record));
   }
@@ -65,8 +70,13 @@ export class RunStore {
 
 /** Stores a run as the engine reports it; `onBegun` runs before its first condition. */
 export function storingListener(store: RunStore, onBegun?: () => Promise<void>): RunListener {
+  let running: readonly RunningCondition[] = [];
   return async (event) => {
-    if (event.event === 'run-started') {
+    if (event.event === 'condition-started') {
+      const { spec, key } = event;
+      running = [...running, { spec, key }];
+      store.tellRunning(running);
+    } else if (event.event === 'run-started') {
       await store.begin(event.record, event.conditions);
       await onBegun?.();
     } else if (event.event === 'condition-ended') {
@@ -76,6 +86,9 @@ export function storingListener(store: RunStore, onBegun?: () => Promise<void>):
         if (raw) await store.saveCapture(capture, raw.codes);
       }
       await store.saveCondition(spec, condition);
+      // Repeats of a condition bear one name: one of them has ended.
+      const ended = running.findIndex((own) => own.spec === spec && own.key === condition.key);
+      running = running.filter((_, place) => place !== ended);
     } else if (event.event === 'run-ended') await store.finish(event.record);
   };
 }

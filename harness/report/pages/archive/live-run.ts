@@ -23,13 +23,23 @@ export interface LiveClaim {
   readonly done: number;
   /** So far; `not run` before the first condition, `not applicable` where the lamp cannot have the claim. */
   readonly verdict: Verdict;
+  /** One of its conditions is being measured. */
+  readonly running: boolean;
+  /** What speaks most against it; null where it holds so far. */
+  readonly worst: string | null;
 }
 
 /** The part of a claim that moves, in words: what the script of the page writes and what the page begins with. */
-export function liveClaimWords({ done, verdict }: Pick<LiveClaim, 'done' | 'verdict'>): string {
+export function liveClaimWords({
+  done,
+  verdict,
+  running,
+}: Omit<LiveClaim, 'spec' | 'claim'>): string {
   if (verdict === 'not applicable') return `${verdictMark[verdict]} ${verdict}`;
-  if (done === 0) return 'waiting';
-  return `${verdictMark[verdict]} ${verdict} so far, ${counted(done, 'condition')}`;
+  const now = running ? 'running' : 'waiting';
+  if (done === 0) return now;
+  const so = `${verdictMark[verdict]} ${verdict} so far, ${counted(done, 'condition')}`;
+  return running ? `${now}; ${so}` : so;
 }
 
 /** What the style sheet calls that part. */
@@ -37,10 +47,11 @@ export function claimClass({ done, verdict }: Pick<LiveClaim, 'done' | 'verdict'
   return done > 0 ? `so-far ${verdictClass(verdict)}` : 'so-far';
 }
 
-/** What does not hold first, the worst of it ahead, then what has begun, what waits, and last what the lamp cannot have. */
+/** What is being measured first, then what does not hold, the worst of it ahead, what holds so far, what waits, and last what the lamp cannot have. */
 export function liveOrder(claims: readonly LiveClaim[]): readonly LiveClaim[] {
-  const rank = ({ done, verdict }: LiveClaim): number => {
+  const rank = ({ done, verdict, running }: LiveClaim): number => {
     if (verdict === 'not applicable') return severity.length + 1;
+    if (running) return -1;
     return done > 0 ? severity.indexOf(verdict) : severity.length;
   };
   return claims.toSorted((a, b) => rank(a) - rank(b));
@@ -83,7 +94,7 @@ function claimRow(live: LiveClaim): Html {
   const { claim, spec } = live;
   return html`
     <li class="live-row">
-      <span>${plainLine(claim)}<span class="aside"> ${plainLine(spec)}</span></span>
+      <span>${plainLine(claim)}<span class="aside"> ${plainLine(spec)}</span><span class="worst" data-worst="${spec}">${plainLine(live.worst ?? '')}</span></span>
       <span class="${claimClass(live)}" data-claim="${spec}">${liveClaimWords(live)}</span>
     </li>`;
 }
