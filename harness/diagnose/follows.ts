@@ -48,10 +48,10 @@ function segmentsOf({ condition: { commanded = [] }, finding }: Diagnosed): Segm
 const levelsInRamp = 24;
 const dimmest = 0.001;
 
-/** Levels that are passed on the way, evenly in log light; dark is none. */
+/** Levels that are passed on the way, evenly in log light; dark ends of a fade are left out. */
 function levelsBetween(first: number, last: number): number[] {
   const [from, to] = [Math.log(Math.max(first, dimmest)), Math.log(Math.max(last, dimmest))];
-  if (first === last) return last > 0 ? [last] : [];
+  if (first === last) return [last];
   return Array.from({ length: levelsInRamp + 1 }, (_, k) =>
     Math.exp(from + ((to - from) * k) / levelsInRamp),
   );

@@ -44,8 +44,8 @@ const curveMetrics = new Set(['curve-deviation', 'sweep-deviation', 'sweep-devia
 /** The law that all of these findings follow, failing and passing ones; null where there is none. */
 export function commonLaw(findings: readonly Diagnosed[]): Law | null {
   return (
-    againstCommand(findings) ??
     commonTransfer(findings) ??
+    againstCommand(findings) ??
     commonFrequency(findings) ??
     curve(findings)
   );
@@ -107,12 +107,10 @@ function steadyLevelOf({ finding: { evidence }, failed }: Diagnosed): SteadyLeve
     : [];
 }
 
-/** What was measured and what was asked for; a level by the ratios that its metric notes. */
-function pairOf({ finding }: Diagnosed): Pair[] {
-  const { outcome, limits, evidence } = finding;
-  const { 'level-ratio': value, 'commanded-ratio': commanded } = evidence.notes;
-  if (typeof value === 'number' && typeof commanded === 'number')
-    return commanded > 0 && value > 0 ? [{ value, commanded }] : [];
+/** What was measured and what was asked for; levels are compared by their ratios. */
+function pairOf(one: Diagnosed): Pair[] {
+  const { outcome, limits } = one.finding;
+  if (steadyLevelOf(one).length > 0) return [];
   if (!outcome.measured || limits.target === null || !(limits.target > 0)) return [];
   // Two limits about a target hold a quantity; one alone, or none, counts answers.
   return limits.lower !== null && limits.upper !== null && limits.lower < limits.upper

@@ -19,6 +19,10 @@ export type Transfer =
   | { readonly form: 'dark'; readonly level: number }
   /** It comes in steps of `share`, as a drive of that many bits gives it. */
   | { readonly form: 'coarse'; readonly share: number; readonly bits: number }
+  /** It is more by `share` than what was told, or less. */
+  | { readonly form: 'offset'; readonly share: number }
+  /** It is `factor` times what was told, but for full light, which levels are told relative to. */
+  | { readonly form: 'factor'; readonly factor: number }
   /** It is what was told to the power of `exponent`. */
   | { readonly form: 'power'; readonly exponent: number };
 
@@ -28,6 +32,8 @@ const fewestLevels = 3;
 const closeness = 0.03;
 /** A form has to meet this share of all levels, and of those that fail. */
 const fewestMet = 0.9;
+/** Relative levels say nothing of what is wrong with full light itself. */
+const nearFull = 0.9;
 
 /**
  * The form that these levels follow; null where there is none, or the dimming curve itself is as good.
@@ -40,6 +46,7 @@ export function transferOf(levels: readonly SteadyLevel[]): Transfer | null {
   if (distinct(levels) < fewestLevels || distinct(failing) < 2) return null;
   const candidates = [
     ...lastingForms(failing),
+    ...shiftedForms(failing),
     ...bitForms(),
     ...coarseForms(),
     ...powerForm(levels),
@@ -61,13 +68,18 @@ function transferred(form: Transfer, commanded: number): number {
         ? commanded - form.share
         : commanded;
     case 'floor':
-      return Math.max(commanded, form.level);
+      // Dark is switched and not dimmed.
+      return commanded > 0 ? Math.max(commanded, form.level) : 0;
     case 'ceiling':
       return Math.min(commanded, form.level);
     case 'dark':
       return commanded > form.level * (1 + 1e-6) ? commanded : 0;
     case 'coarse':
       return Math.round(commanded / form.share) * form.share;
+    case 'offset':
+      return Math.max(0, commanded + form.share);
+    case 'factor':
+      return commanded > nearFull ? commanded : commanded * form.factor;
     case 'power':
       return commanded ** form.exponent;
   }
@@ -90,6 +102,16 @@ function lastingForms(failing: readonly SteadyLevel[]): Transfer[] {
   const edge = Math.max(0, ...unlit.map(({ commanded }) => commanded));
   const dark: Transfer[] = edge > 0 ? [{ form: 'dark', level: edge }] : [];
   return [...dark, { form: 'floor', level }, { form: 'ceiling', level }];
+}
+
+/** Forms that hold all of the light above or below its command. */
+function shiftedForms(failing: readonly SteadyLevel[]): Transfer[] {
+  const share = median(failing, ({ commanded, measured }) => measured - commanded) ?? 0;
+  const factor = median(failing, ({ commanded, measured }) => measured / commanded) ?? 1;
+  return [
+    { form: 'factor', factor },
+    { form: 'offset', share },
+  ];
 }
 
 const mostBits = 14;
@@ -115,7 +137,7 @@ function coarseForms(): Transfer[] {
 
 /** The slope through full light in log light by least squares. */
 function powerForm(levels: readonly SteadyLevel[]): Transfer[] {
-  const lit = levels.filter(({ commanded, measured }) => measured > 0 && commanded < 0.9);
+  const lit = levels.filter(({ commanded, measured }) => measured > 0 && commanded < nearFull);
   const ofLogs = lit.map(({ commanded, measured }) => [Math.log(commanded), Math.log(measured)]);
   const exponent = sum(ofLogs, ([x = 0, y = 0]) => x * y) / sum(ofLogs, ([x = 0]) => x * x);
   return exponent > 0 && Math.abs(exponent - 1) > 0.02 ? [{ form: 'power', exponent }] : [];

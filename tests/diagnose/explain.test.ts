@@ -222,6 +222,31 @@ describe('what failures have in common', () => {
     ]);
   });
 
+  test('light that leaks where dark is commanded follows from an offset of all levels', () => {
+    const levels = [0.1, 0.01, 0.003].map((level) =>
+      condition(
+        { level: `${100 * level} %` },
+        channels.map((of) => {
+          const notes = { 'level-ratio': level + 0.001, 'commanded-ratio': level };
+          return { ...atMost('level-error', of, 0.001 / level, notes) };
+        }),
+      ),
+    );
+    const dark = {
+      ...condition({}, [atMost('level-ratio', 'warm', 0.05)]),
+      commanded: [
+        { channel: 'warm', segments: [[0, 2, 0, 0]] as [number, number, number, number][] },
+      ],
+    };
+    const record = recordOf([
+      spec('dimming', 'levels', 'Levels follow the curve.', levels),
+      spec('dimming', 'off', 'Off is dark.', [dark]),
+    ]);
+    expect(rows(record)).toEqual([
+      '13: The light is 0.1 % of full more than what is commanded: a common offset. What may follow from it: level-ratio (1)',
+    ]);
+  });
+
   test('what fails now and then, but over one link alone, is of that link', () => {
     const claims = Array.from({ length: 8 }, (_, k) => {
       const link = k < 4 ? 'dmx' : 'console';

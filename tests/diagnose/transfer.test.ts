@@ -27,6 +27,8 @@ describe('how light follows what is commanded', () => {
       (x: number) => Math.round(x * 255) / 255,
       { form: 'coarse', share: 1 / 255, bits: 8 },
     ],
+    ['an offset', (x: number) => x + 0.005, { form: 'offset', share: 0.005 }],
+    ['a factor', (x: number) => (x > 0.9 ? x : 1.3 * x), { form: 'factor', factor: 1.3 }],
     ['a curve of another power', (x: number) => x ** 1.4, { form: 'power', exponent: 1.4 }],
   ])('%s', (_, light, expected) => {
     const found = transferOf(levels(light));

@@ -70,6 +70,10 @@ function transferText(transfer: Transfer): string {
       return `the light is dark wherever ${ratioText(transfer.level)} or less is commanded`;
     case 'coarse':
       return `levels come in steps of ${ratioText(transfer.share)} of full, as a drive of ${transfer.bits} bits gives them`;
+    case 'offset':
+      return `the light is ${ratioText(Math.abs(transfer.share))} of full ${transfer.share > 0 ? 'more' : 'less'} than what is commanded: a common offset`;
+    case 'factor':
+      return `the light is ${formatNumber(transfer.factor, 3)} of what is commanded, full light apart: a common factor`;
     case 'power':
       return `the light is what is commanded to the power of ${formatNumber(transfer.exponent, 3)}: another curve than the dimming curve`;
   }
