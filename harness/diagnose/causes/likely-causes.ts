@@ -12,7 +12,11 @@ export interface LikelyCause {
   readonly alike: readonly string[];
   /** 0 to 1. */
   readonly fit: number;
+  /** Failing findings of the run whose claims fail with this fault as well. */
+  readonly explains: number;
 }
+
+type RankedCause = Omit<LikelyCause, 'explains'>;
 
 /**
  * A wrong name costs an engineer more than none. With its own signature taken away, one fault in eight still fits another so well (one in
@@ -28,14 +32,27 @@ export function likelyCauses(
 ): readonly LikelyCause[] {
   return rankedCauses(shortened(featuresOf(record)), signatures)
     .filter(({ fit }) => fit >= leastFit)
-    .slice(0, mostCauses);
+    .slice(0, mostCauses)
+    .map((cause) => {
+      const own = signatures.find(({ fault }) => fault === cause.fault)?.claims;
+      return { ...cause, explains: failuresWithin(record, own ?? new Map()) };
+    });
+}
+
+/** Failing findings of claims that a fault breaks. */
+function failuresWithin({ specs }: Pick<RunRecord, 'specs'>, broken: Signature['claims']): number {
+  const own = specs.filter(({ spec }) => (broken.get(spec)?.size ?? 0) > 0);
+  const verdicts = own.flatMap(({ conditions }) =>
+    conditions.flatMap(({ findings }) => findings.map(({ verdict }) => verdict)),
+  );
+  return verdicts.filter((verdict) => verdict === 'fail').length;
 }
 
 /** Every cause that fits at all, the best first; of those that are alike, the first one alone. */
 export function rankedCauses(
   run: Signature['claims'],
   signatures: readonly Signature[],
-): readonly LikelyCause[] {
+): readonly RankedCause[] {
   const telling = tellingOf(signatures);
   const titles = new Map(signatures.map(({ fault, title }) => [fault, title]));
   const ranked = signatures
