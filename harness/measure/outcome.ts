@@ -37,7 +37,17 @@ export interface Measured {
    * hide anything smaller. Absent where nothing can hide: signed quantities, exact counts.
    */
   readonly floor?: number;
+  /** Of a distance in u'v': the way from the target to the colour, with what the metric itself knows of its uncertainty. */
+  readonly way?: UvWay;
   readonly evidence: Evidence;
+}
+
+/** In CIE 1976 u' and v'. */
+export interface UvWay {
+  readonly u: number;
+  readonly v: number;
+  /** Variances of both, and what they share. */
+  readonly covariance: { readonly first: number; readonly second: number; readonly shared: number };
 }
 
 export interface Contribution {

@@ -9,10 +9,11 @@ import { borneOut, instantErrors, mayHaveBegunLate, withInstant } from './instan
 import type { KnownInput } from './known-input.ts';
 import { randomDisturbance, randomErrors } from './random-errors.ts';
 import { bothWays, negligible, realisations } from './realisations.ts';
-import { systematicErrors } from './systematic-errors.ts';
+import { type SystematicError, systematicErrors } from './systematic-errors.ts';
 import type { Assess, InputCalibration } from './uncertainty.ts';
 import { verdictOfUnmeasurable } from './unmeasurable.ts';
 import { usableInputs } from './usable-inputs.ts';
+import { WayDoubt } from './way-doubt.ts';
 
 /**
  * A metric's value with its expanded uncertainty.
@@ -40,10 +41,10 @@ export const assess: Assess = (
   settled = () => false,
 ) => {
   const observation = withDarkWiring(observed, calibration);
-  const noted = noteReads(observation);
-  const outcome = metric.compute(noted.observation);
+  const reads = noteReads(observation);
+  const outcome = metric.compute(reads.observation);
   // What the metric did not read cannot move its value: the budget saves those runs.
-  const captures = capturesOf(observation).filter((capture) => noted.read.has(capture));
+  const captures = capturesOf(observation).filter((capture) => reads.read.has(capture));
   const anew = (moved: Observation): Outcome => metric.compute(moved, { evidence: false });
   const read = calibration.filter(({ capture }) => captures.includes(capture));
   if (!outcome.measured) return { outcome: borneOut(outcome, observation, read, anew), captures };
@@ -56,7 +57,7 @@ export const assess: Assess = (
   if (!isMeasurable(instants))
     return { outcome: lost(instants, 'instants of commands and records'), captures };
   const contributions = withInstant(outcome.contributions, instants);
-  const again = (select: (input: KnownInput) => Disturbance | undefined): Outcome =>
+  const again: Again = (select) =>
     metric.compute(
       disturb(observation, (capture) => {
         const input = inputs.find((each) => each.capture === capture);
@@ -65,13 +66,12 @@ export const assess: Assess = (
       { evidence: false },
     );
 
-  for (const error of systematicErrors(metric, inputs)) {
-    const standard = bothWays(outcome, (sign) =>
-      again((input) => (error.moves(input) ? error.disturbance(input, sign) : undefined)),
-    );
-    if (typeof standard !== 'number') return { outcome: lost(standard, error.name), captures };
-    if (standard > 0) contributions.push({ name: error.name, standard });
-  }
+  const way = new WayDoubt(outcome);
+  const parts = systematicParts(outcome, systematicErrors(metric, inputs), (select) =>
+    way.count(again(select)),
+  );
+  if (!isMeasurable(parts)) return { outcome: parts, captures };
+  contributions.push(...parts);
 
   const scatter = randomErrors(metric, inputs, observation);
   if (scatter.length > 0) {
@@ -92,8 +92,28 @@ export const assess: Assess = (
   }
   contributions.push(...hiddenPart(outcome, coverageFactor));
   const expanded = coverageFactor * combined(contributions);
-  return { outcome: withNotes(outcome, inputs), captures, contributions, expanded };
+  return { outcome: withNotes(outcome, inputs, way), captures, contributions, expanded };
 };
+
+/** The outcome with its records disturbed, each as its input says. */
+type Again = (select: (input: KnownInput) => Disturbance | undefined) => Outcome;
+
+/** What each error that is the same for all samples contributes; or what one of them makes of the metric. */
+function systematicParts(
+  outcome: Measured,
+  errors: readonly SystematicError[],
+  again: Again,
+): readonly Contribution[] | NotMeasurable {
+  const parts: Contribution[] = [];
+  for (const error of errors) {
+    const standard = bothWays(outcome, (sign) =>
+      again((input) => (error.moves(input) ? error.disturbance(input, sign) : undefined)),
+    );
+    if (typeof standard !== 'number') return lost(standard, error.name);
+    if (standard > 0) parts.push({ name: error.name, standard });
+  }
+  return parts;
+}
 
 /** What a record would not have shown may be there. */
 function hiddenPart({ floor, value }: Measured, coverageFactor: number): readonly Contribution[] {
@@ -103,10 +123,10 @@ function hiddenPart({ floor, value }: Measured, coverageFactor: number): readonl
     : [];
 }
 
-/** What nobody has stated of the inputs goes with the value. */
-function withNotes(outcome: Measured, inputs: readonly KnownInput[]): Measured {
+/** What nobody has stated of the inputs goes with the value, and how well a way in the diagram of colours is known. */
+function withNotes(outcome: Measured, inputs: readonly KnownInput[], way: WayDoubt): Measured {
   const told = inputs.flatMap(({ notes }) => Object.entries(notes));
-  const notes = { ...outcome.evidence.notes, ...Object.fromEntries(told) };
+  const notes = { ...outcome.evidence.notes, ...Object.fromEntries(told), ...way.notes() };
   return { ...outcome, evidence: { ...outcome.evidence, notes } };
 }
 

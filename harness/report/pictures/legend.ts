@@ -15,7 +15,9 @@ export function legend(chart: Pick<DrawnChart, 'lines'>): Html {
 
 function legendName({ name, role }: DrawnLine): string {
   if (role === 'corridor') return name.startsWith('allowed:') ? name : 'allowed corridor';
-  return role === 'measured' || name.includes(role) ? name : `${name} (${role})`;
+  // What a fit is, its name says: the mean of the window, the ellipse of a colour.
+  const isPlain = role === 'measured' || role === 'fit' || name.includes(role);
+  return isPlain ? name : `${name} (${role})`;
 }
 
 function legendItem(name: string, { role, x }: DrawnLine, pen: string): Html {

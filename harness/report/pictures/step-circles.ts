@@ -2,11 +2,14 @@ import { stepRadius } from '../../measure/colorimetry/sdcm.ts';
 import type { Finding } from '../../record/run-record.ts';
 import { counted } from '../words/prose.ts';
 import type { EvidenceChart } from './drawn-chart.ts';
+import { withEllipse } from './uncertainty-ellipse.ts';
 
 /** What one unit of the finding is in the u'v' diagram; of other metrics the limit is no circle about the target. */
 const radiusOfOne: Readonly<Record<string, number>> = {
   'sdcm-steps': stepRadius,
   'uv-shift': 1,
+  'uv-distance': 1,
+  'mixing-error': 1,
 };
 
 /**
@@ -19,8 +22,7 @@ export function chartsWithSteps(finding: Finding): readonly EvidenceChart[] {
   const unit = radiusOfOne[finding.metric];
   const { upper } = finding.limits;
   if (unit === undefined || upper === null) return charts;
-  const doubt = (finding.uncertainty?.expanded ?? 0) * unit;
-  return charts.map((chart) => withDoubt(withCircles(chart, upper * unit), doubt));
+  return charts.map((chart) => withEllipse(withCircles(chart, upper * unit), finding));
 }
 
 function withCircles(chart: EvidenceChart, allowed: number): EvidenceChart {
@@ -30,21 +32,6 @@ function withCircles(chart: EvidenceChart, allowed: number): EvidenceChart {
   const limit = circle(target, allowed, `limit: ${counted(steps, 'step')}`, 'limit');
   const step = circle(target, stepRadius, 'one step about the target', 'target');
   return { ...chart, lines: [...chart.lines, limit, ...(steps > 1 ? [step] : [])] };
-}
-
-/** What the uncertainty leaves open about the middle of the readings: a circle of radius U, as U is that of a distance. */
-function withDoubt(chart: EvidenceChart, radius: number): EvidenceChart {
-  const measured = chart.lines.find(({ role }) => role === 'measured');
-  if (chart.kind !== 'path' || !measured || !(radius > 0)) return chart;
-  const middle = { x: [meanOf(measured.x)], y: [meanOf(measured.y)] };
-  return {
-    ...chart,
-    lines: [...chart.lines, circle(middle, radius, 'U about the readings', 'fit')],
-  };
-}
-
-function meanOf(values: readonly number[]): number {
-  return values.reduce((sum, value) => sum + value, 0) / Math.max(1, values.length);
 }
 
 /** Round on a screen, and too few for a page to thin them (see stored-evidence.ts). */

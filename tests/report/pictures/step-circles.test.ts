@@ -1,6 +1,8 @@
 import { describe, expect, test } from 'vitest';
 import { findingFacts } from '../../../harness/report/pages/run/finding-panel.ts';
+import { chartPicture } from '../../../harness/report/pictures/chart-picture.ts';
 import { xRange } from '../../../harness/report/pictures/chart-view.ts';
+import type { EvidenceChart } from '../../../harness/report/pictures/drawn-chart.ts';
 import { chartsWithSteps } from '../../../harness/report/pictures/step-circles.ts';
 import { condition, finding, recordOf, spec } from '../sample-record.ts';
 
@@ -58,8 +60,61 @@ describe('the steps about the target of a colour', () => {
     const [drawn] = chartsWithSteps(colourFinding('sdcm-steps', 3));
     const { from, to } = xRange(drawn!);
     expect(from).toBeCloseTo(0.2 - 0.0033, 9);
-    // And the circle of U, 0.3 steps, about the point.
-    expect(to).toBeCloseTo(0.22 + 0.3 * 0.0011, 9);
+    expect(to).toBe(0.22);
+  });
+});
+
+describe('how well the middle of the readings is known', () => {
+  const notes = {
+    "standard-uncertainty-u'": 2e-3,
+    "standard-uncertainty-v'": 1e-3,
+    "correlation-u'-v'": 0,
+  };
+  const ellipse = (changed: Record<string, number> = {}, drawn: EvidenceChart = chart) => {
+    const made = colourFinding('sdcm-steps', 3);
+    const evidence = { charts: [drawn], notes: { ...notes, ...changed } };
+    return chartsWithSteps({ ...made, evidence })[0]!.lines.find(({ role }) => role === 'fit');
+  };
+  /** A point is 2.448 standard uncertainties off, at most, in 95 % of a plane's normal distribution. */
+  const k = 2.4477468;
+
+  test('is an ellipse, each axis as long as its uncertainty', () => {
+    const { x, y, name } = ellipse()!;
+    expect(name).toBe('mean colour to 95 %');
+    expect(Math.max(...x)).toBeCloseTo(0.22 + k * 2e-3, 7);
+    expect(Math.min(...y)).toBeCloseTo(0.5 - k * 1e-3, 7);
+    for (const [n, u] of x.entries())
+      expect(Math.hypot((u - 0.22) / 2e-3, (y[n]! - 0.5) / 1e-3)).toBeCloseTo(k, 6);
+    expect([x.at(-1), y.at(-1)]).toEqual([x[0], y[0]]);
+  });
+
+  test('leans where u and v err together', () => {
+    const { x, y } = ellipse({ "standard-uncertainty-v'": 2e-3, "correlation-u'-v'": 0.8 })!;
+    // Eigenvalues of equal variances: (1 ± correlation) of them, along the diagonals.
+    const along = x.map((u, n) => (u - 0.22 + (y[n]! - 0.5)) / Math.SQRT2);
+    const across = x.map((u, n) => (u - 0.22 - (y[n]! - 0.5)) / Math.SQRT2);
+    expect(Math.max(...along)).toBeCloseTo(k * 2e-3 * Math.sqrt(1.8), 6);
+    expect(Math.max(...across)).toBeCloseTo(k * 2e-3 * Math.sqrt(0.2), 6);
+  });
+
+  test('lies about the mean of the readings, in a plot of one scale', () => {
+    const lines = [{ ...chart.lines[0]!, x: [0.21, 0.23], y: [0.49, 0.5] }, chart.lines[1]!];
+    const { x, y } = ellipse({}, { ...chart, lines })!;
+    const middle = (values: readonly number[]) => (Math.max(...values) + Math.min(...values)) / 2;
+    expect([middle(x), middle(y)]).toEqual([expect.closeTo(0.22, 9), expect.closeTo(0.495, 9)]);
+    const path = /class="fit" d="M([^"]*)"/.exec(
+      `${chartPicture({ ...chart, lines: [{ name: 'mean colour to 95 %', role: 'fit', x, y }] }, { width: 640, height: 300, id: 'ellipse' }).markup}`,
+    );
+    const places = (path?.[1] ?? '').split('L').map((place) => place.split(' ').map(Number));
+    const extent = (n: number) => {
+      const all = places.map((place) => place[n] ?? Number.NaN);
+      return Math.max(...all) - Math.min(...all);
+    };
+    expect(extent(0) / extent(1)).toBeCloseTo(2, 1);
+  });
+
+  test('is not drawn where nobody says it', () => {
+    expect(ellipse({ "correlation-u'-v'": Number.NaN })).toBeUndefined();
   });
 });
 

@@ -5,6 +5,11 @@ import {
   xyToUv1976,
   xyzToXy,
 } from '../../colorimetry/chromaticity.ts';
+import {
+  type Covariance,
+  covarianceUv,
+  sumOfCovariances,
+} from '../../colorimetry/uv-covariance.ts';
 import type { CalibrationInput } from '../../metric.ts';
 import type { ColourReading, Observation, Window } from '../../observation.ts';
 import { type Contribution, isMeasurable, type NotMeasurable } from '../../outcome.ts';
@@ -67,6 +72,31 @@ export function sensorContributions(
     { name: 'colour sensor', standard: own },
     { name: 'scatter of the readings', standard: scatter, isNoise: true },
   ];
+}
+
+/**
+ * Covariance of u' and v' of a mean colour: the sensor's own error in x and y, independent as far as anybody has stated, and the
+ * scatter of the mean with what x and y share of it.
+ */
+export function meanCovariance({ xy, standardXy, scatterXy, readings }: MeanColour): Covariance {
+  const stated = Math.max(0, standardXy ** 2 - scatterXy ** 2);
+  const own = { first: stated, second: stated, shared: 0 };
+  return covarianceUv(xy, sumOfCovariances([own, scatterOfMean(readings)]));
+}
+
+function scatterOfMean(readings: readonly ColourReading[]): Covariance {
+  const count = readings.length;
+  if (count < 2) return { first: 0, second: 0, shared: 0 };
+  const all = readings.map(xyzToXy);
+  const mean = (key: keyof Xy) => all.reduce((sum, each) => sum + each[key], 0) / count;
+  const [x, y] = [mean('x'), mean('y')];
+  const products = all.map((each) => {
+    const [dx, dy] = [each.x - x, each.y - y];
+    return { first: dx * dx, second: dy * dy, shared: dx * dy };
+  });
+  const { first, second, shared } = sumOfCovariances(products);
+  const share = 1 / ((count - 1) * count);
+  return { first: first * share, second: second * share, shared: shared * share };
 }
 
 /** Standard deviation of the mean of x and y, the larger of the two. */

@@ -8,6 +8,7 @@ import {
   sensorContributions,
 } from '../../features/colour/mean-colour.ts';
 import { targetColour, targetParameters } from '../../features/colour/target-colour.ts';
+import { wayTo } from '../../features/colour/uv-way.ts';
 import type { Metric } from '../../metric.ts';
 import { colourNeed } from '../../needs.ts';
 import { isMeasurable, measured, noEvidence } from '../../outcome.ts';
@@ -38,7 +39,11 @@ export const uvDistance: Metric = {
     const notes = { x: colour.xy.x, y: colour.xy.y, 'target-x': target.x, 'target-y': target.y };
     const shown = evidence ? { charts: [pathChart(colour.readings, [aim])], notes } : noEvidence;
     const standard = standardUv(colour.xy, colour.standardXy);
-    return measured(deltaUv(colour.uv, aim), shown, sensorContributions(colour, standard));
+    const value = deltaUv(colour.uv, aim);
+    return {
+      ...measured(value, shown, sensorContributions(colour, standard)),
+      way: wayTo(colour, aim),
+    };
   },
 };
 
@@ -68,6 +73,10 @@ export const sdcmSteps: Metric = {
     const notes = { x: colour.xy.x, y: colour.xy.y, 'target-x': target.x, 'target-y': target.y };
     const shown = evidence ? { charts: [pathChart(colour.readings, [aim])], notes } : noEvidence;
     const standard = standardUv(colour.xy, colour.standardXy) / stepRadius;
-    return measured(stepsBetween(colour.uv, aim), shown, sensorContributions(colour, standard));
+    const value = stepsBetween(colour.uv, aim);
+    return {
+      ...measured(value, shown, sensorContributions(colour, standard)),
+      way: wayTo(colour, aim),
+    };
   },
 };

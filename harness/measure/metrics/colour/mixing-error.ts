@@ -13,6 +13,7 @@ import {
   meanColour,
   sensorContributions,
 } from '../../features/colour/mean-colour.ts';
+import { wayTo } from '../../features/colour/uv-way.ts';
 import type { Metric } from '../../metric.ts';
 import { colourNeed } from '../../needs.ts';
 import type { CommandedChannel, Observation } from '../../observation.ts';
@@ -49,7 +50,11 @@ export const mixingError: Metric = {
     const notes = { 'channels-read-alone': alone, 'channels-nominal': parts.length - alone };
     const shown = evidence ? { charts: [pathChart(colour.readings, [aim])], notes } : noEvidence;
     const standard = standardUv(colour.xy, colour.standardXy);
-    return measured(deltaUv(colour.uv, aim), shown, sensorContributions(colour, standard));
+    const value = deltaUv(colour.uv, aim);
+    return {
+      ...measured(value, shown, sensorContributions(colour, standard)),
+      way: wayTo(colour, aim),
+    };
   },
 };
 

@@ -7,6 +7,7 @@ import {
   meanColour,
   sensorContributions,
 } from '../../features/colour/mean-colour.ts';
+import { wayTo } from '../../features/colour/uv-way.ts';
 import { darkReference } from '../../features/level/dark-reference.ts';
 import type { Metric } from '../../metric.ts';
 import { colourNeed } from '../../needs.ts';
@@ -53,7 +54,8 @@ export const uvShift: Metric = {
     const contributions = [here, there].flatMap((colour) =>
       sensorContributions(colour, standardUv(colour.xy, colour.standardXy)),
     );
-    return measured(deltaUv(here.uv, there.uv), shown, contributions);
+    const value = deltaUv(here.uv, there.uv);
+    return { ...measured(value, shown, contributions), way: wayTo(here, there.uv, [there]) };
   },
 };
 
