@@ -8,8 +8,9 @@ import { timeText } from '../../report/words/value-text.ts';
 import { verdictMark } from '../../report/words/verdict-words.ts';
 import { claimReason, decidingFinding } from '../../report/words/worst-first.ts';
 import type { RunEvent } from '../../run/engine/events.ts';
-import { standsOpen, type Verdict } from '../../verdict/verdict.ts';
+import { severity, standsOpen, type Verdict } from '../../verdict/verdict.ts';
 import type { Io } from '../common/io.ts';
+import { TimeLeft } from './time-left.ts';
 
 /** How often the status line may change, s: faster would only flicker. */
 const redrawEvery = 0.1;
@@ -37,18 +38,29 @@ class Progress {
   claimsEnded = 0;
   conditions = 0;
   conditionsEnded = 0;
-  lampTime = 0;
-  lampTimeEnded = 0;
   readonly endings = new Map<Verdict, number>();
+  /** Claims with a condition under way, in the order in which these began. */
+  running: readonly { readonly spec: string; readonly key: string }[] = [];
+  left = new TimeLeft([]);
 
-  take(event: RunEvent): void {
+  /** `now`: s, on any clock. */
+  take(event: RunEvent, now: number): void {
     if (event.event === 'run-started') {
       this.claims = event.record.specs.filter(isMeant).length;
       this.conditions = event.conditions;
-      this.lampTime = event.lampTime;
+      // A run that is resumed begins with what it has.
+      this.conditionsEnded = event.conditions - event.expected.length;
+      this.left = new TimeLeft(event.expected);
+    } else if (event.event === 'condition-started') {
+      const { spec, key, lane } = event;
+      this.running = [...this.running, { spec, key }];
+      this.left.begun({ spec, key, lane, at: now });
     } else if (event.event === 'condition-ended') {
+      const { spec, condition } = event;
+      const ended = this.running.findIndex((own) => own.spec === spec && own.key === condition.key);
+      this.running = this.running.filter((_, place) => place !== ended);
       this.conditionsEnded++;
-      this.lampTimeEnded += event.condition.duration;
+      this.left.ended({ spec, key: condition.key }, now);
     } else if (event.event === 'spec-ended' && isMeant(event.spec)) {
       this.claimsEnded++;
       const { verdict } = event.spec;
@@ -68,7 +80,7 @@ class PlainLines {
 
   tell(event: RunEvent): void {
     const progress = this.#progress;
-    progress.take(event);
+    progress.take(event, 0);
     if (event.event === 'run-started') this.#line(openingText(event));
     if (event.event === 'spec-ended' && isMeant(event.spec)) {
       this.#line(`[${progress.claimsEnded}/${progress.claims}] ${claimText(event.spec)}`);
@@ -86,9 +98,7 @@ class StatusLine {
   readonly #io: Io;
   readonly #now: () => number;
   readonly #progress = new Progress();
-  #started = 0;
   #drawn = Number.NEGATIVE_INFINITY;
-  #running = '';
   #ticking: NodeJS.Timeout | undefined;
 
   constructor(io: Io, now: () => number) {
@@ -97,9 +107,8 @@ class StatusLine {
   }
 
   tell(event: RunEvent): void {
-    this.#progress.take(event);
+    this.#progress.take(event, this.#now());
     if (event.event === 'run-started') this.#start(event);
-    if (event.event === 'condition-started') this.#running = event.spec;
     if (event.event === 'spec-ended' && standsOpen(event.spec)) {
       this.#lasting(claimText(event.spec), event.spec.verdict);
     }
@@ -110,7 +119,6 @@ class StatusLine {
   }
 
   #start(event: Extract<RunEvent, { event: 'run-started' }>): void {
-    this.#started = this.#now();
     this.#lasting(openingText(event));
     // A condition on a rig may take minutes; the time left keeps falling meanwhile.
     this.#ticking = setInterval(() => this.#draw(), 1000);
@@ -131,9 +139,10 @@ class StatusLine {
 
   #draw(): void {
     this.#drawn = this.#now();
-    const text = plainLine(statusText(this.#progress, this.#drawn - this.#started, this.#running));
     // A line longer than the terminal would wrap, and then could not be written over.
-    const fits = [...text].slice(0, Math.max(20, this.#io.columns - 1)).join('');
+    const width = Math.max(20, this.#io.columns - 1);
+    const text = statusText(this.#progress, this.#drawn, width);
+    const fits = [...plainLine(text)].slice(0, width).join('');
     this.#io.stderr(`${clearLine}${fits}`);
   }
 }
@@ -141,20 +150,31 @@ class StatusLine {
 /** Back to the start of the line, and wipe it. */
 const clearLine = '\r\u001b[2K';
 
-function statusText(progress: Progress, elapsed: number, running: string): string {
+/** What is running first, as far as there is room beside the counts: `camera, eye · ▲ 1 ● 3 · 12 of 40 conditions, about 9 s left`. */
+function statusText(progress: Progress, now: number, width: number): string {
   const { conditions, conditionsEnded, endings } = progress;
-  const counts = [...endings]
-    .map(([verdict, count]) => `${verdictMark[verdict]} ${count}`)
-    .join(' ');
-  const parts = [`${conditionsEnded} of ${conditions} conditions`, timeLeft(progress, elapsed)];
-  return [...parts, counts, running].filter(Boolean).join(', ');
+  const counts = severity.flatMap((verdict) => {
+    const count = endings.get(verdict);
+    return count === undefined ? [] : [`${verdictMark[verdict]} ${count}`];
+  });
+  const done = `${conditionsEnded} of ${conditions} conditions`;
+  const left = leftText(progress.left.left(now));
+  const rest = [counts.join(' '), [done, left].filter(Boolean).join(', ')].filter(Boolean);
+  const room = width - rest.join(' · ').length - 3;
+  const running = shortened(progress.running.map(({ spec }) => spec).join(', '), room);
+  return [running, ...rest].filter(Boolean).join(' · ');
 }
 
-/** By the share of lamp time that is done: conditions differ in length far more than in speed. */
-function timeLeft({ lampTime, lampTimeEnded }: Progress, elapsed: number): string {
-  const share = lampTime > 0 ? lampTimeEnded / lampTime : 0;
-  if (share < 0.02 || elapsed < 0.5) return '';
-  const left = Math.max(0, elapsed / Math.min(1, share) - elapsed);
+/** Less than this says nothing. */
+const leastRoom = 6;
+
+function shortened(text: string, room: number): string {
+  if (text.length <= room) return text;
+  return room < leastRoom ? '' : `${text.slice(0, room - 1)}…`;
+}
+
+function leftText(left: number | null): string {
+  if (left === null) return '';
   if (left >= 120) return `about ${Math.round(left / 60)} min left`;
   return `about ${Math.ceil(left)} s left`;
 }

@@ -9,13 +9,13 @@ export interface TellableEvent {
 const eventLineVersion = 1;
 
 /**
- * One event of a run as one line of JSON. Raw samples stay out (they are in the run's folder), and the record of a
+ * One event of a run as one line of JSON. Raw samples stay out (they are in the run's folder), and guesses of the time left; and the record of a
  * whole run is told by its id, verdict and totals.
  */
 export function renderEventLine(event: TellableEvent): string {
   const line: Record<string, unknown> = { version: eventLineVersion };
   for (const [key, value] of Object.entries(event)) {
-    if (key === 'captures') continue;
+    if (key === 'captures' || key === 'expected') continue;
     line[key] = key === 'record' ? runDigest(value as RunRecord) : value;
   }
   // Written as an escape it is the same text, and no job runner takes it for a command.

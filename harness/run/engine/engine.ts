@@ -3,7 +3,8 @@ import type { RunRecord } from '../../record/run-record.ts';
 import { totalsOf } from '../../record/totals.ts';
 import { verdictOfRun } from '../../verdict/verdict.ts';
 import { closeLanes } from './close-lanes.ts';
-import { tellInOrder } from './events.ts';
+import { type ExpectedCondition, tellInOrder } from './events.ts';
+import { rigCost, simulatedCost } from './expected-cost.ts';
 import { claimRecord, type Job, jobsOf } from './jobs.ts';
 import { runJobs } from './run-jobs.ts';
 import type { RunSetup, Stop } from './run-setup.ts';
@@ -23,7 +24,8 @@ export async function runSpecs(setup: RunSetup): Promise<RunRecord> {
   let trouble: unknown = null;
   try {
     const lampTime = lampTimeOf(jobs);
-    await tell({ event: 'run-started', record: setup.draft, conditions: jobs.length, lampTime });
+    const opening = { record: setup.draft, conditions: jobs.length, lampTime };
+    await tell({ event: 'run-started', ...opening, expected: expectedOf(jobs, setup) });
     stop = await runJobs(jobs, setup, { tell, deviations });
   } catch (error) {
     trouble = error;
@@ -49,6 +51,15 @@ export async function runSpecs(setup: RunSetup): Promise<RunRecord> {
   }
   if (trouble) throw trouble;
   return record;
+}
+
+/** What the jobs without a result will cost on these lanes. */
+function expectedOf(jobs: readonly Job[], { lanes }: RunSetup): ExpectedCondition[] {
+  // Lanes whose conditions can be had again at any time have no real lamp.
+  const costOf = lanes.every((lane) => lane.repeatable) ? simulatedCost : rigCost;
+  return jobs
+    .filter(({ result }) => result === null)
+    .map(({ task }) => ({ spec: task.spec, key: task.condition.key, cost: costOf(task) }));
 }
 
 /** Lamp time of all jobs, s. */

@@ -9,6 +9,8 @@ export type RunEvent =
       readonly record: RunRecord;
       readonly conditions: number;
       readonly lampTime: number;
+      /** What is still to be run, and how long each will take, roughly. */
+      readonly expected: readonly ExpectedCondition[];
     }
   | {
       readonly event: 'condition-started';
@@ -33,6 +35,14 @@ export type RunEvent =
     }
   | { readonly event: 'safe-state'; readonly confirmed: boolean; readonly detail: string }
   | { readonly event: 'run-ended'; readonly record: RunRecord };
+
+/** A condition that will be run; one with repeats is listed as often. */
+export interface ExpectedCondition {
+  readonly spec: string;
+  readonly key: string;
+  /** s */
+  readonly cost: number;
+}
 
 /** A listener that must have finished before the run goes on (storing), in the order of registration. */
 export type RunListener = (event: RunEvent) => void | Promise<void>;
