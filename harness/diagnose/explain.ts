@@ -33,12 +33,17 @@ interface Part {
 
 /** What the figures of a run alone say of its failures, each failure in one explanation; the largest first. */
 export function explain(findings: readonly Diagnosed[]): readonly Explanation[] {
-  const roots = partsOfAll(findings).filter(({ law }) => law && isRoot(law));
-  const led = roots.map((root) => ({ ...root, led: [] as Diagnosed[] }));
-  const own = new Set(roots.flatMap(({ failing }) => failing));
+  const roots = group(
+    partsOfAll(findings).filter(({ law }) => law && leads(law)),
+    mergeKey,
+  );
+  const led = [...roots.values()].map((parts) => ({ parts, led: [] as Diagnosed[] }));
+  const own = new Set(led.flatMap(({ parts }) => parts.flatMap(({ failing }) => failing)));
   for (const one of findings) {
     if (!one.failed || own.has(one)) continue;
-    const root = led.find(({ law, scope }) => law && mayFollow(law, scope?.scope ?? null, one));
+    const root = led.find(({ parts }) =>
+      parts.some(({ law, scope }) => law && mayFollow(law, scope?.scope ?? null, one)),
+    );
     root?.led.push(one);
   }
   const told = new Set([...own, ...led.flatMap((root) => root.led)]);
@@ -49,16 +54,20 @@ export function explain(findings: readonly Diagnosed[]): readonly Explanation[] 
   );
 }
 
+/** Conditions that have to agree on a frequency before other failures are laid to it. */
+const fewestOfFrequency = 3;
+
 /** Laws of which other failures are consequences. */
-function isRoot(law: Law): boolean {
+function leads(law: Law): boolean {
+  if (law.kind === 'frequency') return law.conditions >= fewestOfFrequency;
   return law.kind === 'transfer' || law.kind === 'factor';
 }
 
 function rootExplanation(
-  { led, ...root }: Part & { readonly led: readonly Diagnosed[] },
+  { parts, led }: { readonly parts: readonly Part[]; readonly led: readonly Diagnosed[] },
   findings: readonly Diagnosed[],
 ): Explanation {
-  const explanation = explanationOf([root], findings);
+  const explanation = explanationOf(parts, findings);
   return {
     ...explanation,
     follows: metricsOf(led),
@@ -145,7 +154,7 @@ function isOfCurve({ law, failing }: Part): boolean {
 
 /** A law of figures and not only of a place. */
 function isQuantity({ kind }: Law): boolean {
-  return kind === 'factor' || kind === 'offset' || kind === 'transfer';
+  return kind === 'factor' || kind === 'offset' || kind === 'transfer' || kind === 'frequency';
 }
 
 function offTheCurve(part: Part): Part {
@@ -177,10 +186,10 @@ function whole(findings: readonly Diagnosed[], law: Law | null): Part {
 
 /** Parts with one key are one cause: the same place, the same frequency, or the same claims. */
 function mergeKey({ scope, law, failing }: Part): string {
+  if (law?.kind === 'frequency') return `frequency ${law.frequency.toPrecision(2)}`;
   if (law && isQuantity(law))
     return `${law.kind} ${failing[0]?.finding.metric ?? ''} ${scopeKey(scope)}`;
   if (scope) return scopeKey(scope);
-  if (law?.kind === 'frequency') return `frequency ${law.frequency.toPrecision(2)}`;
   if (law) return law.kind;
   return [...new Set(failing.map(({ spec }) => spec))].sort().join(' ');
 }

@@ -10,9 +10,35 @@ import { isBent } from './transfer.ts';
 const ofTheLight = new Set(['level', 'fade', 'colour', 'flicker', 'camera']);
 const ofTheModel = new Set(['time-outside-model', 'model-excursion']);
 
+/** Figures that a light that changes all the time spoils; the mean of a level, and the time of a fade, it leaves alone. */
+const ofModulation = new Set([
+  'level-noise',
+  'dropouts',
+  'highest-level',
+  'lowest-level',
+  'largest-visible-step',
+  'step-size',
+  'blackouts',
+  'flashes',
+  'longest-blackout',
+  'longest-flash',
+  'deepest-dip',
+  'highest-flash',
+  'lowest-stable-level',
+  'command-latency',
+  'fade-start-delay',
+  'fade-synchrony',
+  'start-spread',
+  'arrival-spread',
+  'fade-overshoot',
+  'fade-undershoot',
+  'settling-time',
+  ...ofTheModel,
+]);
+
 /**
  * Whether a failing finding may be a consequence of a law and of nothing else: its light passes levels that the law bends, or fades
- * whose time it stretches. Where the record does not say what was commanded, nothing follows.
+ * whose time it stretches, or it looks at what a frequency in the light spoils. Where the record does not say what was commanded, nothing follows.
  */
 export function mayFollow(law: Law, scope: Scope | null, one: Diagnosed): boolean {
   if (!isOfItsChannels(scope, one)) return false;
@@ -21,6 +47,8 @@ export function mayFollow(law: Law, scope: Scope | null, one: Diagnosed): boolea
   const ramps = segmentsOf(one).filter(([, , first, last]) => first !== last);
   if (law.kind === 'factor' && metric !== 'fade-duration')
     return (family === 'fade' || ofTheModel.has(metric)) && ramps.length > 0;
+  if (law.kind === 'frequency')
+    return family === 'flicker' || family === 'camera' || ofModulation.has(metric);
   if (law.kind !== 'transfer') return false;
   return (
     (ofTheLight.has(family) || ofTheModel.has(metric)) &&

@@ -26,6 +26,8 @@ export type Law =
       readonly frequency: number;
       readonly spread: number;
       readonly count: number;
+      /** In which it was found: figures of one record agree by themselves. */
+      readonly conditions: number;
     }
   /** No line of that form: the light does not go where the curve goes. `instead` says where it goes, if all findings agree. */
   | { readonly kind: 'curve'; readonly instead: string | null }
@@ -122,14 +124,16 @@ const frequencyNotes = ['worst-frequency', 'dominant-frequency', 'frequency'];
 
 function commonFrequency(findings: readonly Diagnosed[]): Law | null {
   const failing = findings.filter(({ failed }) => failed);
-  const found = failing.flatMap(({ finding: { evidence } }) => {
-    const figure = frequencyNotes.map((name) => evidence.notes[name]).find(isFrequency);
-    return figure === undefined ? [] : [figure];
+  const found = failing.flatMap((one) => {
+    const { notes } = one.finding.evidence;
+    const figure = frequencyNotes.map((name) => notes[name]).find(isFrequency);
+    return figure === undefined ? [] : [{ figure, condition: one.condition }];
   });
-  if (found.length < 2 || found.length < 0.5 * failing.length) return null;
-  const { mean: frequency, spread } = spreadOf(found);
+  const conditions = new Set(found.map(({ condition }) => condition)).size;
+  if (conditions < 2 || found.length < 0.5 * failing.length) return null;
+  const { mean: frequency, spread } = spreadOf(found.map(({ figure }) => figure));
   return spread <= agreement * frequency
-    ? { kind: 'frequency', frequency, spread: spread / frequency, count: found.length }
+    ? { kind: 'frequency', frequency, spread: spread / frequency, count: found.length, conditions }
     : null;
 }
 

@@ -171,6 +171,33 @@ describe('what failures have in common', () => {
     ]);
   });
 
+  test('what a frequency in the light spoils follows from it, the mean of a level does not', () => {
+    const conditions = ['1 %', '10 %', '100 %'].map((level) =>
+      condition({ level }, [
+        atMost('ieee1789-low-risk', 'light', 0.3, { 'worst-frequency': 100 }),
+        atMost('level-noise', 'light', 0.2),
+      ]),
+    );
+    const other = condition({}, [atMost('level-ratio', 'light', 0.2)]);
+    const record = recordOf([
+      spec('flicker', 'quiet', 'The light is quiet.', conditions),
+      spec('dimming', 'level', 'The level is right.', [other]),
+    ]);
+    expect(rows(record)).toEqual([
+      '6: The light changes at 100 Hz (3 findings agree, ± 0 %): ieee1789-low-risk (3). What may follow from it: level-noise (3)',
+      '1: Level-ratio of light: 20.00 ± 0.10 %, allowed at most 3 %',
+    ]);
+  });
+
+  test('two figures of one record do not agree on a frequency', () => {
+    const one = condition({}, [
+      atMost('low-risk', 'light', 0.3, { 'worst-frequency': 2.52 }),
+      atMost('low-risk', 'light', 0.4, { 'worst-frequency': 2.52 }),
+    ]);
+    const record = recordOf([spec('flicker', 'quiet', 'The light is quiet.', [one])]);
+    expect(rows(record)).toEqual(['2: Low-risk (2): all 2 fail, in quiet']);
+  });
+
   test('different frequencies are not one', () => {
     const conditions = ['1 %', '10 %', '100 %'].map((level, k) =>
       condition({ level }, [
