@@ -59,9 +59,11 @@ export function autoText(value: number, unit: UnitSymbol, digits?: number): stri
   return figureText(value, unit, fittingUnit(value, unit), digits);
 }
 
-/** A time for people: seconds up to two minutes, then minutes. */
+/** A time for people: seconds up to two minutes, minutes up to two hours, hours up to two days, then days. */
 export function timeText(seconds: number): string {
-  return seconds < 120 ? autoText(seconds, 's', 3) : figureText(seconds, 's', 'min', 3);
+  if (seconds < 120) return autoText(seconds, 's', 3);
+  if (seconds < 2 * 3600) return figureText(seconds, 's', 'min', 3);
+  return figureText(seconds, 's', seconds < 2 * 86_400 ? 'h' : 'd', 3);
 }
 
 /** The unit in which figures up to this size read best; ticks of an axis share one. */
