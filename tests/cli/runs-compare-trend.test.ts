@@ -146,6 +146,8 @@ describe('evenfall runs', () => {
     [['--keep', '3'], '--keep is for --prune: add --prune, or leave it out'],
     [['--older-than', '90 d'], '--older-than is for --prune'],
     [['--dry-run'], '--dry-run is for --prune'],
+    [['--yes'], '--yes is for --prune'],
+    [['--prune', '--keep', '1'], 'there is no terminal to ask on: add --yes'],
     [['--prune'], '--prune needs --keep N, --older-than AGE, or both'],
   ])('refuses %j', async (args, text) => {
     const refused = await runCommand(runs, ['--reports', scratch(), ...args]);
@@ -172,13 +174,22 @@ describe('evenfall runs', () => {
       '1',
       '--dry-run',
     ]);
-    expect(would.stderr).toMatch(/^Would remove 2 runs; signed ones stay:\n( {2}\S+\n){2}$/);
-    const pruned = await runCommand(runs, ['--reports', root, '--prune', '--keep', '1']);
+    expect(would.stderr).toMatch(
+      /^Would remove 2 runs \(0\.\d MB\); signed ones stay:\n( {2}\S+\n){2}$/,
+    );
+    const pruned = await runCommand(runs, ['--reports', root, '--prune', '--keep', '1', '--yes']);
     expect(pruned.stderr).toBe('Removed 2 runs.\n');
     expect(readdirSync(root).filter((name) => !name.startsWith('index'))).toEqual(
       [paths[1], paths[2], paths[4]].map((path) => basename(path!)),
     );
-    const young = await runCommand(runs, ['--reports', root, '--prune', '--older-than', '20000 w']);
+    const young = await runCommand(runs, [
+      '--reports',
+      root,
+      '--prune',
+      '--older-than',
+      '20000 w',
+      '--yes',
+    ]);
     expect(young.stderr).toBe('Removed 0 runs.\n');
   });
 

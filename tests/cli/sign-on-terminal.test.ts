@@ -1,38 +1,12 @@
-import { spawn, spawnSync } from 'node:child_process';
 import { existsSync, readFileSync, writeFileSync } from 'node:fs';
 import { join } from 'node:path';
 import { describe, expect, it } from 'vitest';
 import { readSigningKey } from '../../harness/archive/signing-key.ts';
 import { scratchFolders } from '../archive/scratch.ts';
 import { newPerson, passphrase } from '../archive/signed-run.ts';
+import { hasTerminal, onTerminal } from './on-terminal.ts';
 
 const scratch = scratchFolders();
-const main = join(import.meta.dirname, '../../harness/cli/main.ts');
-/** `script` of util-linux gives the program a terminal of its own; every Debian has it. */
-const hasTerminal = spawnSync('script', ['--version']).status === 0;
-
-/** Runs evenfall on a real terminal; each answer is typed once its question has appeared. */
-function onTerminal(
-  command: string,
-  answers: readonly (readonly [question: string, answer: string])[],
-): Promise<{ readonly shown: string; readonly exitCode: number | null }> {
-  return new Promise((resolve, reject) => {
-    const line = `'${process.execPath}' --import tsx '${main}' ${command}`;
-    const { EVENFALL_PASSPHRASE: _, ...env } = process.env;
-    const child = spawn('script', ['-qec', line, '/dev/null'], { env });
-    let shown = '';
-    let next = 0;
-    child.stdout.on('data', (data: Buffer) => {
-      shown += data.toString();
-      const waiting = answers[next];
-      if (!waiting || !shown.includes(waiting[0])) return;
-      next++;
-      child.stdin.write(waiting[1]);
-    });
-    child.on('error', reject);
-    child.on('close', (exitCode) => resolve({ shown, exitCode }));
-  });
-}
 
 describe.skipIf(!hasTerminal)(
   'a passphrase on a terminal (skipped where `script` is not installed)',

@@ -1,15 +1,11 @@
 import type { Command } from 'commander';
 import pc from 'picocolors';
-import { removeRun } from '../../archive/add-run.ts';
 import { type ConfirmedRun, confirmRuns } from '../../archive/confirm-runs.ts';
 import { countRuns, findRuns, type RunFilter, type RunRow } from '../../archive/find-runs.ts';
-import type { RunIndex } from '../../archive/open-index.ts';
-import { prunable, pruneRun } from '../../archive/prune-runs.ts';
-import { refreshDecisions } from '../../archive/refresh-decisions.ts';
+import type { PruneRule } from '../../archive/prune-runs.ts';
 import { plainLine } from '../../files/plain-text.ts';
 import { shortId } from '../../record/ids.ts';
 import { decisionWords } from '../../report/words/decision-words.ts';
-import { counted } from '../../report/words/prose.ts';
 import { verdictMark } from '../../report/words/verdict-words.ts';
 import { type Ending, endings } from '../../verdict/verdict.ts';
 import { Complaint } from '../../workflow/complaint.ts';
@@ -19,6 +15,7 @@ import { exitCodes } from '../common/exit-codes.ts';
 import type { Io } from '../common/io.ts';
 import { parseSince, wholeNumber } from '../common/options.ts';
 import { textTable } from '../common/text-table.ts';
+import { prune, refuseUnasked } from './prune.ts';
 
 interface Options {
   readonly reports: string;
@@ -31,6 +28,7 @@ interface Options {
   readonly rebuild?: boolean;
   readonly prune?: boolean;
   readonly dryRun?: boolean;
+  readonly yes?: boolean;
   readonly keep?: number;
   readonly olderThan?: string;
 }
@@ -46,8 +44,9 @@ export function register(command: Command, io: Io): void {
     .option('--limit <n>', 'how many; 0 for all', wholeNumber(), 40)
     .option('--json', 'as JSON')
     .option('--rebuild', 'rebuild the index from the run folders')
-    .option('--prune', 'remove old runs; signed ones always stay')
+    .option('--prune', 'remove old runs, after asking; signed ones always stay')
     .option('--dry-run', 'with --prune: name the runs that would go, and remove none')
+    .option('--yes', 'with --prune: remove them without asking')
     .option('--keep <n>', 'with --prune: how many of the newest runs to keep', wholeNumber())
     .option('--older-than <age>', 'with --prune: only runs older than this, such as "90 d"')
     .addHelpText(
@@ -61,9 +60,12 @@ async function list(options: Options, io: Io): Promise<void> {
   const now = new Date();
   const filter = filterOf(options, now);
   if (!options.prune) refuseRule(options);
+  const rule = options.prune ? ruleOf(options, now) : null;
+  const { dryRun = false, yes = false, reports: root } = options;
+  if (rule) refuseUnasked({ dryRun, yes });
   const rebuild = options.rebuild ?? false;
   await withReportedIndex(options.reports, io, { rebuild }, async (index) => {
-    if (options.prune) await prune(index, options, now, io);
+    if (rule) await prune(index, { root, rule, dryRun, yes }, io);
     const runs = await confirmRuns(index, options.reports, findRuns(index, filter));
     if (runs.some(({ seal }) => seal.state === 'altered')) io.exitCode = exitCodes.refused;
     if (options.json) io.stdout(`${JSON.stringify({ version: 1, runs }, null, 2)}\n`);
@@ -86,37 +88,20 @@ function filterOf({ lamp, build, verdict, since, limit }: Options, now: Date): R
 }
 
 /** Whoever gives a rule for pruning and forgets to ask for it would take the list for its outcome. */
-function refuseRule({ keep, olderThan, dryRun }: Options): void {
-  const rule = keep === undefined ? (olderThan === undefined ? null : '--older-than') : '--keep';
-  const given = rule ?? (dryRun ? '--dry-run' : null);
-  if (given === null) return;
+function refuseRule({ keep, olderThan, dryRun, yes }: Options): void {
+  const rules = { '--keep': keep, '--older-than': olderThan, '--dry-run': dryRun, '--yes': yes };
+  const given = Object.entries(rules).find(([, value]) => value !== undefined)?.[0];
+  if (given === undefined) return;
   throw new Complaint('usage', `${given} is for --prune: add --prune, or leave it out`);
 }
 
-async function prune(index: RunIndex, options: Options, now: Date, io: Io): Promise<void> {
-  const { keep, olderThan } = options;
+function ruleOf({ keep, olderThan }: Options, now: Date): PruneRule {
   if (keep === undefined && olderThan === undefined) {
     const sentence = '--prune needs --keep N, --older-than AGE, or both';
     throw new Complaint('usage', sentence);
   }
-  const rule = {
-    keep: keep ?? 0,
-    before: olderThan === undefined ? undefined : parseSince(olderThan, now, '--older-than'),
-  };
-  await refreshDecisions(index, options.reports);
-  const going = prunable(findRuns(index), rule);
-  if (options.dryRun) {
-    const names = going.map(({ folder }) => `  ${plainLine(folder)}\n`).join('');
-    io.stderr(`Would remove ${counted(going.length, 'run')}; signed ones stay:\n${names}`);
-    return;
-  }
-  let removed = 0;
-  for (const { folder } of going) {
-    if (!(await pruneRun(options.reports, folder))) continue;
-    removeRun(index, folder);
-    removed++;
-  }
-  io.stderr(`Removed ${counted(removed, 'run')}.\n`);
+  const before = olderThan === undefined ? undefined : parseSince(olderThan, now, '--older-than');
+  return { keep: keep ?? 0, before };
 }
 
 function tableOf(runs: readonly ConfirmedRun[], all: number, root: string, io: Io): string {

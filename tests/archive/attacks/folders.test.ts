@@ -161,7 +161,7 @@ async function archiveWith(place: string, kind: string) {
     list: () => runCommand(runs, ['--reports', root]),
     compare: () => runCommand(compare, [healthy, folder, '--reports', root]),
     trend: () => runCommand(trend, ['fade-duration', '--reports', root]),
-    prune: () => runCommand(runs, ['--reports', root, '--prune', '--keep', '1']),
+    prune: () => runCommand(runs, ['--reports', root, '--prune', '--keep', '1', '--yes']),
     sign: () =>
       runCommand(
         sign,

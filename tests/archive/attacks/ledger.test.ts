@@ -89,7 +89,7 @@ describe('a rejection that is deleted', () => {
       '▲ a decision was deleted',
     );
     rmSync(join(folder, 'signoffs'), { recursive: true });
-    const pruned = await runCommand(runs, ['--reports', root, '--prune', '--keep', '0']);
+    const pruned = await runCommand(runs, ['--reports', root, '--prune', '--keep', '0', '--yes']);
     expect(pruned.stderr).toContain('Removed 0 runs');
     expect(existsSync(folder)).toBe(true);
     const desk = await openDesk(root, { publicFiles: [join(root, '../mira.pub.pem')] });
