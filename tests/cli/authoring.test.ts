@@ -157,15 +157,15 @@ describe('evenfall trace', () => {
       file,
       readFileSync(file, 'utf8').replace('# traces: [REQ-1] ', 'traces: [REQ-1, REQ-9]'),
     );
-    const { exitCode, stdout, stderr } = await runCommand(
+    const { exitCode, stdout } = await runCommand(
       trace,
       ['.', '--requirements', 'r.csv', '--lamp', alcove],
       { cwd },
     );
     expect(exitCode).toBe(1);
-    expect(stdout).toContain('1 of 2 requirements are covered; no stored run\n');
+    expect(stdout).toContain('1 of 2 requirements are covered; no stored run of alcove-6');
     expect(stdout).toContain('no claim covers REQ-2: Nobody, yet\n');
-    expect(stderr).toContain('on-time traces REQ-9, which r.csv does not list\n');
+    expect(stdout).toContain('on-time traces REQ-9, which r.csv does not list\n');
   });
 
   it('tells what is wrong with the list of requirements', async () => {

@@ -74,7 +74,7 @@ export function runsIn(cwd: string, reports = 'reports'): string[] {
   // Names tell the second of the start; two runs may begin within one.
   const started = (folder: string): string => recordIn(folder).startedAt;
   return readdirSync(join(cwd, reports))
-    .filter((name) => !name.startsWith('.'))
+    .filter((name) => !name.startsWith('.') && !name.startsWith('index.'))
     .map((name) => join(cwd, reports, name))
     .sort((a, b) => started(a).localeCompare(started(b)));
 }

@@ -1,10 +1,6 @@
 import { type CsvError, parse } from 'csv-parse/sync';
+import type { Requirement } from '../../record/traced.ts';
 import { Complaint } from '../../workflow/complaint.ts';
-
-export interface Requirement {
-  readonly id: string;
-  readonly text: string;
-}
 
 /**
  * Requirements from CSV (RFC 4180) with a header: the column `id`, and `text` or `title` where there is one. Throws a

@@ -16,6 +16,7 @@ import {
   safeStateText,
 } from '../run/run-foot.ts';
 import { holdText } from '../run/run-head.ts';
+import { runRequirements } from '../run/run-requirements.ts';
 import { authorisation, type Signature } from './authorisation.ts';
 import { diagnosisTable } from './diagnosis-table.ts';
 import { exceptions } from './exceptions.ts';
@@ -62,6 +63,7 @@ function reportBody(source: ReleaseReportSource): Html {
       ${cover(source)}
       ${section('Summary', summaryTable(record))}
       ${diagnosisTable(record)}
+      ${section('Requirements', runRequirements(record, false))}
       ${section('Exceptions', exceptions(record, signatures))}
       ${section('Nearest misses', nearestMisses(record))}
       ${section('Results', resultTables(record))}

@@ -25,7 +25,7 @@ export function claimLine(spec: SpecRecord, index: number): Html {
     </details>`;
 }
 
-export function claimId({ spec }: SpecRecord): string {
+export function claimId({ spec }: Pick<SpecRecord, 'spec'>): string {
   return `claim-${spec}`;
 }
 

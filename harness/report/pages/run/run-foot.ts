@@ -4,12 +4,17 @@ import { bulletList, factList, scrolling, table } from '../../html/table.ts';
 import { verdictLabel } from '../../pictures/verdict-shape.ts';
 import { deviationTexts } from '../../words/finding-words.ts';
 import { verdictMeaning, verdicts } from '../../words/verdict-words.ts';
+import { runRequirements } from './run-requirements.ts';
 import { standardSection } from './standard-section.ts';
 
 /** How the figures were taken: decision rule, instruments and their calibration, identity of all that took part, safety. */
 export function runFoot(record: RunRecord): Html {
   return html`
     <footer>
+      <section>
+        <h2>Requirements</h2>
+        <details class="folded"><summary>Show the requirements and their claims</summary>${runRequirements(record, true)}</details>
+      </section>
       <section><h2>Decision rule</h2>${decisionWords(record)}</section>
       <section><h2>Instruments</h2>${instrumentTable(record)}</section>
       ${standardSection(record)}
