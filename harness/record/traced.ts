@@ -7,7 +7,7 @@ export interface Requirement {
   readonly text: string;
 }
 
-export interface TracedRun {
+interface TracedRun {
   readonly id: string;
   /** ISO 8601 */
   readonly started: string;
