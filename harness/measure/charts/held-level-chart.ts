@@ -10,10 +10,9 @@ import { decimateMinMax } from '../signal/decimate-min-max.ts';
 const points = 120;
 
 /**
- * The averaged light of a window in levels of full light, as the reference window tells them, with its mean and what was commanded
- * meanwhile.
+ * The averaged light of a window relative to its reference, with its mean.
  *
- * @param asked commanded level of the reference window: 1 where levels are told relative to the reference itself
+ * @param asked level of the reference window: its commanded one, or 1 where levels are told relative to the reference itself
  */
 export function heldLevelChart(
   observation: Observation,
@@ -36,13 +35,12 @@ export function heldLevelChart(
       y: values.map((value) => value * scale),
     },
   ];
-  const label = asked === 1 ? 'level relative to the reference' : 'level of full light';
   return [
     {
       kind: 'waveform',
       title: `Level of ${of}`,
       x: { label: 'time', unit: 's', scale: 'linear' },
-      y: { label, unit: '1', shown: '%', scale: 'linear' },
+      y: { label: 'level relative to the reference', unit: '1', shown: '%', scale: 'linear' },
       lines,
       marks: [],
     },
@@ -59,6 +57,7 @@ export function commandedLevelChart(
   const commanded = commandedCourse(observation, observation.window);
   return heldLevelChart(observation, level, full).map((chart) => ({
     ...chart,
+    y: { ...chart.y, label: 'level of full light' },
     lines: [{ name: 'commanded', role: 'commanded', ...commanded }, ...chart.lines],
   }));
 }

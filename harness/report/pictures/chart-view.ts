@@ -50,11 +50,24 @@ export function yRange(chart: DrawnChart, view: Span): AxisRange {
   const { kind, y } = chart;
   const ends = chart.lines.flatMap((line) => {
     const inView = (values: readonly number[]) =>
-      kind === 'path' ? values : values.filter((_, k) => isWithin(line.x[k], view));
+      kind === 'path'
+        ? values
+        : [...values.filter((_, k) => isWithin(line.x[k], view)), ...atEnds(line, view)];
     return [line.y, line.low ?? []].flatMap((values) => spread(inView(values), y.scale) ?? []);
   });
   const found = spread(ends);
   return y.scale === 'log' ? logRange(found, kind) : linearRange(found, kind);
+}
+
+/** Where a line that was not measured enters and leaves the view: a limit of two points far outside is seen all along. */
+function atEnds({ role, x, y }: DrawnLine, view: Span): number[] {
+  if (role === 'measured') return [];
+  return [view.from, view.to].flatMap((at) => {
+    const k = x.findIndex((place) => place > at);
+    const [x0, x1, y0, y1] = [x[k - 1], x[k], y[k - 1], y[k]];
+    if (x0 === undefined || x1 === undefined || y0 === undefined || y1 === undefined) return [];
+    return [y0 + ((y1 - y0) * (at - x0)) / (x1 - x0)];
+  });
 }
 
 function logRange(found: [number, number] | null, kind: DrawnChart['kind']): AxisRange {

@@ -2,7 +2,7 @@ import { group } from 'd3-array';
 import { filedCaptures } from '../../record/evidence-of.ts';
 import type { CaptureRecord, ConditionRecord, SpecRecord } from '../../record/run-record.ts';
 import { standsOpen } from '../../verdict/verdict.ts';
-import { html } from '../html/html.ts';
+import { type Html, html } from '../html/html.ts';
 import {
   bareConditions,
   captureCaption,
@@ -15,6 +15,8 @@ import {
 import { evidenceKey, type PageEvidence, type PageRun } from '../pages/run/page-data.ts';
 import { withOtherChannels } from '../pictures/all-channels.ts';
 import type { DrawnChart } from '../pictures/drawn-chart.ts';
+import { levelRows } from '../pictures/level-rows.ts';
+import { levelStack } from '../pictures/level-stack.ts';
 import type { Placed } from '../words/worst-first.ts';
 import { chartFigure } from './chart-figure.ts';
 import { claimFilter, type Wanted } from './claim-filter.ts';
@@ -60,9 +62,24 @@ function fillClaim(claim: Claim): void {
   const body = part(line, '.evidence');
   if (!line.open || body.hasChildNodes()) return;
   const list = toElement(html`<div class="findings"></div>`);
-  body.append(toNodes([claimFacts(spec), bareConditions(spec)]), list);
+  body.append(toNodes([claimFacts(spec), bareConditions(spec), levelPicture(claim)]), list);
   addFindings(list, claim, wanted().channel);
   list.querySelector('.finding')?.setAttribute('open', '');
+}
+
+/** All levels of a claim at one glance, before its findings. */
+function levelPicture(claim: Claim): Html | null {
+  const chartOf = (placed: Placed): DrawnChart | null => {
+    const [chart] = evidence().charts[keyOf(claim, placed)] ?? [];
+    return chart ? chartToDraw(chart) : null;
+  };
+  const rows = levelRows(claim.spec, (placed) => chartOf(placed) !== null);
+  // The frame of a figure stands on either side.
+  const width = Math.max(300, Math.round(part(claim.line, '.evidence').clientWidth) - 30);
+  return (
+    rows &&
+    levelStack(rows, ({ placed }) => chartOf(placed), { width, id: `levels-${claim.index}` })
+  );
 }
 
 function addFindings(list: HTMLElement, claim: Claim, channel: string): void {
