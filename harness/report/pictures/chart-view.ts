@@ -93,7 +93,8 @@ function linearRange(found: [number, number] | null, kind: DrawnChart['kind']): 
 export function rowNames({ kind, lines }: DrawnChart): ReadonlyMap<number, string> | null {
   if (kind !== 'arrivals') return null;
   const names = new Map<number, string>();
-  for (const { name, y } of lines) {
+  for (const { name, role, y } of lines) {
+    if (role === 'corridor') continue;
     const [row] = y;
     if (row === undefined || y.some((value) => value !== row)) return null;
     if (!names.has(row)) names.set(row, name);

@@ -53,6 +53,7 @@ const moves: Readonly<Record<string, Moved>> = {
 
 /** The chart with the tolerance of its finding as a band about what was commanded. */
 export function withLimitBand(chart: EvidenceChart, finding: Finding): EvidenceChart {
+  if (chart.kind === 'arrivals') return withSpread(chart, finding);
   const move = moves[finding.metric];
   const line = chart.lines.find(({ role }) => role === 'commanded');
   const { lower, upper, text } = finding.limits;
@@ -62,6 +63,26 @@ export function withLimitBand(chart: EvidenceChart, finding: Finding): EvidenceC
   const [most, least] = [move(line, upper, finding), move(line, lower ?? -upper, finding)];
   const band = [most, least].map(
     (points): Line => ({ ...line, ...points, name, role: 'corridor' }),
+  );
+  return { ...chart, lines: [...band, ...chart.lines] };
+}
+
+/** Which end of a channel's way a spread is about. */
+const ends: Readonly<Record<string, (line: Points) => number | undefined>> = {
+  'arrival-spread': ({ x }) => x.at(-1),
+  'start-spread': ({ x }) => x[0],
+};
+
+/** How long after the first channel the last one may come, as a band over the rows of all. */
+function withSpread(chart: EvidenceChart, { metric, limits }: Finding): EvidenceChart {
+  const end = ends[metric];
+  const { upper, text } = limits;
+  if (!end || upper === null) return chart;
+  const first = Math.min(...chart.lines.flatMap((line) => end(line) ?? []));
+  const rows = chart.lines.flatMap(({ y }) => y);
+  const x = [first, first + upper];
+  const band = [Math.max(...rows) + 0.5, Math.min(...rows) - 0.5].map(
+    (row): Line => ({ name: `allowed: ${text}`, role: 'corridor', x, y: [row, row] }),
   );
   return { ...chart, lines: [...band, ...chart.lines] };
 }

@@ -118,11 +118,12 @@ function fillFinding(line: HTMLElement, placed: Placed): void {
   if (proof.hasChildNodes()) return;
   const charts = evidence().charts[line.dataset['finding'] ?? ''] ?? [];
   proof.append(toNodes(findingReason(placed.finding)));
-  const [first, ...more] = charts.map(chartToDraw);
+  const drawn = charts.map(chartToDraw);
+  const [first, ...more] = drawn;
   if (first) proof.append(chartFigure(withOtherChannels(first, besides(placed, line))));
   for (const chart of more) proof.append(chartFigure(chart));
   proof.append(...recordFolds(placed, charts.length === 0));
-  proof.append(toNodes(findingFacts(record, placed)));
+  proof.append(toNodes(findingFacts(record, placed, drawn)));
 }
 
 /** First charts of the same question about the other channels. */

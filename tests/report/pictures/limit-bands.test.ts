@@ -1,6 +1,7 @@
 import { describe, expect, it } from 'vitest';
 import { lightness } from '../../../harness/measure/colorimetry/lightness.ts';
 import { withOtherChannels } from '../../../harness/report/pictures/all-channels.ts';
+import { chartPicture } from '../../../harness/report/pictures/chart-picture.ts';
 import type { EvidenceChart } from '../../../harness/report/pictures/drawn-chart.ts';
 import { findingCharts } from '../../../harness/report/pictures/finding-charts.ts';
 import { finding } from '../sample-record.ts';
@@ -79,6 +80,34 @@ describe('the tolerance about a commanded line', () => {
       expect(bandOf(metric, null, 20)[1]?.y[3]).toBe(0);
     },
   );
+
+  it.each([
+    ['arrival-spread', 2.5],
+    ['start-spread', 1.1],
+  ])('of the %s of channels begins with the first of them, over all rows', (metric, first) => {
+    const arrivals: EvidenceChart = {
+      ...fadeChart('warm'),
+      kind: 'arrivals',
+      lines: [
+        { name: 'warm', role: 'measured', x: [1.2, 2.5], y: [1, 1] },
+        { name: 'cool', role: 'measured', x: [1.1, 2.6], y: [2, 2] },
+      ],
+    };
+    const made = finding({
+      ...{ metric, title: metric, of: 'lamp', unit: 's', shown: 'ms', value: 0.1, expanded: 0.01 },
+      ...{ upper: 0.02, text: 'as much' },
+    });
+    const [chart] = findingCharts({ ...made, evidence: { charts: [arrivals], notes: {} } });
+    const band = chart?.lines.filter(({ role }) => role === 'corridor');
+    const x = [first, expect.closeTo(first + 0.02, 9)];
+    expect(band).toMatchObject([
+      { x, y: [2.5, 2.5] },
+      { x, y: [0.5, 0.5] },
+    ]);
+    // Rows keep the names of the channels.
+    const { markup } = chartPicture(chart ?? arrivals, { width: 600, height: 240, id: 'rows' });
+    expect(`${markup}`).toMatch(/>cool<.*>warm<|>warm<.*>cool</);
+  });
 
   it('is left out of metrics that say nothing of where the line may be', () => {
     expect(bandOf('fade-overshoot', null, 0.02)).toEqual([]);

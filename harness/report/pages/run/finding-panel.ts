@@ -12,6 +12,7 @@ import type {
 import { formatNumber } from '../../../units/format-quantity.ts';
 import { type Content, type Html, html } from '../../html/html.ts';
 import { factList, row, table } from '../../html/table.ts';
+import type { DrawnChart } from '../../pictures/drawn-chart.ts';
 import { toleranceRuler } from '../../pictures/tolerance-ruler.ts';
 import { verdictClass, verdictLabel } from '../../pictures/verdict-shape.ts';
 import { ambientWords } from '../../words/ambient-words.ts';
@@ -22,6 +23,7 @@ import { unbroken } from '../../words/prose.ts';
 import { supplyWords } from '../../words/supply-words.ts';
 import { autoText, expandedText, figureText, timeText, valueText } from '../../words/value-text.ts';
 import { findingsWorstFirst, type Placed } from '../../words/worst-first.ts';
+import { contributionTable } from './contribution-table.ts';
 
 /** One finding as a line that opens. */
 export function findingLine(placed: Placed, key: string): Html {
@@ -86,10 +88,14 @@ export function findingReason(finding: Finding): Html | null {
   return why === null ? null : html`<p class="reason">${why}</p>`;
 }
 
-/** Everything beside the pictures: uncertainty budget, figures, commands, how it was taken. */
-export function findingFacts(record: RunRecord, { condition, finding }: Placed): Html {
+/** Everything beside the pictures: largest contributions, uncertainty budget, figures, commands, how it was taken. */
+export function findingFacts(
+  record: RunRecord,
+  { condition, finding }: Placed,
+  charts: readonly DrawnChart[] = [],
+): Html {
   return html`
-    <div class="columns">${budget(finding)}${figures(finding)}${commandTable(condition)}</div>
+    <div class="columns">${contributionTable(finding, charts)}${budget(finding)}${figures(finding)}${commandTable(condition)}</div>
     ${takenWords(record, condition, finding)}`;
 }
 
