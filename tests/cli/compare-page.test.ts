@@ -71,7 +71,10 @@ describe('the page of a comparison', () => {
       await page.goto(`file://${file}`);
       expect(await page.locator('h2').allTextContents()).toEqual(['Newly failing: 1']);
       // One picture for the waveforms of both, one each for the bands; and one ruler for both.
-      expect(await page.locator('figure svg').count()).toBe(3);
+      expect(await page.locator('figure svg.chart').count()).toBe(3);
+      // Both runs are named beneath the picture that they share.
+      const pens = await page.locator('figure').first().locator('.pens li').allTextContents();
+      expect(pens.filter((name) => /^[AB] /.test(name.trim()))).toHaveLength(2);
       expect(await page.locator('svg.ruler').count()).toBe(1);
       expect(await page.locator('img, script').count()).toBe(0);
       const overflow = await page.evaluate(

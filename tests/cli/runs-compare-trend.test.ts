@@ -402,6 +402,13 @@ describe('evenfall trend', () => {
     expect(stdout).toContain('1 more series drift less; --top 3 tells of all.');
   });
 
+  it('tells how far a failing value lies beyond its limit', async () => {
+    const root = scratch();
+    await archiveOf(root, [runOf(1, { value: 2.19, verdict: 'fail', reason: 'late' })]);
+    const { stdout } = await runCommand(trend, ['fade-duration', '--reports', root]);
+    expect(stdout).toMatch(/^too few runs {2}90 % beyond {2}▲ fail 2.190/m);
+  });
+
   it('tells a line a metric where none is named', async () => {
     const { stdout, exitCode } = await runCommand(trend, ['--reports', await threeClaims()]);
     expect(exitCode).toBe(0);

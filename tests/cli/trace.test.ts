@@ -173,7 +173,9 @@ describe('evenfall trace over many runs', () => {
 
   it('tells of a claim that never ran on the build which older build it ran on', async () => {
     const { stdout } = await over();
-    expect(stdout).toContain('later never ran; older: ● pass on build 1.6, 2026-03-01\n');
+    expect(stdout).toContain(
+      'later never ran on this build; older: ● pass on build 1.6, 2026-03-01\n',
+    );
     expect(claimsIn((await over('--json')).stdout)['later']?.verdict).toBeNull();
   });
 

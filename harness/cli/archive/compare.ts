@@ -95,7 +95,7 @@ async function writePages(
   if (page !== undefined) await writePage(page, text, io);
   if (pdf === undefined) return;
   const legend = `A ${runLegend(before.run)}; B ${runLegend(after.run)}`;
-  await writeOut(resolve(io.cwd, pdf), await printPdf(text, legend, io.env), '--pdf');
+  await writeOut(resolve(io.cwd, pdf), await printPdf(text, legend, io.env, true), '--pdf');
   io.stderr(`PDF: ${pdf}\n`);
 }
 

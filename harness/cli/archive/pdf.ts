@@ -22,8 +22,15 @@ function chromiumPath(env: Io['env']): string {
 /**
  * Prints an HTML text on A4 with `footer` and the page's number at the foot of every page. The browser has no network:
  * the text must stand for itself.
+ *
+ * @param isNumbered the style of the page numbers its sheets already, at the right
  */
-export async function printPdf(html: string, footer: string, env: Io['env']): Promise<Uint8Array> {
+export async function printPdf(
+  html: string,
+  footer: string,
+  env: Io['env'],
+  isNumbered = false,
+): Promise<Uint8Array> {
   const executablePath = chromiumPath(env);
   // Half a second to load, and only this command needs it.
   const { chromium } = await import('playwright-core');
@@ -42,7 +49,7 @@ export async function printPdf(html: string, footer: string, env: Io['env']): Pr
       margin: { top: '16mm', right: '15mm', bottom: '20mm', left: '15mm' },
       displayHeaderFooter: true,
       headerTemplate: '<span></span>',
-      footerTemplate: footerTemplate(footer),
+      footerTemplate: footerTemplate(footer, isNumbered),
       printBackground: true,
       tagged: true,
       outline: true,
@@ -52,9 +59,10 @@ export async function printPdf(html: string, footer: string, env: Io['env']): Pr
   }
 }
 
-function footerTemplate(footer: string): string {
-  const style =
-    'font: 7pt sans-serif; color: #4a473f; width: 100%; padding: 0 15mm; display: flex; justify-content: space-between; gap: 5mm';
-  const numbers = html`page <span class="pageNumber"></span> of <span class="totalPages"></span>`;
-  return html`<div style="${style}"><span>${footer}</span><span>${numbers}</span></div>`.toString();
+function footerTemplate(footer: string, isNumbered: boolean): string {
+  const style = `font: 7pt sans-serif; color: #4a473f; width: 100%; padding: 0 ${isNumbered ? '32mm' : '15mm'} 0 15mm; display: flex; justify-content: space-between; gap: 5mm`;
+  const numbers =
+    !isNumbered &&
+    html`<span>page <span class="pageNumber"></span> of <span class="totalPages"></span></span>`;
+  return html`<div style="${style}"><span>${footer}</span>${numbers}</div>`.toString();
 }

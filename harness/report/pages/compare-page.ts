@@ -12,6 +12,7 @@ import { type Html, html } from '../html/html.ts';
 import { chartPicture } from '../pictures/chart-picture.ts';
 import type { EvidenceChart } from '../pictures/drawn-chart.ts';
 import { findingCharts } from '../pictures/finding-charts.ts';
+import { legend } from '../pictures/legend.ts';
 import { pairRuler } from '../pictures/pair-ruler.ts';
 import {
   comparedRun,
@@ -160,7 +161,7 @@ function comparedArticle(
   const figures = charts.map((chart, index) => {
     // Drawn small, so that its words can still be read on a phone.
     const { markup } = chartPicture(chart, { width: 500, height: 240, id: `${id}-${index}` });
-    return html`<figure><figcaption>${plainLine(chart.title)}</figcaption>${markup}</figure>`;
+    return html`<figure><figcaption>${plainLine(chart.title)}${legend(chart)}</figcaption>${markup}</figure>`;
   });
   return html`
     <article class="compared">

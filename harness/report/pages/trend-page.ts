@@ -13,7 +13,7 @@ import {
 } from '../pictures/multiple-picture.ts';
 import { trendPicture } from '../pictures/trend-picture.ts';
 import { verdictLabel } from '../pictures/verdict-shape.ts';
-import { counted, repeatText, unbroken } from '../words/prose.ts';
+import { counted, repeatText, unbroken, unitsKept } from '../words/prose.ts';
 import { chartLines, driftMethod, driftText, lastText, leftText } from '../words/trend-words.ts';
 import { uncertainText } from '../words/value-text.ts';
 import { renderSheet } from './archive/sheet.ts';
@@ -93,7 +93,8 @@ function leadingWords({ series }: JudgedTrend, by: 'claim' | 'metric'): string {
 
 function placeOf({ of, condition, repeat, during }: TrendSeries): string {
   const when = during === null ? '' : `during ${during}`;
-  return [of, conditionWords(condition), when, repeatText(repeat)].filter(Boolean).join(', ');
+  const words = [of, conditionWords(condition), when, repeatText(repeat)];
+  return unitsKept(words.filter(Boolean).join(', '));
 }
 
 /** The verdict by shape and word, then the value. */

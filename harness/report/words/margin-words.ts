@@ -24,8 +24,18 @@ function heldValue({ outcome, limits: { lower, upper } }: Finding): HeldValue {
   return { value: outcome.measured ? outcome.value : null, lower, upper };
 }
 
+/** `62 % left`, `90 % beyond`, `12 × beyond`; nothing where that cannot be told in parts. */
+export function leftWords(held: HeldValue): string {
+  const left = leftShare(held);
+  if (left !== null) return `${left} left`;
+  const beyond = -marginOf(held);
+  if (!Number.isFinite(beyond) || beyond <= 0) return '';
+  const size = beyond < 10 ? `${Math.ceil(beyond * 100 - 1e-9)} %` : `${Math.round(beyond)} ×`;
+  return `${size} beyond`;
+}
+
 /** `62 %`, as `marginShare` says it of a finding. */
-export function leftShare(held: HeldValue): string | null {
+function leftShare(held: HeldValue): string | null {
   const share = leftOf(held);
   if (share === null) return null;
   return share < 0.01 ? '< 1 %' : `${Math.floor(100 * share + 1e-9)} %`;

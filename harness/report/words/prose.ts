@@ -33,3 +33,8 @@ export function repeatText(repeat: number): string {
 export function unbroken(text: string): string {
   return text.length <= 26 && /\d/.test(text) ? text.replaceAll(' ', '\u00a0') : text;
 }
+
+/** Every figure stays on one line with what follows it, such as its unit. */
+export function unitsKept(text: string): string {
+  return text.replace(/(\d) (?=\S)/g, '$1\u00a0');
+}

@@ -2,7 +2,7 @@ import { shortId } from '../../record/ids.ts';
 import type { SpecRecord } from '../../record/run-record.ts';
 import type { Traced, TracedClaim } from '../../record/traced.ts';
 import { placeText } from './finding-words.ts';
-import { marginShare } from './margin-words.ts';
+import { leftWords } from './margin-words.ts';
 import { counted } from './prose.ts';
 import { valueText } from './value-text.ts';
 import { verdictMark } from './verdict-words.ts';
@@ -19,10 +19,8 @@ export function nearestMargin(spec: SpecRecord): number | null {
 export function nearestText(spec: SpecRecord): string {
   const [nearest] = findingsWorstFirst(spec);
   if (!nearest) return '';
-  const left = marginShare(nearest.finding);
-  if (left !== null) return `${left} left`;
-  const share = margin(nearest.finding);
-  return Number.isFinite(share) && share < 0 ? `${Math.ceil(-share * 100 - 1e-9)} % beyond` : '';
+  const { outcome, limits } = nearest.finding;
+  return leftWords({ ...limits, value: outcome.measured ? outcome.value : null });
 }
 
 /** Which finding that is, with its value; the reason of a claim without one. */
@@ -75,7 +73,7 @@ function neverRanText({ spec, result, elsewhere }: TracedClaim): string {
   const reason = result?.spec.reason;
   if (elsewhere) {
     const { build, started, verdict } = elsewhere;
-    return `${spec} never ran; older: ${verdictMark[verdict]} ${verdict} on build ${build}, ${started.slice(0, 10)}`;
+    return `${spec} never ran on this build; older: ${verdictMark[verdict]} ${verdict} on build ${build}, ${started.slice(0, 10)}`;
   }
   return reason ? `${spec} was not run: ${reason}` : `${spec} was not run`;
 }

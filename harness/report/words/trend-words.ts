@@ -3,7 +3,7 @@ import { type ChartSignal, fewestPoints } from '../../record/control-chart.ts';
 import { fewestForDrift } from '../../record/drift.ts';
 import type { FlakyClaim, JudgedTrend, TrendPoint } from '../../record/trend.ts';
 import { limitsText } from './limits-text.ts';
-import { leftShare } from './margin-words.ts';
+import { leftWords } from './margin-words.ts';
 import { counted } from './prose.ts';
 import { figureText, uncertainText } from './value-text.ts';
 import { verdictMark } from './verdict-words.ts';
@@ -29,8 +29,8 @@ export function driftText({ drift, measured }: JudgedTrend): string {
 
 function signedShare(share: number, change: number): string {
   if (share === 0) return '0 %';
+  if (share < 0.01) return '< 1 %';
   const sign = change > 0 ? '+' : '−';
-  if (share < 0.01) return `${sign}< 1 %`;
   return share < 10 ? `${sign}${Math.round(share * 100)} %` : `${sign}${Math.round(share)} ×`;
 }
 
@@ -47,11 +47,10 @@ export function nowText({ series }: JudgedTrend): string {
   return `${verdictMark[verdict]} ${verdict} ${figure}`;
 }
 
-/** `30 % left`; nothing where the newest value is not inside its tolerance, or that cannot be used up. */
+/** `30 % left`, `90 % beyond`; nothing where the newest value has no share of a tolerance. */
 export function leftText({ series }: JudgedTrend): string {
   const last = series.points.at(-1);
-  const left = last ? leftShare(last) : null;
-  return left === null ? '' : `${left} left`;
+  return last ? leftWords(last) : '';
 }
 
 /** What the control chart says: its limits, the rules that fired, and where a drift is heading. */

@@ -3,7 +3,7 @@ import { type Html, html } from '../../html/html.ts';
 import { table } from '../../html/table.ts';
 import { verdictLabel } from '../../pictures/verdict-shape.ts';
 import { placeText } from '../../words/finding-words.ts';
-import { unbroken } from '../../words/prose.ts';
+import { unbroken, unitsKept } from '../../words/prose.ts';
 import { valueText } from '../../words/value-text.ts';
 import { claimReason, type Placed } from '../../words/worst-first.ts';
 
@@ -36,15 +36,10 @@ function resultRow(placed: Placed): Html {
   const { finding } = placed;
   return html`
     <tr>
-      <td>${withUnits(placeText(placed))}</td>
+      <td>${unitsKept(placeText(placed))}</td>
       <td>${finding.title}</td>
       <td${finding.outcome.measured && html` class="figure-cell"`}>${unbroken(valueText(finding))}</td>
-      <td>${withUnits(finding.limits.text)}</td>
+      <td>${unitsKept(finding.limits.text)}</td>
       <td>${verdictLabel(finding.verdict)}</td>
     </tr>`;
-}
-
-/** `100 %` stays on one line. */
-function withUnits(text: string): string {
-  return text.replace(/(\d) (?=\S)/g, '$1\u00a0');
 }

@@ -2,7 +2,7 @@ import type { Traced, TracedClaim, TracedRequirement } from '../../../record/tra
 import { type Content, type Html, html } from '../../html/html.ts';
 import { bulletList, scrolling, table } from '../../html/table.ts';
 import { verdictLabel } from '../../pictures/verdict-shape.ts';
-import { capital, counted, unbroken } from '../../words/prose.ts';
+import { capital, counted, unbroken, unitsKept } from '../../words/prose.ts';
 import { gapsOf, nearestText, nearestWords, runText } from '../../words/trace-words.ts';
 
 /** What stands in the page that holds the matrix. */
@@ -53,7 +53,7 @@ function requirementRows(
 ): Html[] {
   // What one claim says of a requirement, its own row tells.
   const whole = claims.length > 1 && verdict !== null && verdictLabel(verdict);
-  const head = html`<th scope="rowgroup" rowspan="${claims.length}"><b>${id}</b>${text && html` <p>${text}</p>`}${whole}</th>`;
+  const head = html`<th scope="rowgroup" rowspan="${claims.length}"><b>${id}</b>${text && html`<p>${unitsKept(text)}</p>`}${whole}</th>`;
   return claims.map((claim, k) => html`<tr>${k === 0 && head}${claimCells(claim, place)}</tr>`);
 }
 
@@ -64,6 +64,6 @@ function claimCells(claim: TracedClaim, { hrefOf }: MatrixPlace): Html {
   return html`
     <td>${name}</td>
     <td>${verdictLabel(result?.spec.verdict ?? 'not run')}</td>
-    <td>${result && [html`<b>${unbroken(nearestText(result.spec))} </b>`, html`<small>${nearestWords(result.spec)}</small>`]}</td>
+    <td>${result && [html`<b>${unbroken(nearestText(result.spec))} </b>`, html`<small>${unitsKept(nearestWords(result.spec))}</small>`]}</td>
     <td>${result ? runText(claim) : 'no run'}</td>`;
 }
