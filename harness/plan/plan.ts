@@ -22,6 +22,8 @@ export interface Plan {
 export interface Needs {
   readonly channels?: number;
   readonly links?: readonly string[];
+  /** One of these is enough. */
+  readonly 'any-link'?: readonly string[];
   /** What the lamp file says of a lost signal of `links`; of DMX and sACN where none of them is named. */
   readonly 'on-loss'?: 'hold' | 'off';
   /** Of a value, on DMX512 or sACN. */

@@ -10,7 +10,10 @@ export function unmetNeed(needs: Needs, lamp: Lamp): string | null {
     return `needs ${channels} channels, but ${has} ${lamp.channels.length}`;
   const link = links?.find((name) => !(name in lamp.links));
   if (link) return `needs a ${link} link, but ${has} ${Object.keys(lamp.links).join(', ')}`;
-  const loss = needs['on-loss'] && otherLoss(needs['on-loss'], links ?? [], lamp);
+  const any = needs['any-link'];
+  if (any && !any.some((name) => name in lamp.links))
+    return `needs a ${any.join(' or ')} link, but ${has} ${Object.keys(lamp.links).join(', ')}`;
+  const loss = needs['on-loss'] && otherLoss(needs['on-loss'], links ?? any ?? [], lamp);
   if (loss) return `needs on-loss: ${needs['on-loss']}, but ${has} ${loss}`;
   const bits = needs['slot-bits'] && otherBits(needs['slot-bits'], lamp);
   if (bits) return `needs slot-bits: ${needs['slot-bits']}, but ${has} ${bits}`;

@@ -56,7 +56,7 @@ function readConditions(
   lamp: Lamp,
   issues: IssueList,
 ): Condition[] {
-  const points = expandMatrix(written, lamp);
+  const points = expandMatrix(written, lamp, needs);
   if (!points) {
     const message = `the conditions give more than ${mostConditions} combinations; split the claim`;
     issues.add(['conditions'], message, 'key');

@@ -57,6 +57,11 @@ export type CriterionShape = z.infer<typeof criterionSchema>;
 const needs = z.strictObject({
   channels: z.int().min(1).max(16).optional().meta({ description: 'At least so many channels.' }),
   links: z.array(z.enum(rawLinks)).optional(),
+  'any-link': z
+    .array(z.enum(rawLinks))
+    .min(1)
+    .optional()
+    .meta({ description: 'One of these links is enough; each-link is those of them it has.' }),
   'on-loss': z.enum(['hold', 'off']).optional().meta({
     description:
       'What the lamp does when it loses the signal of the links named, or of DMX and sACN.',
@@ -103,7 +108,7 @@ export const ambientSchema = z.strictObject({
 export type AmbientShape = z.infer<typeof ambientSchema>;
 
 const conditionValues = z.union([
-  z.enum(['each-channel', 'each-mix']),
+  z.enum(['each-channel', 'each-mix', 'each-link']),
   z
     .array(z.union([z.string(), z.number()]))
     .min(1)

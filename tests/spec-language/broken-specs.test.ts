@@ -58,7 +58,7 @@ const expected: Readonly<Record<string, readonly string[]>> = {
     '4:14 conditions.fade-time: expected at least 1 entry, found none',
   ],
   'conditions-not-list.spec.yaml': [
-    '4:14 conditions.fade-time: expected "each-channel" or "each-mix" or a list, found the text "2 s"',
+    '4:14 conditions.fade-time: expected "each-channel" or "each-mix" or "each-link" or a list, found the text "2 s"',
   ],
   'conditions-too-many.spec.yaml': [
     '3:1 conditions: the conditions give more than 500 combinations; split the claim',

@@ -74,6 +74,18 @@ criteria: [{ metric: modulation, at-most: 1 % }]
     expect(keys('each-mix')).toEqual(['neutral', 'gallery-warm', 'gallery-cool', 'accent']);
   });
 
+  it('expands each-link to the links of the lamp that the claim is about', () => {
+    const { sacn: _, ...links } = alcove6.links;
+    const withoutSacn = { ...alcove6, links };
+    const text = (needs: string) =>
+      `spec: s\nclaim: c\nneeds: ${needs}\nconditions: { link: each-link }\nstimulus: [{ set: { level: 50 %, link: $link } }, { hold: 1 s }]\ncapture: [{ signal: light, rate: 10 kHz }]\ncriteria: [{ metric: modulation, at-most: 1 % }]\n`;
+    const keys = (needs: string, lamp = alcove6) =>
+      planOf(text(needs), lamp).conditions.map(({ key }) => key);
+    expect(keys('{}')).toEqual(['link=console', 'link=dali', 'link=dmx', 'link=sacn']);
+    expect(keys('{ any-link: [sacn, dmx] }')).toEqual(['link=dmx', 'link=sacn']);
+    expect(keys('{ any-link: [dmx, sacn] }', withoutSacn)).toEqual(['link=dmx']);
+  });
+
   it('puts $names into keys of a mix and into the middle of a text', () => {
     const steps = stepsOf(
       '  - set: { mix: { each-channel: 0 %, $channel: 50 % } }\n  - send: { console: "price $$5 of $channel" }\n',
@@ -236,6 +248,11 @@ criteria: [{ metric: modulation, at-most: 1 % }]
     const { dmx, sacn, ...others } = alcove6.links;
     expect(unmetNeed({ 'on-loss': 'off' }, { ...alcove6, links: others })).toBe(
       'needs on-loss: off, but lamp alcove-6 has no dmx and no sacn link',
+    );
+    const any = { 'any-link': ['dmx', 'sacn'] };
+    expect(unmetNeed(any, { ...alcove6, links: { ...others, dmx: dmx! } })).toBeNull();
+    expect(unmetNeed(any, { ...alcove6, links: others })).toBe(
+      'needs a dmx or sacn link, but lamp alcove-6 has console, dali',
     );
     const mixed = { ...others, dmx: { ...dmx!, onLoss: 'off' as const }, sacn: sacn! };
     expect(unmetNeed({ 'on-loss': 'off' }, { ...alcove6, links: mixed })).toBe(

@@ -40,6 +40,25 @@ describe('the spec library', () => {
     expect(never.map(({ spec }) => spec)).toEqual([]);
   });
 
+  test('looks at levels and fades of slots where a lamp has one of the two links with slots', () => {
+    const [lamp] = lamps.filter(({ lamp: own }) => own === 'alcove-6');
+    const { sacn: _, ...links } = lamp!.links;
+    const { plans } = readSpecs([specsFolder], { ...lamp!, links }, '/');
+    const plan = (id: string) => plans.find(({ spec }) => spec === id)!;
+    for (const id of [
+      'slot-levels',
+      'slots-fade',
+      'slots-fade-dark',
+      'slots-crossfade',
+      'latency',
+    ]) {
+      expect(unmetNeed(plan(id).needs, { ...lamp!, links }), id).toBeNull();
+      const over = plan(id).conditions.map(({ values }) => values['link']);
+      expect(over, id).toContain('dmx');
+      expect(over, id).not.toContain('sacn');
+    }
+  });
+
   test('can be proved on the simulated rig, claim by claim, for every lamp', () => {
     const rigRead = readRig(text('rigs/simulated.rig.yaml'), 'simulated.rig.yaml', driverSettings);
     if (!('rig' in rigRead)) throw new Error('the simulated rig has issues');
