@@ -41,7 +41,7 @@ export const commands: readonly Entry[] = [
   },
   {
     name: 'measure',
-    about: 'compute metrics of a recorded waveform',
+    about: 'compute metrics of a recorded waveform, or judge it by a spec',
     load: () => import('./measuring/measure.ts'),
   },
   {
@@ -91,7 +91,7 @@ export const commands: readonly Entry[] = [
   },
   {
     name: 'keys',
-    about: 'make a key pair to sign with',
+    about: 'make a key pair to sign with, or change its passphrase',
     load: () => import('./release/keys.ts'),
     shortLived: true,
   },

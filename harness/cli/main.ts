@@ -1,34 +1,25 @@
 #!/usr/bin/env node
 import { setFlagsFromString } from 'node:v8';
-import { Command, CommanderError } from 'commander';
+import { CommanderError } from 'commander';
 import { Complaint } from '../workflow/complaint.ts';
-import { harnessVersion } from '../workflow/version.ts';
 import { commands } from './commands.ts';
 import { complain } from './common/complaints.ts';
 import { exitCodes } from './common/exit-codes.ts';
 import type { Io } from './common/io.ts';
 import { processIo } from './common/process-io.ts';
+import { newProgram } from './program.ts';
 
 /**
  * Runs one command line. Only the command that was called is loaded; the others are known by name alone.
  * Resolves with the exit code; never rejects on bad input.
  */
 export async function main(args: readonly string[], io: Io): Promise<number> {
-  const program = new Command('evenfall')
-    .description(
-      'Prove that a build of LED-luminaire firmware dims deep, fades smoothly and does not flicker.',
-    )
-    .version(harnessVersion)
-    .configureOutput({ writeOut: io.stdout, writeErr: io.stderr })
-    .exitOverride()
-    .showHelpAfterError('(for the options: evenfall COMMAND --help)');
+  const program = newProgram(io);
   const called = args.find((arg) => !arg.startsWith('-'));
-  for (const { name, about, load, shortLived } of commands) {
-    const command = program.command(name).description(about);
-    if (name !== called) continue;
-    if (shortLived) setFlagsFromString('--no-opt');
-    (await load()).register(command, io);
-  }
+  const entry = commands.find(({ name }) => name === called);
+  const command = program.commands.find((one) => one.name() === called);
+  if (entry?.shortLived) setFlagsFromString('--no-opt');
+  if (entry && command) (await entry.load()).register(command, io);
   try {
     await program.parseAsync([...args], { from: 'user' });
     return io.exitCode;

@@ -1,7 +1,7 @@
-import { Command } from 'commander';
 import { complain } from '../../harness/cli/common/complaints.ts';
 import { exitCodes } from '../../harness/cli/common/exit-codes.ts';
 import type { Io, Register } from '../../harness/cli/common/io.ts';
+import { OwnCommand } from '../../harness/cli/help/own-command.ts';
 import { Complaint } from '../../harness/workflow/complaint.ts';
 
 export interface Ran {
@@ -29,7 +29,7 @@ export async function runCommand(
     exitCode: 0,
     ...changes,
   };
-  const command = new Command('command')
+  const command = new OwnCommand('command')
     .exitOverride()
     .configureOutput({ writeOut: io.stdout, writeErr: io.stderr });
   register(command, io);

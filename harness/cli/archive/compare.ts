@@ -43,10 +43,6 @@ export function register(command: Command, io: Io): void {
     .option('--page <file>', 'also write a page with the curves of both runs')
     .option('--pdf <file>', 'also print that page as a PDF (needs Chromium)')
     .option('--all', 'list every finding, including unchanged ones')
-    .addHelpText(
-      'after',
-      '\nExit code: 1 a finding newly fails, 3 newly in error, 2 newly inconclusive, 77 a run was altered, 0 otherwise.',
-    )
     .action((a: string, b: string, options: Options) =>
       withArchive(() => compare(a, b, options, io)),
     );

@@ -25,7 +25,7 @@ import { loadPublicKey } from '../../workflow/signing/read-keys.ts';
 import { readPolicy } from '../../workflow/signing/read-policy.ts';
 import { type CheckedRun, readCheckedRun } from '../common/checked-run.ts';
 import { withArchive } from '../common/complaints.ts';
-import { exitCodeOfRun, exitCodes } from '../common/exit-codes.ts';
+import { exitCodeOfRun } from '../common/exit-codes.ts';
 import type { Io } from '../common/io.ts';
 import { writeOut } from '../common/write-out.ts';
 import { pageAndJunit, printStoredIn } from '../running/stored-run.ts';
@@ -94,10 +94,6 @@ export function register(command: Command, io: Io): void {
     )
     .option('--lamp <file>', 'with --rejudge: the lamp file of the run, if it has moved')
     .option('--rig <file>', 'with --rejudge: the rig file of the run, if it has moved')
-    .addHelpText(
-      'after',
-      `\nExit code: 0, or ${exitCodes.refused} where the run was altered after it was sealed.\n--rejudge stores a new run, which names the old one, and exits like a run.`,
-    )
     .action(async (name: string, options: ReportOptions) => {
       if (options.rejudge) io.exitCode = await withArchive(() => judgeAgain(name, options, io));
       else {

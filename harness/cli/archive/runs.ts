@@ -49,10 +49,6 @@ export function register(command: Command, io: Io): void {
     .option('--yes', 'with --prune: remove them without asking')
     .option('--keep <n>', 'with --prune: how many of the newest runs to keep', wholeNumber())
     .option('--older-than <age>', 'with --prune: only runs older than this, such as "90 d"')
-    .addHelpText(
-      'after',
-      `\nExit code: 0, or ${exitCodes.refused} where a listed run was altered after it was sealed.`,
-    )
     .action((options: Options) => withArchive(() => list(options, io)));
 }
 

@@ -60,10 +60,6 @@ export function register(command: Command, io: Io): void {
     .option('--openmetrics', 'print the newest values as OpenMetrics text')
     .option('--json', 'as JSON')
     .option('--page <file>', 'also write a page with a picture a series')
-    .addHelpText(
-      'after',
-      `\nExit code: 0, or ${exitCodes.refused} where runs were altered after they were sealed; they are left out.`,
-    )
     .action((metric: string | undefined, options: Options) =>
       withArchive(() => trend(metric, options, io)),
     );

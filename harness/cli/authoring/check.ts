@@ -34,10 +34,6 @@ export const register: Register = (command, io) => {
     .option('--json', 'print one JSON document')
     .option('--schema <kind>', `print the JSON Schema of a file kind: ${fileKinds.join(', ')}`)
     .option('--metrics', 'list the metrics that a criterion may name')
-    .addHelpText(
-      'after',
-      '\nExit codes: 0 no issue, 3 a claim that would prove nothing of the lamp, or that the rig cannot prove (--rig), 65 at least one issue, 66 no such path,\n64 wrong usage.',
-    )
     .action(async (paths: string[], options: Options) => {
       if (options.schema !== undefined) printSchema(options.schema, io);
       else if (options.metrics) await printMetrics(io);

@@ -54,10 +54,7 @@ export const register: Register = (command, io) => {
     .addOption(new Option('--html <file>', 'the same as --page').hideHelp())
     .addHelpText(
       'after',
-      `
-Of each claim its newest run of the build counts, so that runs of parts of the specs add up.
-Exit codes: 0 every requirement is covered by a claim, 1 at least one is not, whatever the verdicts are;
-${exitCodes.badFile} a bad file, ${exitCodes.noInput} no such run or build, ${exitCodes.refused} a run was altered after it was sealed and is left out.`,
+      '\nOf each claim its newest run of the build counts, so that runs of parts of the\nspecs add up.',
     )
     .action((paths: string[], options: Options) =>
       withArchive(() => trace(paths.length > 0 ? paths : ['specs'], options, io)),

@@ -32,7 +32,6 @@ export function register(command: Command, io: Io): void {
     )
     .option('--reports <dir>', 'the archive', 'reports')
     .option('--json', 'print the result as JSON')
-    .addHelpText('after', `\nExit code: 0 released, ${exitCodes.refused} anything else.`)
     .action((run: string, options: Options) => withArchive(() => verify(run, options, io)));
 }
 

@@ -1,5 +1,5 @@
 import { resolve } from 'node:path';
-import { type Command, InvalidArgumentError } from 'commander';
+import { type Command, InvalidArgumentError, Option } from 'commander';
 import { readFigure } from '../../files/read-figure.ts';
 import type { RunRecord } from '../../record/run-record.ts';
 import { renderEventLine } from '../../report/exchange/event-line.ts';
@@ -107,11 +107,13 @@ function addRigRunOptions(command: Command): Command {
       'stop the run after this many bench errors',
       wholeNumber(),
     )
-    .option(
-      '--patience <time>',
-      'how long to wait for an instrument that has gone, before the run is given up',
-      patienceTime,
-      600,
+    .addOption(
+      new Option(
+        '--patience <time>',
+        'how long to wait for an instrument that has gone, before the run is given up',
+      )
+        .argParser(patienceTime)
+        .default(600, '10 min'),
     )
     .option(
       '--locks <folder>',

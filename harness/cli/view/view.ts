@@ -26,10 +26,6 @@ export function register(command: Command, io: Io): void {
     .option('--key <file>', 'private key for signing decisions')
     .addOption(new Option('--public <key...>', 'public keys to trust').default([], 'none'))
     .option('--policy <file>', 'policy: who may decide on what; trusts its keys')
-    .addHelpText(
-      'after',
-      '\nOpen the printed address: it contains a token. Ctrl-C stops the server.',
-    )
     .action((options: Options) => view(options, io));
 }
 
