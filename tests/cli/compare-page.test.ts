@@ -119,6 +119,40 @@ describe('the page of a comparison', () => {
     await page.close();
   });
 
+  it('keeps the words of its curves inside their pictures on a phone', async () => {
+    const chart: Finding['evidence']['charts'][number] = {
+      kind: 'waveform',
+      title: 'Fade of warm',
+      x: { label: 'time', unit: 's', scale: 'linear' },
+      y: { label: 'level of full light', unit: '%', scale: 'linear' },
+      lines: [{ name: 'warm', role: 'measured', x: [0, 1, 2], y: [0, 50, 100] }],
+      marks: [{ at: 1.95, label: 'commanded end' }],
+    };
+    const of = (build: string, value: number) => {
+      const finding = sampleFinding({ value, evidence: { charts: [chart], notes: {} } });
+      const { lamp } = sampleRecord();
+      const specs = [sampleSpec('fades', [sampleCondition({ findings: [finding] })])];
+      return sampleRecord({ lamp: { ...lamp, build }, specs });
+    };
+    const [a, b] = [of('1.4.2', 2), of('1.5.0', 2.08)];
+    const file = join(scratch(), 'compare.html');
+    writeFileSync(file, renderComparePage(a, b, compareRuns(linesOf(a), linesOf(b))));
+    const { page } = await watchedPage(browser, { viewport: { width: 390, height: 900 } });
+    await page.goto(`file://${file}`);
+    const outside = await page.evaluate(() =>
+      [...document.querySelectorAll('.compared .chart text')]
+        .filter((text) => {
+          const edge = text.closest('svg')?.getBoundingClientRect();
+          const { left, right } = text.getBoundingClientRect();
+          return !edge || left < edge.left - 1 || right > edge.right + 1;
+        })
+        .map((text) => text.textContent),
+    );
+    expect(await page.locator('.compared .chart text').count()).toBeGreaterThan(4);
+    expect(outside).toEqual([]);
+    await page.close();
+  });
+
   it('begins with what changed, leads there, and keeps folded what did not', async () => {
     const [a, b] = [runWith('1.4.2', 2, 'pass'), runWith('1.5.0', 2.4, 'fail')];
     const same = sampleSpec('same', [sampleCondition({ findings: [sampleFinding()] })]);

@@ -160,7 +160,7 @@ function comparedArticle(
   const charts = curves ? bothCharts(a, b) : [];
   const figures = charts.map((chart, index) => {
     // Drawn small, so that its words can still be read on a phone.
-    const { markup } = chartPicture(chart, { width: 500, height: 240, id: `${id}-${index}` });
+    const { markup } = chartPicture(chart, { width: 440, height: 230, id: `${id}-${index}` });
     return html`<figure><figcaption>${plainLine(chart.title)}${legend(chart)}</figcaption>${markup}</figure>`;
   });
   return html`
