@@ -1,5 +1,5 @@
 import type { LikelyCause } from '../../../diagnose/causes/likely-causes.ts';
-import { diagnose } from '../../../diagnose/diagnose.ts';
+import type { Diagnosis } from '../../../diagnose/diagnose.ts';
 import type { Explanation } from '../../../diagnose/explain.ts';
 import type { RunRecord, SpecRecord } from '../../../record/run-record.ts';
 import { type Html, html } from '../../html/html.ts';
@@ -17,10 +17,8 @@ import { claimId } from './claim-line.ts';
 /** Findings that lie folded under a row; the claims have them all. */
 const mostFolded = 24;
 
-/** What the failures have in common, a row each, with its findings folded under it; nothing where none failed. */
-export function diagnosisBlock(record: RunRecord): Html | null {
-  const diagnosis = diagnose(record);
-  if (!diagnosis) return null;
+/** What the failures have in common, a row each, with its findings folded under it. */
+export function diagnosisBlock(diagnosis: Diagnosis, record: RunRecord): Html {
   const { explanations, causes } = diagnosis;
   return html`
     <section class="diagnosis" aria-label="What the failures have in common">

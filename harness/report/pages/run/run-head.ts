@@ -1,3 +1,4 @@
+import { diagnose } from '../../../diagnose/diagnose.ts';
 import type { RunRecord, SpecRecord } from '../../../record/run-record.ts';
 import { standsOpen, type Verdict } from '../../../verdict/verdict.ts';
 import { type Content, type Html, html } from '../../html/html.ts';
@@ -14,6 +15,7 @@ import { worstPicture } from './worst-picture.ts';
 /** What was tested, where, when, and how it ended, in a few lines of prose. */
 export function runHead(record: RunRecord): Html {
   const { lamp, rig, startedAt, seed } = record;
+  const diagnosis = diagnose(record);
   const where = rig.simulated ? `${rig.name} (simulated instruments, seed ${seed})` : rig.name;
   return html`
     <header>
@@ -22,8 +24,8 @@ export function runHead(record: RunRecord): Html {
       <p class="where">${`${dateText(startedAt)}. Rig: ${where}. Lamp serial: ${lamp.serial}. Firmware: ${lamp.firmware.name}.`}</p>
       <p class="run-id">Run ${record.id}</p>
       ${outcomeSentence(record)}
-      ${diagnosisBlock(record)}
-      ${worstPicture(record)}
+      ${diagnosis && diagnosisBlock(diagnosis, record)}
+      ${worstPicture(record, diagnosis)}
       ${exceptions(record)}
       <ul class="remarks">${remarks(record)}</ul>
     </header>`;

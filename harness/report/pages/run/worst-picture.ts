@@ -1,3 +1,5 @@
+import type { Diagnosis } from '../../../diagnose/diagnose.ts';
+import type { Explanation } from '../../../diagnose/explain.ts';
 import type { RunRecord } from '../../../record/run-record.ts';
 import { type Html, html } from '../../html/html.ts';
 import { withOtherChannels } from '../../pictures/all-channels.ts';
@@ -5,25 +7,45 @@ import { chartPicture } from '../../pictures/chart-picture.ts';
 import type { DrawnChart } from '../../pictures/drawn-chart.ts';
 import { findingCharts } from '../../pictures/finding-charts.ts';
 import { legend } from '../../pictures/legend.ts';
-import { claimsWorstFirst, findingsWorstFirst, type Placed } from '../../words/worst-first.ts';
+import {
+  claimsWorstFirst,
+  findingsWorstFirst,
+  type Placed,
+  worstFirst,
+} from '../../words/worst-first.ts';
 import { findingWords } from './claim-line.ts';
 
-/** The finding that is shown first: the worst one that has a picture, of what decided the run. */
-function worstDrawn(record: RunRecord): Placed | null {
+/**
+ * The finding that is shown first: of what decided the run, the worst one that has a picture. Where failures have something in common,
+ * one that shows it goes before one that only follows from it.
+ */
+function worstDrawn(record: RunRecord, diagnosis: Diagnosis | null): Placed | null {
   if (record.verdict === 'pass') return null;
+  const [first] = diagnosis?.explanations ?? [];
+  const shown = first && worstFirst(ownFindings(first)).find(isDrawn);
+  if (shown) return shown;
   const claims = claimsWorstFirst(record).filter(({ verdict }) => verdict === record.verdict);
   const placed = claims.flatMap((spec) =>
     findingsWorstFirst(spec).filter(({ finding }) => finding.verdict === record.verdict),
   );
-  return placed.find(({ finding }) => finding.evidence.charts.length > 0) ?? null;
+  return placed.find(isDrawn) ?? null;
+}
+
+function isDrawn({ finding }: Placed): boolean {
+  return finding.evidence.charts.length > 0;
+}
+
+function ownFindings({ metrics, findings }: Explanation): readonly Placed[] {
+  const own = new Set(metrics.map(({ metric }) => metric));
+  return findings.filter(({ finding }) => own.has(finding.metric));
 }
 
 /**
  * The worst finding as the first thing to be seen, with the other channels that were told the same: whoever opens a failed run sees what
  * was commanded and what the light did before reading any list. Drawn for a screen and for a phone.
  */
-export function worstPicture(record: RunRecord): Html | null {
-  const placed = worstDrawn(record);
+export function worstPicture(record: RunRecord, diagnosis: Diagnosis | null): Html | null {
+  const placed = worstDrawn(record, diagnosis);
   const chart = placed && pictureOf(placed);
   if (!placed || !chart) return null;
   const draw = (width: number, height: number, name: string): Html =>
