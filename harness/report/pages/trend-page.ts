@@ -126,7 +126,7 @@ function trendArticle(
           ${bulletList(numberedSignals(chartLines(trend)), 'remarks')}
           ${trendPicture(trend, 960)}
           ${trendPicture(trend, 360)}
-          ${pointTable(series, linkOf)}
+          ${pointTable(trend, by, linkOf)}
         </details>`
       }
     </article>`;
@@ -138,9 +138,11 @@ function numberedSignals(lines: readonly string[]): string[] {
   return lines.map((line) => (line.startsWith('▲') ? `▲ ${++count}${line.slice(1)}` : line));
 }
 
-function pointTable(series: TrendSeries, linkOf: RunLink): Html {
+function pointTable(trend: JudgedTrend, by: 'claim' | 'metric', linkOf: RunLink): Html {
+  const { series } = trend;
   const rows = [...series.points].reverse().map((point) => pointRow(series, point, linkOf(point)));
-  return scrolling('values', table(['Run', 'Started (UTC)', 'Build', 'Value', 'Verdict'], rows));
+  const name = plainLine(`values of ${leadingWords(trend, by)}`);
+  return scrolling(name, table(['Run', 'Started (UTC)', 'Build', 'Value', 'Verdict'], rows));
 }
 
 function pointRow({ unit, shown }: TrendSeries, point: TrendPoint, link: string | null): Html {

@@ -44,7 +44,7 @@ export function levelStack(
   const deciding = drawn.find(({ placed }) => placed === worst) ?? first;
   return html`
     <figure class="figure level-stack">
-      <div class="figure-head"><h5>${words}</h5></div>
+      <div class="figure-head"><h4>${words}</h4></div>
       ${picture(drawn, deciding, { ...look, words })}
       <figcaption>${legend(deciding.chart)}</figcaption>
     </figure>`;

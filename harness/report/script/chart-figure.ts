@@ -35,7 +35,7 @@ function figureMarkup(chart: DrawnChart, captions: readonly string[], isZoomable
   const plot = isZoomable && html` tabindex="0" role="group" aria-label="${help}"`;
   return html`
     <figure class="figure ${kind}">
-      <div class="figure-head"><h5>${title}</h5>${isZoomable && zoomButtons}</div>
+      <div class="figure-head"><h4>${title}</h4>${isZoomable && zoomButtons}</div>
       <div class="plot"${plot}></div>
       <p class="reading" aria-live="off"></p>
       <figcaption>${legend(chart)}${captions.map((caption) => html`<p>${caption}</p>`)}</figcaption>
@@ -46,5 +46,5 @@ const zoomButtons = html`
   <div class="zoom" role="group" aria-label="Zoom">
     <button type="button" data-zoom="in" aria-label="Zoom in">+</button>
     <button type="button" data-zoom="out" aria-label="Zoom out">−</button>
-    <button type="button" data-zoom="all" aria-label="Show the whole record">all</button>
+    <button type="button" data-zoom="all" aria-label="Show all of the record">all</button>
   </div>`;

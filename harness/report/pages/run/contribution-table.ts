@@ -33,7 +33,7 @@ export function contributionTable(finding: Finding, charts: readonly DrawnChart[
   const left = found.parts.length - largest.length;
   return html`
     <section class="contributions">
-      <h5>Largest contributions</h5>
+      <h4>Largest contributions</h4>
       ${table([found.heads.name, found.heads.figure, 'of the limit'], rows)}
       ${left > 0 && html`<p>and ${left} smaller</p>`}
     </section>`;

@@ -112,7 +112,7 @@ function budget(finding: Finding): Html | null {
   const sum = row([`U = ${coverageFactor} · u`, expandedText(finding), '']);
   return html`
     <section class="budget">
-      <h5>Uncertainty budget</h5>
+      <h4>Uncertainty budget</h4>
       ${table(['contribution', 'u', 'of u²'], rows, sum)}
     </section>`;
 }
@@ -141,7 +141,7 @@ function figures(finding: Finding): Html {
     ...notes,
     ['source', source],
   ]);
-  return html`<section><h5>Figures</h5>${facts}</section>`;
+  return html`<section><h4>Figures</h4>${facts}</section>`;
 }
 
 const commandsShown = 40;
@@ -166,7 +166,7 @@ function commandTable({ commands }: ConditionRecord): Html | null {
   const left = commands.length - commandsShown;
   return html`
     <section class="commanded">
-      <h5>Commands</h5>
+      <h4>Commands</h4>
       ${table([...heads, ...(isAnswered ? ['answer'] : [])], rows)}
       ${left > 0 && html`<p>and ${left} more in run.json</p>`}
     </section>`;
