@@ -10,7 +10,7 @@ export interface Evidence {
 export const chartPoints = 1000;
 
 export interface Chart {
-  readonly kind: 'waveform' | 'spectrum' | 'path' | 'arrivals' | 'bands' | 'curve';
+  readonly kind: 'waveform' | 'spectrum' | 'path' | 'arrivals' | 'bands' | 'curve' | 'spectrogram';
   readonly title: string;
   readonly x: Axis;
   readonly y: Axis;

@@ -44,7 +44,7 @@ const axis = z.strictObject({
   scale: z.enum(['linear', 'log']),
 });
 const chart = z.strictObject({
-  kind: z.enum(['waveform', 'spectrum', 'path', 'arrivals', 'bands', 'curve']),
+  kind: z.enum(['waveform', 'spectrum', 'path', 'arrivals', 'bands', 'curve', 'spectrogram']),
   title: z.string(),
   x: axis,
   y: axis,

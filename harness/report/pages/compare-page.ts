@@ -189,7 +189,7 @@ function pairWords(compared: ComparedFinding, names: Sides['names']): string {
 }
 
 /** Pictures whose rows would lie on each other. */
-const apart: ReadonlySet<EvidenceChart['kind']> = new Set(['bands', 'arrivals']);
+const apart: ReadonlySet<EvidenceChart['kind']> = new Set(['bands', 'arrivals', 'spectrogram']);
 
 /** Charts that both runs have share one picture; bands and arrivals stand one after the other. */
 function bothCharts(a: Finding | null, b: Finding | null): EvidenceChart[] {

@@ -12,6 +12,7 @@ import { bandStrip, corridors, linesOf, stripHeight } from './chart-lines.ts';
 import { firstView, isWithin, rowNames, type Span, yRange } from './chart-view.ts';
 import type { DrawnChart } from './drawn-chart.ts';
 import { axes, headHeight, labelWidth, markLines, markRows, type Plot } from './frame.ts';
+import { spectrogramCells } from './spectrogram.ts';
 
 export interface Look {
   readonly width: number;
@@ -48,7 +49,7 @@ export function chartPicture(chart: DrawnChart, look: Look): Picture {
       ${axes(x, y, plot)}
       <g clip-path="url(#${clip})">
         ${corridors(chart, x.scale, y.scale)}
-        ${linesOf(chart, x.scale, y.scale, view)}
+        ${chart.kind === 'spectrogram' ? spectrogramCells(chart, x.scale, y.scale) : linesOf(chart, x.scale, y.scale, view)}
       </g>
       ${markLines(marks.marks, plot.bottom)}
     </svg>`;
@@ -56,7 +57,8 @@ export function chartPicture(chart: DrawnChart, look: Look): Picture {
 }
 
 /** What the chart shows, for those who do not see it. */
-function chartWords({ title, x, y, lines }: DrawnChart): string {
+function chartWords({ kind, title, x, y, lines }: DrawnChart): string {
+  if (kind === 'spectrogram') return `${title}: ${y.label} over ${x.label}, darker for more`;
   const names = lines.map(({ name, role }) =>
     role === 'measured' || name.includes(role) ? name : `${role} ${name}`,
   );

@@ -1,6 +1,7 @@
 import { extent } from 'd3-array';
 import type { AxisRange } from './axis.ts';
 import type { DrawnChart, DrawnLine } from './drawn-chart.ts';
+import { frequencyRange } from './spectrogram.ts';
 
 /** Part of the level axis. */
 export interface Span {
@@ -48,6 +49,7 @@ function spread(values: readonly number[], scale?: AxisScale): [number, number] 
 /** The figures of all lines within a view, with air above and below. */
 export function yRange(chart: DrawnChart, view: Span): AxisRange {
   const { kind, y } = chart;
+  if (kind === 'spectrogram') return frequencyRange(chart);
   const ends = chart.lines.flatMap((line) => {
     const inView = (values: readonly number[]) =>
       kind === 'path'

@@ -1,9 +1,11 @@
 import { type Html, html } from '../html/html.ts';
 import { pensOf } from './chart-lines.ts';
 import type { DrawnChart, DrawnLine } from './drawn-chart.ts';
+import { spectrogramLegend } from './spectrogram.ts';
 
 /** Each pen with its name; lines of one name share an entry. */
-export function legend(chart: Pick<DrawnChart, 'lines'>): Html {
+export function legend(chart: Pick<DrawnChart, 'kind' | 'lines'>): Html {
+  if (chart.kind === 'spectrogram') return spectrogramLegend();
   const pens = pensOf(chart);
   const items = new Map<string, Html>();
   for (const [k, line] of chart.lines.entries()) {

@@ -104,7 +104,8 @@ function readingAt({ chart, picture }: ChartPlot, place: number): string {
   const { plot, x } = picture;
   if (place < plot.left || place > plot.right) return '';
   const at = x.invert(place);
-  const lines = chart.kind === 'path' ? [] : chart.lines.filter((line) => line.x.length > 1);
+  const isRead = chart.kind !== 'path' && chart.kind !== 'spectrogram';
+  const lines = !isRead ? [] : chart.lines.filter((line) => line.x.length > 1);
   const parts = lines.slice(0, linesRead).map((line) => lineReading(line, at, chart.y));
   return [`${chart.x.label} ${autoText(at, chart.x.unit, 5)}`, ...parts.filter(Boolean)].join(
     '   ',

@@ -32,7 +32,9 @@ function made(metric: string, upper: number, notes: Record<string, number> = {})
 /** Cells of the rows, without the markup. */
 function rowsOf(text: string): string[][] {
   return [...text.matchAll(/<tr>(.*?)<\/tr>/g)].map(([, cells = '']) =>
-    [...cells.matchAll(/<t[dh][^>]*>(.*?)<\/t[dh]>/g)].map(([, cell = '']) => cell),
+    [...cells.matchAll(/<t[dh][^>]*>(.*?)<\/t[dh]>/g)].map(([, cell = '']) =>
+      cell.replaceAll('\u00a0', ' '),
+    ),
   );
 }
 

@@ -2,6 +2,7 @@ import { type HannTrack, hannTrack } from '../../analysis/hann-track.ts';
 import { quietNoise } from '../../analysis/noise.ts';
 import { courseChart } from '../../charts/course-chart.ts';
 import { stepChart } from '../../charts/fade-charts.ts';
+import { spectrogramChart } from '../../charts/spectrogram-chart.ts';
 import { commandedFade } from '../../features/fade/commanded-fade.ts';
 import { fitFade } from '../../features/fade/fit-fade.ts';
 import type { Metric } from '../../metric.ts';
@@ -18,7 +19,7 @@ import {
 import { hannMeanOfFunction, hannNoise } from '../../signal/hann.ts';
 import { memoise } from '../../signal/memoise.ts';
 import { valueAt } from '../../signal/samples.ts';
-import { commandedLevel, weightedChannels } from '../../subject/commanded-light.ts';
+import { commandedLevel, turningPoints, weightedChannels } from '../../subject/commanded-light.ts';
 import { soundRecord } from '../../subject/sound-record.ts';
 import type { Waveform } from '../../waveform.ts';
 
@@ -76,6 +77,11 @@ export const largestVisibleStep: Metric = {
           charts: [
             courseChart(waveform, observation, `Light of ${observation.of}`, smoothing),
             stepChart(steps.all),
+            ...spectrogramChart(
+              waveform,
+              turningWindow(observation),
+              `Changes of ${observation.of} by frequency`,
+            ),
           ],
           notes,
         }
@@ -94,6 +100,11 @@ export const largestVisibleStep: Metric = {
     return measured(value, shown, contributions, Math.max(value, Math.SQRT2 * 2 * worst.noise));
   },
 };
+
+/** The window, and where in it the command turns. */
+function turningWindow(observation: Observation) {
+  return { ...observation.window, turns: turningPoints(observation, observation.window) };
+}
 
 /** Averages per smoothing. */
 const reach = 8;

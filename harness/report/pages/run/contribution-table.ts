@@ -2,6 +2,7 @@ import type { Finding } from '../../../record/run-record.ts';
 import { type Html, html } from '../../html/html.ts';
 import { row, table } from '../../html/table.ts';
 import type { DrawnChart, DrawnLine } from '../../pictures/drawn-chart.ts';
+import { unbroken } from '../../words/prose.ts';
 import { autoText, figureText } from '../../words/value-text.ts';
 
 /** As many as a reader compares. */
@@ -29,7 +30,9 @@ export function contributionTable(finding: Finding, charts: readonly DrawnChart[
   const found = channelParts(finding) ?? componentParts(charts);
   if (!found || found.parts.length === 0) return null;
   const largest = [...found.parts].sort((a, b) => b.share - a.share).slice(0, shown);
-  const rows = largest.map(({ name, figure, share }) => row([name, figure, shareText(share)]));
+  const rows = largest.map(({ name, figure, share }) =>
+    row([unbroken(name), unbroken(figure), shareText(share)]),
+  );
   const left = found.parts.length - largest.length;
   return html`
     <section class="contributions">
