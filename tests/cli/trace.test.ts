@@ -82,7 +82,7 @@ describe('evenfall trace over a stored run', () => {
     expect(stdout).toMatch(/^no claim covers REQ-4: It floats\n1 claim never ran: later\n\n/);
     expect(stdout).toMatch(/3 of 4 requirements are covered; verdicts of alcove-6, build /);
     const run = `${id.slice(0, 8)}, ${startedAt.slice(0, 10)}`;
-    expect(stdout).toMatch(new RegExp(`▲ fail +\\d+ % beyond +bad +${run}`));
+    expect(stdout).toMatch(new RegExp(`▲ fail +\\d+ [%×] beyond +bad +${run}`));
     expect(stdout).toMatch(new RegExp(`● pass +\\d+ % left +good +${run}`));
     expect(stdout).toMatch(/- not run +later/);
   });

@@ -87,7 +87,7 @@ describe('a run whose record was changed from fail to pass', () => {
       ...[earlier, folder, '--reports', root, '--page', page],
     ]);
     expect(compared.exitCode).toBe(77);
-    expect(compared.stdout).toMatch(/^B .*▲ altered since it was sealed: run\.json/m);
+    expect(compared.stdout).toMatch(/^B .*▲ altered since it was sealed:\s+run\.json/m);
     expect(readFileSync(page, 'utf8')).toContain('Altered since it was sealed: run.json');
     const json = await runCommand(compare, [earlier, folder, '--reports', root, '--json']);
     expect(JSON.parse(json.stdout).b.warning).toContain('altered since it was sealed');
