@@ -11,6 +11,8 @@ export interface Explanation {
   /** Where they fail and nowhere else; null where no such place is known. */
   readonly scope: Scoped | null;
   readonly law: Law | null;
+  /** The claims that the law holds in, where it does not hold in all that look at the metric. */
+  readonly claims: readonly string[] | null;
   /** Metrics that fail, the most frequent first, with the findings of each. */
   readonly metrics: readonly ExplainedMetric[];
   /** Metrics of findings that the law may have made fail as well. */
@@ -79,6 +81,7 @@ function explanationOf(parts: readonly Part[], all: readonly Diagnosed[]): Expla
   return {
     scope: scope && countedScope(scope, findings, evidenceOf(metrics, all)),
     law: lawOf(parts),
+    claims: parts.length === 1 ? (parts[0]?.claims ?? null) : null,
     metrics,
     follows: [],
     findings,

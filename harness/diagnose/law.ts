@@ -36,6 +36,8 @@ export type Law =
 
 /** Fewer are two points, through which every law passes. */
 const fewest = 3;
+/** Findings of a law that have a figure. */
+const mostPart = 0.5;
 /** Commanded values have to differ by this before a factor can be told from an offset. */
 const reach = 1.5;
 /** Figures that agree better than this have one cause. */
@@ -80,7 +82,8 @@ interface Pair {
 function againstCommand(findings: readonly Diagnosed[]): Law | null {
   const pairs = findings.flatMap(pairOf);
   const [one] = findings;
-  if (!one || pairs.length < fewest || pairs.length < findings.length) return null;
+  // What takes so long that its end is not seen cannot be measured.
+  if (!one || pairs.length < fewest || pairs.length < mostPart * findings.length) return null;
   const sizes = pairs.map(({ commanded }) => Math.abs(commanded));
   if (!(Math.max(...sizes) > reach * Math.min(...sizes))) return null;
   const ratios = spreadOf(pairs.map(({ value, commanded }) => value / commanded));

@@ -9,6 +9,8 @@ export interface Part {
   readonly law: Law | null;
   readonly failing: readonly Diagnosed[];
   readonly passing: number;
+  /** Where the law holds in the claims that fail, and not in others of the metric: these. */
+  readonly claims?: readonly string[];
 }
 
 /** What each metric that fails has to say. */
@@ -27,7 +29,7 @@ function partsOf(findings: readonly Diagnosed[]): Part[] {
   const overall = commonLaw(findings);
   if (overall && isQuantity(overall)) return [whole(findings, overall)];
   const scoped = bestScope(findings);
-  if (!scoped) return [whole(findings, overall)];
+  if (!scoped) return [ofClaims(findings) ?? whole(findings, overall)];
   const within = findings.filter((one) => liesWithin(scoped.scope, one));
   const inside: Part = {
     scope: scoped,
@@ -38,6 +40,16 @@ function partsOf(findings: readonly Diagnosed[]): Part[] {
   const outside = findings.filter((one) => !within.includes(one));
   const left = outside.some(({ failed }) => failed);
   return left ? [inside, whole(outside, null)] : [inside];
+}
+
+/** A law of the claims that fail, where others of the metric have other causes to pass; null where they have none. */
+function ofClaims(findings: readonly Diagnosed[]): Part | null {
+  const claims = [...new Set(findings.filter(({ failed }) => failed).map(({ spec }) => spec))];
+  // One claim may meet a law by the very values that it tries.
+  if (claims.length < 2) return null;
+  const within = findings.filter(({ spec }) => claims.includes(spec));
+  const law = commonLaw(within);
+  return law && isQuantity(law) ? { ...whole(within, law), claims } : null;
 }
 
 function whole(findings: readonly Diagnosed[], law: Law | null): Part {

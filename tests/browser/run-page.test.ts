@@ -213,7 +213,7 @@ test('on a phone nothing is wider than the screen and every claim has its ruler 
   ]) {
     await page.locator(`#claim-${id} > summary`).click();
   }
-  await page.locator('svg.chart').first().waitFor();
+  await page.locator('#claims svg.chart').first().waitFor();
   expect(await page.evaluate(() => document.documentElement.scrollWidth)).toBe(390);
   const ruler = (await page.locator('#claim-no-step-back .ruler').boundingBox())!;
   const words = (await page.locator('#claim-no-step-back .words').boundingBox())!;

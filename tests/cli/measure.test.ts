@@ -469,7 +469,7 @@ describe('evenfall measure, with what it cannot use', () => {
       /expected the higher limit last/,
     ],
     ['no file', [], /expected a file/],
-    ['an unknown option', ['tone.csv', '--metrics', 'all'], /unknown option/],
+    ['an unknown option', ['tone.csv', '--metrics', 'all'], /there is no option "--metrics"/],
   ])('refuses %s with exit code 64', async (_, args, words) => {
     await put('tone.csv', toneCsv('time,light (lx)'));
     const { exitCode, stderr, stdout } = await measure(...args);

@@ -126,7 +126,8 @@ describe('what cannot be done gets a sentence', () => {
   test('a format that there is not', async () => {
     const { exitCode, stderr } = await report('latest', '--format', 'docx');
     expect(exitCode).toBe(exitCodes.usage);
-    expect(stderr).toContain('Allowed choices are summary, html, junit');
+    expect(stderr).toContain('expected one of summary, html, junit');
+    expect(stderr).toContain('found "docx"');
   });
 
   test('a PDF without a browser: what to install', async () => {

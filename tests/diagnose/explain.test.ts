@@ -274,6 +274,30 @@ describe('what failures have in common', () => {
     ]);
   });
 
+  test('a factor of some claims is said of those, and of fades whose end is not seen as well', () => {
+    const over = (claim: string, times: readonly number[], factor: number) =>
+      spec(
+        'fading',
+        claim,
+        'Fades are on time.',
+        times.map((time) => {
+          const own = fade('warm', time, factor * time);
+          const late: Finding['outcome'] = { measured: false, reason: 'no-plateau' };
+          return condition({ 'fade-time': `${time} s` }, [
+            time < 9 ? own : { ...own, outcome: late, verdict: 'fail' },
+          ]);
+        }),
+      );
+    const record = recordOf([
+      over('console-times', [0.7, 2, 8], 1),
+      over('dali-times', [0.7, 2, 8], 1.41),
+      over('dali-longest', [1, 16], 1.41),
+    ]);
+    expect(rows(record)).toEqual([
+      '5: Every fade takes 1.41 of the time that was commanded (4 of 4, ± 0 %): a common factor, in dali-times and dali-longest',
+    ]);
+  });
+
   test('what fails now and then, but over one link alone, is of that link', () => {
     const claims = Array.from({ length: 8 }, (_, k) => {
       const link = k < 4 ? 'dmx' : 'console';

@@ -21,10 +21,15 @@ export function explanationText(explanation: Explanation): string {
   const [only] = findings;
   if (only && findings.length === 1) return capital(findingFigures(only));
   const what = law ? lawText(law, explanation) : metricsText(explanation);
-  const where = scope ? `, ${scopeText(scope)}` : '';
+  const where = scope ? `, ${scopeText(scope)}` : claimsText(explanation);
   return capital(
     `${what}${where}${law || scope ? '' : elsewhereText(explanation)}${followsText(explanation)}`,
   );
+}
+
+function claimsText({ claims }: Explanation): string {
+  if (!claims) return '';
+  return `, in ${claims.length <= 2 ? claims.join(' and ') : counted(claims.length, 'claim')}`;
 }
 
 /** What else fails where the law shows, and needs no cause of its own. */
@@ -94,14 +99,14 @@ function ratioText(share: number): string {
 
 function factorText(
   { factor, spread, count }: Law & { readonly kind: 'factor' },
-  { metrics, scope }: Explanation,
+  { metrics, scope, claims }: Explanation,
 ): string {
   const figure = `${formatNumber(factor, 3)}`;
   const agree = `(${count} of ${count}, ± ${percent(spread)})`;
   const [first] = metrics;
   if (first?.metric !== 'fade-duration')
     return `${first?.title ?? 'The figure'} is ${figure} of what was asked for ${agree}: a common factor`;
-  const cause = scope ? 'a common factor' : 'the time base';
+  const cause = scope || claims ? 'a common factor' : 'the time base';
   return `every fade takes ${figure} of the time that was commanded ${agree}: ${cause}`;
 }
 
