@@ -27,6 +27,8 @@ export function levelCommand(gear: GearState, sent: number, now: number): boolea
   const { takesFor, runTime, recallSeconds, sequenceWait } = gear.traits.gear;
   const { min, max, fadeTime } = registers;
   const code = takesFor(sent, { registers, actual });
+  // A command that finds nothing to move ends a DAPC sequence as well (9.8.2, from memory).
+  if (code !== null) gear.sequenceUntil = null;
   switch (code) {
     case opcode.off:
       gear.goTo(0, 0);

@@ -277,6 +277,16 @@ test('a DAPC sequence fades from level to level in 200 ms', () => {
   expect(ask(lamp, 0xa0)).toBe(100);
 });
 
+test('a step ends a DAPC sequence, also one that finds the lamp dark', () => {
+  const lamp = gear();
+  lamp.dali(level, 0);
+  lamp.dali(command, 0x09);
+  lamp.dali(command, 0x03);
+  lamp.dali(level, 200);
+  lamp.run(0.002);
+  expect(ask(lamp, 0xa0)).toBe(200);
+});
+
 describe('status', () => {
   test('tells of power cycle, reset state and light', () => {
     const lamp = gear();
