@@ -30,10 +30,7 @@ interface ExplainedMetric {
 
 /** What the figures of a run alone say of its failures, each failure in one explanation; the largest first. */
 export function explain(findings: readonly Diagnosed[]): readonly Explanation[] {
-  const roots = group(
-    partsOfAll(findings).filter(({ law }) => law && leads(law)),
-    mergeKey,
-  );
+  const roots = group(partsOfAll(findings).filter(leads), mergeKey);
   const led = [...roots.values()].map((parts) => ({ parts, led: [] as Diagnosed[] }));
   const own = new Set(led.flatMap(({ parts }) => parts.flatMap(({ failing }) => failing)));
   for (const one of findings) {
@@ -54,10 +51,12 @@ export function explain(findings: readonly Diagnosed[]): readonly Explanation[] 
 /** Conditions that have to agree on a frequency before other failures are laid to it. */
 const fewestOfFrequency = 3;
 
-/** Laws of which other failures are consequences. */
-function leads(law: Law): boolean {
-  if (law.kind === 'frequency') return law.conditions >= fewestOfFrequency;
-  return law.kind === 'transfer' || law.kind === 'factor';
+/** Whether other failures are consequences of its law: of a factor, where it is one of time. */
+function leads({ law, failing }: Part): boolean {
+  if (law?.kind === 'frequency') return law.conditions >= fewestOfFrequency;
+  if (law?.kind === 'factor')
+    return failing.every(({ finding }) => finding.metric === 'fade-duration');
+  return law?.kind === 'transfer';
 }
 
 function rootExplanation(

@@ -71,6 +71,7 @@ function withinOthers(rows: readonly Part[][]): Part[][] {
   // What many rows say, of which none says where or why, is that much fails.
   return kept.length > mostPlain ? [kept.flatMap(({ row }) => row)] : kept.map(({ row }) => row);
 }
+
 /** A fade that leaves its curve goes too fast somewhere, which is seen as a step. */
 function isOfCurve({ law, failing }: Part): boolean {
   const areSteps = failing.every(({ finding }) => finding.metric === 'largest-visible-step');

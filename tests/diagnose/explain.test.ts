@@ -298,6 +298,27 @@ describe('what failures have in common', () => {
     ]);
   });
 
+  test('no fade follows from a factor of anything but time', () => {
+    const ramp = channels.map((channel) => ({
+      channel,
+      segments: [[0, 2, 1, 0.001]] as [number, number, number, number][],
+    }));
+    const currents = [1, 2, 4].map((target) =>
+      condition({ target: `${target}` }, [
+        { ...fade('warm', target, 0.7 * target), metric: 'mean-current', title: 'Mean current' },
+      ]),
+    );
+    const stepped = {
+      ...condition({}, [atMost('largest-visible-step', 'warm', 0.5)]),
+      commanded: ramp,
+    };
+    const record = recordOf([
+      spec('current', 'currents', 'Currents are right.', currents),
+      spec('fading', 'steps', 'No step is seen.', [stepped]),
+    ]);
+    expect(rows(record)).toHaveLength(2);
+  });
+
   test('what fails now and then, but over one link alone, is of that link', () => {
     const claims = Array.from({ length: 8 }, (_, k) => {
       const link = k < 4 ? 'dmx' : 'console';

@@ -1,3 +1,4 @@
+import { sum } from 'd3-array';
 import type { ExpectedCondition } from '../../run/engine/events.ts';
 
 interface Begun {
@@ -109,8 +110,4 @@ function weightedMedian(
     if (reached >= half) return value;
   }
   return 1;
-}
-
-function sum(figures: readonly number[]): number {
-  return figures.reduce((total, figure) => total + figure, 0);
 }
