@@ -39,6 +39,8 @@ export interface Piece {
   readonly why: string | null;
   /** Where it may still be on its way from: slots may be glided to. Null where it jumps, or fades. */
   readonly glide: readonly Passed[] | null;
+  /** What it replaced, and may still have to be seen on the lamp: a command may overtake a jump that has not been shown. */
+  readonly replaces: readonly Passed[];
   /** What the light may pass through on the way to it. */
   readonly via?: Piece;
 }

@@ -49,7 +49,8 @@ function lightEssence(light: Piece, at: number, { tick }: Allowances): unknown {
   const rests = at >= light.from + light.over + light.latency + slack;
   if (!rests) {
     const glide = passing(light, at);
-    return { ...light, lead: 0, glide: glide.length > 0 ? glide : null };
+    const replaces = light.replaces.filter(({ until }) => until > at);
+    return { ...light, lead: 0, glide: glide.length > 0 ? glide : null, replaces };
   }
   const { level, channels, why } = light;
   return { level: still(level.final), channels: channels.map(({ final }) => still(final)), why };

@@ -37,10 +37,12 @@ export function moveLight(world: World, target: Target, manner: Manner, moment: 
     channelCourse(world, index, product(target.level, own), { own, manner, moment }),
   );
   const end = { level: level.final, channels: channels.map(({ final }) => final) };
+  const passed = passedBy(world, end, moment, latency);
   const piece: Piece = {
     ...{ lead: moment.of, from, over, shape, latency, dilation, level, channels },
     onBus: manner.onBus,
-    glide: manner.glides ? passedBy(world, end, moment, latency) : null,
+    glide: manner.glides ? passed : null,
+    replaces: passed ?? [],
     why: manner.why ?? inherited(world, target),
   };
   const light = sameRest(world.light, piece, from) ? world.light : piece;
@@ -130,6 +132,13 @@ function channelNow({ light }: World, index: number, moment: Moment, latency: nu
   return hull(now, ...passing(light, moment.at).map(({ channels }) => channels[index] ?? now));
 }
 
+/** What a glide of this instant may come from as well: a jump that came just before may not have been shown. */
+function unshown({ glide, replaces }: Piece, at: number, latency: number): readonly Passed[] {
+  if (glide) return glide.filter(({ until }) => until > at);
+  const lasting = replaces.filter(({ until }) => until > at);
+  return lasting.map((own) => ({ ...own, until: Math.max(own.until, at + latency) }));
+}
+
 /** What a glide of this instant to some light comes from; null where that is the same light. */
 function passedBy(
   { light }: World,
@@ -139,7 +148,7 @@ function passedBy(
 ): readonly Passed[] | null {
   const now = (course: Course) => courseNow(light, course, moment, latency);
   const last = { level: now(light.level), channels: light.channels.map(now) };
-  const before = passing(light, moment.at);
+  const before = unshown(light, moment.at, latency);
   if (!same(last, target)) return [...before, { ...last, until: moment.at + latency }];
   return before.length > 0 ? before : null;
 }
@@ -182,6 +191,7 @@ export function stopLight(world: World, manner: Omit<Manner, 'over' | 'floor'>, 
     level: still(level),
     channels,
     glide: null,
+    replaces: [],
     onBus: manner.onBus,
     why: world.light.why,
   };

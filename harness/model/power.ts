@@ -92,6 +92,7 @@ function jump(world: World, { at, of }: Moment, latency: number) {
     dilation: 0,
     onBus: false,
     glide: null,
+    replaces: [],
     why: null,
   };
 }
@@ -130,6 +131,8 @@ function powerUp(world: World, moment: Moment, powerCycleSeen: boolean | null): 
   const registers = {
     ...clearedRegisters(hull(last, exactly(lightOf(max)))),
     powerCycleSeen,
+    // Whether the level that the power brings back counts as one that was asked for, the standard does not say.
+    limitError: isWithin(powerOnLevel, min, max) ? false : null,
     busPowered,
     busDown: busPowered ? null : { at, by: of },
   };
@@ -163,6 +166,10 @@ function powerUp(world: World, moment: Moment, powerCycleSeen: boolean | null): 
 function whyAfter(level: Band, mix: readonly Band[]): string | null {
   if (!isExact(level)) return 'the power went while the light was on its way, or just set';
   return mix.every(isExact) ? null : 'the mix was not known exactly as the power went';
+}
+
+function isWithin(level: number, min: number, max: number): boolean {
+  return level === 0 || level === mask || (level >= min && level <= max);
 }
 
 function held(level: number, min: number, max: number): Band {

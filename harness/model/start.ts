@@ -47,6 +47,7 @@ function worldOf(lamp: Lamp, memory: Memory): World {
       channels: mix.map((own) => still(product(level, own))),
       onBus: true,
       glide: null,
+      replaces: [],
       why: null,
     },
     mix,

@@ -46,9 +46,17 @@ export class Timeline {
     const epoch = { ...own, settled: Math.max(own.settled, onWay) };
     if (last && fresh.length === 0 && sameEpoch(last, epoch)) return;
     const passing = fresh.flatMap(({ via }) => (via ? [via] : []));
+    if (last && epoch.pieces.some(({ glide }) => glide !== null)) this.#prolong(last, epoch);
     if (passing.length > 0)
       this.#epochs.push({ ...epochOf(at, worlds, { pieces: passing, fresh: passing }) });
     this.#epochs.push(epoch);
+  }
+
+  /** A glide that comes before a jump has been shown may start from what was there before both. */
+  #prolong(last: Epoch, { from, settled }: Epoch): void {
+    const jumped = last.pieces.every(({ glide, over }) => glide === null && over === 0);
+    if (!jumped || last.settled <= from || last.settled >= settled) return;
+    this.#epochs[this.#epochs.length - 1] = { ...last, settled };
   }
 
   levelAt(place: number, at: number): Band {

@@ -75,6 +75,25 @@ describe('a fade that begins while slots are glided to', () => {
   });
 });
 
+describe('slots that come before a jump has been shown', () => {
+  const slow = { ...nominal, latency: { ...nominal.latency, sacn: 0.075, dali: 0.025 } };
+  const jumpedAt = 1 - 0.0005;
+  const heard = [line(0, `dim 10 mix ${all}`), dali(jumpedAt, '0a fe'), sacn(1, slots(value(0.5)))];
+
+  it('may glide from what was there before it', () => {
+    expect(warm(heard, 1.05, slow)).toEqual(between(0.1, 1));
+  });
+
+  it('are there when the glide is over', () => {
+    expect(warm(heard, 1.08, slow)).toEqual(exactly(0.5));
+  });
+
+  it('glide from the jump alone, where they come later', () => {
+    const later = [line(0, `dim 10 mix ${all}`), dali(0.97, '0a fe'), sacn(1, slots(value(0.5)))];
+    expect(warm(later, 1.05, slow)).toEqual(between(0.5, 1));
+  });
+});
+
 describe('MIN and MAX of the gear', () => {
   const options = from(254, { powerOnLevel: 255 });
 

@@ -109,6 +109,19 @@ describe('the supply', () => {
     expect(told(heard).whyWide(9)).toContain('register');
   });
 
+  it('leaves open whether a POWER ON LEVEL beyond MIN is a limit error', () => {
+    const starts = (wanted: number) => [
+      ...set(1, 200, '2b'),
+      ...set(1.5, wanted, '2d'),
+      supply(3, 0),
+      supply(4, 48),
+      dali(6, '0b 94'),
+    ];
+    expect(lastAnswer(starts(100))?.toSorted()).toEqual([255, 'silence']);
+    expect(lastAnswer(starts(210))).toEqual(['silence']);
+    expect(lastAnswer(starts(0))).toEqual(['silence']);
+  });
+
   it('may have forgotten what was set just before', () => {
     const heard = [lit, line(3, `dim 20 mix ${all}`), supply(3.2, 0), supply(6, 48)];
     const storing = { ...nominal, storing: 0.5 };
