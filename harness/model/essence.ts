@@ -36,6 +36,7 @@ export function essence(world: World, at: number, allowances: Allowances): unkno
         ...registers,
         once: registers.once && at - registers.once.at <= longest ? registers.once : null,
         sequenceUntil: past(registers.sequenceUntil + longest),
+        colourArrives: registers.colourArrives === null ? null : past(registers.colourArrives),
         busyUntil: past(registers.busyUntil),
         identifyUntil: past(registers.identifyUntil),
       },

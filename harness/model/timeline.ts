@@ -164,8 +164,8 @@ function epochOf(
 
 function mirekOf(worlds: readonly World[]): number | null {
   const all = worlds.map(({ gear }) => {
-    const { active } = gear.registers;
-    return active?.is === 'temperature' ? active.mirek : null;
+    const { active, colourArrives } = gear.registers;
+    return active?.is === 'temperature' && colourArrives !== null ? active.mirek : null;
   });
   const [first = null] = all;
   return all.every((own) => own === first) ? first : null;

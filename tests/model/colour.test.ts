@@ -32,6 +32,16 @@ describe('colour control', () => {
     expect(at([line(8.5, `fade 2000 dim 10 mix ${'100 '.repeat(6).trim()}`)])).toBeNull();
   });
 
+  it('tells none where another command came while the light was on its way to it', () => {
+    const fading = frames(1, 'a3 04', '0b 2e x2', ...white, ...activate);
+    const after = (at: number, frame: string) =>
+      tellStory(alcove, [...fading, dali(at, frame)], 12, from(254)).restAt(12);
+    expect(after(2.2, '0a ff')).toEqual({ mirek: null });
+    expect(after(2.2, '0a 80')).toEqual({ mirek: null });
+    expect(after(5, '0a ff')).toEqual({ mirek: 250 });
+    expect(after(5, '0a 80')).toEqual({ mirek: 250 });
+  });
+
   it('waits for ACTIVATE', () => {
     expect(bounds('red', half)).toEqual(close(1));
   });

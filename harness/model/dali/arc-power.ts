@@ -10,7 +10,7 @@ import {
 } from '../light.ts';
 import type { Moment, World } from '../world.ts';
 import { fork } from '../worlds.ts';
-import { activated, colouredMix, whyOf } from './colour.ts';
+import { activated, colouredMix, overtaken, whyOf } from './colour.ts';
 import { withRegisters } from './configure.ts';
 import type { Flag, GearSettings, PendingColour } from './gear.ts';
 import {
@@ -65,7 +65,7 @@ export function arrive(world: World, arrival: Arrival, moment: Moment): readonly
 function leaveWith(world: World, colour: PendingColour, arrival: Arrival, moment: Moment): World {
   const why = arrival.why ?? whyOf[colour.is];
   const mix = colouredMix(world, colour, moment);
-  return activated(leave(world, { ...arrival, why }, mix, moment), colour);
+  return activated(leave(world, { ...arrival, why }, mix, moment), colour, arrival.over, moment);
 }
 
 function leave(world: World, arrival: Arrival, mix: readonly Band[], moment: Moment): World {
@@ -77,7 +77,7 @@ function leave(world: World, arrival: Arrival, mix: readonly Band[], moment: Mom
   };
   const moved = moveLight(world, { level, mix }, how, moment);
   const lastActive = level.high > 0 ? level : world.gear.registers.lastActive;
-  return withRegisters(moved, { lastActive, limitError, powerCycleSeen: false });
+  return withRegisters(overtaken(moved, moment), { lastActive, limitError, powerCycleSeen: false });
 }
 
 /** DIRECT ARC POWER CONTROL: 0 is off, 255 stops a fade (IEC 62386-102 9.7.2). */
@@ -101,7 +101,7 @@ function endSequence(world: World): World {
 }
 
 function stopFade(world: World, moment: Moment): World {
-  return stopLight(world, manner(moment, 0), moment);
+  return overtaken(stopLight(world, manner(moment, 0), moment), moment);
 }
 
 /** Fade time of the gear, s: the extended one where the other is 0. */

@@ -48,8 +48,23 @@ export const whyOf: Readonly<Record<PendingColour['is'], string | null>> = {
   unknown: 'the lamp file does not say how the lamp makes this colour',
 };
 
-export function activated(world: World, colour: PendingColour): World {
-  return withRegisters(world, { active: colour });
+/** The gear has that colour when its fade is over. */
+export function activated(
+  world: World,
+  colour: PendingColour,
+  over: number,
+  { at, allowances: { tick, daliFadeTolerance, latency } }: Moment,
+): World {
+  const colourArrives =
+    over > 0 ? at + over * (1 + daliFadeTolerance) + tick + latency.dali : Number.NEGATIVE_INFINITY;
+  return withRegisters(world, { active: colour, colourArrives });
+}
+
+/** A command for the light finds a colour on its way: the standard does not say whether that goes on, stops, or is there at once. */
+export function overtaken(world: World, { at }: Moment): World {
+  const { colourArrives } = world.gear.registers;
+  if (colourArrives === null || at >= colourArrives) return world;
+  return withRegisters(world, { colourArrives: null });
 }
 
 /** ACTIVATE: the waiting colour comes with the fade time, at the level that there is (IEC 62386-209, from memory). */
@@ -76,7 +91,7 @@ function takeColour(world: World, colour: PendingColour, over: number, moment: M
     why: whyOf[colour.is] ?? fading,
     onBus: true,
   };
-  return activated(moveLight(world, target, manner, moment), colour);
+  return activated(moveLight(world, target, manner, moment), colour, over, moment);
 }
 
 /** A word in DTR1 and DTR0; null where either is not known. */
@@ -110,7 +125,10 @@ function stepTemperature(world: World, by: 1 | -1, moment: Moment): World {
     return nothingKnown(world, 'a colour temperature was stepped that another link has covered');
   if (active?.is !== 'temperature') return world;
   const mirek = heldMirek(world, active.mirek + by, moment.lamp);
-  return takeColour(world, { is: 'temperature', mirek }, 0, moment);
+  const { colourArrives } = overtaken(world, moment).gear.registers;
+  const stepped = takeColour(world, { is: 'temperature', mirek }, 0, moment);
+  // Whether it steps from where the light is or from where that was going is open.
+  return colourArrives === null ? withRegisters(stepped, { colourArrives }) : stepped;
 }
 
 /** SET TEMPORARY PRIMARY N: a dim level of 16 bits for the channel of that number. */
@@ -216,13 +234,14 @@ const statusBit = { temperature: 0x20, primaries: 0x40, rgbwaf: 0x80 } as const;
 const outOfRange = 0x02;
 
 function colourQuery(world: World, code: number, { lamp }: Moment): Reaction {
-  const { active, dtr0 } = world.gear.registers;
+  const { active, dtr0, colourArrives } = world.gear.registers;
   if (code === 0xf8) return { world, answers: statusAnswers(active, lamp) };
   if (code === 0xf7 || code === 0xf9) return { world, answers: ['some-byte'] };
   // Of RGBWAF control and assigned colours the lamp file says nothing, nor of the version.
   if (code !== 0xfa)
     return { world, answers: [code === 0xfd || code === 0xfe ? 'silence' : 'any'] };
-  if (dtr0 === 2 && active?.is === 'temperature' && !isAtEnd(active.mirek, lamp)) {
+  const known = dtr0 === 2 && colourArrives !== null;
+  if (known && active?.is === 'temperature' && !isAtEnd(active.mirek, lamp)) {
     const low = active.mirek & 0xff;
     const high = active.mirek >> 8;
     const dtr1 = world.gear.registers.dtr1 === high ? high : null;

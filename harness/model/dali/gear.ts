@@ -67,6 +67,8 @@ export interface GearRegisters {
   readonly colour: PendingColour | null;
   /** Colour type that the light has; null where a link without colour types set it. */
   readonly active: PendingColour | null;
+  /** When the light has that colour, s; null where another command for the light came first. */
+  readonly colourArrives: number | null;
   readonly busPowered: boolean;
   /** When the bus lost its power, s, and by which event; null where it has it, or the gear has acted on it. */
   readonly busDown: { readonly at: number; readonly by: number } | null;

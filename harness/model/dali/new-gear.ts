@@ -64,6 +64,7 @@ export function clearedRegisters(lastActive: Band): GearRegisters {
     lock: locked,
     colour: null,
     active: null,
+    colourArrives: Number.NEGATIVE_INFINITY,
     busPowered: true,
     busDown: null,
     busyUntil: Number.NEGATIVE_INFINITY,
