@@ -8,3 +8,13 @@ export function didYouMean(word: string, words: readonly string[]): string {
   const allowed = Math.ceil(Math.min(word.length, near.length) / 3);
   return distance(word.toLowerCase(), near) <= allowed ? `; did you mean "${near}"?` : '';
 }
+
+/** Of the words, those nearest to the one that is not among them, the nearest first: what a list too long to print is told by. */
+export function nearestWords(word: string, words: readonly string[], most: number): string[] {
+  const asked = word.toLowerCase();
+  return words
+    .map((known) => ({ known, apart: distance(asked, known.toLowerCase()) }))
+    .sort((a, b) => a.apart - b.apart || (a.known < b.known ? -1 : 1))
+    .slice(0, most)
+    .map(({ known }) => known);
+}

@@ -454,7 +454,14 @@ export const runRecordSchema = z.strictObject({
   seed: z.number().int(),
   faults: z.array(z.strictObject({ fault: z.string(), size: finite })),
   decision: z.strictObject({ rule: z.enum(['simple', 'guarded']), coverageFactor: finite }),
-  selection: z.strictObject({ tags: z.array(z.string()), paths: z.array(z.string()) }),
+  selection: z.strictObject({
+    tags: z.array(z.string()),
+    paths: z.array(z.string()),
+    /** Claims that were asked for by name; absent where none was. */
+    only: z.array(z.string()).optional(),
+    /** Id of the run whose claims that had not passed were run again; absent where all were run. */
+    failedIn: z.string().optional(),
+  }),
   verdict,
   totals: z.strictObject({
     claims: z.record(z.string(), z.number().int()),

@@ -46,7 +46,7 @@ export const guides: Readonly<Record<string, Guide>> = {
   },
   run: {
     groups: [
-      ['what is run', ['tag', 'lamp', 'rig', 'resume', 'watch']],
+      ['what is run', ['tag', 'only', 'failed', 'failed-in', 'lamp', 'rig', 'resume', 'watch']],
       ['the simulated lamp', ['seed', 'fault', 'firmware', 'jobs']],
       ['on a rig', ['flashing-ok', 'patience', 'retries', 'max-bench-errors', 'locks']],
       ['for the record', ['build', 'serial', 'operator']],

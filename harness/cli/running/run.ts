@@ -16,27 +16,27 @@ import { runOnRig } from '../../workflow/running/run-on-rig.ts';
 import { runSimulated } from '../../workflow/running/run-simulated.ts';
 import { rigUse } from '../bench/rig-use.ts';
 import { withArchive } from '../common/complaints.ts';
-import { exitCodeOfRun } from '../common/exit-codes.ts';
+import { exitCodeOfRun, exitCodes } from '../common/exit-codes.ts';
 import { faultOption } from '../common/fault-option.ts';
 import type { Io } from '../common/io.ts';
 import { repeatedOption, seedNumber, specPaths, wholeNumber } from '../common/options.ts';
 import { addJobSummary, inCi } from './ci-job.ts';
+import { addFailedOptions, askedFailed, type FailedOptions } from './failed-option.ts';
 import { refuseSimulationOptions } from './simulation-options.ts';
 import { pageAndJunit, printStoredIn } from './stored-run.ts';
 import { terminalView } from './terminal-view.ts';
 import { watchRun } from './watch-run.ts';
 
-interface RunOptions {
+interface RunOptions extends FailedOptions {
   readonly rig?: string;
   readonly lamp?: string;
   readonly tag: readonly string[];
   readonly seed: number;
+  readonly only: readonly string[];
   readonly fault: RunRecord['faults'];
   readonly jobs?: number;
-  readonly out?: string;
   readonly json?: boolean;
   readonly firmware?: string;
-  readonly build?: string;
   readonly serial?: string;
   readonly flashingOk?: boolean;
   readonly maxBenchErrors?: number;
@@ -58,7 +58,7 @@ export function register(command: Command, io: Io): void {
 }
 
 function addOptions(command: Command): Command {
-  return addRigRunOptions(command)
+  return addFailedOptions(addRigRunOptions(command))
     .addArgument(specPaths())
     .option('--rig <file>', 'rig file (default: the simulated rig)')
     .option('--lamp <file>', 'lamp file (default: Alcove-6)')
@@ -68,6 +68,9 @@ function addOptions(command: Command): Command {
         'only specs with this tag; repeat for any of several',
         'all specs',
       ),
+    )
+    .addOption(
+      repeatedOption('--only <claim>', 'only the claim of this name; repeatable', 'all claims'),
     )
     .option('--seed <number>', 'seed of the simulated lamp', seedNumber, 1)
     .addOption(faultOption('seed a fault into the simulated lamp; repeatable'))
@@ -131,12 +134,14 @@ function watchSpecs(paths: readonly string[], options: RunOptions, io: Io): Prom
 }
 
 async function run(paths: readonly string[], options: RunOptions, io: Io): Promise<number> {
-  const { tag: tags, seed, build, serial, maxBenchErrors, resume, retries } = options;
+  const { tag: tags, only, seed, build, serial, maxBenchErrors, resume, retries } = options;
   const bench = readRunBench(options, io.cwd);
+  const failedIn = await askedFailed(options, bench.lamp.lamp, io);
+  if (failedIn === 'nothing') return exitCodes.pass;
   const stores = !options.watch || options.out !== undefined;
   const request: RunRequest = {
     bench,
-    selection: { paths, tags },
+    selection: { paths, tags, only, failedIn },
     seed,
     build,
     serial,

@@ -12,6 +12,7 @@ import {
   type SpecRecord,
 } from '../../record/run-record.ts';
 import { isSimulated } from '../inputs/read-bench.ts';
+import type { Selection } from '../inputs/select-plans.ts';
 import { harnessVersion } from '../version.ts';
 
 /** What is known of a run before it starts. */
@@ -25,6 +26,8 @@ export interface DraftFacts {
   readonly faults: RunRecord['faults'];
   readonly tags: readonly string[];
   readonly paths: readonly string[];
+  readonly only?: Selection['only'];
+  readonly failedIn?: Selection['failedIn'];
   readonly build: string;
   readonly serial: string;
   /** What the lamp says of itself, link by link. */
@@ -78,7 +81,7 @@ export function draftRecord(facts: DraftFacts): RunRecord {
     seed: facts.seed,
     faults: facts.faults,
     decision: { ...rig.decision },
-    selection: { tags: [...facts.tags], paths: [...facts.paths] },
+    selection: selectionRecord(facts),
     verdict: 'not run',
     totals: { claims: {}, findings: {}, lampTime: 0, wallTime: 0 },
     safeState: { confirmed: false, at: null, detail: 'the run has not ended' },
@@ -95,6 +98,15 @@ export function draftRecord(facts: DraftFacts): RunRecord {
       ...beforeTheRun(unmetNeed(needs, lamp)),
       conditions: [],
     })),
+  };
+}
+
+function selectionRecord({ tags, paths, only = [], failedIn }: DraftFacts): RunRecord['selection'] {
+  return {
+    tags: [...tags],
+    paths: [...paths],
+    ...(only.length > 0 && { only: [...only] }),
+    ...(failedIn && { failedIn: failedIn.run }),
   };
 }
 

@@ -99,11 +99,21 @@ export function identityList(record: RunRecord): Html {
     ['ambient', `${rig.ambient} °C`],
     ...Object.entries(rig.notes),
     ['seed', seed],
-    ['selected', [...selection.paths, ...selection.tags.map((tag) => `tag ${tag}`)].join(', ')],
+    ['selected', selectedText(selection)],
     ['harness', `Evenfall ${harness.version}, Node ${harness.node}${commitText(harness.commit)}`],
     ['started, ended', `${record.startedAt}, ${record.endedAt ?? 'not ended'} (${record.ended})`],
     ['safe state', safeStateText(safeState)],
   ]);
+}
+
+function selectedText({ paths, tags, only = [], failedIn }: RunRecord['selection']): string {
+  const parts = [
+    ...paths,
+    ...tags.map((tag) => `tag ${tag}`),
+    ...only.map((claim) => `claim ${claim}`),
+    ...(failedIn === undefined ? [] : [`what did not pass in run ${failedIn}`]),
+  ];
+  return parts.join(', ');
 }
 
 export function safeStateText({ confirmed, detail }: RunRecord['safeState']): string {
