@@ -255,6 +255,15 @@ describe('sACN', () => {
     expect(light(heard([0]), 5.5).high).toBe(1);
   });
 
+  it('does not hand the light back to a source for the cut packets of another one', () => {
+    const first = [sacn(1, low, { sequence: 1 }), sacn(1, [], { sequence: 2 })];
+    const guest = sacn(1.0005, slots(value(0.03)), { by: 'two', priority: 150, sequence: 1 });
+    const cut = [1.05, 1.9, 2.7].map((at, index) => sacn(at, [], { sequence: 3 + index }));
+    const heard = [...first, guest, dali(1.02, '0a fe'), ...cut];
+    // The level of the gear is the last word to a lamp that does not count cut packets.
+    expect(light(heard, 4.6).high).toBe(1);
+  });
+
   it('follows the highest priority, and the other source again when that ends, at once (6.2.6)', () => {
     const heard = [sacn(1, low), sacn(1.5, full, { by: 'two', priority: 150, sequence: 1 })];
     expect(light(heard, 2)).toEqual(exactly(1));

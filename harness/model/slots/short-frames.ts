@@ -40,8 +40,9 @@ function signalled(world: World, { link }: Cut): World {
   return { ...world, slots: { ...world.slots, alive: true, lost: null } };
 }
 
-/** The signal may be lost already, or soon. */
+/** The signal may be lost already, or soon. Sources of sACN that have levels are the signal until they are lost themselves. */
 function unsignalled(world: World, { link, slots }: Cut, moment: Moment): readonly World[] {
+  if (link === 'sacn' && world.sacn.sources.some((own) => own.slots !== null)) return [world];
   const silent =
     link === 'sacn'
       ? { ...world, sacn: { ...world.sacn, told: null } }
