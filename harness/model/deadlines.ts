@@ -46,7 +46,9 @@ export function passDeadline(world: World, moment: Moment): readonly Reaction[] 
 function failed(world: World, by: number, moment: Moment): readonly World[] {
   if (world.gearLost !== null) return [nothingKnown(world, world.gearLost)];
   const { lossDelay, latency } = moment.allowances;
-  const late = Math.min(lossDelay, 0.1) + latency.dali;
+  // A lamp that still starts acts when it has started.
+  const starting = world.light.via ? world.light.from + world.light.latency - moment.at : 0;
+  const late = Math.max(Math.min(lossDelay, 0.1) + latency.dali, starting);
   const allowances = { ...moment.allowances, latency: { ...latency, dali: late } };
   const waiting = {
     ...world,

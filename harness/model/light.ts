@@ -225,6 +225,24 @@ function remember(world: World, { level, mix }: Target, { at, allowances }: Mome
   return { ...world, before, remembered: { level, mix, at } };
 }
 
+/** A light that may never be reached: who asked for it went before it had to be. Null where it is there. */
+export function perhapsNever(world: World, { at }: Moment, why: string): World | null {
+  const { light, remembered } = world;
+  const replaced = light.replaces.filter(({ until }) => until > at);
+  if (at >= light.from + light.latency || replaced.length === 0) return null;
+  const channels = light.channels.map(({ final }, place) =>
+    still(hull(final, ...replaced.map((own) => own.channels[place] ?? final))),
+  );
+  const level = hull(light.level.final, ...replaced.map((own) => own.level));
+  const mix = world.mix.map(() => ({ low: 0, high: 1 }));
+  return {
+    ...world,
+    light: { ...light, from: at, level: still(level), channels, glide: null, replaces: [], why },
+    mix,
+    remembered: { ...remembered, level: hull(remembered.level, level), mix },
+  };
+}
+
 /** Either of two memories. */
 export function hullOf(one: Remembered, other: Remembered): Remembered {
   return {

@@ -248,6 +248,13 @@ describe('what is left open', () => {
 });
 
 describe('a restart', () => {
+  it('lets the lamp start before it acts on a bus that is without power', () => {
+    const heard: Heard[] = [dali(1, '0a c8'), bus(2, false), { kind: 'reset', at: 5 }];
+    const starts = { ...from(0), startUp: 0.8 };
+    expect(light(heard, 5.7, starts).low).toBe(0);
+    expect(light(heard, 5.81, starts)).toEqual(exactly(1));
+  });
+
   it('comes back as after power-on', () => {
     const heard: Heard[] = [lit, { kind: 'reset', at: 2 }];
     expect(light(heard, 2.1)).toEqual({ low: 0, high: expect.closeTo(0.6, 9) });

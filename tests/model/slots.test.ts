@@ -264,6 +264,18 @@ describe('sACN', () => {
     expect(light(heard, 4.6).high).toBe(1);
   });
 
+  it('may never hand the light to a source that goes without another packet', () => {
+    const lead = sacn(1, full, { by: 'two', priority: 200, sequence: 1 });
+    const waits = sacn(2, low, { sequence: 1 });
+    const exact = { ...nominal, latency: { ...nominal.latency, sacn: 0.05 } };
+    expect(light([lead, waits], 5, exact).high).toBe(1);
+    // It says something again before it goes.
+    expect(light([lead, waits, sacn(3.6, low, { sequence: 2 })], 5, exact).high).toBeCloseTo(
+      0.1,
+      4,
+    );
+  });
+
   it('follows the highest priority, and the other source again when that ends, at once (6.2.6)', () => {
     const heard = [sacn(1, low), sacn(1.5, full, { by: 'two', priority: 150, sequence: 1 })];
     expect(light(heard, 2)).toEqual(exactly(1));
@@ -369,7 +381,8 @@ describe('sACN', () => {
       sacn(1.01, low, { sequence: 2 }),
     ];
     expect(light(heard, 9, lost)).toEqual(open);
-    expect(light([...heard, sacn(2, low, { sequence: 3 })], 9, lost)).toEqual(tenth);
+    const goesOn = [sacn(2.8, low, { sequence: 3 }), sacn(3.6, low, { sequence: 4 })];
+    expect(light([...heard, ...goesOn], 9, lost)).toEqual(tenth);
   });
 
   it('leaves open whether levels that wait for synchronisation are a signal', () => {

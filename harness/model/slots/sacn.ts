@@ -1,6 +1,6 @@
 import type { LampLinks } from '../../bench/lamp.ts';
 import { hull } from '../band.ts';
-import type { Target } from '../light.ts';
+import { perhapsNever, type Target } from '../light.ts';
 import type { Moment, Reaction, World } from '../world.ts';
 import { fork } from '../worlds.ts';
 import { saysOther } from './other-stream.ts';
@@ -272,7 +272,10 @@ function withoutSource(
   const next = { ...world, sacn: { ...world.sacn, sources, lossSettles } };
   if (sources.length === 0) {
     const within = moment.allowances.lossDelay;
-    return afterLoss(untold(next), { link: 'sacn', slots: link, by: source.by, within }, moment);
+    const how = { link: 'sacn' as const, slots: link, by: source.by, within };
+    const gone = untold(next);
+    const never = perhapsNever(gone, moment, goneBefore);
+    return afterLoss(never ?? gone, how, moment);
   }
   const [leader] = leaders(next.sacn);
   if (led && !leader) return waitingAlone(next, link, moment);
@@ -285,6 +288,8 @@ function withoutSource(
   const goesToo = leader.at + networkLoss <= moment.at + lossDelay;
   return goesToo ? fork('several sources went at the same time', next, ...after) : after;
 }
+
+const goneBefore = 'a source was to have the light with its next packet, and went without one';
 
 /** Nobody leads any more: what comes next is news, but for a lamp that has not noticed yet. */
 function untold(world: World): World {
