@@ -86,6 +86,8 @@ const findingSchema = z.strictObject({
   source: z.string(),
   /** Name of the window, or null for the whole condition. */
   during: z.string().nullable(),
+  /** Line of the spec file that asks for it; absent where no criterion does, and in runs of earlier versions. */
+  line: z.number().int().optional(),
   outcome,
   uncertainty: z
     .strictObject({

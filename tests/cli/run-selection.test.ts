@@ -136,3 +136,36 @@ describe('run --failed', () => {
     );
   });
 });
+
+describe('run --quiet', () => {
+  it('prints one line where everything passed', async () => {
+    const cwd = desk(library);
+    const { exitCode, stdout, stderr } = await evenfall(['run', '--only', 'holds', '--quiet'], {
+      cwd,
+    });
+    expect(exitCode).toBe(0);
+    expect(stderr).toBe('');
+    expect(stdout).toBe(`1 claim: ● 1 pass, stored in ${join('reports', basename(newest(cwd)))}\n`);
+  });
+
+  it('prints what did not pass, and then that line; in a job, its annotations at their lines', async () => {
+    const cwd = desk(library);
+    const env = { GITHUB_ACTIONS: 'true' };
+    const { exitCode, stdout, stderr } = await evenfall(['run', '--quiet'], { cwd, env });
+    expect(exitCode).toBe(1);
+    expect(stderr).toBe('');
+    expect(stdout).toMatch(/^▲ fail {2}specs\/misses\n {2}The lamp dims as commanded\.\n {4}▲ /);
+    expect(stdout).not.toContain('holds');
+    expect(stdout).toMatch(/\n3 claims: ● 2 pass {3}▲ 1 fail, stored in reports\/\S+\n/);
+    expect(stdout).toMatch(
+      /\n::error file=specs\/misses\.spec\.yaml,line=21,title=fail%3A misses::/,
+    );
+  });
+
+  it('is not mixed with --json', async () => {
+    const cwd = desk(library);
+    const { exitCode, stderr } = await evenfall(['run', '--quiet', '--json'], { cwd });
+    expect(exitCode).toBe(64);
+    expect(stderr).toContain('--quiet: not with --json');
+  });
+});

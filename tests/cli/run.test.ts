@@ -1,6 +1,6 @@
 import { spawnSync } from 'node:child_process';
 import { chmodSync, mkdirSync, readFileSync, statSync } from 'node:fs';
-import { join } from 'node:path';
+import { join, relative } from 'node:path';
 import { beforeAll, describe, expect, it } from 'vitest';
 import { brokenFiles } from '../../harness/archive/broken-files.ts';
 import { readManifest } from '../../harness/archive/manifest.ts';
@@ -66,7 +66,13 @@ describe('evenfall run', () => {
       .map((line) => JSON.parse(line).event);
     expect(events[0]).toBe('run-started');
     expect(events.filter((event) => event === 'condition-ended')).toHaveLength(2);
-    expect(events.at(-1)).toBe('run-ended');
+    expect(events.slice(-2)).toEqual(['run-ended', 'run-stored']);
+    const last = JSON.parse(stdout.trimEnd().split('\n').at(-1) ?? '');
+    expect(last).toEqual({
+      version: 1,
+      event: 'run-stored',
+      folder: relative(cwd, runsIn(cwd)[0]!),
+    });
     expect(exitCode).toBe(0);
   });
 });

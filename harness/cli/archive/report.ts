@@ -11,6 +11,7 @@ import { isSigned } from '../../archive/signoff-files.ts';
 import { verifyAgainstLedger } from '../../archive/verify-against-ledger.ts';
 import { plainLine } from '../../files/plain-text.ts';
 import type { RunRecord } from '../../record/run-record.ts';
+import { renderCodeQuality } from '../../report/exchange/code-quality.ts';
 import { renderJunit } from '../../report/exchange/junit.ts';
 import type { Signature } from '../../report/pages/release/authorisation.ts';
 import { renderReleaseReport } from '../../report/pages/release/release-report.ts';
@@ -63,6 +64,7 @@ const formats = {
   'junit-extended': async ({ run }) => renderJunit(run.record, 'extended', run.warning),
   markdown: async ({ run }) => renderMarkdown(run.record, run.warning),
   annotations: async ({ run }) => renderAnnotations(run.record, run.warning),
+  'code-quality': async ({ run }) => renderCodeQuality(run.record, run.warning),
   json: async ({ run }) => recordText(run.record),
   pdf: releasePdf,
 } satisfies Readonly<Record<string, (asked: Asked) => Promise<string | Uint8Array>>>;

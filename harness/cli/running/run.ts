@@ -2,16 +2,16 @@ import { resolve } from 'node:path';
 import { type Command, InvalidArgumentError, Option } from 'commander';
 import { readFigure } from '../../files/read-figure.ts';
 import type { RunRecord } from '../../record/run-record.ts';
-import { renderEventLine } from '../../report/exchange/event-line.ts';
+import { renderEventLine, renderStoredLine } from '../../report/exchange/event-line.ts';
 import { renderAnnotations } from '../../report/text/annotations.ts';
 import { disarmed } from '../../report/text/disarmed.ts';
-import { renderSummary } from '../../report/text/summary.ts';
+import { renderQuietSummary, renderSummary } from '../../report/text/summary.ts';
 import type { RunListener } from '../../run/engine/events.ts';
 import { Complaint } from '../../workflow/complaint.ts';
 import { isSimulated } from '../../workflow/inputs/read-bench.ts';
 import { readFirmware } from '../../workflow/inputs/read-firmware.ts';
 import { readRunBench } from '../../workflow/inputs/run-inputs.ts';
-import type { RunContext, RunRequest } from '../../workflow/running/run-and-store.ts';
+import type { FinishedRun, RunContext, RunRequest } from '../../workflow/running/run-and-store.ts';
 import { runOnRig } from '../../workflow/running/run-on-rig.ts';
 import { runSimulated } from '../../workflow/running/run-simulated.ts';
 import { rigUse } from '../bench/rig-use.ts';
@@ -23,8 +23,8 @@ import { repeatedOption, seedNumber, specPaths, wholeNumber } from '../common/op
 import { addJobSummary, inCi } from './ci-job.ts';
 import { addFailedOptions, askedFailed, type FailedOptions } from './failed-option.ts';
 import { refuseSimulationOptions } from './simulation-options.ts';
-import { pageAndJunit, printStoredIn } from './stored-run.ts';
-import { terminalView } from './terminal-view.ts';
+import { folderName, pageAndJunit, printStoredIn } from './stored-run.ts';
+import { quietView, terminalView } from './terminal-view.ts';
 import { watchRun } from './watch-run.ts';
 
 interface RunOptions extends FailedOptions {
@@ -36,6 +36,7 @@ interface RunOptions extends FailedOptions {
   readonly fault: RunRecord['faults'];
   readonly jobs?: number;
   readonly json?: boolean;
+  readonly quiet?: boolean;
   readonly firmware?: string;
   readonly serial?: string;
   readonly flashingOk?: boolean;
@@ -80,7 +81,12 @@ function addOptions(command: Command): Command {
       wholeNumber(1),
     )
     .option('--out <folder>', 'folder to store the run in (default: reports)')
-    .option('--json', 'print each event of the run as a line of JSON')
+    .option('--json', 'print each event of the run as a line of JSON, its folder last')
+    .addOption(
+      new Option('--quiet', 'print only what did not pass, and one line of counts').conflicts(
+        'json',
+      ),
+    )
     .option('--firmware <file>', 'WebAssembly build of your firmware for the simulated lamp to run')
     .option('--build <name>', 'name of the firmware build, for the record')
     .option(
@@ -152,7 +158,7 @@ async function run(paths: readonly string[], options: RunOptions, io: Io): Promi
   const context: RunContext = {
     cwd: io.cwd,
     signal: io.interrupted,
-    listeners: [options.json ? jsonLines(io) : terminalView(io)],
+    listeners: [viewOf(options, io)],
     reports: pageAndJunit(),
   };
   if (isSimulated(bench.rig)) {
@@ -180,23 +186,28 @@ function patienceTime(text: string): number {
   throw new InvalidArgumentError(`${read.problem}.`);
 }
 
-function jsonLines(io: Io): RunListener {
-  return (event) => io.stdout(renderEventLine(event));
+function viewOf({ json, quiet }: RunOptions, io: Io): RunListener {
+  if (json) return (event) => io.stdout(renderEventLine(event));
+  return quiet ? quietView(io) : terminalView(io);
 }
 
 /** Prints the outcome; the exit code is that of the run. */
 function conclude(
-  { record, folder }: { readonly record: RunRecord; readonly folder: string | null },
-  options: RunOptions,
+  { record, folder }: FinishedRun,
+  { watch, json, quiet }: RunOptions,
   io: Io,
 ): number {
-  const cutShort = options.watch && io.interrupted.aborted;
-  if (!cutShort && inCi(io)) addJobSummary(record, io);
-  if (!cutShort && !options.json) {
-    const summary = renderSummary(record, { colour: io.colour, columns: io.columns });
-    io.stdout(inCi(io) ? disarmed(summary) : summary);
-    if (inCi(io)) io.stdout(renderAnnotations(record));
-    if (folder !== null) printStoredIn(folder, io);
+  if (watch && io.interrupted.aborted) return exitCodeOfRun(record, io);
+  if (inCi(io)) addJobSummary(record, io);
+  const storedIn = folder === null ? null : folderName(folder, io);
+  if (json) {
+    if (storedIn !== null) io.stdout(renderStoredLine(storedIn));
+    return exitCodeOfRun(record, io);
   }
+  const look = { colour: io.colour, columns: io.columns };
+  const summary = quiet ? renderQuietSummary(record, look, storedIn) : renderSummary(record, look);
+  io.stdout(inCi(io) ? disarmed(summary) : summary);
+  if (inCi(io)) io.stdout(renderAnnotations(record));
+  if (folder !== null && !quiet) printStoredIn(folder, io);
   return exitCodeOfRun(record, io);
 }

@@ -19,6 +19,11 @@ export function pageAndJunit(): RunReports {
 
 /** The last lines of a command that stored a run: its folder, and its page. */
 export function printStoredIn(path: string, io: Io): void {
-  const folder = relative(io.cwd, path) || path;
+  const folder = folderName(path, io);
   io.stdout(`Stored in ${folder}\nPage      ${folder}/index.html\n`);
+}
+
+/** A run's folder as a command called from here takes it. */
+export function folderName(path: string, io: Pick<Io, 'cwd'>): string {
+  return relative(io.cwd, path) || path;
 }

@@ -28,6 +28,14 @@ export function terminalView(
   return (event) => view.tell(event);
 }
 
+/** Only what must never be missed, for a log that is to stay short. */
+export function quietView(io: Io): (event: RunEvent) => void {
+  return (event) => {
+    const lasting = lastingText(event);
+    if (lasting) io.stderr(`${plainLine(lasting)}\n`);
+  };
+}
+
 /** The summary tells what does not apply to the lamp; a run does not wait for it. */
 function isMeant({ verdict }: Pick<SpecRecord, 'verdict'>): boolean {
   return verdict !== 'not applicable';

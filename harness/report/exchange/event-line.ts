@@ -3,6 +3,7 @@ import type { RunRecord } from '../../record/run-record.ts';
 /** A run's event as this room needs to see it: `report` knows the record, not the engine that tells of it. */
 export interface TellableEvent {
   readonly event: string;
+  readonly [key: string]: unknown;
 }
 
 /** Version of the lines that `--json` prints; raised when a reader could misread them. */
@@ -20,6 +21,11 @@ export function renderEventLine(event: TellableEvent): string {
   }
   // Written as an escape it is the same text, and no job runner takes it for a command.
   return `${JSON.stringify(line).replaceAll('##[', '#\\u0023[')}\n`;
+}
+
+/** The last line of a run that is stored: where it is, as a command takes it. */
+export function renderStoredLine(folder: string): string {
+  return renderEventLine({ event: 'run-stored', folder });
 }
 
 function runDigest({ id, verdict, ended, seed, lamp, rig, totals }: RunRecord): object {

@@ -1,7 +1,7 @@
 import { plainText } from '../../files/plain-text.ts';
 import type { RunRecord, SpecRecord } from '../../record/run-record.ts';
 import { claimSentence } from '../words/finding-words.ts';
-import { claimsWorstFirst } from '../words/worst-first.ts';
+import { claimsWorstFirst, decidingFinding } from '../words/worst-first.ts';
 
 /** What a job runner shows of one step; more is dropped without a word, so the worst come first and the rest is counted. */
 const errorsShown = 10;
@@ -9,7 +9,7 @@ const warningsShown = 10;
 
 /**
  * Claims that did not pass as workflow commands for the log of a CI job: `fail` and `error` as errors, `inconclusive`
- * as warnings. Figures and words of strangers are escaped, so they cannot start a command of their own.
+ * as warnings, each at the line of the spec file that asks for what decided it. Figures and words of strangers are escaped, so they cannot start a command of their own.
  */
 export function renderAnnotations(record: RunRecord, warning: string | null = null): string {
   const claims = claimsWorstFirst(record);
@@ -33,7 +33,9 @@ function annotated(kind: 'error' | 'warning', claims: readonly SpecRecord[], mos
 function annotation(kind: 'error' | 'warning', spec: SpecRecord): string {
   const title = `${spec.verdict}: ${spec.spec}`;
   const words = [spec.claim, claimSentence(spec)].filter(Boolean).join(' ');
-  return `::${kind} file=${property(spec.file)},title=${property(title)}::${data(words)}`;
+  const line = decidingFinding(spec)?.finding.line;
+  const where = `file=${property(spec.file)}${line === undefined ? '' : `,line=${line}`}`;
+  return `::${kind} ${where},title=${property(title)}::${data(words)}`;
 }
 
 function data(text: string): string {

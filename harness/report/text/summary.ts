@@ -61,6 +61,24 @@ export function renderSummary(
   return `${lines.join('\n')}\n`;
 }
 
+/** The run for a log that is to stay short: what did not pass, a safe state that was not confirmed, and one line of counts. */
+export function renderQuietSummary(
+  record: RunRecord,
+  { colour, columns }: SummaryLook,
+  storedIn: string | null,
+): string {
+  const paint = painter(colour);
+  const width = Math.max(40, Math.min(columns, 110));
+  const open = claimsWorstFirst(record).filter(standsOpen);
+  const stored = storedIn === null ? '' : `, stored in ${plainLine(storedIn)}`;
+  const lines = [
+    ...open.flatMap((spec) => [...claimLines(spec, width, paint), '']),
+    ...safeStateLines(record, width),
+    `${countsLine(record, paint)}${record.ended === 'complete' ? '' : `; the run ended ${record.ended}`}${stored}`,
+  ];
+  return `${lines.join('\n')}\n`;
+}
+
 function heading({ lamp, rig, id, seed }: RunRecord): string {
   const seeded = rig.simulated ? `, seed ${seed}` : '';
   return plainLine(`${lamp.name}, build ${lamp.build}, on ${rigText(rig)}${seeded}: run ${id}`);
@@ -146,13 +164,17 @@ function besideLines({ specs, lamp }: RunRecord, width: number): string[] {
   return [plainLine(`${mark} not applicable to ${lamp.name}`), ...lines, ''];
 }
 
-function deviationLines({ deviations, safeState }: RunRecord, width: number): string[] {
-  const lines = deviationTexts(deviations).flatMap(({ kind, text }) =>
+function deviationLines(record: RunRecord, width: number): string[] {
+  const lines = deviationTexts(record.deviations).flatMap(({ kind, text }) =>
     wrap(`deviation (${kind}): ${text}`, width, '', '  '),
   );
-  if (!safeState.confirmed)
-    lines.push(...wrap(`The safe state was NOT confirmed: ${safeState.detail}`, width, '', '  '));
+  lines.push(...safeStateLines(record, width));
   return lines.length > 0 ? [...lines, ''] : [];
+}
+
+function safeStateLines({ safeState }: RunRecord, width: number): string[] {
+  if (safeState.confirmed) return [];
+  return wrap(`The safe state was NOT confirmed: ${safeState.detail}`, width, '', '  ');
 }
 
 function countsLine({ specs }: RunRecord, paint: Paint): string {

@@ -86,6 +86,7 @@ function commonPart({ criterion, metric, of }: Question, { rule }: JudgeSetup) {
     shown: metric.shown,
     source: metric.source,
     during: criterion.during ?? null,
+    line: criterion.line,
     rule,
   };
 }

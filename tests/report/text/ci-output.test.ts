@@ -1,4 +1,5 @@
 import { describe, expect, test } from 'vitest';
+import { renderCodeQuality } from '../../../harness/report/exchange/code-quality.ts';
 import { renderEventLine } from '../../../harness/report/exchange/event-line.ts';
 import { renderAnnotations } from '../../../harness/report/text/annotations.ts';
 import { renderMarkdown } from '../../../harness/report/text/markdown.ts';
@@ -19,6 +20,39 @@ test('the whole set of annotations', async () => {
   await expect(renderAnnotations(shortRecord())).toMatchFileSnapshot('../golden/annotations.txt');
 });
 
+describe('what did not pass, at its line', () => {
+  const claims = [failing('too-bright', 18), failing('no-line'), passing('fine')];
+  const sentence =
+    'It is not too bright. level ratio of warm: 200.0 ± 1.0 %, allowed at most 100 %. too much';
+
+  test('as workflow commands with file and line', () => {
+    expect(renderAnnotations(recordOf(claims))).toBe(
+      `::error file=specs/dimming/too-bright.spec.yaml,line=18,title=fail%3A too-bright::${sentence.replaceAll('%', '%25')}\n` +
+        `::error file=specs/dimming/no-line.spec.yaml,title=fail%3A no-line::${sentence.replaceAll('%', '%25')}\n`,
+    );
+  });
+
+  test('as a code quality report, with line 1 where none is known, and nothing of what passed', () => {
+    const entry = (claim: string, begin: number) => ({
+      description: `fail: ${sentence}`,
+      check_name: claim,
+      fingerprint: `evenfall ${claim}`,
+      severity: 'critical',
+      location: { path: `specs/dimming/${claim}.spec.yaml`, lines: { begin } },
+    });
+    const text = renderCodeQuality(recordOf(claims));
+    expect(JSON.parse(text)).toEqual([entry('too-bright', 18), entry('no-line', 1)]);
+  });
+
+  test('a run that was altered says so before all', () => {
+    const [first] = JSON.parse(renderCodeQuality(recordOf(claims), 'altered since it was sealed'));
+    expect(first).toMatchObject({
+      severity: 'blocker',
+      description: 'altered since it was sealed',
+    });
+  });
+});
+
 describe('text of strangers', () => {
   test('is no markup, link or table cell in Markdown', () => {
     const text = renderMarkdown(hostileRecord());
@@ -31,7 +65,8 @@ describe('text of strangers', () => {
   test('starts no command of its own in a log: every line is ours', () => {
     const lines = renderAnnotations(hostileRecord()).trimEnd().split('\n');
     expect(lines).toHaveLength(3);
-    for (const line of lines) expect(line).toMatch(/^::(error|warning) file=[^:,]*,title=[^:,]*::/);
+    for (const line of lines)
+      expect(line).toMatch(/^::(error|warning) file=[^:,]*(,line=\d+)?,title=[^:,]*::/);
   });
 });
 
@@ -89,7 +124,11 @@ describe('event lines', () => {
   });
 });
 
-function failing(id: string) {
+function passing(id: string) {
+  return spec('dimming', id, 'It is dim.', [condition({}, [])]);
+}
+
+function failing(id: string, line?: number) {
   const bad = finding({
     metric: 'level-ratio',
     title: 'level ratio',
@@ -103,5 +142,7 @@ function failing(id: string) {
     verdict: 'fail',
     reason: 'too much',
   });
-  return spec('dimming', id, 'It is not too bright.', [condition({}, [bad])]);
+  return spec('dimming', id, 'It is not too bright.', [
+    condition({}, [line === undefined ? bad : { ...bad, line }]),
+  ]);
 }

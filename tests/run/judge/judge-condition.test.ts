@@ -211,6 +211,7 @@ describe('subjects of a criterion', () => {
     expect(judged({ limits })).toEqual([
       {
         metric: 'mean-current',
+        line: 7,
         title: 'Mean LED current',
         of: 'warm',
         unit: 'A',
