@@ -142,6 +142,11 @@ describe('colour control', () => {
       [0x20, 0x22],
     ],
     ['that a temperature is active', [...white, ...activate, 'c1 08', '0b f8'], [0x20]],
+    [
+      'that primaries are active, and perhaps that a temperature was out of range',
+      [...half, ...activate, 'c1 08', '0b f8'],
+      [0x40, 0x42],
+    ],
     ['some features', ['c1 08', '0b f7'], ['some-byte']],
     ['nothing without the device type', ['0b f8'], ['silence']],
   ])('tells %s', (_, own, answer) => {

@@ -255,6 +255,12 @@ describe('sACN', () => {
     expect(light(heard([0]), 5.5).high).toBe(1);
   });
 
+  it('may take a source that goes on with cut packets for one that is lost', () => {
+    const cut = [1.05, 1.9, 2.7].map((at, index) => sacn(at, [255], { sequence: 2 + index }));
+    const heard = [sacn(1, full, { sequence: 1 }), ...cut];
+    expect(light(heard, 2.5, lost, dark).low).toBe(0);
+  });
+
   it('does not hand the light back to a source for the cut packets of another one', () => {
     const first = [sacn(1, low, { sequence: 1 }), sacn(1, [], { sequence: 2 })];
     const guest = sacn(1.0005, slots(value(0.03)), { by: 'two', priority: 150, sequence: 1 });

@@ -257,7 +257,9 @@ function statusAnswers(active: PendingColour | null, lamp: Lamp): readonly Possi
   // A colour of nothing but MASK may or may not be one.
   if (active.is !== 'temperature' && active.intensities.every((own) => own === null))
     return ['some-byte'];
-  if (active.is !== 'temperature' || !isAtEnd(active.mirek, lamp)) return [{ byte }];
+  const within = active.is === 'temperature' && !isAtEnd(active.mirek, lamp);
+  if (within || !lamp.links.dali?.tunableWhite) return [{ byte }];
+  // Whether that bit stays when another colour type follows is open (the standard was not at hand).
   return [{ byte }, { byte: byte | outOfRange }];
 }
 

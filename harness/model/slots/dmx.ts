@@ -32,9 +32,11 @@ export function hearSlots(
   const heard = { ...world, slots: { ...world.slots, values, alive: true, lost: null } };
   const { from, to } = slotsOf(moment.lamp, link);
   const cutTo = (taken: readonly World[]): Reaction[] =>
-    cutShort(world, { taken, uncounted: world, link: 'dmx', slots: own }, moment).map((one) => ({
-      world: one,
-    }));
+    cutShort(
+      world,
+      { taken, uncounted: world, ledByOther: false, link: 'dmx', slots: own },
+      moment,
+    ).map((one) => ({ world: one }));
   if (slots.length <= from) return cutTo([heard]);
   const target = targetOf(moment.lamp, link, values);
   const how = { link: 'dmx' as const, late: dmxFrameTime({ slots }) };

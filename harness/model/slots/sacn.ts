@@ -108,6 +108,7 @@ function receive(
           {
             taken: whole(),
             uncounted: source ? quiet(world, source, packet) : world,
+            ledByOther: leaders(world.sacn).length > 0 && !leads(world, packet),
             link: 'sacn',
             slots: link,
           },

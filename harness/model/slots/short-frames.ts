@@ -15,6 +15,8 @@ interface Cut {
   readonly taken: readonly World[];
   /** The world of one that does not count the frame. */
   readonly uncounted: World;
+  /** Another source has the light. */
+  readonly ledByOther: boolean;
   readonly link: 'dmx' | 'sacn';
   readonly slots: SlotLink;
 }
@@ -40,9 +42,9 @@ function signalled(world: World, { link }: Cut): World {
   return { ...world, slots: { ...world.slots, alive: true, lost: null } };
 }
 
-/** The signal may be lost already, or soon. Sources of sACN that have levels are the signal until they are lost themselves. */
-function unsignalled(world: World, { link, slots }: Cut, moment: Moment): readonly World[] {
-  if (link === 'sacn' && world.sacn.sources.some((own) => own.slots !== null)) return [world];
+/** The signal may be lost already, or soon, but for that of a source that leads beside the frame's own. */
+function unsignalled(world: World, { link, slots, ledByOther }: Cut, moment: Moment) {
+  if (ledByOther) return [world];
   const silent =
     link === 'sacn'
       ? { ...world, sacn: { ...world.sacn, told: null } }
