@@ -336,6 +336,18 @@ describe('arc power', () => {
     expect(bounds('0b 02', 2)[1]).toBeCloseTo(92, 6);
   });
 
+  it('11.3.2: UP may come to MAX as early as from the highest level that a fade may be at', () => {
+    const fading = frames(1, 'a3 01', '0b 2e x2', '0b 2f x2', '0a 78');
+    const story = tellStory(alcove, [...fading, dali(1.55, '0b 01')], 3, {
+      ...from(254),
+      daliFadeTolerance: 0.1,
+    });
+    // 300 ms of 700 ms, and 10 % more or less: level 202 at most, 145 ms from MAX at 358 levels/s, in which it may gain 10 % again.
+    expect(story.levelAt('warm', 1.55 + 0.12).high).toBeLessThan(1);
+    expect(story.levelAt('warm', 1.55 + 0.15).high).toBe(1);
+    expect(story.levelAt('warm', 3)).toEqual({ low: 1, high: 1 });
+  });
+
   it('11.3.2: UP and DOWN leave a dark gear dark, and a lit one lit', () => {
     expect(levelAt([dali(1, '0b 01')], 2, from(0))).toBe(0);
     expect(levelAt([dali(1, '0b 02')], 2, from(3))).toBe(1);

@@ -176,7 +176,8 @@ export function ramp(world: World, towards: 1 | -1, moment: Moment): readonly Wo
         moveBy(world, level, { by, over: rampTime }, moment),
       );
       const { min, max } = world.gear.settings;
-      const left = towards > 0 ? max - level.low : level.high - min;
+      // Of a level that is not known exactly, the one next to the limit comes first.
+      const left = towards > 0 ? max - level.high : level.low - min;
       if (left >= least) return whole;
       const over = (rampTime * Math.max(0, left)) / way;
       return fork(atLimit, ...moveBy(world, level, { by, over }, moment), ...whole);
