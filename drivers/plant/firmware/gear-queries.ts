@@ -1,3 +1,4 @@
+import { isDeepStrictEqual } from 'node:util';
 import { mask } from '../../dali/frame.ts';
 import { opcode } from '../../dali/opcodes.ts';
 import { resetRegisters } from './gear-registers.ts';
@@ -65,7 +66,7 @@ function status(gear: GearState): number {
 }
 
 function isReset({ registers, factory }: GearState): boolean {
-  return JSON.stringify(registers) === JSON.stringify(resetRegisters(registers, factory));
+  return isDeepStrictEqual(registers, resetRegisters(registers, factory));
 }
 
 function yesIf(condition: boolean): number | null {

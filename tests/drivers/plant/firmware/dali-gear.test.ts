@@ -301,6 +301,15 @@ describe('status', () => {
     expect(ask(lamp, 0x90)).toBe(0x04);
   });
 
+  test('is still as RESET left it when the power comes back', () => {
+    const lamp = gear();
+    configure(lamp, 0x20);
+    lamp.run(2);
+    lamp.restart();
+    lamp.run(2);
+    expect(ask(lamp, 0x95)).toBe(0xff);
+  });
+
   test('RESET lights the lamp and takes back groups and levels, whatever they were', () => {
     const lamp = gear();
     configure(lamp, 0x2d, 7);
