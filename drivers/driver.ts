@@ -4,7 +4,7 @@ import type { Lamp } from '../harness/bench/lamp.ts';
 import type { Instrument } from '../harness/bench/ports.ts';
 import type { Rig, RigInstrument } from '../harness/bench/rig.ts';
 import type { DriverClock } from './driver-clock.ts';
-import type { SentLog } from './sent-log.ts';
+import type { SendListener } from './sent-log.ts';
 
 /** What a driver is told beside its own part of the rig file. */
 export interface DriverContext {
@@ -13,7 +13,7 @@ export interface DriverContext {
   /** The bench's clock: `started`, `start` and `at` of everything recorded are on it. */
   readonly clock: DriverClock;
   /** A link that tells it everything that it sends lets the lamp be held against its model. Absent where nobody asks. */
-  readonly log?: SentLog;
+  readonly log?: SendListener;
   /** Folder of the rig file: paths in settings are relative to it. */
   readonly folder: string;
 }

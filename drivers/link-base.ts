@@ -3,7 +3,7 @@ import type { Lamp } from '../harness/bench/lamp.ts';
 import { type LinkFacts, type LinkName, links } from '../harness/bench/links.ts';
 import type { Call, RawMessage } from '../harness/bench/ports.ts';
 import type { DriverClock } from './driver-clock.ts';
-import type { SentLog } from './sent-log.ts';
+import type { SendListener } from './sent-log.ts';
 import { withDeadline } from './transport/with-deadline.ts';
 
 /** What every link is made of, beside the transport that carries it. */
@@ -17,7 +17,7 @@ export interface LinkParts {
   /** Pulls the lamp's reset pin, where the bench is wired to it. */
   readonly pullReset?: () => void;
   /** Who is told of everything that is sent. */
-  readonly log?: SentLog | undefined;
+  readonly log?: SendListener | undefined;
 }
 
 /** The messages of one link. */
@@ -35,7 +35,7 @@ export abstract class LinkBase<Name extends LinkName> {
   readonly link: Name;
   protected readonly lamp: Lamp;
   protected readonly clock: DriverClock;
-  protected readonly log: SentLog | undefined;
+  protected readonly log: SendListener | undefined;
   readonly #facts: LinkFacts;
   readonly #pullReset: (() => void) | undefined;
   readonly #closing = new AbortController();

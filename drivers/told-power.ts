@@ -2,11 +2,11 @@ import type { Lamp } from '../harness/bench/lamp.ts';
 import type { Chamber, Instrument, PowerSwitch, Supply } from '../harness/bench/ports.ts';
 import type { Rig } from '../harness/bench/rig.ts';
 import type { DriverClock } from './driver-clock.ts';
-import type { SentLog } from './sent-log.ts';
+import type { SendListener } from './sent-log.ts';
 
 interface Told {
   readonly clock: DriverClock;
-  readonly log: SentLog;
+  readonly log: SendListener;
 }
 
 /** The instruments of a rig, of which those that hold the lamp's power and its air tell what they have done. */

@@ -40,6 +40,7 @@ const law: Readonly<Record<string, readonly string[]>> = {
     'archive',
     'drivers',
   ],
+  exports: ['units', 'measure', 'record', 'bench', 'drivers'],
   cli: [
     'units',
     'measure',

@@ -9,9 +9,11 @@ import { spectrometerGuarantees } from './spectrometer-guarantees.ts';
 import { supplyGuarantees } from './supply-guarantees.ts';
 import { switchGuarantees } from './switch-guarantees.ts';
 
-export type { Candidate } from './guarantee.ts';
+export type { Candidate, Kind } from './guarantee.ts';
 
+/** How one promise was kept. */
 export interface ConformanceResult {
+  /** A sentence of what is promised. */
   readonly guarantee: string;
   readonly outcome: 'kept' | 'broken' | 'unproven';
   /** Why broken or unproven; empty where kept. */

@@ -1,9 +1,12 @@
-import type { Lamp } from '../../harness/bench/lamp.ts';
 import type { Call, Instrument } from '../../harness/bench/ports.ts';
 
-/** What is held to the promises of harness/bench/ports.ts. */
+/** An instrument that is held to the promises of its port. */
 export interface Candidate {
-  readonly lamp: Lamp;
+  /** The lamp at the instrument, as far as it is tried on it: nominal supply, V, and the names of its channels. */
+  readonly lamp: {
+    readonly supply: { readonly nominal: number };
+    readonly channels: readonly { readonly channel: string }[];
+  };
   /** Opens the instrument anew; the suite closes what it opened. */
   open(): Promise<Instrument>;
   /** Seconds that an ordinary call may take. */
@@ -18,6 +21,7 @@ export interface Candidate {
   readonly record?: { readonly rate: number; readonly duration: number };
 }
 
+/** What an instrument is. */
 export type Kind = Instrument['kind'];
 
 /** One promise, held against one instrument. */

@@ -1,4 +1,4 @@
-import { BenchError, type BenchErrorKind } from '../../harness/bench/errors.ts';
+import { type BenchErrorKind, isBenchError } from '../../harness/bench/errors.ts';
 import { Broken, expectThat } from './guarantee.ts';
 
 /** Seconds of wall clock that count as `at once`. */
@@ -28,7 +28,7 @@ export async function settled<T>(
   throw new Broken(`${what} should have settled within ${seconds} s, but did not`);
 }
 
-/** The call has to reject within `seconds`, with a BenchError of one of these kinds. */
+/** The call has to reject within `seconds`, with a bench error of one of these kinds. */
 export async function rejectsWith(
   promise: Promise<unknown>,
   kinds: readonly BenchErrorKind[],
@@ -46,8 +46,8 @@ export async function rejectsWith(
 export function expectKind(error: unknown, kinds: readonly BenchErrorKind[], what: string): void {
   const wanted = kinds.join(' or ');
   expectThat(
-    error instanceof BenchError,
-    `${what} should reject with a BenchError (${wanted}), but threw ${String(error)}`,
+    isBenchError(error),
+    `${what} should reject with a bench error (${wanted}), but threw ${String(error)}`,
   );
   expectThat(
     kinds.includes(error.kind),

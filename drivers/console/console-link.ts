@@ -9,7 +9,7 @@ import type {
   Reply,
 } from '../../harness/bench/ports.ts';
 import { LinkBase, type LinkParts } from '../link-base.ts';
-import type { SentLog } from '../sent-log.ts';
+import type { SendListener } from '../sent-log.ts';
 import { halfAnswer } from '../transport/half-answer.ts';
 import type { OpenLinePort } from '../transport/line-port.ts';
 import { LineSession, type Lines } from '../transport/line-session.ts';
@@ -283,7 +283,7 @@ export class ConsoleLampLink extends LinkBase<'console'> implements LampLink {
     }
   }
 
-  async #told<T>(lines: Lines, log: SentLog, work: (lines: Lines) => Promise<T>): Promise<T> {
+  async #told<T>(lines: Lines, log: SendListener, work: (lines: Lines) => Promise<T>): Promise<T> {
     const told = new ToldLines(lines, log, this.clock);
     try {
       return await work(told);

@@ -1,5 +1,5 @@
 import type { DriverClock } from '../driver-clock.ts';
-import type { SentLog } from '../sent-log.ts';
+import type { SendListener } from '../sent-log.ts';
 import type { Lines } from '../transport/line-session.ts';
 import { saying } from './said.ts';
 
@@ -12,13 +12,13 @@ interface Waiting {
 /** Lines to and from a console, of which a log is told. */
 export class ToldLines implements Lines {
   readonly #lines: Lines;
-  readonly #log: SentLog;
+  readonly #log: SendListener;
   readonly #clock: DriverClock;
   #waiting: Waiting | null = null;
   #sent = '';
   #answer: string[] = [];
 
-  constructor(lines: Lines, log: SentLog, clock: DriverClock) {
+  constructor(lines: Lines, log: SendListener, clock: DriverClock) {
     this.#lines = lines;
     this.#log = log;
     this.#clock = clock;

@@ -9,6 +9,23 @@ export interface WireFigure {
   readonly unit: string;
 }
 
+/** What is looked at before the first claim; what is absent is not. Shares 0..1, times in s. */
+export interface Before {
+  readonly signal: 'light' | 'channel-current' | 'supply-current';
+  readonly of: string;
+  readonly dark?: { readonly most: WireFigure };
+  readonly saturation?: { readonly most: number };
+  readonly stable?: { readonly within: number; readonly over: number; readonly most: number };
+  readonly reference?: { readonly expected: WireFigure; readonly within: number };
+  readonly linearity?: { readonly most: number };
+  readonly 'check-standard'?: {
+    readonly standard: string;
+    readonly lit: 'lamp' | 'standard';
+    readonly level: number;
+    readonly beyond: 'stop' | 'note';
+  };
+}
+
 const wireFigure = (about: string, example: string) =>
   readable(
     about,
@@ -82,6 +99,6 @@ export const beforeSchema = z
       .exactOptional()
       .meta({ description: 'Measured at the start of each run and held against its own history.' }),
   })
-  .meta({ description: 'Looked at before the first claim, and recorded; each can stop the run.' });
-
-export type Before = z.infer<typeof beforeSchema>;
+  .meta({
+    description: 'Looked at before the first claim, and recorded; each can stop the run.',
+  }) satisfies z.ZodType<Before>;

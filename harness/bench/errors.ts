@@ -33,6 +33,18 @@ export class BenchError extends Error {
   }
 }
 
+/**
+ * Whether a driver threw a bench error: an object with a `kind` of the closed list and a `message`. Known by that, and not by
+ * its class: a driver of its own package has a class of its own, or none.
+ */
+export function isBenchError(
+  thrown: unknown,
+): thrown is { readonly kind: BenchErrorKind; readonly message: string } {
+  if (typeof thrown !== 'object' || thrown === null) return false;
+  const { kind, message } = thrown as Readonly<Record<string, unknown>>;
+  return typeof message === 'string' && benchErrorKinds.some((one) => one === kind);
+}
+
 /** How a lamp failed beside what it shows: its firmware stopped, it refused a valid command, it fell silent for good. */
 export type LampFailureManner = 'stopped' | 'refused' | 'silent';
 

@@ -55,6 +55,16 @@ describe('the conformance suite', () => {
     expect(await brokenPromises(() => ({}))).toEqual([]);
   });
 
+  it('knows a bench error by its kind, whatever its class', async () => {
+    const refusing = (good: Supply): Partial<Supply> => ({
+      set: (setup, call) =>
+        setup.volts > 60
+          ? Promise.reject({ kind: 'refused', message: 'too much' })
+          : good.set(setup, call),
+    });
+    expect(await brokenPromises(refusing)).toEqual([]);
+  });
+
   it.each<readonly [string, RegExp, (good: Supply) => Partial<Supply>]>([
     ['a close() that leaves it open', /After close/, () => ({ close: async () => {} })],
     [
