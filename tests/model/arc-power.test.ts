@@ -348,6 +348,14 @@ describe('arc power', () => {
     expect(story.levelAt('warm', 3)).toEqual({ low: 1, high: 1 });
   });
 
+  it('11.3.2: DOWN may be nothing to a fade that is at MIN when its level is rounded', () => {
+    const fading = frames(1, 'a3 04', '0b 2e x2', 'a3 04', '0b 2a x2', '0a 04');
+    const answers = (at: number) =>
+      lastAnswer([...fading, dali(at, '0b 02'), dali(4, '0b a0')], from(1))?.toSorted();
+    expect(answers(1.3 + 0.5)).toEqual([1, 4]);
+    expect(answers(1.3 + 1.2)).toEqual([1]);
+  });
+
   it('11.3.2: UP and DOWN leave a dark gear dark, and a lit one lit', () => {
     expect(levelAt([dali(1, '0b 01')], 2, from(0))).toBe(0);
     expect(levelAt([dali(1, '0b 02')], 2, from(3))).toBe(1);

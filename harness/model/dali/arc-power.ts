@@ -156,8 +156,10 @@ function whetherLit(
 export function step(world: World, by: 1 | -1, moment: Moment): readonly World[] {
   return whetherLit(world, moment, {
     dark: () => [world],
-    lit: (level) =>
-      maybeBeyond(world, level, by, moveBy(world, level, { by: exactly(by), over: 0 }, moment)),
+    lit: (level) => {
+      const moved = moveBy(world, level, { by: exactly(by), over: 0 }, moment);
+      return maybeThere(world, level, by, moment, moved);
+    },
   });
 }
 
@@ -169,12 +171,8 @@ export function ramp(world: World, towards: 1 | -1, moment: Moment): readonly Wo
   return whetherLit(world, moment, {
     dark: () => [world],
     lit: (level) => {
-      const whole = maybeBeyond(
-        world,
-        level,
-        towards,
-        moveBy(world, level, { by, over: rampTime }, moment),
-      );
+      const moved = moveBy(world, level, { by, over: rampTime }, moment);
+      const whole = maybeThere(world, level, towards, moment, moved);
       const { min, max } = world.gear.settings;
       // Of a level that is not known exactly, the one next to the limit comes first.
       const left = towards > 0 ? max - level.high : level.low - min;
@@ -185,18 +183,23 @@ export function ramp(world: World, towards: 1 | -1, moment: Moment): readonly Wo
   });
 }
 
-/** A light that lies beyond the limit which a step goes towards, where another link put it, may be held to that limit or left where it is. */
-function maybeBeyond(
+/**
+ * A light that lies beyond the limit which a step goes towards, where another link put it, may be held to that limit or left where it is. One
+ * that fades, and is at the limit when its level is rounded, has nowhere to go, and may fade on.
+ */
+function maybeThere(
   world: World,
   level: Band,
   towards: 1 | -1,
+  moment: Moment,
   moved: readonly World[],
 ): readonly World[] {
   const { min, max } = world.gear.settings;
-  const beyond = towards > 0 ? level.high > max : level.low < min;
-  return beyond
-    ? fork('a step goes on beyond a limit that the light has passed', world, ...moved)
-    : moved;
+  const past = towards > 0 ? level.high - max : min - level.low;
+  if (past > 0)
+    return fork('a step goes on beyond a limit that the light has passed', world, ...moved);
+  const rests = past === 0 && isFading(world, moment);
+  return rests ? fork('a step comes to a fade that is at the limit', world, ...moved) : moved;
 }
 
 const atLimit = 'UP or DOWN comes to MAX or MIN on its way: it may end there, or after 200 ms';
