@@ -1,5 +1,6 @@
 import { join } from 'node:path';
 import { contradictionsOf } from '../record/contradictions.ts';
+import { isStored } from '../record/kept-captures.ts';
 import type { RunRecord } from '../record/run-record.ts';
 import { clocksApart } from './clocks-apart.ts';
 import type { Manifest } from './manifest.ts';
@@ -35,6 +36,7 @@ function unsealedCaptures({ specs }: RunRecord, { files }: Manifest): string[] {
   const sealed = new Set(files.map(({ file }) => file));
   return specs
     .flatMap(({ conditions }) => conditions.flatMap(({ captures }) => captures))
+    .filter(isStored)
     .filter(({ file }) => !sealed.has(`captures/${file}`))
     .map(({ file }) => `its capture ${file} is not among the sealed files`);
 }

@@ -1,6 +1,7 @@
 import { lstat } from 'node:fs/promises';
 import { join } from 'node:path';
 import { conditionId } from '../record/ids.ts';
+import { isStored } from '../record/kept-captures.ts';
 import type { CaptureRecord, ConditionRecord, RunRecord } from '../record/run-record.ts';
 import { sidecarName } from './capture-file.ts';
 import type { JournalEntry } from './journal.ts';
@@ -32,7 +33,9 @@ async function filesOf(
   folder: string,
   { captures }: ConditionRecord,
 ): Promise<readonly StoredFile[]> {
-  const pairs = await Promise.all(captures.map((capture) => storedCapture(folder, capture)));
+  const pairs = await Promise.all(
+    captures.filter(isStored).map((capture) => storedCapture(folder, capture)),
+  );
   return pairs.flat();
 }
 

@@ -1,6 +1,7 @@
 import { lstat, readdir, rename, rm, rmdir } from 'node:fs/promises';
 import { join } from 'node:path';
 import { conditionId, runFolderName } from '../record/ids.ts';
+import { isStored } from '../record/kept-captures.ts';
 import type { CaptureRecord, ConditionRecord, RunRecord } from '../record/run-record.ts';
 import { conditionSchema, runRecordSchema } from '../record/run-record.ts';
 import { storableCondition, storableRecord } from '../record/storable.ts';
@@ -171,7 +172,7 @@ class Writer implements RunFolder {
     }
     const parsed = conditionSchema.safeParse(storableCondition(condition));
     if (!parsed.success) throw badRecord(`condition ${condition.key} of ${spec}`, parsed.error);
-    const files = condition.captures.flatMap(({ file }) => this.#filesOf(file));
+    const files = condition.captures.filter(isStored).flatMap(({ file }) => this.#filesOf(file));
     try {
       const span = this.#journal.append({ spec, condition: parsed.data, files });
       this.#written.set(conditionId(spec, condition), span);

@@ -29,7 +29,7 @@ import {
   type Subject,
   type Waiver,
 } from './statement.ts';
-import { seededProblems } from './statement-problems.ts';
+import { unreleasable } from './statement-problems.ts';
 import { writeFileWhole } from './write-file-whole.ts';
 
 type Matched = SignRequest & { readonly waivers: readonly Waiver[] };
@@ -77,9 +77,11 @@ export async function signRun(folder: string, request: SignRequest): Promise<str
     const text = `the run ended ${record.ended}: only a complete run can be signed; finish it with evenfall run --resume`;
     throw new SignRefusal(text);
   }
-  const [seeded] = request.decision === 'release' ? seededProblems(record) : [];
-  if (seeded !== undefined)
-    throw new SignRefusal(`it ${seeded}; run again without the fault, or decide hold or reject`);
+  const [why] = request.decision === 'release' ? unreleasable(record) : [];
+  if (why !== undefined) {
+    const mend = record.faults.length > 0 ? 'without the fault' : 'with all captures';
+    throw new SignRefusal(`it ${why}; run again ${mend}, or decide hold or reject`);
+  }
   const [untrue] = await recordProblems(folder, record, manifest, Date.parse(request.signedAt));
   if (untrue !== undefined)
     throw new SignRefusal(`run.json cannot be right: ${untrue}; measure again`);

@@ -1,4 +1,5 @@
 import { isDeepStrictEqual } from 'node:util';
+import { leftAwayText } from '../record/kept-captures.ts';
 import type { RunRecord } from '../record/run-record.ts';
 import { clocksApart } from './clocks-apart.ts';
 import { manifestFile } from './manifest.ts';
@@ -40,12 +41,22 @@ export function releaseProblems(statement: ReleaseStatement, signed: SignedRun):
     ...differences(predicate, expected.predicate),
     ...timeProblems(predicate.signedAt, signed),
     ...waiverProblems(predicate, record),
-    ...(predicate.decision === 'release' ? seededProblems(record) : []),
+    ...(predicate.decision === 'release' ? unreleasable(record) : []),
   ];
 }
 
+/** Why a run cannot be released, whoever signs. */
+export function unreleasable(record: Pick<RunRecord, 'faults' | 'specs'>): string[] {
+  const left = leftAwayText(record);
+  const lacking =
+    left === null
+      ? []
+      : [`releases a run that was stored without ${left}: nobody can judge it again`];
+  return [...seededProblems(record), ...lacking];
+}
+
 /** A run with a deliberate defect in the lamp proves that the claims notice it, and nothing about a lamp that is sold. */
-export function seededProblems({ faults }: Pick<RunRecord, 'faults'>): string[] {
+function seededProblems({ faults }: Pick<RunRecord, 'faults'>): string[] {
   if (faults.length === 0) return [];
   const seeded = faults.map(({ fault, size }) => `${fault} (size ${size})`).join(', ');
   return [`releases a run with a seeded fault: ${seeded}; such a run says nothing about the lamp`];

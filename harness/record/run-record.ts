@@ -142,6 +142,8 @@ const captureFields = z.strictObject({
    * those that the claim asks for, as evidence of what the bench did: no finding rests on it.
    */
   taken: z.enum(['at-once', 'multiplexed', 'solo', 'alongside']),
+  /** False: its samples were judged and left away, since the run was to keep only some. Absent: they are in the folder. */
+  stored: z.literal(false).optional(),
 });
 const captureSchema = captureFields.transform(({ id, ...capture }) => ({
   id: id ?? capture.file,

@@ -4,6 +4,7 @@ import type { Command } from 'commander';
 import { readCapture } from '../../archive/capture-file.ts';
 import { findRunFolder } from '../../archive/find-run-folder.ts';
 import { didYouMean } from '../../files/did-you-mean.ts';
+import { isStored, leftAwayText } from '../../record/kept-captures.ts';
 import type { CaptureRecord, RunRecord } from '../../record/run-record.ts';
 import {
   type ExportedCapture,
@@ -55,7 +56,11 @@ async function exportRun(run: string, options: Options, io: Io): Promise<void> {
   }
   const folder = await findRunFolder(options.reports, run);
   const { record } = await readCheckedRun(folder, io);
-  const captures = capturesOf(record);
+  const all = capturesOf(record);
+  refuseLeftAway(options.capture, all);
+  const captures = all.filter(isStored);
+  if (options.captures && captures.length < all.length)
+    io.stderr(`without ${leftAwayText(record)}, which the run did not keep\n`);
   const names = captures.map(({ file }) => file);
   if (options.captures) await exportAll(folder, names, format, options.out, io);
   else if (options.capture) {
@@ -65,6 +70,15 @@ async function exportRun(run: string, options: Options, io: Io): Promise<void> {
 
 function capturesOf({ specs }: RunRecord): readonly CaptureRecord[] {
   return specs.flatMap(({ conditions }) => conditions.flatMap(({ captures }) => captures));
+}
+
+function refuseLeftAway(name: string | undefined, captures: readonly CaptureRecord[]): void {
+  const left = captures.find(
+    (one) => !isStored(one) && (one.id === name || one.file === name || one.file === `${name}.npy`),
+  );
+  if (!left) return;
+  const text = `the run did not keep the samples of ${left.file}: they were judged, and left away (run --captures)`;
+  throw new Complaint('no-input', text);
 }
 
 /** A capture by the name of its file, or by its id where only one condition has such a capture. */

@@ -10,6 +10,7 @@ import { recordText } from '../../archive/record-file.ts';
 import { isSigned } from '../../archive/signoff-files.ts';
 import { verifyAgainstLedger } from '../../archive/verify-against-ledger.ts';
 import { plainLine } from '../../files/plain-text.ts';
+import { isStored, leftAwayText } from '../../record/kept-captures.ts';
 import type { RunRecord } from '../../record/run-record.ts';
 import { renderCodeQuality } from '../../report/exchange/code-quality.ts';
 import { renderJunit } from '../../report/exchange/junit.ts';
@@ -145,7 +146,9 @@ async function write(out: string, content: string | Uint8Array, io: Io): Promise
 /** Traces of all captures; one that cannot be read is named, and the page says that it has no picture of it. */
 async function readTraces({ folder, record }: CheckedRun, io: Io): Promise<Trace[]> {
   const traces: Trace[] = [];
-  for (const capture of capturesOf(record)) {
+  const left = leftAwayText(record);
+  if (left !== null) io.stderr(`without pictures of ${left}, which the run did not keep\n`);
+  for (const capture of capturesOf(record).filter(isStored)) {
     try {
       const { codes } = await readCapture(folder, capture.file);
       traces.push(captureTrace(capture, codes));

@@ -1,6 +1,7 @@
 import { resolve } from 'node:path';
 import { type Command, InvalidArgumentError, Option } from 'commander';
 import { readFigure } from '../../files/read-figure.ts';
+import { type CapturesKept, captureChoices } from '../../record/kept-captures.ts';
 import type { RunRecord } from '../../record/run-record.ts';
 import { renderEventLine, renderStoredLine } from '../../report/exchange/event-line.ts';
 import { renderAnnotations } from '../../report/text/annotations.ts';
@@ -46,6 +47,7 @@ interface RunOptions extends FailedOptions {
   readonly patience: number;
   readonly locks?: string;
   readonly resume?: string;
+  readonly captures: CapturesKept;
   readonly operator?: string;
   readonly watch?: boolean;
 }
@@ -59,7 +61,7 @@ export function register(command: Command, io: Io): void {
 }
 
 function addOptions(command: Command): Command {
-  return addFailedOptions(addRigRunOptions(command))
+  return addFailedOptions(addOutputOptions(addRigRunOptions(command)))
     .addArgument(specPaths())
     .option('--rig <file>', 'rig file (default: the simulated rig)')
     .option('--lamp <file>', 'lamp file (default: Alcove-6)')
@@ -80,13 +82,6 @@ function addOptions(command: Command): Command {
       'conditions to run in parallel on the simulated lamp (default: one per core)',
       wholeNumber(1),
     )
-    .option('--out <folder>', 'folder to store the run in (default: reports)')
-    .option('--json', 'print each event of the run as a line of JSON, its folder last')
-    .addOption(
-      new Option('--quiet', 'print only what did not pass, and one line of counts').conflicts(
-        'json',
-      ),
-    )
     .option('--firmware <file>', 'WebAssembly build of your firmware for the simulated lamp to run')
     .option('--build <name>', 'name of the firmware build, for the record')
     .option(
@@ -101,6 +96,26 @@ function addOptions(command: Command): Command {
     .option(
       '--watch',
       'rerun on the simulated lamp whenever a file is saved; stores nothing without --out',
+    );
+}
+
+/** Where a run goes, and what is printed of it. */
+function addOutputOptions(command: Command): Command {
+  return command
+    .option('--out <folder>', 'folder to store the run in (default: reports)')
+    .option('--json', 'print each event of the run as a line of JSON, its folder last')
+    .addOption(
+      new Option('--quiet', 'print only what did not pass, and one line of counts').conflicts(
+        'json',
+      ),
+    )
+    .addOption(
+      new Option(
+        '--captures <which>',
+        'captures to keep; without all of them a run can neither be released nor judged again',
+      )
+        .choices(captureChoices)
+        .default('all'),
     );
 }
 
@@ -153,7 +168,9 @@ async function run(paths: readonly string[], options: RunOptions, io: Io): Promi
     serial,
     operator: options.operator ?? io.env['EVENFALL_OPERATOR'],
     maxBenchErrors,
-    store: stores ? { archive: resolve(io.cwd, options.out ?? 'reports'), resume } : null,
+    store: stores
+      ? { archive: resolve(io.cwd, options.out ?? 'reports'), resume, captures: options.captures }
+      : null,
   };
   const context: RunContext = {
     cwd: io.cwd,

@@ -5,7 +5,7 @@ import { countRuns, findRuns } from '../../archive/find-runs.ts';
 import type { Policy } from '../../archive/policy.ts';
 import { refreshDecisions } from '../../archive/refresh-decisions.ts';
 import { refusedRun } from '../../archive/run-decision.ts';
-import { seededProblems } from '../../archive/statement-problems.ts';
+import { unreleasable } from '../../archive/statement-problems.ts';
 import type { RunRecord } from '../../record/run-record.ts';
 import type { CheckedSeal } from '../../report/pages/archive/seal.ts';
 import {
@@ -106,7 +106,7 @@ function isOpen({ decision }: CheckedSeal): boolean {
 function reasonsAgainst(seal: CheckedSeal, record: RunRecord, { policy }: Rules): string[] {
   const broken = seal.problems.filter(({ file }) => !file.startsWith('signoffs'));
   if (broken.length > 0) return broken.map(({ file, text }) => `${file} ${text}`);
-  return policy ? refusedRun(policy, record, wallClock.now()) : seededProblems(record);
+  return policy ? refusedRun(policy, record, wallClock.now()) : unreleasable(record);
 }
 
 function queued(

@@ -3,7 +3,14 @@ import { diagnose } from '../../diagnose/diagnose.ts';
 import { plainLine } from '../../files/plain-text.ts';
 import { conditionWords } from '../../record/condition-words.ts';
 import { filedCaptures, unfiledCaptures } from '../../record/evidence-of.ts';
-import type { ConditionRecord, Finding, RunRecord, SpecRecord } from '../../record/run-record.ts';
+import { isStored } from '../../record/kept-captures.ts';
+import type {
+  CaptureRecord,
+  ConditionRecord,
+  Finding,
+  RunRecord,
+  SpecRecord,
+} from '../../record/run-record.ts';
 import { causeTexts, explanationText } from '../words/diagnosis-words.ts';
 import { findingSentence, placeText } from '../words/finding-words.ts';
 import { marginText } from '../words/margin-words.ts';
@@ -116,10 +123,15 @@ function caseOutput({ spec, common }: Claim, placed: Placed): string {
     ...[marginText(finding)].filter((text) => text !== null).map((text) => `margin: ${text}`),
     `source: ${finding.source}`,
     ...(shared === undefined ? [] : [shared]),
-    ...filedCaptures(condition, finding).map(({ file }) => `capture: captures/${file}`),
+    ...filedCaptures(condition, finding).map(captureLine),
     ...unfiledCaptures(condition, finding).map((id) => `capture: ${id}, readings in run.json`),
   ];
   return lines.map((line) => `${plainLine(line)}\n`).join('');
+}
+
+function captureLine(capture: CaptureRecord): string {
+  const { file } = capture;
+  return isStored(capture) ? `capture: captures/${file}` : `capture: ${file}, not kept`;
 }
 
 function settle(test: TestCase, verdict: SpecRecord['verdict'], type: string, text: string): void {

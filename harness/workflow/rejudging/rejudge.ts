@@ -8,6 +8,7 @@ import { newRunId } from '../../archive/new-run-id.ts';
 import { readRun } from '../../archive/read-run.ts';
 import type { Plan } from '../../plan/plan.ts';
 import { conditionId } from '../../record/ids.ts';
+import { leftAwayText } from '../../record/kept-captures.ts';
 import {
   type ConditionRecord,
   type RunRecord,
@@ -100,6 +101,11 @@ async function readSealed(source: string): Promise<RunRecord> {
       'bad-file',
       `run ${record.id} is unfinished; finish it with evenfall run --resume ${record.id}`,
     );
+  }
+  const left = leftAwayText(record);
+  if (left !== null) {
+    const text = `run ${record.id} was stored without ${left}, so that it cannot be judged again; run it again, with all captures`;
+    throw new Complaint('usage', text);
   }
   const broken = await brokenFiles(source, manifest);
   if (broken.length === 0) return record;

@@ -5,6 +5,7 @@ import { type RunFolder, resumeRunFolder } from '../../archive/run-folder.ts';
 import { isBeingWritten } from '../../archive/writer-mark.ts';
 import { claimCondition } from '../../record/condition-words.ts';
 import { conditionId } from '../../record/ids.ts';
+import { isStored } from '../../record/kept-captures.ts';
 import type { ConditionRecord, RunRecord } from '../../record/run-record.ts';
 import { Complaint } from '../complaint.ts';
 import type { RunStore } from './run-store.ts';
@@ -85,7 +86,7 @@ export function resumedDraft(
 export async function keepConditions(resumed: ResumedRun, store: RunStore): Promise<void> {
   for (const [id, condition] of resumed.done) {
     const spec = id.split('\t')[0] ?? '';
-    for (const capture of condition.captures) {
+    for (const capture of condition.captures.filter(isStored)) {
       const { codes } = await readCapture(resumed.source, capture.file);
       if (resumed.folder === null) await store.saveCapture(capture, codes);
       else store.addStoredCapture(capture, codes);

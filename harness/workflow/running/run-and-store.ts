@@ -1,5 +1,6 @@
 import type { FirmwareImage } from '../../../drivers/plant/firmware/firmware-image.ts';
 import type { Identity } from '../../bench/ports.ts';
+import type { CapturesKept } from '../../record/kept-captures.ts';
 import type { RunRecord } from '../../record/run-record.ts';
 import { runSpecs } from '../../run/engine/engine.ts';
 import type { RunListener } from '../../run/engine/events.ts';
@@ -25,7 +26,14 @@ export interface RunRequest {
   /** Give up after so many bench errors. */
   readonly maxBenchErrors?: number | undefined;
   /** The archive that takes the run, and a run in it to resume (a folder, or the start of an id); null: not stored. */
-  readonly store: { readonly archive: string; readonly resume?: string | undefined } | null;
+  readonly store: RunTarget | null;
+}
+
+interface RunTarget {
+  readonly archive: string;
+  readonly resume?: string | undefined;
+  /** Captures that are kept once they are judged. */
+  readonly captures: CapturesKept;
 }
 
 /** Who works for a run besides its lanes. */
@@ -74,7 +82,12 @@ export async function runAndStore(
     target?.resume === undefined
       ? null
       : await findResumedRun(target.archive, target.resume, fresh);
-  const store = target && new RunStore(target.archive, reports, resumed?.folder);
+  const store =
+    target &&
+    new RunStore(target.archive, reports, {
+      resumed: resumed?.folder ?? null,
+      kept: target.captures,
+    });
   const storing = store
     ? [
         storingListener(store, async () => {

@@ -1,6 +1,13 @@
 import type { Codes } from '../../archive/capture-file.ts';
 import { createRunFolder, type ReportFile, type RunFolder } from '../../archive/run-folder.ts';
 import type { RunningCondition } from '../../archive/running-now.ts';
+import { conditionId } from '../../record/ids.ts';
+import {
+  type CapturesKept,
+  isStored,
+  keepsCaptures,
+  withoutCaptures,
+} from '../../record/kept-captures.ts';
 import type { CaptureRecord, ConditionRecord, RunRecord } from '../../record/run-record.ts';
 import type { RunListener } from '../../run/engine/events.ts';
 
@@ -17,13 +24,24 @@ export interface RunReports {
 export class RunStore {
   readonly #root: string;
   readonly #reports: RunReports;
+  readonly #kept: CapturesKept;
+  /** `conditionId`s of those whose captures were not kept. */
+  readonly #leftAway = new Set<string>();
   #folder: RunFolder | null;
 
-  /** `root`: the archive. `resumed`: the folder of a run that is written on. */
-  constructor(root: string, reports: RunReports, resumed: RunFolder | null = null) {
+  /** `root`: the archive. `resumed`: the folder of a run that is written on. `kept`: captures that a run keeps. */
+  constructor(
+    root: string,
+    reports: RunReports,
+    {
+      resumed = null,
+      kept = 'all',
+    }: { readonly resumed?: RunFolder | null; readonly kept?: CapturesKept } = {},
+  ) {
     this.#root = root;
     this.#reports = reports;
     this.#folder = resumed;
+    this.#kept = kept;
   }
 
   /** Null until `begin`. */
@@ -36,12 +54,29 @@ export class RunStore {
     this.#folder ??= await createRunFolder(this.#root, { ...header, planned });
   }
 
+  /** A condition that has ended, with what was captured of it, as far as that is kept. */
+  async saveEnded(
+    spec: string,
+    ended: ConditionRecord,
+    captured: ReadonlyMap<string, { readonly codes: Codes }>,
+  ): Promise<void> {
+    const isKept = keepsCaptures(ended, this.#kept);
+    const condition = isKept ? ended : withoutCaptures(ended);
+    if (!isKept) this.#leftAway.add(conditionId(spec, ended));
+    for (const capture of condition.captures) {
+      const raw = captured.get(capture.id);
+      if (raw && isStored(capture)) await this.saveCapture(capture, raw.codes);
+      else if (raw) this.addStoredCapture(capture, raw.codes);
+    }
+    await this.saveCondition(spec, condition);
+  }
+
   async saveCapture(capture: CaptureRecord, codes: Codes): Promise<void> {
     await this.#begun().saveCapture(capture, codes);
     this.addStoredCapture(capture, codes);
   }
 
-  /** A capture that lies in the folder already: only the reports have to see it. */
+  /** A capture that lies in the folder already, or is left away: only the reports have to see it. */
   addStoredCapture(capture: CaptureRecord, codes: Codes): void {
     this.#reports.addCapture(capture, codes);
   }
@@ -54,8 +89,21 @@ export class RunStore {
     this.#folder?.tellRunning(conditions);
   }
 
-  async finish(record: RunRecord): Promise<void> {
+  async finish(ended: RunRecord): Promise<void> {
+    const record = this.#asKept(ended);
     await this.#begun().finish(record, this.#reports.render(record));
+  }
+
+  /** What a resumed run had stored before stays stored. */
+  #asKept(record: RunRecord): RunRecord {
+    if (this.#leftAway.size === 0) return record;
+    const specs = record.specs.map((spec) => ({
+      ...spec,
+      conditions: spec.conditions.map((one) =>
+        this.#leftAway.has(conditionId(spec.spec, one)) ? withoutCaptures(one) : one,
+      ),
+    }));
+    return { ...record, specs };
   }
 
   async close(): Promise<void> {
@@ -81,11 +129,7 @@ export function storingListener(store: RunStore, onBegun?: () => Promise<void>):
       await onBegun?.();
     } else if (event.event === 'condition-ended') {
       const { spec, condition, captures } = event;
-      for (const capture of condition.captures) {
-        const raw = captures.get(capture.id);
-        if (raw) await store.saveCapture(capture, raw.codes);
-      }
-      await store.saveCondition(spec, condition);
+      await store.saveEnded(spec, condition, captures);
       // Repeats of a condition bear one name: one of them has ended.
       const ended = running.findIndex((own) => own.spec === spec && own.key === condition.key);
       running = running.filter((_, place) => place !== ended);

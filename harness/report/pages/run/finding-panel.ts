@@ -1,5 +1,6 @@
 import { conditionWords } from '../../../record/condition-words.ts';
 import { filedCaptures } from '../../../record/evidence-of.ts';
+import { isStored } from '../../../record/kept-captures.ts';
 import type {
   CaptureRecord,
   CommandRecord,
@@ -216,5 +217,6 @@ export function captureCaption(capture: CaptureRecord): string {
   const { instrument, input, rate, samples, taken, clipped, file } = capture;
   const how = `${autoText(rate, 'Hz')} (${samples} samples), ${takenText[taken]}`;
   const clip = clipped > 0 ? ` ${clipped} samples lie at the end of the converter's range.` : '';
-  return `${instrument}, input ${input}, ${how}.${clip} captures/${file}`;
+  const where = isStored(capture) ? `captures/${file}` : 'Its samples were not kept.';
+  return `${instrument}, input ${input}, ${how}.${clip} ${where}`;
 }

@@ -1,3 +1,4 @@
+import { leftAwayText } from '../../../record/kept-captures.ts';
 import type { InstrumentRecord, RunRecord } from '../../../record/run-record.ts';
 import { type Content, type Html, html } from '../../html/html.ts';
 import { bulletList, factList, scrolling, table } from '../../html/table.ts';
@@ -86,6 +87,7 @@ function identityText({ maker, model, serial, firmware }: InstrumentRecord['iden
 }
 
 export function identityList(record: RunRecord): Html {
+  const left = leftAwayText(record);
   const { lamp, rig, harness, seed, selection, safeState, operator } = record;
   return factList([
     ['lamp file', [lamp.file, hash(lamp.digest)]],
@@ -100,6 +102,7 @@ export function identityList(record: RunRecord): Html {
     ...Object.entries(rig.notes),
     ['seed', seed],
     ['selected', selectedText(selection)],
+    ...(left === null ? [] : [['not kept', left] as const]),
     ['harness', `Evenfall ${harness.version}, Node ${harness.node}${commitText(harness.commit)}`],
     ['started, ended', `${record.startedAt}, ${record.endedAt ?? 'not ended'} (${record.ended})`],
     ['safe state', safeStateText(safeState)],
