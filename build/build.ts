@@ -53,7 +53,7 @@ async function bundleProgram(folder: string): Promise<void> {
     format: 'esm',
     minifyWhitespace: true,
     // Native code, what would drag a browser along, and 15 MB that few runs load.
-    external: ['better-sqlite3', 'serialport', 'playwright-core', 'koffi', 'binaryen'],
+    external: ['@photostructure/sqlite', 'serialport', 'playwright-core', 'koffi', 'binaryen'],
     // Packages that are CommonJS ask for these.
     banner: {
       js: [

@@ -28,7 +28,7 @@ export function addRuns(
 ): void {
   index.transaction(() => {
     for (const { record, place } of runs) addOne(index, record, place);
-  })();
+  });
 }
 
 function addOne(index: RunIndex, record: RunRecord, place: RunPlace): void {
@@ -119,7 +119,7 @@ function addFindings(index: RunIndex, run: number, record: RunRecord): void {
   for (const line of findingLines(record)) {
     const place = seriesOf(line, record.lamp.name);
     const known = find.get(place) as { series: number } | undefined;
-    const series = known?.series ?? create.run(place).lastInsertRowid;
+    const series = known?.series ?? create.run(place);
     insert.run({ ...line, series, run });
   }
 }

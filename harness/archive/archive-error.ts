@@ -7,6 +7,7 @@ export type ArchiveErrorKind =
   | 'ambiguous' // several runs fit
   | 'damaged' // a stored file is not what its format says
   | 'newer' // written by a later version
+  | 'no-sqlite' // the database's code does not load on this computer
   | 'busy' // another process writes to the run
   | 'unfinished' // the run is not sealed
   | 'sealed' // the run is sealed: nothing may be added

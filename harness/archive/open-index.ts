@@ -1,5 +1,5 @@
-import Database from 'better-sqlite3';
 import { ArchiveError } from './archive-error.ts';
+import { SqliteDatabase } from './sqlite.ts';
 
 /** The derived index of an archive; lies beside the run folders and can be thrown away at any time. */
 export const indexFile = 'index.sqlite';
@@ -7,7 +7,7 @@ export const indexFile = 'index.sqlite';
 /** Raised with every change of the tables. An older index is dropped and filled again from the folders. */
 const indexVersion = 2;
 
-export type RunIndex = Database.Database;
+export type RunIndex = SqliteDatabase;
 
 /*
  * run.run orders by time (see add-run.ts), so that `finding`, clustered by series and run, holds each trend as one
@@ -61,13 +61,13 @@ CREATE INDEX finding_by_run ON finding (run);
 
 /** Opens or creates the index. Rejects with `newer` or `damaged`; close it with `close()`. */
 export function openIndex(file: string): RunIndex {
-  const index = new Database(file, { timeout: 5000 });
+  const index = new SqliteDatabase(file);
   try {
-    index.pragma('journal_mode = WAL');
-    index.pragma('synchronous = NORMAL');
-    index.pragma('foreign_keys = ON');
+    index.exec('PRAGMA journal_mode = WAL');
+    index.exec('PRAGMA synchronous = NORMAL');
+    index.exec('PRAGMA foreign_keys = ON');
     // Rows of a run are spread over its series: room for their pages keeps them from being written twice.
-    index.pragma('cache_size = -64000');
+    index.exec('PRAGMA cache_size = -64000');
     prepareTables(index, file);
     return index;
   } catch (error) {
@@ -80,7 +80,7 @@ export function openIndex(file: string): RunIndex {
 }
 
 function prepareTables(index: RunIndex, file: string): void {
-  const version = index.pragma('user_version', { simple: true }) as number;
+  const version = index.prepare('PRAGMA user_version').pluck().get() as number;
   if (version === indexVersion) return;
   if (version > indexVersion) {
     const text = `${file} was made by a later Evenfall (index version ${version}, this one knows ${indexVersion}); use that one, or make it again with evenfall runs --rebuild`;
@@ -91,6 +91,6 @@ function prepareTables(index: RunIndex, file: string): void {
       index.exec(`DROP TABLE IF EXISTS ${table}`);
     }
     index.exec(tables);
-    index.pragma(`user_version = ${indexVersion}`);
-  })();
+    index.exec(`PRAGMA user_version = ${indexVersion}`);
+  });
 }

@@ -31,7 +31,7 @@ export async function refreshDecisions(
   const update = index.prepare('UPDATE run SET decision = @decision WHERE folder = @folder');
   index.transaction(() => {
     for (const { folder, decision } of stale) update.run({ folder, decision });
-  })();
+  });
   return stale.length > 0;
 }
 

@@ -17,7 +17,7 @@ beforeAll(async () => {
     bundle: true,
     platform: 'node',
     format: 'esm',
-    external: ['better-sqlite3', 'playwright-core'],
+    external: ['@photostructure/sqlite', 'playwright-core'],
     banner: {
       js: "import { createRequire as cjsRequire } from 'node:module'; const require = cjsRequire(import.meta.url); const __filename = import.meta.filename; const __dirname = import.meta.dirname;",
     },

@@ -1,7 +1,7 @@
-import { execFileSync } from 'node:child_process';
 import { chmodSync, readdirSync, readFileSync, rmSync, writeFileSync } from 'node:fs';
 import { basename, join } from 'node:path';
 import { describe, expect, it } from 'vitest';
+import { SqliteDatabase } from '../../harness/archive/sqlite.ts';
 import { register as compare } from '../../harness/cli/archive/compare.ts';
 import { register as runs } from '../../harness/cli/archive/runs.ts';
 import { register as trend } from '../../harness/cli/archive/trend.ts';
@@ -122,12 +122,11 @@ describe('evenfall runs', () => {
     const root = scratch();
     await archiveOf(root, [runOf(1)]);
     await runCommand(runs, ['--reports', root]);
-    const set = (version: number) =>
-      execFileSync('node', [
-        '-e',
-        `const D = require('better-sqlite3'); new D(process.argv[1]).pragma('user_version = ${version}')`,
-        join(root, 'index.sqlite'),
-      ]);
+    const set = (version: number) => {
+      const index = new SqliteDatabase(join(root, 'index.sqlite'));
+      index.exec(`PRAGMA user_version = ${version}`);
+      index.close();
+    };
     set(99);
     expect((await runCommand(runs, ['--reports', root])).stderr).toContain('a later Evenfall');
     set(0);

@@ -60,6 +60,7 @@ const archiveKinds: Readonly<Record<ArchiveErrorKind, ComplaintKind>> = {
   ambiguous: 'usage',
   damaged: 'bad-file',
   newer: 'bad-file',
+  'no-sqlite': 'internal',
   busy: 'locked',
   unfinished: 'bad-file',
   sealed: 'usage',

@@ -1,7 +1,7 @@
 import { readFileSync, rmSync, writeFileSync } from 'node:fs';
 import { basename, join } from 'node:path';
-import Database from 'better-sqlite3';
 import { afterEach, describe, expect, it } from 'vitest';
+import { SqliteDatabase } from '../../../harness/archive/sqlite.ts';
 import { register as compare } from '../../../harness/cli/archive/compare.ts';
 import { register as runs } from '../../../harness/cli/archive/runs.ts';
 import { register as trend } from '../../../harness/cli/archive/trend.ts';
@@ -50,7 +50,7 @@ async function archive() {
     deskOfTrend: await ask('/trend?metric=fade-duration'),
   });
   const edit = (sql: string) => {
-    const index = new Database(join(root, 'index.sqlite'));
+    const index = new SqliteDatabase(join(root, 'index.sqlite'));
     index.exec(sql);
     index.close();
   };
