@@ -39,13 +39,18 @@ function strained(world: World, strain: string | null): World {
 
 function returned(world: World, moment: Moment): readonly World[] {
   const { lostAt, interrupted } = world.power;
-  if (lostAt === null) return [world];
+  if (lostAt === null) return [moment.of === 0 ? switchedOn(world, moment) : world];
   const back = { ...world.power, lostAt: null, interrupted: null };
   const alive = { ...world, power: back };
   if (world.strain !== null) return fork(tooLow, alive, ...restart(alive, moment));
   const restarted = powerUp(alive, moment, true);
   if (!interrupted || moment.at - lostAt > moment.allowances.afterglow) return [restarted];
   return fork(shortGap, { ...interrupted, power: back }, restarted);
+}
+
+/** The story begins with the supply: the lamp starts with it, at the level that its file says that it leaves its maker with. */
+function switchedOn(world: World, moment: Moment): World {
+  return { ...world, light: powerUp(world, moment, true).light };
 }
 
 const shortGap = 'the gap of the supply is short: the lamp may have lived through it';

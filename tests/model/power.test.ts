@@ -43,6 +43,16 @@ describe('the supply', () => {
     expect(story.whyWide(2.01)).toBeNull();
   });
 
+  it('begins with it as the lamp is delivered: dark until it has started, then at its POWER ON LEVEL', () => {
+    const delivered = (memory: NonNullable<StoryOptions['memory']>) => ({ ...nominal, startUp: 0.66, memory });
+    const low = delivered({ level: 1, powerOnLevel: 170, systemFailureLevel: 255 });
+    expect(light([supply(0, 48)], 0.5, low).low).toBe(0);
+    expect(light([supply(0, 48)], 0.7, low).high).toBeCloseTo(0.100914, 6);
+    const last = delivered({ level: 0.3, powerOnLevel: 255, systemFailureLevel: 255 });
+    expect(light([supply(0, 48)], 0.5, last)).toEqual({ low: 0, high: expect.closeTo(0.3, 9) });
+    expect(light([supply(0, 48)], 0.7, last)).toEqual(exactly(0.3));
+  });
+
   it('may give less light below the lowest voltage, and restart as it returns', () => {
     const story = told([lit, supply(2, 43), supply(3, 48)]);
     expect(story.levelAt('warm', 2.5)).toEqual({ low: 0, high: expect.closeTo(0.6, 9) });
