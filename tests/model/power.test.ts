@@ -44,7 +44,11 @@ describe('the supply', () => {
   });
 
   it('begins with it as the lamp is delivered: dark until it has started, then at its POWER ON LEVEL', () => {
-    const delivered = (memory: NonNullable<StoryOptions['memory']>) => ({ ...nominal, startUp: 0.66, memory });
+    const delivered = (memory: NonNullable<StoryOptions['memory']>) => ({
+      ...nominal,
+      startUp: 0.66,
+      memory,
+    });
     const low = delivered({ level: 1, powerOnLevel: 170, systemFailureLevel: 255 });
     expect(light([supply(0, 48)], 0.5, low).low).toBe(0);
     expect(light([supply(0, 48)], 0.7, low).high).toBeCloseTo(0.100914, 6);
