@@ -164,7 +164,7 @@ function mustBeInstrument(opened: unknown, { name, driver }: RigInstrument): Ins
     throw failed(
       'unsupported',
       name,
-      `the driver ${driver} opened a ${kind} without ${missing.join(', ')}; harness/bench/ports.ts says what each port has`,
+      `the driver ${driver} opened a ${kind} without ${missing.join(', ')}; docs/drivers.md says what a driver has to do, evenfall/driver what each port has`,
     );
   if (kind === 'digitiser')
     parsed(name, 'capabilities', results.capabilitiesResult, found?.['capabilities']);

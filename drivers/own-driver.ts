@@ -13,7 +13,7 @@ export interface OwnDriver {
   readonly folder: string;
 }
 
-/** What a module exports to be a driver: see README.md. */
+/** What a module exports to be a driver: see docs/drivers.md. */
 interface DriverModule {
   readonly open?: unknown;
   readonly default?: unknown;

@@ -40,7 +40,7 @@ export class RealClock implements DriverClock {
 }
 
 /** For what is bound to no bench. */
-export const realClock = new RealClock();
+export const realClock = /* @__PURE__ */ new RealClock();
 
 /** Resolves after `seconds`, or at once when the signal aborts. */
 export function sleep(seconds: number, signal?: AbortSignal): Promise<void> {
