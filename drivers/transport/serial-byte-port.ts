@@ -1,4 +1,4 @@
-import { SerialPort } from 'serialport';
+import type { SerialPort } from 'serialport';
 import type { ByteListener, BytePort } from './byte-port.ts';
 
 export interface SerialSetup {
@@ -20,17 +20,29 @@ export interface SerialLine extends BytePort {
  * Opens a serial port, 8 data bits, no parity. Rejects when it does not exist or is taken; when the signal aborts, it
  * rejects as soon as the port is free again, so that the next one to open it does not find it locked.
  */
-export function openSerialLine(setup: SerialSetup, signal: AbortSignal): Promise<SerialLine> {
+export async function openSerialLine(setup: SerialSetup, signal: AbortSignal): Promise<SerialLine> {
   const { path, baud, stopBits = 1 } = setup;
+  const Port = await loadSerialPort(path);
   return new Promise((resolve, reject) => {
     // hupcl: dropping DTR on close would restart boards that wire it to their reset.
-    const port = new SerialPort({ path, baudRate: baud, stopBits, autoOpen: false, hupcl: false });
+    const port = new Port({ path, baudRate: baud, stopBits, autoOpen: false, hupcl: false });
     port.open((error) => {
       if (error) reject(error);
       else if (signal.aborted) port.close(() => reject(new Error(`opening ${path} was cancelled`)));
       else resolve(new SerialBytePort(path, port));
     });
   });
+}
+
+async function loadSerialPort(path: string): Promise<typeof SerialPort> {
+  try {
+    return (await import('serialport')).SerialPort;
+  } catch (error) {
+    const machine = `${process.platform}-${process.arch}, Node ${process.version}`;
+    const why = (error as Error).message.split('\n')[0];
+    const text = `${path} cannot be opened: the code for serial ports does not load on this computer (${machine}): ${why}; run npm ci again, or connect over TCP`;
+    throw new Error(text, { cause: error });
+  }
 }
 
 /**

@@ -1,6 +1,6 @@
 import { closeSync, constants, openSync, writeSync } from 'node:fs';
+import { createRequire } from 'node:module';
 import { ReadStream } from 'node:tty';
-import koffi from 'koffi';
 
 /** Size of struct termios of the C library on Linux, with room to spare. */
 const termiosSize = 256;
@@ -9,7 +9,7 @@ const now = 0;
 
 /** The C library's calls for pseudo-terminals (POSIX.1-2017, XSH posix_openpt); Node has none. */
 function libc() {
-  const library = koffi.load('libc.so.6');
+  const library = loadKoffi().load('libc.so.6');
   return {
     openMaster: library.func('int posix_openpt(int flags)'),
     grant: library.func('int grantpt(int fd)'),
@@ -19,6 +19,17 @@ function libc() {
     makeRaw: library.func('void cfmakeraw(_Inout_ uint8_t *termios)'),
     setAttributes: library.func('int tcsetattr(int fd, int when, const uint8_t *termios)'),
   };
+}
+
+function loadKoffi(): typeof import('koffi') {
+  try {
+    return createRequire(import.meta.url)('koffi');
+  } catch (error) {
+    const machine = `${process.platform}-${process.arch}, Node ${process.version}`;
+    const why = (error as Error).message.split('\n')[0];
+    const text = `no pseudo-terminal: the code that asks the system for one does not load on this computer (${machine}): ${why}; run npm ci again`;
+    throw new Error(text, { cause: error });
+  }
 }
 
 /** A serial port without wires: programs open `path`, this end is the device. Linux only. */
