@@ -1,8 +1,5 @@
 # syntax=docker/dockerfile:1
 FROM node:22-bookworm-slim AS build
-RUN apt-get update \
- && apt-get install -y --no-install-recommends g++ make python3 \
- && rm -rf /var/lib/apt/lists/*
 WORKDIR /evenfall
 COPY package.json package-lock.json ./
 RUN npm ci --ignore-scripts --no-audit --no-fund
@@ -12,7 +9,7 @@ COPY docs docs
 COPY drivers drivers
 COPY harness harness
 COPY specs specs
-RUN npm rebuild --no-audit --no-fund && npm run build && npm prune --omit=dev --ignore-scripts
+RUN npm run build && npm prune --omit=dev --ignore-scripts
 
 FROM node:22-bookworm-slim AS run
 WORKDIR /evenfall
