@@ -74,8 +74,14 @@ const inCrossfade =
 
 function levelCourse(world: World, target: Target, manner: Manner, moment: Moment): Course {
   if (manner.over === 0) return still(target.level);
-  const floor = exactly(manner.floor ?? moment.lamp.curve.bottom);
+  const floor = manner.floor === null ? darkEnd(manner, moment) : exactly(manner.floor);
   return fadeCourse(levelNow(world, moment, manner.latency), target.level, floor);
+}
+
+/** What a dark end of a fade counts as: the bottom of the curve. A fade that is straight in light may as well come from the dark itself. */
+function darkEnd({ shape }: Manner, { lamp }: Moment): Band {
+  const { bottom } = lamp.curve;
+  return { low: shape === 'linear' ? 0 : bottom, high: bottom };
 }
 
 interface Leaving {
@@ -92,22 +98,29 @@ function channelCourse(
 ): Course {
   if (manner.over === 0) return still(end);
   const start = channelNow(world, index, moment, manner.latency);
-  const bottom = moment.lamp.curve.bottom;
+  const bottom = darkEnd(manner, moment);
   // A floor follows the intensity, where the lamp keeps its mix, or each channel has its own; one that leaves the mix goes out at the bottom.
   const floor =
     own.high === 0
-      ? exactly(bottom)
+      ? bottom
       : manner.floor === null
-        ? hull(exactly(bottom), product(exactly(bottom), own))
+        ? hull(bottom, product(bottom, own))
         : product(exactly(manner.floor), own);
   return fadeCourse(start, end, floor);
 }
 
-/** Light of the dim level as a command of this instant finds it: commands keep their order, so that only a fade is on its way, or a glide. */
+/** Light of the dim level as a command of this instant finds it: commands keep their order, so that only a fade is on its way, or a glide, or the light of a lamp that starts. */
 export function levelNow(world: World, moment: Moment, latency: number): Band {
   const { light } = world;
   const now = courseNow(light, light.level, moment, latency);
+  const start = starting(light, moment.at);
+  if (start) return hull(now, start.level.final);
   return light.glide ? hull(now, ...passing(light, moment.at).map(({ level }) => level)) : now;
+}
+
+/** What a lamp that may still start shows. */
+function starting({ via, from, latency }: Piece, at: number): Piece | null {
+  return via && at < from + latency ? via : null;
 }
 
 function courseNow(
@@ -128,6 +141,8 @@ export function passing({ glide }: Piece, at: number): readonly Passed[] {
 function channelNow({ light }: World, index: number, moment: Moment, latency: number): Band {
   const course = light.channels[index] ?? still(exactly(0));
   const now = courseNow(light, course, moment, latency);
+  const start = starting(light, moment.at)?.channels[index];
+  if (start) return hull(now, start.final);
   if (!light.glide) return now;
   return hull(now, ...passing(light, moment.at).map(({ channels }) => channels[index] ?? now));
 }
