@@ -1,5 +1,8 @@
 import { type Band, dark, hull } from './band.ts';
 
+/** A fade is straight in brightness (linear), in its logarithm (geometric), or in one of both, or between them. */
+export type Shape = 'geometric' | 'linear' | 'either';
+
 /** One quantity of the light on its way: relative light 0..1. */
 export interface Course {
   readonly start: Band;
@@ -23,8 +26,7 @@ export interface Piece {
   readonly from: number;
   /** Duration of its fade, s; 0 is a jump. */
   readonly over: number;
-  /** Straight in brightness (linear), or in its logarithm (geometric). */
-  readonly shape: 'geometric' | 'linear';
+  readonly shape: Shape;
   /** It shows so many seconds after `from` at the latest. */
   readonly latency: number;
   /** Relative tolerance of the time since `from`. */
@@ -60,14 +62,21 @@ export function courseWithin(piece: Piece, course: Course, first: number, last: 
 
 function bandAt({ from, over, shape }: Piece, { start, end }: Course, at: number): Band {
   const part = Math.min(1, Math.max(0, (at - from) / over));
+  // The straight line in brightness is never below the one in its logarithm.
+  const [under, above] = shape === 'either' ? (['geometric', 'linear'] as const) : [shape, shape];
   return {
-    low: between(shape, start.low, end.low, part) ?? Math.min(start.low, end.low),
-    high: between(shape, start.high, end.high, part) ?? Math.max(start.high, end.high),
+    low: between(under, start.low, end.low, part) ?? Math.min(start.low, end.low),
+    high: between(above, start.high, end.high, part) ?? Math.max(start.high, end.high),
   };
 }
 
 /** Null where the way from or to darkness is not known. */
-function between(shape: Piece['shape'], start: number, end: number, part: number): number | null {
+function between(
+  shape: Exclude<Shape, 'either'>,
+  start: number,
+  end: number,
+  part: number,
+): number | null {
   if (start === end || part === 0) return start;
   if (part === 1) return end;
   if (shape === 'linear') return start + (end - start) * part;

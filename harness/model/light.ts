@@ -74,14 +74,14 @@ const inCrossfade =
 
 function levelCourse(world: World, target: Target, manner: Manner, moment: Moment): Course {
   if (manner.over === 0) return still(target.level);
-  const floor = manner.floor === null ? darkEnd(manner, moment) : exactly(manner.floor);
+  const floor = darkEnd(manner, moment);
   return fadeCourse(levelNow(world, moment, manner.latency), target.level, floor);
 }
 
-/** What a dark end of a fade counts as: the bottom of the curve. A fade that is straight in light may as well come from the dark itself. */
-function darkEnd({ shape }: Manner, { lamp }: Moment): Band {
-  const { bottom } = lamp.curve;
-  return { low: shape === 'linear' ? 0 : bottom, high: bottom };
+/** What a dark end of a fade counts as: MIN, or the bottom of the curve. A fade that is straight in light may as well come from the dark itself. */
+function darkEnd({ shape, floor }: Manner, { lamp }: Moment): Band {
+  const high = floor ?? lamp.curve.bottom;
+  return { low: shape === 'geometric' ? high : 0, high };
 }
 
 interface Leaving {
@@ -98,14 +98,14 @@ function channelCourse(
 ): Course {
   if (manner.over === 0) return still(end);
   const start = channelNow(world, index, moment, manner.latency);
-  const bottom = darkEnd(manner, moment);
+  const bottom = darkEnd({ ...manner, floor: null }, moment);
   // A floor follows the intensity, where the lamp keeps its mix, or each channel has its own; one that leaves the mix goes out at the bottom.
   const floor =
     own.high === 0
       ? bottom
       : manner.floor === null
         ? hull(bottom, product(bottom, own))
-        : product(exactly(manner.floor), own);
+        : product(darkEnd(manner, moment), own);
   return fadeCourse(start, end, floor);
 }
 

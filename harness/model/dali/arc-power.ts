@@ -14,6 +14,7 @@ import { activated, colouredMix, overtaken, whyOf } from './colour.ts';
 import { withRegisters } from './configure.ts';
 import type { Flag, GearSettings, PendingColour } from './gear.ts';
 import {
+  daliShape,
   extendedFadeSeconds,
   fadeSeconds,
   highest,
@@ -28,12 +29,12 @@ const rampTime = 0.2;
 /** How exactly a gear has to know the end of a DAPC sequence, s. */
 const sequenceSlack = 0.02;
 
-function manner({ allowances }: Moment, over: number, why: string | null = null) {
+function manner(moment: Moment, over: number, why: string | null = null) {
   return {
     over,
-    shape: 'geometric' as const,
-    latency: allowances.latency.dali,
-    dilation: allowances.daliFadeTolerance,
+    shape: daliShape(moment.lamp),
+    latency: moment.allowances.latency.dali,
+    dilation: moment.allowances.daliFadeTolerance,
     why,
     onBus: true,
   };

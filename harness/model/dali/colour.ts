@@ -5,7 +5,7 @@ import type { Moment, PossibleAnswer, Reaction, World } from '../world.ts';
 import { nothingKnown } from '../worlds.ts';
 import { gearLost, unknownRegister, withRegisters, withSettings } from './configure.ts';
 import type { GearRegisters, PendingColour } from './gear.ts';
-import { highest, lightOf } from './levels.ts';
+import { daliShape, highest, lightOf } from './levels.ts';
 
 /** Device type of colour control gear (IEC 62386-209). */
 export const colourType = 8;
@@ -84,7 +84,7 @@ function takeColour(world: World, colour: PendingColour, over: number, moment: M
   const target = { level, mix };
   const manner = {
     over,
-    shape: 'geometric' as const,
+    shape: daliShape(moment.lamp),
     latency: allowances.latency.dali,
     dilation: allowances.daliFadeTolerance,
     floor: lightOf(world.gear.settings.min),

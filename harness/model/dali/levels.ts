@@ -1,4 +1,6 @@
+import type { Lamp } from '../../bench/lamp.ts';
 import type { Band } from '../band.ts';
+import type { Shape } from '../course.ts';
 
 /** The highest arc power level, and "no change" or "none" (IEC 62386-102 9.4). */
 export const highest = 254;
@@ -41,4 +43,9 @@ export function extendedFadeSeconds(code: number): number {
 /** Levels per second of fade rate 1..15. IEC 62386-102 9.5. */
 export function levelsPerSecond(code: number): number {
   return 506 / Math.sqrt(2 ** code);
+}
+
+/** A lamp whose own curve is straight may fade along that, or along the levels of the bus: its file does not say. */
+export function daliShape({ curve }: Lamp): Shape {
+  return curve.kind === 'linear' ? 'either' : 'geometric';
 }
