@@ -146,7 +146,9 @@ export class SlotInput {
   #act(over: number): void {
     const [level = 0] = this.#values;
     const highest = highestValue(this.#link.bits);
-    const position = this.#traits.slotValue(Math.max(0, level - 1), highest - 1);
+    // On a logarithmic curve 1 is its bottom; a straight one has no other than 0.
+    const first = this.#curve.kind === 'linear' ? 0 : 1;
+    const position = this.#traits.slotValue(Math.max(0, level - first), highest - first);
     this.#light.go(
       {
         level: level === 0 ? this.#traits.zeroLevel : levelOfPosition(position, this.#curve),
