@@ -11,8 +11,8 @@ interface LampText {
 }
 
 const share = fc.integer({ min: 1, max: 100 }).map((own) => `${own} %`);
-const onLoss = fc.constantFrom('hold', 'off');
-const bits = fc.constantFrom(8, 16);
+const losses = fc.constantFrom('hold', 'off');
+const widths = fc.constantFrom(8, 16);
 const firstSlot = fc.oneof(fc.constant(1), fc.integer({ min: 1, max: 480 }), fc.constant(493));
 
 const drawn = fc.record({
@@ -39,12 +39,13 @@ const drawn = fc.record({
     { 'short-address': fc.nat(63), group: fc.nat(15) },
     { requiredKeys: ['short-address'] },
   ),
-  dmx: fc.record({ 'first-slot': firstSlot, bits, 'on-loss': onLoss }),
+  dmx: fc.record({ 'first-slot': firstSlot, bits: widths, 'on-loss': losses }),
   sacn: fc.record({
+    // The simulated lamp has one input for DMX512 and sACN: where it has both, they are of the same kind.
     universe: fc.oneof(fc.constant(1), fc.integer({ min: 1, max: 63_999 })),
     'first-slot': firstSlot,
-    bits,
-    'on-loss': onLoss,
+    bits: widths,
+    'on-loss': losses,
   }),
 });
 
@@ -65,8 +66,10 @@ function lampFile(own: Drawn, index: number, text: string): string {
   const first = own.start % all.length;
   const names = all.slice(first, first + own.channels);
   const { ambient: _, processor: __, ...rest } = base;
+  const { bits, 'on-loss': onLoss } = own.dmx;
+  const sacn = own.has.dmx ? { ...own.sacn, bits, 'on-loss': onLoss } : own.sacn;
   const links = Object.fromEntries(
-    Object.entries({ ...own, console: base.links.console })
+    Object.entries({ dali: own.dali, dmx: own.dmx, sacn, console: base.links.console })
       .filter(([link]) => own.has[link as keyof typeof own.has])
       .map(([link, settings]) => [link, fitting(settings, names.length)]),
   );
@@ -87,7 +90,7 @@ function lampFile(own: Drawn, index: number, text: string): string {
   });
 }
 
-/** Slots that end within the universe. */
+/** Slots that end within the universe; other links as they are. */
 function fitting(settings: unknown, channels: number): unknown {
   const own = settings as { 'first-slot'?: number; bits?: number };
   if (own['first-slot'] === undefined) return settings;

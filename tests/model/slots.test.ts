@@ -75,6 +75,12 @@ describe('DMX512', () => {
     expect(story.whyWide(4.5)).toContain('not count it as a signal');
   });
 
+  it('may keep its light where nothing but cut frames ever came, or lose it', () => {
+    const lit = { ...nominal, memory: { level: 0.5, powerOnLevel: 255, systemFailureLevel: 255 } };
+    const cut: Heard[] = [dmx(1, [255]), dmx(2, [255]), { kind: 'dmx-stops', at: 2 }];
+    expect(light(cut, 9, lit, dark)).toEqual({ low: 0, high: 0.5 });
+  });
+
   it('holds its light for ever without a signal, where the lamp file says hold', () => {
     expect(light([dmx(1, slots(65_535)), { kind: 'dmx-stops', at: 2 }], 1e6)).toEqual(exactly(1));
   });

@@ -50,5 +50,8 @@ function unsignalled(world: World, { link, slots, ledByOther }: Cut, moment: Mom
       ? { ...world, sacn: { ...world.sacn, told: null } }
       : { ...world, slots: { ...world.slots, alive: false, lost: null } };
   const within = longestLoss + moment.allowances.lossDelay;
-  return afterLoss(silent, { link, slots, by: moment.of, within }, moment);
+  const lost = afterLoss(silent, { link, slots, by: moment.of, within }, moment);
+  // What was never there need not be lost.
+  const never = link === 'sacn' ? world.sacn.followed === null : world.slots.values.length === 0;
+  return never ? fork(shortFrame, silent, ...lost) : lost;
 }
