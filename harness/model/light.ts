@@ -119,7 +119,7 @@ export function levelNow(world: World, moment: Moment, latency: number): Band {
 }
 
 /** What a lamp that may still start shows. */
-function starting({ via, from, latency }: Piece, at: number): Piece | null {
+export function starting({ via, from, latency }: Piece, at: number): Piece | null {
   return via && at < from + latency ? via : null;
 }
 

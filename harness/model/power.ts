@@ -50,7 +50,10 @@ function returned(world: World, moment: Moment): readonly World[] {
 
 /** The story begins with the supply: the lamp starts with it, at the level that its file says that it leaves its maker with. */
 function switchedOn(world: World, moment: Moment): World {
-  return { ...world, light: powerUp(world, moment, true).light };
+  const { light } = powerUp(world, moment, true);
+  const { registers } = world.gear;
+  const lastActive = hull(registers.lastActive, light.level.final);
+  return { ...world, light, gear: { ...world.gear, registers: { ...registers, lastActive } } };
 }
 
 const shortGap = 'the gap of the supply is short: the lamp may have lived through it';

@@ -57,6 +57,20 @@ describe('the supply', () => {
     expect(light([supply(0, 48)], 0.7, last)).toEqual(exactly(0.3));
   });
 
+  it('counts that level as the last active one, and keeps it within limits that come meanwhile', () => {
+    const low = {
+      ...nominal,
+      startUp: 0.66,
+      memory: { level: 0, powerOnLevel: 170, systemFailureLevel: 255 },
+    };
+    const recalled = light([supply(0, 48), dali(2, '0a 00'), dali(3, '0b 0a')], 4, low);
+    expect(recalled.low).toBeCloseTo(0.100914, 6);
+    const limited = [supply(0, 48), ...set(0.1, 100, '2a')];
+    expect(light(limited, 0.5, low).low).toBe(0);
+    expect(light(limited, 1, low).high).toBeCloseTo(0.100914, 6);
+    expect(light(limited, 1, low).low).toBeCloseTo(10 ** (99 / (253 / 3) - 3), 6);
+  });
+
   it('may give less light below the lowest voltage, and restart as it returns', () => {
     const story = told([lit, supply(2, 43), supply(3, 48)]);
     expect(story.levelAt('warm', 2.5)).toEqual({ low: 0, high: expect.closeTo(0.6, 9) });

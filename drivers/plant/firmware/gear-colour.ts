@@ -5,8 +5,14 @@ import type { GearState } from './gear-state.ts';
 /** "No change" in a 16 bit colour value. */
 const wideMask = 65535;
 
+/** Whether it is of device type 8: it mixes whites or colours, or has few enough channels for primaries. */
+export function hasColour({ whites, colours, channels }: GearState): boolean {
+  return whites !== null || colours.length > 0 || channels.length <= mostPrimaries;
+}
+
 /** Commands and queries of colour control gear, after ENABLE DEVICE TYPE 8. Returns an answer or null. IEC 62386-209. */
 export function colourCommand(gear: GearState, code: number): number | null {
+  if (!hasColour(gear)) return null;
   const value = (gear.dtr1 << 8) | gear.dtr0;
   switch (code) {
     case colourOpcode.activate:

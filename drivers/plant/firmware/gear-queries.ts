@@ -1,6 +1,7 @@
 import { isDeepStrictEqual } from 'node:util';
 import { mask } from '../../dali/frame.ts';
 import { opcode } from '../../dali/opcodes.ts';
+import { hasColour } from './gear-colour.ts';
 import { resetRegisters } from './gear-registers.ts';
 import type { GearState } from './gear-state.ts';
 
@@ -8,6 +9,8 @@ const yes = 0xff;
 /** IEC 62386-102 edition 2: major in bits 7..2. From memory. */
 const version = 0x08;
 const colourDevice = 8;
+/** Answer of gear without a device type (IEC 62386-102, from memory). */
+const noDevice = 254;
 
 /** The byte that answers a query; null is silence, which means NO. IEC 62386-102 11.5. */
 export function answerQuery(gear: GearState, code: number): number | null {
@@ -33,7 +36,7 @@ const queries: ReadonlyMap<number, Query> = new Map<number, Query>([
   [opcode.queryDtr0, (gear) => gear.dtr0],
   [opcode.queryDtr1, (gear) => gear.dtr1],
   [opcode.queryDtr2, (gear) => gear.dtr2],
-  [opcode.queryDeviceType, () => colourDevice],
+  [opcode.queryDeviceType, (gear) => (hasColour(gear) ? colourDevice : noDevice)],
   [opcode.queryPhysicalMinimum, (gear) => gear.physicalMinimum],
   [opcode.queryPowerFailure, (gear) => yesIf(gear.powerCycle)],
   [opcode.queryActualLevel, (gear) => gear.actual],

@@ -83,8 +83,8 @@ export class GearState {
     return this.traits.gear.fadeSeconds(this.registers, seconds);
   }
 
-  /** Goes to a level, clamped to MIN..MAX, with the colour that waits for it. 0 is off. */
-  goTo(level: number, over: number): void {
+  /** Goes to a level, clamped to MIN..MAX, with the colour that waits for it, or with the one that there is. 0 is off. */
+  goTo(level: number, over: number, colour: 'waiting' | 'present' = 'waiting'): void {
     const { min, max } = this.registers;
     const { gear } = this.traits;
     const wanted = level === 0 ? 0 : this.traits.daliClamp(level, min, max);
@@ -94,7 +94,8 @@ export class GearState {
     if (wanted > 0) this.lastActive = wanted;
     const fadesOut = wanted === 0 && seconds > 0;
     const lit = fadesOut ? gear.afterFadeToDark(min) : gear.litLevel(level, wanted);
-    this.#go({ level: this.#lightOf(lit), intensities: this.#activated() }, seconds);
+    const intensities = colour === 'waiting' ? this.#activated() : this.light.target.intensities;
+    this.#go({ level: this.#lightOf(lit), intensities }, seconds);
     this.#ordered = { level: wanted, orders: this.light.orders };
   }
 

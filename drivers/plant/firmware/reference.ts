@@ -294,7 +294,8 @@ class Running {
     if (this.#booting && age >= this.#lamp.startUp) this.#booting = false;
     if (this.#powerOnLevel === null || age < this.#traits.gear.powerOnWait) return;
     const { powerCycle } = this.#gear;
-    this.#gear.goTo(this.#powerOnLevel, 0);
+    // Nobody commands it: a colour that waits waits on.
+    this.#gear.goTo(this.#powerOnLevel, 0, 'present');
     // No command has seen it yet.
     this.#gear.powerCycle = powerCycle;
     this.#powerOnLevel = null;
@@ -352,7 +353,7 @@ function levelsOf({ asDelivered }: Lamp) {
 }
 
 function newGear(lamp: Lamp, traits: FirmwareTraits, light: LightControl): GearState {
-  const whites = whitePair(lamp.channels);
+  const whites = lamp.links.dali?.tunableWhite ? whitePair(lamp.channels) : null;
   const physicalMinimum = Math.max(1, nearestLevel(lamp.curve.bottom));
   const factory = factoryRegisters({
     shortAddress: lamp.links.dali?.shortAddress ?? mask,

@@ -1,4 +1,5 @@
-import { type Band, exactly, hull, isExact, mapped } from '../band.ts';
+import { type Band, exactly, hull, isExact, mapped, product } from '../band.ts';
+import { still } from '../course.ts';
 import {
   isFading,
   isGliding,
@@ -6,6 +7,7 @@ import {
   type Manner,
   mixNow,
   moveLight,
+  starting,
   stopLight,
 } from '../light.ts';
 import type { Moment, World } from '../world.ts';
@@ -309,8 +311,22 @@ export function backWithinLimits(world: World, former: Limits, moment: Moment): 
   const passes = now.low === 0 && now.high > 0 && isGliding(world, moment);
   if (!passes && isWithin(now, world.gear.settings)) return [world];
   const back = broughtBack(world, moment);
+  if (starting(world.light, moment.at)) return [comesBackWithin(world)];
   if (world.light.onBus || isWithin(now, former)) return back;
   return fork('another link had set a level beyond MIN or MAX of the gear', world, ...back);
+}
+
+/** The light of a lamp that starts comes back within the limits that hold then, or within those that held. */
+function comesBackWithin(world: World): World {
+  const { min, max } = world.gear.settings;
+  const { light, mix } = world;
+  const { final } = light.level;
+  const held = (own: number) =>
+    own === 0 ? 0 : Math.min(lightOf(max), Math.max(lightOf(min), own));
+  const level = hull(final, mapped(final, held));
+  const channels = mix.map((own) => still(product(level, own)));
+  const why = 'MIN or MAX was moved while the lamp started';
+  return { ...world, light: { ...light, level: still(level), channels, why } };
 }
 
 function broughtBack(world: World, moment: Moment): readonly World[] {

@@ -343,6 +343,27 @@ describe('after power', () => {
     expect(percentOf(lamp)).toBeCloseTo(0.1, 3);
   });
 
+  test('the power-on level comes with the colour that there is: one that waits waits on', () => {
+    const lamp = gear();
+    configure(lamp, 0x2d, 254);
+    lamp.run(1);
+    lamp.restart();
+    lamp.run(0.4);
+    for (const [address, code] of [
+      [0xa3, 0],
+      [0xc3, 0],
+      [0xc5, 0],
+      [0xc1, 8],
+      [command, 0xea],
+    ] as const)
+      lamp.dali(address, code);
+    lamp.run(0.5);
+    expect(percentOf(lamp)).toBeCloseTo(100, 2);
+    lamp.dali(level, 254);
+    lamp.run(0.1);
+    expect(percentOf(lamp)).toBe(0);
+  });
+
   test('MASK brings the last level back, and registers are kept', () => {
     const lamp = gear();
     configure(lamp, 0x2b, 50);
@@ -355,6 +376,26 @@ describe('after power', () => {
 });
 
 describe('colour (IEC 62386-209)', () => {
+  test('is not there in a lamp of more channels than primaries, without whites or colours', () => {
+    const { tunableWhite: _, ...plain } = alcove.links.dali ?? { shortAddress: 5 };
+    const more = [...alcove.channels, { ...alcove.channels[0]!, channel: 'rose' }];
+    const lamp = new BareLamp(
+      new ReferenceFirmware(
+        { ...alcove, channels: more, links: { ...alcove.links, dali: plain } },
+        healthyFirmware,
+      ),
+      7,
+    );
+    lamp.run(0.7);
+    expect(ask(lamp, 0x99)).toBe(254);
+    lamp.dali(0xc1, 8);
+    expect(ask(lamp, 0xf8)).toBe(null);
+    const own = gear();
+    expect(ask(own, 0x99)).toBe(8);
+    own.dali(0xc1, 8);
+    expect(ask(own, 0xf8)).not.toBe(null);
+  });
+
   const colour = (lamp: BareLamp, code: number) => {
     lamp.dali(0xc1, 8);
     return lamp.dali(command, code);
@@ -425,7 +466,10 @@ describe('colour (IEC 62386-209)', () => {
 
   test('red, green and blue, white, amber and free colour go to the channels that the lamp file names', () => {
     const rgbwaf = ['red', 'lime', 'indigo', 'cool'];
-    const lamp = gear({ ...alcove, links: { dali: { shortAddress: 5, rgbwaf } } });
+    const lamp = gear({
+      ...alcove,
+      links: { dali: { ...alcove.links.dali, shortAddress: 5, rgbwaf } },
+    });
     const colours = (code: number, ...levels: number[]) => {
       for (const [index, level] of levels.entries()) lamp.dali([0xa3, 0xc3, 0xc5][index]!, level);
       colour(lamp, code);
