@@ -425,3 +425,31 @@ describe('a limit that is moved across a light that fades (11.4.10, 11.4.11)', (
     expect(story.whyWide(9)).toContain('MIN or MAX was moved');
   });
 });
+
+describe('a lamp whose own curve is straight', () => {
+  const straight = { ...alcove, curve: { kind: 'linear' as const, bottom: 0.01 } };
+
+  it('may fade over DALI along that or along the levels', () => {
+    const fading = frames(1, 'a3 04', '0b 2e x2', '0a aa');
+    const { low, high } = tellStory(straight, fading, 3, from(254)).levelAt('warm', 2.15);
+    expect(low).toBeCloseTo(Math.sqrt(0.100914), 4);
+    expect(high).toBeCloseTo((1 + 0.100914) / 2, 4);
+  });
+
+  it('may begin a fade of the console in the dark, or at the bottom', () => {
+    const story = tellStory(straight, [line(1, `fade 2000 dim 50 mix ${all}`)], 4, from(0));
+    expect(story.levelAt('warm', 1.5).low).toBeCloseTo(0.125, 9);
+    expect(story.levelAt('warm', 1.5).high).toBeCloseTo(0.01 + 0.49 / 4, 9);
+  });
+});
+
+it('fades a lamp that starts from the dark, or from the light that comes back', () => {
+  const starts = { ...from(0, { level: 0.5, powerOnLevel: 255 }), startUp: 0.66 };
+  const heard = [
+    { kind: 'supply' as const, at: 0, volts: 48 },
+    line(0.4, `fade 1000 dim 100 mix ${all}`),
+  ];
+  const { low, high } = tellStory(alcove, heard, 3, starts).levelAt('warm', 0.9);
+  expect(low).toBeLessThan(0.1);
+  expect(high).toBeGreaterThan(0.6);
+});
