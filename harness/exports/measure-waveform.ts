@@ -24,6 +24,7 @@ export interface WaveformToMeasure {
 /**
  * The value of a metric in one record. Pure: the same record, the same outcome. Metrics that need more than one record, or
  * what was commanded, say that they cannot measure; hand those a whole `Observation` by `metric.compute`.
+ * The dimming curve counts as logarithmic down to 0.1 % (IEC 62386-102, from memory).
  * Returns `measured: false` with a reason where the record does not yield the quantity.
  * Throws a RangeError where a parameter has no default and none was given, or where there is no such parameter.
  */

@@ -1,6 +1,6 @@
 import type { Allowances } from './allowances.ts';
 import { type Piece, still } from './course.ts';
-import { passing, restsSince, slackOf } from './light.ts';
+import { passing, restsSince, slackOf, stillSeen } from './light.ts';
 import type { World } from './world.ts';
 
 const long = Number.NEGATIVE_INFINITY;
@@ -50,7 +50,7 @@ function lightEssence(light: Piece, at: number, { tick }: Allowances): unknown {
   const rests = at >= light.from + light.over + light.latency + slack;
   if (!rests) {
     const glide = passing(light, at);
-    const replaces = light.replaces.filter(({ until }) => until > at);
+    const replaces = stillSeen(light.replaces, at);
     return { ...light, lead: 0, glide: glide.length > 0 ? glide : null, replaces };
   }
   const { level, channels, why } = light;

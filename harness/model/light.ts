@@ -133,9 +133,14 @@ function courseNow(
   return courseWithin(light, course, Math.max(light.from, at - slack), at + slack);
 }
 
+/** Of lights that were replaced, those that may still be seen at an instant, s. */
+export function stillSeen(replaced: readonly Passed[], at: number): readonly Passed[] {
+  return replaced.filter(({ until }) => until > at);
+}
+
 /** What the light may still come from. */
 export function passing({ glide }: Piece, at: number): readonly Passed[] {
-  return glide?.filter(({ until }) => until > at) ?? [];
+  return stillSeen(glide ?? [], at);
 }
 
 function channelNow({ light }: World, index: number, moment: Moment, latency: number): Band {
@@ -149,9 +154,11 @@ function channelNow({ light }: World, index: number, moment: Moment, latency: nu
 
 /** What a glide of this instant may come from as well: a jump that came just before may not have been shown. */
 function unshown({ glide, replaces }: Piece, at: number, latency: number): readonly Passed[] {
-  if (glide) return glide.filter(({ until }) => until > at);
-  const lasting = replaces.filter(({ until }) => until > at);
-  return lasting.map((own) => ({ ...own, until: Math.max(own.until, at + latency) }));
+  if (glide) return stillSeen(glide, at);
+  return stillSeen(replaces, at).map((own) => ({
+    ...own,
+    until: Math.max(own.until, at + latency),
+  }));
 }
 
 /** What a glide of this instant to some light comes from; null where that is the same light. */
@@ -243,7 +250,7 @@ function remember(world: World, { level, mix }: Target, { at, allowances }: Mome
 /** A light that may never be reached: who asked for it went before it had to be. Null where it is there. */
 export function perhapsNever(world: World, { at }: Moment, why: string): World | null {
   const { light, remembered } = world;
-  const replaced = light.replaces.filter(({ until }) => until > at);
+  const replaced = stillSeen(light.replaces, at);
   if (at >= light.from + light.latency || replaced.length === 0) return null;
   const channels = light.channels.map(({ final }, place) =>
     still(hull(final, ...replaced.map((own) => own.channels[place] ?? final))),

@@ -45,7 +45,10 @@ export function levelsPerSecond(code: number): number {
   return 506 / Math.sqrt(2 ** code);
 }
 
-/** A lamp whose own curve is straight may fade along that, or along the levels of the bus: its file does not say. */
+/**
+ * A lamp whose own curve is straight may fade along that, or along the levels of the bus: LED gear may have a linear dimming curve (IEC
+ * 62386-207, from memory), and the lamp file does not say which one holds on the bus.
+ */
 export function daliShape({ curve }: Lamp): Shape {
   return curve.kind === 'linear' ? 'either' : 'geometric';
 }
