@@ -82,10 +82,11 @@ function setColours(gear: GearState, from: 0 | 3): void {
   }
 }
 
+/** At once, whatever the fade time. IEC 62386-209 11.3.4, from memory. */
 function step(gear: GearState, mireks: number): void {
   if (gear.colour !== 'temperature') return;
   gear.temporary = { mirek: gear.mirek + mireks, primaries: new Map() };
-  gear.activate();
+  gear.activate(0);
 }
 
 /** DTR2 0 coolest, 1 warmest, 2 and 3 the physical limits, which are fixed here. Held within the physical ones. */

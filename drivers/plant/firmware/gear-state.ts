@@ -116,12 +116,12 @@ export class GearState {
     return level === 0 ? 0 : this.traits.daliLight(level);
   }
 
-  /** Starts the waiting colour at the present level; without one nothing happens. */
-  activate(): void {
+  /** Starts the waiting colour at the present level, over `seconds`; without one nothing happens. */
+  activate(seconds = this.fadeSeconds): void {
     const { mirek, primaries } = this.temporary;
     if (mirek === undefined && primaries.size === 0) return;
     const level = this.light.target.level;
-    this.#go({ level, intensities: this.#activated() }, this.fadeSeconds);
+    this.#go({ level, intensities: this.#activated() }, seconds);
   }
 
   #activated(): readonly number[] {

@@ -116,7 +116,8 @@ function isLit(world: World, moment: Moment): Flag {
   return level.low > 0;
 }
 
-function isFadeRunning({ light }: World, { at, allowances }: Moment): Flag {
+function isFadeRunning({ light, lost }: World, { at, allowances }: Moment): Flag {
+  if (lost !== null) return null;
   if (light.over === 0) return light.onBus || at >= light.from + light.latency ? false : null;
   // A fade of the colour alone counts as one, or not: the standard does not say.
   if (
