@@ -29,6 +29,7 @@ export function essence(world: World, at: number, allowances: Allowances): unkno
       ...sacn,
       lossSettles: past(sacn.lossSettles),
       toldBefore: sacn.lossSettles > at ? sacn.toldBefore : null,
+      missed: sacn.lossSettles > at ? sacn.missed : null,
     },
     gear: {
       ...gear,

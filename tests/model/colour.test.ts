@@ -78,6 +78,8 @@ describe('colour control', () => {
     // And whether a step of colour temperature has something to step from is open.
     const stepped = [...heard, ...frames(7, 'c1 08', '0b e9')];
     const story = tellStory(alcove, stepped, 9, from(254));
+    const fading = [...frames(8, 'a3 04', '0b 2e x2', '0b 90')];
+    expect(lastAnswer([...stepped, ...fading])).toEqual(expect.arrayContaining([4, 20]));
     expect(story.levelAt('cool', 9)).toEqual({ low: 0, high: 1 });
     expect(story.whyWide(9)).toContain('another link has covered');
   });

@@ -407,6 +407,27 @@ describe('sACN', () => {
     expect(light(heard, 5, lost)).toEqual(exactly(1));
   });
 
+  it('leaves open whether cut slots stand for their source, so that the lamp hears nothing while it leads', () => {
+    const cut = (at: number) => sacn(at, [], { by: 'two', priority: 150 });
+    const heard = [dali(0.5, '0a fe'), cut(1), sacn(1.5, slots(0))];
+    expect(light(heard, 2)).toEqual({ low: 0, high: 1 });
+    const guest = sacn(1, full, { by: 'two', priority: 150, sequence: 1 });
+    const empty = [1.6, 2.6, 3.6, 4.6, 5.6].map((at) => sacn(at, []));
+    expect(light([guest, sacn(1.5, low), ...empty], 6, lost)).toEqual({ low: 0, high: 1 });
+  });
+
+  it('leaves open whether a source that comes back within the time of a loss was missed', () => {
+    const heard = [
+      sacn(1, full, { by: 'two', priority: 150, sequence: 1 }),
+      syncPacket(1.05, 700),
+      ...[1.1, 1.9, 2.7].map((at) => sacn(at, low)),
+    ];
+    const back = (at: number) =>
+      sacn(at, low, { by: 'two', priority: 150, sync: 700, sequence: 2 });
+    expect(light([...heard, back(3.6), sacn(4, low)], 5, lost)).toEqual(open);
+    expect(light([...heard, back(3.8), sacn(4, low)], 5, lost)).toEqual(tenth);
+  });
+
   it('shares the light with the other links: the last command wins', () => {
     expect(light([sacn(1, full), dali(2, '0a aa')], 3).low).toBeCloseTo(0.100914, 6);
     expect(light([dali(1, '0a aa'), sacn(2, full)], 3)).toEqual(exactly(1));

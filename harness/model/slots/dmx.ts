@@ -34,7 +34,7 @@ export function hearSlots(
   const cutTo = (taken: readonly World[]): Reaction[] =>
     cutShort(
       world,
-      { taken, uncounted: world, ledByOther: false, link: 'dmx', slots: own },
+      { taken, uncounted: [{ world, ledByOther: false }], link: 'dmx', slots: own },
       moment,
     ).map((one) => ({ world: one }));
   if (slots.length <= from) return cutTo([heard]);

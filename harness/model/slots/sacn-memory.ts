@@ -8,6 +8,8 @@ export interface SacnSource {
   readonly by: number;
   /** Slots that are in force; null where it has sent none that are. */
   readonly slots: readonly number[] | null;
+  /** Its slots end within those of the lamp, and stand for it all the same: while it leads the lamp hears nothing. */
+  readonly cut: boolean;
   /** Slots that wait for the synchronisation packet of an address. */
   readonly waiting: { readonly slots: readonly number[]; readonly address: number } | null;
 }
@@ -35,6 +37,10 @@ export interface SacnMemory {
   readonly toldBefore: string | null;
   /** A source that went may count as there until then, s. */
   readonly lossSettles: number;
+  /** The source that fell silent last: it may not be missed until `lossSettles`. */
+  readonly missed: SacnSource | null;
+  /** Whether cut slots that the lamp does not count stand for their source; null until it matters. */
+  readonly cutsStand: boolean | null;
 }
 
 export const noSources: SacnMemory = {
@@ -45,4 +51,6 @@ export const noSources: SacnMemory = {
   told: null,
   toldBefore: null,
   lossSettles: Number.NEGATIVE_INFINITY,
+  missed: null,
+  cutsStand: null,
 };

@@ -1,22 +1,19 @@
 import type { LampLinks } from '../../bench/lamp.ts';
-import { hull } from '../band.ts';
-import { perhapsNever, type Target } from '../light.ts';
+import { perhapsNever } from '../light.ts';
 import type { Moment, Reaction, World } from '../world.ts';
 import { fork } from '../worlds.ts';
-import { saysOther } from './other-stream.ts';
+import { follow, leaders, leads, slotLoss, unnoticedLoss, untold } from './follow-sources.ts';
 import type { SacnMemory, SacnSource } from './sacn-memory.ts';
 import { isLate, type Packet, readPacket } from './sacn-packet.ts';
-import { cutShort } from './short-frames.ts';
-import { slotsOf, targetOf } from './slot-values.ts';
-import { afterLoss, repeatTarget, takeTarget } from './take-slots.ts';
+import { cutShort, type Uncounted } from './short-frames.ts';
+import { slotsOf } from './slot-values.ts';
+import { afterLoss } from './take-slots.ts';
 
 type Data = Extract<Packet, { is: 'data' }>;
 type Link = NonNullable<LampLinks['sacn']>;
 
 /** Without packets for so long a source, or a synchroniser, is lost (E1.31 6.7.1 and 11). s */
 const networkLoss = 2.5;
-/** A lamp behind a network interface takes its line for lost so long after its last frame, s (ANSI E1.11: 1 s to 1.25 s). */
-const slotLoss = 1;
 /** A source that has nothing new sends at least so often (E1.31 6.6.2). s */
 const keepAlive = 1;
 
@@ -40,6 +37,15 @@ export function hearDatagram(
 function hearData(world: World, packet: Data, link: Link, moment: Moment): readonly World[] {
   if (packet.universe !== link.universe) return [world];
   const source = world.sacn.sources.find(({ cid }) => cid === packet.cid);
+  const { missed, lossSettles } = world.sacn;
+  if (missed?.cid === packet.cid) {
+    const found = { ...world, sacn: { ...world.sacn, missed: null } };
+    const noticed = hearData(found, packet, link, moment);
+    if (source || moment.at > lossSettles) return noticed;
+    const kept = follow(withSource(found, missed), link, moment);
+    const unnoticed = kept.flatMap((one) => hearData(one, packet, link, moment));
+    return fork(unnoticedLoss, ...noticed, ...unnoticed);
+  }
   if (source && isLate(packet.sequence, source.sequence)) return [world];
   if (packet.preview) return preview(world, packet, source, moment);
   const taken = packet.terminated
@@ -87,7 +93,11 @@ function receive(
 ): readonly World[] {
   const world = naming(known, packet.syncAddress);
   const { cid, priority, sequence } = packet;
-  const old = { slots: source?.slots ?? null, waiting: source?.waiting ?? null };
+  const old = {
+    slots: source?.slots ?? null,
+    waiting: source?.waiting ?? null,
+    cut: source?.cut ?? false,
+  };
   const heard = { cid, priority, sequence, at: moment.at, by: moment.of, ...old };
   if (packet.startCode !== 0)
     return source
@@ -96,7 +106,11 @@ function receive(
   const before = old.slots ?? world.sacn.followed;
   const whole = () =>
     wholeSlots(packet.slots, before, { link, moment }).flatMap((slots) => {
-      const free = doubtful(withSource(world, { ...heard, slots, waiting: null }), slots, packet);
+      const free = doubtful(
+        withSource(world, { ...heard, slots, waiting: null, cut: false }),
+        slots,
+        packet,
+      );
       // Another source's packet may have the interface hand on again what the leading one says.
       return follow(free, link, moment);
     });
@@ -107,8 +121,7 @@ function receive(
           source ? withSource(world, heard) : world,
           {
             taken: whole(),
-            uncounted: source ? quiet(world, source, packet) : world,
-            ledByOther: leaders(world.sacn).length > 0 && !leads(world, packet),
+            uncounted: uncounted(world, source, packet, heard),
             link: 'sacn',
             slots: link,
           },
@@ -130,6 +143,27 @@ function receive(
   if (state === 'perhaps' && packet.forceSync)
     return fork('a packet came as its synchronisation was being lost', ...held(), ...now());
   return held();
+}
+
+/** A lamp that does not count cut slots: those that its source sent before hold on, or these stand for it. A habit, the same each time. */
+function uncounted(
+  world: World,
+  source: SacnSource | undefined,
+  packet: Data,
+  heard: SacnSource,
+): readonly Uncounted[] {
+  const { cutsStand } = world.sacn;
+  const left = source ? quiet(world, source, packet) : world;
+  const standing = withSource(world, { ...heard, slots: packet.slots, waiting: null, cut: true });
+  const ledByOther = (one: World) => leaders(one.sacn).length > 0 && !leads(one, packet);
+  const either = [
+    { stands: false, world: left },
+    { stands: true, world: standing },
+  ].filter(({ stands }) => cutsStand === null || stands === cutsStand);
+  return either.map(({ stands, world: one }) => ({
+    world: { ...one, sacn: { ...one.sacn, cutsStand: stands } },
+    ledByOther: ledByOther(one),
+  }));
 }
 
 function naming(world: World, address: number): World {
@@ -192,7 +226,7 @@ function synchronise(
   const released = sacn.sources.filter(({ waiting }) => waiting?.address === address);
   const sources = sacn.sources.map((source) =>
     source.waiting?.address === address
-      ? { ...source, slots: source.waiting.slots, waiting: null }
+      ? { ...source, slots: source.waiting.slots, waiting: null, cut: false }
       : source,
   );
   const next = { ...world, sacn: { ...sacn, synchronisers, sources } };
@@ -202,53 +236,6 @@ function synchronise(
 function withSource(world: World, source: SacnSource): World {
   const others = world.sacn.sources.filter(({ cid }) => cid !== source.cid);
   return { ...world, sacn: { ...world.sacn, sources: [...others, source] } };
-}
-
-/** Sources whose slots are in force at the highest priority: that one wins, and among equals the standard leaves it open. */
-function leaders({ sources }: SacnMemory): readonly SacnSource[] {
-  const sending = sources.filter(({ slots }) => slots !== null);
-  const highest = Math.max(...sending.map(({ priority }) => priority));
-  return sending.filter(({ priority }) => priority === highest);
-}
-
-function leads(world: World, { cid }: { readonly cid: string }): boolean {
-  return leaders(world.sacn).some((own) => own.cid === cid);
-}
-
-/** The light follows the sources that lead. */
-function follow(world: World, link: Link, moment: Moment, wait = 0): readonly World[] {
-  const slots = leaders(world.sacn).flatMap((own) => (own.slots ? [own.slots] : []));
-  const [first] = slots;
-  if (!first) return [world];
-  const told = JSON.stringify(slots);
-  const next = { ...world, sacn: { ...world.sacn, told, followed: first } };
-  const equal = slots.every((own) => own.join() === first.join());
-  const target = equal ? targetOf(moment.lamp, link, first) : mergedTarget(slots, link, moment);
-  const why = equal
-    ? null
-    : 'several sources send at the same priority: how the lamp merges them is its own';
-  const late = Math.max(wait, world.sacn.lossSettles - moment.at, 0);
-  const how = { link: 'sacn' as const, why, late };
-  const again = told === world.sacn.told || saysOther(next, 'sacn', target, moment);
-  if (again) return repeatTarget(next, target, how, moment);
-  const taken = takeTarget(next, target, how, moment);
-  const unnoticed = told === world.sacn.toldBefore && moment.at <= world.sacn.lossSettles;
-  if (!unnoticed) return [taken];
-  return fork(unnoticedLoss, taken, ...repeatTarget(next, target, how, moment));
-}
-
-const unnoticedLoss = 'a source came back as it was being lost: the lamp may not have noticed';
-
-/** Any source's light, or that of the highest of each slot. */
-function mergedTarget(slots: readonly (readonly number[])[], link: Link, { lamp }: Moment): Target {
-  const length = Math.max(...slots.map((own) => own.length));
-  const highest = Array.from({ length }, (_, at) => Math.max(...slots.map((own) => own[at] ?? 0)));
-  const targets = [...slots, highest].map((own) => targetOf(lamp, link, own));
-  const none = { low: 0, high: 0 };
-  return {
-    level: hull(...targets.map(({ level }) => level)),
-    mix: lamp.channels.map((_, place) => hull(...targets.map(({ mix }) => mix[place] ?? none))),
-  };
 }
 
 function terminate(
@@ -292,11 +279,6 @@ function withoutSource(
 
 const goneBefore = 'a source was to have the light with its next packet, and went without one';
 
-/** Nobody leads any more: what comes next is news, but for a lamp that has not noticed yet. */
-function untold(world: World): World {
-  return { ...world, sacn: { ...world.sacn, told: null, toldBefore: world.sacn.told } };
-}
-
 /** Sources whose levels wait for synchronisation are a signal, or none: the standard does not say. */
 function waitingAlone(world: World, link: Link, moment: Moment): readonly World[] {
   const within = slotLoss + moment.allowances.lossDelay;
@@ -318,7 +300,8 @@ export function loseSource(world: World, moment: Moment): readonly World[] {
     const sources = world.sacn.sources.filter((own) => own !== lost);
     return [{ ...world, sacn: { ...world.sacn, sources } }];
   }
-  return withoutSource(world, lost, link, { ...moment, of: lost.by });
+  const noted = { ...world, sacn: { ...world.sacn, missed: lost } };
+  return withoutSource(noted, lost, link, { ...moment, of: lost.by });
 }
 
 /**

@@ -13,12 +13,16 @@ const longestLoss = 2.5;
 interface Cut {
   /** The worlds of a lamp that takes what came. */
   readonly taken: readonly World[];
-  /** The world of one that does not count the frame. */
-  readonly uncounted: World;
-  /** Another source has the light. */
-  readonly ledByOther: boolean;
+  /** The worlds of one that does not count the frame. */
+  readonly uncounted: readonly Uncounted[];
   readonly link: 'dmx' | 'sacn';
   readonly slots: SlotLink;
+}
+
+export interface Uncounted {
+  readonly world: World;
+  /** Another source has the light. */
+  readonly ledByOther: boolean;
 }
 
 /** What a lamp does with slots that end within its own. It is a habit, the same each time. */
@@ -27,10 +31,9 @@ export function cutShort(world: World, cut: Cut, moment: Moment): readonly World
   const taken = () => cut.taken.map((one) => ({ ...one, shortFrames: 'taken' as const }));
   const left = () => [{ ...signalled(world, cut), shortFrames: 'left' as const }];
   const unheard = () =>
-    unsignalled(cut.uncounted, cut, moment).map((one) => ({
-      ...one,
-      shortFrames: 'unheard' as const,
-    }));
+    cut.uncounted
+      .flatMap((one) => unsignalled(one, cut, moment))
+      .map((one) => ({ ...one, shortFrames: 'unheard' as const }));
   if (shortFrames === 'taken') return taken();
   if (shortFrames === 'left') return left();
   if (shortFrames === 'unheard') return unheard();
@@ -43,7 +46,7 @@ function signalled(world: World, { link }: Cut): World {
 }
 
 /** The signal may be lost already, or soon, but for that of a source that leads beside the frame's own. */
-function unsignalled(world: World, { link, slots, ledByOther }: Cut, moment: Moment) {
+function unsignalled({ world, ledByOther }: Uncounted, { link, slots }: Cut, moment: Moment) {
   if (ledByOther) return [world];
   const silent =
     link === 'sacn'

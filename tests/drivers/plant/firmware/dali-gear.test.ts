@@ -485,3 +485,22 @@ describe('colour (IEC 62386-209)', () => {
     expect(colour(lamp, 0xf9)).toBe(0x02 | (6 << 2) | (4 << 5));
   });
 });
+
+test('a step of the colour temperature is there at once, whatever the fade time (IEC 62386-209 11.3.4, from memory)', () => {
+  const lamp = gear();
+  configure(lamp, 0x2e, 4);
+  lamp.dali(level, 254);
+  lamp.run(3);
+  for (const value of [250, 0]) lamp.dali(value === 0 ? 0xc3 : 0xa3, value);
+  for (const code of [0xe7, 0xe2]) {
+    lamp.dali(0xc1, 8);
+    ask(lamp, code);
+  }
+  lamp.run(0.1);
+  expect(ask(lamp, 0x90)).toBe(0x14);
+  lamp.run(3);
+  lamp.dali(0xc1, 8);
+  ask(lamp, 0xe8);
+  lamp.run(0.1);
+  expect(ask(lamp, 0x90)).toBe(0x04);
+});
