@@ -9,7 +9,14 @@ const permissive: ReadonlySet<string> = new Set([
 ]);
 
 /** Of tools that only work on Evenfall, and of their data: nothing of them is passed on. */
-const ofTools: ReadonlySet<string> = new Set([...permissive, 'CC-BY-4.0', 'CC0-1.0', 'MPL-2.0']);
+const ofTools: ReadonlySet<string> = new Set([
+  ...permissive,
+  'BlueOak-1.0.0',
+  'CC-BY-4.0',
+  'CC0-1.0',
+  'MPL-2.0',
+  'Python-2.0',
+]);
 
 /** Packages that state their licence in a file alone; read by a person. */
 const readByHand: Readonly<Record<string, string>> = { jstat: 'MIT' };

@@ -31,6 +31,16 @@ describe('hosted CI', () => {
     expect(otherForge.package.script).toContain('.ci/pack-smoke');
   });
 
+  it('builds the documentation and keeps it, in both forges', () => {
+    const { scripts } = JSON.parse(readFileSync('package.json', 'utf8'));
+    expect(scripts.docs).toBe('tsx build/docs/docs.ts');
+    const { steps } = oneForge.jobs.docs;
+    expect(steps.flatMap(({ run = [] }) => run)).toEqual(['npm ci', 'npm run docs']);
+    expect(steps.at(-1).with.path).toBe('site/');
+    expect(otherForge.docs.script).toEqual(['npm ci', 'npm run docs']);
+    expect(otherForge.docs.artifacts.paths).toEqual(['site/']);
+  });
+
   it('publishes only when a person starts it, with provenance, and after the smoke test', () => {
     const { on, jobs, permissions } = read('.github/workflows/publish.yml');
     expect(Object.keys(on)).toEqual(['workflow_dispatch']);

@@ -1,0 +1,87 @@
+/** A page of the site: a Markdown file of the repository, read where it stands. */
+export interface Page {
+  /** Path from the root of the repository, with slashes. */
+  readonly source: string;
+  /** Words of the table of contents. */
+  readonly title: string;
+}
+
+export interface Chapter {
+  readonly title: string;
+  readonly pages: readonly Page[];
+}
+
+/**
+ * The site's table of contents. Every Markdown file that users read stands in it once; a test holds it against the
+ * folder docs/.
+ */
+export const chapters: readonly Chapter[] = [
+  {
+    title: 'Begin here',
+    pages: [page('README.md', 'Evenfall'), page('CHANGELOG.md', 'What is new')],
+  },
+  {
+    title: 'Claims',
+    pages: [
+      page('specs/README.md', 'The spec language, lamp and rig files'),
+      page('docs/diagnosis.md', 'What failures have in common'),
+      page('docs/diagnosis-table.md', 'Causes of the seeded faults'),
+      page('docs/explore.md', 'Search for what no claim asks'),
+      page('docs/model.md', 'What the model takes for right'),
+    ],
+  },
+  {
+    title: 'Firmware',
+    pages: [
+      page('docs/firmware.md', 'Your firmware in the simulated lamp'),
+      page('drivers/plant/emulate/README.md', 'The emulated bench'),
+      page('tests/firmware/README.md', 'The example in C'),
+    ],
+  },
+  {
+    title: 'The bench',
+    pages: [
+      page('docs/bench/README.md', 'Instrument by instrument'),
+      page('docs/bench/digitiser.md', 'Digitiser'),
+      page('docs/bench/supply.md', 'Supply'),
+      page('docs/bench/switch.md', 'Switch'),
+      page('docs/bench/chamber.md', 'Chamber'),
+      page('docs/bench/colour-sensor.md', 'Colour sensor'),
+      page('docs/bench/spectrometer.md', 'Spectrometer'),
+      page('docs/bench/camera.md', 'Camera'),
+      page('docs/bench/links.md', 'Links'),
+      page('docs/bench/check-standard.md', 'Check standard'),
+      page('drivers/scpi/PROFILES.md', 'Profiles of SCPI instruments'),
+      page('drivers/program/README.md', 'A program as an instrument'),
+      page('docs/drivers.md', 'A driver of your own'),
+    ],
+  },
+  {
+    title: 'Evidence',
+    pages: [
+      page('reports/README.md', 'The folder of a run'),
+      page('docs/threat-model.md', 'Against whom signatures hold'),
+      page('SECURITY.md', 'Report a way around'),
+      page('harness/verdict/COVERAGE.md', 'Does value ± U hold the truth?'),
+      page('harness/measure/SOURCES.md', 'Sources of the metrics'),
+    ],
+  },
+  {
+    title: 'Build on it',
+    pages: [
+      page('docs/library.md', 'Metrics and records in your program'),
+      page('docs/sqlite.md', 'The index without a compiler'),
+      page('CONTRIBUTING.md', 'Bring a change in'),
+      page('DEVELOPERS.md', 'For developers, with the glossary'),
+    ],
+  },
+];
+
+function page(source: string, title: string): Page {
+  return { source, title };
+}
+
+/** `docs/bench/README.md` becomes `docs/bench/index.html`: links between pages hold as they are written. */
+export function outputOf(source: string): string {
+  return source.replace(/(^|\/)README\.md$/, '$1index.html').replace(/\.md$/, '.html');
+}
