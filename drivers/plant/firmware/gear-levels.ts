@@ -81,7 +81,8 @@ function run(gear: GearState, direction: 1 | -1, seconds: number): void {
   const end = Math.round(
     Math.min(max, Math.max(min, actual + direction * Math.min(254, rate * seconds))),
   );
-  if (end !== actual) gear.goTo(end, Math.abs(end - actual) / rate);
+  // A level beyond the limits, which another link left, is back within them in the same time.
+  if (end !== actual) gear.goTo(end, Math.min(seconds, Math.abs(end - actual) / rate));
 }
 
 function scene(gear: GearState, code: number): boolean {

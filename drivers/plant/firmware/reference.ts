@@ -148,6 +148,7 @@ class Running {
     const number = this.#tick++;
     this.#slots?.watch(this.hardware.now());
     this.#dali.watch(this.hardware.now());
+    this.#heedOrders();
     if (this.#backlog > tickPeriod) {
       this.#backlog -= tickPeriod;
       return false;
@@ -248,9 +249,13 @@ class Running {
   #worked(): void {
     if (this.#backlog === 0) this.hardware.setBusy(true);
     this.#backlog += this.#traits.commandCost;
-    // A question leaves it to come.
-    if (this.#light.orders > this.#ordersAtStart) this.#powerOnLevel = null;
+    this.#heedOrders();
     this.#keep();
+  }
+
+  /** A light that was ordered takes the place of the POWER ON LEVEL; a question leaves that to come. */
+  #heedOrders(): void {
+    if (this.#light.orders > this.#ordersAtStart) this.#powerOnLevel = null;
   }
 
   #keep(): void {

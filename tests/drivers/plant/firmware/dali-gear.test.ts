@@ -223,6 +223,16 @@ describe('addressing', () => {
   });
 });
 
+test('DOWN is back within MAX after 200 ms from a light that another link had left above it', () => {
+  const lamp = gear();
+  configure(lamp, 0x2a, 126);
+  lamp.say('dim 100 mix 100 100 100 100 100 100');
+  lamp.run(0.1);
+  lamp.dali(command, 0x02);
+  lamp.run(0.21);
+  expect(percentOf(lamp)).toBeCloseTo(3.035, 2);
+});
+
 test('levels step, switch off at the bottom and on again', () => {
   const lamp = gear();
   const after = (code: number) => {
@@ -341,6 +351,17 @@ describe('after power', () => {
     lamp.dali(level, 1);
     lamp.run(1);
     expect(percentOf(lamp)).toBeCloseTo(0.1, 3);
+  });
+
+  test('a bus that is dead as the power comes brings the system failure level, and no power-on level after it', () => {
+    const lamp = gear();
+    configure(lamp, 0x2d, 170);
+    configure(lamp, 0x2c, 85);
+    lamp.run(1);
+    lamp.restart();
+    lamp.receive({ link: 'dali', event: 'bus', powered: false });
+    lamp.run(1);
+    expect(percentOf(lamp)).toBeCloseTo(0.991, 2);
   });
 
   test('the power-on level comes with the colour that there is: one that waits waits on', () => {
