@@ -59,6 +59,8 @@ export class Simulation {
   /** The source is on; the rail may outlast it. */
   private supplied = false;
   private poweredAt = 0;
+  /** The DALI bus has power. */
+  private busPowered = true;
   /** Number and instant of the firmware's first tick since its start; ticks lie on a grid from there. */
   private startedAt = 0;
   /** Where the processor has got to in the work that is charged to it; later than the present where it is behind. */
@@ -231,6 +233,8 @@ export class Simulation {
         if (this.state.powered) this.start();
         return;
       case 'input':
+        if ('event' in event.input && event.input.event === 'bus')
+          this.busPowered = event.input.powered;
         if (this.running) this.receive(event.input, event.last);
     }
   }
@@ -270,6 +274,9 @@ export class Simulation {
     for (const { line } of this.outputs) line.write(this.at, 0);
     this.busy.set(this.at, false);
     this.guard(() => this.firmware.start(this.hardware()));
+    // A bus without power is a level at its pin, there when the firmware starts.
+    if (!this.busPowered)
+      this.guard(() => this.firmware.receive({ link: 'dali', event: 'bus', powered: false }));
     this.nextTick = this.at + tickPeriod;
     this.wakeSlow();
   }
