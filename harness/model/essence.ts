@@ -12,7 +12,7 @@ const longest = 0.2;
  * of one essence have the same future.
  */
 export function essence(world: World, at: number, allowances: Allowances): unknown {
-  const { remembered, settingsBefore, power, beforeFailure, sacn, gear } = world;
+  const { remembered, settingsBefore, power, beforeFailure, sacn, gear, pendingLoss } = world;
   const { registers } = gear;
   const stored = at - restsSince(world) >= allowances.storing;
   const past = (instant: number) => (instant <= at ? long : instant);
@@ -23,6 +23,7 @@ export function essence(world: World, at: number, allowances: Allowances): unkno
     remembered: { ...remembered, at: stored ? long : remembered.at },
     before: stored ? null : world.before,
     settingsBefore: settingsBefore.until <= at ? null : settingsBefore,
+    pendingLoss: pendingLoss && pendingLoss.until > at ? pendingLoss : null,
     power: { ...power, deafUntil: past(power.deafUntil) },
     beforeFailure: beforeFailure && beforeFailure.until > at ? beforeFailure : null,
     sacn: {

@@ -5,6 +5,7 @@ import { hearAir, heardAs, hearSupply } from './power.ts';
 import { restartFirmware } from './restart.ts';
 import { hearSlots, loseSlots } from './slots/dmx.ts';
 import { hearDatagram } from './slots/sacn.ts';
+import { beforeLoss } from './slots/take-slots.ts';
 import type { Moment, Reaction, World } from './world.ts';
 
 /** All that may come of an event in a world. */
@@ -13,7 +14,11 @@ export function react(world: World, event: Heard, moment: Moment): readonly Reac
   if (event.kind === 'air') return hearAir(world, event, moment);
   if (event.kind === 'dali-bus')
     return hearBus(world, event.powered, moment).map((one) => ({ world: one }));
-  return heardAs(world, moment, (hearing) => take(hearing, event, moment));
+  return heardAs(world, moment, (hearing) =>
+    take(hearing, event, moment).flatMap((reaction) =>
+      beforeLoss(reaction.world, moment).map((one) => ({ ...reaction, world: one })),
+    ),
+  );
 }
 
 function take(world: World, event: Heard, moment: Moment): readonly Reaction[] {

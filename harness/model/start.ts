@@ -68,6 +68,7 @@ function worldOf(lamp: Lamp, memory: Memory): World {
     repeatsCount: null,
     retold: null,
     shortFrames: null,
+    pendingLoss: null,
     consoleRest: '',
     strain: null,
     heat: null,

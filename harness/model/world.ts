@@ -45,6 +45,8 @@ export interface World {
    * null until it matters.
    */
   readonly shortFrames: 'taken' | 'left' | 'unheard' | null;
+  /** The lamp may still go dark for want of a signal; null where it cannot. */
+  readonly pendingLoss: PendingLoss | null;
   /** Bytes of a console line that has not ended. */
   readonly consoleRest: string;
   /** Why its supply, or the air about it, may leave it with less light than it was told. */
@@ -59,6 +61,14 @@ export interface World {
   readonly altered: string | null;
   /** Why there is another world beside this one; null where there is none. */
   readonly doubt: string | null;
+}
+
+/** A loss of the signal that the lamp notices until then, s. */
+export interface PendingLoss {
+  readonly link: 'dmx' | 'sacn';
+  readonly until: number;
+  /** Index of the event that it follows. */
+  readonly by: number;
 }
 
 interface Power {

@@ -416,6 +416,13 @@ describe('sACN', () => {
     expect(light([guest, sacn(1.5, low), ...empty], 6, lost)).toEqual({ low: 0, high: 1 });
   });
 
+  it('leaves open whether a command comes before or behind a loss that is not noticed yet', () => {
+    const heard = [sacn(1, full), sacn(1.1, []), line(2, `dim 100 mix ${all}`)];
+    expect(light(heard, 5, lost, dark)).toEqual({ low: 0, high: 1 });
+    expect(light([...heard, sacn(3, full)], 5, lost, dark)).toEqual(exactly(1));
+    expect(light([...heard, line(4.2, `dim 100 mix ${all}`)], 5, lost, dark)).toEqual(exactly(1));
+  });
+
   it('leaves open whether a source that comes back within the time of a loss was missed', () => {
     const heard = [
       sacn(1, full, { by: 'two', priority: 150, sequence: 1 }),

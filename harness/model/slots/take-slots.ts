@@ -13,7 +13,7 @@ import {
 } from '../light.ts';
 import { noteOtherLink } from '../other-link.ts';
 import { same } from '../same.ts';
-import type { Moment, World } from '../world.ts';
+import type { Moment, PendingLoss, World } from '../world.ts';
 import { fork } from '../worlds.ts';
 import { otherStream, type SlotLinkName, unheardOf } from './other-stream.ts';
 
@@ -28,6 +28,11 @@ interface Arrival {
 export function takeTarget(world: World, target: Target, how: Arrival, moment: Moment): World {
   // It may be the same again, which tells nothing of a light of which nothing is known.
   if (world.lost !== null && world.lost !== identifying) return world;
+  const heard = world.pendingLoss?.link === how.link ? { ...world, pendingLoss: null } : world;
+  return moveTo(heard, target, how, moment);
+}
+
+function moveTo(world: World, target: Target, how: Arrival, moment: Moment): World {
   const { allowances, lamp } = moment;
   const bounded = boundedByGear(world, target.level);
   const manner: Manner = {
@@ -99,8 +104,7 @@ export function afterLoss(
     const waiting = { ...world, retold: other.link };
     return fork(oneOfTwo, waiting, takeTarget(world, other.target, late, led));
   }
-  const off: Target = { level: hull({ low: 0, high: 0 }), mix: mixNow(world, moment) };
-  const dark = takeTarget(world, off, { link, late: within }, led);
+  const dark = goDark(world, { link, by, until: moment.at + within }, moment);
   // Whether the lamp comes back from that with the light that it had is its own.
   const gone = { ...dark, remembered: hullOf(world.remembered, dark.remembered) };
   if (other) {
@@ -113,6 +117,21 @@ export function afterLoss(
   return since ? fork('a signal was lost that another link had followed', gone, world) : [gone];
 }
 
+function goDark(world: World, pending: PendingLoss, moment: Moment): World {
+  const off: Target = { level: hull({ low: 0, high: 0 }), mix: mixNow(world, moment) };
+  const how = { link: pending.link, late: pending.until - moment.at };
+  const dark = takeTarget(world, off, how, { ...moment, of: pending.by });
+  return { ...dark, pendingLoss: pending.until > moment.at ? pending : null };
+}
+
+/** A command that came while a loss may not have been noticed yet: the lamp had gone dark before it, or goes dark behind it. */
+export function beforeLoss(world: World, moment: Moment): readonly World[] {
+  const { pendingLoss: pending, light } = world;
+  if (!pending || pending.until <= moment.at || light.lead !== moment.of) return [world];
+  return fork(lossPending, { ...world, pendingLoss: null }, goDark(world, pending, moment));
+}
+
+const lossPending = 'a command came as the signal of a stream was being lost';
 const twoStreams =
   'DMX512 and sACN speak both: slots that come again unchanged may take the light back or not';
 const oneOfTwo =

@@ -1,6 +1,7 @@
 import type { Plant } from '../../../drivers/plant/plant.ts';
 import { meanCurrents } from '../../../drivers/plant/sensors/mean-currents.ts';
 import { lightSource, sourceOf } from '../../../drivers/plant/sensors/sources.ts';
+import type { Lamp } from '../../bench/lamp.ts';
 import type { Deviation } from '../../explore/deviation.ts';
 import { restColour } from '../../explore/rest-colour.ts';
 import { type RestingLight, type RestLook, restLooks } from '../../explore/rest-looks.ts';
@@ -14,17 +15,26 @@ const integration = 0.1;
 
 /** What is wrong with the light that rests at the end of a story; null where nothing is, or where it does not rest. */
 export function restDeviation(plant: Plant, story: ModelStory, until: number): Deviation | null {
-  const rest = story.restAt(until - integration - settling);
-  if (!rest || !story.restAt(until)) return null;
+  const since = until - integration - settling;
+  const rest = story.restAt(since);
+  if (!rest || !restsOver(story, plant.lamp, since, until)) return null;
   const colour = restColour(plant.lamp, restingChannels(plant, until - integration), rest.mirek);
   if (colour) return colour;
   for (const look of restLooks) {
     const from = until - look.lasts;
-    if (!story.restAt(from - settling)) continue;
+    if (!restsOver(story, plant.lamp, from - settling, until)) continue;
     const wrong = looked(plant, look, from, restingLight(plant, story, from));
     if (wrong) return wrong;
   }
   return null;
+}
+
+/** It rests at both ends, and nothing has moved it between. */
+function restsOver(story: ModelStory, { channels }: Lamp, from: number, to: number): boolean {
+  const led = channels.every(
+    ({ channel }) => story.leadAt(channel, from) === story.leadAt(channel, to),
+  );
+  return led && story.restAt(from) !== null && story.restAt(to) !== null;
 }
 
 function restingChannels(plant: Plant, from: number) {

@@ -1,0 +1,61 @@
+import { expect, it } from 'vitest';
+import { tryOn } from '../../../harness/workflow/exploring/try-sequence.ts';
+import { readRunInputs } from '../../../harness/workflow/inputs/run-inputs.ts';
+
+const full = { send: { sacn: Array(20).fill(255) } };
+
+/** Sequences on which the model, the simulated lamp or its healthy firmware was once wrong. */
+it.each([
+  {
+    what: 'a bus that is dead as the lamp starts',
+    lamp: 'alcove-6',
+    steps: [
+      { send: { dali: 'dtr0', value: 0 } },
+      { send: { dali: 'set-system-failure-level', to: 'broadcast' } },
+      { send: { dali: 'level', value: 254, to: 'broadcast' } },
+      { hold: '1 s' },
+      { carry: { link: 'dali', on: false } },
+      { hold: '1 s' },
+      { supply: { output: 'off' } },
+      { supply: { output: 'on' } },
+    ],
+  },
+  {
+    what: 'a light that rests, goes out and rests again before the link refuses a mix',
+    lamp: 'alcove-9',
+    steps: [
+      { send: { dmx: Array(40).fill(255) } },
+      { hold: '300 ms' },
+      { send: { dmx: Array(40).fill(0) } },
+      { hold: '100 ms' },
+      { fade: { level: '100 %', over: '1 s', link: 'dali' } },
+    ],
+  },
+  {
+    what: 'a source without slots beside one that ends',
+    lamp: 'alcove-6',
+    steps: [
+      { send: { ...full.send, source: 'guest', priority: 150 } },
+      { hold: '1331 ms' },
+      { set: { level: '100 %', link: 'sacn' } },
+      { send: { sacn: [] } },
+      { hold: '1 s' },
+    ],
+  },
+  {
+    what: 'DOWN from beyond MAX',
+    lamp: 'alcove-9',
+    steps: [
+      { send: { dali: 'dtr0', value: 0 } },
+      { send: { dali: 'set-max', to: 'lamp' } },
+      { send: { console: 'dim 70.98 mix 50 1 0 0.05 0.05 82.34 50 0.1 50' } },
+      { send: { dali: 'down', to: 'lamp' } },
+    ],
+  },
+])('agrees with the model: $what', async ({ lamp: name, steps }) => {
+  const lampFile = `specs/lamps/${name}.lamp.yaml`;
+  const inputs = readRunInputs({ paths: ['specs'], lamp: lampFile, tags: [] }, process.cwd());
+  const tried = { lamp: inputs.lamp, rig: inputs.rig, lampSeed: 1, faults: [] };
+  const outcome = await tryOn(tried, 11)(steps);
+  expect(outcome?.deviation).toBeNull();
+});
