@@ -58,6 +58,18 @@ describe('colour control', () => {
     expect(bounds('red', own, 1.45 + 2)).toEqual(close(0.5));
   });
 
+  it('may find a fade that goes on as it was', () => {
+    // 4 s to full light, from the bottom of the curve; half-way ACTIVATE of a primary that says nothing of the others.
+    const fading = frames(1, 'a3 06', '0b 2e x2', '0a fe');
+    const heard = [
+      ...fading,
+      ...frames(3, 'a3 00', 'c3 00', 'c5 05', 'c1 08', '0b ea', ...activate),
+    ];
+    const { low, high } = tellStory(alcove, heard, 5, from(1)).levelAt('warm', 4.6);
+    expect(low).toBeLessThan(0.1);
+    expect(high).toBeGreaterThan(0.4);
+  });
+
   it('may come with a level, too, which ends the waiting', () => {
     expect(bounds('red', [...half, '0a fe'])).toEqual({ low: expect.closeTo(0.5, 9), high: 1 });
     expect(bounds('red', [...half, '0a fe', ...activate])).toEqual(close(0.5));

@@ -1,5 +1,6 @@
 import type { Lamp } from '../../bench/lamp.ts';
 import { type Band, exactly, hull, isExact } from '../band.ts';
+import { still } from '../course.ts';
 import { levelNow, moveLight } from '../light.ts';
 import type { Moment, PossibleAnswer, Reaction, World } from '../world.ts';
 import { nothingKnown } from '../worlds.ts';
@@ -91,7 +92,15 @@ function takeColour(world: World, colour: PendingColour, over: number, moment: M
     why: whyOf[colour.is] ?? fading,
     onBus: true,
   };
-  return activated(moveLight(world, target, manner, moment), colour, over, moment);
+  const from = fading === null ? world : onItsWay(world, level);
+  return activated(moveLight(from, target, manner, moment), colour, over, moment);
+}
+
+/** A light that fades on while its colour changes may be anywhere between, at any instant. */
+function onItsWay(world: World, level: Band): World {
+  const { light } = world;
+  const channels = light.channels.map(({ start, final }) => still(hull(start, final)));
+  return { ...world, light: { ...light, over: 0, level: still(level), channels } };
 }
 
 /** A word in DTR1 and DTR0; null where either is not known. */
