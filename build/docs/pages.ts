@@ -31,6 +31,22 @@ export const chapters: readonly Chapter[] = [
     ],
   },
   {
+    title: 'Handbook of metrics',
+    pages: [
+      page('docs/metrics/README.md', 'All metrics'),
+      page('docs/metrics/level.md', 'Level'),
+      page('docs/metrics/fade.md', 'Fade'),
+      page('docs/metrics/colour.md', 'Colour'),
+      page('docs/metrics/flicker.md', 'Flicker'),
+      page('docs/metrics/camera.md', 'Camera'),
+      page('docs/metrics/current.md', 'LED current'),
+      page('docs/metrics/mains.md', 'Mains and supply'),
+      page('docs/metrics/control.md', 'Control'),
+      page('harness/measure/SOURCES.md', 'Sources'),
+      page('harness/verdict/COVERAGE.md', 'Does value ± U hold the truth?'),
+    ],
+  },
+  {
     title: 'Firmware',
     pages: [
       page('docs/firmware.md', 'Your firmware in the simulated lamp'),
@@ -62,8 +78,6 @@ export const chapters: readonly Chapter[] = [
       page('reports/README.md', 'The folder of a run'),
       page('docs/threat-model.md', 'Against whom signatures hold'),
       page('SECURITY.md', 'Report a way around'),
-      page('harness/verdict/COVERAGE.md', 'Does value ± U hold the truth?'),
-      page('harness/measure/SOURCES.md', 'Sources of the metrics'),
     ],
   },
   {

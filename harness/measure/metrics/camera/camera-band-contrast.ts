@@ -18,6 +18,8 @@ import { isMeasurable, measured, noEvidence } from '../../outcome.ts';
  * natural logarithm of its ratio per second: 0.24 % at 24 frames a second for 100 % to 0.1 % in 60 s (computed).
  * Not measurable: fewer than 8 samples per exposure; record shorter than exposure and frame; an exposure longer than the
  * frame; dark, clipped, negative or non-finite samples.
+ * Fooled by: a camera whose shutter rolls faster than the frame time, which shows fewer bands; a shutter that opens and
+ * closes slowly, which blurs them; light from other lamps in the room.
  * Source: boxcar exposure, computed from the definition and checked there by brute force.
  */
 export const cameraBandContrast: Metric = {

@@ -23,6 +23,8 @@ const needs: Need = {
  * Parameter: `shortest-exposure` s, 1/2000 s where the spec says nothing; a usual exposure on it is included.
  * Not measurable: fewer than 8 samples in the shortest exposure; record shorter than a frame and its exposure; dark,
  * clipped, negative or non-finite samples.
+ * Fooled by: as for camera-band-contrast; exposure times between the usual ones, and other frame rates, which are not
+ * tried.
  * Source: boxcar exposure (computed); list of exposures: common practice, from memory.
  */
 export const cameraBandSweep: Metric = {

@@ -23,6 +23,8 @@ const correctionKnown = 0.2;
  * Inputs: frames with one linear, dark-subtracted mean per row, at least 64 rows. Output: ratio 0..1.
  * Noise: what the rows' noise adds to the extremes is taken off.
  * Not measurable: no frame, a saturated one, one that is dark or too low, non-finite rows.
+ * Fooled by: vignetting and uneven surfaces, which count as bands; a gamma curve or an automatic exposure in the
+ * camera; bands wider than the frame.
  * Source: Michelson contrast, Wilkins, Veitch and Lehman 2010 (confirmed), applied to rows: common practice.
  */
 export const frameBandContrast: Metric = {

@@ -9,6 +9,8 @@ import { isMeasurable, measured } from '../../outcome.ts';
  * Correlated colour temperature of the mean colour in the window.
  * Inputs: colour readings (XYZ). Output: K, 1000..20000.
  * Not measurable: no readings, saturated or under-range ones, dark, farther than 0.05 from the Planckian locus.
+ * Fooled by: the spectral mismatch of a tristimulus sensor, above all with narrow LEDs; stray light; a lamp that has
+ * not settled. Far from the locus one figure says little: read duv beside it.
  * Source: Ohno 2014 (LEUKOS 10(1)).
  */
 export const cct: Metric = {
@@ -36,6 +38,7 @@ export const cct: Metric = {
  * Distance of the mean colour in the window from the Planckian locus (CIE 1960), above it positive.
  * Inputs: colour readings (XYZ). Output: Duv, a number.
  * Not measurable: as for cct.
+ * Fooled by: as for cct; a small error of the sensor in y is a large one in Duv.
  * Source: Ohno 2014 (LEUKOS 10(1)); ANSI C78.377.
  */
 export const duv: Metric = {

@@ -17,6 +17,8 @@ const needs: Need = { signals: ['channel-current'], scope: 'all-channels', zero:
  * part of the same of the brightest channel. Current that leaks into a dark channel by itself counts, too.
  * Inputs: every channel's LED current (A). Output: ratio >= 0; 0.01 where 1 % of a lit channel's light shows in a dark one.
  * Not measurable: no channel commanded dark or none lit, a channel not recorded, no sound samples; nothing lit (dark).
+ * Fooled by: crosstalk between the inputs of the digitiser, which looks like that of the lamp; a zero that is off, at
+ * low currents; light of dark channels that comes with no current.
  * Source: common practice, no source.
  */
 export const channelCrosstalk: Metric = {

@@ -20,6 +20,8 @@ const needs: Need = { ...channelNeed, scope: 'all-channels', reference: true, ze
  * spec commands different proportions in the two windows, each channel is first divided by its own command.
  * Inputs: every channel's LED current (A) or light. Output: ratio >= 0; 0.02 is a channel 2 % off the common ratio.
  * Not measurable: no reference, fewer than two channels lit in both windows.
+ * Fooled by: LEDs that change their efficacy with temperature, which the current does not show; a zero that is off, at
+ * low level.
  * Source: common practice, no source (dim level x channel intensity keeps colour while dimming).
  */
 export const channelRatioDrift: Metric = {

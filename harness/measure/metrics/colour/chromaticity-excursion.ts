@@ -38,6 +38,8 @@ const fewest = 5;
  * the swings of several fall together.
  * Not measurable: a channel not recorded, no sound samples; dark; lost in noise at any instant at which light is
  * commanded.
+ * Fooled by: chromaticities in the lamp file that are not those of the LEDs; swings faster than `smoothing`; channels
+ * that are recorded in turns.
  * Source: CIE 15 (additivity, u'v'); its use over time is common practice, no source.
  */
 export const chromaticityExcursion: Metric = {

@@ -11,6 +11,8 @@ import { isMeasurable, measured } from '../../outcome.ts';
  * One coordinate of the mean chromaticity in the window, CIE 1931.
  * Inputs: colour readings (XYZ). Output: a number, 0..1.
  * Not measurable: no readings, saturated or under-range ones, dark.
+ * Fooled by: the spectral mismatch of a tristimulus sensor, above all with narrow LEDs; stray light; modulated light
+ * that does not fill whole periods of a reading.
  * Source: CIE 15 7.1.
  */
 function chromaticity(axis: 'x' | 'y'): Metric {

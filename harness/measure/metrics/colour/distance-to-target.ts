@@ -17,6 +17,7 @@ import { isMeasurable, measured, noEvidence } from '../../outcome.ts';
  * Distance in u'v' between the mean colour of the window and a target chromaticity.
  * Inputs: colour readings (XYZ); target x, y, or the commanded mix. Output: Δu'v', a number.
  * Not measurable: no readings, saturated or under-range ones, dark, no target.
+ * Fooled by: as for chromaticity-x. An error of the sensor that all lamps share looks like a distance.
  * Source: CIE 15 (CIE 1976 uniform chromaticity scale diagram).
  */
 export const uvDistance: Metric = {
@@ -51,6 +52,8 @@ export const uvDistance: Metric = {
  * Steps (SDCM) between the mean colour of the window and a target: distance in u'v' / 0.0011.
  * Inputs: colour readings (XYZ); target x, y, or the commanded mix. Output: steps, a number.
  * Not measurable: as for uv-distance.
+ * Fooled by: as for uv-distance; SDCM ellipses of other definitions, which differ from these circles away from the
+ * centre colours.
  * Source: CIE TN 001:2014 3.2 (the figure 0.0011 from memory).
  */
 export const sdcmSteps: Metric = {

@@ -25,6 +25,8 @@ import { channelLevel } from '../../subject/commanded-light.ts';
  * when it was lit alone (scaled to the level commanded now), or its nominal colour where there is no such reading.
  * Inputs: colour readings of the mix in the window, and of channels alone anywhere in the condition. Output: Δu'v'.
  * Not measurable: no readings of the mix, saturated or under-range ones, nothing commanded.
+ * Fooled by: channels that were read alone when they were cooler than in the mix; a sensor that is not linear, for
+ * which the sum is none; nominal colours that are not those of the LEDs.
  * Source: CIE 15 (additivity).
  */
 export const mixingError: Metric = {

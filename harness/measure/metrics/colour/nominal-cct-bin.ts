@@ -14,6 +14,7 @@ import { isMeasurable, measured, notMeasurable } from '../../outcome.ts';
  * Place of the mean colour in the quadrangle of a nominal CCT: 0 in its middle, 1 on its edge, above 1 outside.
  * Inputs: colour readings (XYZ); parameter `nominal` in K. Output: a number.
  * Not measurable: as for cct; a nominal CCT that the standard does not have.
+ * Fooled by: as for cct; a lamp measured warmer or cooler than it is rated for.
  * Source: ANSI C78.377 (2015/2017; Duv half-width from memory).
  */
 export const nominalCctBin: Metric = {

@@ -17,6 +17,8 @@ import { readingsIn } from '../../subject/colour-readings.ts';
  * these two.
  * Inputs: at least five colour readings (XYZ) in the window. Output: Δu'v', a number.
  * Not measurable: fewer readings, saturated or under-range ones, dark, ends of one colour on a straight path.
+ * Fooled by: readings that are few, between which the colour may go anywhere; a long integration time, which cuts
+ * corners; colours that are on the path at the wrong instant.
  * Source: CIE 15 for u'v'; the deviation is common practice, no source.
  */
 export const pathDeviation: Metric = {

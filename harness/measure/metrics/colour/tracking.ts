@@ -108,6 +108,8 @@ function chart(
  * at the brightest one.
  * Inputs: colour readings (XYZ) at two steady levels or more. Output: K, 0 or more.
  * Not measurable: fewer levels; a level without readings, saturated, under range or dark; off the Planckian locus.
+ * Fooled by: stray light and the zero of the sensor, which weigh more the lower the level; levels that have not
+ * settled.
  * Source: Ohno 2014 (LEUKOS 10(1)); the difference is common practice, no source.
  */
 export const cctTracking: Metric = tracking(
@@ -123,7 +125,10 @@ export const cctTracking: Metric = tracking(
 
 /**
  * Duv over dimming: the same for the distance from the Planckian locus (CIE 1960).
- * Output: number, 0 or more. Inputs, refusals and source as for cct-tracking.
+ * Inputs: as for cct-tracking. Output: number, 0 or more.
+ * Not measurable: as for cct-tracking.
+ * Fooled by: as for cct-tracking.
+ * Source: Ohno 2014 (LEUKOS 10(1)); ANSI C78.377; the difference is common practice, no source.
  */
 export const duvTracking: Metric = tracking(
   {

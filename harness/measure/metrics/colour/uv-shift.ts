@@ -25,6 +25,8 @@ import { commandedMean } from '../../subject/commanded-light.ts';
  * Chromaticity shift: distance in u'v' between the mean colour of the window and that of the reference window.
  * Inputs: colour readings (XYZ). Output: Δu'v', a number; 0.0011 is one SDCM step.
  * Not measurable: no readings, saturated or under-range ones, dark, no reference.
+ * Fooled by: stray light and the zero of the sensor, which weigh more the lower the level; warming up between the
+ * windows, which is none of the dimming.
  * Source: CIE 15 (CIE 1976 uniform chromaticity scale diagram).
  */
 export const uvShift: Metric = {

@@ -25,6 +25,8 @@ import type { Waveform } from '../../waveform.ts';
  * Inputs: LED current (A) or light (lx), one commanded change in the window; sync pin (V) where there is one.
  * Output: s.
  * Not measurable: no change or several commanded, no light on either side, the light does not change.
+ * Fooled by: a smooth fade, whose beginning is a matter of its fitted line; a sync pin that is raised late; a link
+ * whose delay is not calibrated, without a sync pin.
  * Source: common practice, no source.
  */
 export const commandLatency: Metric = {

@@ -10,6 +10,8 @@ import { isMeasurable, measured } from '../../outcome.ts';
  * event that it was not told how to answer.
  * Inputs: light (lx) or LED current (A). Output: ratio, 1 for the same light, 0 for dark.
  * Not measurable: no or dark reference, no sound samples.
+ * Fooled by: a lamp that had not settled in either window; a short drop in between, which a mean over the window does
+ * not show.
  */
 function keptLevel(id: string, title: string, source: string): Metric {
   return {

@@ -9,7 +9,7 @@ const needs: Need = { signals: ['memory-write'], scope: 'one' };
  * How often the lamp begins to write its non-volatile memory: rises of a pin that is high meanwhile. A cell of such memory lasts for some
  * 100,000 writes (common practice, no source).
  * Inputs: the pin (V), two samples at least in each of its pulses. Output: number, 0 where it never rises.
- * Blind to: how much is written at a time; a pin that is not wired, which never rises: ask for a write where there has to be one.
+ * Fooled by: how much is written at a time; a pin that is not wired, which never rises: ask for a write where there has to be one.
  * Not measurable: pin not recorded, empty window, samples that are not finite, pulses or pauses of a single sample.
  * Source: common practice, no source.
  */

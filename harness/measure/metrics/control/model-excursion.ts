@@ -14,7 +14,7 @@ import { valueAt } from '../../signal/samples.ts';
  * where the bound lies below; on a linear one relative to full light.
  * Inputs: as for time-outside-model. Output: ratio, 0 where the light never lies outside; 0.5 where it was half of the least, or one
  * and a half of the most, that was allowed.
- * Blind to: as time-outside-model; of an event shorter than `smoothing` it sees the mean.
+ * Fooled by: as time-outside-model; of an event shorter than `smoothing` it sees the mean.
  * Not measurable: as there. Floor: what noise, zero and single pulses of the modulator leave open at the place where that is most.
  * Source: common practice, no source; the model's own are in harness/model.
  */

@@ -21,6 +21,8 @@ const stretch = 0.01;
  * Inputs: busy pin (V), several samples in each busy stretch. Output: ratio, 1 for nothing left.
  * Not measurable: pin not recorded, empty window, samples that are not finite, stretches of a single sample, a pin
  * that never rises.
+ * Fooled by: busy stretches shorter than a sample; a pin that is not high in interrupts; a window that leaves out the
+ * busy moment.
  * Source: common practice, no source.
  */
 export const processorLoad: Metric = {

@@ -11,6 +11,8 @@ import { isMeasurable, measured, noEvidence, notMeasurable } from '../../outcome
  * over all of it. Output: ratio, 0 for a lamp that counts truly, positive where it counts too much.
  * Not measurable: fewer than two reports in the window, no power between them; as for input-power.
  * A meter whose steps are coarse beside the energy shows as uncertainty.
+ * Fooled by: a window that is short beside the steps of the meter; power taken before the first report or after the
+ * last; current and voltage that are not recorded at the lamp.
  * Source: IEC 62386-252 (active energy in memory bank 202; from memory).
  */
 export const reportedEnergyError: Metric = {

@@ -10,6 +10,8 @@ import { isMeasurable, measured, noEvidence, notMeasurable } from '../../outcome
  * Inputs: reports of active power (W); current (A) and voltage (V) of the mains or of the supply, sampled together, at least
  * 0.2 s. Output: ratio, 0 for a lamp that says the truth, positive where it says too much.
  * Not measurable: the lamp was not asked in the window, or takes nothing; as for input-power.
+ * Fooled by: power that changes within the window, since the lamp reports moments and the bench a mean; losses of the
+ * cable between the probe and the lamp.
  * Source: IEC 62386-252 (active power in memory bank 202; from memory).
  */
 export const reportedPowerError: Metric = {

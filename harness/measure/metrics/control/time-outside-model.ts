@@ -18,7 +18,7 @@ import { valueAt } from '../../signal/samples.ts';
  * The model's bounds are widened by what the bench leaves open: five standard uncertainties of the noise of an average, two of the zero and
  * of the instants, a pulse of the modulator, and how well full light is known.
  * Inputs: LED current (A), or light (lx) with a reference window of steady light; at least 2 kS/s. Output: s, 0 where it never does.
- * Blind to: light within the bounds, however wrong; events shorter than `smoothing`; the time for which the model says nothing, which
+ * Fooled by: light within the bounds, however wrong; events shorter than `smoothing`; the time for which the model says nothing, which
  * the notes give.
  * Not measurable: nobody knows what was sent, the model says nothing of the whole window, no full light to relate to.
  * Floor: `smoothing`. Source: common practice, no source; the model's own are in harness/model.

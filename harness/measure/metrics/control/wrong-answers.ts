@@ -5,7 +5,7 @@ import { measured, noEvidence, notMeasurable } from '../../outcome.ts';
 /**
  * Number of answers, and of silences, that a model of the lamp does not allow with all that was sent to it in the window.
  * Inputs: what was sent, what came back, and what the model allows. Output: number, 0 for a lamp that answers as it should.
- * Blind to: answers that nobody listened to, and questions to which the model allows anything; the notes give their number.
+ * Fooled by: answers that nobody listened to, and questions to which the model allows anything; the notes give their number.
  * A window without a message to answer has no wrong answer; `held` in the notes is then 0.
  * Not measurable: nobody knows what was sent; there were messages, and of none can be told whether the answer is right.
  * Source: IEC 62386-102 for the answers of control gear (from memory), the lamp file for those of a console.

@@ -13,6 +13,8 @@ import { soundPart } from '../../subject/sound-record.ts';
  * says how long it may be.
  * Inputs: LED current (A), with edges. Output: s.
  * Not measurable: no two levels, no such edge.
+ * Fooled by: a probe or an amplifier slower than the edge, whose own rise time adds in squares; ringing; long leads.
+ * The median hides a few slow edges.
  * Source: IEEE 181 (transition duration; from memory).
  */
 export const riseTime: Metric = {
@@ -37,6 +39,7 @@ export const riseTime: Metric = {
  * says how long it may be.
  * Inputs: LED current (A), with edges. Output: s.
  * Not measurable: no two levels, no such edge.
+ * Fooled by: as for rise-time.
  * Source: IEEE 181 (transition duration; from memory).
  */
 export const fallTime: Metric = {

@@ -13,6 +13,7 @@ import { soundPart } from '../../subject/sound-record.ts';
  * (samples above three quarters of the way from the low to the high level).
  * Inputs: LED current (A). Output: A.
  * Not measurable: no sound samples; `while: on` and no two levels and no current.
+ * Fooled by: the zero of the probe, at low level; a window that holds no whole number of the modulator's periods.
  * Source: common practice, no source; I_avg = I_pk - ripple / 2 holds for the mean while on.
  */
 export const meanCurrent: Metric = {

@@ -17,6 +17,8 @@ const pulseRise = 1.5;
  * Inputs: LED current (A), sampled fast enough to see the switching. Output: A.
  * The uncertainty reaches where the flanks beside the highest sample lead, for its tip may lie between two samples.
  * Not measurable: no sound samples, fewer than eight; pulses no longer than a sample, which show no height.
+ * Fooled by: a probe that rounds the peak; inductive leads, whose spikes are no LED current; one glitch in a long
+ * window, for it takes the highest.
  * Source: common practice, no source.
  */
 export const peakCurrent: Metric = {

@@ -14,6 +14,8 @@ const settling = 0.3;
  * otherwise the marks inside the window divide it. The first 30 % of each stretch does not count.
  * Inputs: LED current (A) or light (lx). Output: ratio >= 0.
  * Not measurable: fewer than two stretches, no current, no sound samples.
+ * Fooled by: a lamp that warms up meanwhile; stretches in which the supply still moves after 30 %; the zero of the
+ * probe, at low level.
  * Source: common practice, no source.
  */
 export const regulation: Metric = {

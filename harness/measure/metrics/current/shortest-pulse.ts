@@ -15,6 +15,8 @@ const resolved = 2;
  * by the ends of the window do not count.
  * Inputs: LED current (A), at least two samples in the shortest pulse. Output: s.
  * Not measurable: no two levels, no whole pulse, pulses shorter than two samples, peaks that do not reach the level.
+ * Fooled by: ripple or ringing that passes the middle of the two levels; a probe too slow for the pulse; one glitch in
+ * a long window.
  * Source: IEEE 181 (pulse duration between 50 % instants; from memory).
  */
 export const shortestPulse: Metric = {

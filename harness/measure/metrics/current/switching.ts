@@ -10,6 +10,8 @@ import { soundPart } from '../../subject/sound-record.ts';
  * Peak-to-peak ripple of the LED current while the modulator is on, mean over the switching cycles.
  * Inputs: LED current (A), several samples on each flank of the ripple. Output: A.
  * Not measurable: no ripple above the noise, too few cycles within one on-time, sampled too slowly.
+ * Fooled by: pickup of the switching node by the probe; a bandwidth below some ten times the switching frequency, which
+ * rounds the corners.
  * Source: design equations of the fixed off-time stage (data sheets); see fixed-off-time.ts.
  */
 export const rippleCurrent: Metric = {
@@ -32,6 +34,8 @@ export const rippleCurrent: Metric = {
  * Switching frequency of the output stage while the modulator is on.
  * Inputs: LED current (A), several samples on each flank of the ripple. Output: Hz.
  * Not measurable: no ripple above the noise, too few cycles within one on-time, sampled too slowly.
+ * Fooled by: a rate near a multiple of the switching frequency, where the digitiser has no anti-alias filter; a spread
+ * spectrum, of which it tells the mean.
  * Source: design equations of the fixed off-time stage (data sheets); see fixed-off-time.ts.
  */
 export const switchingFrequency: Metric = {
@@ -57,6 +61,7 @@ export const switchingFrequency: Metric = {
  * Time in which the LED current falls in each switching cycle, mean over the cycles.
  * Inputs: LED current (A), several samples on each flank of the ripple. Output: s.
  * Not measurable: no ripple above the noise, too few cycles within one on-time, sampled too slowly.
+ * Fooled by: corners that a slow probe rounds; ringing, which looks like a turn.
  * Source: design equations of the fixed off-time stage (data sheets); see fixed-off-time.ts.
  */
 export const offTime: Metric = {

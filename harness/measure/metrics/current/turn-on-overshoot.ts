@@ -16,6 +16,7 @@ const fewest = 16;
  * the highest of its second half (ripple is in both), relative to the mean of the second half.
  * Inputs: LED current (A), a pulse of at least sixteen samples after a turn-on in the window. Output: ratio >= 0.
  * Not measurable: no turn-on, no pulse long enough.
+ * Fooled by: ringing of the probe's leads; a probe too slow to follow; pulses too short to settle, as at low level.
  * Source: IEEE 181 (overshoot; from memory); relative to the settled current is common practice, no source.
  */
 export const turnOnOvershoot: Metric = {

@@ -43,6 +43,8 @@ function blurOf(added: number): number {
  * out. Where the light itself leaves or arrives at other instants than the lines (see fade-ends.ts), the larger spread counts.
  * Inputs: every channel's LED current (A), or light of each channel alone. Output: s.
  * Not measurable: fewer than two channels fade, or the fade of one of them cannot be fitted (which one is said).
+ * Fooled by: channels whose change is small, which noise moves most; light of other channels in a record of light;
+ * records of channels taken in turns, which lie apart by what the commands scatter.
  * Source: common practice, no source (in a colour change all channels must go and arrive at the same instant).
  */
 function channelSpread(id: string, title: string, end: End): Metric {

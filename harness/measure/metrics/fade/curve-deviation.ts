@@ -21,6 +21,8 @@ import { valueAt } from '../../signal/samples.ts';
  * it is left out, and nothing is said when that is more than a quarter of the fade.
  * Inputs: as for fade-duration. Output: ratio >= 0; 0.1 is light that is 10 % too bright or too dark somewhere.
  * Not measurable: as for fade-duration, but for the shape; lost in noise at the bottom.
+ * Fooled by: the zero of the input, at the dim end; a lamp that uses another dimming curve than the lamp file says; a
+ * disturbance shorter than `resolution`, which is averaged away.
  * Source: IEC 62386-102 (the curve); the deviation is common practice, no source.
  */
 export const curveDeviation: Metric = {

@@ -25,6 +25,8 @@ const ditherNeed: Need = { ...lightNeed, duration: 1 };
  * Lines that the dark wiring explains do not count; without a record of it a weak one at a multiple of the mains is not told from it.
  * Not measurable: too short, dark, no line of that size (then nothing alternates that could be seen), a slower one of
  * that size may hide, or slow noise may be the line.
+ * Fooled by: mains hum on a bench without a dark record; a beat between the modulator and the sampling; a dither slower
+ * than the record.
  * Source: common practice, no source.
  */
 export const ditherRate: Metric = {
@@ -119,6 +121,8 @@ const fewest = 2;
  * Inputs: light (lx) or LED current (A) at a steady level, at least 1 s, sampled at 2.5 kHz or more. Output: number.
  * Floor: what noise, rounding, resolution and averaging may hide.
  * Not measurable: too short, too slow, dark.
+ * Fooled by: pickup of the bench, which counts where no dark record explains it; dither that has no line in the
+ * spectrum, such as noise-shaped one.
  * Source: IEEE Std 1789-2015 recommended practice 1 (from memory), applied to each component as an extension.
  */
 export const ditherVisibility: Metric = {

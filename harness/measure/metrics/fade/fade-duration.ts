@@ -12,6 +12,8 @@ import { isMeasurable, measured, noEvidence } from '../../outcome.ts';
  * sides. Output: s.
  * Not measurable: no or several fades, no plateau, dark, sampled too slowly (needs 32 samples a fade); light that runs along no
  * straight line (`straightness.ts`): a line through it has no ends that mean anything.
+ * Fooled by: a lamp whose curve is not the one in the lamp file; a fade that ends in light too dim for the input; a
+ * window that cuts the plateaus short.
  * Source: IEC 62386-102 9.5 (fade time; a fade is linear in level); the fit is our own method.
  */
 export const fadeDuration: Metric = {

@@ -11,6 +11,8 @@ import { valueAt } from '../../signal/samples.ts';
  * step from plateau to plateau. Averaged (Hann) over `smoothing` so that the modulator does not count as overshoot.
  * Inputs: as for fade-duration. Output: ratio >= 0.
  * Not measurable: as for fade-duration; the scatter that the averages have anyway hides half the step.
+ * Fooled by: an overshoot shorter than `smoothing`; a lamp that goes on warming up or drooping after the fade; noise of
+ * averages that few samples make.
  * Source: IEEE 181 (overshoot as a part of the transition's amplitude; from memory).
  */
 export const fadeOvershoot: Metric = {

@@ -10,6 +10,8 @@ import { isMeasurable, measured, noEvidence } from '../../outcome.ts';
  * Where the light leaves it earlier or later than the line, U reaches that instant.
  * Inputs: as for fade-duration. Output: s, negative when the light is early.
  * Not measurable: as for fade-duration.
+ * Fooled by: a link whose delay is not calibrated; a creeping start, which the line cuts off; a first step that is too
+ * small to see.
  * Source: common practice, no source.
  */
 export const fadeStartDelay: Metric = {

@@ -16,6 +16,8 @@ const widest = 1 / 16;
  * Inputs: every channel's LED current (A), or light of each channel alone. Output: s.
  * Not measurable: as for the spread of arrival.
  * Floor: twice the uncertainty of the instants. What is shorter than `smoothing` is averaged away.
+ * Fooled by: channels that meet at the ends and part by less than `smoothing` shows in between; light of other channels
+ * in a record of light.
  * Source: common practice, no source.
  */
 export const fadeSynchrony: Metric = {

@@ -20,6 +20,7 @@ const settling = 0.4;
  * Inputs: as for fade-duration. Output: ratio >= 0.
  * Not measurable: as for fade-duration; the scatter that the averages have anyway hides half the step.
  * Floor: twice that scatter, and what rounding may hide.
+ * Fooled by: a dip shorter than `smoothing`; droop behind the fade, which is no undershoot of it; noise at the dim end.
  * Source: IEEE 181 (undershoot before and after a transition, as parts of its amplitude; from memory).
  */
 export const fadeUndershoot: Metric = {

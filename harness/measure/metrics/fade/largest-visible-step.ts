@@ -33,6 +33,8 @@ import type { Waveform } from '../../waveform.ts';
  * about 1 % (ideal viewing) to 2 % at photopic levels, more below; hidden when many small ones follow each other.
  * Floor: twice the noise of the averages of the largest step.
  * Not measurable: no light commanded, sampled too slowly, more than a quarter of the lit window lost in noise.
+ * Fooled by: steps that follow each other within `smoothing`, which count as one; noise at the bottom, which hides
+ * small steps; how bright the room is, which decides what an eye really sees.
  * Source: Weber fraction 1..2 % confirmed in vision texts; duration of the eye's summation 30..100 ms from memory.
  */
 export const largestVisibleStep: Metric = {

@@ -20,6 +20,8 @@ const perWidth = 8;
  * Inputs: as for fade-duration. Output: s; negative where the light is within the band before the end.
  * The final level is that of the last 15 % of the record; U holds what the light may still go on.
  * Not measurable: as for fade-duration; a fade to dark; light that leaves the band until the record ends; a band that noise hides.
+ * Fooled by: light that goes on changing behind the window; a modulator that `smoothing` does not average away; a
+ * `band` near the noise.
  * Source: IEEE 181 (transition settling duration: last entry into a band about the final level; from memory). The band as a part
  * of the final level, and the commanded end as its origin, are common practice, no source.
  */

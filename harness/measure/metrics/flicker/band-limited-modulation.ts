@@ -24,6 +24,8 @@ const needs: Need = {
  * of it, which the procedure's Fourier transform of the record shows on both sides.
  * Noise: what the noise left in the band adds to the extremes is taken off; what it may hide is a floor.
  * Not measurable: record too short or too slow; dark, clipped, negative or non-finite samples.
+ * Fooled by: hum and pickup of the bench; a sensor too slow, which hides the fast part; flicker that comes and goes
+ * outside of the window.
  * Source: California Title 24, JA10.6 (procedure confirmed; rate and duration from memory; no clipping: own decision).
  */
 export const bandLimitedModulation: Metric = {

@@ -14,6 +14,8 @@ import type { SpectralLine } from '../../signal/spectral-lines.ts';
  * Inputs: light (lx) or LED current (A), at least 2 kS/s. Output: Hz, below half the sampling rate.
  * Not measurable: no line above the noise with at least five periods in the window (or in 10 s of it); the strongest one is
  * no better than a line of the dark wiring.
+ * Fooled by: aliases of a modulator above half the sampling rate; hum of the bench; several tones of like strength, of
+ * which it names one.
  * Source: common practice, no source.
  */
 export const dominantFrequency: Metric = {

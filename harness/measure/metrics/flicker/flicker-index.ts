@@ -33,6 +33,8 @@ const correctionKnown = 0.5;
  * (Jensen's inequality), so the index of the samples as they are is an upper bound of the light's own.
  * Not measurable: more than noise, but no line in the spectrum (an index is defined over periods) or only a line within
  * the noise; fewer than 10 samples a period; dark, clipped, negative or non-finite samples.
+ * Fooled by: a slow sensor, which rounds the waveform; a zero that is off, for it moves the mean; light that drifts
+ * within the window.
  * Source: IEV 845-22-094 with note 3 (confirmed); IES definition 5.9.9.4. Steady light: computed.
  */
 export const flickerIndex: Metric = {

@@ -26,6 +26,8 @@ const lowest = 1;
  * Floor: what noise, rounding, resolution (fits below the lowest line) and averaging may hide, from 1 Hz to the band's end.
  * At 90 Hz, where the limit jumps, U reaches the other side while the frequency is not told apart from it.
  * Not measurable: dark, clipped, negative or non-finite samples; sampled too slowly to see the band.
+ * Fooled by: hum and pickup of the bench; a sensor too slow for the band; a waveform whose many components are each
+ * within their limit: read the practice as it is stated beside it.
  * Source: IEEE Std 1789-2015 clause 8 (limits from memory); extension: common practice, no source.
  */
 function components(practice: Practice, id: string, title: string): Metric {

@@ -34,6 +34,8 @@ const lowest = 1;
  * Floor: what the record would not show of a component that sets the period, with the modulation that it would bring.
  * Not measurable: pulses whose height the record cannot show; dark, clipped, negative or non-finite samples; sampled too
  * slowly to see the band.
+ * Fooled by: a slow component of small size, which moves the period and with it the limit; hum of the bench; a sensor
+ * too slow for the pulses.
  * Source: IEEE Std 1789-2015 clause 8 (limits from memory).
  */
 function fundamental(practice: Practice, id: string, title: string): Metric {

@@ -17,6 +17,8 @@ const needs: Need = { ...lightNeed, rate: 2000, duration: 20 };
  * Inputs: light (lx) or LED current (A), at least 20 s at 2 kS/s or more. Output: pure number; goes as the square of the modulation.
  * Parameter `scale` and U as for pst-lm.
  * Not measurable: record too short or too slow; dark, clipped, negative or non-finite samples.
+ * Fooled by: one glitch of the bench in a long record, for it takes the largest; hum that beats with the light; a
+ * supply that is not as steady as it was said to be.
  * Source: IEC TR 61547-1 Annex A on IEC 61000-4-15:2010, output 5 (from memory; weighting reproduced by computation).
  */
 export const instantaneousSensation: Metric = {

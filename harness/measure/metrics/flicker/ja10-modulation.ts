@@ -22,6 +22,7 @@ const judged = cutOffs.filter((cutOff) => cutOff <= limited);
  * among the notes.
  * Floor: what noise, rounding and resolution may hide from 1 Hz to 200 Hz.
  * Not measurable: record too short or too slow; dark, clipped, negative or non-finite samples.
+ * Fooled by: as for band-limited-modulation.
  * Source: California Title 24, JA8 (30 % below 200 Hz: confirmed) and JA10 (cut-offs from memory).
  */
 export const ja10Modulation: Metric = {

@@ -14,6 +14,8 @@ import { isMeasurable, measured, noEvidence } from '../../outcome.ts';
  * Not measurable: too few samples a second to show flicker up to `up-to` (for slower records there is
  * `band-limited-modulation`); pulses of a single sample on a bright ground; dark, clipped, negative or non-finite
  * samples; fewer than 16 samples.
+ * Fooled by: one glitch in a long window, for it takes the extremes; hum of the bench; a sensor too slow, or a zero
+ * that is off. It says nothing of the frequency: a fast modulation may be harmless.
  * Source: Wilkins, Veitch and Lehman 2010, section I (confirmed); CIE e-ILV, amplitude of fluctuation.
  */
 export const modulation: Metric = {

@@ -24,6 +24,8 @@ const needs: Need = { ...lightNeed, rate: 4 * band.to, duration: 0.1, bandwidth:
  * Inputs: light (lx) or LED current (A), at least 0.1 s at 60 kS/s. Output: pure number, proportional to the modulation.
  * Floor: what noise, rounding and averaging may hide in the band.
  * Not measurable: record too short or too slow, sensor below 15 kHz; dark, clipped, negative or non-finite samples.
+ * Fooled by: a sensor or an anti-alias filter that ends below 15 kHz; a source that is wide; eyes that move faster than
+ * `saccade`.
  * Source: Barten 2004 (contrast sensitivity, from memory); its use on streaks: own decision.
  */
 export const phantomArray: Metric = {

@@ -20,6 +20,8 @@ import { type Contribution, isMeasurable, measured, noEvidence } from '../../out
  * U holds what noise, rounding and components folded down from above half the rate may add, and the deviation of these filters from analogue ones (1 % at 4 kS/s or more, 4 % at 2 kS/s), not the 5 % that
  * IEC 61000-4-15 allows an instrument.
  * Not measurable: record too short or too slow; dark, clipped, negative or non-finite samples.
+ * Fooled by: a supply that is not steady, whose flicker the lamp passes on; drift while the lamp warms up; hum of the
+ * bench that beats with the light.
  * Source: IEC TR 61547-1 Annex A on IEC 61000-4-15:2010 (weighting from memory, reproduced by computation).
  *
  * @param duration of the record, s

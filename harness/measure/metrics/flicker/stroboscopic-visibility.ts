@@ -37,6 +37,8 @@ const exponent = 3.7;
  * a given waveform. 0 where no component stands above the noise. Floor: what noise, rounding and averaging may hide.
  * Parameter `curve`: `tr63158` or the older `tn006`.
  * Not measurable: record too short or too slow, sensor below 2 kHz; dark, clipped, negative or non-finite samples.
+ * Fooled by: a sensor that ends below 2 kHz; hum of the bench at 100 Hz and 120 Hz, where the eye is keen; slower
+ * flicker, which it leaves to PstLM.
  * Source: IEC TR 63158:2018 with COR 1 (formula confirmed); 2 kHz cut from memory.
  */
 export const stroboscopicVisibility: Metric = {

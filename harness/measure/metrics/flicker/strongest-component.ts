@@ -19,6 +19,8 @@ const rows = 10;
  * Inputs: light (lx) or LED current (A), at least 1 s at 10 kS/s. Output: ratio, 0 where no component stands above the noise.
  * Floor: what noise, rounding, resolution and averaging may hide in the band.
  * Not measurable: record too short or too slow, sensor below 2 kHz; dark, clipped, negative or non-finite samples.
+ * Fooled by: hum of the bench; light that drifts, which spreads into the lowest lines; a tone that wanders, whose line
+ * is lower than it is.
  * Source: CIE TN 012:2021 (frequencies and modulations of a waveform are reported; from memory); Fourier series, textbook.
  */
 export const strongestComponent: Metric = {

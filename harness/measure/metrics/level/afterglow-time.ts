@@ -24,6 +24,8 @@ const perWidth = 8;
  * constant τ from the reference's level takes τ ln(1 / threshold) (closed form).
  * Not measurable: no or dark reference, light still above the threshold at the window's end, threshold within the noise.
  * Floor: half an average.
+ * Fooled by: stray light and the zero of the input near `threshold`; a sensor that is slow itself; phosphor, whose glow
+ * is the lamp's but not the firmware's.
  * Source: common practice, no source.
  */
 export const afterglowTime: Metric = {

@@ -14,6 +14,8 @@ const response = 0.25;
  * what is commanded (both as log ratios), or stays dark; neighbouring dead steps add up.
  * Inputs: light (lx) or LED current (A) over at least three steady levels above zero. Output: ratio, 0 for none.
  * Not measurable: fewer plateaus, no sound samples; steps smaller than twice the scatter of the plateaus.
+ * Fooled by: levels that are held too briefly to settle; steps so fine that noise decides; a lamp with fewer codes than
+ * the sweep has steps.
  * Source: common practice, no source.
  */
 export const deadZone: Metric = {

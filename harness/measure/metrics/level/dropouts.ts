@@ -19,6 +19,8 @@ const certainty = 5;
  * clear of the noise. The gaps between a modulator's pulses, which come more than once in `smoothing`, do not count.
  * Inputs: light (lx) or LED current (A), at least 5.5 smoothings. Output: number, 0 for none.
  * Not measurable: too short, dark, noise that hides a dropout of that depth.
+ * Fooled by: a dropout as regular as the modulator; one that is less deep than `depth`; a relay or a plug of the bench,
+ * whose dropouts are none of the lamp's.
  * Source: common practice, no source.
  */
 export const dropouts: Metric = {

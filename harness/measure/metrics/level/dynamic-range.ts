@@ -9,6 +9,8 @@ import { isMeasurable, measured, noEvidence } from '../../outcome.ts';
  * Inputs: light (lx) or LED current (A) over at least two steady levels above zero. Output: number >= 1; 1000 for 0.1 %.
  * Not measurable: fewer levels, no sound samples; a commanded level without light (dark: a lamp that goes out has no range
  * that far down), or lost in the noise.
+ * Fooled by: the zero of the input and stray light at the dim end, which are the whole of the figure there; a range
+ * that is switched between the two levels.
  * Source: common practice, no source.
  */
 export const dynamicRange: Metric = {

@@ -19,6 +19,8 @@ const blur = 0.02;
  * Inputs: light (lx) or LED current (A), four samples in `shortest`. Output: number, 0 for none.
  * Not measurable: too slow, too short, light too dim for its noise, mixed light that rises and falls at once.
  * Floor: the number that were there if the threshold were nearer by what noise and averaging may hide.
+ * Fooled by: a modulator with pauses as long as `shortest`; a fade so steep that it looks like an event; a supply that
+ * drops out itself.
  * Source: common practice, no source.
  */
 function eventCount(id: string, title: string, kind: EventKind): Metric {

@@ -24,6 +24,7 @@ const deep = 1.6;
  * half of a step in its middle).
  * Inputs: as for the number of events. Output: s, 0 for none. Not measurable: as there.
  * Floor: `shortest`, as a shorter event is not seen, or not at its length.
+ * Fooled by: as for the number of events; slanting flanks, whose length depends on the threshold.
  * Source: common practice, no source.
  */
 function eventLength(id: string, title: string, kind: EventKind): Metric {

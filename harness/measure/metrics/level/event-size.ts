@@ -22,6 +22,7 @@ const smallest = 0.2;
  * Inputs: light (lx) or LED current (A), four samples in `shortest`. Output: ratio; of a dip at most 1, for dark.
  * Not measurable: as for the number of events; noise that hides a fifth of the light.
  * Floor: twice the noise of an average at the dimmest place, and what rounding may hide there.
+ * Fooled by: events shorter than `shortest`, of which it sees the mean; as for the number of events.
  * Source: common practice, no source.
  */
 function eventSize(id: string, title: string, side: Side): Metric {

@@ -23,6 +23,7 @@ const fewest = 4;
  * Inputs: light (lx) or LED current (A), four samples in `shortest`. Output: ratio, 1 for the light of the reference.
  * Not measurable: no or dark reference, window shorter than four averages, no sound samples.
  * Floor: twice the noise of an average, and what rounding may hide.
+ * Fooled by: noise at low level; events shorter than `shortest`; a reference window that had not settled.
  * Source: common practice, no source.
  */
 function extremeLevel(id: string, title: string, sign: 1 | -1, event: string): Metric {

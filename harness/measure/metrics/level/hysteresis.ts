@@ -9,6 +9,7 @@ import { isMeasurable, measured, noEvidence, notMeasurable } from '../../outcome
  * Inputs: light (lx) or LED current (A) over a sweep up and down (or down and up) through the same steady levels.
  * Output: ratio >= 0.
  * Not measurable: no level reached from both sides, dark, no sound samples.
+ * Fooled by: warming up or drifting between the way up and the way down; levels that are held too briefly to settle.
  * Source: common practice, no source.
  */
 export const hysteresis: Metric = {

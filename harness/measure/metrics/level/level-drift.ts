@@ -13,6 +13,7 @@ import { isMeasurable, measured, noEvidence } from '../../outcome.ts';
  * Inputs: light (lx) or LED current (A), at least 5.5 smoothings. Output: ratio >= 0.
  * Floor: the drift that may pass within one code.
  * Not measurable: too short, dark, no sound samples.
+ * Fooled by: drift of the sensor or of the room's temperature; a window shorter than what the lamp takes to settle.
  * Source: common practice, no source.
  */
 export const levelDrift: Metric = {

@@ -12,6 +12,8 @@ import { commandedMean } from '../../subject/commanded-light.ts';
  * the reference window. The command is the dim level on the dimming curve times the channel's intensity.
  * Inputs: light (lx) or LED current (A). Output: ratio, 0.05 for 5 % too bright.
  * Not measurable: no or dark reference, nothing commanded in one of the windows, no sound samples.
+ * Fooled by: the zero of the input and stray light at the dim end; a lamp that warms up between the windows; a dimming
+ * curve in the lamp file that is not the lamp's.
  * Source: IEC 62386-102 (the curve is a straight line in log light); deviation as such is common practice, no source.
  */
 export const levelError: Metric = {
@@ -48,6 +50,7 @@ export const levelError: Metric = {
  * one, with the reference window as white (its commanded level is taken into account).
  * Inputs: light (lx) or LED current (A). Output: ΔL*, positive when too bright.
  * Not measurable: no or dark reference, no sound samples.
+ * Fooled by: as for level-error. At the dim end a large relative deviation is a small ΔL*.
  * Source: CIE 15 8.2.1; its use for dimming is a convention, not a CIE recommendation.
  */
 export const levelErrorLightness: Metric = {

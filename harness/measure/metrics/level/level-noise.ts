@@ -14,6 +14,8 @@ const unsure = 0.1;
  * Inputs: light (lx) or LED current (A), at least 5.5 smoothings. Output: ratio >= 0.
  * Floor: what may go on within one code.
  * Not measurable: too short, dark, no sound samples.
+ * Fooled by: noise of the sensor beyond what was stated, hum of the bench; dither faster than `smoothing`, which is
+ * averaged away.
  * Source: common practice, no source.
  */
 export const levelNoise: Metric = {

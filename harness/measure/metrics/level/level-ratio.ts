@@ -9,6 +9,7 @@ import { isMeasurable, measured } from '../../outcome.ts';
  * Level relative to a reference: mean in the window / mean in the reference window.
  * Inputs: light (lx) or LED current (A). Output: ratio, 0.001 for 0.1 %.
  * Not measurable: no or dark reference, no sound samples.
+ * Fooled by: the zero of the input and stray light at the dim end; a lamp that warms up between the windows.
  * Source: common practice, no source.
  */
 export const levelRatio: Metric = {

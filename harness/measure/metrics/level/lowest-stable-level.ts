@@ -25,6 +25,8 @@ import {
  * (as level-noise and level-drift have them) within their parameters, and no dropout to half the level.
  * Inputs: light (lx) or LED current (A) over steady levels, each at least ten smoothings long. Output: ratio.
  * Not measurable: no plateau, not one that is stable, noise of the sensor above `noise`, no sound samples.
+ * Fooled by: a noisy input, on which no dim level is stable; plateaus that are too few or too short; levels between the
+ * plateaus, of which it knows nothing.
  * Source: common practice, no source.
  */
 export const lowestStableLevel: Metric = {

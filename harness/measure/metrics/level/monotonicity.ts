@@ -11,6 +11,7 @@ import { neighbours } from '../../signal/pairs.ts';
  * two; 0 where the light never goes backwards.
  * Inputs: light (lx) or LED current (A) over at least three steady levels. Output: ratio >= 0.
  * Not measurable: fewer plateaus, no sound samples, all dark.
+ * Fooled by: drift over the sweep; levels that are held too briefly to settle; dips between the levels that were tried.
  * Source: common practice, no source.
  */
 export const monotonicity: Metric = {

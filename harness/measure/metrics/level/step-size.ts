@@ -10,6 +10,8 @@ import { neighbours } from '../../signal/pairs.ts';
  * logarithmic curve one code is 2.768 %.
  * Inputs: light (lx) or LED current (A) over at least two steady levels. Output: ratio.
  * Not measurable: fewer plateaus, a dark one (a step from nothing has no size), no sound samples.
+ * Fooled by: a sweep that skips codes, whose steps are larger than the lamp's; levels that are held too briefly to
+ * settle.
  * Source: IEC 62386-102 (one step is 10^(3/253)).
  */
 export const stepSize: Metric = {

@@ -54,6 +54,8 @@ function sweepDeviation(
  * Inputs: light (lx) or LED current (A) over at least three steady levels above zero. Output: ratio >= 0; 0.1 is a level that
  * is 10 % too bright, or too dark by the same factor.
  * Not measurable: fewer levels, no sound samples; a commanded level without light (dark), or lost in the noise.
+ * Fooled by: the zero of the input and stray light at the dim end; a brightest level that is off itself, since all
+ * others are held against it.
  * Source: IEC 62386-102 (the curve is a straight line in log light); deviation as such is common practice, no source.
  */
 export const sweepDeviationLog: Metric = sweepDeviation(
@@ -74,7 +76,9 @@ export const sweepDeviationLog: Metric = sweepDeviation(
 /**
  * The same in CIE 1976 lightness, full light as white: it weighs a deviation as bright light shows it, so that it says little
  * of the bottom and much of the top.
- * Inputs and refusals as for sweep-deviation. Output: |ΔL*|.
+ * Inputs: as for sweep-deviation. Output: |ΔL*|.
+ * Not measurable: as for sweep-deviation.
+ * Fooled by: as for sweep-deviation.
  * Source: CIE 15 8.2.1; its use for dimming is a convention, not a CIE recommendation.
  */
 export const sweepDeviationLightness: Metric = sweepDeviation(

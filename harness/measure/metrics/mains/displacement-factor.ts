@@ -11,6 +11,8 @@ import type { Waveform } from '../../waveform.ts';
  * Displacement factor: cosine of the angle between the fundamentals of voltage and current.
  * Inputs: mains voltage (V) and mains current (A), sampled together. Output: number, 0..1 (a load).
  * Not measurable: one of the two missing, no mains frequency, no current.
+ * Fooled by: a current transformer or probe with a phase of its own; voltage and current that are sampled one after the
+ * other.
  * Source: IEC 61000-3-2 (definition), computed.
  */
 export const displacementFactor: Metric = {

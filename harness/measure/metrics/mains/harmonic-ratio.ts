@@ -15,6 +15,8 @@ import { isMeasurable, measured, noEvidence, notMeasurable } from '../../outcome
  * Inputs: mains voltage (V) and mains current (A), sampled together. Output: number.
  * Not measurable: one of the two missing, no mains frequency, 25 W of active power or less (other limits hold there).
  * Floor: what noise and rounding leave in a harmonic.
+ * Fooled by: a mains voltage that is distorted itself; a lamp dimmed or warm where the limit speaks of full load; a
+ * clamp whose ratio falls with frequency.
  * Source: IEC 61000-3-2 class C, above 25 W; pre-compliance: source impedance, supply distortion and control states
  * of the standard's procedure are not checked.
  */

@@ -9,6 +9,8 @@ import { isMeasurable, measured, noEvidence } from '../../outcome.ts';
  * Inputs: current (A) and voltage (V) of the mains or of the supply, sampled together, at least 0.2 s. Output: W.
  * Not measurable: one of the two missing, no mains frequency, the supply off.
  * Floor: half a code of the current all in phase with the voltage, where no noise spreads the rounding.
+ * Fooled by: the phase of a current transformer, above all in standby with its small power factor; losses of the cable;
+ * a standby that wakes up from time to time, outside of the window.
  * Source: IEC 62301 (standby power as the mean of active power; from memory: it asks for minutes of settling and a mains of
  * known distortion, which the bench has to provide).
  */

@@ -24,6 +24,8 @@ const fewest = 8;
  * Inputs: supply current or mains current (A). Output: A.
  * Not measurable: no sound samples (a record that is cut off by its range among them), a rate or a sensor too slow.
  * Floor: what the peak may have been before the highest sample, which is a mean, by the fall to the next sample.
+ * Fooled by: a supply or a cable that limits the current; capacitors that are still charged or hot NTCs from the
+ * switching before; the phase of the mains at which the relay happens to close.
  * Source: IEC 63129 (peak inrush current, duration at half of it; from memory). It asks for a discharged lamp and, on the mains, for
  * switching at the peak of the voltage: both are the stimulus' to bring about.
  */

@@ -12,6 +12,7 @@ import { isMeasurable, measured, noEvidence } from '../../outcome.ts';
  * Power factor: active power / (rms voltage times rms current), over whole periods.
  * Inputs: mains voltage (V) and mains current (A), sampled together. Output: ratio, 1 for a resistor.
  * Not measurable: one of the two missing, no mains frequency, no current.
+ * Fooled by: a distorted mains voltage; the phase of a current transformer; a level at which the lamp is dimmed.
  * Source: IEC 61000-3-2 (definition of the circuit power factor).
  */
 export const powerFactor: Metric = {

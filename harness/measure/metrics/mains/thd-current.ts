@@ -12,6 +12,8 @@ import { isMeasurable, measured, noEvidence, notMeasurable } from '../../outcome
  * Inputs: mains current (A); mains voltage (V), where recorded, tells the periods. Output: ratio.
  * Not measurable: no mains frequency, no fundamental.
  * Floor: what noise and rounding leave in the harmonics.
+ * Fooled by: a distorted mains voltage, whose harmonics draw their own current; a clamp whose ratio falls with
+ * frequency; a small fundamental, as in standby.
  * Source: IEC 61000-3-2 3 (definition, harmonics to the 40th).
  */
 export const thdCurrent: Metric = {
