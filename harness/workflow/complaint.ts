@@ -18,6 +18,7 @@ export type Remedy =
   | 'which-lamp'
   | 'rig'
   | 'specs'
+  | 'new-project'
   | 'waivers'
   | 'unencrypted-key';
 

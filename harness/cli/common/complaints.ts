@@ -38,6 +38,8 @@ const remedies: Readonly<Record<Remedy, string>> = {
   specs: '; say where they are with --specs',
   'unencrypted-key':
     '. Encrypt it with evenfall keys passphrase FILE, or sign with --unencrypted-key where it is kept safe otherwise',
+  'new-project':
+    '. To lay one out, with a lamp and a rig file: evenfall new project. To take the shipped one: name library: instead',
   waivers: '. Waive each with --waive CLAIM --reason TEXT, or decide hold or reject',
 };
 

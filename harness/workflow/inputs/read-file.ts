@@ -2,12 +2,13 @@ import { createHash } from 'node:crypto';
 import { resolve } from 'node:path';
 import { Complaint } from '../complaint.ts';
 import { readBytes, TooManyBytes } from './read-bytes.ts';
+import { located } from './shipped-file.ts';
 
 /** Far above any text that a person writes; the readers of the formats have limits of their own below it. */
 const mostBytes = 16 * 2 ** 20;
 
 export interface FileText {
-  /** As given. */
+  /** As given; of the shipped library where it lies. */
   readonly file: string;
   readonly text: string;
   /** sha256 of the bytes, hex. */
@@ -15,7 +16,8 @@ export interface FileText {
 }
 
 /** Reads a text file; bytes that are no UTF-8 become U+FFFD and are met by the reader of the format. */
-export function readFile(file: string, cwd: string): FileText {
+export function readFile(path: string, cwd: string): FileText {
+  const file = located(path, cwd);
   try {
     const bytes = readBytes(resolve(cwd, file), mostBytes);
     return {
