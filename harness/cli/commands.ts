@@ -29,7 +29,7 @@ export const commands: readonly Entry[] = [
   },
   {
     name: 'new',
-    about: 'write a commented starter spec, lamp or rig file',
+    about: 'write a commented starter file, or lay out a whole project',
     load: () => import('./authoring/new.ts'),
     shortLived: true,
   },

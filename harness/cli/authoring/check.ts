@@ -1,3 +1,4 @@
+import { Argument } from 'commander';
 import * as z from 'zod';
 import { driverSettings } from '../../../drivers/registry.ts';
 import { readLamp } from '../../bench/lamp-file.ts';
@@ -11,7 +12,7 @@ import { findFiles } from '../../workflow/inputs/find-files.ts';
 import { readFile } from '../../workflow/inputs/read-file.ts';
 import { readSpecFiles } from '../../workflow/inputs/read-specs.ts';
 import { refuseSwapped } from '../../workflow/inputs/refuse-swapped.ts';
-import { shippedFile } from '../../workflow/inputs/shipped-file.ts';
+import { usualLamp } from '../../workflow/project/project-file.ts';
 import { parsePolicy } from '../../workflow/signing/read-policy.ts';
 import { exitCodes } from '../common/exit-codes.ts';
 import type { Io, Register } from '../common/io.ts';
@@ -28,8 +29,16 @@ interface Options {
 
 export const register: Register = (command, io) => {
   command
-    .argument('[path...]', 'spec, lamp, rig and policy files, or folders of them')
-    .option('--lamp <file>', 'lamp file to read the specs for (default: the shipped Alcove-6)')
+    .addArgument(
+      new Argument('[path...]', 'spec, lamp, rig and policy files, or folders of them').default(
+        ['specs'],
+        'specs',
+      ),
+    )
+    .option(
+      '--lamp <file>',
+      "lamp file to read the specs for (default: the project's, or Alcove-6)",
+    )
     .option('--rig <file>', 'check whether this rig can prove each claim')
     .option('--json', 'print one JSON document')
     .option('--schema <kind>', `print the JSON Schema of a file kind: ${fileKinds.join(', ')}`)
@@ -37,12 +46,7 @@ export const register: Register = (command, io) => {
     .action(async (paths: string[], options: Options) => {
       if (options.schema !== undefined) printSchema(options.schema, io);
       else if (options.metrics) await printMetrics(io);
-      else if (paths.length > 0) await check(paths, options, io);
-      else
-        throw new Complaint(
-          'usage',
-          'expected at least one file or folder to check, found none; try: evenfall check specs',
-        );
+      else await check(paths, options, io);
     });
 };
 
@@ -74,7 +78,7 @@ async function check(paths: readonly string[], options: Options, io: Io): Promis
   }
   const strangers = files.filter((file) => !endings.some((ending) => file.endsWith(ending)));
   const issues: Issue[] = strangers.map(strangerIssue);
-  const lampFile = options.lamp ?? shippedFile('lamps/alcove-6.lamp.yaml', io.cwd);
+  const lampFile = options.lamp ?? usualLamp(io.cwd);
   refuseSwapped('lamp', readFile(lampFile, io.cwd));
   if (options.rig !== undefined) refuseSwapped('rig', readFile(options.rig, io.cwd));
   const lampOf = (file: string) => readLamp(readFile(file, io.cwd).text, file);

@@ -4,7 +4,7 @@ import { Complaint } from '../../workflow/complaint.ts';
 import { BadFiles } from '../../workflow/inputs/bad-files.ts';
 import { readFile } from '../../workflow/inputs/read-file.ts';
 import { readSpecFiles } from '../../workflow/inputs/read-specs.ts';
-import { shippedFile } from '../../workflow/inputs/shipped-file.ts';
+import { usualLamp } from '../../workflow/project/project-file.ts';
 import type { Io, Register } from '../common/io.ts';
 
 interface Options {
@@ -16,13 +16,13 @@ interface Options {
 export const register: Register = (command, io) => {
   command
     .argument('<spec>', 'a spec file')
-    .option('--lamp <file>', 'lamp file to read it for (default: the shipped Alcove-6)')
+    .option('--lamp <file>', "lamp file to read it for (default: the project's, or Alcove-6)")
     .option('--condition <key>', 'the condition to draw, e.g. "fade-time=2 s" (default: the first)')
     .action((file: string, options: Options) => explain(file, options, io));
 };
 
 function explain(file: string, options: Options, io: Io): void {
-  const lampFile = options.lamp ?? shippedFile('lamps/alcove-6.lamp.yaml', io.cwd);
+  const lampFile = options.lamp ?? usualLamp(io.cwd);
   const lamp = readLamp(readFile(lampFile, io.cwd).text, lampFile);
   if ('issues' in lamp) throw new BadFiles(lamp.issues);
   const { plans, issues } = readSpecFiles([file], lamp.lamp, io.cwd);

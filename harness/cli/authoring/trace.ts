@@ -14,7 +14,7 @@ import { nearestMargin } from '../../report/words/trace-words.ts';
 import { BadFiles } from '../../workflow/inputs/bad-files.ts';
 import { readFile } from '../../workflow/inputs/read-file.ts';
 import { readSpecs } from '../../workflow/inputs/read-specs.ts';
-import { shippedFile } from '../../workflow/inputs/shipped-file.ts';
+import { usualLamp } from '../../workflow/project/project-file.ts';
 import { claimsOfBuild } from '../../workflow/stored-runs/claims-of-build.ts';
 import { withReportedIndex } from '../common/archive-index.ts';
 import { readCheckedRun } from '../common/checked-run.ts';
@@ -41,7 +41,10 @@ export const register: Register = (command, io) => {
   command
     .argument('[path...]', 'spec files or folders of them (default: specs)')
     .requiredOption('--requirements <file>', 'CSV with the columns id and text')
-    .option('--lamp <file>', 'lamp file to read the specs for (default: the shipped Alcove-6)')
+    .option(
+      '--lamp <file>',
+      "lamp file to read the specs for (default: the project's, or Alcove-6)",
+    )
     .option('--reports <dir>', 'the archive', 'reports')
     .option(
       '--build <build>',
@@ -97,7 +100,7 @@ function readPlans(
   options: Options,
   io: Io,
 ): { readonly lamp: Lamp; readonly plans: readonly Plan[] } {
-  const lampFile = options.lamp ?? shippedFile('lamps/alcove-6.lamp.yaml', io.cwd);
+  const lampFile = options.lamp ?? usualLamp(io.cwd);
   const lamp = readLamp(readFile(lampFile, io.cwd).text, lampFile);
   if (!('lamp' in lamp)) throw new BadFiles(lamp.issues);
   const specs = readSpecs(paths, lamp.lamp, io.cwd);

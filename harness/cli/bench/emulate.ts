@@ -38,7 +38,7 @@ export const register: Register = (command, io) => {
     ([kind, about]) => `  ${kind.padEnd(10)} ${about}`,
   );
   command
-    .option('--lamp <file>', 'lamp file (default: Alcove-6)')
+    .option('--lamp <file>', "lamp file (default: the project's, or Alcove-6)")
     .option('--rig <file>', 'rig file that says what each input sees (default: the emulated rig)')
     .option(
       '--port-base <number>',

@@ -14,7 +14,7 @@ export interface RigOptions {
 export function addRigOptions(command: Command): Command {
   return command
     .requiredOption('--rig <file>', 'rig file')
-    .option('--lamp <file>', 'lamp file (default: Alcove-6)')
+    .option('--lamp <file>', "lamp file (default: the project's, or Alcove-6)")
     .option(
       '--locks <folder>',
       'folder of the locks of rigs and instruments (default: EVENFALL_LOCKS, or the temporary folder)',

@@ -23,6 +23,17 @@ const verdicts = [
 ] as const;
 const onRig = [[3, 'the bench failed'], wrong, badFile, noInput, unreachable, inUse] as const;
 
+function newFile(kind: string, name: string): Guide {
+  return {
+    groups: [['where it goes', ['out']]],
+    examples: [
+      [`new ${kind} ${name}`, `writes ${name}.${kind}.yaml here`],
+      [`new ${kind} ${name} --out -`, 'prints it'],
+    ],
+    exits: [[0, 'written'], wrong, notWritten],
+  };
+}
+
 const rigFiles = ['which rig', ['rig', 'lamp', 'locks']] as const;
 
 /** By the words that call the command. */
@@ -66,13 +77,25 @@ export const guides: Readonly<Record<string, Guide>> = {
     ],
     exits: [[0, 'explained'], wrong, badFile, noInput],
   },
-  new: {
-    groups: [['where it goes', ['out']]],
-    examples: [
-      ['new spec mix-reaches-bottom', 'writes mix-reaches-bottom.spec.yaml here'],
-      ['new rig bench --out -', 'prints a rig file'],
+  'new spec': newFile('spec', 'mix-reaches-bottom'),
+  'new lamp': newFile('lamp', 'case-light'),
+  'new rig': newFile('rig', 'bench'),
+  'new policy': newFile('policy', 'releases'),
+  'new project': {
+    groups: [
+      ['where it goes', ['folder']],
+      ['which lamp', ['lamp', 'channels', 'links', 'dali', 'rdm', 'slot-bits', 'on-loss']],
+      ['how it makes light', ['curve', 'modulation', 'stage', 'supply']],
+      ['what else is laid out', ['ci', 'no-firmware']],
     ],
-    exits: [[0, 'written'], wrong, notWritten],
+    examples: [
+      ['new project', 'two whites on a console, in this folder'],
+      [
+        'new project case-light --channels 6 --links console,dali --dali tunable-white',
+        'six channels, tunable white over DALI',
+      ],
+    ],
+    exits: [[0, 'laid out; what was there is unchanged'], wrong, badFile, noInput, notWritten],
   },
   trace: {
     groups: [

@@ -8,7 +8,7 @@ import { Complaint } from '../../workflow/complaint.ts';
 import { BadFiles } from '../../workflow/inputs/bad-files.ts';
 import { readFile } from '../../workflow/inputs/read-file.ts';
 import { readSpecs } from '../../workflow/inputs/read-specs.ts';
-import { shippedFile } from '../../workflow/inputs/shipped-file.ts';
+import { usualLamp } from '../../workflow/project/project-file.ts';
 import { exitCodeOfVerdict } from '../common/exit-codes.ts';
 import type { Io } from '../common/io.ts';
 import { type HeldClaim, holdAgainstClaim } from './hold-against-claim.ts';
@@ -73,7 +73,7 @@ export function measureAgainstSpec(
 }
 
 function readLampFile(path: string | undefined, io: Io): Lamp {
-  const lampFile = path ?? shippedFile('lamps/alcove-6.lamp.yaml', io.cwd);
+  const lampFile = path ?? usualLamp(io.cwd);
   const read = readLamp(readFile(lampFile, io.cwd).text, lampFile);
   if ('issues' in read) throw new BadFiles(read.issues);
   return read.lamp;

@@ -84,7 +84,7 @@ function specOptions(command: Command): Command {
     .option('--spec <path>', 'judge the criteria of this spec, or of the specs in this folder')
     .option('--claim <id>', 'of a folder of specs, judge this claim; repeatable', many)
     .option('--condition <key>', 'condition that the file is of, e.g. "fade-time=2 s"')
-    .option('--lamp <file>', 'lamp file to read the spec for (default: Alcove-6)')
+    .option('--lamp <file>', "lamp file to read the spec for (default: the project's, or Alcove-6)")
     .option('--begin <instant>', "instant at which the spec's stimulus began, on the file's axis")
     .option(
       '--mark <name=instant>',

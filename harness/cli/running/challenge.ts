@@ -12,6 +12,7 @@ import type { FinishedUnit, PoolSetup } from '../../workflow/challenge/challenge
 import { Complaint } from '../../workflow/complaint.ts';
 import { readRunInputs } from '../../workflow/inputs/run-inputs.ts';
 import { shippedFile } from '../../workflow/inputs/shipped-file.ts';
+import { projectLamp } from '../../workflow/project/project-file.ts';
 import { exitCodes } from '../common/exit-codes.ts';
 import { knownFault } from '../common/fault-option.ts';
 import type { Io } from '../common/io.ts';
@@ -46,7 +47,7 @@ export function register(command: Command, io: Io): void {
       repeatedOption(
         '--lamp <file>',
         'lamp file; repeatable: each fault is tried on the first lamp that can have it',
-        'the shipped lamps',
+        "the project's, or the shipped lamps",
       ),
     )
     .option('--rig <file>', 'simulated rig (default: the shipped rig)')
@@ -85,8 +86,7 @@ async function challenge(
   io: Io,
 ): Promise<number> {
   const { tag: tags, rig, seeds, healthy, state } = options;
-  const lamps =
-    options.lamp.length > 0 ? options.lamp : shippedLamps.map((name) => shippedFile(name, io.cwd));
+  const lamps = options.lamp.length > 0 ? options.lamp : usualLamps(io.cwd);
   const request: ChallengeRequest = {
     lamps: lamps.map((lamp) => readRunInputs({ paths, lamp, rig, tags }, io.cwd)),
     faults: options.fault.length > 0 ? options.fault : allFaults,
@@ -105,6 +105,11 @@ async function challenge(
   });
   await print(record, options, io);
   return exitCodeOfChallenge(record);
+}
+
+function usualLamps(cwd: string): readonly string[] {
+  const own = projectLamp(cwd);
+  return own === null ? shippedLamps.map((name) => shippedFile(name, cwd)) : [own];
 }
 
 function stopped(state: string | undefined): Complaint {

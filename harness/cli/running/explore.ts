@@ -57,8 +57,8 @@ const usualLongest = 30;
 export function register(command: Command, io: Io): void {
   command
     .addArgument(specPaths())
-    .option('--lamp <file>', 'lamp file (default: the shipped lamp)')
-    .option('--rig <file>', 'rig file (default: the simulated rig)')
+    .option('--lamp <file>', "lamp file (default: the project's, or Alcove-6)")
+    .option('--rig <file>', "rig file (default: the project's, or the simulated one)")
     .option(
       '--firmware <file>',
       'WebAssembly build of the firmware (default: the reference firmware)',

@@ -63,8 +63,8 @@ export function register(command: Command, io: Io): void {
 function addOptions(command: Command): Command {
   return addFailedOptions(addOutputOptions(addRigRunOptions(command)))
     .addArgument(specPaths())
-    .option('--rig <file>', 'rig file (default: the simulated rig)')
-    .option('--lamp <file>', 'lamp file (default: Alcove-6)')
+    .option('--rig <file>', "rig file (default: the project's, or the simulated one)")
+    .option('--lamp <file>', "lamp file (default: the project's, or Alcove-6)")
     .addOption(
       repeatedOption(
         '--tag <tag>',

@@ -3,10 +3,10 @@ import type { Lamp } from '../../bench/lamp.ts';
 import { readLamp } from '../../bench/lamp-file.ts';
 import type { Rig } from '../../bench/rig.ts';
 import { readRig } from '../../bench/rig-file.ts';
+import { usualLamp } from '../project/project-file.ts';
 import { BadFiles } from './bad-files.ts';
 import { type FileText, readFile } from './read-file.ts';
 import { refuseSwapped } from './refuse-swapped.ts';
-import { shippedFile } from './shipped-file.ts';
 
 /** A lamp and a rig, and the files that they come from. */
 export interface Bench {
@@ -16,13 +16,13 @@ export interface Bench {
   readonly rigFile: FileText;
 }
 
-/** Reads a lamp file (default: Alcove-6) and a rig file. Throws a Complaint with the issues of both. */
+/** Reads a lamp file (default: the project's, or Alcove-6) and a rig file. Throws a Complaint with the issues of both. */
 export function readBench(
   { lamp, rig }: { readonly lamp: string | undefined; readonly rig: string },
   cwd: string,
   outcome?: string,
 ): Bench {
-  const lampFile = readFile(lamp ?? shippedFile('lamps/alcove-6.lamp.yaml', cwd), cwd);
+  const lampFile = readFile(lamp ?? usualLamp(cwd), cwd);
   const rigFile = readFile(rig, cwd);
   refuseSwapped('lamp', lampFile);
   refuseSwapped('rig', rigFile);

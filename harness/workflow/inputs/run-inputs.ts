@@ -1,4 +1,5 @@
 import type { Plan } from '../../plan/plan.ts';
+import { usualRig } from '../project/project-file.ts';
 import { BadFiles } from './bad-files.ts';
 import { fittingRig } from './fitting-rig.ts';
 import { type Bench, isSimulated, readBench } from './read-bench.ts';
@@ -16,7 +17,7 @@ export interface RunInputs extends Pick<Bench, 'lamp' | 'rig'> {
 
 type FileIdentity = Pick<FileText, 'file' | 'digest'>;
 
-/** Lamp and rig file of a run; the shipped ones where absent. */
+/** Lamp and rig file of a run; those of the project, or the shipped ones, where absent. */
 export interface BenchFiles {
   readonly lamp?: string | undefined;
   readonly rig?: string | undefined;
@@ -29,9 +30,10 @@ export function readRunInputs(selection: Selection & BenchFiles, cwd: string): R
   return readRunSpecs(selection, readRunBench(selection, cwd), cwd);
 }
 
-/** Reads lamp and rig. Throws a Complaint with the issues of both. */
+/** Reads lamp and rig; a project's rig goes with its own lamp alone. Throws a Complaint with the issues of both. */
 export function readRunBench({ lamp, rig }: BenchFiles, cwd: string): Bench {
-  const rigFile = rig ?? shippedFile('rigs/simulated.rig.yaml', cwd);
+  const rigFile =
+    rig ?? (lamp === undefined ? usualRig(cwd) : shippedFile('rigs/simulated.rig.yaml', cwd));
   const bench = readBench({ lamp, rig: rigFile }, cwd, nothingRun);
   return isSimulated(bench.rig) ? { ...bench, rig: fittingRig(bench.rig, bench.lamp) } : bench;
 }
