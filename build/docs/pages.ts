@@ -49,6 +49,7 @@ export const chapters: readonly Chapter[] = [
   {
     title: 'Firmware',
     pages: [
+      page('docs/project.md', 'A project in a firmware repository'),
       page('docs/firmware.md', 'Your firmware in the simulated lamp'),
       page('drivers/plant/emulate/README.md', 'The emulated bench'),
       page('tests/firmware/README.md', 'The example in C'),
