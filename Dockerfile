@@ -19,6 +19,7 @@ COPY --from=build /evenfall/node_modules node_modules
 COPY --from=build /evenfall/dist dist
 COPY --from=build /evenfall/specs specs
 COPY --from=build /evenfall/docs docs
+COPY --from=build /evenfall/drivers/plant/firmware drivers/plant/firmware
 RUN ln -s /evenfall/dist/main.js /usr/local/bin/evenfall && chmod +x dist/main.js
 USER node
 WORKDIR /work
