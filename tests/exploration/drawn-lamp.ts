@@ -41,7 +41,6 @@ const drawn = fc.record({
   ),
   dmx: fc.record({ 'first-slot': firstSlot, bits: widths, 'on-loss': losses }),
   sacn: fc.record({
-    // The simulated lamp has one input for DMX512 and sACN: where it has both, they are of the same kind.
     universe: fc.oneof(fc.constant(1), fc.integer({ min: 1, max: 63_999 })),
     'first-slot': firstSlot,
     bits: widths,
@@ -66,10 +65,8 @@ function lampFile(own: Drawn, index: number, text: string): string {
   const first = own.start % all.length;
   const names = all.slice(first, first + own.channels);
   const { ambient: _, processor: __, ...rest } = base;
-  const { bits, 'on-loss': onLoss } = own.dmx;
-  const sacn = own.has.dmx ? { ...own.sacn, bits, 'on-loss': onLoss } : own.sacn;
   const links = Object.fromEntries(
-    Object.entries({ dali: own.dali, dmx: own.dmx, sacn, console: base.links.console })
+    Object.entries({ dali: own.dali, dmx: own.dmx, sacn: own.sacn, console: base.links.console })
       .filter(([link]) => own.has[link as keyof typeof own.has])
       .map(([link, settings]) => [link, fitting(settings, names.length)]),
   );

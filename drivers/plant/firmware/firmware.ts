@@ -32,8 +32,15 @@ export type LinkInput =
       /** How long it was low, and the mark behind it will last, s; as senders usually make them where absent. */
       readonly low?: number;
       readonly mark?: number;
+      readonly network?: boolean;
     }
-  | { readonly link: 'dmx'; readonly event: 'byte'; readonly byte: number }
+  /** `network`: the frame is one of the network interface in front of the lamp. */
+  | {
+      readonly link: 'dmx';
+      readonly event: 'byte';
+      readonly byte: number;
+      readonly network?: boolean;
+    }
   /** A datagram has come to the lamp's sACN port, whatever is in it. */
   | { readonly link: 'sacn'; readonly datagram: Uint8Array }
   /** The network interface in front of the lamp has no source left. */

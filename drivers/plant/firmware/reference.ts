@@ -16,7 +16,7 @@ import { LightControl } from './light-control.ts';
 import { OutputStage } from './output-stage.ts';
 import { RdmSettings } from './rdm-parameters.ts';
 import { RdmResponder } from './rdm-responder.ts';
-import { SlotInput } from './slot-input.ts';
+import { SlotInputs } from './slot-inputs.ts';
 import type { FirmwareTraits } from './traits.ts';
 
 const version = '1.0.0';
@@ -78,7 +78,7 @@ class Running {
   readonly #dali: DaliInput;
   readonly #meters: GearMeters;
   readonly #console: ConsoleInput | null;
-  readonly #slots: SlotInput | null;
+  readonly #slots: SlotInputs;
   readonly #rdm: RdmResponder | null;
   readonly #started: number;
   #tick = 0;
@@ -117,8 +117,7 @@ class Running {
       meters: this.#meters,
     });
     this.#console = links.console ? new ConsoleInput(links.console, channels.length, traits) : null;
-    const slots = links.dmx ?? links.sacn;
-    this.#slots = slots ? new SlotInput(slots, channels.length, curve, this.#light, traits) : null;
+    this.#slots = new SlotInputs(lamp, this.#light, traits);
     this.#rdm = this.#newResponder(serial);
     for (const channel of channels.keys()) {
       hardware.setModulator(channel, modulatorSetup(lamp, channel));
@@ -131,7 +130,7 @@ class Running {
   }
 
   #newResponder(serial: number): RdmResponder | null {
-    const [lamp, traits, light, slots] = [this.#lamp, this.#traits, this.#light, this.#slots];
+    const [lamp, traits, light, slots] = [this.#lamp, this.#traits, this.#light, this.#slots.line];
     if (!slots || !lamp.links.dmx?.rdm) return null;
     const settings = new RdmSettings();
     return new RdmResponder(
@@ -146,7 +145,7 @@ class Running {
   tick(): boolean {
     const { tickPeriod } = this.hardware;
     const number = this.#tick++;
-    this.#slots?.watch(this.hardware.now());
+    this.#slots.watch(this.hardware.now());
     this.#dali.watch(this.hardware.now());
     this.#heedOrders();
     if (this.#backlog > tickPeriod) {
@@ -234,12 +233,17 @@ class Running {
   }
 
   #takeDmx(input: Extract<LinkInput, { link: 'dmx' }>, now: number): void {
+    const { line, network } = this.#slots;
+    if (input.event === 'lost') {
+      network?.lose();
+      return;
+    }
+    const slots = input.network ? network : line;
     if (input.event === 'break') {
-      this.#slots?.begin(now, input.low, input.mark);
+      slots?.begin(now, input.low, input.mark);
       this.#rdm?.begin();
-    } else if (input.event === 'lost') this.#slots?.lose();
-    else {
-      const acted = this.#slots?.take(input.byte, now) ?? false;
+    } else {
+      const acted = slots?.take(input.byte, now) ?? false;
       const told = this.#rdm?.take(input.byte, now) ?? false;
       if (acted || told) this.#worked();
     }
@@ -338,7 +342,7 @@ class Running {
   }
 
   get #waiting(): boolean {
-    return this.#booting || this.#powerOnLevel !== null || (this.#slots?.watching ?? false);
+    return this.#booting || this.#powerOnLevel !== null || this.#slots.watching;
   }
 
   #say(line: string): void {

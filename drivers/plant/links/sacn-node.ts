@@ -232,9 +232,10 @@ export class SacnNode {
     this.#handedOn = now;
     const ours = slots.subarray(this.#first - 1, this.#first - 1 + this.#count);
     const bytes = [startCode, ...new Uint8Array(this.#lead), ...ours];
-    this.#side.deliver(now, { link: 'dmx', event: 'break' });
+    this.#side.deliver(now, { link: 'dmx', event: 'break', network: true });
     bytes.forEach((byte, index) => {
-      this.#side.deliver(now, { link: 'dmx', event: 'byte', byte }, index === bytes.length - 1);
+      const last = index === bytes.length - 1;
+      this.#side.deliver(now, { link: 'dmx', event: 'byte', byte, network: true }, last);
     });
   }
 }

@@ -59,3 +59,26 @@ it.each([
   const outcome = await tryOn(tried, 11)(steps);
   expect(outcome?.deviation).toBeNull();
 });
+
+it('agrees with the model where sACN comes with other slots and another loss than DMX512', async () => {
+  const inputs = readRunInputs({ paths: ['specs'], tags: [] }, process.cwd());
+  const { dmx, sacn } = inputs.lamp.links;
+  if (!dmx || !sacn) throw new Error('a lamp with both links expected');
+  const links = {
+    ...inputs.lamp.links,
+    sacn: { ...sacn, bits: 8 as const, onLoss: 'off' as const },
+  };
+  const tried = { lamp: { ...inputs.lamp, links }, rig: inputs.rig, lampSeed: 1, faults: [] };
+  const steps = [
+    { set: { level: '10 %', mix: 'all', link: 'sacn' } },
+    { hold: '1 s' },
+    { carry: { link: 'sacn', on: false } },
+    { hold: '4 s' },
+    { set: { level: '30 %', mix: 'all', link: 'dmx' } },
+    { hold: '1 s' },
+    { carry: { link: 'dmx', on: false } },
+    { hold: '3 s' },
+  ];
+  const outcome = await tryOn(tried, 11)(steps);
+  expect(outcome?.deviation).toBeNull();
+});
