@@ -137,7 +137,8 @@ function powerUp(world: World, moment: Moment, powerCycleSeen: boolean | null): 
   const level = powerOnLevel === mask ? last : held(powerOnLevel, min, max);
   const { busPowered } = world.gear.registers;
   const registers = {
-    ...clearedRegisters(hull(last, exactly(lightOf(max)))),
+    // The last active level may be the one that the power brings back, or one of before.
+    ...clearedRegisters(hull(last, exactly(lightOf(max)), level.high > 0 ? level : last)),
     powerCycleSeen,
     // Whether the level that the power brings back counts as one that was asked for, the standard does not say.
     limitError: isWithin(powerOnLevel, min, max) ? false : null,

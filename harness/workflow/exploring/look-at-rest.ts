@@ -34,7 +34,8 @@ function restsOver(story: ModelStory, { channels }: Lamp, from: number, to: numb
   const led = channels.every(
     ({ channel }) => story.leadAt(channel, from) === story.leadAt(channel, to),
   );
-  return led && story.restAt(from) !== null && story.restAt(to) !== null;
+  const [first, last] = [story.restAt(from), story.restAt(to)];
+  return led && first !== null && last !== null && first.mirek === last.mirek;
 }
 
 function restingChannels(plant: Plant, from: number) {

@@ -52,6 +52,31 @@ it.each([
       { send: { dali: 'down', to: 'lamp' } },
     ],
   },
+  {
+    what: 'a colour temperature that changes while the level rests',
+    lamp: 'alcove-9',
+    steps: [
+      { white: { temperature: '5000 K' } },
+      { send: { dali: 'recall-max' } },
+      { white: { temperature: '6406 K' } },
+      { send: { dali: 'set-scene', value: 0, to: 'broadcast' } },
+      { set: { level: '100 %', link: 'dali' } },
+    ],
+  },
+  {
+    what: 'the last active level after a POWER ON LEVEL',
+    lamp: 'alcove-9',
+    steps: [
+      { send: { dali: 'dtr0', value: 1 } },
+      { send: { dali: 'set-power-on-level', to: 'broadcast' } },
+      { send: { dali: 'level', value: 254 } },
+      { hold: '1 s' },
+      { supply: { output: 'off' } },
+      { supply: { output: 'on' } },
+      { hold: '1 s' },
+      { send: { dali: 'go-to-last-active' } },
+    ],
+  },
 ])('agrees with the model: $what', async ({ lamp: name, steps }) => {
   const lampFile = `specs/lamps/${name}.lamp.yaml`;
   const inputs = readRunInputs({ paths: ['specs'], lamp: lampFile, tags: [] }, process.cwd());
