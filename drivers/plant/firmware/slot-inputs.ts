@@ -21,14 +21,13 @@ export class SlotInputs {
     this.network = alike ? this.line : open({ ...sacn, firstSlot: dmx.firstSlot });
   }
 
-  /** Does what the lamp file says of a stream that has stopped. */
+  /** Does what the lamp file says where the line is silent. The interface tells by itself that it has lost its sources. */
   watch(now: number): void {
     this.line?.watch(now);
-    if (this.network !== this.line) this.network?.watch(now);
   }
 
   /** Whether the loss of a signal still has to be watched for. */
   get watching(): boolean {
-    return (this.line?.watching || this.network?.watching) ?? false;
+    return this.line?.watching ?? false;
   }
 }

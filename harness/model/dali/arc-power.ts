@@ -303,6 +303,15 @@ function isWithin({ low, high }: Band, { min, max }: Limits): boolean {
  * need not be: those limits are not for other links.
  */
 export function backWithinLimits(world: World, former: Limits, moment: Moment): readonly World[] {
+  const before = world.gear.registers.powerCycleSeen;
+  // Whether that counts as a command since the power came is open (from memory).
+  const powerCycleSeen = before === false ? false : null;
+  return heldWithin(world, former, moment).map((one) =>
+    one === world ? one : withRegisters(one, { powerCycleSeen }),
+  );
+}
+
+function heldWithin(world: World, former: Limits, moment: Moment): readonly World[] {
   const now = hull(
     levelNow(world, moment, moment.allowances.latency.dali),
     world.light.level.final,

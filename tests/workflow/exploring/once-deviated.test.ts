@@ -43,6 +43,22 @@ it.each([
     ],
   },
   {
+    what: 'MAX that moves while the lamp starts, and the bit of a power cycle',
+    lamp: 'alcove-6',
+    steps: [
+      { send: { dali: 'dtr0', value: 0 } },
+      { send: { dali: 'level', value: 254 } },
+      { hold: '1 s' },
+      { supply: { output: 'off' } },
+      { hold: '1 s' },
+      { supply: { output: 'on' } },
+      { hold: '560 ms' },
+      { send: { dali: 'dtr0', value: 0 } },
+      { send: { dali: 'set-max', to: 'lamp' } },
+      { send: { dali: 'query-status' } },
+    ],
+  },
+  {
     what: 'DOWN from beyond MAX',
     lamp: 'alcove-9',
     steps: [
