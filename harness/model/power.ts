@@ -52,7 +52,8 @@ function returned(world: World, moment: Moment): readonly World[] {
 function switchedOn(world: World, moment: Moment): World {
   const { light } = powerUp(world, moment, true);
   const { registers } = world.gear;
-  const lastActive = hull(registers.lastActive, light.level.final);
+  const most = exactly(lightOf(world.gear.settings.max));
+  const lastActive = hull(registers.lastActive, light.level.final, most);
   return { ...world, light, gear: { ...world.gear, registers: { ...registers, lastActive } } };
 }
 

@@ -1,6 +1,7 @@
 import fc, { type Arbitrary } from 'fast-check';
 import type { Lamp } from '../../bench/lamp.ts';
 import type { WrittenStep } from '../../plan/verbs/verb.ts';
+import { airActs } from './air-acts.ts';
 import { linkActs } from './link-acts.ts';
 import { longActs } from './long-acts.ts';
 import { mixedSequences } from './mixed-sequences.ts';
@@ -20,6 +21,7 @@ const mixed = 25;
  */
 export function sequences(lamp: Lamp): Arbitrary<readonly WrittenStep[]> {
   const power = powerActs(lamp);
+  const air = airActs(lamp);
   const single = linkActs(lamp).map(({ link, acts }) => {
     const long = longActs(link, lamp);
     const between: Arbitrary<Act> = oneOfActs([
@@ -27,6 +29,7 @@ export function sequences(lamp: Lamp): Arbitrary<readonly WrittenStep[]> {
       [2, restActs(link, lamp)],
       [1, waitActs()],
       ...(long ? ([[4, long]] as const) : []),
+      ...(air ? ([[1, air]] as const) : []),
     ]);
     // Most of what a lamp has to do, and to remember, is said on DALI.
     return { weight: link === 'dali' ? 3 : 1, arbitrary: sequenceOf(acts, between) };

@@ -64,4 +64,14 @@ describe('what a search draws', () => {
     }
     for (const far of [0, -1, -19, -20, -21, 1, 128]) expect(apart).toContain(far & 0xff);
   });
+
+  it('has air at the ends of what a lamp is rated for, and none where its file rates none', () => {
+    const hasAir = (steps: readonly WrittenStep[]) => steps.some((step) => 'ambient' in step);
+    expect(share(hasAir)).toBeGreaterThan(0.005);
+    const airs = drawn.flatMap((steps) => texts(steps).filter((text) => text.includes('ambient')));
+    for (const celsius of ['-20 °C', '25 °C', '60 °C'])
+      expect(airs.some((text) => text.includes(celsius))).toBe(true);
+    const unrated = sequences(shippedLamp('alcove-9'));
+    expect(fc.sample(unrated, { numRuns: 4000, seed: 11 }).some(hasAir)).toBe(false);
+  });
 });

@@ -101,6 +101,15 @@ it.each([
   expect(outcome?.deviation).toBeNull();
 });
 
+it('agrees with the model on the last active level of a lamp that was delivered lit', async () => {
+  const inputs = readRunInputs({ paths: ['specs'], tags: [] }, process.cwd());
+  const asDelivered = { level: 0.1, mix: 'all' as const, powerOn: 'last' as const };
+  const lamp = { ...inputs.lamp, asDelivered: { ...asDelivered, systemFailure: 0 } };
+  const tried = { lamp, rig: inputs.rig, lampSeed: 1, faults: [] };
+  const outcome = await tryOn(tried, 11)([{ send: { dali: 'go-to-last-active' } }]);
+  expect(outcome?.deviation).toBeNull();
+});
+
 it('agrees with the model where sACN comes with other slots and another loss than DMX512', async () => {
   const inputs = readRunInputs({ paths: ['specs'], tags: [] }, process.cwd());
   const { dmx, sacn } = inputs.lamp.links;
