@@ -1,5 +1,6 @@
 import { spawnSync } from 'node:child_process';
-import { existsSync } from 'node:fs';
+import { existsSync, rmSync } from 'node:fs';
+import { resolve } from 'node:path';
 import { makePageAssets } from '../build/page-assets.ts';
 
 /** Programs that the tests drive for real, and Debian's package for each. */
@@ -20,10 +21,16 @@ const wanted: readonly {
   { program: 'patch', debian: 'patch', why: 'seeds bugs into firmware sources' },
 ];
 
-/** Runs once before all tests: the scripts and styles of pages are made, the programs that tests drive are there. */
-export default async function setUp(): Promise<void> {
+/**
+ * Runs once before all tests: the scripts and styles of pages are made, the programs that tests drive are there, and the program
+ * itself has a place, where the first test that needs it builds it. What it returns runs after them.
+ */
+export default async function setUp(): Promise<() => void> {
   await makePageAssets();
   installPrograms();
+  const program = resolve(`node_modules/.cache/evenfall-program-of-run-${process.pid}`);
+  process.env['EVENFALL_TEST_PROGRAM'] = program;
+  return () => rmSync(program, { recursive: true, force: true });
 }
 
 /** Installs what is missing with apt-get where possible (root, on Debian), and otherwise names the command to run. */

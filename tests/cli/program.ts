@@ -1,20 +1,35 @@
 import { type ChildProcessWithoutNullStreams, execFileSync, spawn } from 'node:child_process';
-import { rmSync } from 'node:fs';
+import { existsSync, renameSync, rmSync } from 'node:fs';
 import { join, resolve } from 'node:path';
 import { afterAll } from 'vitest';
 
 const root = resolve(import.meta.dirname, '../..');
 
-/** The program as `npm run build` makes it, in a place of its own: users run the bundle, not the sources. */
-const folder = join(root, `node_modules/.cache/evenfall-program-${process.pid}`);
+/** Of all files of a run of the tests, where `tests/set-up.ts` gives it a place and clears it away. */
+const shared = process.env['EVENFALL_TEST_PROGRAM'];
+const own = join(root, `node_modules/.cache/evenfall-program-${process.pid}`);
 
-/** To be called in `beforeAll`. */
+/** The program as `npm run build` makes it, in a place of its own: users run the bundle, not the sources. */
+const folder = shared ?? own;
+
+/** To be called in `beforeAll`. The first file that needs the program builds it for the others; two at once both do, and one is kept. */
 export function buildProgram(): void {
-  const build = ['--import', 'tsx', 'build/build.ts', '--out', folder];
+  if (existsSync(folder)) return;
+  const build = ['--import', 'tsx', 'build/build.ts', '--out', own];
   execFileSync(process.execPath, build, { cwd: root, stdio: 'pipe' });
+  if (!existsSync(folder)) renameOnce(own, folder);
 }
 
-afterAll(() => rmSync(folder, { recursive: true, force: true }));
+/** A whole folder appears at once; the one that another file has put there meanwhile stays. */
+function renameOnce(from: string, to: string): void {
+  try {
+    renameSync(from, to);
+  } catch (error) {
+    if (!existsSync(to)) throw error;
+  }
+}
+
+afterAll(() => rmSync(own, { recursive: true, force: true }));
 
 export const mainFile = join(folder, 'main.js');
 
