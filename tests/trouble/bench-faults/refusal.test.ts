@@ -54,6 +54,7 @@ describe.concurrent('a lamp that refuses what its file allows', () => {
       const { verdict, reason } = await runOne(fading, {
         emulation: { lamp: lampWithoutFade() },
         troubles: [trouble('garbage', 'console', { from })],
+        errorIsRight: true,
       });
       expect(verdict, reason ?? '').toBe('error');
     }
