@@ -28,9 +28,18 @@ const wanted: readonly {
 export default async function setUp(): Promise<() => void> {
   await makePageAssets();
   installPrograms();
+  drawSample();
   const program = resolve(`node_modules/.cache/evenfall-program-of-run-${process.pid}`);
   process.env['EVENFALL_TEST_PROGRAM'] = program;
   return () => rmSync(program, { recursive: true, force: true });
+}
+
+/** Which part of each campaign is tried (`tests/sampled.ts`): another with each commit, the same for all who test that commit. */
+function drawSample(): void {
+  const { stdout } = spawnSync('git', ['rev-parse', '--short=8', 'HEAD'], { encoding: 'utf8' });
+  const sample = (process.env['EVENFALL_SAMPLE'] ||= stdout?.trim() || '1');
+  const rest = sample === 'all' ? '' : '; the whole: npm run campaigns';
+  process.stdout.write(`Campaigns: EVENFALL_SAMPLE=${sample}${rest}\n`);
 }
 
 /** Installs what is missing with apt-get where possible (root, on Debian), and otherwise names the command to run. */

@@ -6,6 +6,7 @@ import { brokenFiles } from '../../harness/archive/broken-files.ts';
 import { readManifest } from '../../harness/archive/manifest.ts';
 import type { ConditionRecord, RunRecord } from '../../harness/record/run-record.ts';
 import { openTestEmulation } from '../drivers/emulate/open-test-bench.ts';
+import { sampleSeed, whole } from '../sampled.ts';
 import { outputIsOn, writeRig } from './emulated-rig.ts';
 import { buildProgram, evenfall, Running } from './program.ts';
 import { desk, dimmingSpec, recordIn, runsIn } from './small-specs.ts';
@@ -13,8 +14,8 @@ import { desk, dimmingSpec, recordIn, runsIn } from './small-specs.ts';
 const levels = ['90 %', '60 %', '30 %'];
 /** Long beside the time that a command may take on a busy machine. */
 const files = { 'specs/dims.spec.yaml': dimmingSpec('dims', levels, '', '250 ms') };
-/** How often the runner is killed; a night's run sets more. */
-const kills = Number(process.env['EVENFALL_KILLS'] ?? 3);
+/** How often the runner is killed. */
+const kills = Number(process.env['EVENFALL_KILLS'] ?? (whole ? 20 : 1));
 
 let emulation: Emulation;
 beforeAll(async () => {
@@ -156,11 +157,11 @@ describe('a run on a rig', () => {
   it(
     'is made safe within 2 s when the runner is killed, and can be gone on with',
     async () => {
-      const whole = await undisturbed();
+      const undisturbedRun = await undisturbed();
       for (let kill = 0; kill < kills; kill++) {
         const { cwd, env, args } = place();
         // Anywhere from the start of the process to its end, by the golden ratio.
-        const wait = ((kill * 0.618 + 0.5) % 1) * whole.took;
+        const wait = ((kill * 0.618 + (sampleSeed % 1000) / 1000) % 1) * undisturbedRun.took;
         const running = new Running([...args, '--json'], { cwd, env });
         const over = await Promise.race([running.ended, pause(wait)]);
         running.child.kill('SIGKILL');
@@ -204,7 +205,7 @@ describe('a run on a rig', () => {
         expect(locksIn(env.EVENFALL_LOCKS), story.join('\n')).toEqual([]);
         expect(runsIn(cwd), story.join('\n')).toHaveLength(1);
         const record = recordIn(runsIn(cwd)[0]!);
-        expect(outline(record), story.join('\n')).toEqual(whole.outline);
+        expect(outline(record), story.join('\n')).toEqual(undisturbedRun.outline);
         // What was in the journal when the runner died is there as it was, not measured again.
         const now = conditionsOf(record).map(({ key, startedAt }) => ({ key, startedAt }));
         expect(now, story.join('\n')).toEqual(expect.arrayContaining(kept));

@@ -1,11 +1,12 @@
 import { describe, expect, it } from 'vitest';
 import { findMetric } from '../../harness/measure/metrics.ts';
+import { sampled } from '../sampled.ts';
 import { type DisturbanceName, disturbances } from './disturbances.ts';
 import { scenes } from './scenes.ts';
 import { tally } from './tally.ts';
 
 /** A part of the coverage table that takes seconds; `npm run coverage-table` makes the whole of it. */
-const sampled: readonly (readonly [scene: string, kind: DisturbanceName])[] = [
+const part: readonly (readonly [scene: string, kind: DisturbanceName])[] = [
   ['level-ratio', 'white'],
   ['level-ratio', '1/f'],
   ['level-ratio', 'offset'],
@@ -33,7 +34,7 @@ const sampled: readonly (readonly [scene: string, kind: DisturbanceName])[] = [
 const runs = 60;
 
 describe(`over ${runs} simulated measurements`, () => {
-  it.each(sampled)('U of %s holds the truth under %s', (scene, kind) => {
+  it.each(sampled(part, 6))('U of %s holds the truth under %s', (scene, kind) => {
     const [metric, make] = [findMetric(scene.split(' ')[0] ?? ''), scenes[scene]];
     if (!metric || !make) throw new Error(`no scene ${scene}`);
     const { measured, covered, above } = tally(metric, make, disturbances[kind], runs);

@@ -5,6 +5,7 @@ import { likelyCauses } from '../../harness/diagnose/causes/likely-causes.ts';
 import type { RunRecord } from '../../harness/record/run-record.ts';
 import { recordUnit } from '../../harness/workflow/challenge/challenge-unit.ts';
 import { PlantLane } from '../../harness/workflow/lanes/plant-lane.ts';
+import { sampled } from '../sampled.ts';
 import { shippedLamps, trialOf } from '../signatures/errands.ts';
 
 /** A sample over the families, at their nominal sizes; `npm run signature-table` tries them all. */
@@ -72,7 +73,7 @@ async function runOf(fault: string | null): Promise<RunRecord> {
 }
 
 describe('what is named first for a lamp that the signatures do not know', () => {
-  test.each(tried)(
+  test.each(sampled(tried, 4))(
     '%s',
     async (fault) => {
       const [cause] = likelyCauses(await runOf(fault), knownSignatures());

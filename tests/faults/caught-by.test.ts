@@ -1,4 +1,5 @@
 import { afterAll, describe, expect, test } from 'vitest';
+import { sampled } from '../sampled.ts';
 import { closeLanes, firstNamed, nominal, smallest, verdictsOf } from './trial.ts';
 
 /** Two dozen faults of all families, each with a claim that is quick to prove, and the lamp that can have it. */
@@ -33,7 +34,7 @@ const patience = 300_000;
 afterAll(closeLanes);
 
 describe('the claim that a fault names first', () => {
-  for (const [fault, lamp] of tried) {
+  for (const [fault, lamp] of sampled(tried, 6)) {
     const spec = firstNamed(fault);
     test(
       `${spec} catches ${fault} at its nominal size, and not where it is barely there`,

@@ -1,6 +1,7 @@
 import { afterAll, expect, test } from 'vitest';
 import { faults } from '../../drivers/plant/faults/faults.ts';
 import { unmetNeed } from '../../harness/plan/unmet-need.ts';
+import { sampled } from '../sampled.ts';
 import { shippedLamp } from '../spec-language/shipped-lamp.ts';
 import { closeLanes, verdictsOf } from './trial.ts';
 import { variedLamps } from './varied-lamp.ts';
@@ -28,9 +29,9 @@ const patience = 120_000;
 
 afterAll(closeLanes);
 
-for (const { id, needs, caughtBy, size, sizes } of faults) {
+const provable = faults.filter(({ caughtBy }) => caughtBy.some((spec) => claims.includes(spec)));
+for (const { id, needs, caughtBy, size, sizes } of sampled(provable, 10)) {
   const specs = caughtBy.filter((spec) => claims.includes(spec));
-  if (specs.length === 0) continue;
   const lamp = ['alcove-6', 'alcove-1', 'alcove-pwm'].find(
     (name) => unmetNeed(needs ?? {}, shippedLamp(name)) === null,
   );
@@ -48,7 +49,7 @@ for (const { id, needs, caughtBy, size, sizes } of faults) {
   );
 }
 
-test.each(['alcove-1', 'alcove-6', 'alcove-9', 'alcove-pwm'])(
+test.each(sampled(['alcove-1', 'alcove-6', 'alcove-9', 'alcove-pwm'], 2))(
   'and a healthy %s breaks none of them',
   async (lamp) => {
     const verdicts = await verdictsOf({ lamp, fault: null, specs: claims });

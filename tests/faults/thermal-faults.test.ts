@@ -1,15 +1,18 @@
 import { afterAll, expect, test } from 'vitest';
+import { sampled } from '../sampled.ts';
 import { closeLanes, nominal, smallest, verdictsOf } from './trial.ts';
 
 const patience = 120_000;
 
 afterAll(closeLanes);
 
-test.each([
+const faults = [
   ['derating-chatters', 'warming-is-smooth'],
   ['derating-in-steps', 'warming-is-smooth'],
   ['derating-latches', 'recovers-after-heat'],
-])(
+] as const;
+
+test.each(sampled(faults, 1))(
   '%s is caught by %s at its nominal size, and not where it is barely there',
   async (fault, spec) => {
     expect(await verdictsOf({ fault: nominal(fault), specs: [spec] })).toEqual({ [spec]: 'fail' });
@@ -18,7 +21,7 @@ test.each([
   patience,
 );
 
-test.each(['alcove-1', 'alcove-9', 'alcove-pwm'])(
+test.each(sampled(['alcove-1', 'alcove-9', 'alcove-pwm'], 1))(
   'a healthy %s breaks neither',
   async (lamp) => {
     const specs = ['warming-is-smooth', 'recovers-after-heat'];

@@ -41,6 +41,17 @@ describe('hosted CI', () => {
     expect(otherForge.docs.artifacts.paths).toEqual(['site/']);
   });
 
+  it('tries the campaigns whole every night, in both forges, and never on a push', () => {
+    const { on, jobs } = read('.github/workflows/nightly.yml');
+    expect(Object.keys(on).sort()).toEqual(['schedule', 'workflow_dispatch']);
+    const lines = ['npm ci', 'npm run campaigns'];
+    expect(jobs.campaigns.steps.flatMap(({ run = [] }) => run)).toEqual(lines);
+    expect(otherForge.campaigns.rules).toEqual([{ if: '$CI_PIPELINE_SOURCE == "schedule"' }]);
+    expect(otherForge.campaigns.script).toEqual(lines);
+    const { scripts } = JSON.parse(readFileSync('package.json', 'utf8'));
+    expect(scripts.campaigns).toBe('EVENFALL_SAMPLE=all vitest related --run tests/sampled.ts');
+  });
+
   it('publishes only when a person starts it, with provenance, and after the smoke test', () => {
     const { on, jobs, permissions } = read('.github/workflows/publish.yml');
     expect(Object.keys(on)).toEqual(['workflow_dispatch']);

@@ -9,6 +9,7 @@ import { assess } from '../../harness/verdict/assess.ts';
 import { type DecisionRuleName, judge } from '../../harness/verdict/judge.ts';
 import type { InputCalibration } from '../../harness/verdict/uncertainty.ts';
 import { recorded as recordOf } from '../measure/recorded.ts';
+import { sampled } from '../sampled.ts';
 
 /**
  * Does the stated uncertainty hold? Many measurements are simulated, each with calibration errors and noise drawn at
@@ -254,14 +255,16 @@ const percent = (part: number) => `${(100 * part).toFixed(2)} %`;
 const report: string[] = [];
 afterAll(() => console.log(report.join('\n')));
 
+const simulated = [
+  ['modulation', modulationTrial],
+  ['level-ratio', levelTrial],
+  ['fade-duration', fadeTrial],
+  ['uv-shift', uvTrial],
+  ['svm', svmTrial],
+] as const;
+
 describe(`over ${trials} simulated measurements each`, () => {
-  it.each([
-    ['modulation', modulationTrial],
-    ['level-ratio', levelTrial],
-    ['fade-duration', fadeTrial],
-    ['uv-shift', uvTrial],
-    ['svm', svmTrial],
-  ] as const)(
+  it.each(sampled(simulated, 2))(
     'the interval of %s holds the true value, and the guarded rule keeps bad lamps out',
     { timeout: 240_000 },
     (id, trial) => {

@@ -1,12 +1,13 @@
 import { describe, expect, it } from 'vitest';
 import type { Trouble, TroubleKind } from '../../drivers/plant/emulate/trouble.ts';
 import { parseRunRecord } from '../../harness/record/parse-run-record.ts';
+import { sampled, whole } from '../sampled.ts';
 import { runUnder, type Story } from './run-under-trouble.ts';
 
-/** Everything up to the longest story; EVENFALL_TROUBLE=all tries each n, otherwise some of them. */
+/** Everything up to the longest story in the whole campaign, otherwise some of them. */
 const some = [1, 3, 6, 12];
 const each = Array.from({ length: 40 }, (_, k) => k + 1);
-const numbers = process.env['EVENFALL_TROUBLE'] === 'all' ? each : some;
+const numbers = whole ? each : some;
 
 const patience = { timeout: 60_000 };
 
@@ -68,7 +69,7 @@ const talking = ['digitiser', 'supply', 'colour-sensor', 'console'];
 const failing = talking.flatMap((on) => numbers.map((from) => [on, from] as const));
 
 describe.concurrent('the n-th answer that does not come', () => {
-  it.each(failing)(
+  it.each(sampled(failing, 8))(
     'of the %s, n = %i: at most one condition is an error, the other passes',
     patience,
     async (on, from) => {
@@ -92,7 +93,7 @@ const once: readonly (readonly [TroubleKind, string])[] = [
 ];
 
 describe.concurrent('trouble in the middle of the first condition', () => {
-  it.each(once)(
+  it.each(sampled(once, 8))(
     '%s of the %s: never a fail, the next condition passes',
     patience,
     async (kind, on) => {
@@ -115,7 +116,7 @@ describe.concurrent('a bench that stays broken', () => {
     ['silence', 'console'],
     ['vanish', 'console'],
   ];
-  it.each(silent)(
+  it.each(sampled(silent, 3))(
     '%s of the %s: every condition is an error, and the supply is off',
     patience,
     async (kind, on) => {

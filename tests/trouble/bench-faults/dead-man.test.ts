@@ -2,14 +2,17 @@ import { afterAll, beforeAll, describe, expect, it } from 'vitest';
 import type { Emulation } from '../../../drivers/plant/emulate/emulation.ts';
 import { buildProgram } from '../../cli/program.ts';
 import { openTestEmulation } from '../../drivers/emulate/open-test-bench.ts';
+import { sampled, whole } from '../../sampled.ts';
 import { type DeadKind, deadKinds, deadMoment, limitOf } from './dead-moment.ts';
 
 /** Moments of each kind; a series sets more: EVENFALL_DEAD_MOMENTS=200. */
-const moments = Number(process.env['EVENFALL_DEAD_MOMENTS'] ?? 1);
+const moments = Number(process.env['EVENFALL_DEAD_MOMENTS'] ?? (whole ? 20 : 1));
 /** Only these kinds, where it says so. */
 const wanted = process.env['EVENFALL_DEAD_KINDS']?.split(';') ?? deadKinds;
 /** Of these moments, those that another process does not try. */
 const [part = 0, parts = 1] = (process.env['EVENFALL_DEAD_PART'] ?? '0/1').split('/').map(Number);
+
+const kinds = deadKinds.filter((kind) => wanted.includes(kind));
 
 let emulation: Emulation;
 beforeAll(async () => {
@@ -20,7 +23,7 @@ afterAll(async () => {
   await emulation?.close();
 });
 
-describe.each(deadKinds.filter((kind) => wanted.includes(kind)))('%s', (kind: DeadKind) => {
+describe.each(moments > 1 ? kinds : sampled(kinds, 3))('%s', (kind: DeadKind) => {
   it(
     'leads to a dark lamp in time, at any moment of a run, and to no verdict on the lamp',
     async () => {

@@ -1,4 +1,5 @@
 import { describe, expect, it } from 'vitest';
+import { sampled } from '../../sampled.ts';
 import { runClaims, storyOf, verdictsOf } from './run-claims.ts';
 
 /** The lamp needs 300 ms from its power to its light. */
@@ -29,20 +30,25 @@ const flash = { faults: [{ fault: 'power-on-flash', size: 1 }] };
 
 describe('a supply whose commands are late', () => {
   // Two messages switch it on: with 15 ms each the light comes 30 ms late, when the window has begun.
-  it.each(['late=20 ms', 'late=50 ms', 'held-up=15 ms', 'held-up=50 ms'])(
+  it.each(sampled(['late=20 ms', 'late=50 ms', 'held-up=15 ms', 'held-up=50 ms'], 2))(
     'by %s: never the lamp',
     patience,
     async (kind) => {
-      const found = await runClaims(returns('310 ms'), [`${kind},on=supply`]);
+      const found = await runClaims(returns('310 ms'), [`${kind},on=supply`], {
+        errorIsRight: true,
+      });
       expect(verdictsOf(found), storyOf(found)).not.toContain('fail');
     },
   );
 
-  it.each(['late=50 ms', 'held-up=50 ms'])(
+  it.each(sampled(['late=50 ms', 'held-up=50 ms'], 1))(
     'lets no flash at power-on pass: %s',
     patience,
     async (kind) => {
-      const found = await runClaims(returns('600 ms'), [`${kind},on=supply`], flash);
+      const found = await runClaims(returns('600 ms'), [`${kind},on=supply`], {
+        ...flash,
+        errorIsRight: true,
+      });
       expect(verdictsOf(found), storyOf(found)).not.toContain('pass');
     },
   );
