@@ -1,6 +1,7 @@
 import { defineConfig } from 'vitest/config';
+import { MixedSequence } from './tests/mixed-sequence.ts';
 
-const patience = { testTimeout: 60_000, hookTimeout: 120_000 };
+const patience = { testTimeout: 120_000, hookTimeout: 120_000 };
 
 /** Tests over real ports, terminals and clocks. */
 const realTime = [
@@ -14,11 +15,18 @@ const realTime = [
 export default defineConfig({
   test: {
     globalSetup: ['tests/set-up.ts'],
-    // Two cores: more workers only make each other late.
-    maxWorkers: 2,
+    // On two cores: about three files wait for a rig at any time, and two compute at a lower priority.
+    maxWorkers: 5,
+    sequence: { sequencer: MixedSequence },
     projects: [
       {
-        test: { name: 'exact', include: ['tests/**/*.test.ts'], exclude: realTime, ...patience },
+        test: {
+          name: 'exact',
+          include: ['tests/**/*.test.ts'],
+          exclude: realTime,
+          setupFiles: ['tests/stand-back.ts'],
+          ...patience,
+        },
       },
       {
         test: {
