@@ -1,6 +1,7 @@
 import { readFileSync } from 'node:fs';
 import { join } from 'node:path';
 import { describe, expect, test } from 'vitest';
+import { fadeTimeCode } from '../../drivers/dali/levels.ts';
 import { faults } from '../../drivers/plant/faults/faults.ts';
 import { driverSettings } from '../../drivers/registry.ts';
 import { readRig } from '../../harness/bench/rig-file.ts';
@@ -38,6 +39,20 @@ describe('the spec library', () => {
   test('runs each claim on at least one of the shipped lamps', () => {
     const never = library.filter(({ needs }) => lamps.every((lamp) => unmetNeed(needs, lamp)));
     expect(never.map(({ spec }) => spec)).toEqual([]);
+  });
+
+  test('asks of a lamp with DALI alone no fade time that DALI has not', () => {
+    const [lamp] = lamps.filter(({ lamp: own }) => own === 'alcove-6');
+    const alone = { ...lamp!, links: { dali: lamp!.links.dali! } };
+    const { plans } = readSpecs([specsFolder], alone, '/');
+    const without = plans
+      .filter(({ needs }) => unmetNeed(needs, alone) === null)
+      .filter(({ conditions }) =>
+        conditions.some(({ stimulus }) =>
+          stimulus.some((step) => step.verb === 'fade' && fadeTimeCode(step.over) === null),
+        ),
+      );
+    expect(without.map(({ spec }) => spec)).toEqual([]);
   });
 
   test('looks at levels and fades of slots where a lamp has one of the two links with slots', () => {

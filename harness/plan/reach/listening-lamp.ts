@@ -1,5 +1,6 @@
 import { type Lamp, slotCount } from '../../bench/lamp.ts';
 import type { Rig } from '../../bench/rig.ts';
+import { usualLink } from '../links/usual-link.ts';
 
 /** Why a step comes to nothing at the lamp. */
 export interface Miss {
@@ -23,8 +24,7 @@ export class ListeningLamp {
   /** Without a rig the link of steps that name none is that of the simulated bench. */
   constructor(lamp: Lamp, rig: Pick<Rig, 'links'> | null) {
     this.lamp = lamp;
-    const links = rig ? rig.links : lamp.links;
-    this.#usual = 'console' in links ? 'console' : Object.keys(links)[0];
+    this.#usual = usualLink(rig ? rig.links : lamp.links);
     this.#volts = lamp.supply.nominal;
     const { group } = lamp.links.dali ?? {};
     if (group !== undefined) this.#groups.add(group);

@@ -7,6 +7,7 @@ import { scalar } from '../../files/schema-parts.ts';
 import { formatNumber } from '../../units/format-quantity.ts';
 import { frameShape, frameWords, readFrameShape } from '../links/frame-shape.ts';
 import { findLanguage } from '../links/link-languages.ts';
+import { usualLink } from '../links/usual-link.ts';
 import { builtInMixes, type Mix } from '../mix.ts';
 import type { Raw, ValueReader } from '../value-reader.ts';
 import { linkName, readLinkName } from './named-link.ts';
@@ -125,8 +126,8 @@ function checkChannel(channel: string, written: string, reader: ValueReader): vo
 }
 
 /** Lamp time that the link itself takes, s; links where it is too short to plan for take it from the hold that follows. */
-export function settingTime({ link, mix }: LightChange, lamp: Lamp): number {
-  return findLanguage(link)?.settingTime?.(lamp, mix !== undefined) ?? 0;
+export function settingTime({ link, mix }: Pick<LightChange, 'link' | 'mix'>, lamp: Lamp): number {
+  return findLanguage(link ?? usualLink(lamp.links))?.settingTime?.(lamp, mix !== undefined) ?? 0;
 }
 
 /** `level 10 %, mix neutral` */

@@ -2,6 +2,7 @@ import * as z from 'zod';
 import { scalar } from '../../files/schema-parts.ts';
 import { formatQuantity } from '../../units/format-quantity.ts';
 import { seededRandom } from '../seeded-random.ts';
+import { settingTime } from './light-change.ts';
 import { longestTime } from './longest-time.ts';
 import { nothing, type Verb } from './verb.ts';
 
@@ -34,7 +35,10 @@ export const random: Verb<z.infer<typeof schema>, RandomStep> = {
   words({ commands, every }) {
     return `${commands} random settings, one every ${formatQuantity(every, 'time')}`;
   },
-  lasts: ({ commands, every }) => commands * every,
+  lasts({ commands, every }, lamp) {
+    const slowest = settingTime({ mix: { name: 'all' } }, lamp);
+    return commands * Math.max(every, slowest);
+  },
   needs: nothing,
   misses: (_, listening) => listening.hear(undefined),
   commands: ({ commands }) => commands,
