@@ -34,6 +34,12 @@ export const commands: readonly Entry[] = [
     shortLived: true,
   },
   {
+    name: 'library',
+    about: "compare a project's copies of specs with the library, and update them",
+    load: () => import('./library/library.ts'),
+    shortLived: true,
+  },
+  {
     name: 'trace',
     about: 'list requirements, the claims that cover them, and their last verdicts',
     load: () => import('./authoring/trace.ts'),

@@ -57,7 +57,7 @@ function listed(paths: readonly string[], { lampFile, chosen }: MadeProject): st
     'evenfall.project.yaml': 'names the lamp and rig that commands take in this folder',
     [lampFile]: 'the lamp; compare every line marked "check" with yours',
     'simulated.rig.yaml': 'the simulated bench, with ranges for this lamp',
-    'specs/': `${chosen.specs} of the ${chosen.of} specs of library ${harnessVersion}: those that this lamp can have`,
+    'specs/': `${chosen.files.length - 1} of the ${chosen.all.length - 1} specs of library ${harnessVersion}: those that this lamp can have`,
     'firmware/': 'lamp-port.h, a small firmware for the simulated lamp, and its README.md',
     '.github/': 'workflows/evenfall.yml: CI, the quick claims on every push',
     '.gitlab-ci.yml': 'CI, the quick claims on every push',

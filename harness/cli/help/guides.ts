@@ -34,6 +34,7 @@ function newFile(kind: string, name: string): Guide {
   };
 }
 
+const copies = ['which copies', ['specs', 'lamp']] as const;
 const rigFiles = ['which rig', ['rig', 'lamp', 'locks']] as const;
 
 /** By the words that call the command. */
@@ -96,6 +97,29 @@ export const guides: Readonly<Record<string, Guide>> = {
       ],
     ],
     exits: [[0, 'laid out; what was there is unchanged'], wrong, badFile, noInput, notWritten],
+  },
+  'library diff': {
+    groups: [copies],
+    examples: [
+      ['library diff', 'what the installed version changed, file by file'],
+      ['library diff specs/fading/fades-on-time.spec.yaml', 'of one file'],
+    ],
+    exits: [[0, 'nothing to take'], [1, 'something to take or to decide'], wrong, badFile, noInput],
+  },
+  'library update': {
+    groups: [copies, ['what is taken', ['new', 'mine', 'theirs']]],
+    examples: [
+      ['library update', 'takes what it can; your changes stay'],
+      ['library update specs/dimming/monotone.spec.yaml --mine', 'this one stays as it is'],
+    ],
+    exits: [
+      [0, 'all is taken'],
+      [1, 'some files are left to you'],
+      wrong,
+      badFile,
+      noInput,
+      notWritten,
+    ],
   },
   trace: {
     groups: [
