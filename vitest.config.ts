@@ -7,6 +7,7 @@ const patience = { testTimeout: 120_000, hookTimeout: 120_000 };
 const realTime = [
   'tests/drivers/{conformance,console,dali,dmx,emulate,program,sacn,scpi,webpage}/**/*.test.ts',
   'tests/drivers/open-rig.test.ts',
+  'tests/docs/tutorials.test.ts',
   'tests/exports/packed-product.test.ts',
   'tests/trouble/**/*.test.ts',
   'tests/cli/{emulate,rig-command,rig-explore,rig-run}.test.ts',

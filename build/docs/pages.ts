@@ -21,9 +21,20 @@ export const chapters: readonly Chapter[] = [
     pages: [page('README.md', 'Evenfall'), page('CHANGELOG.md', 'What is new')],
   },
   {
+    title: 'Tutorials',
+    pages: [
+      page('docs/tutorials/1-first-run.md', '1: a first run'),
+      page('docs/tutorials/2-first-claim.md', '2: a claim of your own'),
+      page('docs/tutorials/3-first-firmware.md', '3: firmware of your own'),
+      page('docs/tutorials/4-first-rig.md', '4: a first rig'),
+      page('docs/tutorials/5-first-release.md', '5: a signed release'),
+    ],
+  },
+  {
     title: 'Claims',
     pages: [
       page('specs/README.md', 'The spec language, lamp and rig files'),
+      page('docs/reference/lamp-file.md', 'Keys of a lamp file'),
       page('docs/diagnosis.md', 'What failures have in common'),
       page('docs/diagnosis-table.md', 'Causes of the seeded faults'),
       page('docs/explore.md', 'Search for what no claim asks'),
@@ -53,6 +64,7 @@ export const chapters: readonly Chapter[] = [
       page('docs/firmware.md', 'Your firmware in the simulated lamp'),
       page('drivers/plant/emulate/README.md', 'The emulated bench'),
       page('tests/firmware/README.md', 'The example in C'),
+      page('docs/not-simulated.md', 'What is not simulated'),
     ],
   },
   {
@@ -68,7 +80,9 @@ export const chapters: readonly Chapter[] = [
       page('docs/bench/camera.md', 'Camera'),
       page('docs/bench/links.md', 'Links'),
       page('docs/bench/check-standard.md', 'Check standard'),
+      page('docs/reference/rig-file.md', 'Keys of a rig file'),
       page('drivers/scpi/PROFILES.md', 'Profiles of SCPI instruments'),
+      page('docs/reference/scpi-profile.md', 'Keys of a profile'),
       page('drivers/program/README.md', 'A program as an instrument'),
       page('docs/drivers.md', 'A driver of your own'),
     ],
@@ -77,6 +91,7 @@ export const chapters: readonly Chapter[] = [
     title: 'Evidence',
     pages: [
       page('reports/README.md', 'The folder of a run'),
+      page('docs/reference/policy-file.md', 'Keys of a release policy'),
       page('docs/threat-model.md', 'Against whom signatures hold'),
       page('SECURITY.md', 'Report a way around'),
     ],
@@ -87,7 +102,7 @@ export const chapters: readonly Chapter[] = [
       page('docs/library.md', 'Metrics and records in your program'),
       page('docs/sqlite.md', 'The index without a compiler'),
       page('CONTRIBUTING.md', 'Bring a change in'),
-      page('DEVELOPERS.md', 'For developers, with the glossary'),
+      page('DEVELOPERS.md', 'Glossary, and the code'),
     ],
   },
 ];

@@ -2,24 +2,46 @@ import { readdirSync, readFileSync } from 'node:fs';
 import { join } from 'node:path';
 import { beforeAll, describe, expect, it } from 'vitest';
 import { handbook } from '../../build/docs/handbook/handbook.ts';
+import { reference } from '../../build/docs/reference/reference.ts';
+import { driverNames } from '../../drivers/registry.ts';
 import { metrics } from '../../harness/measure/metrics.ts';
 
-const folder = 'docs/metrics';
-const stale = 'docs/metrics is older than what stands beside the metrics: npm run handbook';
+const stale = 'older than what it is made from: npm run handbook';
 
 let files: ReadonlyMap<string, string>;
 beforeAll(async () => {
   files = await handbook(process.cwd());
 });
 
+/** Every file of a folder is as it is made now, and no other stands there. */
+function expectMade(folder: string, made: ReadonlyMap<string, string>): void {
+  const kept = readdirSync(folder, { recursive: true, encoding: 'utf8' })
+    .map((name) => name.replaceAll('\\', '/'))
+    .filter((name) => /\.\w+$/.test(name));
+  expect(kept.sort(), `${folder}: ${stale}`).toEqual([...made.keys()].sort());
+  for (const [name, text] of made)
+    expect(readFileSync(join(folder, name), 'utf8') === text, `${name}: ${stale}`).toBe(true);
+}
+
+describe('the reference of file keys', () => {
+  const pages = reference(process.cwd());
+
+  it('is what the schemas say, file by file', () => {
+    expectMade('docs/reference', pages);
+  });
+
+  it('has a row for a key wherever it stands, with its unit, and for each driver its own keys', () => {
+    const rig = pages.get('rig-file.md') ?? '';
+    expect(rig).toMatch(/^\| `wiring\[\]\.dark\.noise` \| yes \| as `\d+ \S+` \| .*rms/m);
+    for (const name of driverNames) expect(rig).toMatch(new RegExp(`^### ${name}\\b`, 'm'));
+    expect(pages.get('lamp-file.md')).toContain('| `modulation.clock` | yes (pulse-density) |');
+    expect(pages.get('scpi-profile.md')).toMatch(/^## supply$/m);
+  });
+});
+
 describe('the handbook of metrics', () => {
   it('is what stands beside the metrics, file by file', () => {
-    const kept = readdirSync(folder, { recursive: true, encoding: 'utf8' })
-      .map((name) => name.replaceAll('\\', '/'))
-      .filter((name) => name !== 'pictures');
-    expect(kept.sort(), stale).toEqual([...files.keys()].sort());
-    for (const [name, text] of files)
-      expect(readFileSync(join(folder, name), 'utf8') === text, `${name}: ${stale}`).toBe(true);
+    expectMade('docs/metrics', files);
   });
 
   it.each(metrics)('tells of $id all that a reader needs', ({ id, family, title }) => {

@@ -1,14 +1,19 @@
 import { mkdirSync, rmSync, writeFileSync } from 'node:fs';
 import { dirname, join, resolve } from 'node:path';
+import { reference } from '../reference/reference.ts';
 import { handbook } from './handbook.ts';
 
-/** `npm run handbook`: writes `docs/metrics` anew, from what stands beside each metric. */
+/** `npm run handbook`: writes `docs/metrics` and `docs/reference` anew, from the metrics and the schemas. */
 const root = resolve(import.meta.dirname, '../../..');
-const folder = join(root, 'docs/metrics');
-const files = await handbook(root);
-rmSync(folder, { recursive: true, force: true });
-for (const [name, text] of files) {
-  mkdirSync(dirname(join(folder, name)), { recursive: true });
-  writeFileSync(join(folder, name), text);
+for (const [folder, files] of [
+  ['docs/metrics', await handbook(root)],
+  ['docs/reference', reference(root)],
+] as const) {
+  rmSync(join(root, folder), { recursive: true, force: true });
+  for (const [name, text] of files) {
+    const file = join(root, folder, name);
+    mkdirSync(dirname(file), { recursive: true });
+    writeFileSync(file, text);
+  }
+  process.stdout.write(`${files.size} files in ${folder}\n`);
 }
-process.stdout.write(`${files.size} files in ${folder}\n`);
