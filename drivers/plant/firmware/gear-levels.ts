@@ -28,7 +28,11 @@ export function levelCommand(gear: GearState, sent: number, now: number): boolea
   const { min, max, fadeTime } = registers;
   const code = takesFor(sent, { registers, actual });
   // A command that finds nothing to move ends a DAPC sequence as well (9.8.2, from memory).
-  if (code !== null) gear.sequenceUntil = null;
+  if (code !== null) {
+    gear.sequenceUntil = null;
+    // And the report of a power cycle (9.16.8, from memory).
+    gear.powerCycle = false;
+  }
   switch (code) {
     case opcode.off:
       gear.goTo(0, 0);

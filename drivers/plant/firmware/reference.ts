@@ -34,6 +34,8 @@ export class ReferenceFirmware implements Firmware {
   readonly #traits: FirmwareTraits;
   readonly #serial: number;
   #run: Running | null = null;
+  /** As its pin shows it, also to firmware that starts anew. */
+  #busPowered = true;
 
   /** `serial` is the lamp's serial number, 32 bit: DALI memory and random addresses tell lamps apart by it. */
   constructor(lamp: Lamp, traits: FirmwareTraits, serial = 1) {
@@ -50,10 +52,12 @@ export class ReferenceFirmware implements Firmware {
     const idle = this.#running.tick();
     if (!this.#running.wantsRestart) return idle;
     this.start(this.#running.hardware);
+    if (!this.#busPowered) this.#running.receive({ link: 'dali', event: 'bus', powered: false });
     return false;
   }
 
   receive(input: LinkInput): void {
+    if ('event' in input && input.event === 'bus') this.#busPowered = input.powered;
     this.#running.receive(input);
   }
 

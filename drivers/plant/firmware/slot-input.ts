@@ -94,24 +94,29 @@ export class SlotInput {
     return this.#complete(now);
   }
 
-  /** Does what the lamp file says when no frame has come for long enough. */
-  watch(now: number): void {
+  /** Whether a frame has come since an instant, s. */
+  heardSince(at: number): boolean {
+    return this.#lastFrame !== null && this.#lastFrame >= at;
+  }
+
+  /** Does what the lamp file says when no frame has come for long enough; the light stays where another input has it. */
+  watch(now: number, isLitByOther = false): void {
     const { signalLoss } = this.#traits;
     if (this.#firstUntil !== null && now >= this.#firstUntil) {
       this.#firstUntil = null;
       this.#act(0);
     }
     if (this.#lastFrame === null || signalLoss === null) return;
-    if (now - this.#lastFrame > signalLoss) this.lose();
+    if (now - this.#lastFrame > signalLoss) this.lose(isLitByOther);
   }
 
   /** The signal is gone. */
-  lose(): void {
+  lose(isLitByOther = false): void {
     this.#lastFrame = null;
     this.#wasLost = true;
     this.#acted = null;
     this.#next = null;
-    if (this.#traits.signalLoss === null) return;
+    if (this.#traits.signalLoss === null || isLitByOther) return;
     if (this.#traits.lossAction(this.#link.onLoss) === 'hold') return;
     this.#light.go({ level: 0, intensities: this.#light.target.intensities }, 0);
   }

@@ -3,6 +3,9 @@ import type { LightControl } from './light-control.ts';
 import { SlotInput } from './slot-input.ts';
 import type { FirmwareTraits } from './traits.ts';
 
+/** The interface hands slots on at least that often while it has a source, s. */
+const networkLoss = 1.25;
+
 /** The inputs of a lamp for slots: one for both links where their settings are the same, as most lamps have it. */
 export class SlotInputs {
   /** Of the lamp's own line, or of a lamp that has none but sACN. */
@@ -23,7 +26,8 @@ export class SlotInputs {
 
   /** Does what the lamp file says where the line is silent. The interface tells by itself that it has lost its sources. */
   watch(now: number): void {
-    this.line?.watch(now);
+    const hasOwn = this.network !== this.line;
+    this.line?.watch(now, hasOwn && this.network?.heardSince(now - networkLoss));
   }
 
   /** Whether the loss of a signal still has to be watched for. */

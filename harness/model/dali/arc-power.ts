@@ -316,8 +316,9 @@ function heldWithin(world: World, former: Limits, moment: Moment): readonly Worl
     levelNow(world, moment, moment.allowances.latency.dali),
     world.light.level.final,
   );
-  // A glide from or to the dark passes all that lies between.
-  const passes = now.low === 0 && now.high > 0 && isGliding(world, moment);
+  // A glide or a fade from or to the dark passes all that lies between.
+  const moves = isGliding(world, moment) || isFading(world, moment);
+  const passes = now.low === 0 && now.high > 0 && moves;
   if (!passes && isWithin(now, world.gear.settings)) return [world];
   const back = broughtBack(world, moment);
   if (starting(world.light, moment.at)) return [comesBackWithin(world)];

@@ -1,11 +1,40 @@
 import { expect, it } from 'vitest';
+import type { Lamp } from '../../../harness/bench/lamp.ts';
+import type { WrittenStep } from '../../../harness/plan/verbs/verb.ts';
 import { tryOn } from '../../../harness/workflow/exploring/try-sequence.ts';
 import { readRunInputs } from '../../../harness/workflow/inputs/run-inputs.ts';
 
 const full = { send: { sacn: Array(20).fill(255) } };
 
+const linear = (lamp: Lamp): Lamp => ({ ...lamp, curve: { kind: 'linear', bottom: 0.001 } });
+const deliveredLit = (lamp: Lamp): Lamp => ({
+  ...lamp,
+  asDelivered: { level: 0.1, mix: 'all', powerOn: 'last', systemFailure: 0 },
+});
+
+/** A lamp whose two inputs for slots have different widths and actions on loss. */
+function twoInputs(onLoss: { readonly dmx: 'hold' | 'off'; readonly sacn: 'hold' | 'off' }) {
+  return (lamp: Lamp): Lamp => {
+    const { dmx, sacn } = lamp.links;
+    if (!dmx || !sacn) throw new Error('a lamp with both links expected');
+    const links = {
+      ...lamp.links,
+      dmx: { ...dmx, onLoss: onLoss.dmx },
+      sacn: { ...sacn, bits: 8 as const, onLoss: onLoss.sacn },
+    };
+    return { ...lamp, links };
+  };
+}
+
+interface Once {
+  readonly what: string;
+  readonly lamp: string;
+  readonly change?: (lamp: Lamp) => Lamp;
+  readonly steps: readonly WrittenStep[];
+}
+
 /** Sequences on which the model, the simulated lamp or its healthy firmware was once wrong. */
-it.each([
+it.each<Once>([
   {
     what: 'a bus that is dead as the lamp starts',
     lamp: 'alcove-6',
@@ -18,6 +47,29 @@ it.each([
       { hold: '1 s' },
       { supply: { output: 'off' } },
       { supply: { output: 'on' } },
+    ],
+  },
+  {
+    what: 'a bus that is dead as the firmware restarts',
+    lamp: 'alcove-6',
+    steps: [
+      { send: { dali: 'dtr0', value: 0 } },
+      { send: { dali: 'set-system-failure-level', to: 'broadcast' } },
+      { send: { dali: 'level', value: 254, to: 'broadcast' } },
+      { hold: '1 s' },
+      { carry: { link: 'dali', on: false } },
+      { reset: 'now' },
+    ],
+  },
+  {
+    what: 'MIN that moves across a fade from the dark',
+    lamp: 'alcove-6',
+    steps: [
+      { send: { dali: 'dtr0', value: 1 } },
+      { send: { dali: 'set-fade-time' } },
+      { send: { dali: 'level', value: 125, to: 'lamp' } },
+      { send: { dali: 'dtr0', value: 85 } },
+      { send: { dali: 'set-min', to: 'lamp' } },
     ],
   },
   {
@@ -93,42 +145,55 @@ it.each([
       { send: { dali: 'go-to-last-active' } },
     ],
   },
-])('agrees with the model: $what', async ({ lamp: name, steps }) => {
+  {
+    what: 'MIN that moves across a straight fade from the dark',
+    lamp: 'alcove-6',
+    change: linear,
+    steps: [
+      { send: { dali: 'dtr0', value: 1 } },
+      { send: { dali: 'set-fade-time' } },
+      { send: { dali: 'level', value: 125, to: 'lamp' } },
+      { send: { dali: 'dtr0', value: 85 } },
+      { send: { dali: 'set-min', to: 'lamp' } },
+    ],
+  },
+  {
+    what: 'the last active level of a lamp that was delivered lit',
+    lamp: 'alcove-6',
+    change: deliveredLit,
+    steps: [{ send: { dali: 'go-to-last-active' } }],
+  },
+  {
+    what: 'sACN with other slots and another loss than DMX512',
+    lamp: 'alcove-6',
+    change: twoInputs({ dmx: 'hold', sacn: 'off' }),
+    steps: [
+      { set: { level: '10 %', mix: 'all', link: 'sacn' } },
+      { hold: '1 s' },
+      { carry: { link: 'sacn', on: false } },
+      { hold: '4 s' },
+      { set: { level: '30 %', mix: 'all', link: 'dmx' } },
+      { hold: '1 s' },
+      { carry: { link: 'dmx', on: false } },
+      { hold: '3 s' },
+    ],
+  },
+  {
+    what: 'DMX512 that is lost, off, while sACN has the light',
+    lamp: 'alcove-6',
+    change: twoInputs({ dmx: 'off', sacn: 'hold' }),
+    steps: [
+      { fade: { level: '100 %', mix: 'all', over: '1 s', link: 'dmx' } },
+      { carry: { link: 'dmx', on: false } },
+      { hold: '300 ms' },
+      { set: { level: '50 %', mix: 'all', link: 'sacn' } },
+      { hold: '1 s' },
+    ],
+  },
+])('agrees with the model: $what', async ({ lamp: name, change = (own) => own, steps }) => {
   const lampFile = `specs/lamps/${name}.lamp.yaml`;
   const inputs = readRunInputs({ paths: ['specs'], lamp: lampFile, tags: [] }, process.cwd());
-  const tried = { lamp: inputs.lamp, rig: inputs.rig, lampSeed: 1, faults: [] };
-  const outcome = await tryOn(tried, 11)(steps);
-  expect(outcome?.deviation).toBeNull();
-});
-
-it('agrees with the model on the last active level of a lamp that was delivered lit', async () => {
-  const inputs = readRunInputs({ paths: ['specs'], tags: [] }, process.cwd());
-  const asDelivered = { level: 0.1, mix: 'all' as const, powerOn: 'last' as const };
-  const lamp = { ...inputs.lamp, asDelivered: { ...asDelivered, systemFailure: 0 } };
-  const tried = { lamp, rig: inputs.rig, lampSeed: 1, faults: [] };
-  const outcome = await tryOn(tried, 11)([{ send: { dali: 'go-to-last-active' } }]);
-  expect(outcome?.deviation).toBeNull();
-});
-
-it('agrees with the model where sACN comes with other slots and another loss than DMX512', async () => {
-  const inputs = readRunInputs({ paths: ['specs'], tags: [] }, process.cwd());
-  const { dmx, sacn } = inputs.lamp.links;
-  if (!dmx || !sacn) throw new Error('a lamp with both links expected');
-  const links = {
-    ...inputs.lamp.links,
-    sacn: { ...sacn, bits: 8 as const, onLoss: 'off' as const },
-  };
-  const tried = { lamp: { ...inputs.lamp, links }, rig: inputs.rig, lampSeed: 1, faults: [] };
-  const steps = [
-    { set: { level: '10 %', mix: 'all', link: 'sacn' } },
-    { hold: '1 s' },
-    { carry: { link: 'sacn', on: false } },
-    { hold: '4 s' },
-    { set: { level: '30 %', mix: 'all', link: 'dmx' } },
-    { hold: '1 s' },
-    { carry: { link: 'dmx', on: false } },
-    { hold: '3 s' },
-  ];
+  const tried = { lamp: change(inputs.lamp), rig: inputs.rig, lampSeed: 1, faults: [] };
   const outcome = await tryOn(tried, 11)(steps);
   expect(outcome?.deviation).toBeNull();
 });

@@ -364,6 +364,18 @@ describe('after power', () => {
     expect(percentOf(lamp)).toBeCloseTo(0.991, 2);
   });
 
+  test('any command for the level ends the report of a power cycle, also one that moves nothing', () => {
+    const lamp = gear();
+    configure(lamp, 0x2d, 254);
+    lamp.run(1);
+    lamp.restart();
+    lamp.run(1);
+    expect(ask(lamp, 0x9b)).toBe(255);
+    ask(lamp, 0x01);
+    expect(percentOf(lamp)).toBeCloseTo(100, 2);
+    expect(ask(lamp, 0x9b)).toBeNull();
+  });
+
   test('the power-on level comes with the colour that there is: one that waits waits on', () => {
     const lamp = gear();
     configure(lamp, 0x2d, 254);
