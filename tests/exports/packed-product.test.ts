@@ -1,4 +1,4 @@
-import { readFileSync, writeFileSync } from 'node:fs';
+import { existsSync, readFileSync, writeFileSync } from 'node:fs';
 import { join } from 'node:path';
 import { pathToFileURL } from 'node:url';
 import { build } from 'esbuild';
@@ -87,6 +87,45 @@ describe('the packed product', () => {
     const all = await taking(`export * from 'evenfall/driver';`);
     expect(one).toBeLessThan(1600);
     expect(all).toBeGreaterThan(5 * one);
+  });
+});
+
+describe('a project in a firmware repository', { timeout: patience }, () => {
+  const evenfall = (...args: readonly string[]) =>
+    runIn(product.folder, ['npx', '--no-install', 'evenfall', ...args]);
+
+  it('is told of new project, which lays one out', async () => {
+    const none = await evenfall('run');
+    expect(none).toMatchObject({ exitCode: 66, stdout: '' });
+    expect(none.stderr).toContain('evenfall new project');
+    const { exitCode, stdout, stderr } = await evenfall('new', 'project', '--channels', '3');
+    expect(exitCode, stderr).toBe(0);
+    expect(stdout).toMatch(/^lamp my-lamp: 3 channels; console\nwritten:\n/);
+    const lamp = readFileSync(join(product.folder, 'my-lamp.lamp.yaml'), 'utf8');
+    const [, schema = ''] = /^# yaml-language-server: \$schema=(\S+)\n/.exec(lamp) ?? [];
+    expect(existsSync(join(product.folder, schema))).toBe(true);
+  });
+
+  it('passes the quick claims, with no error of the bench', async () => {
+    const { exitCode, stdout, stderr } = await evenfall('run', '--tag', 'commit', '--quiet');
+    expect(exitCode, stdout + stderr).toBe(0);
+    expect(stdout).toMatch(/^(\d+) claims: ● \1 pass, stored in reports\//);
+  });
+
+  it('builds the small firmware, and passes with it', async () => {
+    const made = await runIn(product.folder, ['make', '-s', '-C', 'firmware']);
+    expect(made.exitCode, made.stderr).toBe(0);
+    const build = ['--firmware', 'firmware/build/lamp.wasm', '--quiet'];
+    const only = ['--only', 'fades-on-time', '--only', 'crossfade-arrives-together'];
+    const { exitCode, stdout, stderr } = await evenfall('run', ...only, ...build);
+    expect(exitCode, stdout + stderr).toBe(0);
+  });
+
+  it('is as the library that it came from, and names that library from anywhere', async () => {
+    expect((await evenfall('library', 'diff')).exitCode).toBe(0);
+    const { exitCode, stdout } = await evenfall('check', 'library:fading');
+    expect(exitCode).toBe(0);
+    expect(stdout).toContain('no issues');
   });
 });
 
