@@ -18,7 +18,11 @@ export interface Chapter {
 export const chapters: readonly Chapter[] = [
   {
     title: 'Begin here',
-    pages: [page('README.md', 'Evenfall'), page('CHANGELOG.md', 'What is new')],
+    pages: [
+      page('README.md', 'Evenfall'),
+      page('docs/reference/glossary.md', 'Glossary'),
+      page('CHANGELOG.md', 'What is new'),
+    ],
   },
   {
     title: 'Tutorials',
@@ -102,7 +106,7 @@ export const chapters: readonly Chapter[] = [
       page('docs/library.md', 'Metrics and records in your program'),
       page('docs/sqlite.md', 'The index without a compiler'),
       page('CONTRIBUTING.md', 'Bring a change in'),
-      page('DEVELOPERS.md', 'Glossary, and the code'),
+      page('DEVELOPERS.md', 'For developers'),
     ],
   },
 ];

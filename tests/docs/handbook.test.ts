@@ -39,6 +39,13 @@ describe('the reference of file keys', () => {
   });
 });
 
+it('takes the users’ words into the glossary, and none of the code alone', () => {
+  const page = reference(process.cwd()).get('glossary.md') ?? '';
+  expect(page).toMatch(/^\| lamp, rig, spec, claim \| /m);
+  expect(page).toMatch(/^\| policy, demand \| /m);
+  expect(page).not.toMatch(/^\| (schedule|pulse|capture id) /m);
+});
+
 describe('the handbook of metrics', () => {
   it('is what stands beside the metrics, file by file', () => {
     expectMade('docs/metrics', files);

@@ -2,6 +2,7 @@ import { readFileSync } from 'node:fs';
 import { join } from 'node:path';
 import * as z from 'zod';
 import { profileSchema } from '../../../drivers/scpi/profile-schema.ts';
+import { glossaryTable } from './glossary.ts';
 import { rowsOf, type Schema } from './schema-rows.ts';
 import { alternativeTables, schemaTable } from './schema-table.ts';
 
@@ -9,7 +10,7 @@ const made =
   'Made by `npm run handbook` from the schemas that read the files. Keys are written as a path: `a.b` stands in `a`, `a[]` is an entry of a ' +
   'list, `*` a name of your own.';
 
-/** The files of `docs/reference` by their names: every key of lamp, rig, policy and profile files. */
+/** The files of `docs/reference` by their names: every key of lamp, rig, policy and profile files, and the glossary. */
 export function reference(root: string): ReadonlyMap<string, string> {
   const schemaOf = (kind: string): Schema =>
     JSON.parse(readFileSync(join(root, `specs/schemas/${kind}.schema.json`), 'utf8'));
@@ -34,7 +35,18 @@ export function reference(root: string): ReadonlyMap<string, string> {
       alternativeTables(profile, '##'),
     ),
   };
-  return new Map(Object.entries(pages));
+  const developers = readFileSync(join(root, 'DEVELOPERS.md'), 'utf8');
+  return new Map([...Object.entries(pages), ['glossary.md', glossaryPage(developers)]]);
+}
+
+function glossaryPage(developers: string): string {
+  return `# Glossary
+
+Made by \`npm run handbook\` from the glossary in DEVELOPERS.md. One thing has one name, from the file format to the page. Where a row has several words,
+their meanings stand in the same order.
+
+${glossaryTable(developers)}
+`;
 }
 
 function page(title: string, ...parts: readonly string[]): string {
