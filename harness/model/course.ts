@@ -17,6 +17,8 @@ export interface Passed {
   readonly until: number;
   readonly level: Band;
   readonly channels: readonly Band[];
+  /** It was fading then. */
+  readonly fading: boolean;
 }
 
 /** What the light does from one command to the next. */

@@ -163,15 +163,17 @@ function unshown({ glide, replaces }: Piece, at: number, latency: number): reado
 
 /** What a glide of this instant to some light comes from; null where that is the same light. */
 function passedBy(
-  { light }: World,
-  target: Omit<Passed, 'until'>,
+  world: World,
+  target: Omit<Passed, 'until' | 'fading'>,
   moment: Moment,
   latency: number,
 ): readonly Passed[] | null {
+  const { light } = world;
   const now = (course: Course) => courseNow(light, course, moment, latency);
   const last = { level: now(light.level), channels: light.channels.map(now) };
   const before = unshown(light, moment.at, latency);
-  if (!same(last, target)) return [...before, { ...last, until: moment.at + latency }];
+  const fading = isFading(world, moment);
+  if (!same(last, target)) return [...before, { ...last, fading, until: moment.at + latency }];
   return before.length > 0 ? before : null;
 }
 

@@ -1,7 +1,7 @@
 import type { Allowances } from './allowances.ts';
 import { type Band, hull } from './band.ts';
 import { courseWithin, type Piece } from './course.ts';
-import { slackOf } from './light.ts';
+import { passing, slackOf } from './light.ts';
 import type { World } from './world.ts';
 import { piecesOf } from './worlds.ts';
 
@@ -123,7 +123,10 @@ export class Timeline {
       if (!course) return { low: 0, high: 1 };
       const slack = slackOf(piece, at, this.#allowances.tick);
       const first = Math.max(piece.from, at - piece.latency - slack);
-      return courseWithin(piece, course, first, at + slack);
+      const own = courseWithin(piece, course, first, at + slack);
+      // A glide that began in the middle of a fade comes from where that was.
+      const left = passing(piece, at).filter(({ fading }) => fading);
+      return hull(own, ...left.map(({ channels }) => channels[place] ?? own));
     });
     const band = hull(...bands);
     return strained ? { low: 0, high: band.high } : band;

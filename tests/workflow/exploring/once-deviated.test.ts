@@ -179,6 +179,16 @@ it.each<Once>([
     ],
   },
   {
+    what: 'slots that are glided to from the middle of a fade',
+    lamp: 'alcove-9',
+    steps: [
+      full,
+      { hold: '100 ms' },
+      { fade: { level: '100 %', over: '20 ms', link: 'console' } },
+      { fade: { level: '100 %', over: '1 s', wait: true, link: 'sacn' } },
+    ],
+  },
+  {
     what: 'DMX512 that is lost, off, while sACN has the light',
     lamp: 'alcove-6',
     change: twoInputs({ dmx: 'off', sacn: 'hold' }),
