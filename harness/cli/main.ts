@@ -6,6 +6,7 @@ import { commands } from './commands.ts';
 import { complain } from './common/complaints.ts';
 import { exitCodes } from './common/exit-codes.ts';
 import type { Io } from './common/io.ts';
+import { isToldOfNode, nodeLifeText } from './common/node-life.ts';
 import { processIo } from './common/process-io.ts';
 import { newProgram } from './program.ts';
 
@@ -20,12 +21,19 @@ export async function main(args: readonly string[], io: Io): Promise<number> {
   const command = program.commands.find((one) => one.name() === called);
   if (entry?.shortLived) setFlagsFromString('--no-opt');
   if (entry && command) (await entry.load()).register(command, io);
+  tellOfNode(args, io);
   try {
     await program.parseAsync([...args], { from: 'user' });
     return io.exitCode;
   } catch (error) {
     return exitCodeOfError(error, io);
   }
+}
+
+function tellOfNode(args: readonly string[], io: Io): void {
+  if (!isToldOfNode(args, io.env)) return;
+  const text = nodeLifeText(process.versions.node, new Date().toISOString().slice(0, 10));
+  if (text !== null) io.stderr(`evenfall: ${text}\n`);
 }
 
 function exitCodeOfError(error: unknown, io: Io): number {

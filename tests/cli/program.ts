@@ -44,6 +44,9 @@ export interface Ended {
   readonly stderr: string;
 }
 
+/** Of a Node past its end of life no test wants to hear, whatever the day is. */
+const silent = { EVENFALL_OLD_NODE: '1' };
+
 /** A call under way; nothing of the machine that runs the tests (CI, colours) reaches it. */
 export class Running {
   readonly child: ChildProcessWithoutNullStreams;
@@ -54,7 +57,10 @@ export class Running {
 
   constructor(args: readonly string[], { cwd, env = {} }: Called) {
     const { PATH = '', HOME = '' } = process.env;
-    this.child = spawn(process.execPath, [mainFile, ...args], { cwd, env: { PATH, HOME, ...env } });
+    this.child = spawn(process.execPath, [mainFile, ...args], {
+      cwd,
+      env: { PATH, HOME, ...silent, ...env },
+    });
     this.child.stdout.on('data', (piece) => this.#take(() => (this.#stdout += piece)));
     this.child.stderr.on('data', (piece) => this.#take(() => (this.#stderr += piece)));
     this.ended = new Promise((done) =>
