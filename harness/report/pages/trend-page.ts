@@ -126,7 +126,7 @@ function trendArticle(
           ${bulletList(numberedSignals(chartLines(trend)), 'remarks')}
           ${trendPicture(trend, 960)}
           ${trendPicture(trend, 360)}
-          ${pointTable(trend, by, linkOf)}
+          ${pointTable(trend, linkOf)}
         </details>`
       }
     </article>`;
@@ -138,10 +138,10 @@ function numberedSignals(lines: readonly string[]): string[] {
   return lines.map((line) => (line.startsWith('▲') ? `▲ ${++count}${line.slice(1)}` : line));
 }
 
-function pointTable(trend: JudgedTrend, by: 'claim' | 'metric', linkOf: RunLink): Html {
-  const { series } = trend;
+function pointTable({ series }: JudgedTrend, linkOf: RunLink): Html {
   const rows = [...series.points].reverse().map((point) => pointRow(series, point, linkOf(point)));
-  const name = plainLine(`values of ${leadingWords(trend, by)}`);
+  // All charts may be open at once: the name has to tell the tables of a whole page apart.
+  const name = plainLine(`values of ${series.spec}, ${series.metric}: ${placeOf(series)}`);
   return scrolling(name, table(['Run', 'Started (UTC)', 'Build', 'Value', 'Verdict'], rows));
 }
 
