@@ -2,6 +2,7 @@ import FFT from 'fft.js';
 import { describe, expect, test } from 'vitest';
 import { complexFft, smoothLength } from '../../../harness/measure/signal/complex-fft.ts';
 import { realFft } from '../../../harness/measure/signal/real-fft.ts';
+import { sampled } from '../../sampled.ts';
 
 function noise(length: number, seed = 7): Float64Array {
   let state = seed;
@@ -57,7 +58,7 @@ describe('transform of a real record', () => {
   });
 
   test('keeps the power (Parseval) at lengths with small, large and prime factors', () => {
-    for (const length of [1000, 1009, 99991, 200000, 3600000, 1000003]) {
+    for (const length of [1000, 1009, 99991, 200000, ...sampled([3600000, 1000003], 1)]) {
       const samples = noise(length);
       const { re, im } = realFft(length).forward(samples);
       let inTime = 0;
