@@ -287,6 +287,8 @@ const heardSchema = z.discriminatedUnion('kind', [
     ...event,
     startCode: z.number().int(),
     slots: bytes,
+    /** No break came before it. */
+    unframed: z.literal(true).optional(),
   }),
   z.strictObject({ kind: z.literal('dmx-stops'), ...event }),
   z.strictObject({ kind: z.literal('sacn'), ...event, datagram: bytes }),

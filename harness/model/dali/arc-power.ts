@@ -151,7 +151,9 @@ function whetherLit(
   const level = steps(world, moment);
   if (level.high === 0) return cases.dark();
   if (level.low > 0) return cases.lit(level);
-  const lit = cases.lit({ low: Math.min(level.high, world.gear.settings.min), high: level.high });
+  // A straight fade passes what lies below MIN as well.
+  const least = daliShape(moment.lamp) === 'geometric' ? world.gear.settings.min : 1;
+  const lit = cases.lit({ low: Math.min(level.high, least), high: level.high });
   return fork('the light may be off already', ...cases.dark(), ...lit);
 }
 

@@ -50,7 +50,10 @@ export function follow(world: World, link: Link, moment: Moment, wait = 0): read
 
 const leadingCut = 'a source leads whose slots end within those of the lamp: it may hear no signal';
 
-/** Cut slots have the light: the lamp hears nothing any more, unless a source of the same priority is heard in their place. */
+/**
+ * Cut slots have the light: the lamp hears nothing any more, unless their frames are a signal that it holds on to, or a source of the same
+ * priority is heard in their place.
+ */
 function followCut(world: World, link: Link, moment: Moment, wait: number): readonly World[] {
   const { sacn } = world;
   const how = { link: 'sacn' as const, slots: link, by: moment.of };
@@ -62,7 +65,7 @@ function followCut(world: World, link: Link, moment: Moment, wait: number): read
     ? follow({ ...world, sacn: { ...sacn, sources } }, link, moment, wait)
     : [];
   const kept = heard.map((one) => ({ ...one, sacn: { ...one.sacn, sources: sacn.sources } }));
-  return fork(leadingCut, ...silent, ...kept);
+  return fork(leadingCut, ...silent, untold(world), ...kept);
 }
 
 export const unnoticedLoss =

@@ -160,9 +160,11 @@ function uncounted(
     { stands: false, world: left },
     { stands: true, world: standing },
   ].filter(({ stands }) => cutsStand === null || stands === cutsStand);
+  // Whatever became of the light as cut slots began to lead, more of them change nothing.
+  const again = source?.cut === true && world.sacn.told === null;
   return either.map(({ stands, world: one }) => ({
     world: { ...one, sacn: { ...one.sacn, cutsStand: stands } },
-    ledByOther: ledByOther(one),
+    ledByOther: ledByOther(one) || (stands && again),
   }));
 }
 

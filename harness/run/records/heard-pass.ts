@@ -121,8 +121,10 @@ function restored(event: StoredPass['heard'][number]): Heard {
       return { ...event, bytes: bytesOf(event.bytes) };
     case 'dali':
       return { ...event, frame: bytesOf(event.frame) };
-    case 'dmx':
-      return { ...event, slots: bytesOf(event.slots) };
+    case 'dmx': {
+      const { unframed, slots, ...frame } = event;
+      return { ...frame, slots: bytesOf(slots), ...(unframed && { unframed }) };
+    }
     case 'sacn':
       return { ...event, datagram: bytesOf(event.datagram) };
     default:

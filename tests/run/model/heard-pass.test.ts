@@ -15,6 +15,7 @@ const events: readonly Heard[] = [
   { kind: 'dali', at: 12, frame: [0xa3, 0] },
   { kind: 'dali-bus', at: 12.5, powered: false },
   { kind: 'dmx', at: 13, startCode: 0, slots: [0, 7, ...new Array<number>(500).fill(0)] },
+  { kind: 'dmx', at: 13, startCode: 0, slots: [7], unframed: true },
   { kind: 'dmx-stops', at: 13 },
   { kind: 'sacn', at: 14, datagram: [] },
   { kind: 'reset', at: 15 },

@@ -179,6 +179,31 @@ it.each<Once>([
     ],
   },
   {
+    what: 'a source without slots that leads a lamp with an input of its own for sACN',
+    lamp: 'alcove-6',
+    change: twoInputs({ dmx: 'hold', sacn: 'off' }),
+    steps: [
+      { send: { sacn: Array(20).fill(0) } },
+      { send: { ...full.send, source: 'guest', priority: 150 } },
+      { send: { sacn: [] } },
+      { hold: '5 s' },
+    ],
+  },
+  {
+    what: 'a step from a straight fade that has just left the dark',
+    lamp: 'alcove-6',
+    change: (own) => ({ ...own, curve: { kind: 'linear', bottom: 0.03 } }),
+    steps: [
+      { send: { dali: 'dtr0', value: 27 } },
+      { send: { dali: 'set-extended-fade-time' } },
+      { send: { dali: 'level', value: 1 } },
+      { send: { dali: 'level', value: 0 } },
+      { send: { dali: 'step-up' } },
+      { hold: '3 s' },
+      { send: { dali: 'query-actual-level' } },
+    ],
+  },
+  {
     what: 'slots that are glided to from the middle of a fade',
     lamp: 'alcove-9',
     steps: [
