@@ -19,6 +19,11 @@ export interface StoryEnd {
   readonly last: Overlap | null;
 }
 
+interface Swapped extends Stepped {
+  /** After the first of both alone. */
+  readonly between: readonly World[];
+}
+
 /** Goes through a story, event by event. */
 export class Telling {
   readonly timeline: Timeline;
@@ -54,6 +59,8 @@ export class Telling {
     const both = fork(overlap, ...after.worlds, ...swapped.worlds);
     const only = swapped.worlds.length === 0;
     this.#worlds = only ? after.worlds : this.#step(both, null, of).worlds;
+    // What the first of both asked for may be seen until the other one shows.
+    if (!only) this.timeline.note(event.at, [...after.worlds, ...swapped.between]);
     this.timeline.note(event.at, this.#worlds);
     this.#last = overlapOf(event, of, { before, after: this.#worlds, tick: this.#allowances.tick });
     return only ? after.answers : [...after.answers, ...swapped.answers];
@@ -67,13 +74,13 @@ export class Telling {
   }
 
   /** The same event, had it come before the last one of another link, which was still being heard; no worlds where that is over. */
-  #swapped(event: Heard, of: number): Stepped {
+  #swapped(event: Heard, of: number): Swapped {
     const last = this.#last;
     const overlaps = last && event.at < last.until && event.kind !== last.event.kind;
-    if (!overlaps || !isLink(event)) return { worlds: [], answers: [] };
+    if (!overlaps || !isLink(event)) return { worlds: [], answers: [], between: [] };
     const first = this.#step(last.before, event, of);
     const then = this.#step(first.worlds, { ...last.event, at: event.at }, last.of);
-    return { worlds: then.worlds, answers: first.answers };
+    return { worlds: then.worlds, answers: first.answers, between: first.worlds };
   }
 
   /** Everything that the lamp does by itself up to that instant, s. */

@@ -235,3 +235,11 @@ it('knows nothing of a failed bus whose level was set from a register of unknown
   expect(low).toBe(0);
   expect(high).toBeCloseTo(1, 4);
 });
+
+it('may show a level of DALI with the former mix, where that came while a frame was under way', () => {
+  const padded = [...slots(value(0.1), 6553), ...Array(498).fill(0)];
+  const heard = [dmx(0.5, slots(value(0.1))), dmx(1, padded), dali(1.013, '0a fe')];
+  const story = tellStory(alcove, heard, 3, {});
+  expect(story.levelAt('warm', 1.03).high).toBeGreaterThan(0.99);
+  expect(story.levelAt('warm', 2).high).toBeLessThan(0.12);
+});

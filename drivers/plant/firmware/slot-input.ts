@@ -99,6 +99,11 @@ export class SlotInput {
     return this.#lastFrame !== null && this.#lastFrame >= at;
   }
 
+  /** What comes next is news, though it say the same again. */
+  forget(): void {
+    this.#acted = null;
+  }
+
   /** Does what the lamp file says when no frame has come for long enough; the light stays where another input has it. */
   watch(now: number, isLitByOther = false): void {
     const { signalLoss } = this.#traits;

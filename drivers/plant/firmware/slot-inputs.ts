@@ -26,8 +26,11 @@ export class SlotInputs {
 
   /** Does what the lamp file says where the line is silent. The interface tells by itself that it has lost its sources. */
   watch(now: number): void {
-    const hasOwn = this.network !== this.line;
-    this.line?.watch(now, hasOwn && this.network?.heardSince(now - networkLoss));
+    const own = this.network === this.line ? null : this.network;
+    const speaks = own?.heardSince(now - networkLoss) ?? false;
+    // While the line speaks the interface is silent, also about the loss of its sources.
+    if (!speaks) own?.forget();
+    this.line?.watch(now, speaks);
   }
 
   /** Whether the loss of a signal still has to be watched for. */

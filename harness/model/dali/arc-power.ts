@@ -333,12 +333,14 @@ function comesBackWithin(world: World): World {
   const { min, max } = world.gear.settings;
   const { light, mix } = world;
   const { final } = light.level;
+  const stored = world.remembered.level;
   const held = (own: number) =>
     own === 0 ? 0 : Math.min(lightOf(max), Math.max(lightOf(min), own));
   const level = hull(final, mapped(final, held));
   const channels = mix.map((own) => still(product(level, own)));
   const why = 'MIN or MAX was moved while the lamp started';
-  return { ...world, light: { ...light, level: still(level), channels, why } };
+  const remembered = { ...world.remembered, level: hull(stored, mapped(stored, held)) };
+  return { ...world, remembered, light: { ...light, level: still(level), channels, why } };
 }
 
 function broughtBack(world: World, moment: Moment): readonly World[] {

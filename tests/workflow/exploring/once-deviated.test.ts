@@ -190,6 +190,18 @@ it.each<Once>([
     ],
   },
   {
+    what: 'MAX that moves below the level at which a lamp was delivered, and a power cycle',
+    lamp: 'alcove-6',
+    change: deliveredLit,
+    steps: [
+      { send: { dali: 'dtr0', value: 0 } },
+      { send: { dali: 'set-max' } },
+      { supply: { output: 'off' } },
+      { hold: '300 ms' },
+      { supply: { output: 'on' } },
+    ],
+  },
+  {
     what: 'a step from a straight fade that has just left the dark',
     lamp: 'alcove-6',
     change: (own) => ({ ...own, curve: { kind: 'linear', bottom: 0.03 } }),
