@@ -11,6 +11,10 @@ declare class TextDecoder {
   decode(bytes?: ArrayBufferLike | ArrayBufferView): string;
 }
 
+/** Bytes, a character each, as base64 (HTML Living Standard 8.3), and back. */
+declare function btoa(bytes: string): string;
+declare function atob(text: string): string;
+
 declare class URLSearchParams {
   constructor(entries: Iterable<readonly [string, string]>);
   toString(): string;

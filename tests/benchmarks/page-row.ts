@@ -18,7 +18,7 @@ export async function pageRows(runs: number): Promise<(Row | Missing)[]> {
     unit: 'MB',
     figures: [Buffer.byteLength(html) / 1e6],
     yardstick: 'the most allowed',
-    beside: [15],
+    beside: [3],
     kind: 'cost',
     goal: 1,
   };

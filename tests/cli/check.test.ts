@@ -91,13 +91,15 @@ describe('evenfall check', () => {
     );
   });
 
-  it('ends with 66 where there is no such path or nothing to check, with 64 without a path', async () => {
+  it('ends with 66 where there is no such path or nothing to check, and offers a project without specs', async () => {
     expect(await check('nowhere')).toMatchObject({ exitCode: 66, stdout: '' });
     expect((await check('nowhere')).stderr).toContain(
       'expected a file or folder at nowhere, found none',
     );
     expect((await check('.')).exitCode).toBe(66);
-    expect((await check()).exitCode).toBe(64);
+    const bare = await check();
+    expect(bare.exitCode).toBe(66);
+    expect(bare.stderr).toContain('evenfall new project');
     expect((await check('.', '--schema', 'spce')).exitCode).toBe(64);
   });
 

@@ -7,6 +7,8 @@ import { register } from '../../harness/cli/archive/report.ts';
 import { exitCodes } from '../../harness/cli/common/exit-codes.ts';
 import { conditionSchema, runRecordSchema } from '../../harness/record/run-record.ts';
 import { renderJunit } from '../../harness/report/exchange/junit.ts';
+import { unpacked } from '../../harness/report/html/packed.ts';
+import type { PageEvidence } from '../../harness/report/pages/run/page-data.ts';
 import { renderMarkdown } from '../../harness/report/text/markdown.ts';
 import { renderSummary } from '../../harness/report/text/summary.ts';
 import { shortRecord } from '../report/sample-record.ts';
@@ -54,10 +56,10 @@ describe('a stored run', () => {
     expect(stdout).toBe('');
     expect(stderr).toBe(`written: ${out}\n`);
     const data = /id="evidence">([\s\S]*?)<\/script>/.exec(readFileSync(out, 'utf8'))?.[1] ?? '';
-    const { traces } = JSON.parse(data);
+    const { traces } = unpacked<PageEvidence>(data);
     expect(Object.keys(traces)).toHaveLength(captures().length);
     // Codes 0, 1, 2, 3 at scale 1/10000.
-    expect(traces[captures()[0]!.file].min).toEqual([0, 0.0001, 0.0002, 0.0003]);
+    expect(traces[captures()[0]!.file]!.min).toEqual([0, 0.0001, 0.0002, 0.0003]);
   });
 
   test('is a PDF with pages, made by the real browser', async () => {

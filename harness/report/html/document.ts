@@ -1,11 +1,12 @@
 import type { Asset } from './assets.js';
 import { type Content, type Html, html, trusted } from './html.ts';
+import { packed } from './packed.ts';
 
 export interface HtmlDocument {
   readonly title: string;
   readonly styles: readonly Asset[];
   readonly body: Content;
-  /** Data for the script, by the id of the element that holds it. */
+  /** Data for the script, by the id of the element that holds it, packed. */
   readonly data?: Readonly<Record<string, unknown>>;
   readonly script?: Asset;
   /** A served page has its rules in the head of the response; a file carries its own. */
@@ -61,10 +62,7 @@ export function sourceHash({ hash }: Asset): string {
   return `'sha256-${hash}'`;
 }
 
-/** `<` is written as an escape, so that no text can end the element. */
+/** A block of data, which no browser runs. */
 function dataScript(id: string, data: unknown): Html {
-  const json = JSON.stringify(data)
-    .replace(/</g, '\\u003c')
-    .replace(/\u2028|\u2029/g, ' ');
-  return html`<script type="application/json" id="${id}">${trusted(json)}</script>`;
+  return html`<script type="text/plain" id="${id}">${trusted(packed(data))}</script>`;
 }

@@ -3,6 +3,7 @@ import { filedCaptures } from '../../record/evidence-of.ts';
 import type { CaptureRecord, ConditionRecord, SpecRecord } from '../../record/run-record.ts';
 import { standsOpen } from '../../verdict/verdict.ts';
 import { type Html, html } from '../html/html.ts';
+import { unpacked } from '../html/packed.ts';
 import {
   bareConditions,
   captureCaption,
@@ -28,7 +29,7 @@ const findingsAtOnce = 60;
 
 const { record } = readData<PageRun>('run');
 let evidenceRead: PageEvidence | undefined;
-// Read when the first claim is opened: the charts are the bulk of the page.
+// Unpacked when the first claim is opened: the charts are the bulk of the page.
 const evidence = (): PageEvidence => (evidenceRead ??= readData<PageEvidence>('evidence'));
 
 /** A claim of the record and its line on the page. */
@@ -54,7 +55,7 @@ openLinked();
 window.addEventListener('hashchange', openLinked);
 
 function readData<T>(id: string): T {
-  return JSON.parse(document.getElementById(id)?.textContent ?? '{}') as T;
+  return unpacked<T>(part(document, `#${id}`).textContent ?? '');
 }
 
 function fillClaim(claim: Claim): void {

@@ -1,6 +1,8 @@
 import { createHash } from 'node:crypto';
 import { describe, expect, test } from 'vitest';
+import { unpacked } from '../../../harness/report/html/packed.ts';
 import { renderReleaseReport } from '../../../harness/report/pages/release/release-report.ts';
+import type { PageRun } from '../../../harness/report/pages/run/page-data.ts';
 import { renderPage } from '../../../harness/report/pages/run/run-page.ts';
 import { hostileRecord, sampleRecord, sampleTraces, shortRecord } from '../sample-record.ts';
 
@@ -56,8 +58,8 @@ describe('a page of strangers’ words', () => {
 
   test('holds no element but our own: one script, one style, two blocks of data', () => {
     expect(page.match(/<script\b[^>]*>/g)).toEqual([
-      '<script type="application/json" id="run">',
-      '<script type="application/json" id="evidence">',
+      '<script type="text/plain" id="run">',
+      '<script type="text/plain" id="evidence">',
       '<script>',
     ]);
     expect(page).not.toContain('<img');
@@ -80,9 +82,8 @@ describe('a page of strangers’ words', () => {
 
   test('the data is the record, whatever is in it', () => {
     const data = /id="run">([\s\S]*?)<\/script>/.exec(page)?.[1] ?? '';
-    expect(JSON.parse(data).record.specs[0].claim).toBe(
-      hostileRecord().specs[0]?.claim.replace('\u2028', ' '),
-    );
+    const { record } = unpacked<PageRun>(data);
+    expect(record.specs[0]?.claim).toBe(hostileRecord().specs[0]?.claim);
   });
 });
 
@@ -130,9 +131,15 @@ describe('what a reader must find without opening anything', () => {
 
 function withoutAssets(page: string): string {
   return page
+    .replace(/(<script type="text\/plain" id="\w+">)(.*?)(<\/script>)/g, inWords)
     .replace(/<style>[\s\S]*?<\/style>/g, '<style>…</style>')
     .replace(/<script>[\s\S]*<\/script>\n<\/body>/, '<script>…</script>\n</body>')
     .replace(/sha256-[A-Za-z0-9+/=]+/g, 'sha256-…');
+}
+
+/** A block of data as the JSON that it packs, so that a change of it can be read. */
+function inWords(_: string, start: string, text: string, end: string): string {
+  return `${start}${JSON.stringify(unpacked(text)).replaceAll('<', '\\u003c')}${end}`;
 }
 
 function sha256(text: string): string {
