@@ -7,6 +7,8 @@ import { valueAt } from '../signal/samples.ts';
 
 /** Averages on either side of the place that the picture is about. */
 const around = 200;
+/** Points of a light that is nowhere outside: its course can be seen, and a library holds hundreds of them. */
+const calmPoints = 300;
 
 /**
  * The averaged light between the bounds that the model allows: about the place where it lies farthest outside, marked with the command
@@ -24,8 +26,9 @@ export function modelChart(
   const count = held.times.length;
   const first = worst === null ? 0 : Math.max(0, worst - around);
   const last = worst === null ? count : Math.min(count, worst + around);
+  const most = worst === null ? calmPoints : chartPoints;
   // Places of the light's extremes, so that no spike is thinned away; the bounds are read at the same places.
-  const places = decimateMinMax(held.light.subarray(first, last), chartPoints).at;
+  const places = decimateMinMax(held.light.subarray(first, last), most).at;
   const cut = (values: Float64Array) => places.map((place) => valueAt(values, first + place));
   const x = cut(held.times);
   const line = (name: string, role: Line['role'], values: Float64Array): Line => ({
