@@ -130,7 +130,7 @@ function steady(text: string, isShape: boolean): string {
     .trim()
     .replace(/\d{4}-\d\d-\d\d[T ]\d\d[:-]\d\d([:-]\d\d(\.\d+)?Z?)?/g, 'TIME')
     .replace(/\b[0-9a-f]{8,64}\b/g, 'ID')
-    .replace(/(of lamp time in) [\d.]+ (s|min)/g, '$1 TIME');
+    .replace(/(of lamp time in) [\d.]+ (ms|s|min)/g, '$1 TIME');
   return isShape ? told.replace(/\d+(\.\d+)?/g, 'N') : told;
 }
 
