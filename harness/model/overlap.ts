@@ -11,6 +11,8 @@ export interface Overlap {
   /** s */
   readonly until: number;
   readonly before: readonly World[];
+  /** The end of its signal, where that was told while it was on its way. */
+  readonly stop: { readonly event: Heard; readonly of: number } | null;
 }
 
 export const overlap =
@@ -39,5 +41,5 @@ export function overlapOf(
   const lights = new Set(before.map(({ light }) => light));
   if (after.every(({ light }) => lights.has(light))) return null;
   const until = event.at + Math.max(tick, event.kind === 'dmx' ? dmxFrameTime(event) : 0);
-  return { event, of, until, before };
+  return { event, of, until, before, stop: null };
 }

@@ -62,8 +62,15 @@ export class Telling {
     // What the first of both asked for may be seen until the other one shows.
     if (!only) this.timeline.note(event.at, [...after.worlds, ...swapped.between]);
     this.timeline.note(event.at, this.#worlds);
-    this.#last = overlapOf(event, of, { before, after: this.#worlds, tick: this.#allowances.tick });
+    this.#last = this.#overlap(event, of, before);
     return only ? after.answers : [...after.answers, ...swapped.answers];
+  }
+
+  #overlap(event: Heard, of: number, before: readonly World[]): Overlap | null {
+    const last = this.#last;
+    const isEnd = event.kind === 'dmx-stops' && last?.event.kind === 'dmx' && event.at < last.until;
+    if (isEnd) return { ...last, stop: { event, of } };
+    return overlapOf(event, of, { before, after: this.#worlds, tick: this.#allowances.tick });
   }
 
   #step(worlds: readonly World[], event: Heard | null, of: number): Stepped {
@@ -80,7 +87,10 @@ export class Telling {
     if (!overlaps || !isLink(event)) return { worlds: [], answers: [], between: [] };
     const first = this.#step(last.before, event, of);
     const then = this.#step(first.worlds, { ...last.event, at: event.at }, last.of);
-    return { worlds: then.worlds, answers: first.answers, between: first.worlds };
+    const { worlds } = last.stop
+      ? this.#step(then.worlds, { ...last.stop.event, at: event.at }, last.stop.of)
+      : then;
+    return { worlds, answers: first.answers, between: first.worlds };
   }
 
   /** Everything that the lamp does by itself up to that instant, s. */

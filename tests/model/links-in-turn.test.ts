@@ -236,6 +236,18 @@ it('knows nothing of a failed bus whose level was set from a register of unknown
   expect(high).toBeCloseTo(1, 4);
 });
 
+it('may hear a command before the last frame of a signal that stops while that is under way', () => {
+  const padded = [...full, ...Array(498).fill(0)];
+  const heard: Heard[] = [dmx(1, padded), { kind: 'dmx-stops', at: 1 }, dali(1.013, '0a 00')];
+  const { low, high } = tellStory(alcove, heard, 1.8, {}).levelAt('warm', 1.8);
+  expect(low).toBe(0);
+  expect(high).toBeGreaterThan(0.99);
+  expect(
+    tellStory(alcove, [...heard.slice(0, 2), dali(1.1, '0a 00')], 1.8, {}).levelAt('warm', 1.8)
+      .high,
+  ).toBeLessThan(0.01);
+});
+
 it('may show a level of DALI with the former mix, where that came while a frame was under way', () => {
   const padded = [...slots(value(0.1), 6553), ...Array(498).fill(0)];
   const heard = [dmx(0.5, slots(value(0.1))), dmx(1, padded), dali(1.013, '0a fe')];
