@@ -12,7 +12,7 @@ import { factoryRegisters } from './gear-registers.ts';
 import { GearState } from './gear-state.ts';
 import { type Remembered, recall, remember } from './lamp-memory.ts';
 import { modulatorSetup, setUpStage } from './lamp-settings.ts';
-import { LightControl } from './light-control.ts';
+import { LightControl, type LightTarget } from './light-control.ts';
 import { OutputStage } from './output-stage.ts';
 import { RdmSettings } from './rdm-parameters.ts';
 import { RdmResponder } from './rdm-responder.ts';
@@ -91,6 +91,8 @@ class Running {
   #booting = true;
   #ordersAtStart = 0;
   #powerOnLevel: number | null = null;
+  /** The light of before, which stays the last one until the POWER ON LEVEL, or a command, takes its place. */
+  #lastLight: LightTarget | null = null;
   /** Of the supply at the last tick, and until when the light is out for a step of it, s. */
   #volts: number;
   #outUntil = 0;
@@ -268,7 +270,7 @@ class Running {
 
   #keep(): void {
     remember(this.hardware.memory, {
-      light: this.#light.target,
+      light: (this.#powerOnLevel !== null && this.#lastLight) || this.#light.target,
       registers: this.#gear.registers,
       counts: this.#meters.counts,
     });
@@ -294,6 +296,7 @@ class Running {
     const level = gear.powerOnLevel(this.#gear.registers.powerOnLevel);
     const intensities = recalledMix(kept.light.intensities);
     if (level !== mask) this.#powerOnLevel = level;
+    this.#lastLight = kept.light;
     if (recallsLastLevel && (level === mask || gear.showsLastLevelFirst))
       this.#light.go({ ...kept.light, intensities }, 0);
     // The level comes later: the mix is the last one.

@@ -364,6 +364,19 @@ describe('after power', () => {
     expect(percentOf(lamp)).toBeCloseTo(0.991, 2);
   });
 
+  test('the last level is kept while the power-on level is still to come', () => {
+    const lamp = gear();
+    lamp.dali(level, 254);
+    configure(lamp, 0x2d, 85);
+    lamp.run(1);
+    lamp.restart();
+    lamp.run(0.2);
+    configure(lamp, 0x2d, 255);
+    lamp.restart();
+    lamp.run(1);
+    expect(percentOf(lamp)).toBeCloseTo(100, 2);
+  });
+
   test('any command for the level ends the report of a power cycle, also one that moves nothing', () => {
     const lamp = gear();
     configure(lamp, 0x2d, 254);
