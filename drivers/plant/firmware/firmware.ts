@@ -32,13 +32,14 @@ export type LinkInput =
       /** How long it was low, and the mark behind it will last, s; as senders usually make them where absent. */
       readonly low?: number;
       readonly mark?: number;
+      /** The frame is one of the network interface in front of the lamp. */
       readonly network?: boolean;
     }
-  /** `network`: the frame is one of the network interface in front of the lamp. */
   | {
       readonly link: 'dmx';
       readonly event: 'byte';
       readonly byte: number;
+      /** As of its break. */
       readonly network?: boolean;
     }
   /** A datagram has come to the lamp's sACN port, whatever is in it. */

@@ -34,7 +34,7 @@ export class ReferenceFirmware implements Firmware {
   readonly #traits: FirmwareTraits;
   readonly #serial: number;
   #run: Running | null = null;
-  /** As its pin shows it, also to firmware that starts anew. */
+  /** As its pin shows it, also to firmware that restarts by itself; who gives it power tells it of a dead bus. */
   #busPowered = true;
 
   /** `serial` is the lamp's serial number, 32 bit: DALI memory and random addresses tell lamps apart by it. */
@@ -45,14 +45,16 @@ export class ReferenceFirmware implements Firmware {
   }
 
   start(hardware: LampHardware): void {
+    this.#busPowered = true;
     this.#run = new Running(this.#lamp, this.#traits, hardware, this.#serial);
   }
 
   tick(): boolean {
     const idle = this.#running.tick();
     if (!this.#running.wantsRestart) return idle;
+    const powered = this.#busPowered;
     this.start(this.#running.hardware);
-    if (!this.#busPowered) this.#running.receive({ link: 'dali', event: 'bus', powered: false });
+    if (!powered) this.receive({ link: 'dali', event: 'bus', powered });
     return false;
   }
 

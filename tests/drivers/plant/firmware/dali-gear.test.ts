@@ -364,6 +364,19 @@ describe('after power', () => {
     expect(percentOf(lamp)).toBeCloseTo(0.991, 2);
   });
 
+  test('a bus that came back while the lamp had no power is not dead for a later restart', () => {
+    const lamp = gear();
+    configure(lamp, 0x2c, 85);
+    lamp.dali(level, 254);
+    lamp.run(1);
+    lamp.receive({ link: 'dali', event: 'bus', powered: false });
+    lamp.restart();
+    lamp.run(1);
+    lamp.say('restart');
+    lamp.run(2);
+    expect(percentOf(lamp)).toBeCloseTo(100, 2);
+  });
+
   test('the last level is kept while the power-on level is still to come', () => {
     const lamp = gear();
     lamp.dali(level, 254);
