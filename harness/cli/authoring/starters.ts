@@ -1,3 +1,4 @@
+import { consoleLink } from '../../workflow/project/starter-links.ts';
 import type { FileKind } from './file-kinds.ts';
 
 /** Commented files to begin with, without the line that names their schema. `NAME` is put in; each is read without issues by a test. */
@@ -42,15 +43,7 @@ stage: { kind: linear, rise-time: 8 ns, fall-time: 8 ns }      # or fixed-off-ti
 supply: { kind: dc, nominal: 48 V, low: 44 V, high: 52 V }     # or mains
 
 links:
-  console:
-    baud: 115200
-    set: dim {level} mix {intensities}                  # in per cent
-    fade: fade {milliseconds} dim {level} mix {intensities}
-    off: off
-    reset: restart
-    identify: who
-    ok: ok                                              # answers a line that was understood
-  # dali: { short-address: 5 }
+${consoleLink}  # dali: { short-address: 5 }
   # dmx: { first-slot: 1, bits: 16, on-loss: hold }
   # sacn: { universe: 7, first-slot: 1, bits: 16, on-loss: hold }
 

@@ -19,7 +19,8 @@ links:
 ${own.map(([, text]) => text).join('')}${note}${absent.join('')}`;
 }
 
-const consoleLink = `  console:
+/** Lines of an invented console, as a lamp file begins with them. */
+export const consoleLink = `  console:
     baud: 115200
     set: dim {level} mix {intensities}                  # in per cent
     fade: fade {milliseconds} dim {level} mix {intensities}
