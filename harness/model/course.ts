@@ -19,6 +19,8 @@ export interface Passed {
   readonly channels: readonly Band[];
   /** It was fading then. */
   readonly fading: boolean;
+  /** A glide from it was broken off by another one. */
+  readonly brokenOff: boolean;
 }
 
 /** What the light does from one command to the next. */

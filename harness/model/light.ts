@@ -152,19 +152,22 @@ function channelNow({ light }: World, index: number, moment: Moment, latency: nu
   return hull(now, ...passing(light, moment.at).map(({ channels }) => channels[index] ?? now));
 }
 
-/** What a glide of this instant may come from as well: a jump that came just before may not have been shown. */
+/**
+ * What a glide of this instant may come from as well: a jump that came just before may not have been shown, and a glide that it
+ * breaks off may have left the light on its way. That counts for one glide, so that a stream of frames does not keep what is long gone.
+ */
 function unshown({ glide, replaces }: Piece, at: number, latency: number): readonly Passed[] {
-  if (glide) return stillSeen(glide, at);
-  return stillSeen(replaces, at).map((own) => ({
-    ...own,
-    until: Math.max(own.until, at + latency),
-  }));
+  return stillSeen(glide ?? replaces, at).map((own) =>
+    own.brokenOff
+      ? own
+      : { ...own, until: Math.max(own.until, at + latency), brokenOff: glide !== null },
+  );
 }
 
 /** What a glide of this instant to some light comes from; null where that is the same light. */
 function passedBy(
   world: World,
-  target: Omit<Passed, 'until' | 'fading'>,
+  target: Omit<Passed, 'until' | 'fading' | 'brokenOff'>,
   moment: Moment,
   latency: number,
 ): readonly Passed[] | null {
@@ -173,7 +176,8 @@ function passedBy(
   const last = { level: now(light.level), channels: light.channels.map(now) };
   const before = unshown(light, moment.at, latency);
   const fading = isFading(world, moment);
-  if (!same(last, target)) return [...before, { ...last, fading, until: moment.at + latency }];
+  if (!same(last, target))
+    return [...before, { ...last, fading, until: moment.at + latency, brokenOff: false }];
   return before.length > 0 ? before : null;
 }
 

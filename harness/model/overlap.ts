@@ -11,8 +11,16 @@ export interface Overlap {
   /** s */
   readonly until: number;
   readonly before: readonly World[];
+  /** What other links said while it was on its way. */
+  readonly since: readonly Told[];
   /** The end of its signal, where that was told while it was on its way. */
-  readonly stop: { readonly event: Heard; readonly of: number } | null;
+  readonly stop: Told | null;
+}
+
+/** An event, and its index in the story. */
+export interface Told {
+  readonly event: Heard;
+  readonly of: number;
 }
 
 export const overlap =
@@ -41,5 +49,12 @@ export function overlapOf(
   const lights = new Set(before.map(({ light }) => light));
   if (after.every(({ light }) => lights.has(light))) return null;
   const until = event.at + Math.max(tick, event.kind === 'dmx' ? dmxFrameTime(event) : 0);
-  return { event, of, until, before, stop: null };
+  return { event, of, until, before, since: [], stop: null };
+}
+
+/** A command on its way as another event is told. */
+export function overlapAfter(last: Overlap, told: Told): Overlap {
+  const { event } = told;
+  if (event.kind === 'dmx-stops' && last.event.kind === 'dmx') return { ...last, stop: told };
+  return { ...last, since: [...last.since, told] };
 }

@@ -2,7 +2,7 @@ import type { Heard } from '../bench/heard.ts';
 import type { Lamp } from '../bench/lamp.ts';
 import type { Allowances } from './allowances.ts';
 import { nextDeadline, passDeadline } from './deadlines.ts';
-import { isLink, type Overlap, overlap, overlapOf } from './overlap.ts';
+import { isLink, type Overlap, overlap, overlapAfter, overlapOf } from './overlap.ts';
 import { react } from './react.ts';
 import { firstWorlds } from './start.ts';
 import { Timeline } from './timeline.ts';
@@ -15,8 +15,8 @@ export interface StoryEnd {
   /** How many events there were. */
   readonly events: number;
   readonly worlds: readonly World[];
-  /** A command that may still be on its way. */
-  readonly last: Overlap | null;
+  /** Commands that may still be on their way. */
+  readonly onWay: readonly Overlap[];
 }
 
 interface Swapped extends Stepped {
@@ -32,7 +32,7 @@ export class Telling {
   #worlds: readonly World[];
   #at: number;
   #events: number;
-  #last: Overlap | null;
+  #onWay: readonly Overlap[];
 
   constructor(lamp: Lamp, allowances: Allowances, after: StoryEnd | null) {
     this.#lamp = lamp;
@@ -41,12 +41,12 @@ export class Telling {
     this.#worlds = after?.worlds ?? firstWorlds(lamp, allowances);
     this.#at = after?.at ?? 0;
     this.#events = after?.events ?? 0;
-    this.#last = after?.last ?? null;
+    this.#onWay = after?.onWay ?? [];
     this.timeline.note(after?.at ?? Number.NEGATIVE_INFINITY, this.#worlds);
   }
 
   get end(): StoryEnd {
-    return { at: this.#at, events: this.#events, worlds: this.#worlds, last: this.#last };
+    return { at: this.#at, events: this.#events, worlds: this.#worlds, onWay: this.#onWay };
   }
 
   /** What the lamp may answer; none for an event that asks nothing. Throws RangeError where the event is not in order. */
@@ -62,15 +62,20 @@ export class Telling {
     // What the first of both asked for may be seen until the other one shows.
     if (!only) this.timeline.note(event.at, [...after.worlds, ...swapped.between]);
     this.timeline.note(event.at, this.#worlds);
-    this.#last = this.#overlap(event, of, before);
+    this.#onWay = this.#stillOnWay(event, of, before);
     return only ? after.answers : [...after.answers, ...swapped.answers];
   }
 
-  #overlap(event: Heard, of: number, before: readonly World[]): Overlap | null {
-    const last = this.#last;
-    const isEnd = event.kind === 'dmx-stops' && last?.event.kind === 'dmx' && event.at < last.until;
-    if (isEnd) return { ...last, stop: { event, of } };
-    return overlapOf(event, of, { before, after: this.#worlds, tick: this.#allowances.tick });
+  #stillOnWay(event: Heard, of: number, before: readonly World[]): readonly Overlap[] {
+    const still = this.#onWay
+      .filter(({ until }) => event.at < until)
+      .map((last) => overlapAfter(last, { event, of }));
+    const own = overlapOf(event, of, {
+      before,
+      after: this.#worlds,
+      tick: this.#allowances.tick,
+    });
+    return own ? [...still, own] : still;
   }
 
   #step(worlds: readonly World[], event: Heard | null, of: number): Stepped {
@@ -80,16 +85,27 @@ export class Telling {
     );
   }
 
-  /** The same event, had it come before the last one of another link, which was still being heard; no worlds where that is over. */
+  /** The same event, had it come before those of other links that were still being heard; no worlds where that is over. */
   #swapped(event: Heard, of: number): Swapped {
-    const last = this.#last;
-    const overlaps = last && event.at < last.until && event.kind !== last.event.kind;
-    if (!overlaps || !isLink(event)) return { worlds: [], answers: [], between: [] };
-    const first = this.#step(last.before, event, of);
-    const then = this.#step(first.worlds, { ...last.event, at: event.at }, last.of);
-    const { worlds } = last.stop
-      ? this.#step(then.worlds, { ...last.stop.event, at: event.at }, last.stop.of)
-      : then;
+    if (!isLink(event)) return { worlds: [], answers: [], between: [] };
+    const swaps = this.#onWay
+      .filter((last) => event.at < last.until && event.kind !== last.event.kind)
+      .map((last) => this.#swappedWith(last, event, of));
+    return {
+      worlds: swaps.flatMap(({ worlds }) => worlds),
+      answers: swaps.flatMap(({ answers }) => answers),
+      between: swaps.flatMap(({ between }) => between),
+    };
+  }
+
+  #swappedWith(last: Overlap, event: Heard, of: number): Swapped {
+    const { at } = event;
+    let { before } = last;
+    for (const told of last.since) before = this.#step(before, told.event, told.of).worlds;
+    const first = this.#step(before, event, of);
+    const then = this.#step(first.worlds, { ...last.event, at }, last.of);
+    const { stop } = last;
+    const { worlds } = stop ? this.#step(then.worlds, { ...stop.event, at }, stop.of) : then;
     return { worlds, answers: first.answers, between: first.worlds };
   }
 

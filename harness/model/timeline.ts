@@ -52,10 +52,10 @@ export class Timeline {
     this.#epochs.push(epoch);
   }
 
-  /** A glide that comes before a jump has been shown may start from what was there before both. */
+  /** A glide that comes before the light is where it was to be may start from what was there before both. */
   #prolong(last: Epoch, { from, settled }: Epoch): void {
-    const jumped = last.pieces.every(({ glide, over }) => glide === null && over === 0);
-    if (!jumped || last.settled <= from || last.settled >= settled) return;
+    const fades = last.pieces.some(({ over }) => over > 0);
+    if (fades || last.settled <= from || last.settled >= settled) return;
     this.#epochs[this.#epochs.length - 1] = { ...last, settled };
   }
 

@@ -75,6 +75,27 @@ describe('a fade that begins while slots are glided to', () => {
   });
 });
 
+describe('slots that come before a glide is over', () => {
+  const slow = { ...nominal, latency: { ...nominal.latency, sacn: 0.075 } };
+  const heard = [
+    line(0, `dim 1 mix ${all}`),
+    sacn(2, tenth),
+    sacn(2.04, slots(value(0.5)), { sequence: 21 }),
+    sacn(2.08, full, { sequence: 22 }),
+  ];
+
+  it('may find the light anywhere on its way, and glide on from there', () => {
+    expect(warm(heard.slice(0, 3), 2.1, slow)).toEqual(between(0.01, 0.5));
+    expect(warm(heard.slice(0, 3), 2.12, slow)).toEqual(exactly(0.5));
+  });
+
+  it('do not keep what was there two glides before', () => {
+    expect(warm(heard, 2.1, slow)).toEqual(between(0.01, 1));
+    expect(warm(heard, 2.12, slow)).toEqual(between(0.1, 1));
+    expect(warm(heard, 2.156, slow)).toEqual(exactly(1));
+  });
+});
+
 describe('slots that come before a jump has been shown', () => {
   const slow = { ...nominal, latency: { ...nominal.latency, sacn: 0.075, dali: 0.025 } };
   const jumpedAt = 1 - 0.0005;

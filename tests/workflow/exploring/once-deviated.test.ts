@@ -26,6 +26,12 @@ function twoInputs(onLoss: { readonly dmx: 'hold' | 'off'; readonly sacn: 'hold'
   };
 }
 
+/** A lamp at the end of its universe, so that a frame takes 22 ms; it goes dark on loss. */
+const lateInFrame = (lamp: Lamp): Lamp => ({
+  ...lamp,
+  links: { ...lamp.links, dmx: { firstSlot: 493, bits: 8, onLoss: 'off' } },
+});
+
 interface Once {
   readonly what: string;
   readonly lamp: string;
@@ -235,6 +241,40 @@ it.each<Once>([
       { hold: '300 ms' },
       { set: { level: '50 %', mix: 'all', link: 'sacn' } },
       { hold: '1 s' },
+    ],
+  },
+  {
+    what: 'two lines within the last frame of a signal',
+    lamp: 'alcove-6',
+    change: lateInFrame,
+    steps: [
+      { fade: { level: '100 %', over: '1 s', wait: false, link: 'dmx' } },
+      { hold: '100 ms' },
+      { set: { level: '100 %', link: 'console' } },
+      {
+        fade: {
+          level: '100 %',
+          mix: { warm: '100 %', cool: '1 %' },
+          over: '1 s',
+          wait: false,
+          link: 'console',
+        },
+      },
+      { carry: { link: 'dmx', on: false } },
+      { hold: '1.5 s' },
+    ],
+  },
+  {
+    what: 'three lines within a frame',
+    lamp: 'alcove-6',
+    change: lateInFrame,
+    steps: [
+      { fade: { level: '100 %', mix: { warm: '100 %' }, over: '1 s', wait: false, link: 'dmx' } },
+      { hold: '100 ms' },
+      { set: { level: '100 %', link: 'console' } },
+      { set: { level: '100 %', mix: { warm: '100 %', cool: '50 %' }, link: 'console' } },
+      { set: { level: '100 %', mix: 'all', link: 'console' } },
+      { hold: '1.5 s' },
     ],
   },
 ])('agrees with the model: $what', async ({ lamp: name, change = (own) => own, steps }) => {
