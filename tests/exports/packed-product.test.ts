@@ -1,8 +1,12 @@
 import { existsSync, readFileSync, writeFileSync } from 'node:fs';
 import { join } from 'node:path';
 import { pathToFileURL } from 'node:url';
+import vm from 'node:vm';
 import { build } from 'esbuild';
 import { afterAll, beforeAll, describe, expect, it } from 'vitest';
+import * as measureExports from '../../harness/exports/measure.ts';
+import { metrics } from '../../harness/measure/metrics.ts';
+import { launchChromium } from '../browser/chromium.ts';
 import { writeRig } from '../cli/emulated-rig.ts';
 import { desk, dimmingSpec, recordIn, runsIn } from '../cli/small-specs.ts';
 import { openTestEmulation } from '../drivers/emulate/open-test-bench.ts';
@@ -68,27 +72,70 @@ describe('the packed product', () => {
   });
 
   it('gives a page no more of an export than it takes', async () => {
-    const taking = async (text: string): Promise<number> => {
-      const { outputFiles } = await build({
-        stdin: { contents: text, resolveDir: product.folder },
-        ...{
-          bundle: true,
-          write: false,
-          minify: true,
-          logLevel: 'error',
-          format: 'esm',
-          platform: 'browser',
-        },
-      });
-      return outputFiles[0]?.contents.length ?? 0;
-    };
+    const taking = async (text: string) => (await bundled(text)).length;
     expect(await taking(`import 'evenfall/measure';`)).toBeLessThan(100);
     const one = await taking(`export { BenchError } from 'evenfall/driver';`);
     const all = await taking(`export * from 'evenfall/driver';`);
     expect(one).toBeLessThan(1600);
     expect(all).toBeGreaterThan(5 * one);
+    const metric = await taking(
+      `export { flickerIndex, measureWaveform } from 'evenfall/measure';`,
+    );
+    expect(await taking(`export * from 'evenfall/measure';`)).toBeGreaterThan(4 * metric);
+  });
+
+  it('exports each metric by its own name', () => {
+    const exported: readonly unknown[] = Object.values(measureExports);
+    expect(metrics.filter((metric) => !exported.includes(metric))).toEqual([]);
+  });
+
+  it('measures the same in a browser as in Node', async () => {
+    const code = `
+      import { measureWaveform, metrics } from 'evenfall/measure';
+      const rate = 20_000;
+      const samples = Float64Array.from({ length: 2 * rate }, (_, k) =>
+        200 * (1 + 0.1 * Math.sin((2 * Math.PI * 100 * k) / rate) + 0.02 * Math.sin((2 * Math.PI * 8.8 * k) / rate)));
+      const waveform = { samples, rate, start: 0, unit: 'lx', clipped: 0 };
+      globalThis.measured = JSON.stringify(metrics.map((metric) => {
+        const parameters = Object.fromEntries(metric.parameters.filter(({ key }) => key === 'at').map(({ key }) => [key, 100]));
+        try {
+          return [metric.id, measureWaveform(metric, { waveform, parameters })];
+        } catch (error) {
+          return [metric.id, String(error)];
+        }
+      }));`;
+    const script = await bundled(code);
+    const here = vm.createContext({});
+    vm.runInContext(script, here);
+    const browser = await launchChromium();
+    try {
+      const page = await browser.newPage();
+      await page.addScriptTag({ content: script });
+      const there: unknown = JSON.parse(String(await page.evaluate('measured')));
+      expect(there).toEqual(JSON.parse(String(here['measured']), almost));
+    } finally {
+      await browser.close();
+    }
+    expect(String(here['measured']).match(/"measured":true/g)?.length).toBeGreaterThan(15);
   });
 });
+
+/** Two engines may round a sine differently. */
+function almost(_: string, value: unknown): unknown {
+  if (typeof value !== 'number' || value === 0) return value;
+  return expect.closeTo(value, Math.min(300, 9 - Math.floor(Math.log10(Math.abs(value)))));
+}
+
+/** A script for a page, of what a file in the folder of the product would import. */
+async function bundled(text: string): Promise<string> {
+  const { outputFiles } = await build({
+    stdin: { contents: text, resolveDir: product.folder },
+    ...{ bundle: true, write: false, minify: true, logLevel: 'error' },
+    format: 'esm',
+    platform: 'browser',
+  });
+  return outputFiles[0]?.text ?? '';
+}
 
 describe('a project in a firmware repository', { timeout: patience }, () => {
   const evenfall = (...args: readonly string[]) =>
