@@ -113,9 +113,10 @@ function litStretches({ channels, duration }: Commanded): Window[] {
   const instants = [...new Set([0, ...turns, duration])]
     .filter((at) => at >= 0 && at <= duration)
     .sort((one, other) => one - other);
+  const lights = channels.map(levelsInOrder);
   const parts = instants.slice(1).map((to, index) => {
     const from = instants[index] ?? to;
-    return { from, to, light: lightOver(channels, from, to) };
+    return { from, to, light: lightAt(lights, (from + to) / 2) };
   });
   const most = Math.max(...parts.map(({ light }) => light ?? 0), 0);
   return parts
@@ -124,17 +125,28 @@ function litStretches({ channels, duration }: Commanded): Window[] {
     .filter(({ from, to }) => to - from >= shortest);
 }
 
+type LevelAt = (at: number) => number | null;
+
 /** lm; null where it moves. */
-function lightOver(channels: Commanded['channels'], from: number, to: number): number | null {
-  const middle = (from + to) / 2;
-  let light = 0;
-  for (const { lumen, segments } of channels) {
-    const now = segments.find((one) => one.from <= middle && one.to > middle);
-    if (!now) continue;
-    if (now.startLevel !== now.endLevel) return null;
-    light += lumen * now.startLevel;
+function lightAt(lights: readonly LevelAt[], at: number): number | null {
+  let sum = 0;
+  for (const levelAt of lights) {
+    const light = levelAt(at);
+    if (light === null) return null;
+    sum += light;
   }
-  return light;
+  return sum;
+}
+
+/** A channel's light (lm), asked for in rising order of time: storms of commands leave thousands of segments. Null where it moves. */
+function levelsInOrder({ lumen, segments }: Commanded['channels'][number]): LevelAt {
+  let place = 0;
+  return (at) => {
+    while ((segments[place]?.to ?? Number.POSITIVE_INFINITY) <= at) place++;
+    const now = segments[place];
+    if (!now || now.from > at) return 0;
+    return now.startLevel === now.endLevel ? lumen * now.startLevel : null;
+  };
 }
 
 function isFaint(record: RawRecord, mean: number): boolean {
