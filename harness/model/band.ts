@@ -15,10 +15,12 @@ export function isExact({ low, high }: Band): boolean {
 }
 
 export function hull(...bands: readonly Band[]): Band {
-  return {
-    low: Math.min(...bands.map(({ low }) => low)),
-    high: Math.max(...bands.map(({ high }) => high)),
-  };
+  let [low, high] = [Number.POSITIVE_INFINITY, Number.NEGATIVE_INFINITY];
+  for (const band of bands) {
+    if (band.low < low) low = band.low;
+    if (band.high > high) high = band.high;
+  }
+  return { low, high };
 }
 
 /** Of two bands that are not negative. */

@@ -67,7 +67,8 @@ export function courseWithin(piece: Piece, course: Course, first: number, last: 
 function bandAt({ from, over, shape }: Piece, { start, end }: Course, at: number): Band {
   const part = Math.min(1, Math.max(0, (at - from) / over));
   // The straight line in brightness is never below the one in its logarithm.
-  const [under, above] = shape === 'either' ? (['geometric', 'linear'] as const) : [shape, shape];
+  const under = shape === 'either' ? 'geometric' : shape;
+  const above = shape === 'either' ? 'linear' : shape;
   return {
     low: between(under, start.low, end.low, part) ?? Math.min(start.low, end.low),
     high: between(above, start.high, end.high, part) ?? Math.max(start.high, end.high),

@@ -1,5 +1,5 @@
 import type { Allowances } from './allowances.ts';
-import { type Band, hull } from './band.ts';
+import type { Band } from './band.ts';
 import { courseWithin, type Piece } from './course.ts';
 import { passing, slackOf } from './light.ts';
 import type { World } from './world.ts';
@@ -25,11 +25,20 @@ export interface Rest {
   readonly mirek: number | null;
 }
 
+/** Bounds that hold from one instant until another, s. */
+interface Resting {
+  readonly from: number;
+  readonly until: number;
+  readonly band: Band;
+}
+
 /** Everything that the light may do, in order of time. */
 export class Timeline {
   readonly #epochs: Epoch[] = [];
   readonly #allowances: Allowances;
   #cursor = 0;
+  /** By channel, what was found last where the light rests: it is asked for at thousands of instants. */
+  readonly #resting: Resting[] = [];
 
   constructor(allowances: Allowances) {
     this.#allowances = allowances;
@@ -37,6 +46,7 @@ export class Timeline {
 
   /** The worlds as they are from an instant on. */
   note(at: number, worlds: readonly World[]): void {
+    this.#resting.length = 0;
     const pieces = piecesOf(worlds);
     const last = this.#epochs.at(-1);
     const fresh = pieces.filter((piece) => !last?.pieces.includes(piece));
@@ -60,14 +70,36 @@ export class Timeline {
   }
 
   levelAt(place: number, at: number): Band {
-    const bands: Band[] = [];
-    for (let index = this.#at(at); index >= 0; index--) {
+    const known = this.#resting[place];
+    if (known && at >= known.from && at < known.until) return known.band;
+    const found: Bounds = { low: Number.POSITIVE_INFINITY, high: Number.NEGATIVE_INFINITY };
+    const newest = this.#at(at);
+    for (let index = newest; index >= 0; index--) {
       const epoch = this.#epochs[index];
       if (!epoch) break;
-      bands.push(this.#bandOf(epoch, place, at));
+      this.#widen(found, epoch, place, at);
       if (epoch.settled < at || epoch.settled === epoch.from) break;
     }
-    return this.#tolerated(hull(...bands));
+    const band = this.#tolerated(found);
+    if (this.#rests(newest, at)) {
+      const until = this.#epochs[newest + 1]?.from ?? Number.POSITIVE_INFINITY;
+      this.#resting[place] = { from: at, until, band };
+    }
+    return band;
+  }
+
+  /** Nothing of the newest epoch is on its way any more, nor anything of those before it: so it stays until the next one. */
+  #rests(index: number, at: number): boolean {
+    const epoch = this.#epochs[index];
+    if (!epoch || !(epoch.settled < at || epoch.settled === epoch.from)) return false;
+    const { tick } = this.#allowances;
+    return epoch.pieces.every(
+      (piece) =>
+        piece.dilation < 1 &&
+        Math.max(piece.from, at - piece.latency - slackOf(piece, at, tick)) >=
+          piece.from + piece.over &&
+        passing(piece, at).length === 0,
+    );
   }
 
   whyWide(at: number): string | null {
@@ -116,29 +148,45 @@ export class Timeline {
     return low;
   }
 
-  #bandOf({ pieces, strained, lost }: Epoch, place: number, at: number): Band {
-    if (lost) return { low: 0, high: 1 };
-    const bands = pieces.map((piece) => {
+  #widen(found: Bounds, { pieces, strained, lost }: Epoch, place: number, at: number): void {
+    if (lost) include(found, anyLight);
+    for (const piece of lost ? [] : pieces) {
       const course = piece.channels[place];
-      if (!course) return { low: 0, high: 1 };
+      if (!course) {
+        include(found, anyLight);
+        continue;
+      }
       const slack = slackOf(piece, at, this.#allowances.tick);
       const first = Math.max(piece.from, at - piece.latency - slack);
       const own = courseWithin(piece, course, first, at + slack);
+      include(found, own);
       // A glide that began in the middle of a fade comes from where that was.
-      const left = passing(piece, at).filter(({ fading }) => fading);
-      return hull(own, ...left.map(({ channels }) => channels[place] ?? own));
-    });
-    const band = hull(...bands);
-    return strained ? { low: 0, high: band.high } : band;
+      for (const { fading, channels } of passing(piece, at))
+        if (fading) include(found, channels[place] ?? own);
+    }
+    if (strained) found.low = Math.min(found.low, 0);
   }
 
-  #tolerated({ low, high }: Band): Band {
+  #tolerated({ low, high }: Bounds): Band {
     const { levelTolerance, lightFloor } = this.#allowances;
     return {
       low: Math.max(0, low / (1 + levelTolerance) - lightFloor),
       high: high * (1 + levelTolerance) + lightFloor,
     };
   }
+}
+
+/** Bounds that grow as more is found that the light may do. */
+interface Bounds {
+  low: number;
+  high: number;
+}
+
+const anyLight: Band = { low: 0, high: 1 };
+
+function include(found: Bounds, { low, high }: Band): void {
+  if (low < found.low) found.low = low;
+  if (high > found.high) found.high = high;
 }
 
 function epochOf(

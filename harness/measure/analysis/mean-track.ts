@@ -27,10 +27,17 @@ export function meanTrack(
   const values = linearFigures(
     waveform,
     ({ samples }) => slidingMeans(samples, first, places, count, stride),
-    (means, gain, offset) => means.map((mean) => mean * gain + offset),
+    movedMeans,
   );
-  const times = values.map((_, k) => start + (first + k * stride + count / 2) / rate);
+  const times = new Float64Array(values.length);
+  for (let k = 0; k < times.length; k++) times[k] = start + (first + k * stride + count / 2) / rate;
   return { times, values, width: count / rate, missed: stride / (2 * count) };
+}
+
+function movedMeans(means: Float64Array, gain: number, offset: number): Float64Array {
+  const moved = new Float64Array(means.length);
+  for (let k = 0; k < moved.length; k++) moved[k] = valueAt(means, k) * gain + offset;
+  return moved;
 }
 
 const slidingMeans = memoiseSamples(

@@ -19,17 +19,21 @@ export function beyond({ light, least, most }: HeldLight, place: number): number
 
 /** `moved`: with the bounds so much wider, relative to full light. */
 export function outsideStretches(held: HeldLight, moved = 0): readonly Outside[] {
+  const { light, least, most } = held;
   const found: Outside[] = [];
-  let [first, worst] = [-1, -1];
-  for (let place = 0; place <= held.times.length; place++) {
-    if (place < held.times.length && beyond(held, place) > moved) {
-      if (first < 0) [first, worst] = [place, place];
-      if (beyond(held, place) > beyond(held, worst)) worst = place;
+  let first = -1;
+  let worst = -1;
+  for (let place = 0; place < light.length; place++) {
+    const here = valueAt(light, place);
+    if (valueAt(least, place) - here > moved || here - valueAt(most, place) > moved) {
+      if (first < 0) first = worst = place;
+      else if (beyond(held, place) > beyond(held, worst)) worst = place;
     } else if (first >= 0) {
       found.push({ first, last: place - 1, worst });
       first = -1;
     }
   }
+  if (first >= 0) found.push({ first, last: light.length - 1, worst });
   return found;
 }
 

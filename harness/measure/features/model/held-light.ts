@@ -9,7 +9,7 @@ import { valueAt } from '../../signal/samples.ts';
 import { soundRecord, subjectRecord } from '../../subject/sound-record.ts';
 import type { Waveform } from '../../waveform.ts';
 import { type FullLight, fullLight } from './full-light.ts';
-import { type LightBoundsOnGrid, lightBounds } from './light-bounds.ts';
+import { type AveragedBounds, lightBounds } from './light-bounds.ts';
 
 /** Averages of a subject's light beside what the model allows of them; levels relative to full light. */
 export interface HeldLight {
@@ -67,7 +67,7 @@ export function heldLight(observation: Observation): HeldLight | NotMeasurable {
   const step = wanted / perWidth;
   const cells = Math.ceil((window.to - window.from) / step) + 4 * perWidth;
   const grid = { from: window.from - 2 * wanted, step, cells };
-  const bounds = lightBounds(modelled, observation, grid, instant);
+  const bounds = lightBounds(modelled, observation, grid, instant, { times, width });
   const white = (input.noise ?? quietNoise(waveform)) / Math.sqrt(width * waveform.rate);
   const same = Math.hypot(input.standardOffset ?? 0, (waveform.step ?? 0) / Math.sqrt(12));
   const leftOpen =
@@ -75,18 +75,25 @@ export function heldLight(observation: Observation): HeldLight | NotMeasurable {
     certainty * same +
     (input.dark ? pickupIn(input.dark, width, window.to - window.from) : 0);
   return {
-    ...widened(bounds, times, width, {
+    ...bounds,
+    ...widened(bounds, width, {
       full,
       absolute: leftOpen / full.value + modelled.pulse / width,
       modelled,
     }),
     times,
-    light: values.map((value) => value / full.value),
+    light: relativeTo(full, values),
     noise: white / full.value,
     width,
     spacing: valueAt(times, 1) - valueAt(times, 0),
     open,
   };
+}
+
+function relativeTo({ value: full }: FullLight, values: Float64Array): Float64Array {
+  const light = new Float64Array(values.length);
+  for (let k = 0; k < light.length; k++) light[k] = valueAt(values, k) / full;
+  return light;
 }
 
 /**
@@ -117,24 +124,24 @@ interface Leeway {
 }
 
 function widened(
-  bounds: LightBoundsOnGrid,
-  times: Float64Array,
+  { low, high }: AveragedBounds,
   width: number,
   { full: { tolerance }, absolute, modelled: { period } }: Leeway,
-): Pick<HeldLight, 'low' | 'high' | 'least' | 'most' | 'doubt'> {
-  const half = width / 2;
-  const low = times.map((at) => Math.max(0, bounds.meanLow(at - half, at + half)));
-  const high = times.map((at) => Math.max(0, bounds.meanHigh(at - half, at + half)));
+): Pick<HeldLight, 'least' | 'most' | 'doubt'> {
   // An average has whole samples: it may hold a part of a pulse twice, or miss it.
   const beside = period === undefined ? 0 : Math.abs(width - Math.round(width / period) * period);
-  const doubt = high.map((level) => absolute + Math.min(beside, level * (period ?? 0)) / width);
-  return {
-    low,
-    high,
-    doubt,
-    least: low.map((level, k) => level * (1 - tolerance) - valueAt(doubt, k)),
-    most: high.map((level, k) => level * (1 + tolerance) + valueAt(doubt, k)),
-  };
+  const count = high.length;
+  const doubt = new Float64Array(count);
+  const least = new Float64Array(count);
+  const most = new Float64Array(count);
+  for (let k = 0; k < count; k++) {
+    const highest = valueAt(high, k);
+    const open = absolute + Math.min(beside, highest * (period ?? 0)) / width;
+    doubt[k] = open;
+    least[k] = valueAt(low, k) * (1 - tolerance) - open;
+    most[k] = highest * (1 + tolerance) + open;
+  }
+  return { doubt, least, most };
 }
 
 /** Instants at which the model is asked why it says little. */

@@ -10,33 +10,82 @@ export interface Grid {
   readonly cells: number;
 }
 
-/** What the model allows of the subject's light. */
-export interface LightBoundsOnGrid {
-  /** Mean of each bound over [from, to], s, inside the grid; relative to full light. */
-  meanLow(from: number, to: number): number;
-  meanHigh(from: number, to: number): number;
+/** What the model allows of the subject's averaged light, relative to full light. */
+export interface AveragedBounds {
+  readonly low: Float64Array;
+  readonly high: Float64Array;
+}
+
+/** Evenly spaced averages, each about its instant (s) and of one length (s). */
+export interface Averages {
+  readonly times: Float64Array;
+  readonly width: number;
 }
 
 /**
- * Bounds of a subject's light, widened by what is not known of the instants (`doubt`, s, either way). Each cell has the widest bounds
- * of what was found at its edges.
+ * Bounds of a subject's averaged light, all of it inside the grid, widened by what is not known of the instants (`doubt`, s, either way).
+ * Each cell has the widest bounds of what was found at its edges.
  */
 export function lightBounds(
   modelled: ModelledLamp,
   subject: CommandedSubject,
   { from, step, cells }: Grid,
   doubt: number,
-): LightBoundsOnGrid {
+  { times, width }: Averages,
+): AveragedBounds {
   const weights: Weights = weightedChannels(subject).map(({ channel, weight }) => [
     channel.channel,
     weight,
   ]);
   const reach = Math.ceil(doubt / step);
-  const { lows, highs } = sumsOn(modelled, JSON.stringify(weights), from, step, cells, reach);
-  const mean = (sums: Float64Array) => (begin: number, end: number) =>
-    (sumUpTo(sums, (end - from) / step) - sumUpTo(sums, (begin - from) / step)) *
-    (step / (end - begin));
-  return { meanLow: mean(lows), meanHigh: mean(highs) };
+  const sums = sumsOn(modelled, JSON.stringify(weights), from, step, cells, reach);
+  return averaged(sums, times, width);
+}
+
+interface BoundSums {
+  readonly from: number;
+  readonly step: number;
+  readonly lows: Float64Array;
+  readonly highs: Float64Array;
+}
+
+/** Errors of the samples leave the instants as they are: the budget asks for the same averages again and again. */
+function averaged(sums: BoundSums, times: Float64Array, width: number): AveragedBounds {
+  const count = times.length;
+  const [first, last] = [times[0] ?? 0, times[count - 1] ?? 0];
+  const known = latest.get(sums);
+  if (known && same(known.of, [first, last, count, width])) return known.bounds;
+  const bounds = {
+    low: meansAt(sums.lows, sums, times, width),
+    high: meansAt(sums.highs, sums, times, width),
+  };
+  // Only one: the clock's error asks for others, and once.
+  if (!known) latest.set(sums, { of: [first, last, count, width], bounds });
+  return bounds;
+}
+
+const latest = new WeakMap<BoundSums, { of: readonly number[]; bounds: AveragedBounds }>();
+
+function same(one: readonly number[], other: readonly number[]): boolean {
+  return one.every((value, k) => value === other[k]);
+}
+
+/** Mean of a bound over `width` about each instant, never below 0. */
+function meansAt(
+  sums: Float64Array,
+  { from, step }: BoundSums,
+  times: Float64Array,
+  width: number,
+): Float64Array {
+  const means = new Float64Array(times.length);
+  const half = width / 2;
+  for (let k = 0; k < means.length; k++) {
+    const begin = valueAt(times, k) - half;
+    const end = valueAt(times, k) + half;
+    const sum = sumUpTo(sums, (end - from) / step) - sumUpTo(sums, (begin - from) / step);
+    means[k] = Math.max(0, sum * (step / (end - begin)));
+  }
+  return means;
 }
 
 type GridKey = [weights: string, from: number, step: number, cells: number, reach: number];
@@ -53,7 +102,7 @@ function sumUpTo(sums: Float64Array, place: number): number {
 /** Running sums over the cells, one more than cells. Asked for again and again by the budget, and dear. */
 const sumsOn = memoise(
   // The arguments are compared one by one, so that they cannot be gathered in an object.
-  (modelled: ModelledLamp, ...[weights, from, step, cells, reach]: GridKey) => {
+  (modelled: ModelledLamp, ...[weights, from, step, cells, reach]: GridKey): BoundSums => {
     const edges = cells + 1 + 2 * reach;
     const low = new Float64Array(edges);
     const high = new Float64Array(edges);
@@ -72,7 +121,7 @@ const sumsOn = memoise(
         width,
       ).map((value) => -value),
     );
-    return { lows, highs };
+    return { from, step, lows, highs };
   },
 );
 

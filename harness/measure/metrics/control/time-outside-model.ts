@@ -9,7 +9,7 @@ import { type HeldLight, heldLight } from '../../features/model/held-light.ts';
 import { modelParameters } from '../../features/model/model-parameters.ts';
 import type { Metric } from '../../metric.ts';
 import { modelledLightNeed } from '../../needs.ts';
-import { isMeasurable, measured, noEvidence } from '../../outcome.ts';
+import { isMeasurable, measured } from '../../outcome.ts';
 import { valueAt } from '../../signal/samples.ts';
 
 /**
@@ -42,18 +42,17 @@ export const timeOutsideModel: Metric = {
     const { width } = held;
     const stretches = outsideStretches(held);
     const longest = longestOf(stretches, held);
+    if (!evidence) return measured(longest ? Math.max(0, lengthOf(longest, held)) : 0);
     const noise = noiseOfLength(held, longest);
     const title = 'Light beside the lamp model';
-    const shown = evidence
-      ? {
-          charts: [modelChart(held, observation, longest?.worst ?? null, title)],
-          notes: {
-            ...(longest && outsideNotes(held, observation, longest.worst)),
-            times: stretches.length,
-            ...openNotes(held),
-          },
-        }
-      : noEvidence;
+    const shown = {
+      charts: [modelChart(held, observation, longest?.worst ?? null, title)],
+      notes: {
+        ...(longest && outsideNotes(held, observation, longest.worst)),
+        times: stretches.length,
+        ...openNotes(held),
+      },
+    };
     const ofNoise = { name: 'noise of the averages', standard: noise, isNoise: true };
     if (!longest) return measured(0, shown, noise > 0 ? [ofNoise] : [], width);
     const open = openEnds(longest, held);
