@@ -15,14 +15,12 @@ export class HeardLog {
   #events: Heard[] = [];
   #isFull = false;
   #lastFrame: Frame | null = null;
+  /** Since the last frame: bytes without a break, or a frame of another start code, which may count as a signal or not. */
+  #lastOther: Frame | null = null;
 
   tell(event: Heard): void {
     if (this.#isFull) return;
-    if (event.kind === 'dmx' && event.startCode === 0) {
-      this.#stop(event.at);
-      this.#lastFrame = event;
-      if (this.#repeats(event)) this.#events.pop();
-    }
+    if (event.kind === 'dmx') this.#tellFrame(event);
     this.#events.push(event);
     if (this.#events.length < mostEvents) return;
     this.#isFull = true;
@@ -36,12 +34,25 @@ export class HeardLog {
     return this.#events.filter(({ at }) => at <= now).toSorted((one, other) => one.at - other.at);
   }
 
-  /** The stream has paused, or ended. */
+  #tellFrame(frame: Frame): void {
+    this.#stop(frame.at);
+    if (frame.startCode !== 0 || frame.unframed) {
+      this.#lastOther = frame;
+      return;
+    }
+    this.#lastFrame = frame;
+    this.#lastOther = null;
+    if (this.#repeats(frame)) this.#events.pop();
+  }
+
+  /** The stream has paused, or ended: where something else came after its last frame, it may have done so twice. */
   #stop(now: number): void {
-    const last = this.#lastFrame;
-    if (!last || now - last.at < longestGap) return;
-    this.#events.push({ kind: 'dmx-stops', at: last.at });
-    this.#lastFrame = null;
+    const isOver = (last: Frame | null) => last !== null && now - last.at >= longestGap;
+    const [frame, other] = [this.#lastFrame, this.#lastOther];
+    for (const last of [frame, other])
+      if (last && isOver(last)) this.#events.push({ kind: 'dmx-stops', at: last.at });
+    if (isOver(frame)) this.#lastFrame = null;
+    if (isOver(other)) this.#lastOther = null;
   }
 
   /** Two like it are there already, one after the other. */

@@ -17,9 +17,24 @@ export function hearLine(
 ): readonly Reaction[] {
   const clean = { ...world, consoleRest: '' };
   const alone = reactTo(clean, line, moment);
-  if (world.consoleRest === '') return alone;
-  const joined = reactTo(clean, world.consoleRest + line, moment);
-  return doubtful('bytes before the line may or may not be a part of it', alone, joined);
+  if (world.consoleRest !== '') {
+    const joined = reactTo(clean, world.consoleRest + line, moment);
+    return doubtful('bytes before the line may or may not be a part of it', alone, joined);
+  }
+  if (moment.at >= world.power.deafUntil) return alone;
+  const cut = endsThatRead(line, moment).map((end) => reactTo(clean, end, moment));
+  return cut.length === 0
+    ? alone
+    : doubtful('the lamp started as the line came: it may have heard the end of it', alone, ...cut);
+}
+
+/** Ends of a line that are orders by themselves: a level and a mix behind the time of a fade, say. */
+function endsThatRead(line: string, { lamp }: Moment): readonly string[] {
+  const link = lamp.links.console;
+  if (!link) return [];
+  return Array.from(line.slice(1), (_, index) => line.slice(index + 1)).filter(
+    (end) => readLine(link, end, lamp.channels.length)?.sure,
+  );
 }
 
 /** Bytes that are no line by themselves: line ends in them close one. */

@@ -46,6 +46,15 @@ describe('the log of what was sent', () => {
     expect(log.until(1.8)?.map(({ kind }) => kind)).toContain('dmx-stops');
   });
 
+  it('says twice that a signal stops where bytes without a break come after its last frame', () => {
+    const bytes: Heard = { kind: 'dmx', at: 1.3, startCode: 0, slots: [7], unframed: true };
+    const log = logOf(frame(1), bytes);
+    const stop = (at: number): Heard => ({ kind: 'dmx-stops', at });
+    expect(log.until(3)).toEqual([frame(1), stop(1), bytes, stop(1.3)]);
+    const on = logOf(frame(1), bytes, frame(1.4));
+    expect(on.until(3)).toEqual([frame(1), bytes, frame(1.4), stop(1.4)]);
+  });
+
   it('tells in order of time, and nothing that is still on its way', () => {
     const late: Heard = { kind: 'supply', at: 5, volts: 0 };
     const log = logOf(late, { kind: 'reset', at: 1 }, frame(3));

@@ -2,7 +2,7 @@ import { highestPrimary, mostPrimaries } from '../../dali/frame.ts';
 import { colourOpcode } from '../../dali/opcodes.ts';
 import type { GearState } from './gear-state.ts';
 
-/** "No change" in a 16 bit colour value. */
+/** "No change" in a 16 bit colour value; it takes the place of a value that waits. */
 const wideMask = 65535;
 
 /** Whether it is of device type 8: it mixes whites or colours, or has few enough channels for primaries. */
@@ -19,7 +19,7 @@ export function colourCommand(gear: GearState, code: number): number | null {
       gear.activate();
       return null;
     case colourOpcode.setTemperature:
-      if (value !== wideMask) gear.temporary = { mirek: value, primaries: new Map() };
+      gear.temporary = { primaries: new Map(), ...(value !== wideMask && { mirek: value }) };
       return null;
     case colourOpcode.stepCooler:
     case colourOpcode.stepWarmer:
@@ -62,10 +62,12 @@ export function colourCommand(gear: GearState, code: number): number | null {
 }
 
 function setPrimary(gear: GearState, value: number): void {
-  if (gear.dtr2 >= Math.min(mostPrimaries, gear.channels.length) || value === wideMask) return;
+  if (gear.dtr2 >= Math.min(mostPrimaries, gear.channels.length)) return;
   delete gear.temporary.mirek;
   if (gear.temporary.rgbwaf) gear.temporary = { primaries: new Map() };
-  gear.temporary.primaries.set(gear.traits.primary(gear.dtr2), value / highestPrimary);
+  const primary = gear.traits.primary(gear.dtr2);
+  if (value === wideMask) gear.temporary.primaries.delete(primary);
+  else gear.temporary.primaries.set(primary, value / highestPrimary);
 }
 
 /** Highest dim level of a colour of RGBWAF; 255 is MASK. */
@@ -77,8 +79,9 @@ function setColours(gear: GearState, from: 0 | 3): void {
   if (!gear.temporary.rgbwaf) gear.temporary = { primaries: new Map(), rgbwaf: true };
   for (const [index, level] of [gear.dtr0, gear.dtr1, gear.dtr2].entries()) {
     const channel = gear.colours[from + index];
-    if (channel !== undefined && level <= highestColour)
-      gear.temporary.primaries.set(channel, level / highestColour);
+    if (channel === undefined) continue;
+    if (level > highestColour) gear.temporary.primaries.delete(channel);
+    else gear.temporary.primaries.set(channel, level / highestColour);
   }
 }
 

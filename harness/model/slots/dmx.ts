@@ -45,7 +45,7 @@ export function hearSlots(
     (again && alive) || saysOther(heard, 'dmx', target, moment)
       ? repeatTarget(heard, target, how, moment)
       : [takeTarget(heard, target, how, moment)];
-  if (unframed && !alive)
+  if (unframed && !world.slots.alive)
     return fork(unframedSignal, world, ...taken).map((one) => ({ world: one }));
   if (slots.length >= to) return taken.map((one) => ({ world: one }));
   return cutTo(taken);

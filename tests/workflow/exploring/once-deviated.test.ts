@@ -277,6 +277,43 @@ it.each<Once>([
       { hold: '1.5 s' },
     ],
   },
+  {
+    what: 'a signal that stops, and bytes without a break after it',
+    lamp: 'alcove-6',
+    change: lateInFrame,
+    steps: [
+      { send: { dmx: Array(512).fill(255) } },
+      { carry: { link: 'dmx', on: false } },
+      { hold: '300 ms' },
+      { noise: { link: 'dmx', bytes: 40 } },
+      { hold: '1.5 s' },
+    ],
+  },
+  {
+    what: 'a line of which a lamp that starts hears the end',
+    lamp: 'alcove-6',
+    change: (own) => ({ ...own, startUp: 0.052 }),
+    steps: [
+      { noise: { link: 'console', bytes: 6 } },
+      { reset: 'now' },
+      { send: { console: 'fade 453 dim 100.0 mix 1 29.25 50 84.62 1 1' } },
+      { hold: '1.5 s' },
+    ],
+  },
+  {
+    what: 'a primary that MASK takes back before it is activated',
+    lamp: 'alcove-6',
+    steps: [
+      ...[0, 255].flatMap((low): WrittenStep[] => [
+        { send: { dali: 'dtr0', value: low } },
+        { send: { dali: 'dtr1', value: low } },
+        { send: { dali: 'dtr2', value: 0 } },
+        { send: { dali: 'set-temporary-primary' } },
+      ]),
+      { send: { dali: 'recall-max' } },
+      { hold: '1.5 s' },
+    ],
+  },
 ])('agrees with the model: $what', async ({ lamp: name, change = (own) => own, steps }) => {
   const lampFile = `specs/lamps/${name}.lamp.yaml`;
   const inputs = readRunInputs({ paths: ['specs'], lamp: lampFile, tags: [] }, process.cwd());
