@@ -96,8 +96,9 @@ export class LightControl {
     this.#fadeStarted = over > 0 ? this.#time : null;
   }
 
-  /** Stops every channel where it is. The mix of the target stays. */
+  /** Stops every channel where it is, in a fade; a glide from one frame of slots to the next is none. The mix of the target stays. */
   hold(): void {
+    if (this.#gliding) return;
     this.#level.advance(this.#time);
     this.#level.hold();
     for (const fade of this.fades.channels) fade.hold();

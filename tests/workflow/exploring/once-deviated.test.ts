@@ -314,6 +314,16 @@ it.each<Once>([
       { hold: '1.5 s' },
     ],
   },
+  {
+    what: 'MASK that comes as slots are glided to',
+    lamp: 'alcove-6',
+    steps: [
+      { fade: { level: '100 %', over: '1 s', wait: true, link: 'sacn' } },
+      { hold: '100 ms' },
+      { send: { dmx: Array(14).fill(255) } },
+      { send: { dali: 'level', value: 255, to: 'lamp' } },
+    ],
+  },
 ])('agrees with the model: $what', async ({ lamp: name, change = (own) => own, steps }) => {
   const lampFile = `specs/lamps/${name}.lamp.yaml`;
   const inputs = readRunInputs({ paths: ['specs'], lamp: lampFile, tags: [] }, process.cwd());
