@@ -21,6 +21,7 @@ import { PlantThermometer } from './instruments/plant-thermometer.ts';
 import { LampLog } from './lamp-log.ts';
 import type { LampSide } from './lamp-side.ts';
 import { openSimulatedLink } from './links/lamp-links.ts';
+import { LogKeeper } from './log-keeper.ts';
 import { healthyModel, type PlantModel } from './model.ts';
 import type { Plant } from './plant.ts';
 import { isPlantRig, type PlantSettings, type SettingsOf } from './plant-driver.ts';
@@ -68,6 +69,8 @@ export async function openPlantBench(options: PlantBenchOptions): Promise<OpenBe
   const clock = new VirtualClock(simulation);
   const plant = { lamp, model, simulation };
   const log = new LampLog(simulation);
+  const said = new LogKeeper();
+  simulation.onLogged = (at, text) => said.log(at, text);
   const heard = (event: Heard): void => {
     log.tell(event);
     options.onlooker?.heard(event);
@@ -87,7 +90,14 @@ export async function openPlantBench(options: PlantBenchOptions): Promise<OpenBe
     running.dispose();
   };
   const notes = notesOf(model, options);
-  return { clock, instruments, notes, heard: () => log.until(clock.now()), close };
+  return {
+    clock,
+    instruments,
+    notes,
+    heard: () => log.until(clock.now()),
+    firmwareLog: () => said.kept(),
+    close,
+  };
 }
 
 /** A build of the user's, a firmware made by the caller, or the reference firmware with its share of the faults. */

@@ -108,6 +108,9 @@ export class Simulation {
   /** Who is told of supply, air and reset. */
   onHeard: (event: Heard) => void = () => {};
 
+  /** Who is told of the lines that the firmware logs. */
+  onLogged: (at: number, text: Uint8Array) => void = () => {};
+
   /** When the processor started last, s; null without power. */
   upSince(): number | null {
     return this.state.powered ? this.startedAt : null;
@@ -367,6 +370,7 @@ export class Simulation {
         this.processorAt = Math.max(this.at, this.processorAt) + took;
       },
       memory: this.memory,
+      log: (text) => this.onLogged(this.at, text),
       wroteMemory: () => this.noteWrite(),
     };
   }

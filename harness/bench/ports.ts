@@ -1,6 +1,7 @@
 import type { SpectralPower, SpectralQuality } from '../measure/colorimetry/spectral-power.ts';
 import type { CameraFrame, SensorReading } from '../measure/observation.ts';
 import type { UnitSymbol } from '../units/unit.ts';
+import type { FirmwareLog } from './firmware-log.ts';
 import type { HeardStory } from './heard.ts';
 import type { LampProperty } from './lamp-properties.ts';
 import type { SacnField } from './sacn-fields.ts';
@@ -474,6 +475,8 @@ export interface OpenBench {
    * links cannot tell, null where it has become too much to keep.
    */
   heard?(): HeardStory | null;
+  /** What the firmware logged since the bench was opened; absent where it has no way to. */
+  firmwareLog?(): FirmwareLog;
   /** Facts worth storing with the run, e.g. component values drawn for the plant. */
   readonly notes: Readonly<Record<string, string | number>>;
   close(): Promise<void>;

@@ -296,6 +296,15 @@ const heardSchema = z.discriminatedUnion('kind', [
   z.strictObject({ kind: z.literal('reset'), ...event }),
   z.strictObject({ kind: z.literal('air'), ...event, celsius: finite }),
 ]);
+/** What the firmware logged in one pass; instants on the condition's time line, s, below 0 before it. `solo`: only that channel was lit. */
+const loggedSchema = z.strictObject({
+  solo: z.string().nullable(),
+  lines: z.array(z.strictObject({ at: finite, text: z.string() })),
+  /** Lines between the first and the last that were kept: how many, bytes of their texts, instants of the first and the last of them. */
+  dropped: z
+    .strictObject({ lines: z.number().int(), bytes: z.number().int(), from: finite, to: finite })
+    .optional(),
+});
 /** What came back to the message of that instant, where somebody listened. */
 const answeredSchema = z.discriminatedUnion('kind', [
   z.strictObject({ kind: z.literal('dali'), ...event, byte: z.number().int().nullable() }),
@@ -352,6 +361,8 @@ export const conditionSchema = z.strictObject({
       }),
     )
     .optional(),
+  /** One a pass in which the firmware logged anything; absent where none did. */
+  firmwareLog: z.array(loggedSchema).optional(),
   /** Of the stimulus and the captures that were asked for, so that nothing else is judged from them later. */
   request: z.strictObject({ stimulus: sha256, captures: sha256 }).optional(),
   findings: z.array(findingSchema),

@@ -273,6 +273,26 @@ describe('what cannot be run gets a sentence and its exit code, and nothing is s
   });
 });
 
+describe('run --firmware-log', () => {
+  it('prints what the firmware logged under the name of its condition, and stores it either way', async () => {
+    const chatty = buildSource('sources/chatty.c', ['-DMAIN_LOOP']);
+    const cwd = desk({
+      'specs/one.spec.yaml': dimmingSpec('one', ['50 %']),
+      'chatty.wasm': chatty,
+    });
+    const run = ['run', 'specs', '--firmware', 'chatty.wasm'];
+    const { stderr } = await evenfall([...run, '--firmware-log'], { cwd });
+    expect(stderr).toMatch(
+      /^one, level 50 %: the firmware said \d+ lines\n {2}-?\d+\.\d{6} s {2}to sleep$/m,
+    );
+    expect((await evenfall(run, { cwd })).stderr).not.toContain('to sleep');
+    for (const folder of runsIn(cwd))
+      expect(recordIn(folder).specs[0]?.conditions[0]?.firmwareLog?.[0]?.lines[0]?.text).toBe(
+        'to sleep',
+      );
+  });
+});
+
 describe('firmware that goes wrong', () => {
   it('fails its claim when it never returns, and the next condition is run all the same', async () => {
     // Its console knows an endless loop by the letter l.

@@ -1,6 +1,6 @@
 import { createHash } from 'node:crypto';
 import { boundedMemory } from './bounded-memory.ts';
-import { portFunctions } from './lamp-imports.ts';
+import { portFunctions, textFunctions } from './lamp-imports.ts';
 
 /** A WebAssembly build that cannot be a lamp's firmware. The message says what was expected and found. */
 export class FirmwareLoadError extends Error {
@@ -40,10 +40,14 @@ export function firmwareImage(bytes: Uint8Array, name: string): FirmwareImage {
       `${name} imports ${list.join(', ')}, which lamp-port.h does not declare. Build it with -nostdlib -ffreestanding against lamp-port.h, and link in everything else that it needs.`,
     );
   }
+  const offers = WebAssembly.Module.exports(module);
+  const texts = imports.find(({ name: what }) => textFunctions.has(what));
+  if (texts && !offers.some(({ kind, name: what }) => kind === 'memory' && what === 'memory'))
+    throw new FirmwareLoadError(
+      `${name} imports ${texts.name}, but does not export its memory, from which the lamp reads the text. Export it as "memory", as the linker does by itself.`,
+    );
   const exports = new Set(
-    WebAssembly.Module.exports(module)
-      .filter(({ kind }) => kind === 'function')
-      .map(({ name: what }) => what),
+    offers.filter(({ kind }) => kind === 'function').map(({ name: what }) => what),
   );
   const digest = createHash('sha256').update(bytes).digest('hex');
   const takesDatagrams = exports.has('lamp_receive_datagram');

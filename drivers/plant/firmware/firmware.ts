@@ -77,6 +77,8 @@ export interface LampHardware {
   charge(instructions: number): void;
   /** Non-volatile memory, 256 bytes, kept over reset and power loss. */
   readonly memory: Uint8Array;
+  /** A line for whoever looks for a fault, UTF-8 as far as the firmware made it so. */
+  log(text: Uint8Array): void;
   /** It has been written: a pin shows it for a moment. */
   wroteMemory(): void;
 }

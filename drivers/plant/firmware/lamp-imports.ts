@@ -8,6 +8,9 @@ export class Restart extends Error {
 /** As lamp-port.h numbers them. */
 const sendingLinks = ['console', 'dali', 'dmx'] as const;
 
+/** They are handed texts in the memory of the build. */
+export const textFunctions: ReadonlySet<string> = new Set(['lamp_log']);
+
 /** Functions of lamp-port.h that the lamp offers. */
 export const portFunctions = [
   'lamp_channels',
@@ -28,6 +31,7 @@ export const portFunctions = [
   'lamp_memory_read',
   'lamp_memory_write',
   'lamp_datagram_byte',
+  'lamp_log',
   'lamp_restart',
   'lamp_wait_for_interrupt',
 ] as const;
@@ -40,7 +44,12 @@ type Port = Record<(typeof portFunctions)[number], (...numbers: number[]) => num
  */
 export function lampImports(
   hardware: LampHardware,
-  program: { wait(idle: boolean): void; charge(): void; datagram(): Uint8Array },
+  program: {
+    wait(idle: boolean): void;
+    charge(): void;
+    datagram(): Uint8Array;
+    text(address: number): Uint8Array;
+  },
 ): Port {
   const onChannel = (channel: number, act: (channel: number) => void): undefined => {
     if (channel >>> 0 < hardware.channels) act(channel);
@@ -87,6 +96,10 @@ export function lampImports(
     },
     ...memoryImports(hardware),
     lamp_datagram_byte: (index = 0) => program.datagram()[index >>> 0] ?? 0,
+    lamp_log: (address = 0) => {
+      hardware.log(program.text(address >>> 0));
+      return undefined;
+    },
     lamp_restart: () => {
       throw new Restart('the firmware asked for a restart');
     },

@@ -129,6 +129,14 @@ LAMP_IMPORT(lamp_memory_write) void lamp_memory_write(uint32_t address, uint32_t
 /* A byte of the datagram that came last, 0 beyond its end. */
 LAMP_IMPORT(lamp_datagram_byte) uint32_t lamp_datagram_byte(uint32_t index);
 
+/*
+ * A line of text for whoever looks for a fault: UTF-8, ended by a zero byte. It costs no time, changes nothing in the lamp, and stands
+ * in the record of the condition at the instant of the call (`evenfall run --firmware-log`, and the page of the run). The first 500
+ * lines of a condition are kept and the last 500, 200 bytes of each; what is dropped is counted. On your board, send it to wherever
+ * your log goes, or to nowhere.
+ */
+LAMP_IMPORT(lamp_log) void lamp_log(const char *text);
+
 /* Restarts the processor. Does not return. */
 LAMP_IMPORT(lamp_restart) void lamp_restart(void);
 

@@ -5,6 +5,7 @@ import { Heartbeat } from './heartbeat.ts';
 import { instructionCounter } from './instruction-counter.ts';
 import { lampImports, Restart } from './lamp-imports.ts';
 import type { PortEntry } from './link-entry.ts';
+import { textAt } from './memory-text.ts';
 
 /** Restarts that a program may ask for before it is up: a first start that sets up its memory may want one. */
 const mostRestarts = 10;
@@ -122,8 +123,14 @@ export class WasmProgram {
     const hardware = this.#hardware;
     if (!hardware) return;
     this.#counter = null;
+    this.#memory = null;
     const { wait, loaded } = this.#listeners;
-    const program = { wait, charge: () => this.#charge(), datagram: () => this.#datagram };
+    const program = {
+      wait,
+      charge: () => this.#charge(),
+      datagram: () => this.#datagram,
+      text: (address: number) => textAt(this.#memory, address),
+    };
     const env = lampImports(hardware, program) as WebAssembly.ModuleImports;
     const { module, name } = this.#image;
     try {

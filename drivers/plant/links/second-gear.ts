@@ -54,6 +54,7 @@ function hardwareWithoutLight(
     setBusy: nothing,
     charge: nothing,
     memory: new Uint8Array(256).fill(0xff),
+    log: nothing,
     wroteMemory: nothing,
   };
 }

@@ -23,6 +23,7 @@ import type { Io } from '../common/io.ts';
 import { repeatedOption, seedNumber, specPaths, wholeNumber } from '../common/options.ts';
 import { addJobSummary, inCi } from './ci-job.ts';
 import { addFailedOptions, askedFailed, type FailedOptions } from './failed-option.ts';
+import { firmwareLogView } from './firmware-log-view.ts';
 import { refuseSimulationOptions } from './simulation-options.ts';
 import { folderName, pageAndJunit, printStoredIn } from './stored-run.ts';
 import { quietView, terminalView } from './terminal-view.ts';
@@ -49,6 +50,7 @@ interface RunOptions extends FailedOptions {
   readonly resume?: string;
   readonly captures: CapturesKept;
   readonly operator?: string;
+  readonly firmwareLog?: boolean;
   readonly watch?: boolean;
 }
 
@@ -109,6 +111,7 @@ function addOutputOptions(command: Command): Command {
         'json',
       ),
     )
+    .option('--firmware-log', 'print what the firmware logged, condition by condition')
     .addOption(
       new Option(
         '--captures <which>',
@@ -175,7 +178,7 @@ async function run(paths: readonly string[], options: RunOptions, io: Io): Promi
   const context: RunContext = {
     cwd: io.cwd,
     signal: io.interrupted,
-    listeners: [viewOf(options, io)],
+    listeners: [viewOf(options, io), ...(options.firmwareLog ? [firmwareLogView(io)] : [])],
     reports: pageAndJunit(),
   };
   if (isSimulated(bench.rig)) {

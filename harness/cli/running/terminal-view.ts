@@ -156,7 +156,7 @@ class StatusLine {
 }
 
 /** Back to the start of the line, and wipe it. */
-const clearLine = '\r\u001b[2K';
+export const clearLine = '\r\u001b[2K';
 
 /** What is running first, as far as there is room beside the counts: `camera, eye · ▲ 1 ● 3 · 12 of 40 conditions, about 9 s left`. */
 function statusText(progress: Progress, now: number, width: number): string {

@@ -1,3 +1,4 @@
+import { firmwareLines } from '../../record/firmware-lines.ts';
 import type { CaptureRecord, ConditionRecord } from '../../record/run-record.ts';
 import { type StoredChart, type StoredTrace, xsOf } from '../pages/run/page-data.ts';
 import type { DrawnChart } from '../pictures/drawn-chart.ts';
@@ -46,11 +47,17 @@ function lineName({ id, of }: CaptureRecord, captures: readonly CaptureRecord[])
   return several ? id : of;
 }
 
-/** Commands and named marks; a burst of commands (a long random test) would bury the record, so it is left to the table. */
-function commandMarks({ commands, marks }: ConditionRecord): { at: number; label: string }[] {
+/**
+ * Named marks, commands, and what the firmware said; a burst of commands (a long random test) or of lines would bury the record, so it
+ * is left to the table.
+ */
+function commandMarks(condition: ConditionRecord): { at: number; label: string }[] {
+  const { commands, marks } = condition;
+  const said = firmwareLines(condition).map(({ at, text }) => ({ at, label: text }));
   const named = marks.map(({ at, name }) => ({ at, label: name }));
   const sent = commands.map(({ at, verb }) => ({ at, label: verb }));
-  const all = commands.length <= 12 ? [...sent, ...named] : named;
+  const few = <Item>(list: readonly Item[]) => (list.length <= 12 ? list : []);
+  const all = [...few(sent), ...named, ...few(said)];
   return all.filter(
     (mark, k) =>
       !all.slice(0, k).some((other) => other.at === mark.at && other.label === mark.label),

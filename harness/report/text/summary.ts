@@ -1,5 +1,6 @@
 import { type Diagnosis, diagnose } from '../../diagnose/diagnose.ts';
 import { plainLine } from '../../files/plain-text.ts';
+import { linesOfFinding } from '../../record/firmware-lines.ts';
 import type { RunRecord, SpecRecord } from '../../record/run-record.ts';
 import { standsOpen } from '../../verdict/verdict.ts';
 import {
@@ -9,6 +10,7 @@ import {
   explanationText,
 } from '../words/diagnosis-words.ts';
 import { deviationTexts, findingFigures, whyText } from '../words/finding-words.ts';
+import { logLineText } from '../words/log-words.ts';
 import { marginLeft, marginShare } from '../words/margin-words.ts';
 import { capital, counted, rigText } from '../words/prose.ts';
 import { timeText } from '../words/value-text.ts';
@@ -32,6 +34,8 @@ const shownFindings = 3;
 
 /** Of a claim with more, whose failures the diagnosis has named already. */
 const shownExplained = 1;
+/** Lines of the firmware's log under a finding. */
+const shownLines = 3;
 /** Explanations shown before the rest is only counted. */
 const shownExplanations = 6;
 
@@ -143,11 +147,25 @@ function claimLines(spec: SpecRecord, width: number, paint: Paint): string[] {
     lines.push(...wrap(figures, width, '    ', '      '));
     const why = whyText(finding);
     if (why) lines.push(...wrap(why, width, '      '));
+    lines.push(...logLines(placed, width));
   }
   if (bad.length > most)
     lines.push(`    and ${counted(bad.length - most, 'more finding')} like it`);
   if (bad.length === 0) lines.push(...wrap(claimReason(spec) ?? 'no reason given', width, '    '));
   return lines;
+}
+
+/** The last of what the firmware said in the time that the finding is about. */
+function logLines({ condition, finding }: Placed, width: number): string[] {
+  const lines = linesOfFinding(condition, finding);
+  if (lines.length === 0) return [];
+  const last = lines.slice(-shownLines);
+  const count = counted(lines.length, 'line');
+  const head = `The firmware said ${count}${last.length < lines.length ? ', at last' : ''}:`;
+  return [
+    ...wrap(head, width, '      '),
+    ...last.flatMap((line) => wrap(logLineText(line), width, '        ', '          ')),
+  ];
 }
 
 /** What this lamp cannot have, by its reason: nothing that anybody has to look into. */

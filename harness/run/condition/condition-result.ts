@@ -54,6 +54,7 @@ export function conditionResult(
     ...airRecord(gathered.air),
     commanded: commandedRecord(commanded),
     ...(gathered.heard.length > 0 && { heard: gathered.heard.map(storedPass) }),
+    ...(gathered.logged.length > 0 && { firmwareLog: [...gathered.logged] }),
     request: requestDigest(task.condition),
     findings,
   };

@@ -6,6 +6,7 @@ import type { AirWatch } from '../ambient/air-watch.ts';
 import type { SupplyWatch } from '../power/supply-watch.ts';
 import type { SwitchWatch } from '../power/switch-watch.ts';
 import type { HeardPass } from '../records/heard-pass.ts';
+import type { LoggedPass } from '../records/logged-pass.ts';
 import type { PassRecords } from '../records/pass-records.ts';
 import type { RawRecord } from '../records/raw-record.ts';
 import { passDeviation } from './pass-deviation.ts';
@@ -28,6 +29,10 @@ export class Gathered {
   readonly air: AirWatch[] = [];
   /** What was sent to the lamp in each pass; of none where the bench cannot tell. */
   readonly heard: HeardPass[] = [];
+  /** What the firmware logged in each pass in which it did. */
+  readonly logged: LoggedPass[] = [];
+  /** Instant of the bench's clock at which the stimulus of the pass under way began; null before that. */
+  passBegan: number | null = null;
   #commanded: Commanded | null = null;
 
   /** What the light ought to have done; null before the first pass has ended. */

@@ -5,6 +5,7 @@ import { type CapturePlan, planCaptures } from '../../plan/captures/plan-capture
 import { noEvidence } from '../../plan/reach/no-evidence.ts';
 import { rigLacks } from '../../plan/rig-lacks.ts';
 import type { ConditionResult, ConditionTask } from '../engine/lane.ts';
+import { loggedPass } from '../records/logged-pass.ts';
 import { conditionResult, type Ending } from './condition-result.ts';
 import { Gathered } from './gathered.ts';
 import { runPass } from './run-pass.ts';
@@ -44,9 +45,12 @@ async function runPasses(
   try {
     for (const pass of plan.passes) {
       const bench = await open();
+      gathered.passBegan = null;
       try {
         await runPass(pass, plan.schedule, task, { bench, signal }, gathered);
       } finally {
+        const zero = gathered.passBegan ?? bench.clock.now();
+        gathered.logged.push(...loggedPass(bench, { zero, solo: pass.solo }));
         await bench.close();
       }
     }

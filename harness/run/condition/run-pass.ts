@@ -71,6 +71,7 @@ export async function runPass(
     relay,
     lateness: bench.clock.kind === 'virtual' ? null : new OwnLateness(bench.clock),
   };
+  gathered.passBegan = context.zero;
   for (const watch of [air, power, relay]) watch?.begin(context.zero);
   const { records, held } = await explained(context, async () => {
     const driven = await drive(pass, schedule, context);

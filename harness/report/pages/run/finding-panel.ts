@@ -1,5 +1,6 @@
 import { conditionWords } from '../../../record/condition-words.ts';
 import { filedCaptures } from '../../../record/evidence-of.ts';
+import { type FirmwareLine, firmwareLines } from '../../../record/firmware-lines.ts';
 import { isStored } from '../../../record/kept-captures.ts';
 import type {
   CaptureRecord,
@@ -19,8 +20,9 @@ import { verdictClass, verdictLabel } from '../../pictures/verdict-shape.ts';
 import { ambientWords } from '../../words/ambient-words.ts';
 import { placeText, whyText } from '../../words/finding-words.ts';
 import { freshnessWords } from '../../words/freshness-words.ts';
+import { logInstant } from '../../words/log-words.ts';
 import { marginShare } from '../../words/margin-words.ts';
-import { unbroken } from '../../words/prose.ts';
+import { counted, unbroken } from '../../words/prose.ts';
 import { supplyWords } from '../../words/supply-words.ts';
 import { autoText, expandedText, figureText, timeText, valueText } from '../../words/value-text.ts';
 import { findingsWorstFirst, type Placed } from '../../words/worst-first.ts';
@@ -146,31 +148,59 @@ function figures(finding: Finding): Html {
 }
 
 const commandsShown = 40;
+/** Lines of a log from its beginning, and as many from its end. */
+const linesShown = 50;
 
-function commandTable({ commands }: ConditionRecord): Html | null {
-  if (commands.length === 0) return null;
+/** What was sent, and what the firmware said meanwhile, in order of time. */
+function commandTable(condition: ConditionRecord): Html | null {
+  const { commands } = condition;
+  const lines = firmwareLines(condition);
+  if (commands.length === 0 && lines.length === 0) return null;
   // Where nothing answers (a burst of slots, a simulated line), there is no column of nothing.
   const isAnswered = commands.some(({ reply }) => reply);
   const isTimed = commands.some(({ left }) => left !== undefined);
-  const rows = commands
-    .slice(0, commandsShown)
-    .map(({ at, link, text, reply, ...instants }) =>
-      row([
-        autoText(at, 's', 5),
-        ...(isTimed ? [instantsText(instants)] : []),
-        link,
-        text,
-        ...(isAnswered ? [reply] : []),
-      ]),
-    );
+  const sent = commands.slice(0, commandsShown).map(({ at, link, text, reply, ...instants }) => ({
+    at,
+    cells: [
+      autoText(at, 's', 5),
+      ...(isTimed ? [instantsText(instants)] : []),
+      link,
+      text,
+      ...(isAnswered ? [reply] : []),
+    ],
+  }));
+  const said = shownLines(lines).map(({ at, text, solo }) => ({
+    at,
+    cells: [
+      logInstant(at),
+      ...(isTimed ? [''] : []),
+      solo === null ? 'firmware' : `firmware, ${solo}`,
+      text,
+      ...(isAnswered ? [''] : []),
+    ],
+  }));
+  const rows = [...sent, ...said].toSorted((one, other) => one.at - other.at);
   const heads = ['at', ...(isTimed ? ['left, confirmed'] : []), 'link', 'sent'];
   const left = commands.length - commandsShown;
+  const title = lines.length > 0 ? 'Commands, and what the firmware said' : 'Commands';
   return html`
     <section class="commanded">
-      <h4>Commands</h4>
-      ${table([...heads, ...(isAnswered ? ['answer'] : [])], rows)}
-      ${left > 0 && html`<p>and ${left} more in run.json</p>`}
+      <h4>${title}</h4>
+      ${table(
+        [...heads, ...(isAnswered ? ['answer'] : [])],
+        rows.map(({ cells }) => row(cells)),
+      )}
+      ${left > 0 && html`<p>and ${counted(left, 'more command')} in run.json</p>`}
     </section>`;
+}
+
+/** Where there are too many, the first and the last: one of the firmware's fits takes no more room than another. */
+function shownLines(lines: readonly FirmwareLine[]): readonly FirmwareLine[] {
+  const left = lines.slice(linesShown, -linesShown);
+  const [next] = left;
+  if (!next) return lines;
+  const gap = { at: next.at, solo: null, text: `(and ${counted(left.length, 'more line')})` };
+  return [...lines.slice(0, linesShown), gap, ...lines.slice(-linesShown)];
 }
 
 function instantsText({ left, confirmed }: Pick<CommandRecord, 'left' | 'confirmed'>): string {

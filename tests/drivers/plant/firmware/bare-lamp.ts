@@ -112,6 +112,7 @@ export class BareLamp {
       setBusy: (high) => (this.busy = high),
       charge: (instructions) => (this.instructions += instructions),
       memory: this.memory,
+      log: () => {},
       wroteMemory: () => {},
     };
   }
