@@ -1,7 +1,7 @@
 import { appendFile, mkdir, rm, writeFile } from 'node:fs/promises';
 import { join } from 'node:path';
 import { npyHeader } from '../files/npy.ts';
-import type { Codes } from './capture-file.ts';
+import type { Codes } from './code-residuals.ts';
 import { safeFileName } from './safe-file-name.ts';
 
 /** Folder in a run's folder of what long conditions had brought before they ended. */
@@ -28,7 +28,7 @@ export class ConditionPieces {
   }
 
   record(file: string, codes: Codes, sidecar: Readonly<Record<string, unknown>>): void {
-    const name = safeFileName(file);
+    const name = safeFileName(file.replace(/\.[a-z]+$/, '.npy'));
     const body = new Uint8Array(codes.buffer, codes.byteOffset, codes.byteLength);
     const bytes = Buffer.concat([npyHeader(codes), body]);
     const text = `${JSON.stringify(sidecar, null, 2)}\n`;

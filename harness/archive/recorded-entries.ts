@@ -3,7 +3,8 @@ import { join } from 'node:path';
 import { conditionId } from '../record/ids.ts';
 import { isStored } from '../record/kept-captures.ts';
 import type { CaptureRecord, ConditionRecord, RunRecord } from '../record/run-record.ts';
-import { sidecarName } from './capture-file.ts';
+import { ArchiveError } from './archive-error.ts';
+import { filesOfCapture, unpackCapture } from './capture-file.ts';
 import type { JournalEntry } from './journal.ts';
 import { type StoredFile, sha256 } from './manifest.ts';
 import { readPlainFile } from './plain-file.ts';
@@ -39,22 +40,36 @@ async function filesOf(
   return pairs.flat();
 }
 
-/** A capture and its sidecar; where one of them is not there, as files that nothing can be. */
+/** A capture and its sidecar, if it has one; where they are not there, or not whole, as files that nothing can be. */
 async function storedCapture(
   folder: string,
   { file }: CaptureRecord,
 ): Promise<readonly StoredFile[]> {
-  const npy = `captures/${file}`;
-  const sidecar = `captures/${sidecarName(file)}`;
-  const size = await lstat(join(folder, npy)).then(
+  const [codes = file, sidecar] = filesOfCapture(file);
+  if (sidecar === undefined) return [await packedCapture(folder, codes)];
+  const size = await lstat(join(folder, codes)).then(
     (found) => found.size,
     () => -1,
   );
   const bytes = await readPlainFile(join(folder, sidecar)).catch(() => null);
   return [
-    { file: npy, bytes: size, sha256: bytes === null ? '' : promisedHash(bytes) },
+    { file: codes, bytes: size, sha256: bytes === null ? '' : promisedHash(bytes) },
     { file: sidecar, bytes: bytes?.length ?? -1, sha256: bytes === null ? '' : sha256(bytes) },
   ];
+}
+
+/** What it has to be says itself: each of its parts ends in a check of all that it holds. */
+async function packedCapture(folder: string, file: string): Promise<StoredFile> {
+  const path = join(folder, file);
+  const bytes = await readPlainFile(path).catch(() => null);
+  if (bytes === null) return { file, bytes: -1, sha256: '' };
+  try {
+    unpackCapture(bytes, path);
+    return { file, bytes: bytes.length, sha256: sha256(bytes) };
+  } catch (error) {
+    if (!(error instanceof ArchiveError)) throw error;
+    return { file, bytes: bytes.length, sha256: '' };
+  }
 }
 
 function promisedHash(sidecar: Buffer): string {

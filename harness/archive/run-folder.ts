@@ -8,7 +8,8 @@ import { storableCondition, storableRecord } from '../record/storable.ts';
 import { ArchiveError, fileSystemError } from './archive-error.ts';
 import { asideFolder, removeLeftovers } from './aside-folder.ts';
 import { entriesOf } from './broken-files.ts';
-import { type Codes, writeCapture } from './capture-file.ts';
+import { filesOfCapture, isCaptureName, writeCapture } from './capture-file.ts';
+import type { Codes } from './code-residuals.ts';
 import { Journal, type JournalSpan, journalFile } from './journal.ts';
 import { makeFolder } from './make-folder.ts';
 import {
@@ -139,8 +140,9 @@ class Writer implements RunFolder {
   async saveCapture(capture: CaptureRecord, codes: Codes): Promise<void> {
     this.#mustBeOpen();
     const name = safeFileName(capture.file);
-    if (!name.endsWith('.npy') || name.includes('/')) {
-      throw new ArchiveError('bad-name', `expected a capture named *.npy, found ${name}`);
+    if (!isCaptureName(name)) {
+      const text = `expected a capture named *.codes or *.npy, found ${name}`;
+      throw new ArchiveError('bad-name', text);
     }
     const key = `captures/${name}`;
     if (this.#files.has(key)) {
@@ -249,10 +251,11 @@ class Writer implements RunFolder {
   }
 
   #filesOf(capture: string): StoredFile[] {
-    const npy = this.#files.get(`captures/${capture}`);
-    const sidecar = this.#files.get(`captures/${capture.replace(/\.npy$/, '.json')}`);
-    if (npy && sidecar) return [npy, sidecar];
-    throw new ArchiveError('bad-record', `capture ${capture} was not saved before its condition`);
+    return filesOfCapture(capture).map((name) => {
+      const file = this.#files.get(name);
+      if (file) return file;
+      throw new ArchiveError('bad-record', `capture ${capture} was not saved before its condition`);
+    });
   }
 
   #mustBeOpen(): void {

@@ -419,7 +419,7 @@ export type Instrument =
 
 /** Takes what comes while a long condition is under way: it may never end. Returns at once, and never throws. */
 export interface PieceKeeper {
-  /** A whole record in the unit of its wire, on the condition's time line; `file` ends in `.npy`. */
+  /** A whole record in the unit of its wire, on the condition's time line. `file`: name of its capture's file. */
   record(
     file: string,
     record: RawCapture,

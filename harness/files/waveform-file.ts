@@ -42,7 +42,7 @@ export function clippedIn(samples: FileColumn['samples'], { low, high }: CodeRan
 }
 
 export interface WaveformFile {
-  readonly format: 'CSV' | 'WAV' | 'NPY';
+  readonly format: 'CSV' | 'WAV' | 'NPY' | 'capture';
   readonly rate: number;
   /** First instant on the file's own time axis, s. */
   readonly start: number;

@@ -116,7 +116,7 @@ const findingSchema = z.strictObject({
 const captureFields = z.strictObject({
   /** Unique within its condition, e.g. `channel-current-warm-full`; runs of earlier versions tell captures by their files. */
   id: z.string().optional(),
-  /** File name inside `captures/`, e.g. `0003-channel-current-warm-full.npy`. */
+  /** File name inside `captures/`, e.g. `0003-channel-current-warm-full.codes`; in runs of earlier versions it ends in `.npy`. */
   file: z.string(),
   signal: z.string(),
   of: z.string(),

@@ -1,3 +1,4 @@
+import { randomFillSync } from 'node:crypto';
 import { rmSync, writeFileSync } from 'node:fs';
 import { join } from 'node:path';
 import { ArchiveError } from '../../harness/archive/archive-error.ts';
@@ -19,14 +20,19 @@ const full = sampleRecord({ specs: [sampleSpec('a', [])] });
 const folder = await createRunFolder(root, headerOf(full));
 const samples = what === 'capture' ? 40_000 : 10;
 const claim = what === 'condition' ? 'x'.repeat(50_000) : '';
+/** What no packing makes smaller. */
+function noise(): Int16Array {
+  return randomFillSync(new Int16Array(samples));
+}
+
 let saved = 0;
 let error: unknown;
 const conditions = [];
 try {
   for (;;) {
-    const capture = sampleCapture({ file: `${saved}.npy`, samples });
+    const capture = sampleCapture({ file: `${saved}.codes`, samples });
     const condition = sampleCondition({ key: `n=${saved}`, reason: claim, captures: [capture] });
-    await folder.saveCapture(capture, new Int16Array(samples).fill(saved));
+    await folder.saveCapture(capture, noise());
     await folder.saveCondition('a', condition);
     conditions.push(condition);
     saved++;

@@ -19,7 +19,7 @@ const samples = Number(process.argv[3] ?? 20_000);
 
 function randomRun() {
   const conditions = Array.from({ length: 4 }, (_, index) => {
-    const file = `${String(index).padStart(4, '0')}-light.npy`;
+    const file = `${String(index).padStart(4, '0')}-light.codes`;
     const capture = sampleCapture({ file, samples });
     const findings = Array.from({ length: 20 }, (_, of) =>
       sampleFinding({

@@ -191,14 +191,12 @@ criteria:
         ],
         { encoding: 'utf8' },
       );
-      const captures = join(
-        out,
-        readdirSync(out).find((name) => name.startsWith('20'))!,
-        'captures',
-      );
-      const bytes = readdirSync(captures)
-        .filter((name) => name.endsWith('.npy'))
-        .reduce((sum, name) => sum + readFileSync(join(captures, name)).length, 0);
+      const stored = readdirSync(out).find((name) => name.startsWith('20'))!;
+      const record = JSON.parse(readFileSync(join(out, stored, 'run.json'), 'utf8')) as RunRecord;
+      // As the digitiser gave them: 16 bits a sample.
+      const bytes = record.specs
+        .flatMap(({ conditions }) => conditions.flatMap(({ captures }) => captures))
+        .reduce((sum, { samples }) => sum + 2 * samples, 0);
       return [(Number(time.stdout) * 1024) / 1e6, bytes / 1e6] as const;
     });
   const found: (readonly [number, number])[] = [];
@@ -207,7 +205,7 @@ criteria:
     name: 'memory of a run of 180 s × 9 channels × 20 kS/s',
     unit: 'MB',
     figures: found.map(([most]) => most),
-    yardstick: 'bytes of its captures',
+    yardstick: 'bytes of its captures, before they are packed',
     beside: found.map(([, bytes]) => bytes),
     kind: 'cost',
     goal: 3,

@@ -45,7 +45,7 @@ async function storeRun(root: string): Promise<void> {
 }
 
 function captureOf(k: number): CaptureRecord {
-  return sampleCapture({ file: `${String(k).padStart(4, '0')}-light.npy`, samples });
+  return sampleCapture({ file: `${String(k).padStart(4, '0')}-light.codes`, samples });
 }
 
 async function storePlainly(folder: string): Promise<void> {

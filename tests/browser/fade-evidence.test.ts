@@ -99,7 +99,7 @@ describe('a finding about one of two windows rests on the capture of that window
       if ((await record.getAttribute('open')) === null) await record.locator('> summary').click();
       await record.locator('figure').waitFor();
       const shown = (await record.textContent()) ?? '';
-      const files = [...shown.matchAll(/captures\/([a-z0-9-]+\.npy)/g)].map(([, file]) => file);
+      const files = [...shown.matchAll(/captures\/([a-z0-9-]+\.codes)/g)].map(([, file]) => file);
       expect(files, `${name}: ${finding.during} ${finding.of}`).toEqual(
         filesOf(condition, finding),
       );

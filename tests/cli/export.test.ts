@@ -63,7 +63,7 @@ describe('evenfall export', () => {
   });
 
   it('gives a capture as CSV that reads back as the same waveform', async () => {
-    const { stdout } = await stored('--format', 'csv', '--capture', '0000-light.npy');
+    const { stdout } = await stored('--format', 'csv', '--capture', '0000-light.codes');
     const read = readCsv(stdout);
     expect(read.ok && read.value.columns.map(({ samples }) => [...samples])).toEqual([light]);
     expect(read.ok && read.value.rate).toBeCloseTo(20_000, 6);
@@ -96,7 +96,7 @@ describe('evenfall export', () => {
   it('finds a capture by its id, unless several conditions have one of that name', async () => {
     const { stdout } = await stored('--format', 'csv', '--capture', 'light');
     expect(readCsv(stdout).ok).toBe(true);
-    const files = ['0001-light.npy', '0002-light.npy'];
+    const files = ['0001-light.codes', '0002-light.codes'];
     const conditions = files.map((file, index) =>
       sampleCondition({ key: `n=${index}`, captures: [sampleCapture({ file })] }),
     );
@@ -132,7 +132,7 @@ describe('evenfall export', () => {
     [['--format', 'pdf'], 64, 'expected csv, wav, parquet'],
     [['--format', 'wav'], 64, 'wav needs --capture FILE or --captures'],
     [['--format', 'parquet'], 64, 'name a file with --out'],
-    [['--format', 'csv', '--capture', '0001-light'], 66, 'did you mean "0000-light.npy"?'],
+    [['--format', 'csv', '--capture', '0001-light'], 66, 'did you mean "0000-light"?'],
     [['--format', 'csv', '--captures'], 64, '--out DIR'],
     [['--format', 'csv', '--out', '/proc/none'], 73, '/proc/none'],
   ])('refuses %j', async (args, exitCode, text) => {

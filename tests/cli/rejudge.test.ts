@@ -180,7 +180,7 @@ describe('evenfall report --rejudge', () => {
   it('refuses a run that is not as it was sealed', async () => {
     const cwd = copyOfDesk();
     const [old] = runsIn(cwd);
-    const capture = readdirSync(join(old!, 'captures')).find((name) => name.endsWith('.npy'))!;
+    const capture = readdirSync(join(old!, 'captures')).find((name) => name.endsWith('.codes'))!;
     const file = join(old!, 'captures', capture);
     const bytes = readFileSync(file);
     bytes[bytes.length - 1]! ^= 1;

@@ -38,7 +38,7 @@ describe('run --captures failures', () => {
     expect(held?.length).toBeGreaterThan(0);
     expect(held?.every(({ stored }) => stored === false)).toBe(true);
     expect(missed?.some(({ stored }) => stored === false)).toBe(false);
-    const stored = readdirSync(join(folder, 'captures')).filter((name) => name.endsWith('.npy'));
+    const stored = readdirSync(join(folder, 'captures')).filter((name) => name.endsWith('.codes'));
     expect(stored.sort()).toEqual(missed?.map(({ file }) => file).sort());
   });
 

@@ -43,7 +43,7 @@ async function expectSound(folder: string): Promise<void> {
     expect((await readCapture(folder, file)).codes).toHaveLength(samples);
   }
   // No capture that no condition rests on.
-  const stored = readdirSync(join(folder, 'captures')).filter((name) => name.endsWith('.npy'));
+  const stored = readdirSync(join(folder, 'captures')).filter((name) => name.endsWith('.codes'));
   expect(stored.sort()).toEqual(captures.map(({ file }) => file).sort());
 }
 

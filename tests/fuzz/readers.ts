@@ -1,5 +1,5 @@
 import { generateKeyPairSync } from 'node:crypto';
-import { mkdtempSync, readFileSync, rmSync, writeFileSync } from 'node:fs';
+import { mkdirSync, mkdtempSync, readFileSync, rmSync, writeFileSync } from 'node:fs';
 import { tmpdir } from 'node:os';
 import { join, resolve } from 'node:path';
 import { encode } from 'fast-png';
@@ -15,6 +15,7 @@ import { decodeExtended, encodeDiscovery } from '../../drivers/sacn/extended-pac
 import { decodeSacn, encodeSacn } from '../../drivers/sacn/packet.ts';
 import { readNumber } from '../../drivers/scpi/numbers.ts';
 import { readProfile } from '../../drivers/scpi/read-profile.ts';
+import { unpackCapture, writeCapture } from '../../harness/archive/capture-file.ts';
 import { inTotoPayloadType, openEnvelope, sealEnvelope } from '../../harness/archive/dsse.ts';
 import { journalFile, readJournal } from '../../harness/archive/journal.ts';
 import { manifestText, parseManifest } from '../../harness/archive/manifest.ts';
@@ -36,7 +37,7 @@ import { readSpec } from '../../harness/spec-language/spec-file.ts';
 import { parseQuantity } from '../../harness/units/parse-quantity.ts';
 import { parsePolicy } from '../../harness/workflow/signing/read-policy.ts';
 import { handMadeModule } from '../firmware/hand-made-module.ts';
-import { sampleRecord } from '../record/sample-record.ts';
+import { sampleCapture, sampleRecord } from '../record/sample-record.ts';
 import { sampleRecord as recordWithCharts } from '../report/sample-record.ts';
 import { useRecord, useTrend } from './record-uses.ts';
 
@@ -53,6 +54,19 @@ export interface Reader {
 
 const root = resolve(import.meta.dirname, '../..');
 const shipped = (...files: string[]) => files.map((file) => readFileSync(join(root, file)));
+/** Files of captures as a run stores them. */
+const packedCaptures = await Promise.all(
+  [Float32Array.of(1, 2, 3), Int16Array.of(1, -2, 32_767)].map(async (codes) => {
+    const folder = mkdtempSync(join(tmpdir(), 'evenfall-fuzz-'));
+    mkdirSync(join(folder, 'captures'));
+    const capture = sampleCapture({ file: 'x.codes', samples: codes.length });
+    await (await writeCapture(folder, capture, codes)).flushed;
+    const bytes = readFileSync(join(folder, 'captures/x.codes'));
+    rmSync(folder, { recursive: true });
+    return bytes;
+  }),
+);
+
 const texts = (...lines: string[]) => lines.map((line) => Buffer.from(line));
 const textOf = (bytes: Uint8Array) => Buffer.from(bytes).toString('utf8');
 const json = (...values: unknown[]) => texts(...values.map((value) => JSON.stringify(value)));
@@ -177,6 +191,12 @@ export const readers: readonly Reader[] = [
         } as never),
       ),
     read: (bytes) => parseManifest(textOf(bytes), 'manifest.json'),
+  },
+  {
+    name: 'capture',
+    kind: 'bytes',
+    seeds: () => packedCaptures,
+    read: (bytes) => unpackCapture(bytes, 'capture'),
   },
   {
     name: 'npy',

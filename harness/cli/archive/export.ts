@@ -4,6 +4,7 @@ import type { Command } from 'commander';
 import { readCapture } from '../../archive/capture-file.ts';
 import { findRunFolder } from '../../archive/find-run-folder.ts';
 import { didYouMean } from '../../files/did-you-mean.ts';
+import { encodeNpy } from '../../files/npy.ts';
 import { isStored, leftAwayText } from '../../record/kept-captures.ts';
 import type { CaptureRecord, RunRecord } from '../../record/run-record.ts';
 import {
@@ -19,7 +20,7 @@ import { withArchive } from '../common/complaints.ts';
 import type { Io } from '../common/io.ts';
 import { writeOut } from '../common/write-out.ts';
 
-const formats = ['csv', 'wav', 'parquet'] as const;
+const formats = ['csv', 'wav', 'parquet', 'npy'] as const;
 type Format = (typeof formats)[number];
 
 interface Options {
@@ -74,7 +75,7 @@ function capturesOf({ specs }: RunRecord): readonly CaptureRecord[] {
 
 function refuseLeftAway(name: string | undefined, captures: readonly CaptureRecord[]): void {
   const left = captures.find(
-    (one) => !isStored(one) && (one.id === name || one.file === name || one.file === `${name}.npy`),
+    (one) => !isStored(one) && (one.id === name || one.file === name || stemOf(one.file) === name),
   );
   if (!left) return;
   const text = `the run did not keep the samples of ${left.file}: they were judged, and left away (run --captures)`;
@@ -83,15 +84,21 @@ function refuseLeftAway(name: string | undefined, captures: readonly CaptureReco
 
 /** A capture by the name of its file, or by its id where only one condition has such a capture. */
 function fileOf(name: string, captures: readonly CaptureRecord[]): string {
-  const file = name.endsWith('.npy') ? basename(name) : `${basename(name)}.npy`;
+  const stem = stemOf(basename(name));
   const names = captures.map((capture) => capture.file);
-  if (names.includes(file)) return file;
+  const file = names.find((known) => stemOf(known) === stem);
+  if (file !== undefined) return file;
   const [own, ...others] = captures.filter(({ id }) => id === name).map((capture) => capture.file);
   if (own !== undefined && others.length === 0) return own;
   const sentence = own
     ? `${others.length + 1} conditions have a capture ${name}; name one by its file: ${[own, ...others].slice(0, mostNamed).join(', ')}`
-    : `expected one of the run's ${names.length} captures, found ${JSON.stringify(name)}${didYouMean(file, names)}`;
+    : `expected one of the run's ${names.length} captures, found ${JSON.stringify(name)}${didYouMean(stem, names.map(stemOf))}`;
   throw new Complaint('no-input', sentence);
+}
+
+/** A capture's name without the ending that says how it is stored. */
+function stemOf(file: string): string {
+  return file.replace(/\.(codes|npy)$/, '');
 }
 
 /** Files that a message names at most. */
@@ -103,8 +110,8 @@ async function exportFindings(
   out: string | undefined,
   io: Io,
 ): Promise<void> {
-  if (format === 'wav') {
-    const sentence = 'findings have no samples: wav needs --capture FILE or --captures';
+  if (format === 'wav' || format === 'npy') {
+    const sentence = `findings have no samples: ${format} needs --capture FILE or --captures`;
     throw new Complaint('usage', sentence);
   }
   if (format === 'csv') await put(renderFindingsCsv(record), out, io);
@@ -125,7 +132,7 @@ async function exportAll(
     throw cannotWrite(out, error);
   });
   for (const name of names) {
-    await exportOne(folder, name, format, join(out, name.replace(/\.npy$/, `.${format}`)), io);
+    await exportOne(folder, name, format, join(out, `${stemOf(name)}.${format}`), io);
   }
 }
 
@@ -139,9 +146,10 @@ async function exportOne(
   const capture = await loadCapture(folder, name);
   if (format === 'csv') return put(renderCaptureCsv(capture), out, io);
   if (format === 'parquet') return put(renderCaptureParquet(capture), out, io);
+  if (format === 'npy') return put(encodeNpy(capture.samples), out, io);
   const wav = renderCaptureWav(capture);
   if (!wav) {
-    const sentence = `${name}: wav holds whole numbers of samples per second only, found ${1 / capture.interval}; export csv or parquet`;
+    const sentence = `${name}: wav holds whole numbers of samples per second only, found ${1 / capture.interval}; export csv, parquet or npy`;
     throw new Complaint('bad-file', sentence);
   }
   await put(wav.bytes, out, io);

@@ -1,3 +1,5 @@
+import { ArchiveError } from '../../archive/archive-error.ts';
+import { isPackedCapture, type StoredCapture, unpackCapture } from '../../archive/capture-file.ts';
 import type { FileFault } from '../../files/file-fault.ts';
 import { decodeWaveform, type WaveformFile } from '../../files/waveform-file.ts';
 import { Complaint } from '../../workflow/complaint.ts';
@@ -15,9 +17,32 @@ export async function readWaveformFile(
   rate: number | undefined,
 ): Promise<WaveformFile> {
   const bytes = await bytesOf(path);
+  if (isPackedCapture(bytes)) return captureFile(bytes, path, rate);
   const result = decodeWaveform(bytes, rate);
   if (result.ok) return result.value;
   throw new Complaint('bad-file', `${placeOf(path, result.fault)}: ${result.fault.message}`);
+}
+
+/** A capture of a stored run, in its unit. */
+function captureFile(bytes: Uint8Array, path: string, rate: number | undefined): WaveformFile {
+  const { codes, scale, offset, dt_s, t0_s, unit, signal, clipped } = unpackedOr(bytes, path);
+  if (rate !== undefined && Math.abs(rate * dt_s - 1) > 1e-3) {
+    const text = `${path}: the capture says ${1 / dt_s} Hz, the given rate is ${rate} Hz: leave --rate out`;
+    throw new Complaint('bad-file', text);
+  }
+  const samples = Float64Array.from(codes, (code) => code * scale + offset);
+  const step = codes instanceof Float32Array ? 0 : Math.abs(scale);
+  const column = { name: signal, unit, samples, clipped, step };
+  return { format: 'capture', rate: 1 / dt_s, start: t0_s, columns: [column] };
+}
+
+function unpackedOr(bytes: Uint8Array, path: string): StoredCapture {
+  try {
+    return unpackCapture(bytes, path);
+  } catch (error) {
+    if (!(error instanceof ArchiveError)) throw error;
+    throw new Complaint('bad-file', error.message, { cause: error });
+  }
 }
 
 async function bytesOf(path: string): Promise<Uint8Array> {

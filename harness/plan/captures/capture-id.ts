@@ -22,7 +22,7 @@ export function captureIds(): (
 
 /** Name of a capture's file. `position`: place of its condition in the run, which makes the name unique within the run. */
 export function captureFile(position: number, id: CaptureId): string {
-  return `${String(position).padStart(4, '0')}-${id}.npy`;
+  return `${String(position).padStart(4, '0')}-${id}.codes`;
 }
 
 /** Longest word of an id: two of them and a signal fit into a file name. */

@@ -1,7 +1,8 @@
 import { rm } from 'node:fs/promises';
 import { resolve } from 'node:path';
 import { brokenFiles, harmWord } from '../../archive/broken-files.ts';
-import { type Codes, readCapture } from '../../archive/capture-file.ts';
+import { readCapture } from '../../archive/capture-file.ts';
+import type { Codes } from '../../archive/code-residuals.ts';
 import { findRunFolder } from '../../archive/find-run-folder.ts';
 import { readManifest } from '../../archive/manifest.ts';
 import { newRunId } from '../../archive/new-run-id.ts';

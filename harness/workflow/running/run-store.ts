@@ -1,4 +1,4 @@
-import type { Codes } from '../../archive/capture-file.ts';
+import type { Codes } from '../../archive/code-residuals.ts';
 import { createRunFolder, type ReportFile, type RunFolder } from '../../archive/run-folder.ts';
 import type { RunningCondition } from '../../archive/running-now.ts';
 import { conditionId } from '../../record/ids.ts';

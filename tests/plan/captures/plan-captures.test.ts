@@ -91,13 +91,13 @@ describe('planCaptures', () => {
       {
         kind: 'waveform',
         id: 'light-late',
-        file: '0003-light-late.npy',
+        file: '0003-light-late.codes',
         rate: 20e3,
         window: { from: 1, to: 2 },
         wire: { instrument: 'digitiser', input: 'light' },
       },
       { kind: 'colour', id: 'colour', integration: 0.1, every: 0.1, window: { from: 0, to: 2 } },
-      { kind: 'frame', id: 'frame-early', file: '0003-frame-early.npy', exposure: 1e-3 },
+      { kind: 'frame', id: 'frame-early', file: '0003-frame-early.codes', exposure: 1e-3 },
     ]);
     expect(captures[1]).not.toHaveProperty('file');
     expect(captures[1]).not.toHaveProperty('rate');
@@ -202,7 +202,7 @@ describe('the id of a planned capture', () => {
             expect(ids).toEqual([...new Set(ids)]);
             const files = captures.flatMap((capture) => ('file' in capture ? [capture.file] : []));
             expect(files).toEqual([...new Set(files)]);
-            expect([...ids, ...files].every((word) => /^[a-z0-9-]+(\.npy)?$/.test(word))).toBe(
+            expect([...ids, ...files].every((word) => /^[a-z0-9-]+(\.codes)?$/.test(word))).toBe(
               true,
             );
             count += ids.length;
