@@ -21,6 +21,7 @@ export const chapters: readonly Chapter[] = [
     pages: [
       page('README.md', 'Evenfall'),
       page('docs/reference/glossary.md', 'Glossary'),
+      page('docs/reference/commands.md', 'Commands'),
       page('CHANGELOG.md', 'What is new'),
     ],
   },

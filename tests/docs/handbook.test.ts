@@ -4,6 +4,8 @@ import { beforeAll, describe, expect, it } from 'vitest';
 import { handbook } from '../../build/docs/handbook/handbook.ts';
 import { reference } from '../../build/docs/reference/reference.ts';
 import { driverNames } from '../../drivers/registry.ts';
+import { commands } from '../../harness/cli/commands.ts';
+import { guides } from '../../harness/cli/help/guides.ts';
 import { metrics } from '../../harness/measure/metrics.ts';
 
 const stale = 'older than what it is made from: npm run handbook';
@@ -24,7 +26,10 @@ function expectMade(folder: string, made: ReadonlyMap<string, string>): void {
 }
 
 describe('the reference of file keys', () => {
-  const pages = reference(process.cwd());
+  let pages: ReadonlyMap<string, string>;
+  beforeAll(async () => {
+    pages = await reference(process.cwd());
+  });
 
   it('is what the schemas say, file by file', () => {
     expectMade('docs/reference', pages);
@@ -37,10 +42,26 @@ describe('the reference of file keys', () => {
     expect(pages.get('lamp-file.md')).toContain('| `modulation.clock` | yes (pulse-density) |');
     expect(pages.get('scpi-profile.md')).toMatch(/^## supply$/m);
   });
+
+  it('has a section for each command and each of its own, with every option', () => {
+    const page = pages.get('commands.md') ?? '';
+    const sections = [...page.matchAll(/^###? (.+)$/gm)].map(([, name]) => name);
+    expect(sections).toEqual(expect.arrayContaining(commands.map(({ name }) => name)));
+    expect(sections).toEqual(expect.arrayContaining(Object.keys(guides)));
+    for (const [name, { groups }] of Object.entries(guides)) {
+      const [own = ''] =
+        page
+          .split(new RegExp(`^###? ${name}$`, 'm'))
+          .at(1)
+          ?.split(/^##/m) ?? [];
+      for (const option of groups.flatMap(([, options]) => options))
+        expect(own, name).toContain(`\`--${option}`);
+    }
+  });
 });
 
-it('takes the users’ words into the glossary, and none of the code alone', () => {
-  const page = reference(process.cwd()).get('glossary.md') ?? '';
+it('takes the users’ words into the glossary, and none of the code alone', async () => {
+  const page = (await reference(process.cwd())).get('glossary.md') ?? '';
   expect(page).toMatch(/^\| lamp, rig, spec, claim \| /m);
   expect(page).toMatch(/^\| policy, demand \| /m);
   expect(page).not.toMatch(/^\| (schedule|pulse|capture id) /m);

@@ -1,5 +1,5 @@
 import { existsSync, readFileSync, writeFileSync } from 'node:fs';
-import { join } from 'node:path';
+import { dirname, join } from 'node:path';
 import { pathToFileURL } from 'node:url';
 import vm from 'node:vm';
 import { build } from 'esbuild';
@@ -46,8 +46,24 @@ describe('the packed product', () => {
         'LICENSE',
       ]),
     );
-    expect(files.filter((name) => /^(harness|tests|build|node_modules)\b/.test(name))).toEqual([]);
+    const rooms = /^(harness|tests|build|node_modules)\b.*\.(?!md$)\w+$/;
+    expect(files.filter((name) => rooms.test(name))).toEqual([]);
     expect(files.filter((name) => /(?<!\.d)\.ts$/.test(name))).toEqual([]);
+  });
+
+  it('has every file that its docs link to', () => {
+    const { folder, files } = product;
+    const links = files
+      .filter((name) => name.endsWith('.md'))
+      .flatMap((name) => {
+        const text = readFileSync(join(folder, 'node_modules/evenfall', name), 'utf8');
+        const hrefs = text.replace(/```.*?```/gs, '').matchAll(/\]\(([^)\s#]+)[^)]*\)/g);
+        return [...hrefs].map(([, href = '']) => ({ name, href }));
+      })
+      .filter(({ href }) => !/^(https?|mailto):/.test(href));
+    expect(links.length).toBeGreaterThan(100);
+    const nowhere = links.filter(({ name, href }) => !files.includes(join(dirname(name), href)));
+    expect(nowhere).toEqual([]);
   });
 
   it('runs by its name', async () => {

@@ -7,7 +7,7 @@ import { handbook } from './handbook.ts';
 const root = resolve(import.meta.dirname, '../../..');
 for (const [folder, files] of [
   ['docs/metrics', await handbook(root)],
-  ['docs/reference', reference(root)],
+  ['docs/reference', await reference(root)],
 ] as const) {
   rmSync(join(root, folder), { recursive: true, force: true });
   for (const [name, text] of files) {

@@ -2,6 +2,7 @@ import { readFileSync } from 'node:fs';
 import { join } from 'node:path';
 import * as z from 'zod';
 import { profileSchema } from '../../../drivers/scpi/profile-schema.ts';
+import { commandReference } from './commands.ts';
 import { glossaryTable } from './glossary.ts';
 import { rowsOf, type Schema } from './schema-rows.ts';
 import { alternativeTables, schemaTable } from './schema-table.ts';
@@ -10,8 +11,8 @@ const made =
   'Made by `npm run handbook` from the schemas that read the files. Keys are written as a path: `a.b` stands in `a`, `a[]` is an entry of a ' +
   'list, `*` a name of your own.';
 
-/** The files of `docs/reference` by their names: every key of lamp, rig, policy and profile files, and the glossary. */
-export function reference(root: string): ReadonlyMap<string, string> {
+/** The files of `docs/reference` by their names: every command, every key of lamp, rig, policy and profile files, and the glossary. */
+export async function reference(root: string): Promise<ReadonlyMap<string, string>> {
   const schemaOf = (kind: string): Schema =>
     JSON.parse(readFileSync(join(root, `specs/schemas/${kind}.schema.json`), 'utf8'));
   const rig = schemaOf('rig');
@@ -36,7 +37,20 @@ export function reference(root: string): ReadonlyMap<string, string> {
     ),
   };
   const developers = readFileSync(join(root, 'DEVELOPERS.md'), 'utf8');
-  return new Map([...Object.entries(pages), ['glossary.md', glossaryPage(developers)]]);
+  return new Map([
+    ...Object.entries(pages),
+    ['commands.md', commandsPage(await commandReference())],
+    ['glossary.md', glossaryPage(developers)],
+  ]);
+}
+
+function commandsPage(sections: string): string {
+  return `# Commands
+
+Made by \`npm run handbook\` from what \`--help\` prints.
+
+${sections}
+`;
 }
 
 function glossaryPage(developers: string): string {

@@ -14,38 +14,67 @@ export function calledBy(command: Command): string {
   return [calledBy(parent), command.name()].filter(Boolean).join(' ');
 }
 
-/** What `--help` prints: what the command is for, how it is called, options by what they are for, examples, exit codes. */
-export function helpPage(command: Command, columns: number): string {
-  const width = Math.max(40, Math.min(columns, widest));
+/** What there is to say of a command. */
+export interface Help {
+  /** `evenfall rig list` */
+  readonly called: string;
+  readonly about: string;
+  readonly usage: string;
+  readonly parts: readonly HelpPart[];
+}
+
+/** Rows under a heading; those of the arguments have none. */
+export interface HelpPart {
+  readonly heading: string | null;
+  readonly rows: readonly Row[];
+}
+
+type Row = readonly [flags: string, text: string];
+
+/** What the command is for, how it is called, options by what they are for, examples, exit codes. */
+export function helpOf(command: Command): Help {
   const name = calledBy(command);
   const guide = guides[name];
-  const head = ['evenfall', name].filter(Boolean).join(' ');
+  const called = ['evenfall', name].filter(Boolean).join(' ');
+  const exits = [...(guide?.exits ?? [])].sort(([a], [b]) => a - b);
   const parts = [
-    wrap(`${head}: ${command.description()}.`, width, '', '  '),
-    wrap(usageLine(command, head), width, '', '    '),
-    rows(command.registeredArguments.map(argumentRow), width),
-    ...optionParts(command, width),
-    titled('commands', rows(command.commands.map(commandRow), width)),
-    titled('examples', rows((guide?.examples ?? []).map(exampleRow), width)),
-    titled(
-      'exit codes',
-      rows([...(guide?.exits ?? [])].sort(([a], [b]) => a - b).map(exitRow), width),
-    ),
+    { heading: null, rows: command.registeredArguments.map(argumentRow) },
+    ...optionParts(command),
+    { heading: 'commands', rows: command.commands.map(commandRow) },
+    { heading: 'examples', rows: (guide?.examples ?? []).map(exampleRow) },
+    { heading: 'exit codes', rows: exits.map(exitRow) },
+  ];
+  return {
+    called,
+    about: command.description(),
+    usage: usageOf(command, called),
+    parts: parts.filter(({ rows }) => rows.length > 0),
+  };
+}
+
+/** What `--help` prints. */
+export function helpPage(command: Command, columns: number): string {
+  const width = Math.max(40, Math.min(columns, widest));
+  const { called, about, usage, parts } = helpOf(command);
+  const blocks = [
+    wrap(`${called}: ${about}.`, width, '', '  '),
+    wrap(`to call it: ${usage}`, width, '', '    '),
+    ...parts.map(({ heading, rows: own }) => [...(heading ? [heading] : []), ...rows(own, width)]),
     command.commands.length > 0
-      ? wrap(`${head} COMMAND --help tells more of each.`, width, '')
+      ? wrap(`${called} COMMAND --help tells more of each.`, width, '')
       : [],
   ];
-  return `${parts
+  return `${blocks
     .filter((lines) => lines.length > 0)
     .map((lines) => `${lines.join('\n')}\n`)
     .join('\n')}`;
 }
 
-function usageLine(command: Command, head: string): string {
+function usageOf(command: Command, called: string): string {
   const takes = command.registeredArguments.map(argumentName).join(' ');
   const inner = command.commands.length > 0 ? 'COMMAND' : '';
   const options = command.options.length > 0 ? '[options]' : '';
-  return ['to call it:', head, inner, takes, options].filter(Boolean).join(' ');
+  return [called, inner, takes, options].filter(Boolean).join(' ');
 }
 
 /** `PATHS...`, in brackets where it may be left out. */
@@ -53,8 +82,6 @@ function argumentName(argument: Argument): string {
   const name = `${argument.name().toUpperCase()}${argument.variadic ? '...' : ''}`;
   return argument.required ? name : `[${name}]`;
 }
-
-type Row = readonly [flags: string, text: string];
 
 function argumentRow(argument: Argument): Row {
   const usual = argument.defaultValueDescription;
@@ -81,18 +108,18 @@ function usualText({ defaultValue, defaultValueDescription: words, description }
   return usual === undefined || typeof usual === 'boolean' ? '' : ` (default: ${usual})`;
 }
 
-function optionParts(command: Command, width: number): string[][] {
+function optionParts(command: Command): HelpPart[] {
   const groups = guides[calledBy(command)]?.groups ?? [];
   const named = new Set(groups.flatMap(([, options]) => options));
   const own = (name: string): Option[] => command.options.filter((one) => one.long === `--${name}`);
-  const listed = groups.map(([heading, options]) =>
-    titled(heading, rows(options.flatMap(own).map(optionRow), width)),
-  );
+  const listed = groups.map(([heading, options]) => {
+    return { heading, rows: options.flatMap(own).map(optionRow) };
+  });
   const rest = command.options.filter(
     ({ long, hidden }) => !hidden && !named.has(long?.slice(2) ?? ''),
   );
   const more = [...rest.map(optionRow), ['-h, --help', 'print this page'] as const];
-  return [...listed, titled(groups.length > 0 ? 'and' : 'options', rows(more, width))];
+  return [...listed, { heading: groups.length > 0 ? 'and' : 'options', rows: more }];
 }
 
 function commandRow(command: Command): Row {
@@ -105,10 +132,6 @@ function exampleRow([line, does]: Row): Row {
 
 function exitRow([code, means]: readonly [number, string]): Row {
   return [String(code), means];
-}
-
-function titled(heading: string, lines: string[]): string[] {
-  return lines.length === 0 ? [] : [heading, ...lines];
 }
 
 /** Flags in one column, what they do in the next; long flags have a line to themselves. */
