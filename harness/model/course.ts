@@ -101,7 +101,8 @@ export function fadeCourse(start: Band, end: Band, floor: Band): Course {
   });
   if (none(start)) return { start: raised(end), end, final: end };
   if (none(end)) return { start, end: raised(start), final: dark };
-  // A light that may be dark may start from the floor as well.
+  // A light that may be dark may start from the floor as well, and one that may go dark may go there first.
   const from = start.low === 0 ? hull(start, raised(end)) : start;
-  return { start: from, end, final: end };
+  const to = end.low === 0 ? hull(end, raised(start)) : end;
+  return { start: from, end: to, final: end };
 }

@@ -99,13 +99,10 @@ function channelCourse(
   if (manner.over === 0) return still(end);
   const start = channelNow(world, index, moment, manner.latency);
   const bottom = darkEnd({ ...manner, floor: null }, moment);
-  // A floor follows the intensity, where the lamp keeps its mix, or each channel has its own; one that leaves the mix goes out at the bottom.
+  // A floor follows the intensity, where the lamp keeps its mix, or each channel has its own; one that may leave the mix goes out at the bottom.
+  const kept = product(manner.floor === null ? bottom : darkEnd(manner, moment), own);
   const floor =
-    own.high === 0
-      ? bottom
-      : manner.floor === null
-        ? hull(bottom, product(bottom, own))
-        : product(darkEnd(manner, moment), own);
+    own.high === 0 ? bottom : manner.floor === null || own.low === 0 ? hull(bottom, kept) : kept;
   return fadeCourse(start, end, floor);
 }
 

@@ -324,6 +324,16 @@ it.each<Once>([
       { send: { dali: 'level', value: 255, to: 'lamp' } },
     ],
   },
+  {
+    what: 'a level in the middle of a crossfade that takes a channel out',
+    lamp: 'alcove-1',
+    steps: [
+      { set: { level: '100 %', mix: { warm: '20 %' }, link: 'console' } },
+      { set: { level: '100 %', link: 'dali' } },
+      { send: { console: 'fade 500 dim 100 mix 0' } },
+      { fade: { level: '0.101 %', over: '1 s', link: 'dali' } },
+    ],
+  },
 ])('agrees with the model: $what', async ({ lamp: name, change = (own) => own, steps }) => {
   const lampFile = `specs/lamps/${name}.lamp.yaml`;
   const inputs = readRunInputs({ paths: ['specs'], lamp: lampFile, tags: [] }, process.cwd());
