@@ -3,6 +3,7 @@ import type { Heard } from '../../harness/bench/heard.ts';
 import type { Lamp } from '../../harness/bench/lamp.ts';
 import type { Instrument, OpenBench } from '../../harness/bench/ports.ts';
 import type { Rig, RigInstrument } from '../../harness/bench/rig.ts';
+import { ProbeKeeper } from '../probe-keeper.ts';
 import { VirtualClock } from './clock/virtual-clock.ts';
 import { findFault } from './faults/faults.ts';
 import type { Firmware } from './firmware/firmware.ts';
@@ -70,7 +71,8 @@ export async function openPlantBench(options: PlantBenchOptions): Promise<OpenBe
   const plant = { lamp, model, simulation };
   const log = new LampLog(simulation);
   const said = new LogKeeper();
-  simulation.onLogged = (at, text) => said.log(at, text);
+  const probes = new ProbeKeeper();
+  listenTo(simulation, said, probes);
   const heard = (event: Heard): void => {
     log.tell(event);
     options.onlooker?.heard(event);
@@ -96,7 +98,17 @@ export async function openPlantBench(options: PlantBenchOptions): Promise<OpenBe
     notes,
     heard: () => log.until(clock.now()),
     firmwareLog: () => said.kept(),
+    probes: () => probes.kept(),
     close,
+  };
+}
+
+/** What firmware says of itself is nothing that the lamp does. */
+function listenTo(simulation: Simulation, log: LogKeeper, probes: ProbeKeeper): void {
+  simulation.onLogged = (at, text) => log.log(at, text);
+  simulation.onProbed = (at, name, unit, value) => {
+    const problem = probes.tell(at, name, unit, value);
+    if (problem !== null) log.log(at, new TextEncoder().encode(`(${problem})`));
   };
 }
 

@@ -111,6 +111,9 @@ export class Simulation {
   /** Who is told of the lines that the firmware logs. */
   onLogged: (at: number, text: Uint8Array) => void = () => {};
 
+  /** Who is told of the values of its variables. */
+  onProbed: (at: number, name: string, unit: string, value: number) => void = () => {};
+
   /** When the processor started last, s; null without power. */
   upSince(): number | null {
     return this.state.powered ? this.startedAt : null;
@@ -371,6 +374,7 @@ export class Simulation {
       },
       memory: this.memory,
       log: (text) => this.onLogged(this.at, text),
+      probe: (name, unit, value) => this.onProbed(this.at, name, unit, value),
       wroteMemory: () => this.noteWrite(),
     };
   }

@@ -1,5 +1,5 @@
 import type { SpectralPower, SpectralQuality } from '../measure/colorimetry/spectral-power.ts';
-import type { CameraFrame, SensorReading } from '../measure/observation.ts';
+import type { CameraFrame, ProbeTrack, SensorReading } from '../measure/observation.ts';
 import type { UnitSymbol } from '../units/unit.ts';
 import type { FirmwareLog } from './firmware-log.ts';
 import type { HeardStory } from './heard.ts';
@@ -477,6 +477,8 @@ export interface OpenBench {
   heard?(): HeardStory | null;
   /** What the firmware logged since the bench was opened; absent where it has no way to. */
   firmwareLog?(): FirmwareLog;
+  /** Variables that the firmware has told since the bench was opened; absent where it has no way to. */
+  probes?(): readonly ProbeTrack[];
   /** Facts worth storing with the run, e.g. component values drawn for the plant. */
   readonly notes: Readonly<Record<string, string | number>>;
   close(): Promise<void>;

@@ -24,6 +24,11 @@ export { commandLatency } from '../measure/metrics/control/command-latency.ts';
 export { levelAfterLoss, recallLevel } from '../measure/metrics/control/kept-level.ts';
 export { memoryWrites } from '../measure/metrics/control/memory-writes.ts';
 export { modelExcursion } from '../measure/metrics/control/model-excursion.ts';
+export {
+  probeHighest,
+  probeLowest,
+  probeMean,
+} from '../measure/metrics/control/probe-value.ts';
 export { processorLoad } from '../measure/metrics/control/processor-load.ts';
 export { reportedEnergyError } from '../measure/metrics/control/reported-energy-error.ts';
 export { reportedPowerError } from '../measure/metrics/control/reported-power-error.ts';

@@ -57,6 +57,7 @@ const words: Readonly<
     needed: 'allowed',
   },
   'out-of-domain': { says: 'not defined here', found: 'found', needed: 'allowed' },
+  untold: { says: 'the firmware did not tell it', found: 'told', needed: 'needed' },
   untimed: {
     says: 'when commands and records took effect is not known well enough',
     found: '(k = 1)',

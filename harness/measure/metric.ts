@@ -31,6 +31,8 @@ export interface Need {
   readonly reference?: boolean;
   /** It must be known how far the input's zero may be off: at low level it moves a ratio of levels by any amount. */
   readonly zero?: boolean;
+  /** Its subject is a variable that the firmware tells, and no record. */
+  readonly probe?: boolean;
   /** It must be known what was sent to the lamp: the metric holds the lamp against a model of it. */
   readonly model?: boolean;
 }

@@ -17,6 +17,7 @@ import { commandLatency } from './metrics/control/command-latency.ts';
 import { levelAfterLoss, recallLevel } from './metrics/control/kept-level.ts';
 import { memoryWrites } from './metrics/control/memory-writes.ts';
 import { modelExcursion } from './metrics/control/model-excursion.ts';
+import { probeHighest, probeLowest, probeMean } from './metrics/control/probe-value.ts';
 import { processorLoad } from './metrics/control/processor-load.ts';
 import { reportedEnergyError } from './metrics/control/reported-energy-error.ts';
 import { reportedPowerError } from './metrics/control/reported-power-error.ts';
@@ -174,6 +175,9 @@ export const metrics: readonly Metric[] = [
   inputPower,
   inrushCurrent,
 
+  probeHighest,
+  probeLowest,
+  probeMean,
   processorLoad,
   memoryWrites,
   reportedPowerError,

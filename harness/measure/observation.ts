@@ -16,10 +16,25 @@ export interface Observation {
   readonly commanded: Commanded;
   /** What the lamp said of itself, in order of time; absent where it was not asked. */
   readonly selfReports?: readonly SelfReport[];
+  /** Variables of the firmware that were asked for; absent where none was. */
+  readonly probes?: readonly ProbeTrack[];
   /** What a sound lamp may do with all that was sent to it; absent where nobody asked, or nothing tells what was sent. */
   readonly modelled?: ModelledLamp;
   /** Values of the metric's parameters, SI numbers or words; every parameter is present. */
   readonly parameters: Readonly<Record<string, number | string>>;
+}
+
+/** A variable of the firmware: it has each of `values` from the instant in `at` (s) until the next one. */
+export interface ProbeTrack {
+  readonly name: string;
+  /** As the firmware writes it; empty for a bare number. */
+  readonly unit: string;
+  readonly at: readonly number[];
+  readonly values: readonly number[];
+  /** Changes from this instant on were not kept, s; null where all were. */
+  readonly until: number | null;
+  /** Why there is nothing of it, in a clause; absent where there is. */
+  readonly missing?: string;
 }
 
 /** What the lamp said of itself: SI, its step, and between which instants it held, s. */

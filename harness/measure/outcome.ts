@@ -22,6 +22,7 @@ export type Reason =
   | 'no-zero' // nobody has stated how well the zero of the input is known
   | 'off-locus' // chromaticity too far from the Planckian locus
   | 'out-of-domain' // the standard does not define the quantity here
+  | 'untold' // the firmware did not tell it
   | 'untimed' // it may be that the bench was late
   | 'unresolved'; // features are there but closer together than the record resolves
 

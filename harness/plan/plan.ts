@@ -56,6 +56,8 @@ export interface Condition {
   readonly ambient?: AmbientRequest;
   readonly stimulus: readonly Step[];
   readonly captures: readonly CaptureRequest[];
+  /** Variables of the firmware that are recorded, by their names; absent where none is. */
+  readonly probes?: readonly string[];
   readonly criteria: readonly Criterion[];
 }
 
@@ -68,6 +70,9 @@ export interface AmbientRequest {
   /** It may differ by this, K; what the rig file says where that is less, or this is absent. */
   readonly within?: number;
 }
+
+/** What a capture of a variable of the firmware is called in a spec. */
+export const probeSignal = 'probe';
 
 /** What a spec asks to be recorded. */
 export type CaptureRequest = WaveformRequest | ColourRequest | FrameRequest;

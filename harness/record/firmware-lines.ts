@@ -6,14 +6,15 @@ export interface FirmwareLine {
   readonly text: string;
   /** Only this channel was lit; null where the whole lamp was. */
   readonly solo: string | null;
-  /** It stands for lines that were dropped. */
+  /** It is no line of the firmware: it stands for lines that were dropped, or for a probe that was not told. */
   readonly isGap?: true;
 }
 
-type Condition = Pick<ConditionRecord, 'firmwareLog' | 'commands'>;
+type Condition = Pick<ConditionRecord, 'firmwareLog' | 'commands' | 'probes'>;
 
 /** All that the firmware said in a condition, by its log and beside its answers on a console, in order of time. */
-export function firmwareLines({ firmwareLog = [], commands }: Condition): readonly FirmwareLine[] {
+export function firmwareLines(condition: Condition): readonly FirmwareLine[] {
+  const { firmwareLog = [], commands, probes = [] } = condition;
   const logged = firmwareLog.flatMap(({ solo, lines, dropped }) => [
     ...lines.map((line) => ({ ...line, solo })),
     ...(dropped ? [{ at: dropped.from, text: gapText(dropped), solo, isGap: true as const }] : []),
@@ -21,7 +22,13 @@ export function firmwareLines({ firmwareLog = [], commands }: Condition): readon
   const said = commands.flatMap(({ at, besides = [] }) =>
     besides.map((text) => ({ at, text, solo: null })),
   );
-  return [...logged, ...said].toSorted((one, other) => one.at - other.at);
+  // A probe that nobody told would otherwise be missed only by who looks for its picture.
+  const missing = probes.flatMap(({ solo, name, missing: why }) =>
+    why === undefined
+      ? []
+      : [{ at: 0, text: `(probe ${name}: ${why})`, solo, isGap: true as const }],
+  );
+  return [...missing, ...logged, ...said].toSorted((one, other) => one.at - other.at);
 }
 
 type Dropped = NonNullable<NonNullable<ConditionRecord['firmwareLog']>[number]['dropped']>;

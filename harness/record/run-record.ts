@@ -305,6 +305,22 @@ const loggedSchema = z.strictObject({
     .strictObject({ lines: z.number().int(), bytes: z.number().int(), from: finite, to: finite })
     .optional(),
 });
+/**
+ * A variable of the firmware in one pass: it had each of `values` from the instant in `at` until the next; s on the condition's time
+ * line. `solo`: only that channel was lit.
+ */
+const probeSchema = z.strictObject({
+  solo: z.string().nullable(),
+  name: z.string(),
+  /** As the firmware writes it. */
+  unit: z.string(),
+  at: figures,
+  values: figures,
+  /** Changes from this instant on were not kept. */
+  until: finite.optional(),
+  /** Why there is nothing of it. */
+  missing: z.string().optional(),
+});
 /** What came back to the message of that instant, where somebody listened. */
 const answeredSchema = z.discriminatedUnion('kind', [
   z.strictObject({ kind: z.literal('dali'), ...event, byte: z.number().int().nullable() }),
@@ -361,6 +377,8 @@ export const conditionSchema = z.strictObject({
       }),
     )
     .optional(),
+  /** Variables of the firmware that the spec asks for, pass by pass. */
+  probes: z.array(probeSchema).optional(),
   /** One a pass in which the firmware logged anything; absent where none did. */
   firmwareLog: z.array(loggedSchema).optional(),
   /** Of the stimulus and the captures that were asked for, so that nothing else is judged from them later. */

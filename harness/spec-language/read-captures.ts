@@ -1,6 +1,6 @@
 import { didYouMean } from '../files/did-you-mean.ts';
 import { type Signal, signals } from '../measure/signals.ts';
-import type { CaptureRequest } from '../plan/plan.ts';
+import { type CaptureRequest, probeSignal } from '../plan/plan.ts';
 import type { Raw, ValueReader } from '../plan/value-reader.ts';
 import { readMark } from './marks.ts';
 import type { CaptureShape } from './spec-schema.ts';
@@ -29,15 +29,49 @@ export function readCaptures(
   reader: ValueReader,
 ): CaptureRequest[] {
   return shapes.flatMap((shape, index) =>
-    shape ? [readCapture(shape, marks, reader.at(index))] : [],
+    shape && isOfRig(shape) ? [readCapture(shape, marks, reader.at(index))] : [],
   );
 }
 
-function readCapture(
-  shape: CaptureShape,
-  marks: readonly string[],
+/** What the firmware tells, and no instrument. */
+export function readProbes(
+  shapes: readonly (CaptureShape | null)[],
   reader: ValueReader,
-): CaptureRequest {
+): readonly string[] {
+  const names = shapes.flatMap((shape, index) =>
+    shape?.signal === probeSignal ? [readProbe(shape, reader.at(index))] : [],
+  );
+  return [...new Set(names)];
+}
+
+function readProbe(shape: CaptureShape, reader: ValueReader): string {
+  for (const key of ['during', ...figureKeys] as const)
+    if (shape[key] !== undefined)
+      reader
+        .at(key)
+        .report(`${key} does not go with probe: all that the firmware tells is kept`, null, 'key');
+  if (shape.of === undefined) {
+    reader.report('a capture of probe needs the name of one; add "of: NAME"');
+    return '';
+  }
+  const name = reader.at('of').text(shape.of);
+  if (!/^[a-z0-9][a-z0-9-]{0,31}$/.test(name) && !name.includes('$'))
+    reader
+      .at('of')
+      .report(
+        `"${name}" is no name of a probe; expected lower-case letters, digits and hyphens, 32 at most`,
+        shape.of,
+      );
+  return name;
+}
+
+type OfRig = CaptureShape & { readonly signal: Signal };
+
+function isOfRig(shape: CaptureShape): shape is OfRig {
+  return shape.signal !== probeSignal;
+}
+
+function readCapture(shape: OfRig, marks: readonly string[], reader: ValueReader): CaptureRequest {
   const { signal, during, every } = shape;
   checkKeys(shape, reader);
   const common = {
@@ -63,7 +97,7 @@ function readFigure(key: FigureKey, written: Raw | undefined, reader: ValueReade
   return reader.figure(written, dimension, { above: 0, most });
 }
 
-function checkKeys(shape: CaptureShape, reader: ValueReader): void {
+function checkKeys(shape: OfRig, reader: ValueReader): void {
   const { signal } = shape;
   const { needs, takes } = kinds[signals[signal].kind];
   for (const key of needs) {

@@ -14,6 +14,8 @@ import type { CriterionShape } from './spec-schema.ts';
 export interface CriteriaContext {
   readonly marks: readonly string[];
   readonly captures: readonly CaptureRequest[];
+  /** Names of the variables of the firmware that are recorded. */
+  readonly probes: readonly string[];
   /** False where some capture could not be read: what is missing may be that one. */
   readonly capturesKnown: boolean;
 }
@@ -104,14 +106,16 @@ function checkCaptured(
 function readJudgedOf(
   { of: written, signal }: CriterionShape,
   { id, needs }: Metric,
-  { captures }: CriteriaContext,
+  context: CriteriaContext,
   reader: ValueReader,
 ): string {
+  const { captures } = context;
   if (needs.scope === 'all-channels') {
     if (written !== undefined && written !== 'lamp')
       reader.report(`${id} looks at all channels at once; leave "of" out`);
     return 'lamp';
   }
+  if (needs.probe) return readProbeOf(written, id, context, reader);
   if (written === undefined) return usualSubject(signal ? [signal] : needs.signals, captures);
   const of = reader.text(written);
   const { lamp } = reader;
@@ -125,6 +129,26 @@ function readJudgedOf(
   if (known.includes(of) || of.includes('$') || !reader.lampFits) return of;
   const guess = didYouMean(of, known) || `; expected one of ${subjects.join(', ')}`;
   reader.report(`lamp ${lamp.lamp} has no channel "${of}"${guess}`, written);
+  return of;
+}
+
+/** A probe that the spec records; the one that there is where it is not named. */
+function readProbeOf(
+  written: string | undefined,
+  metric: string,
+  { probes, capturesKnown }: CriteriaContext,
+  reader: ValueReader,
+): string {
+  const [only, ...others] = probes;
+  const of = written === undefined ? undefined : reader.text(written);
+  if (of === undefined && only !== undefined && others.length === 0) return only;
+  if (of === undefined) {
+    reader.report(`${metric} is of a probe; add "of: NAME"`);
+    return '';
+  }
+  if (probes.includes(of) || of.includes('$') || !capturesKnown) return of;
+  const guess = didYouMean(of, probes) || `; add "- { signal: probe, of: ${of} }" to capture`;
+  reader.report(`probe "${of}" is not captured${guess}`, written);
   return of;
 }
 

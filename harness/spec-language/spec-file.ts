@@ -11,7 +11,7 @@ import { checkTimes } from './check-times.ts';
 import { ConditionReader } from './condition-reader.ts';
 import { expandMatrix, mostConditions, type Point, pointKey } from './expand-matrix.ts';
 import { readAmbient } from './read-ambient.ts';
-import { readCaptures } from './read-captures.ts';
+import { readCaptures, readProbes } from './read-captures.ts';
 import { readCriteria } from './read-criteria.ts';
 import { readSteps } from './read-steps.ts';
 import { rawParts, type SpecParts, wholeParts } from './spec-parts.ts';
@@ -91,13 +91,15 @@ function readCondition(point: Point, parts: SpecParts, reader: ConditionReader):
   const marks = [...new Set(parts.marks.map((mark) => inStimulus.text(mark)))];
   const captures = readCaptures(parts.capture, marks, reader.at('capture'));
   const capturesKnown = !parts.capture.includes(null);
-  const context = { marks, captures, capturesKnown };
+  const probes = readProbes(parts.capture, reader.at('capture'));
+  const context = { marks, captures, probes, capturesKnown };
   const condition: Condition = {
     key: pointKey(point),
     values: Object.fromEntries([...point].map(([name, value]) => [name, String(value)])),
     ...(parts.ambient && { ambient: readAmbient(parts.ambient, reader.at('ambient')) }),
     stimulus,
     captures,
+    ...(probes.length > 0 && { probes }),
     criteria: readCriteria(parts.criteria, context, reader.at('criteria')),
   };
   const whole = parts.stimulus.length > 0 && !parts.stimulus.includes(null);

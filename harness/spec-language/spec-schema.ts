@@ -2,6 +2,7 @@ import * as z from 'zod';
 import { name, scalar, words } from '../files/schema-parts.ts';
 import { signalNames } from '../measure/signals.ts';
 import { rawLinks } from '../plan/links/link-languages.ts';
+import { probeSignal } from '../plan/plan.ts';
 import type { WrittenStep } from '../plan/verbs/verb.ts';
 import { verbs } from '../plan/verbs/verbs.ts';
 
@@ -20,10 +21,15 @@ export const stepSchema: z.ZodType<WrittenStep> = z.lazy(() => {
 });
 
 export const captureSchema = z.strictObject({
-  signal: z.enum(signalNames).meta({ description: 'What is recorded.' }),
+  signal: z
+    .enum([...signalNames, probeSignal])
+    .meta({ description: 'What is recorded; probe: a variable that the firmware names.' }),
   of: z
     .string()
-    .meta({ description: 'each-channel, one channel, or light.', examples: ['each-channel'] })
+    .meta({
+      description: 'each-channel, one channel, or light; name of a probe.',
+      examples: ['each-channel'],
+    })
     .optional(),
   rate: scalar('Sampling rate of a waveform.', '10 kHz').optional(),
   during: words('Mark that opens the window; the whole condition without it.').optional(),

@@ -18,6 +18,7 @@ const meaning: Readonly<Record<Reason, Ending>> = {
   'no-zero': 'error',
   unresolved: 'inconclusive',
   untimed: 'inconclusive',
+  untold: 'inconclusive',
   'below-noise': 'inconclusive',
   'out-of-domain': 'inconclusive',
   'no-periodicity': 'inconclusive',

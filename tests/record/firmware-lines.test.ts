@@ -51,6 +51,13 @@ test('lines of the log, those beside an answer and what was dropped stand in ord
   expect(firmwareLines(plain)).toEqual([]);
 });
 
+test('a probe that nobody told has a line of its own', () => {
+  const probe = { solo: null, name: 'fade', unit: '', at: [], values: [], missing: 'it told none' };
+  expect(firmwareLines({ ...plain, probes: [probe] })).toEqual([
+    { at: 0, text: '(probe fade: it told none)', solo: null, isGap: true },
+  ]);
+});
+
 test('a finding of a window has the lines of that window, or all where it has none', () => {
   const texts = (during: string | null) =>
     linesOfFinding(logged, { during }).map(({ text }) => text.slice(0, 4));
@@ -62,7 +69,7 @@ test('a finding of a window has the lines of that window, or all where it has no
 test('the summary shows the last lines under a finding that fails', () => {
   const record = recordOf([spec('fading', 'fades', 'It fades.', [logged])]);
   const text = renderSummary(record, { colour: false, columns: 100 });
-  expect(text).toContain(`      The firmware said 5 lines, at last:
+  expect(text).toContain(`      The firmware said 4 lines, at last:
         0.500000 s [warm alone] (7 more lines of 91 bytes, 0.500000 s to 1.250000 s, were not kept)
         1.500000 s [warm alone] late <b>
         2.500000 s [warm alone] done

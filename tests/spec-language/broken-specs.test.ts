@@ -259,7 +259,7 @@ const expected: Readonly<Record<string, readonly string[]>> = {
     '16:7 criteria[0].smoothness: unknown key "smoothness"; known: metric, of, signal, during, reference, at-most, at-least, between, target, tolerance',
   ],
   'unknown-signal.spec.yaml': [
-    `14:15 capture[1].signal: expected one of ${signalNames.join(', ')}, found the text "lihgt"; did you mean "light"?`,
+    `14:15 capture[1].signal: expected one of ${[...signalNames, 'probe'].join(', ')}, found the text "lihgt"; did you mean "light"?`,
   ],
   'unknown-unit.spec.yaml': [
     '8:11 stimulus[2].hold: expected a time such as 20 ms, but the unit "msec" is not known',

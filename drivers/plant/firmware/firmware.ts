@@ -79,6 +79,8 @@ export interface LampHardware {
   readonly memory: Uint8Array;
   /** A line for whoever looks for a fault, UTF-8 as far as the firmware made it so. */
   log(text: Uint8Array): void;
+  /** A variable of the firmware has this value from now on. */
+  probe(name: string, unit: string, value: number): void;
   /** It has been written: a pin shows it for a moment. */
   wroteMemory(): void;
 }

@@ -1,3 +1,4 @@
+import { visibleText } from '../../../harness/files/visible-text.ts';
 import type { LampHardware } from './firmware.ts';
 
 /** Thrown through the firmware to leave it when it asks for a restart. */
@@ -9,7 +10,7 @@ export class Restart extends Error {
 const sendingLinks = ['console', 'dali', 'dmx'] as const;
 
 /** They are handed texts in the memory of the build. */
-export const textFunctions: ReadonlySet<string> = new Set(['lamp_log']);
+export const textFunctions: ReadonlySet<string> = new Set(['lamp_log', 'lamp_probe']);
 
 /** Functions of lamp-port.h that the lamp offers. */
 export const portFunctions = [
@@ -32,25 +33,26 @@ export const portFunctions = [
   'lamp_memory_write',
   'lamp_datagram_byte',
   'lamp_log',
+  'lamp_probe',
   'lamp_restart',
   'lamp_wait_for_interrupt',
 ] as const;
 
 type Port = Record<(typeof portFunctions)[number], (...numbers: number[]) => number | undefined>;
 
+interface RunningProgram {
+  wait(idle: boolean): void;
+  charge(): void;
+  datagram(): Uint8Array;
+  /** In its memory, up to a zero byte. */
+  text(address: number): Uint8Array;
+}
+
 /**
  * The functions of lamp-port.h, on the simulated hardware. Numbers come as WebAssembly hands them over: 32 bit, signed.
  * Channels and addresses that do not exist are ignored, as an unconnected register would.
  */
-export function lampImports(
-  hardware: LampHardware,
-  program: {
-    wait(idle: boolean): void;
-    charge(): void;
-    datagram(): Uint8Array;
-    text(address: number): Uint8Array;
-  },
-): Port {
+export function lampImports(hardware: LampHardware, program: RunningProgram): Port {
   const onChannel = (channel: number, act: (channel: number) => void): undefined => {
     if (channel >>> 0 < hardware.channels) act(channel);
   };
@@ -96,10 +98,7 @@ export function lampImports(
     },
     ...memoryImports(hardware),
     lamp_datagram_byte: (index = 0) => program.datagram()[index >>> 0] ?? 0,
-    lamp_log: (address = 0) => {
-      hardware.log(program.text(address >>> 0));
-      return undefined;
-    },
+    ...textImports(hardware, program),
     lamp_restart: () => {
       throw new Restart('the firmware asked for a restart');
     },
@@ -119,6 +118,23 @@ function memoryImports({
     lamp_memory_write: (address = 0, value = 0) => {
       memory[address & 0xff] = value;
       wroteMemory();
+      return undefined;
+    },
+  };
+}
+
+function textImports(
+  hardware: LampHardware,
+  program: Pick<RunningProgram, 'text'>,
+): Pick<Port, 'lamp_log' | 'lamp_probe'> {
+  return {
+    lamp_log: (address = 0) => {
+      hardware.log(program.text(address >>> 0));
+      return undefined;
+    },
+    lamp_probe: (name = 0, unit = 0, value = 0) => {
+      const [named, read] = [name, unit].map((text) => visibleText(program.text(text >>> 0)));
+      hardware.probe(named ?? '', read ?? '', value);
       return undefined;
     },
   };

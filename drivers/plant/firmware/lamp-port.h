@@ -137,6 +137,13 @@ LAMP_IMPORT(lamp_datagram_byte) uint32_t lamp_datagram_byte(uint32_t index);
  */
 LAMP_IMPORT(lamp_log) void lamp_log(const char *text);
 
+/*
+ * A variable of yours that specs may ask for (`capture: - { signal: probe, of: fade-position }`): it has `value` from now on. Call it when
+ * the value changes, or as often as you like; the last value of an instant counts. `name`: lower-case letters, digits and hyphens, 32
+ * at most. `unit`: as people read it, 12 bytes at most, "" for a bare number. A lamp has 16 probes, and 10,000 changes of each are kept.
+ */
+LAMP_IMPORT(lamp_probe) void lamp_probe(const char *name, const char *unit, double value);
+
 /* Restarts the processor. Does not return. */
 LAMP_IMPORT(lamp_restart) void lamp_restart(void);
 

@@ -25,6 +25,13 @@ const leastStep = 0.03;
 /** Makers' ids from 0x7ff0 on are for prototypes (ANSI E1.20-2010 5.1, from memory). */
 const prototypes = 0x7ff1;
 
+/** Dim level now and where it goes, and whether any channel is on its way. */
+const probes = [
+  { name: 'level', unit: '%' },
+  { name: 'target-level', unit: '%' },
+  { name: 'moving', unit: '' },
+] as const;
+
 /** The built-in firmware of the simulated lamp: all links, one light. Everything that can be wrong is in its traits. */
 export class ReferenceFirmware implements Firmware {
   readonly name = 'reference';
@@ -100,6 +107,8 @@ class Running {
   #outUntil = 0;
   /** The link that moved the light first. */
   #first: LinkInput['link'] | null = null;
+  /** Values of its probes when they were told last. */
+  readonly #told: number[] = [];
   wantsRestart = false;
 
   constructor(lamp: Lamp, traits: FirmwareTraits, hardware: LampHardware, serial: number) {
@@ -169,7 +178,19 @@ class Running {
     this.#feelSupply();
     this.#meters.watch(!this.#booting && this.#light.level > 0);
     const still = this.#drive(number);
+    this.#tellProbes();
     return still && !this.#light.moving && !this.#waiting && !this.#dali.watching;
+  }
+
+  /** Its variables for specs, where they have changed. */
+  #tellProbes(): void {
+    const { level, target, moving } = this.#light;
+    const now = [100 * level, 100 * target.level, Number(moving)] as const;
+    for (const [place, { name, unit }] of probes.entries()) {
+      const value = now[place] ?? 0;
+      if (value !== this.#told[place]) this.hardware.probe(name, unit, value);
+      this.#told[place] = value;
+    }
   }
 
   receive(input: LinkInput): void {

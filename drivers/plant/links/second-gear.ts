@@ -55,6 +55,7 @@ function hardwareWithoutLight(
     charge: nothing,
     memory: new Uint8Array(256).fill(0xff),
     log: nothing,
+    probe: nothing,
     wroteMemory: nothing,
   };
 }

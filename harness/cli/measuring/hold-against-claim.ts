@@ -106,6 +106,7 @@ function judgedWith(
     frames: [],
     commanded,
     selfReports: [],
+    probes: [],
     modelled: () => null,
     calibration: records.map((record) => scene.calibration(record)),
   };

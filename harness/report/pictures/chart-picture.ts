@@ -34,7 +34,8 @@ export function chartPicture(chart: DrawnChart, look: Look): Picture {
   const { width, height } = look;
   const view = look.view ?? firstView(chart);
   const ranges = { x: axisRange(chart.x, view), y: yRange(chart, view) };
-  const sides = { left: labelWidth(yTicks(chart, ranges.y)), right: width - 10 };
+  const left = Math.max(chart.gutter ?? 0, labelWidth(yTicks(chart, ranges.y)));
+  const sides = { left, right: width - 10 };
   const marks = placedMarks(chart, view, ranges, sides);
   const strip = chart.kind === 'bands' ? stripHeight : 0;
   const plot = { ...sides, top: headHeight + marks.height + strip, bottom: height - 34 };

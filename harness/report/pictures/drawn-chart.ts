@@ -7,6 +7,8 @@ export type EvidenceChart = Finding['evidence']['charts'][number];
 export interface DrawnChart extends Pick<EvidenceChart, 'kind' | 'title' | 'x' | 'y'> {
   readonly lines: readonly DrawnLine[];
   readonly marks: readonly EvidenceChart['marks'][number][];
+  /** Least room for the figures beside the upright axis, so that pictures under one another share the level one. */
+  readonly gutter?: number;
 }
 
 export interface DrawnLine extends Pick<EvidenceChart['lines'][number], 'name' | 'role'> {

@@ -1,3 +1,7 @@
+import { probeChart } from '../../measure/charts/probe-chart.ts';
+import { explainNotMeasurable } from '../../measure/explain.ts';
+import { probeStretches } from '../../measure/features/probe-stretches.ts';
+import { isMeasurable } from '../../measure/outcome.ts';
 import { firmwareLines } from '../../record/firmware-lines.ts';
 import type { CaptureRecord, ConditionRecord } from '../../record/run-record.ts';
 import { type StoredChart, type StoredTrace, xsOf } from '../pages/run/page-data.ts';
@@ -30,7 +34,39 @@ export function tracesToDraw(
       ...(trace.max ? { low: trace.min } : {}),
     })),
     marks: commandMarks(condition),
+    ...(condition.probes && { gutter: sharedGutter }),
   };
+}
+
+/** Room for figures of any probe, px. */
+const sharedGutter = 66;
+
+type Probe = NonNullable<ConditionRecord['probes']>[number];
+
+/** A variable of the firmware, to stand under records of the same span; or why there is nothing to draw, in a sentence. */
+export function probeToDraw(
+  probe: Probe,
+  condition: ConditionRecord,
+  span: { readonly from: number; readonly to: number },
+): DrawnChart | string {
+  const { name, missing, until = null, ...track } = probe;
+  const told = { ...track, name, until, ...(missing !== undefined && { missing }) };
+  const found = probeStretches({ of: name, probes: [told] }, span);
+  if (!isMeasurable(found)) return `${capital(explainNotMeasurable(found))}.`;
+  const chart = probeChart(told, found.stretches, span);
+  const marks = commandMarks(condition).filter(({ at }) => at >= span.from && at <= span.to);
+  const title = probe.solo === null ? chart.title : `${chart.title}, ${probe.solo} alone`;
+  return { ...chart, title, marks, gutter: sharedGutter };
+}
+
+/** What the records of a finding span, s; the whole condition where there are none. */
+export function spanOfRecords(
+  captures: readonly CaptureRecord[],
+  { duration }: ConditionRecord,
+): { readonly from: number; readonly to: number } {
+  if (captures.length === 0) return { from: 0, to: duration };
+  const ends = captures.map(({ start, samples, rate }) => start + samples / rate);
+  return { from: Math.min(...captures.map(({ start }) => start)), to: Math.max(...ends) };
 }
 
 /** `channel current of warm, cool`; a signal that there is one of only needs no more than its name. */
@@ -53,7 +89,8 @@ function lineName({ id, of }: CaptureRecord, captures: readonly CaptureRecord[])
  */
 function commandMarks(condition: ConditionRecord): { at: number; label: string }[] {
   const { commands, marks } = condition;
-  const said = firmwareLines(condition).map(({ at, text }) => ({ at, label: text }));
+  const lines = firmwareLines(condition).filter(({ isGap }) => !isGap);
+  const said = lines.map(({ at, text }) => ({ at, label: text }));
   const named = marks.map(({ at, name }) => ({ at, label: name }));
   const sent = commands.map(({ at, verb }) => ({ at, label: verb }));
   const few = <Item>(list: readonly Item[]) => (list.length <= 12 ? list : []);

@@ -22,7 +22,13 @@ import type { Placed } from '../words/worst-first.ts';
 import { chartFigure } from './chart-figure.ts';
 import { claimFilter, type Wanted } from './claim-filter.ts';
 import { part, toElement, toNodes } from './nodes.ts';
-import { chartToDraw, recordTitle, tracesToDraw } from './record-charts.ts';
+import {
+  chartToDraw,
+  probeToDraw,
+  recordTitle,
+  spanOfRecords,
+  tracesToDraw,
+} from './record-charts.ts';
 
 /** Findings put under a claim at once; more come on asking. */
 const findingsAtOnce = 60;
@@ -123,7 +129,7 @@ function fillFinding(line: HTMLElement, placed: Placed): void {
   const [first, ...more] = drawn;
   if (first) proof.append(chartFigure(withOtherChannels(first, besides(placed, line))));
   for (const chart of more) proof.append(chartFigure(chart));
-  proof.append(...recordFolds(placed, charts.length === 0));
+  proof.append(...recordFolds(placed, charts.length === 0), ...probePictures(placed));
   proof.append(toNodes(findingFacts(record, placed, drawn)));
 }
 
@@ -143,6 +149,15 @@ function recordFolds({ condition, finding }: Placed, drawFirst: boolean): HTMLEl
   const captures = filedCaptures(condition, finding);
   const kinds = group(captures, ({ signal, unit }) => `${signal} ${unit}`);
   return [...kinds.values()].map((own, k) => recordFold(own, condition, drawFirst && k === 0));
+}
+
+/** Variables of the firmware, under the records that the finding rests on. */
+function probePictures({ condition, finding }: Placed): Node[] {
+  const span = spanOfRecords(filedCaptures(condition, finding), condition);
+  return (condition.probes ?? []).map((probe) => {
+    const drawn = probeToDraw(probe, condition, span);
+    return typeof drawn === 'string' ? toNodes(html`<p>${drawn}</p>`) : chartFigure(drawn);
+  });
 }
 
 function recordFold(

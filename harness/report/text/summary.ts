@@ -160,8 +160,9 @@ function logLines({ condition, finding }: Placed, width: number): string[] {
   const lines = linesOfFinding(condition, finding);
   if (lines.length === 0) return [];
   const last = lines.slice(-shownLines);
-  const count = counted(lines.length, 'line');
-  const head = `The firmware said ${count}${last.length < lines.length ? ', at last' : ''}:`;
+  const count = lines.filter(({ isGap }) => !isGap).length;
+  const shortened = last.length < lines.length ? ', at last' : '';
+  const head = `The firmware said ${count === 0 ? 'nothing' : counted(count, 'line')}${shortened}:`;
   return [
     ...wrap(head, width, '      '),
     ...last.flatMap((line) => wrap(logLineText(line), width, '        ', '          ')),

@@ -11,6 +11,7 @@ import { requestDigest } from '../judge/request-digest.ts';
 import { storedFrame, storedWaveform } from '../records/capture-record.ts';
 import { storedPass } from '../records/heard-pass.ts';
 import type { RecordedColour } from '../records/pass-records.ts';
+import { tracksOf } from '../records/probes-of-pass.ts';
 import type { Gathered } from './gathered.ts';
 
 /** Why a condition did not come to its end. */
@@ -54,6 +55,7 @@ export function conditionResult(
     ...airRecord(gathered.air),
     commanded: commandedRecord(commanded),
     ...(gathered.heard.length > 0 && { heard: gathered.heard.map(storedPass) }),
+    ...(gathered.probes.length > 0 && { probes: [...gathered.probes] }),
     ...(gathered.logged.length > 0 && { firmwareLog: [...gathered.logged] }),
     request: requestDigest(task.condition),
     findings,
@@ -126,6 +128,7 @@ function findingsOf({ lamp, rig, condition }: ConditionTask, gathered: Gathered)
     commanded: gathered.commanded ?? nothing,
     selfReports: gathered.selfReports,
     heard: gathered.heard,
+    probes: tracksOf(gathered.probes),
   };
   return [
     ...answerFindings(gathered.answers, rig.decision.rule),

@@ -8,6 +8,7 @@ import type { SwitchWatch } from '../power/switch-watch.ts';
 import type { HeardPass } from '../records/heard-pass.ts';
 import type { LoggedPass } from '../records/logged-pass.ts';
 import type { PassRecords } from '../records/pass-records.ts';
+import type { ProbeOfPass } from '../records/probes-of-pass.ts';
 import type { RawRecord } from '../records/raw-record.ts';
 import { passDeviation } from './pass-deviation.ts';
 import type { SaidOfItself } from './self-reports.ts';
@@ -31,6 +32,8 @@ export class Gathered {
   readonly heard: HeardPass[] = [];
   /** What the firmware logged in each pass in which it did. */
   readonly logged: LoggedPass[] = [];
+  /** Variables of the firmware that were asked for, in each pass. */
+  readonly probes: ProbeOfPass[] = [];
   /** Instant of the bench's clock at which the stimulus of the pass under way began; null before that. */
   passBegan: number | null = null;
   #commanded: Commanded | null = null;

@@ -6,6 +6,7 @@ import { noEvidence } from '../../plan/reach/no-evidence.ts';
 import { rigLacks } from '../../plan/rig-lacks.ts';
 import type { ConditionResult, ConditionTask } from '../engine/lane.ts';
 import { loggedPass } from '../records/logged-pass.ts';
+import { probesOfPass } from '../records/probes-of-pass.ts';
 import { conditionResult, type Ending } from './condition-result.ts';
 import { Gathered } from './gathered.ts';
 import { runPass } from './run-pass.ts';
@@ -50,7 +51,9 @@ async function runPasses(
         await runPass(pass, plan.schedule, task, { bench, signal }, gathered);
       } finally {
         const zero = gathered.passBegan ?? bench.clock.now();
-        gathered.logged.push(...loggedPass(bench, { zero, solo: pass.solo }));
+        const place = { zero, solo: pass.solo };
+        gathered.logged.push(...loggedPass(bench, place));
+        gathered.probes.push(...probesOfPass(bench, condition, place));
         await bench.close();
       }
     }

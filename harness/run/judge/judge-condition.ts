@@ -151,7 +151,7 @@ function observation(
   observed: ObservedCondition,
 ): Observation {
   const modelled = metric.needs.model ? observed.modelled() : null;
-  const { records, colour, frames, commanded, selfReports } = observed;
+  const { records, colour, frames, commanded, selfReports, probes } = observed;
   const nowhere = { from: 0, to: 0 };
   const window = (name: string | undefined) => markWindow(commanded, name) ?? nowhere;
   return {
@@ -166,6 +166,7 @@ function observation(
     commanded: modelled ? timedByModel(commanded, modelled) : commanded,
     ...(modelled && { modelled }),
     ...(selfReports.length > 0 && { selfReports }),
+    ...(probes.length > 0 && { probes }),
     parameters: criterion.parameters,
   };
 }

@@ -9,6 +9,7 @@ import type {
   ColourReading,
   Commanded,
   Frame,
+  ProbeTrack,
   SelfReport,
   SignalRecord,
 } from '../../measure/observation.ts';
@@ -26,6 +27,7 @@ export interface ObservedCondition {
   readonly frames: readonly Frame[];
   readonly commanded: Commanded;
   readonly selfReports: readonly SelfReport[];
+  readonly probes: readonly ProbeTrack[];
   /** What a model of the lamp says of it; null where nothing tells what was sent. Told when it is first asked for. */
   modelled(): ModelledLamp | null;
   readonly calibration: readonly InputCalibration[];
@@ -39,14 +41,18 @@ export interface RecordedCondition {
   readonly commanded: Commanded;
   /** What the lamp said of itself; absent where it was not asked. */
   readonly selfReports?: readonly SelfReport[];
+  /** Variables of its firmware. */
+  readonly probes?: readonly ProbeTrack[];
   /** What was sent to it in each pass; none where the bench cannot tell. */
   readonly heard?: readonly HeardPass[];
 }
 
 export function observedCondition(
-  { waveforms, colour, frames, commanded, selfReports = [], heard = [] }: RecordedCondition,
+  recorded: RecordedCondition,
   { rig, lamp }: { readonly rig: Rig; readonly lamp: Lamp },
 ): ObservedCondition {
+  const { waveforms, colour, frames, commanded, selfReports = [], probes = [] } = recorded;
+  const { heard = [] } = recorded;
   const calibration = [
     ...waveforms.map((record) => calibrationOf(record, rig)),
     ...colourCalibration(colour, rig, lamp),
@@ -60,6 +66,7 @@ export function observedCondition(
     frames,
     commanded,
     selfReports,
+    probes,
     modelled: () => (told ??= modelledLamp(heard, lamp, { commanded, calibration })),
     calibration,
   };

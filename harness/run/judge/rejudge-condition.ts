@@ -8,6 +8,7 @@ import { rollUp } from '../../verdict/verdict.ts';
 import { worstReason } from '../condition/condition-result.ts';
 import { frameFrom, waveformFrom } from '../records/capture-record.ts';
 import { passFrom } from '../records/heard-pass.ts';
+import { tracksOf } from '../records/probes-of-pass.ts';
 import { firmwareRuns, lampAnswered } from './direct-findings.ts';
 import { judgeCondition } from './judge-condition.ts';
 import { observedCondition } from './observed-condition.ts';
@@ -43,6 +44,7 @@ export function rejudgeCondition(
     commanded: commandedOf(stored, lamp),
     selfReports: stored.selfReports ?? [],
     heard: (stored.heard ?? []).map(passFrom),
+    probes: tracksOf(stored.probes ?? []),
   };
   const observed = observedCondition(recorded, { lamp, rig });
   const findings = [

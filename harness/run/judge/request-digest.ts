@@ -7,10 +7,13 @@ export interface RequestDigest {
   readonly captures: string;
 }
 
-export function requestDigest({ stimulus, ambient, captures }: Condition): RequestDigest {
+export function requestDigest({ stimulus, ambient, captures, probes }: Condition): RequestDigest {
   // Records of earlier versions know of no air.
   const commanded = ambient ? { stimulus, ambient } : stimulus;
-  return { stimulus: digestOf(commanded), captures: digestOf(captures) };
+  return {
+    stimulus: digestOf(commanded),
+    captures: digestOf(probes ? { captures, probes } : captures),
+  };
 }
 
 function digestOf(value: unknown): string {

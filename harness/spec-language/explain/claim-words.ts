@@ -32,9 +32,7 @@ export function claimWords(
     ...timeLine(condition, lamp, columns),
     ...(lampTime(condition, lamp) > 0 ? [scaleWords, ''] : []),
     'What is recorded',
-    ...(condition.captures.length > 0
-      ? condition.captures.map((capture) => `  ${captureWords(capture)}`)
-      : ['  nothing: only answers are judged']),
+    ...recordedLines(condition),
     '',
     'What is judged',
     ...condition.criteria.flatMap(criterionLines),
@@ -73,6 +71,14 @@ function stepLines({ stimulus }: Condition, lamp: Lamp): string[] {
     now += lampTime({ stimulus: [step] }, lamp);
     return line;
   });
+}
+
+function recordedLines({ captures, probes = [] }: Condition): string[] {
+  const lines = [
+    ...captures.map((capture) => `  ${captureWords(capture)}`),
+    ...probes.map((name) => `  probe ${name} of the firmware, whenever it changes`),
+  ];
+  return lines.length > 0 ? lines : ['  nothing: only answers are judged'];
 }
 
 function captureWords(capture: CaptureRequest): string {

@@ -23,6 +23,7 @@ function observed(records: readonly SignalRecord[]): ObservedCondition {
     colour: [],
     frames: [],
     selfReports: [],
+    probes: [],
     modelled: () => null,
     commanded: {
       channels: lamp.channels.map((channel) => ({ ...channel, segments: [steady] })),

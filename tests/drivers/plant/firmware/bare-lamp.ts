@@ -113,6 +113,7 @@ export class BareLamp {
       charge: (instructions) => (this.instructions += instructions),
       memory: this.memory,
       log: () => {},
+      probe: () => {},
       wroteMemory: () => {},
     };
   }

@@ -14,7 +14,7 @@ test('every function of lamp-port.h is offered', async () => {
   const imports = names.map(([, name]) => `(import "env" "${name}" (func))`);
   expect(imports.length).toBeGreaterThan(15);
   const entries =
-    '(func (export "lamp_init")) (func (export "lamp_tick") (result i32) i32.const 1)';
+    '(memory (export "memory") 1) (func (export "lamp_init")) (func (export "lamp_tick") (result i32) i32.const 1)';
   const { style } = await loadFirmware(assembled(imports.join(' ') + entries), 'all.wasm');
   expect(style).toBe('ticks');
 });
