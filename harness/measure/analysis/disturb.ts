@@ -5,6 +5,7 @@ import type { Waveform } from '../waveform.ts';
 import { type ColouredNoise, colouredWaveform } from './coloured-waveform.ts';
 import { disturbedSamples, disturbedWaveform, type Noise } from './disturbed-waveform.ts';
 import { signalRecord } from './signal-record.ts';
+import { stretched } from './waveform-part.ts';
 
 /** A calibration error that one record is given: value' = value * gain + offset + noise, time' = time * stretch. */
 export interface Disturbance {
@@ -58,7 +59,7 @@ export function disturb(observation: Observation, select: Select): Observation {
 
 function disturbWaveform(waveform: Waveform, disturbance: Disturbance): Waveform {
   const { gain = 1, offset = 0, stretch = 1, noise, coloured, rounding, bow } = disturbance;
-  const straight = stretch === 1 ? waveform : { ...waveform, rate: waveform.rate / stretch };
+  const straight = stretch === 1 ? waveform : stretched(waveform, stretch);
   const timed = bow ? { ...straight, samples: bowed(straight.samples, bow) } : straight;
   const noisy = coloured ? drawn(colouredWaveform(timed, coloured)) : timed;
   const rounded = rounding ? drawn(roundedAgain(noisy, rounding)) : noisy;

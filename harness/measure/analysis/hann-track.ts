@@ -4,7 +4,7 @@ import { sampleAt, valueAt } from '../signal/samples.ts';
 import type { Waveform } from '../waveform.ts';
 import { blockwiseTrack, type TrackLayout } from './blockwise-track.ts';
 import { isDisturbed } from './disturbed-waveform.ts';
-import { lengthOf } from './waveform-part.ts';
+import { clockOf, lengthOf, samplesWithin } from './waveform-part.ts';
 
 /** Hann-weighted means of a waveform over time, in its unit. */
 export interface HannTrack {
@@ -23,11 +23,13 @@ export function hannTrack(
   step: number,
 ): HannTrack {
   const { rate, start } = waveform;
-  const stride = Math.max(1, Math.round(step * rate));
-  const wanted = Math.max(1, Math.round(width * rate));
+  const clock = clockOf(waveform);
+  const stride = Math.max(1, Math.round(step * clock.rate));
+  const wanted = Math.max(1, Math.round(width * clock.rate));
   const count = wanted >= 2 * stride ? Math.round(wanted / stride) * stride : wanted;
-  const first = Math.max(0, Math.ceil((from - start) * rate - 1e-6));
-  const last = Math.min(lengthOf(waveform), Math.floor((to - start) * rate + 1e-6)) - count;
+  const within = samplesWithin({ ...clock, length: lengthOf(waveform) }, from, to);
+  const { first } = within;
+  const last = within.last - count;
   const windows = Math.max(0, Math.floor((last - first) / stride) + 1);
   const values =
     count % stride === 0 && count > stride

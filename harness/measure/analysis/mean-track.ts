@@ -3,7 +3,7 @@ import { sampleAt, valueAt } from '../signal/samples.ts';
 import type { Waveform } from '../waveform.ts';
 import type { HannTrack } from './hann-track.ts';
 import { linearFigures } from './linear-figures.ts';
-import { lengthOf } from './waveform-part.ts';
+import { clockOf, lengthOf, samplesWithin } from './waveform-part.ts';
 
 /** Plain means of a waveform over time, in its unit. */
 export interface MeanTrack extends HannTrack {
@@ -19,10 +19,12 @@ export function meanTrack(
   perWidth: number,
 ): MeanTrack {
   const { rate, start } = waveform;
-  const count = Math.max(1, Math.round(width * rate));
+  const clock = clockOf(waveform);
+  const count = Math.max(1, Math.round(width * clock.rate));
   const stride = Math.max(1, Math.floor(count / perWidth));
-  const first = Math.max(0, Math.ceil((from - start) * rate - 1e-6));
-  const last = Math.min(lengthOf(waveform), Math.floor((to - start) * rate + 1e-6)) - count;
+  const within = samplesWithin({ ...clock, length: lengthOf(waveform) }, from, to);
+  const { first } = within;
+  const last = within.last - count;
   const places = Math.max(0, Math.floor((last - first) / stride) + 1);
   const values = linearFigures(
     waveform,

@@ -36,16 +36,18 @@ export function smoothingParameter(seconds: number): Parameter {
 /** Averages that a statement about steadiness needs. */
 const fewest = 10;
 
+const allOfIt = { from: Number.NEGATIVE_INFINITY, to: Number.POSITIVE_INFINITY };
+
 /** Averages over the window, half a smoothing apart; the level has to be above their noise. */
 export function averagesIn(observation: Observation): Averages | NotMeasurable {
   const waveform = soundPart(observation, lightNeed);
   if (!isMeasurable(waveform)) return waveform;
-  const { rate, start } = waveform;
+  const { rate } = waveform;
   const width = Math.max(Number(observation.parameters['smoothing'] ?? 0.05), 1 / rate);
   const length = duration(waveform);
   const needed = ((fewest + 1) / 2) * width;
   if (length < needed) return notMeasurable('too-short', { found: length, needed, unit: 's' });
-  const track = hannTrack(waveform, { from: start, to: start + length }, width, width / 2);
+  const track = hannTrack(waveform, allOfIt, width, width / 2);
   const mean = track.values.reduce((sum, value) => sum + value, 0) / track.values.length;
   const noise = (hannNoise * quietNoise(waveform)) / Math.sqrt(track.width * rate);
   if (!(mean > 3 * (noise / Math.sqrt(track.values.length)))) {

@@ -32,7 +32,7 @@ export const fadeOvershoot: Metric = {
     },
   ],
   source: 'ieee-181',
-  blindTo: ['scale', 'offset'],
+  blindTo: ['scale'],
   statesNoise: true,
   compute(observation, { evidence = true } = {}) {
     const fade = observedFade(observation);
