@@ -47,15 +47,28 @@ const swallowed = 0.97;
 function spread(differences: Float64Array, step: number): number {
   const median = quickselect(differences, differences.length >> 1);
   if (step <= 0) return median / normalQuantile(0.75);
-  const upper = (Math.round(median / step) + 0.5) * step;
-  const borders = [upper, ...(upper > step ? [upper - step] : [])].map((border) => ({
-    border,
-    below: partBelow(differences, border),
-  }));
-  const { border, below } = borders.reduce((a, b) =>
-    Math.abs(b.below - 0.5) < Math.abs(a.below - 0.5) ? b : a,
-  );
-  return below >= swallowed ? 0 : border / normalQuantile((1 + below) / 2);
+  let border = (Math.round(median / step) + 0.5) * step;
+  let below = partBelow(differences, border);
+  if (border > step) {
+    const lower = partBelow(differences, border - step);
+    if (Math.abs(lower - 0.5) < Math.abs(below - 0.5)) {
+      border -= step;
+      below = lower;
+    }
+  }
+  return below >= swallowed ? 0 : border / quantileOf(below);
+}
+
+/** By the part that lies within: thousands of stretches have one of a few dozen. */
+const quantiles = new Map<number, number>();
+
+/** So many standard deviations on either side of the mean this part of normal values lies. */
+function quantileOf(part: number): number {
+  const known = quantiles.get(part);
+  if (known !== undefined) return known;
+  const quantile = normalQuantile((1 + part) / 2);
+  quantiles.set(part, quantile);
+  return quantile;
 }
 
 function partBelow(values: Float64Array, border: number): number {

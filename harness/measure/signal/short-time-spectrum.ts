@@ -29,8 +29,9 @@ export function shortTimeSpectra(
   const least = clear * noise * Math.sqrt(weights.reduce((sum, each) => sum + each * each, 0));
   const times: number[] = [];
   const frames: Float64Array[] = [];
+  const part = new Float64Array(count);
   for (let first = 0; first + count <= samples.length; first += hop) {
-    const part = Float64Array.from({ length: count }, (_, k) => sampleAt(samples, first + k));
+    for (let k = 0; k < count; k++) part[k] = sampleAt(samples, first + k);
     times.push((first + hop) / rate);
     frames.push(amplitudes(part, weights, fft, least));
   }
@@ -46,32 +47,44 @@ function amplitudes(
   fft: RealFft,
   least: number,
 ): Float64Array {
-  const mean = part.reduce((sum, value) => sum + value, 0) / part.length;
-  if (!(mean > 0)) return new Float64Array(fft.bins);
-  const { re, im } = fft.forward(levelled(part).map((value, k) => value * valueAt(weights, k)));
-  return re.map((value, k) => {
-    const size = Math.hypot(value, valueAt(im, k));
-    return size > least ? (2 * size) / mean : 0;
-  });
+  let sum = 0;
+  for (let k = 0; k < part.length; k++) sum += valueAt(part, k);
+  const mean = sum / part.length;
+  const found = new Float64Array(fft.bins);
+  if (!(mean > 0)) return found;
+  const level = levelled(part);
+  for (let k = 0; k < level.length; k++) level[k] = valueAt(level, k) * valueAt(weights, k);
+  const { re, im } = fft.forward(level);
+  for (let k = 0; k < found.length; k++) {
+    const size = Math.hypot(valueAt(re, k), valueAt(im, k));
+    if (size > least) found[k] = (2 * size) / mean;
+  }
+  return found;
 }
 
 /** Without its mean, slope and bend: orthogonal polynomials of the second degree and below. */
 function levelled(part: Float64Array): Float64Array {
   const count = part.length;
   // The mean of t² over the places, so that no term has a part of another.
-  const bend = (1 - 1 / count ** 2) / 3;
-  const place = (k: number): number => (2 * (k + 0.5)) / count - 1;
-  const terms = [() => 1, (t: number) => t, (t: number) => t * t - bend];
-  const sizes = terms.map((term) => {
-    let [along, square] = [0, 0];
-    for (let k = 0; k < count; k++) {
-      const value = term(place(k));
-      along += value * valueAt(part, k);
-      square += value * value;
-    }
-    return along / square;
-  });
-  return part.map((value, k) =>
-    terms.reduce((left, term, n) => left - (sizes[n] ?? 0) * term(place(k)), value),
-  );
+  const middle = (1 - 1 / count ** 2) / 3;
+  let [mean, slope, slopes, bend, bends] = [0, 0, 0, 0, 0];
+  for (let k = 0; k < count; k++) {
+    const value = valueAt(part, k);
+    const t = (2 * (k + 0.5)) / count - 1;
+    const b = t * t - middle;
+    mean += value;
+    slope += t * value;
+    slopes += t * t;
+    bend += b * value;
+    bends += b * b;
+  }
+  mean /= count;
+  slope /= slopes;
+  bend /= bends;
+  const left = new Float64Array(count);
+  for (let k = 0; k < count; k++) {
+    const t = (2 * (k + 0.5)) / count - 1;
+    left[k] = valueAt(part, k) - mean - slope * t - bend * (t * t - middle);
+  }
+  return left;
 }

@@ -12,7 +12,7 @@ export interface SlowCourse {
   readonly passed: (frequency: number) => number;
 }
 
-/** Boxcars one after another. */
+/** Boxcars one after another, as `thriceSmoothed` has them. */
 const passes = 3;
 /** Fifty a period of the fastest slow sine. */
 const points = 256;
@@ -46,14 +46,17 @@ function weighted(samples: Samples, first: number, kernel: Float64Array): number
   return sum;
 }
 
+/**
+ * Three equal boxcars one after another: how many of the width³ ways have each sum (of three numbers 0 … width - 1), as a part of all;
+ * whole numbers of quadratic course, by thirds.
+ */
 function thriceSmoothed(width: number): Float64Array {
-  let kernel = Float64Array.of(1);
-  for (let pass = 0; pass < passes; pass++) {
-    const next = new Float64Array(kernel.length + width - 1);
-    for (let k = 0; k < kernel.length; k++)
-      for (let d = 0; d < width; d++)
-        next[k + d] = valueAt(next, k + d) + valueAt(kernel, k) / width;
-    kernel = next;
+  const kernel = new Float64Array(3 * width - 2);
+  const all = width ** 3;
+  for (let k = 0; k < kernel.length; k++) {
+    const from = (start: number): number =>
+      k < start ? 0 : ((k - start + 1) * (k - start + 2)) / 2;
+    kernel[k] = (from(0) - 3 * from(width) + 3 * from(2 * width)) / all;
   }
   return kernel;
 }
