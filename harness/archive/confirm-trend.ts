@@ -50,7 +50,7 @@ async function toldBy(
     const record =
       state === 'sealed' && read
         ? await read(path)
-        : (await readRun(path, { hashed: false })).record;
+        : (await readRun(path, { hashed: false, curves: false })).record;
     const { id, startedAt: started, lamp } = record;
     const lines = new Map(findingLines(record).map((line) => [findingKey(line), line]));
     return { at: { id, started, build: lamp.build }, lines };

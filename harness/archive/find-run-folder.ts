@@ -2,7 +2,7 @@ import { readdir, realpath, stat } from 'node:fs/promises';
 import { basename, join, resolve } from 'node:path';
 import { ArchiveError, fileSystemError } from './archive-error.ts';
 import { isRunFolderName } from './folder-name.ts';
-import { readRecordFile, recordFile } from './record-file.ts';
+import { readSlimRecord, recordFile } from './record-file.ts';
 
 /** Names of the run folders of an archive, oldest first; none where the archive does not exist yet. */
 export async function listRunFolders(root: string): Promise<string[]> {
@@ -87,7 +87,7 @@ function fits(name: string, text: string): boolean {
 async function hasId(folder: string, name: string, text: string): Promise<boolean> {
   const short = shortIdIn(name);
   if (text.length <= short.length || !text.startsWith(short)) return true;
-  return (await readRecordFile(folder)).id.startsWith(text);
+  return (await readSlimRecord(folder)).id.startsWith(text);
 }
 
 function shortIdIn(name: string): string {

@@ -3,7 +3,7 @@ import { join } from 'node:path';
 import { promisify } from 'node:util';
 import * as z from 'zod';
 import { type ConditionRecord, conditionSchema } from '../record/run-record.ts';
-import { type StoredFile, sha256 } from './manifest.ts';
+import type { StoredFile } from './manifest.ts';
 import { readPlainFile } from './plain-file.ts';
 
 /** What is known while a run goes on: one line per finished condition. Removed at the seal. */
@@ -14,13 +14,6 @@ export interface JournalEntry {
   readonly condition: ConditionRecord;
   /** The captures that the condition rests on, with their hashes. */
   readonly files: readonly StoredFile[];
-}
-
-/** Bytes of a journal, `to` excluded, and their hash: they lie on a disk where others may write as well. */
-export interface JournalSpan {
-  readonly from: number;
-  readonly to: number;
-  readonly sha256: string;
 }
 
 const entrySchema = z.strictObject({
@@ -55,10 +48,9 @@ export class Journal {
   }
 
   /**
-   * When it returns, the line survives a kill; the answer tells where in the journal the condition stands. Throws when
-   * it could not be written, or an earlier one not flushed.
+   * When it returns, the line survives a kill. Throws when it could not be written, or an earlier one not flushed.
    */
-  append({ spec, condition, files }: JournalEntry): JournalSpan {
+  append({ spec, condition, files }: JournalEntry): void {
     if (this.#failure) throw this.#failure.error;
     const head = Buffer.from(`{"journal":1,"spec":${JSON.stringify(spec)},"condition":`);
     const body = Buffer.from(JSON.stringify(condition));
@@ -72,11 +64,9 @@ export class Journal {
       cutOff(this.#file, this.#end);
       throw error;
     }
-    const from = this.#end + head.length;
     this.#end += line.length;
     if (this.#flush !== null) this.#flushAgain = true;
     else this.#flush = this.#flushAll();
-    return { from, to: from + body.length, sha256: sha256(body) };
   }
 
   async #flushAll(): Promise<void> {

@@ -1,6 +1,6 @@
 import type { RunRecord } from '../record/run-record.ts';
 import { readManifest } from './manifest.ts';
-import { readRecordFile } from './record-file.ts';
+import { readRecordFile, readSlimRecord } from './record-file.ts';
 import { recoverRun } from './recover-run.ts';
 
 export interface StoredRun {
@@ -14,14 +14,16 @@ export interface StoredRun {
 
 /**
  * Any stored run, finished or cut off. It does not check the hashes of a sealed one: `verifyRun` does. Those of an
- * unsealed one are, unless `hashed` is false (for a list, which must not read the captures of a run in progress each time).
+ * unsealed one are, unless `hashed` is false (for a list, which must not read the captures of a run in progress each time). With
+ * `curves` false, charts and commanded light may be missing: nine tenths of a record, which only pictures and explanations need.
  */
 export async function readRun(
   folder: string,
-  { hashed = true }: { readonly hashed?: boolean } = {},
+  { hashed = true, curves = true }: { readonly hashed?: boolean; readonly curves?: boolean } = {},
 ): Promise<StoredRun> {
   if (await readManifest(folder)) {
-    return { folder, record: await readRecordFile(folder), sealed: true, dropped: [] };
+    const read = curves ? readRecordFile : readSlimRecord;
+    return { folder, record: await read(folder), sealed: true, dropped: [] };
   }
   const { record, dropped } = await recoverRun(folder, { hashed });
   return { folder, record, sealed: false, dropped };

@@ -1,8 +1,10 @@
 import { randomUUID } from 'node:crypto';
 import { join } from 'node:path';
+import { withCurves } from '../record/curves.ts';
 import { parseRunRecord } from '../record/parse-run-record.ts';
-import type { ConditionRecord, RunRecord } from '../record/run-record.ts';
+import type { RunRecord } from '../record/run-record.ts';
 import { ArchiveError } from './archive-error.ts';
+import { curvesFile, readCurvesFile } from './curves-file.ts';
 import { otherRunsFolder } from './folder-name.ts';
 import { openPlainFile, readPlainFile } from './plain-file.ts';
 
@@ -15,12 +17,9 @@ export function recordText(record: RunRecord): string {
 
 /**
  * The same as bytes, condition by condition: one letter outside Latin-1 doubles the memory of a whole text and makes its
- * encoding slow. `written` gives the bytes of a condition's JSON where they are known already.
+ * encoding slow.
  */
-export function recordBytes(
-  record: RunRecord,
-  written: (spec: string, condition: ConditionRecord) => Uint8Array | undefined = () => undefined,
-): Uint8Array {
+export function recordBytes(record: RunRecord): Uint8Array {
   const place = randomUUID();
   const specs = record.specs.map((spec, index) => ({ ...spec, conditions: `${place} ${index}` }));
   const outline = recordText({ ...record, specs } as unknown as RunRecord);
@@ -29,10 +28,9 @@ export function recordBytes(
     if (index % 2 === 0) return [Buffer.from(piece)];
     const found = record.specs[Number(piece)];
     if (!found) return [];
-    const { spec, conditions } = found;
-    const parts = conditions.flatMap((condition, k) => [
+    const parts = found.conditions.flatMap((condition, k) => [
       ...(k === 0 ? [] : [Buffer.from(',')]),
-      written(spec, condition) ?? Buffer.from(JSON.stringify(condition)),
+      Buffer.from(JSON.stringify(condition)),
     ]);
     return [Buffer.from('['), ...parts, Buffer.from(']')];
   });
@@ -46,8 +44,23 @@ function ofItsFolder(folder: string, record: RunRecord): RunRecord {
   return record;
 }
 
-/** `run.json` of a folder, held against its schema and the folder's name. */
+/** The record of a folder, with the curves that lie beside it. */
 export async function readRecordFile(folder: string): Promise<RunRecord> {
+  const record = await readSlimRecord(folder);
+  // What is unfinished is a header, whatever lies beside it: its conditions are in the journal.
+  if (record.ended === 'unfinished') return record;
+  const curves = await readCurvesFile(folder, record.id);
+  if (curves === null) return record;
+  try {
+    return withCurves(record, curves);
+  } catch (error) {
+    const sentence = `${join(folder, curvesFile)} does not belong to ${recordFile}: ${(error as Error).message}`;
+    throw new ArchiveError('damaged', sentence, { cause: error });
+  }
+}
+
+/** `run.json` of a folder, held against its schema and the folder's name: without charts and commanded light, but in runs of earlier versions. */
+export async function readSlimRecord(folder: string): Promise<RunRecord> {
   const path = join(folder, recordFile);
   let text: string;
   try {
@@ -82,7 +95,7 @@ const headPiece = 1 << 18;
  */
 export async function readRecordHead(folder: string): Promise<RunRecord> {
   const head = await bytesBefore(join(folder, recordFile), claimsMark);
-  if (head === null) return readRecordFile(folder);
+  if (head === null) return readSlimRecord(folder);
   try {
     const parsed = parseRunRecord(JSON.parse(`${head.toString('utf8')},"specs":[]}`));
     if (parsed.ok) return ofItsFolder(folder, parsed.record);
@@ -90,7 +103,7 @@ export async function readRecordHead(folder: string): Promise<RunRecord> {
     if (!(error instanceof SyntaxError)) throw error;
   }
   // Somebody else wrote it, or something is wrong, which the whole says best.
-  return readRecordFile(folder);
+  return readSlimRecord(folder);
 }
 
 async function bytesBefore(path: string, mark: Buffer): Promise<Buffer | null> {

@@ -1,6 +1,7 @@
 import { lstat, readdir, rename, rm, rmdir } from 'node:fs/promises';
 import { join } from 'node:path';
-import { conditionId, runFolderName } from '../record/ids.ts';
+import { curvesOf, withoutCurves } from '../record/curves.ts';
+import { runFolderName } from '../record/ids.ts';
 import { isStored } from '../record/kept-captures.ts';
 import type { CaptureRecord, ConditionRecord, RunRecord } from '../record/run-record.ts';
 import { conditionSchema, runRecordSchema } from '../record/run-record.ts';
@@ -10,7 +11,8 @@ import { asideFolder, removeLeftovers } from './aside-folder.ts';
 import { entriesOf } from './broken-files.ts';
 import { filesOfCapture, isCaptureName, writeCapture } from './capture-file.ts';
 import type { Codes } from './code-residuals.ts';
-import { Journal, type JournalSpan, journalFile } from './journal.ts';
+import { curvesFile, encodeCurves } from './curves-file.ts';
+import { Journal, journalFile } from './journal.ts';
 import { makeFolder } from './make-folder.ts';
 import {
   type Manifest,
@@ -23,7 +25,6 @@ import {
   sha256File,
   signoffsFolder,
 } from './manifest.ts';
-import { readPlainFile } from './plain-file.ts';
 import { recordBytes, recordFile, recordText } from './record-file.ts';
 import { recoverRun } from './recover-run.ts';
 import { clearRunning, type RunningCondition, writeRunning } from './running-now.ts';
@@ -116,8 +117,6 @@ class Writer implements RunFolder {
   readonly #specs: ReadonlySet<string>;
   readonly #journal: Journal;
   readonly #files: Map<string, StoredFile>;
-  /** Where in the journal the conditions stand that this writer saved, by conditionId. */
-  readonly #written = new Map<string, JournalSpan>();
   readonly #flushing = new Set<Promise<void>>();
   #flushFailure: { readonly error: unknown } | null = null;
   #closed = false;
@@ -176,8 +175,7 @@ class Writer implements RunFolder {
     if (!parsed.success) throw badRecord(`condition ${condition.key} of ${spec}`, parsed.error);
     const files = condition.captures.filter(isStored).flatMap(({ file }) => this.#filesOf(file));
     try {
-      const span = this.#journal.append({ spec, condition: parsed.data, files });
-      this.#written.set(conditionId(spec, condition), span);
+      this.#journal.append({ spec, condition: parsed.data, files });
     } catch (error) {
       throw fileSystemError(error, `storing condition ${condition.key} of ${spec}`);
     }
@@ -199,7 +197,8 @@ class Writer implements RunFolder {
       if (this.#flushFailure) throw this.#flushFailure.error;
       await flushFolder(join(this.path, 'captures'));
       for (const report of reports) await this.#write(safeFileName(report.name), report.content);
-      await this.#write(recordFile, await this.#recordBytes(storable));
+      await this.#write(curvesFile, encodeCurves(this.id, curvesOf(storable)));
+      await this.#write(recordFile, recordBytes(withoutCurves(storable)));
       await rm(join(this.path, journalFile), { force: true });
       await removeStrays(this.path, new Set(this.#files.keys()));
       await this.#adopt();
@@ -228,16 +227,6 @@ class Writer implements RunFolder {
     const bytes = typeof content === 'string' ? Buffer.from(content) : content;
     await writeFileWhole(join(this.path, name), bytes);
     this.#files.set(name, { file: name, bytes: bytes.length, sha256: sha256(bytes) });
-  }
-
-  /** What the journal tells of a condition needs no second rendering, as long as it is what was written there. */
-  async #recordBytes(record: RunRecord): Promise<Uint8Array> {
-    const journal = await readPlainFile(join(this.path, journalFile)).catch(() => Buffer.alloc(0));
-    return recordBytes(record, (spec, condition) => {
-      const span = this.#written.get(conditionId(spec, condition));
-      const bytes = span && journal.subarray(span.from, span.to);
-      return bytes && sha256(bytes) === span.sha256 ? bytes : undefined;
-    });
   }
 
   /** Seals along what else lies there: a person's note, or a report of an attempt that was cut off. */

@@ -16,7 +16,7 @@ import {
 } from './ledger-entries.ts';
 import { manifestFile, parseManifest, sha256, signoffsFolder } from './manifest.ts';
 import { readPlainFile } from './plain-file.ts';
-import { readRecordFile } from './record-file.ts';
+import { readSlimRecord } from './record-file.ts';
 import { recordProblems } from './record-problems.ts';
 import type { SigningKey } from './signing-key.ts';
 import { releaseSuffix, signoffEntries, testResultSuffix } from './signoff-files.ts';
@@ -72,7 +72,7 @@ export async function signRun(folder: string, request: SignRequest): Promise<str
     const files = broken.map((one) => `${one.file} (${harmWord(one)})`).join(', ');
     throw new SignRefusal(`the run is not as it was stored: ${files}; measure again`);
   }
-  const record = await readRecordFile(folder);
+  const record = await readSlimRecord(folder);
   if (record.ended !== 'complete') {
     const text = `the run ended ${record.ended}: only a complete run can be signed; finish it with evenfall run --resume`;
     throw new SignRefusal(text);

@@ -105,7 +105,7 @@ async function loadRun(root: string, folder: string): Promise<LoadedRun> {
   const path = join(root, folder);
   // Before the record: what is written in between is then read next time.
   const bytes = journalBytes(path);
-  const { record, sealed } = await readRun(path, { hashed: false });
+  const { record, sealed } = await readRun(path, { hashed: false, curves: false });
   return {
     record,
     place: { folder, sealed, journalBytes: bytes, decision: await lastDecision(path) },

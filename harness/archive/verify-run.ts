@@ -9,7 +9,7 @@ import type { HashFile } from './digest-cache.ts';
 import { type Manifest, manifestFile, parseManifest, sha256 } from './manifest.ts';
 import { readPlainFile } from './plain-file.ts';
 import type { Policy } from './policy.ts';
-import { readRecordFile, recordFile } from './record-file.ts';
+import { readSlimRecord, recordFile } from './record-file.ts';
 import { recordProblems } from './record-problems.ts';
 import { type Decided, decisionOf, type RunDecision } from './run-decision.ts';
 
@@ -125,7 +125,7 @@ async function readSeal(folder: string): Promise<Seal> {
 async function readRecord(
   folder: string,
   manifest: Manifest | null,
-  { record: read = readRecordFile }: Reading,
+  { record: read = readSlimRecord }: Reading,
 ): Promise<{ readonly record: RunRecord | null; readonly problems: readonly Problem[] }> {
   let record: RunRecord;
   try {

@@ -43,7 +43,7 @@ const axis = z.strictObject({
   shown: z.string().optional(),
   scale: z.enum(['linear', 'log']),
 });
-const chart = z.strictObject({
+export const chartSchema = z.strictObject({
   kind: z.enum(['waveform', 'spectrum', 'path', 'arrivals', 'bands', 'curve', 'spectrogram']),
   title: z.string(),
   x: axis,
@@ -59,7 +59,8 @@ const chart = z.strictObject({
   marks: z.array(z.strictObject({ at: finite, label: z.string() })),
 });
 const evidence = z.strictObject({
-  charts: z.array(chart),
+  /** Of a sealed run they lie in `curves.bin`, and `run.json` has none. */
+  charts: z.array(chartSchema),
   notes: z.record(z.string(), z.union([finite, z.string()])),
 });
 const contribution = z.strictObject({ name: z.string(), standard: finite });
@@ -266,7 +267,7 @@ const segments = z
   });
 
 /** What the light ought to have done, per channel: [from, to, level at from, level at to]; enough to judge again. */
-const commandedSchema = z.array(
+export const commandedSchema = z.array(
   z.strictObject({
     channel: z.string(),
     segments,
@@ -362,6 +363,7 @@ export const conditionSchema = z.strictObject({
   switch: switchSchema.optional(),
   /** Of the chamber; absent where the rig has none. */
   ambient: ambientSchema.optional(),
+  /** Of a sealed run it lies in `curves.bin`. */
   commanded: commandedSchema.optional(),
   /** One a pass, where a criterion holds the lamp against a model of it; `solo`: only that channel was lit. */
   heard: z

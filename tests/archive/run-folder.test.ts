@@ -111,6 +111,7 @@ describe('a finished run', () => {
       'captures/0000-light.npy',
       'captures/0001-light.json',
       'captures/0001-light.npy',
+      'curves.bin',
       'junit.xml',
       'run.json',
     ]);

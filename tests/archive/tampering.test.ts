@@ -32,7 +32,7 @@ describe('a signed run', () => {
   it('is accepted with the public key alone', async () => {
     const { folder, mira } = await signedRun(scratch());
     const verified = await verifyRun(folder, [mira.public]);
-    expect(verified).toMatchObject({ accepted: true, problems: [], files: 5 });
+    expect(verified).toMatchObject({ accepted: true, problems: [], files: 6 });
     expect(verified.signoffs[0]!.predicate).toMatchObject({
       signer: { name: 'Mira', key: mira.id },
       decision: 'release',
@@ -44,7 +44,7 @@ describe('a signed run', () => {
   it('is refused with the right file named, whichever file loses a bit', async () => {
     const { folder, mira } = await signedRun(scratch());
     const files = filesOf(folder);
-    expect(files).toHaveLength(8);
+    expect(files).toHaveLength(9);
     for (const file of files) {
       const path = join(folder, file);
       const { size } = statSync(path);

@@ -151,7 +151,7 @@ describe('reading', () => {
     const page = await open('/');
     await page.locator('.row .name').first().click();
     expect(await page.textContent('main')).toContain(
-      'All 2 files are unchanged since they were sealed.',
+      'All 3 files are unchanged since they were sealed.',
     );
     await page.getByRole('link', { name: /^In a crossfade/ }).click();
     await page.waitForURL(/\/page#claim-/);

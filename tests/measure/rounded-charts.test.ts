@@ -23,6 +23,17 @@ describe('roundedCharts', () => {
     expect(rounded([1.23456789e-9, 0, 98765.4321], 'log')).toEqual([1.23457e-9, 0, 98765.4]);
   });
 
+  it('keeps a ten-thousandth of the height, or five digits of it', () => {
+    const height = (scale: 'linear' | 'log') => {
+      const axis = { label: '', unit: '1', scale } as const;
+      const lines = [{ name: '', role: 'measured', x: [0, 1], y: [1.23456789, 2.5] }] as const;
+      const chart: Chart = { kind: 'curve', title: '', x: axis, y: axis, lines, marks: [] };
+      return roundedCharts([chart])[0]!.lines[0]!.y;
+    };
+    expect(height('linear')).toEqual([1.2346, 2.5]);
+    expect(height('log')).toEqual([1.2346, 2.5]);
+  });
+
   it('leaves what is no number and what no power of ten reaches', () => {
     expect(rounded([Number.NaN, 1e300, 2e-300], 'log')).toEqual([Number.NaN, 1e300, 2e-300]);
   });

@@ -56,7 +56,7 @@ async function exportRun(run: string, options: Options, io: Io): Promise<void> {
     throw new Complaint('usage', sentence);
   }
   const folder = await findRunFolder(options.reports, run);
-  const { record } = await readCheckedRun(folder, io);
+  const { record } = await readCheckedRun(folder, io, { curves: false });
   const all = capturesOf(record);
   refuseLeftAway(options.capture, all);
   const captures = all.filter(isStored);

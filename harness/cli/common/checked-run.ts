@@ -15,13 +15,17 @@ export interface CheckedRun extends StoredRun {
  * A stored run with every byte of it held against its seal. What is not as it was is said on stderr; an altered run makes the
  * command end with 77, whatever it shows.
  */
-export async function readCheckedRun(folder: string, io: Io): Promise<CheckedRun> {
+export async function readCheckedRun(
+  folder: string,
+  io: Io,
+  options: { readonly curves?: boolean } = {},
+): Promise<CheckedRun> {
   const seal = await checkSeal(folder);
   const warning = sealWarning(seal);
   if (warning !== null) io.stderr(`evenfall: ${folder}: ${warning}\n`);
   if (seal.state === 'altered') io.exitCode = exitCodes.refused;
   try {
-    return { ...(await readRun(folder)), warning };
+    return { ...(await readRun(folder, options)), warning };
   } catch (error) {
     // A record that cannot be read any more is no mistake in a file that somebody wrote.
     if (!(error instanceof ArchiveError) || seal.state !== 'altered') throw error;

@@ -67,7 +67,7 @@ async function signOne(run: string, options: Options, io: Io): Promise<void> {
   const { as: name, meaning } = options;
   mustBeSayable({ name, meaning });
   const folder = await findRunFolder(options.reports, run);
-  const { record } = await readRun(folder);
+  const { record } = await readRun(folder, { curves: false });
   io.stderr(`${aboutRun(record)}\n`);
   const { key: keyFile, unencryptedKey, policy, ledger } = options;
   const { protection } = await readKeyFile(keyFile, { unencrypted: unencryptedKey });

@@ -1,18 +1,19 @@
 import { stat } from 'node:fs/promises';
 import { join } from 'node:path';
-import { readRecordFile, recordFile } from '../../archive/record-file.ts';
+import { readRecordFile, readSlimRecord, recordFile } from '../../archive/record-file.ts';
+import { withoutCurves } from '../../record/curves.ts';
 import type { RunRecord } from '../../record/run-record.ts';
 
 /** Records by their folders, each as long as its file does not change; a map is in the order of insertion. */
 class RecordCache {
   readonly #most: number;
-  readonly #keep: (record: RunRecord) => RunRecord;
+  readonly #readFile: (folder: string) => Promise<RunRecord>;
   readonly #known = new Map<string, { readonly mark: string; readonly record: RunRecord }>();
 
-  /** `most` records, or what `keep` leaves of each. */
-  constructor(most: number, keep: (record: RunRecord) => RunRecord) {
+  /** `most` records, as `readFile` reads them. */
+  constructor(most: number, readFile: (folder: string) => Promise<RunRecord>) {
     this.#most = most;
-    this.#keep = keep;
+    this.#readFile = readFile;
   }
 
   async read(folder: string, now: number): Promise<RunRecord> {
@@ -23,7 +24,7 @@ class RecordCache {
       this.#known.set(folder, known);
       return known.record;
     }
-    const record = this.#keep(await readRecordFile(folder));
+    const record = await this.#readFile(folder);
     // A file that is changed while it is read, or just was, is read again next time.
     if (mark !== null && mark === (await markOf(folder, now)))
       this.#known.set(folder, { mark, record });
@@ -33,9 +34,9 @@ class RecordCache {
 }
 
 /** A record of a full run takes some hundred megabytes of memory, and a second to read. */
-const whole = new RecordCache(3, (record) => record);
+const whole = new RecordCache(3, readRecordFile);
 /** Without its charts it takes one or two. */
-const slim = new RecordCache(100, withoutCharts);
+const slim = new RecordCache(100, async (folder) => withoutCurves(await readSlimRecord(folder)));
 
 /** The record of a sealed run; cached as long as its file does not change. */
 export function sealedRecord(folder: string, now = Date.now()): Promise<RunRecord> {
@@ -45,20 +46,6 @@ export function sealedRecord(folder: string, now = Date.now()): Promise<RunRecor
 /** The same without charts and commanded light, for pages over many runs. */
 export function slimRecord(folder: string, now = Date.now()): Promise<RunRecord> {
   return slim.read(folder, now);
-}
-
-function withoutCharts(record: RunRecord): RunRecord {
-  const specs = record.specs.map((spec) => ({
-    ...spec,
-    conditions: spec.conditions.map(({ commanded: _commanded, ...condition }) => ({
-      ...condition,
-      findings: condition.findings.map((finding) => ({
-        ...finding,
-        evidence: { charts: [], notes: finding.evidence.notes },
-      })),
-    })),
-  }));
-  return { ...record, specs };
 }
 
 /** Null where the file is missing, or too young for its times to tell every change apart. */

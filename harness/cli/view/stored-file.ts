@@ -26,7 +26,7 @@ export function sendStoredFile(desk: Desk): Handler<Served> {
   return async (c) => {
     const name = c.req.param('file') ?? '';
     const bytes = await sealedBytes(desk, c.req.param('run') ?? '', name);
-    const binary = /\.(codes|npy)$/.test(name);
+    const binary = /\.(bin|codes|npy)$/.test(name);
     const last = name.slice(name.lastIndexOf('/') + 1);
     return send(c, bytes, {
       'Content-Type': binary ? 'application/octet-stream' : 'text/plain; charset=utf-8',

@@ -1,9 +1,14 @@
 import type { Axis, Chart } from '../evidence.ts';
 
-/** Steps over the width of a linear axis: a hundred times finer than a screen's. */
-const steps = 5;
-/** Significant digits on a logarithmic axis. */
-const digits = 6;
+/** Decimals of a step over the width of a linear axis; a logarithmic one has one significant digit more. */
+interface Finest {
+  readonly decimals: number;
+}
+
+/** A hundred times finer than a screen's: instants are told apart, and evenly spaced ones stay so. */
+const across: Finest = { decimals: 5 };
+/** Ten times finer: what is measured has noise, which takes nearly all of the room. */
+const upwards: Finest = { decimals: 4 };
 
 /**
  * Charts with coordinates no finer than anybody can see, which makes a stored run half as large. The captures keep what
@@ -14,14 +19,15 @@ export function roundedCharts(charts: readonly Chart[]): Chart[] {
     ...chart,
     lines: chart.lines.map((line) => ({
       ...line,
-      x: rounded(line.x, chart.x),
-      y: rounded(line.y, chart.y),
+      x: rounded(line.x, chart.x, across),
+      y: rounded(line.y, chart.y, upwards),
     })),
   }));
 }
 
-function rounded(values: readonly number[], { scale }: Axis): readonly number[] {
-  if (scale === 'log') return values.map((value) => nearest(value, digits - 1 - decade(value)));
+function rounded(values: readonly number[], { scale }: Axis, finest: Finest): readonly number[] {
+  if (scale === 'log')
+    return values.map((value) => nearest(value, finest.decimals - decade(value)));
   let [low, high] = [Number.POSITIVE_INFINITY, Number.NEGATIVE_INFINITY];
   for (const value of values) {
     if (value < low) low = value;
@@ -29,7 +35,7 @@ function rounded(values: readonly number[], { scale }: Axis): readonly number[] 
   }
   // A level line has no width of its own.
   const width = high > low ? high - low : Math.abs(high);
-  const decimals = steps - decade(width);
+  const decimals = finest.decimals - decade(width);
   return values.map((value) => nearest(value, decimals));
 }
 

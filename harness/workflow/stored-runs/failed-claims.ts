@@ -34,7 +34,7 @@ export async function failedClaims(root: string, asked: AskedFailed): Promise<Fa
     asked.run === undefined ? await newestRun(root, asked) : await findRunFolder(root, asked.run);
   const seal = await glanceAtSeal(path);
   if (seal.state !== 'sealed') throw notWhole(path, seal.state);
-  const { record } = await readRun(path, { hashed: false });
+  const { record } = await readRun(path, { hashed: false, curves: false });
   if (record.lamp.name !== asked.lamp) {
     const text = `expected a run of ${asked.lamp}, but ${basename(path)} is one of ${record.lamp.name}`;
     throw new Complaint('usage', `${text}; name the lamp file of that run, or another run`);
