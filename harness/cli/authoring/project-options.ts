@@ -1,30 +1,30 @@
 import { existsSync } from 'node:fs';
-import { join } from 'node:path';
+import { join, relative, resolve, sep } from 'node:path';
 import { type Command, InvalidArgumentError, Option } from 'commander';
 import { didYouMean } from '../../files/did-you-mean.ts';
 import { Complaint } from '../../workflow/complaint.ts';
+import { isOfLibrary } from '../../workflow/inputs/shipped-file.ts';
 import { daliParts, type LampAnswers, lampLinks } from '../../workflow/project/starter-answers.ts';
 import { channelNames } from '../../workflow/project/starter-channels.ts';
 import { type CiForm, ciForms } from '../../workflow/project/starter-ci.ts';
+import { type FirmwareStyle, firmwareStyles } from '../../workflow/project/starter-firmware.ts';
 
-/** What `new project` is told: of the lamp what its file shall say. */
-export interface ProjectOptions extends Omit<LampAnswers, 'name' | 'rdm' | 'slotBits'> {
-  readonly folder: string;
+/** Of the lamp what its file shall say, and what is laid out around it. */
+export interface LampOptions extends Omit<LampAnswers, 'name' | 'rdm' | 'slotBits'> {
   readonly lamp?: string;
   readonly rdm?: boolean;
   readonly slotBits: '8' | '16';
+  readonly style: FirmwareStyle;
   readonly ci?: CiForm | 'none';
-  readonly firmware: boolean;
 }
 
 const most = 16;
 
-export function addProjectOptions(command: Command): Command {
+/** What `new firmware` and `new project` ask of the lamp. */
+export function addLampOptions(command: Command): Command {
   const choice = (flags: string, about: string, choices: readonly string[]): Option =>
     new Option(flags, about).choices(choices).default(choices[0]);
   return command
-    .option('--folder <folder>', 'folder to lay it out in', '.')
-    .option('--lamp <file>', 'choose the specs by this lamp file; none is written')
     .addOption(
       new Option('--channels <list>', 'their number, or their names with commas between')
         .argParser(channels)
@@ -47,20 +47,20 @@ export function addProjectOptions(command: Command): Command {
     .addOption(choice('--modulation <kind>', 'how it dims', ['pulse-density', 'pwm']))
     .addOption(choice('--stage <kind>', 'its output stage', ['linear', 'fixed-off-time']))
     .addOption(choice('--supply <kind>', 'its supply', ['dc', 'mains']))
+    .addOption(choice('--style <style>', 'who drives the small firmware', firmwareStyles))
     .addOption(
       new Option(
         '--ci <form>',
         'CI file for .github or .gitlab-ci.yml (default: what the folder has, else both)',
       ).choices([...ciForms, 'none']),
-    )
-    .option('--no-firmware', 'no firmware folder');
+    );
 }
 
 /** What the lamp file shall say. Throws a Complaint where the answers contradict each other. */
-export function answersOf(name: string, options: ProjectOptions): LampAnswers {
+export function answersOf(name: string, options: LampOptions, command: string): LampAnswers {
   const { links, dali, channels: names, rdm = false } = options;
   const refuse = (sentence: string): never => {
-    throw new Complaint('usage', `new project: ${sentence}`);
+    throw new Complaint('usage', `${command}: ${sentence}`);
   };
   if (dali.length > 0 && !links.includes('dali')) refuse('--dali: expected dali in --links too');
   if (rdm && !links.includes('dmx')) refuse('--rdm: expected dmx in --links too');
@@ -77,7 +77,7 @@ export function answersOf(name: string, options: ProjectOptions): LampAnswers {
 }
 
 /** The forms of CI that are asked for, or that the folder shows; both where it shows none. */
-export function ciOf({ ci }: ProjectOptions, folder: string): readonly CiForm[] {
+export function ciOf({ ci }: LampOptions, folder: string): readonly CiForm[] {
   if (ci !== undefined) return ci === 'none' ? [] : [ci];
   const shown = ciForms.filter((form) => existsSync(join(folder, traces[form])));
   return shown.length > 0 ? shown : ciForms;
@@ -111,4 +111,9 @@ function listOf<Word extends string>(text: string, known: readonly Word[]): read
     const expected = `expected ${known.join(', ')}, with commas between`;
     throw new InvalidArgumentError(`${expected}, found "${found}"${didYouMean(found, known)}.`);
   });
+}
+
+/** A path of the command line as the project in `folder` has it. */
+export function fromFolder(path: string, folder: string, cwd: string): string {
+  return isOfLibrary(path) ? path : relative(folder, resolve(cwd, path)).split(sep).join('/');
 }

@@ -82,12 +82,28 @@ export const guides: Readonly<Record<string, Guide>> = {
   'new lamp': newFile('lamp', 'case-light'),
   'new rig': newFile('rig', 'bench'),
   'new policy': newFile('policy', 'releases'),
+  'new firmware': {
+    groups: [
+      ['where it goes', ['folder']],
+      ['which lamp', ['lamp', 'channels', 'links', 'dali', 'rdm', 'slot-bits', 'on-loss']],
+      ['how it makes light', ['curve', 'modulation', 'stage', 'supply']],
+      ['what else', ['style', 'ci']],
+    ],
+    examples: [
+      ['new firmware case-light', 'two whites on a console, in the folder case-light'],
+      [
+        'new firmware case-light --style main-loop --links console,dmx',
+        'with a main loop, and slots',
+      ],
+    ],
+    exits: [[0, 'written; what was there is unchanged'], wrong, badFile, noInput, notWritten],
+  },
   'new project': {
     groups: [
       ['where it goes', ['folder']],
       ['which lamp', ['lamp', 'channels', 'links', 'dali', 'rdm', 'slot-bits', 'on-loss']],
       ['how it makes light', ['curve', 'modulation', 'stage', 'supply']],
-      ['what else is laid out', ['ci', 'no-firmware']],
+      ['what else is laid out', ['style', 'ci', 'no-firmware']],
     ],
     examples: [
       ['new project', 'two whites on a console, in this folder'],

@@ -12,7 +12,7 @@ import { type Fitting, fittingLibrary, libraryText } from './library.ts';
 import { projectFile, projectLamp } from './project-file.ts';
 import type { LampAnswers } from './starter-answers.ts';
 import { type CiForm, ciFiles, starterCi } from './starter-ci.ts';
-import { starterFirmware } from './starter-firmware.ts';
+import { type FirmwareStyle, starterFirmware } from './starter-firmware.ts';
 import { starterLamp } from './starter-lamp.ts';
 import { starterRig } from './starter-rig.ts';
 
@@ -25,14 +25,18 @@ export interface NewProject {
   /** The first line of a lamp file, which names its schema. */
   readonly schemaLine: string;
   readonly ci: readonly CiForm[];
-  readonly firmware: boolean;
+  /** Null: no firmware folder. */
+  readonly firmware: FirmwareStyle | null;
+  /** A spec to begin with in place of the library's, by its path; null: those of the library that this lamp can have. */
+  readonly spec: readonly [path: string, text: string] | null;
 }
 
 export interface MadeProject extends LaidOut {
   /** From the folder. */
   readonly lampFile: string;
   readonly lamp: Lamp;
-  readonly chosen: Fitting;
+  /** Null where no specs were chosen from the library. */
+  readonly chosen: Fitting | null;
 }
 
 /** Where a project's simulated bench is described. */
@@ -48,29 +52,23 @@ export function newProject(request: NewProject): MadeProject {
   const given = request.lamp !== null || existsSync(join(folder, lampFile));
   const text = given ? readFile(lampFile, folder).text : request.schemaLine + starterLamp(answers);
   const lamp = lampOf(text, lampFile);
-  const chosen = fittingLibrary(lamp);
   const own = layOut(
     folder,
     new Map([
       [projectFile, projectText(lamp.lamp, lampFile)],
       ...(request.lamp === null ? [[lampFile, text] as const] : []),
       [rigFile, starterRig(libraryText('rigs/simulated.rig.yaml'), lamp)],
-      ...(request.firmware ? starterFirmware(lamp) : []),
-      ...request.ci.map((form) => [ciFiles[form], starterCi(form, request.firmware)] as const),
+      ...(request.firmware ? starterFirmware(lamp, request.firmware) : []),
+      ...(request.spec ? [request.spec] : []),
+      ...request.ci.map(
+        (form) => [ciFiles[form], starterCi(form, request.firmware !== null)] as const,
+      ),
       ['.gitignore', ignored],
     ]),
   );
-  const specs = layOut(
-    folder,
-    new Map(chosen.files.map((path) => [`specs/${path}`, libraryText(path)])),
-  );
-  layOut(
-    join(folder, 'specs'),
-    basesIn(
-      specs.written.map((path) => path.slice('specs/'.length)),
-      harnessVersion,
-    ),
-  );
+  if (request.spec) return { lampFile, lamp, chosen: null, ...own };
+  const chosen = fittingLibrary(lamp);
+  const specs = copySpecs(folder, chosen);
   return {
     lampFile,
     lamp,
@@ -78,6 +76,19 @@ export function newProject(request: NewProject): MadeProject {
     written: [...own.written, ...specs.written],
     left: [...own.left, ...specs.left],
   };
+}
+
+/** Copies specs of the library, and keeps what they were for a later update. */
+function copySpecs(folder: string, { files }: Fitting): LaidOut {
+  const specs = layOut(folder, new Map(files.map((path) => [`specs/${path}`, libraryText(path)])));
+  layOut(
+    join(folder, 'specs'),
+    basesIn(
+      specs.written.map((path) => path.slice('specs/'.length)),
+      harnessVersion,
+    ),
+  );
+  return specs;
 }
 
 function lampOf(text: string, file: string): Lamp {

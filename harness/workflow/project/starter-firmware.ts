@@ -4,19 +4,30 @@ import type { Lamp } from '../../bench/lamp.ts';
 import { packageRoot } from '../inputs/shipped-file.ts';
 import { starterBoard } from './starter-board.ts';
 
+/** Who drives the firmware: the lamp calls it at each tick, or it has a main loop. */
+export const firmwareStyles = ['ticks', 'main-loop'] as const;
+export type FirmwareStyle = (typeof firmwareStyles)[number];
+
 const shipped = join(packageRoot, 'drivers/plant/firmware');
 
 /** The firmware folder of a project, as texts by their paths: the port, a small firmware, and the facts of this lamp's board. */
-export function starterFirmware(lamp: Lamp): readonly (readonly [string, string])[] {
-  const folder = join(shipped, 'starter');
-  const sources = readdirSync(folder).filter((name) =>
-    /\.[ch]$|^Makefile$|^README\.md$/.test(name),
-  );
+export function starterFirmware(
+  lamp: Lamp,
+  style: FirmwareStyle,
+): readonly (readonly [string, string])[] {
+  const starter = join(shipped, 'starter');
+  // What a style does in its own way stands in a folder of its name.
+  const own = style === 'ticks' ? [] : sourcesIn(join(starter, style));
+  const sources = new Map([...sourcesIn(starter), ...own]);
   return [
-    ...sources.map(
-      (name) => [`firmware/${name}`, readFileSync(join(folder, name), 'utf8')] as const,
-    ),
+    ...[...sources].map(([name, text]) => [`firmware/${name}`, text] as const),
     ['firmware/lamp-port.h', readFileSync(join(shipped, 'lamp-port.h'), 'utf8')],
     ['firmware/board.h', starterBoard(lamp)],
   ];
+}
+
+function sourcesIn(folder: string): (readonly [string, string])[] {
+  return readdirSync(folder)
+    .filter((name) => /\.[ch]$|^Makefile$|^README\.md$/.test(name))
+    .map((name) => [name, readFileSync(join(folder, name), 'utf8')] as const);
 }

@@ -121,6 +121,7 @@ as-delivered: { level: 0 %, mix: all, power-on: last, system-failure: hold }${fa
 # check: the air that it is rated for.
 ambient: { lowest: -20 °C, highest: 60 °C }
 
-# processor: { speed: 20 MHz }          # instructions a second; with it the specs watch the load of your firmware
+# check: instructions a second; with them the specs watch the load of your firmware.
+processor: { speed: 20 MHz }
 `;
 }

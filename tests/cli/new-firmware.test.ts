@@ -1,0 +1,82 @@
+import { execFileSync } from 'node:child_process';
+import { mkdirSync, mkdtempSync, readdirSync, readFileSync, rmSync, writeFileSync } from 'node:fs';
+import { tmpdir } from 'node:os';
+import { join } from 'node:path';
+import { afterEach, beforeEach, describe, expect, it } from 'vitest';
+import { register as create } from '../../harness/cli/authoring/new.ts';
+import { register as run } from '../../harness/cli/running/run.ts';
+import { runCommand } from './run-command.ts';
+import { recordIn, runsIn } from './small-specs.ts';
+
+let cwd: string;
+beforeEach(() => {
+  cwd = mkdtempSync(join(tmpdir(), 'evenfall-firmware-'));
+});
+afterEach(() => rmSync(cwd, { recursive: true, force: true }));
+
+const firmware = (...options: readonly string[]) =>
+  runCommand(create, ['firmware', ...options], { cwd });
+const text = (file: string): string => readFileSync(join(cwd, file), 'utf8');
+
+const patience = { timeout: 400_000 };
+
+describe.each(['ticks', 'main-loop'])('evenfall new firmware, driven by %s', patience, (style) => {
+  const links = ['--channels', '3', '--links', 'console,dmx'];
+
+  it('builds from any folder, and passes its own spec', async () => {
+    const made = await firmware('case-light', '--style', style, ...links);
+    expect(made.exitCode, made.stderr).toBe(0);
+    expect(/^void lamp_main/m.test(text('case-light/firmware/main.c'))).toBe(style === 'main-loop');
+    execFileSync('make', ['-s', '-f', join(cwd, 'case-light/firmware/Makefile')], {
+      cwd: tmpdir(),
+      stdio: 'pipe',
+    });
+    const build = ['specs', '--firmware', 'firmware/build/lamp.wasm', '--captures', 'none'];
+    const own = join(cwd, 'case-light');
+    const { exitCode, stdout, stderr } = await runCommand(run, build, { cwd: own });
+    expect(exitCode, stdout + stderr).toBe(0);
+    expect(recordIn(runsIn(own)[0] ?? '')).toMatchObject({
+      lamp: { name: 'case-light' },
+      specs: [{ spec: 'first-fade', verdict: 'pass' }],
+    });
+  });
+
+  it('passes the quick claims of the library, restarts and storms of commands', async () => {
+    await firmware('case-light', '--style', style, ...links);
+    execFileSync('make', ['-s', '-C', 'case-light/firmware'], { cwd, stdio: 'pipe' });
+    const own = join(cwd, 'case-light');
+    const added = await runCommand(create, ['project', 'case-light', ...links], { cwd: own });
+    expect(added.exitCode, added.stderr).toBe(0);
+    const claims = ['fades-on-time', 'slot-levels', 'reset-in-fade', 'processor-load'];
+    const options = claims.flatMap((claim) => ['--only', claim]);
+    const build = ['--firmware', 'firmware/build/lamp.wasm', '--captures', 'none'];
+    const ran = await runCommand(run, [...options, ...build], { cwd: own });
+    expect(ran.exitCode, ran.stdout + ran.stderr).toBe(0);
+    expect(recordIn(runsIn(own)[0] ?? '').specs).toHaveLength(claims.length);
+  });
+});
+
+describe('evenfall new firmware', () => {
+  it('never overwrites, and says what it left', async () => {
+    mkdirSync(join(cwd, 'case-light/firmware'), { recursive: true });
+    writeFileSync(join(cwd, 'case-light/firmware/main.c'), '/* mine */');
+    const { exitCode, stdout } = await firmware('case-light');
+    expect(exitCode).toBe(0);
+    expect(stdout).toMatch(/^left as they were:\n {2}firmware\/ /m);
+    expect(text('case-light/firmware/main.c')).toBe('/* mine */');
+  });
+
+  it('is for a lamp file that it is given, and writes none', async () => {
+    const lamp = ['--lamp', 'library:lamps/alcove-1.lamp.yaml', '--folder', 'mine'];
+    const { exitCode, stderr } = await firmware('one', ...lamp);
+    expect(exitCode, stderr).toBe(0);
+    expect(text('mine/firmware/board.h')).toContain('#define CHANNELS 1\n');
+    expect(readdirSync(join(cwd, 'mine'))).not.toContain('one.lamp.yaml');
+  });
+
+  it('says what contradicts itself', async () => {
+    const { exitCode, stderr } = await firmware('one', '--dali', 'banks');
+    expect(exitCode).toBe(64);
+    expect(stderr).toContain('new firmware: --dali: expected dali in --links too');
+  });
+});
