@@ -1,5 +1,6 @@
 import { mkdir, rm, rmdir } from 'node:fs/promises';
 import { join } from 'node:path';
+import { reusedText } from '../record/reused.ts';
 import type { RunRecord } from '../record/run-record.ts';
 import { ArchiveError, fileSystemError } from './archive-error.ts';
 import { brokenFiles, harmWord } from './broken-files.ts';
@@ -77,6 +78,8 @@ export async function signRun(folder: string, request: SignRequest): Promise<str
     const text = `the run ended ${record.ended}: only a complete run can be signed; finish it with evenfall run --resume`;
     throw new SignRefusal(text);
   }
+  const reused = reusedText(record);
+  if (reused !== null) throw new SignRefusal(`${reused}; run it again without --reuse`);
   const [why] = request.decision === 'release' ? unreleasable(record) : [];
   if (why !== undefined) {
     const mend = record.faults.length > 0 ? 'without the fault' : 'with all captures';

@@ -1,5 +1,6 @@
 import { isDeepStrictEqual } from 'node:util';
 import { leftAwayText } from '../record/kept-captures.ts';
+import { reusedText } from '../record/reused.ts';
 import type { RunRecord } from '../record/run-record.ts';
 import { clocksApart } from './clocks-apart.ts';
 import { manifestFile } from './manifest.ts';
@@ -52,7 +53,9 @@ export function unreleasable(record: Pick<RunRecord, 'faults' | 'specs'>): strin
     left === null
       ? []
       : [`releases a run that was stored without ${left}: nobody can judge it again`];
-  return [...seededProblems(record), ...lacking];
+  const reused = reusedText(record);
+  const taken = reused === null ? [] : [`releases a run of which ${reused}`];
+  return [...seededProblems(record), ...lacking, ...taken];
 }
 
 /** A run with a deliberate defect in the lamp proves that the claims notice it, and nothing about a lamp that is sold. */

@@ -335,6 +335,8 @@ export const conditionSchema = z.strictObject({
   verdict,
   reason: z.string().nullable(),
   startedAt: instant,
+  /** The run that the result was measured in, where that is another one: on the simulated lamp, and where it was asked for. */
+  takenFrom: z.strictObject({ run: z.string(), startedAt: instant }).optional(),
   /** Lamp time, s (virtual on the plant). */
   duration: finite,
   attempts: z.number().int(),
@@ -448,7 +450,13 @@ export const runRecordSchema = z.strictObject({
   ended: z.enum(['complete', 'interrupted', 'failed', 'unfinished']),
   startedAt: instant,
   endedAt: instant.nullable(),
-  harness: z.strictObject({ version: z.string(), node: z.string(), commit: z.string().nullable() }),
+  harness: z.strictObject({
+    version: z.string(),
+    node: z.string(),
+    commit: z.string().nullable(),
+    /** Of the program's own code, on the simulated lamp: results of another program are not reused. */
+    code: sha256.optional(),
+  }),
   lamp: z.strictObject({
     name: z.string(),
     maker: z.string(),

@@ -59,7 +59,7 @@ export const guides: Readonly<Record<string, Guide>> = {
   run: {
     groups: [
       ['what is run', ['tag', 'only', 'failed', 'failed-in', 'lamp', 'rig', 'resume', 'watch']],
-      ['the simulated lamp', ['seed', 'fault', 'firmware', 'jobs']],
+      ['the simulated lamp', ['seed', 'fault', 'firmware', 'jobs', 'reuse']],
       ['on a rig', ['flashing-ok', 'patience', 'retries', 'max-bench-errors', 'locks']],
       ['for the record', ['build', 'serial', 'operator']],
       ['where it goes', ['out', 'captures', 'json', 'quiet', 'firmware-log']],

@@ -52,6 +52,7 @@ interface RunOptions extends FailedOptions {
   readonly operator?: string;
   readonly firmwareLog?: boolean;
   readonly watch?: boolean;
+  readonly reuse?: boolean;
 }
 
 export function register(command: Command, io: Io): void {
@@ -94,6 +95,10 @@ function addOptions(command: Command): Command {
     .option(
       '--resume <run>',
       'resume a stored run that was cut off: its folder, or the start of its id',
+    )
+    .option(
+      '--reuse',
+      'take results from earlier stored runs where spec, lamp, rig, firmware, seed and program are the same; such a run cannot be signed',
     )
     .option(
       '--watch',
@@ -163,6 +168,7 @@ async function run(paths: readonly string[], options: RunOptions, io: Io): Promi
   const failedIn = await askedFailed(options, bench.lamp.lamp, io);
   if (failedIn === 'nothing') return exitCodes.pass;
   const stores = !options.watch || options.out !== undefined;
+  if (options.reuse && (!stores || resume !== undefined)) throw new Complaint('usage', reuseAlone);
   const request: RunRequest = {
     bench,
     selection: { paths, tags, only, failedIn },
@@ -172,7 +178,12 @@ async function run(paths: readonly string[], options: RunOptions, io: Io): Promi
     operator: options.operator ?? io.env['EVENFALL_OPERATOR'],
     maxBenchErrors,
     store: stores
-      ? { archive: resolve(io.cwd, options.out ?? 'reports'), resume, captures: options.captures }
+      ? {
+          archive: resolve(io.cwd, options.out ?? 'reports'),
+          resume,
+          captures: options.captures,
+          reuse: options.reuse ?? false,
+        }
       : null,
   };
   const context: RunContext = {
@@ -198,6 +209,9 @@ async function run(paths: readonly string[], options: RunOptions, io: Io): Promi
   );
   return conclude(finished, options, io);
 }
+
+const reuseAlone =
+  '--reuse takes results for a new run that is stored: omit --resume, and add --out to --watch';
 
 /** s */
 function patienceTime(text: string): number {

@@ -6,15 +6,23 @@ interface SimulationOptions {
   readonly firmware?: string;
   readonly jobs?: number;
   readonly watch?: boolean;
+  readonly reuse?: boolean;
 }
 
 /** Refuses options that say nothing about the lamp on a rig. */
-export function refuseSimulationOptions({ fault, firmware, jobs, watch }: SimulationOptions): void {
+export function refuseSimulationOptions({
+  fault,
+  firmware,
+  jobs,
+  watch,
+  reuse,
+}: SimulationOptions): void {
   const simulated = [
     ...(fault.length > 0 ? ['--fault'] : []),
     ...(firmware === undefined ? [] : ['--firmware']),
     ...(jobs === undefined ? [] : ['--jobs']),
     ...(watch ? ['--watch'] : []),
+    ...(reuse ? ['--reuse'] : []),
   ];
   if (simulated.length === 0) return;
   throw new Complaint(

@@ -4,6 +4,7 @@ import { plainLine } from '../../files/plain-text.ts';
 import { conditionWords } from '../../record/condition-words.ts';
 import { filedCaptures, unfiledCaptures } from '../../record/evidence-of.ts';
 import { isStored } from '../../record/kept-captures.ts';
+import { reusedText } from '../../record/reused.ts';
 import type {
   CaptureRecord,
   ConditionRecord,
@@ -78,6 +79,8 @@ function addClaim(suite: Suite, claim: Claim): void {
   const time = spec.conditions.reduce((sum, condition) => sum + condition.duration, 0);
   suite.time(seconds(time));
   suite.property('claim', plainLine(spec.claim));
+  const reused = reusedText({ specs: [spec] });
+  if (reused !== null) suite.property('reused', reused);
   suite.property('requirements', plainLine(spec.traces.join(' ')));
   suite.property('tags', plainLine(spec.tags.join(' ')));
   suite.property('spec sha256', spec.digest);

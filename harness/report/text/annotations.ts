@@ -1,4 +1,5 @@
 import { plainText } from '../../files/plain-text.ts';
+import { reusedText } from '../../record/reused.ts';
 import type { RunRecord, SpecRecord } from '../../record/run-record.ts';
 import { claimSentence } from '../words/finding-words.ts';
 import { claimsWorstFirst, decidingFinding } from '../words/worst-first.ts';
@@ -15,8 +16,10 @@ export function renderAnnotations(record: RunRecord, warning: string | null = nu
   const claims = claimsWorstFirst(record);
   const errors = claims.filter(({ verdict }) => verdict === 'fail' || verdict === 'error');
   const warnings = claims.filter(({ verdict }) => verdict === 'inconclusive');
+  const reused = reusedText(record);
   const lines = [
     ...(warning === null ? [] : [`::error title=Evenfall::${data(warning)}`]),
+    ...(reused === null ? [] : [`::notice title=Evenfall::${data(reused)}`]),
     ...annotated('error', errors, errorsShown),
     ...annotated('warning', warnings, warningsShown),
   ];

@@ -1,5 +1,6 @@
 import { diagnose } from '../../diagnose/diagnose.ts';
 import { plainLine } from '../../files/plain-text.ts';
+import { reusedText } from '../../record/reused.ts';
 import type { RunRecord, SpecRecord } from '../../record/run-record.ts';
 import { standsOpen } from '../../verdict/verdict.ts';
 import {
@@ -19,12 +20,14 @@ const longest = 900 * 1024;
 /** The run as Markdown for a CI job summary: counts, then a table of what did not pass, the worst first. */
 export function renderMarkdown(record: RunRecord, warning: string | null = null): string {
   const { lamp, rig, id } = record;
+  const reused = reusedText(record);
   const head = [
     `## ${text(lamp.name)}, build ${text(lamp.build)}`,
     '',
     ...(warning === null ? [] : [`**${text(capital(warning))}.**`, '']),
     `Run ${text(id)} on ${text(rigText(rig))}. ${countsSentence(record)}`,
     '',
+    ...(reused === null ? [] : [`${text(capital(reused))}.`, '']),
     ...diagnosisRows(record),
   ];
   const bad = claimsWorstFirst(record).filter(standsOpen);

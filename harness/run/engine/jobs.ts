@@ -14,8 +14,14 @@ export interface Job {
   result: ConditionRecord | null;
 }
 
+/** What tells which conditions are run. */
+type JobSetup = Pick<
+  RunSetup,
+  'plans' | 'lamp' | 'rig' | 'seed' | 'faults' | 'done' | 'unprovable'
+>;
+
 /** Every condition and repeat of the claims that lamp and rig can have, in the order of the specs. */
-export function jobsOf({ plans, lamp, rig, seed, faults, done, unprovable }: RunSetup): Job[] {
+export function jobsOf({ plans, lamp, rig, seed, faults, done, unprovable }: JobSetup): Job[] {
   return plans
     .filter((plan) => unmetNeed(plan.needs, lamp) === null && !unprovable?.has(plan.spec))
     .flatMap((plan) =>

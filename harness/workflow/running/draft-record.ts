@@ -36,6 +36,8 @@ export interface DraftFacts {
   readonly deviations?: RunRecord['deviations'];
   readonly firmware: RunRecord['lamp']['firmware'];
   readonly commit: string | null;
+  /** Digest of the program, on the simulated lamp. */
+  readonly code?: string | undefined;
   /** Identities that the instruments gave, by name in the rig file. */
   readonly identities: ReadonlyMap<string, Identity>;
   readonly notes: RunRecord['rig']['notes'];
@@ -56,7 +58,7 @@ export function draftRecord(facts: DraftFacts): RunRecord {
     ended: 'unfinished',
     startedAt: facts.startedAt,
     endedAt: null,
-    harness: { version: harnessVersion, node: process.versions.node, commit: facts.commit },
+    harness: harnessRecord(facts),
     lamp: {
       name: lamp.lamp,
       maker: lamp.maker,
@@ -99,6 +101,11 @@ export function draftRecord(facts: DraftFacts): RunRecord {
       conditions: [],
     })),
   };
+}
+
+function harnessRecord({ commit, code }: DraftFacts): RunRecord['harness'] {
+  const { node } = process.versions;
+  return { version: harnessVersion, node, commit, ...(code && { code }) };
 }
 
 function selectionRecord({ tags, paths, only = [], failedIn }: DraftFacts): RunRecord['selection'] {

@@ -1,9 +1,11 @@
 import type { FirmwareImage } from '../../../drivers/plant/firmware/firmware-image.ts';
 import type { Identity } from '../../bench/ports.ts';
 import type { CapturesKept } from '../../record/kept-captures.ts';
+import { reusedWords } from '../../record/reused.ts';
 import type { RunRecord } from '../../record/run-record.ts';
 import { runSpecs } from '../../run/engine/engine.ts';
 import type { RunListener } from '../../run/engine/events.ts';
+import { jobsOf } from '../../run/engine/jobs.ts';
 import type { RunSetup } from '../../run/engine/run-setup.ts';
 import type { Bench } from '../inputs/read-bench.ts';
 import type { RunInputs } from '../inputs/run-inputs.ts';
@@ -12,6 +14,7 @@ import { wallClock } from '../wall-clock.ts';
 import { draftRecord } from './draft-record.ts';
 import type { PieceStore } from './piece-store.ts';
 import { findResumedRun, keepConditions, resumedDraft } from './resume-run.ts';
+import { findReusable, keepReused, type ReusedResult } from './reuse-results.ts';
 import { type RunReports, RunStore, storingListener } from './run-store.ts';
 
 /** What is asked of a run, on the simulated lamp and on a rig alike. */
@@ -34,6 +37,8 @@ interface RunTarget {
   readonly resume?: string | undefined;
   /** Captures that are kept once they are judged. */
   readonly captures: CapturesKept;
+  /** Takes results from earlier runs where nothing has changed that they rest on. Of the simulated lamp alone. */
+  readonly reuse?: boolean;
 }
 
 /** Who works for a run besides its lanes. */
@@ -57,6 +62,8 @@ export interface FinishedRun {
 export interface ReadyBench extends Pick<RunSetup, 'lanes' | 'unprovable' | 'retries'> {
   readonly faults: RunRecord['faults'];
   readonly firmware?: FirmwareImage | undefined;
+  /** Digest of the program, on the simulated lamp: where it is absent, nothing is reused. */
+  readonly code?: string;
   /** Serial number of the lamp where the request names none. */
   readonly unknownSerial: string;
   readonly identities: ReadonlyMap<string, Identity>;
@@ -82,6 +89,10 @@ export async function runAndStore(
     target?.resume === undefined
       ? null
       : await findResumedRun(target.archive, target.resume, fresh);
+  const reused =
+    target?.reuse && bench.code !== undefined
+      ? await findReusable(target.archive, fresh, jobsOf({ ...inputs, ...bench, seed }))
+      : new Map<string, ReusedResult>();
   const store =
     target &&
     new RunStore(target.archive, reports, {
@@ -92,6 +103,7 @@ export async function runAndStore(
     ? [
         storingListener(store, async () => {
           if (resumed) await keepConditions(resumed, store);
+          await keepReused(reused, store);
           if (store.path !== null) pieces?.into(store.path);
         }),
       ]
@@ -101,18 +113,25 @@ export async function runAndStore(
       ...inputs,
       ...bench,
       seed,
-      draft: resumed ? resumedDraft(fresh, resumed) : fresh,
+      draft: resumed ? resumedDraft(fresh, resumed) : withReused(fresh, reused),
       // What is stored goes from the pieces, in this order.
       listeners: [...storing, ...(pieces ? [pieces.listener] : []), ...listeners],
       signal,
       wall: wallClock,
-      ...(resumed ? { done: resumed.done } : {}),
+      done: resumed?.done ?? new Map([...reused].map(([id, { condition }]) => [id, condition])),
       ...(maxBenchErrors === undefined ? {} : { maxBenchErrors }),
     });
     return { record, folder: store?.path ?? null };
   } finally {
     await store?.close();
   }
+}
+
+/** Says what is not run before anything is. */
+function withReused(draft: RunRecord, reused: ReadonlyMap<string, ReusedResult>): RunRecord {
+  const text = reusedWords([...reused.values()].map(({ condition }) => condition));
+  if (text === null) return draft;
+  return { ...draft, deviations: [...draft.deviations, { kind: 'reused results', text }] };
 }
 
 function draftOf(
@@ -135,6 +154,7 @@ function draftOf(
     deviations,
     firmware: firmwareRecord(firmware, said('firmware')),
     commit: null,
+    code: bench.code,
     identities,
     notes,
     ...(bench.standard && { standard: bench.standard }),

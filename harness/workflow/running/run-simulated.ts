@@ -5,6 +5,7 @@ import { refuseFaultsOfOtherFirmware } from '../inputs/faults-of-build.ts';
 import { readRunSpecs } from '../inputs/run-inputs.ts';
 import { PlantLane } from '../lanes/plant-lane.ts';
 import { openPlantLanes } from '../lanes/plant-lanes.ts';
+import { programDigest } from './program-digest.ts';
 import {
   type FinishedRun,
   type RunContext,
@@ -41,6 +42,8 @@ export async function runSimulated(
       lanes,
       faults,
       firmware,
+      // Who looks on while files are saved stores nothing.
+      ...(request.store && { code: programDigest() }),
       unknownSerial: 'simulated',
       identities: new Map(),
       notes: {},
