@@ -13,6 +13,7 @@ import {
   sampleFinding,
   sampleSpec,
 } from '../record/sample-record.ts';
+import { readVcd } from '../report/exchange/vcd-reader.ts';
 import { runCommand } from './run-command.ts';
 
 const scratch = scratchFolders();
@@ -138,5 +139,51 @@ describe('evenfall export', () => {
   ])('refuses %j', async (args, exitCode, text) => {
     const refused = await stored(...args);
     expect(refused).toMatchObject({ exitCode, stderr: expect.stringContaining(text) });
+  });
+});
+
+describe('evenfall export --format vcd', () => {
+  it('gives every sample of a condition at its instant, as the capture has it', async () => {
+    const { stdout, stderr, exitCode } = await stored('--format', 'vcd');
+    expect(exitCode).toBe(0);
+    expect(stderr).toContain('fade-on-time, fade time 2 s: 0.000000 s to 3.000000 s');
+    const { variables, comments } = readVcd(stdout);
+    const { changes = [] } = variables.get('light_lx') ?? {};
+    expect(changes.map(({ value }) => Number(value))).toEqual(light);
+    expect(changes.map(({ time }) => time)).toEqual([0, 50_000, 100_000, 150_000]);
+    expect(variables.has('command')).toBe(true);
+    expect(comments[0]).toContain('fade-on-time, fade time 2 s: pass');
+  });
+
+  it('shows the time that is asked for', async () => {
+    const { stdout } = await stored('--format', 'vcd', '--from', '100 us', '--to', '1 ms');
+    const { variables, end } = readVcd(stdout);
+    expect(end).toBe(900_000);
+    expect(variables.get('light_lx')?.changes.slice(0, 2)).toEqual([
+      { time: 0, value: '-0.25' },
+      { time: 50_000, value: '0' },
+    ]);
+  });
+
+  it.each([
+    [
+      ['--format', 'vcd', '--claim', 'fades'],
+      'expected one claim of the run, found "fades"; name one: fading/fade-on-time',
+    ],
+    [
+      ['--format', 'vcd', '--condition', 'level=1 %'],
+      'expected a condition of fade-on-time, found "level=1 %"; it has: "fade-time=2 s"',
+    ],
+    [
+      ['--format', 'vcd', '--from', '2 s', '--to', '1 s'],
+      '--to: expected an instant after 2.000000 s, found 1.000000 s',
+    ],
+    [['--format', 'vcd', '--from', 'now'], '--from: expected a time such as 20 ms'],
+    [['--format', 'vcd', '--captures'], 'vcd holds all captures of a condition'],
+    [['--format', 'csv', '--claim', 'a'], '--claim goes with --format vcd alone; omit it'],
+  ])('answers %j with a sentence', async (args, says) => {
+    const { stderr, exitCode } = await stored(...args);
+    expect(stderr).toContain(says);
+    expect(exitCode).not.toBe(0);
   });
 });

@@ -19,11 +19,13 @@ import { readCheckedRun } from '../common/checked-run.ts';
 import { withArchive } from '../common/complaints.ts';
 import type { Io } from '../common/io.ts';
 import { writeOut } from '../common/write-out.ts';
+import { conditionVcd, type VcdOptions } from './export-vcd.ts';
 
-const formats = ['csv', 'wav', 'parquet', 'npy'] as const;
-type Format = (typeof formats)[number];
+const formats = ['csv', 'wav', 'parquet', 'npy', 'vcd'] as const;
+/** Of findings and of single captures. */
+type Format = Exclude<(typeof formats)[number], 'vcd'>;
 
-interface Options {
+interface Options extends VcdOptions {
   readonly format: string;
   readonly capture?: string;
   readonly captures?: boolean;
@@ -41,6 +43,10 @@ export function register(command: Command, io: Io): void {
       'export one capture, by its file or its id, instead of the findings',
     )
     .option('--captures', 'every capture, into the folder of --out')
+    .option('--claim <name>', 'vcd: the claim, where the run has several')
+    .option('--condition <key>', 'vcd: its condition (default: that of its worst finding)')
+    .option('--from <time>', 'vcd: where the time begins, on the time line of the condition')
+    .option('--to <time>', 'vcd: where it ends')
     .option(
       '--out <path>',
       'output file, or folder with --captures; without it, csv goes to stdout',
@@ -56,7 +62,9 @@ async function exportRun(run: string, options: Options, io: Io): Promise<void> {
     throw new Complaint('usage', sentence);
   }
   const folder = await findRunFolder(options.reports, run);
-  const { record } = await readCheckedRun(folder, io, { curves: false });
+  const { record } = await readCheckedRun(folder, io, { curves: format === 'vcd' });
+  if (format === 'vcd') return put(await exportedVcd(record, folder, options, io), options.out, io);
+  refuseVcdOptions(options);
   const all = capturesOf(record);
   refuseLeftAway(options.capture, all);
   const captures = all.filter(isStored);
@@ -67,6 +75,22 @@ async function exportRun(run: string, options: Options, io: Io): Promise<void> {
   else if (options.capture) {
     await exportOne(folder, fileOf(options.capture, captures), format, options.out, io);
   } else await exportFindings(record, format, options.out, io);
+}
+
+function exportedVcd(record: RunRecord, folder: string, options: Options, io: Io): Promise<string> {
+  if (options.capture !== undefined || options.captures)
+    throw new Complaint(
+      'usage',
+      'vcd holds all captures of a condition: omit --capture and --captures, or choose another format',
+    );
+  return conditionVcd(record, folder, options, io);
+}
+
+function refuseVcdOptions({ claim, condition, from, to }: VcdOptions): void {
+  const given = Object.entries({ claim, condition, from, to }).filter(([, text]) => text);
+  const [[name] = []] = given;
+  if (name !== undefined)
+    throw new Complaint('usage', `--${name} goes with --format vcd alone; omit it`);
 }
 
 function capturesOf({ specs }: RunRecord): readonly CaptureRecord[] {

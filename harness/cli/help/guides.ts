@@ -412,11 +412,15 @@ export const guides: Readonly<Record<string, Guide>> = {
   export: {
     groups: [
       ['what is written', ['format', 'capture', 'captures']],
+      ['one condition for a waveform viewer (vcd)', ['claim', 'condition', 'from', 'to']],
       ['from where, and where to', ['reports', 'out']],
     ],
     examples: [
       ['export latest --format csv', 'every finding, a line each'],
-      ['export latest --format wav --captures --out sound', 'every record, to listen to'],
+      [
+        'export latest --format vcd --claim fades-on-time --out fade.vcd',
+        'its worst condition, for a waveform viewer',
+      ],
     ],
     exits: [[0, 'written'], wrong, noInput, notWritten, altered],
   },
