@@ -1,5 +1,6 @@
 import { createHash } from 'node:crypto';
 import { boundedMemory } from './bounded-memory.ts';
+import { functionNamesOf } from './function-names.ts';
 import { portFunctions, textFunctions } from './lamp-imports.ts';
 
 /** A WebAssembly build that cannot be a lamp's firmware. The message says what was expected and found. */
@@ -15,6 +16,8 @@ export interface FirmwareImage {
   readonly digest: string;
   /** It exports lamp_receive_datagram(): the sACN protocol is its own. */
   readonly takesDatagrams: boolean;
+  /** What the build calls its functions, by their numbers; empty where it has no names. */
+  readonly functionNames: ReadonlyMap<number, string>;
   /** How lamp-port.h says that it wants to be driven. */
   readonly style: 'ticks' | 'main-loop';
 }
@@ -51,7 +54,8 @@ export function firmwareImage(bytes: Uint8Array, name: string): FirmwareImage {
   );
   const digest = createHash('sha256').update(bytes).digest('hex');
   const takesDatagrams = exports.has('lamp_receive_datagram');
-  const image = { name, module, digest, takesDatagrams };
+  const functionNames = functionNamesOf(bytes);
+  const image = { name, module, digest, takesDatagrams, functionNames };
   if (exports.has('lamp_main')) return { ...image, style: 'main-loop' };
   const missing = ['lamp_init', 'lamp_tick'].filter((what) => !exports.has(what));
   if (missing.length === 0) return { ...image, style: 'ticks' };

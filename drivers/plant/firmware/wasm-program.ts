@@ -6,6 +6,7 @@ import { instructionCounter } from './instruction-counter.ts';
 import { lampImports, Restart } from './lamp-imports.ts';
 import type { PortEntry } from './link-entry.ts';
 import { textAt } from './memory-text.ts';
+import { trapPlace } from './trap-place.ts';
 
 /** Restarts that a program may ask for before it is up: a first start that sets up its memory may want one. */
 const mostRestarts = 10;
@@ -88,7 +89,7 @@ export class WasmProgram {
       return typeof result === 'number' ? result : undefined;
     } catch (error) {
       if (error instanceof Restart || error instanceof LampFailure) throw error;
-      throw this.fail(`${name}() ${endingOf(error)}`, error);
+      throw this.fail(`${name}() ${endingOf(error, this.#image.functionNames)}`, error);
     }
   }
 
@@ -177,8 +178,9 @@ export class WasmProgram {
   }
 }
 
-function endingOf(error: unknown): string {
+function endingOf(error: unknown, names: ReadonlyMap<number, string>): string {
   const { message } = error as Error;
   const trap = error instanceof WebAssembly.RuntimeError || error instanceof RangeError;
-  return trap ? `ended in a trap: ${message}` : `failed: ${message}`;
+  const place = trapPlace(error, names);
+  return trap ? `ended in a trap: ${message}${place}` : `failed: ${message}${place}`;
 }

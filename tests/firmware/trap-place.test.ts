@@ -1,0 +1,66 @@
+import { expect, test } from 'vitest';
+import { functionNamesOf } from '../../drivers/plant/firmware/function-names.ts';
+import { loadFirmware } from '../../drivers/plant/firmware/load-firmware.ts';
+import { openFirmware } from '../../drivers/plant/firmware/open-firmware.ts';
+import { BareLamp } from '../drivers/plant/firmware/bare-lamp.ts';
+import { buildSource } from './build-firmware.ts';
+
+// Where wasm-opt is in the path, clang hands it what it optimises, and the names are gone.
+const named = ['-O0'];
+
+/** What is said of the build when it is sent a letter, and ticks. */
+async function saidOf(letter: string, flags: readonly string[], counted = false): Promise<string> {
+  const image = await loadFirmware(
+    buildSource('sources/traps.c', [...named, ...flags]),
+    'traps.wasm',
+    {
+      counted,
+    },
+  );
+  const lamp = new BareLamp(openFirmware(image), 1);
+  try {
+    lamp.receive({ link: 'console', byte: letter.charCodeAt(0) });
+    lamp.firmware.tick();
+    return 'nothing';
+  } catch (error) {
+    return (error as Error).message;
+  } finally {
+    lamp.firmware.dispose();
+  }
+}
+
+test.each([
+  ['by ticks', [], false, 'lamp_tick()'],
+  ['by ticks, its instructions counted', [], true, 'lamp_tick()'],
+  ['by a main loop', ['-DMAIN_LOOP'], false, 'lamp_main()'],
+  ['by a main loop, its instructions counted', ['-DMAIN_LOOP'], true, 'lamp_main()'],
+])('a trap names its function and who called it: driven %s', async (_, flags, counted, entry) => {
+  expect(await saidOf('d', flags, counted)).toBe(
+    `Firmware traps.wasm: ${entry} ended in a trap: divide by zero, in scaled(), called from step_fade(), from ${entry}.`,
+  );
+});
+
+test('a function that fills the stack is told once', async () => {
+  expect(await saidOf('s', [])).toBe(
+    'Firmware traps.wasm: lamp_receive_console() ended in a trap: memory access out of bounds, in deep(), which called itself.',
+  );
+});
+
+test('a call of the port that fails names who made it', async () => {
+  expect(await saidOf('l', [])).toMatch(
+    /lies beyond its memory .*, in lamp_receive_console\(\)\.$/,
+  );
+});
+
+test('functions of a build without names have numbers', async () => {
+  expect(await saidOf('d', ['-Wl,--strip-all'])).toMatch(
+    /divide by zero, in function \d+\(\), called from function \d+\(\), from function \d+\(\)\.$/,
+  );
+});
+
+test('a name section that is cut off, or tells too much, yields what it holds', () => {
+  const bytes = buildSource('sources/traps.c', named);
+  expect([...functionNamesOf(bytes).values()]).toContain('scaled');
+  for (let end = 0; end < bytes.length; end += 7)
+    expect(functionNamesOf(bytes.subarray(0, end)).size).toBeLessThan(20);
+});
