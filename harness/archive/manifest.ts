@@ -3,7 +3,7 @@ import { join } from 'node:path';
 import * as z from 'zod';
 import { ArchiveError, fileSystemError } from './archive-error.ts';
 import { isPlainlySpelled, otherSpelling } from './own-spelling.ts';
-import { openPlainFile, readPlainFile } from './plain-file.ts';
+import { openPlainFile, readPlainFile, readSmallFile } from './plain-file.ts';
 import { isSafeFileName } from './safe-file-name.ts';
 
 /** The seal of a run: every file of the folder but itself and the sign-offs. Written last, so its presence means complete. */
@@ -85,8 +85,13 @@ export function sha256(data: string | Uint8Array): string {
   return createHash('sha256').update(data).digest('hex');
 }
 
-/** Hash of a file of any size, read piecemeal. A run has hundreds of small ones: a stream for each takes twice as long. */
+/**
+ * Hash of a file of any size. A run has thousands of small ones, and handing each of their calls to the thread pool takes several times as
+ * long as reading them: these are read at once, larger ones piecemeal.
+ */
 export async function sha256File(path: string): Promise<string> {
+  const small = readSmallFile(path, mostAtOnce);
+  if (small) return sha256(small);
   const hash = createHash('sha256');
   const handle = await openPlainFile(path);
   try {

@@ -1,4 +1,13 @@
-import { constants, type Dirent, type Stats } from 'node:fs';
+import {
+  closeSync,
+  constants,
+  type Dirent,
+  fstatSync,
+  lstatSync,
+  openSync,
+  readFileSync,
+  type Stats,
+} from 'node:fs';
 import { type FileHandle, lstat, open } from 'node:fs/promises';
 import { ArchiveError } from './archive-error.ts';
 
@@ -36,6 +45,18 @@ export async function openPlainFile(path: string): Promise<FileHandle> {
   if (opened === 'file') return handle;
   await handle.close();
   throw notPlain(path, opened);
+}
+
+/** All bytes of such a file, without a turn for anybody else; null where it is longer than `most` bytes, or no file, which `openPlainFile` tells. */
+export function readSmallFile(path: string, most: number): Buffer | null {
+  if (!lstatSync(path).isFile()) return null;
+  const file = openSync(path, readOnly);
+  try {
+    const found = fstatSync(file);
+    return found.isFile() && found.size <= most ? readFileSync(file) : null;
+  } finally {
+    closeSync(file);
+  }
 }
 
 /** All bytes of a file of a run folder; see `openPlainFile`. */

@@ -6,6 +6,7 @@ import { readCapture } from '../../archive/capture-file.ts';
 import { findRunFolder } from '../../archive/find-run-folder.ts';
 import { manifestFile } from '../../archive/manifest.ts';
 import { readPlainFile } from '../../archive/plain-file.ts';
+import { readRun } from '../../archive/read-run.ts';
 import { recordText } from '../../archive/record-file.ts';
 import { isSigned } from '../../archive/signoff-files.ts';
 import { verifyAgainstLedger } from '../../archive/verify-against-ledger.ts';
@@ -70,6 +71,9 @@ const formats = {
   pdf: releasePdf,
 } satisfies Readonly<Record<string, (asked: Asked) => Promise<string | Uint8Array>>>;
 
+/** Formats that show charts. */
+const withCurves: ReadonlySet<ReportOptions['format']> = new Set(['html', 'json', 'pdf']);
+
 export function register(command: Command, io: Io): void {
   command
     .argument('<run>', 'a folder, an id, or latest')
@@ -131,7 +135,13 @@ async function report(name: string, options: ReportOptions, io: Io): Promise<voi
   // Bytes do not belong on a terminal: a PDF goes to a file in any case.
   const out = options.out ?? (format === 'pdf' ? 'report.pdf' : undefined);
   const folder = await findRunFolder(resolve(io.cwd, options.reports), name);
-  const run = await readCheckedRun(folder, io);
+  const draws = withCurves.has(format);
+  const checked = await readCheckedRun(folder, io, { curves: draws });
+  // Words alone need curves only where they say what failures have in common.
+  const run =
+    draws || checked.record.verdict === 'pass'
+      ? checked
+      : { ...checked, ...(await readRun(folder)) };
   for (const text of run.dropped) io.stderr(`left out: ${plainLine(text)}\n`);
   const content = await formats[format]({ run, io, options });
   if (out === undefined) io.stdout(content as string);
