@@ -12,6 +12,7 @@ import { findingLines } from '../../record/finding-line.ts';
 import type { RunRecord } from '../../record/run-record.ts';
 import { renderComparePage } from '../../report/pages/compare-page.ts';
 import { renderCompareText, type WarnedRun } from '../../report/text/compare-text.ts';
+import { renderLightText } from '../../report/text/light-text.ts';
 import { comparedRun, runLegend } from '../../report/words/compare-words.ts';
 import { findRunOrBuild } from '../../workflow/stored-runs/find-run-or-build.ts';
 import { withReportedIndex } from '../common/archive-index.ts';
@@ -19,6 +20,7 @@ import { type CheckedRun, readCheckedRun } from '../common/checked-run.ts';
 import { withArchive } from '../common/complaints.ts';
 import { exitCodes } from '../common/exit-codes.ts';
 import type { Io } from '../common/io.ts';
+import { compareStoredLight } from '../common/light-comparison.ts';
 import { writeOut } from '../common/write-out.ts';
 import { writePage } from '../common/write-page.ts';
 import { printPdf } from './pdf.ts';
@@ -30,6 +32,7 @@ interface Options {
   readonly pdf?: string;
   readonly lamp?: string;
   readonly all?: boolean;
+  readonly light?: boolean;
 }
 
 /** `evenfall compare A B`: what became of every finding from run A to run B. */
@@ -43,6 +46,7 @@ export function register(command: Command, io: Io): void {
     .option('--page <file>', 'also write a page with the curves of both runs')
     .option('--pdf <file>', 'also print that page as a PDF (needs Chromium)')
     .option('--all', 'list every finding, including unchanged ones')
+    .option('--light', 'also compare light and answers, whatever the claims say of them')
     .action((a: string, b: string, options: Options) =>
       withArchive(() => compare(a, b, options, io)),
     );
@@ -55,12 +59,19 @@ async function compare(a: string, b: string, options: Options, io: Io): Promise<
   const findings = compareRuns(before.lines, after.lines);
   const counts = countChanges(findings);
   await writePages(before, after, findings, options, io);
+  const light = options.light
+    ? await compareStoredLight(
+        { folder: folderOfA, record: before.record },
+        { folder: folderOfB, record: after.record },
+      )
+    : null;
   if (options.json) {
     const result = { version: 1, a: before.run, b: after.run, counts, findings };
-    io.stdout(`${JSON.stringify(result, null, 2)}\n`);
+    io.stdout(`${JSON.stringify(light ? { ...result, light } : result, null, 2)}\n`);
   } else {
     const look = { colour: io.colour, columns: io.columns, all: options.all ?? false };
     io.stdout(renderCompareText(before.run, after.run, findings, look));
+    if (light) io.stdout(`\n${renderLightText(light, look)}`);
   }
   // What was altered proves no change.
   if (io.exitCode !== exitCodes.refused) io.exitCode = exitCodeOfChanges(counts);

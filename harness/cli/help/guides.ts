@@ -59,7 +59,7 @@ export const guides: Readonly<Record<string, Guide>> = {
   run: {
     groups: [
       ['what is run', ['tag', 'only', 'failed', 'failed-in', 'lamp', 'rig', 'resume', 'watch']],
-      ['the simulated lamp', ['seed', 'fault', 'firmware', 'jobs', 'reuse']],
+      ['the simulated lamp', ['seed', 'fault', 'firmware', 'against', 'jobs', 'reuse']],
       ['on a rig', ['flashing-ok', 'patience', 'retries', 'max-bench-errors', 'locks']],
       ['for the record', ['build', 'serial', 'operator']],
       ['where it goes', ['out', 'captures', 'json', 'quiet', 'firmware-log']],
@@ -67,6 +67,10 @@ export const guides: Readonly<Record<string, Guide>> = {
     examples: [
       ['run specs --tag commit', 'the quick claims, on the simulated lamp'],
       ['run specs --rig bench.rig.yaml --build 1.8.0', 'all claims, on real instruments'],
+      [
+        'run specs --firmware new.wasm --against old.wasm',
+        'and what light and answers differ between the two',
+      ],
     ],
     exits: [...verdicts, wrong, badFile, noInput, unreachable, notWritten, inUse, stopped],
   },
@@ -314,7 +318,7 @@ export const guides: Readonly<Record<string, Guide>> = {
   compare: {
     groups: [
       ['which runs', ['reports', 'lamp']],
-      ['what is printed', ['all', 'json', 'page', 'pdf']],
+      ['what is printed', ['all', 'light', 'json', 'page', 'pdf']],
     ],
     examples: [
       ['compare 3f2a latest', 'what changed since that run'],

@@ -10,7 +10,6 @@ import { renderQuietSummary, renderSummary } from '../../report/text/summary.ts'
 import type { RunListener } from '../../run/engine/events.ts';
 import { Complaint } from '../../workflow/complaint.ts';
 import { isSimulated } from '../../workflow/inputs/read-bench.ts';
-import { readFirmware } from '../../workflow/inputs/read-firmware.ts';
 import { readRunBench } from '../../workflow/inputs/run-inputs.ts';
 import type { FinishedRun, RunContext, RunRequest } from '../../workflow/running/run-and-store.ts';
 import { runOnRig } from '../../workflow/running/run-on-rig.ts';
@@ -21,6 +20,7 @@ import { exitCodeOfRun, exitCodes } from '../common/exit-codes.ts';
 import { faultOption } from '../common/fault-option.ts';
 import type { Io } from '../common/io.ts';
 import { repeatedOption, seedNumber, specPaths, wholeNumber } from '../common/options.ts';
+import { readFirmwareFile, runOld, tellChanges } from './against.ts';
 import { addJobSummary, inCi } from './ci-job.ts';
 import { addFailedOptions, askedFailed, type FailedOptions } from './failed-option.ts';
 import { firmwareLogView } from './firmware-log-view.ts';
@@ -40,6 +40,7 @@ interface RunOptions extends FailedOptions {
   readonly json?: boolean;
   readonly quiet?: boolean;
   readonly firmware?: string;
+  readonly against?: string;
   readonly serial?: string;
   readonly flashingOk?: boolean;
   readonly maxBenchErrors?: number;
@@ -86,6 +87,12 @@ function addOptions(command: Command): Command {
       wholeNumber(1),
     )
     .option('--firmware <file>', 'WebAssembly build of your firmware for the simulated lamp to run')
+    .addOption(
+      new Option(
+        '--against <file>',
+        'first run the same with this build of the firmware, and show where light or answers differ',
+      ).conflicts('json'),
+    )
     .option('--build <name>', 'name of the firmware build, for the record')
     .option(
       '--operator <name>',
@@ -194,12 +201,13 @@ async function run(paths: readonly string[], options: RunOptions, io: Io): Promi
   };
   if (isSimulated(bench.rig)) {
     const { fault: faults, jobs } = options;
-    const firmware =
-      options.firmware === undefined
-        ? undefined
-        : await readFirmware(options.firmware, io.cwd, bench.lamp);
-    const finished = await runSimulated({ ...request, faults, firmware, jobs }, context);
-    return conclude(finished, options, io);
+    const firmware = await readFirmwareFile(options.firmware, bench.lamp, io);
+    const simulated = { ...request, faults, jobs };
+    const old = options.against === undefined ? null : await runOld(simulated, options, context);
+    const finished = await runSimulated({ ...simulated, firmware }, context);
+    const exitCode = conclude(finished, options, io);
+    if (old) await tellChanges(old, finished, io);
+    return exitCode;
   }
   refuseSimulationOptions(options);
   const flashingOk = options.flashingOk ?? false;

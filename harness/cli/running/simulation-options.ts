@@ -4,6 +4,7 @@ import { Complaint } from '../../workflow/complaint.ts';
 interface SimulationOptions {
   readonly fault: readonly unknown[];
   readonly firmware?: string;
+  readonly against?: string;
   readonly jobs?: number;
   readonly watch?: boolean;
   readonly reuse?: boolean;
@@ -13,6 +14,7 @@ interface SimulationOptions {
 export function refuseSimulationOptions({
   fault,
   firmware,
+  against,
   jobs,
   watch,
   reuse,
@@ -20,6 +22,7 @@ export function refuseSimulationOptions({
   const simulated = [
     ...(fault.length > 0 ? ['--fault'] : []),
     ...(firmware === undefined ? [] : ['--firmware']),
+    ...(against === undefined ? [] : ['--against']),
     ...(jobs === undefined ? [] : ['--jobs']),
     ...(watch ? ['--watch'] : []),
     ...(reuse ? ['--reuse'] : []),
