@@ -34,7 +34,8 @@ export function modelledLamp(
   const told = passes.map((pass) => toldPass(pass, lamp, commanded.duration));
   const [first] = told;
   if (!first) return null;
-  const passOf = (channel: string): ToldPass => told.find(({ solo }) => solo === channel) ?? first;
+  const alone = new Map(told.map((pass) => [pass.solo, pass] as const).toReversed());
+  const passOf = (channel: string): ToldPass => alone.get(channel) ?? first;
   return {
     levelAt(channel, at) {
       const { story, begun, known } = passOf(channel);

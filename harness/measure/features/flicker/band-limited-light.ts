@@ -1,3 +1,5 @@
+import { analysisOf } from '../../analysis/analysis.ts';
+import { linearFigures } from '../../analysis/linear-figures.ts';
 import { largestOfNormals } from '../../signal/largest-of-normals.ts';
 import { type Course, lowPassed, pointsPerPeriod } from '../../signal/low-passed.ts';
 import { indexAt, valueAt } from '../../signal/samples.ts';
@@ -39,6 +41,30 @@ const within = 2;
  * each other, stays
  */
 export function bandLimited(record: LitRecord, cutOff: number): BandLimited {
+  const own = known.get(record.analysis) ?? new Map<number, BandLimited>();
+  known.set(record.analysis, own);
+  const limited = own.get(cutOff) ?? computed(record, cutOff);
+  own.set(cutOff, limited);
+  return limited;
+}
+
+/** By cut-off: a record has one analysis, which the budget's runs share. */
+const known = new WeakMap<LitRecord['analysis'], Map<number, BandLimited>>();
+
+/** Its modulation alone. An error of gain and offset moves the extremes along, and what was taken off them with the gain. */
+export function bandModulation(record: LitRecord, cutOff: number): number {
+  const extremes = linearFigures(
+    record.waveform,
+    (waveform): Pick<Extent, 'low' | 'high'> => {
+      const analysis = waveform === record.waveform ? record.analysis : analysisOf(waveform);
+      return bandLimited({ waveform, analysis }, cutOff);
+    },
+    ({ low, high }, gain, offset) => ({ low: low * gain + offset, high: high * gain + offset }),
+  );
+  return contrast(extremes);
+}
+
+function computed(record: LitRecord, cutOff: number): BandLimited {
   const { waveform, analysis } = record;
   const { rate } = waveform;
   const { mean } = analysis.spectrum;
@@ -167,6 +193,6 @@ function beyond(values: Float64Array, at: number): number {
   return bend === 0 ? 0 : (after - before) ** 2 / (8 * bend);
 }
 
-function contrast({ low, high }: Extent): number {
+function contrast({ low, high }: Pick<Extent, 'low' | 'high'>): number {
   return (high - low) / (high + low);
 }

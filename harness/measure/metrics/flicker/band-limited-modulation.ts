@@ -1,6 +1,6 @@
 import { spectrumChart, waveformChart } from '../../charts/flicker-charts.ts';
 import { bandContributions, bandFloor } from '../../features/flicker/band-limited-doubt.ts';
-import { bandLimited } from '../../features/flicker/band-limited-light.ts';
+import { bandLimited, bandModulation } from '../../features/flicker/band-limited-light.ts';
 import { litRecord } from '../../features/flicker/lit-record.ts';
 import type { Metric, Need } from '../../metric.ts';
 import { lightNeed } from '../../needs.ts';
@@ -55,9 +55,9 @@ export const bandLimitedModulation: Metric = {
     if (!(cutOff > 0 && cutOff < rate / 2)) {
       return notMeasurable('out-of-domain', { found: cutOff, needed: rate / 2, unit: 'Hz' });
     }
+    if (options?.evidence === false) return measured(bandModulation(record, cutOff), noEvidence);
     const limited = bandLimited(record, cutOff);
     const { modulation, course, low, high } = limited;
-    if (options?.evidence === false) return measured(modulation, noEvidence);
     const filtered: Waveform = {
       samples: course.values,
       rate: rate / course.apart,

@@ -1,6 +1,10 @@
 import type { Chart } from '../../evidence.ts';
 import { bandContributions, bandFloor } from '../../features/flicker/band-limited-doubt.ts';
-import { type BandLimited, bandLimited } from '../../features/flicker/band-limited-light.ts';
+import {
+  type BandLimited,
+  bandLimited,
+  bandModulation,
+} from '../../features/flicker/band-limited-light.ts';
 import { litRecord } from '../../features/flicker/lit-record.ts';
 import type { Metric, Need } from '../../metric.ts';
 import { lightNeed } from '../../needs.ts';
@@ -47,10 +51,13 @@ export const ja10Modulation: Metric = {
     const record = litRecord(observation, needs);
     if (!isMeasurable(record)) return record;
     const limit = Number(observation.parameters['limit'] ?? 0.3);
+    if (options?.evidence === false) {
+      const each = judged.map((cutOff) => bandModulation(record, cutOff));
+      return measured(Math.max(...each) / limit, noEvidence);
+    }
     const all = judged.map((cutOff) => ({ cutOff, light: bandLimited(record, cutOff) }));
     const worst = all.reduce((one, two) => (modulationOf(two) > modulationOf(one) ? two : one));
     const share = modulationOf(worst) / limit;
-    if (options?.evidence === false) return measured(share, noEvidence);
     const below = cutOffs.map(
       (cutOff) =>
         (all.find((each) => each.cutOff === cutOff)?.light ?? bandLimited(record, cutOff))
