@@ -22,6 +22,8 @@ export interface RigToOpen {
 /** A bench of real instruments, and what each of them (but for the links to the lamp) said of itself. */
 export interface OpenRig extends OpenBench {
   readonly identities: ReadonlyMap<string, Identity>;
+  /** What the firmware told of its variables until now is of no concern any more. */
+  forgetProbes(): void;
 }
 
 /** An instrument has so long to be opened where the rig has to be made safe: the supply does not wait for it, s. */
@@ -65,7 +67,13 @@ export async function openRig(to: RigToOpen): Promise<OpenRig> {
   }
   const tells = Object.values(to.rig.links).every((name) => isTelling(instruments.get(name)));
   const heard = () => log.until(clock.now());
-  return { clock, instruments, notes, identities, ...(tells && { heard }), close };
+  const probes = () => log.probes();
+  return {
+    ...{ clock, instruments, notes, identities, close },
+    forgetProbes: () => log.forgetProbes(),
+    ...(tells && { heard }),
+    ...('console' in to.rig.links && { probes }),
+  };
 }
 
 function isTelling(instrument: Instrument | undefined): boolean {

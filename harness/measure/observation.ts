@@ -31,6 +31,8 @@ export interface ProbeTrack {
   readonly unit: string;
   readonly at: readonly number[];
   readonly values: readonly number[];
+  /** A change is told so much later than it was, at most, s; absent where the instants are those of the firmware. */
+  readonly late?: number;
   /** Changes from this instant on were not kept, s; null where all were. */
   readonly until: number | null;
   /** Why there is nothing of it, in a clause; absent where there is. */

@@ -317,6 +317,8 @@ const probeSchema = z.strictObject({
   unit: z.string(),
   at: figures,
   values: figures,
+  /** A change was heard so much later than it was, at most, s; absent where the instants are those of the firmware. */
+  late: finite.optional(),
   /** Changes from this instant on were not kept. */
   until: finite.optional(),
   /** Why there is nothing of it. */

@@ -1,10 +1,11 @@
 import { expect, test } from 'vitest';
 import { loadFirmware } from '../../drivers/plant/firmware/load-firmware.ts';
 import { openFirmware } from '../../drivers/plant/firmware/open-firmware.ts';
+import { probeHighest } from '../../harness/measure/metrics/control/probe-value.ts';
 import type { Criterion } from '../../harness/plan/plan.ts';
 import type { ConditionRecord, Finding } from '../../harness/record/run-record.ts';
 import { buildSource } from './build-firmware.ts';
-import { claim, judge } from './judge.ts';
+import { claim, judge, lamp } from './judge.ts';
 
 const prober = buildSource('sources/prober.c');
 
@@ -113,4 +114,27 @@ test('of too many changes the first are kept, and a window behind them has no fi
   expect(findings[0]?.reason).toMatch(
     /changed more often than can be kept: it is known until 1[01]\.\d+ s/,
   );
+});
+
+test('a probe that is heard later than it changed has that in its uncertainty', () => {
+  const ramp = Array.from({ length: 1000 }, (_, k) => k);
+  const track = {
+    name: 'ramp',
+    unit: '',
+    at: ramp.map((k) => k / 1000),
+    values: ramp,
+    until: null,
+  };
+  const of = (late: { readonly late?: number }) => {
+    const outcome = probeHighest.compute({
+      ...{ of: 'ramp', window: { from: 0.2, to: 0.5 }, records: [], colour: [], frames: [] },
+      commanded: { channels: [], marks: [], duration: 1, curve: lamp.curve },
+      probes: [{ ...track, ...late }],
+      parameters: {},
+    });
+    return outcome.measured ? outcome.contributions[0]?.standard : Number.NaN;
+  };
+  // The value moves by one each millisecond: a tick, and 20 ms more, either way, as a rectangle.
+  expect(of({})).toBeCloseTo(1 / Math.sqrt(3), 1);
+  expect(of({ late: 0.02 })).toBeCloseTo(21 / Math.sqrt(3), 1);
 });

@@ -49,7 +49,7 @@ export function probeToDraw(
   condition: ConditionRecord,
   span: { readonly from: number; readonly to: number },
 ): DrawnChart | string {
-  const { name, missing, until = null, ...track } = probe;
+  const { name, missing, until = null, late: _, ...track } = probe;
   const told = { ...track, name, until, ...(missing !== undefined && { missing }) };
   const found = probeStretches({ of: name, probes: [told] }, span);
   if (!isMeasurable(found)) return `${capital(explainNotMeasurable(found))}.`;

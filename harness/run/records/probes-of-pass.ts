@@ -16,10 +16,11 @@ export function probesOfPass(
     const track = told?.find((one) => one.name === name);
     if (!track)
       return { solo, name, unit: '', at: [], values: [], missing: whyMissing(name, told) };
-    const { unit, at, values, until } = track;
+    const { unit, at, values, until, late } = track;
     return {
       ...{ solo, name, unit, values: [...values] },
       at: at.map((instant) => instant - zero),
+      ...(late !== undefined && { late }),
       ...(until !== null && { until: until - zero }),
     };
   });
@@ -27,7 +28,7 @@ export function probesOfPass(
 
 function whyMissing(name: string, told: readonly ProbeTrack[] | null): string {
   if (told === null)
-    return `nothing is heard of probes on this rig; run the claim on the simulated lamp`;
+    return `nothing is heard of probes on this rig, which has no console of the lamp; run the claim on the simulated lamp`;
   const names = told.map((one) => one.name).join(', ');
   return `it never told probe ${name}; ${names ? `it told ${names}` : 'it told none'}`;
 }
@@ -39,7 +40,13 @@ export function tracksOf(probes: readonly ProbeOfPass[]): readonly ProbeTrack[] 
     const own = probes.filter((one) => one.name === name);
     const best = own.find(({ solo }) => solo === null) ?? own[0];
     if (!best) return [];
-    const { solo: _, until = null, missing, ...track } = best;
-    return [{ ...track, until, ...(missing !== undefined && { missing }) }];
+    const { solo: _, until = null, missing, late, ...track } = best;
+    return [
+      {
+        ...{ ...track, until },
+        ...(missing !== undefined && { missing }),
+        ...(late !== undefined && { late }),
+      },
+    ];
   });
 }

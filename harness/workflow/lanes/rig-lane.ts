@@ -106,6 +106,7 @@ export class RigLane implements Lane {
   /** The bench with a lamp that knows nothing of the condition before. Its `close` leaves it open for the next one. */
   async #freshBench(signal: AbortSignal): Promise<OpenBench> {
     const bench = this.#bench ?? (await this.#openAgain(signal));
+    bench.forgetProbes();
     await restoreLamp(bench, this.#to, signal);
     return { ...bench, taken: this.#taken, close: () => Promise.resolve() };
   }

@@ -13,7 +13,7 @@ const tick = 1e-3;
  * Inputs: the variable, in the unit that the firmware gives it. Output: number in that unit.
  * Not measurable: a variable that the firmware never told, or only later; one that changed more often than can be kept.
  * Fooled by: what the firmware believes and does not do. The number is taken as it was told; its uncertainty is that of the instants
- * alone, a millisecond and what is not known of the commands' arrival.
+ * alone: a millisecond, what is not known of the commands' arrival, and on a rig 20 ms in which a change is heard.
  * Source: common practice, no source.
  */
 function probeValue(
@@ -40,16 +40,20 @@ function probeValue(
       const charts = () => [probeChart(track, stretches, window)];
       const notes = { unit: track.unit || 'none', changes: stretches.length - 1 };
       return measured(value, evidence ? { charts: charts(), notes } : noEvidence, [
-        { name: 'instants of the window', standard: spread(observation, read) },
+        { name: 'instants of the window', standard: spread(observation, track.late ?? 0, read) },
       ]);
     },
   };
 }
 
 /** What the value moves by with either end of the window, as a rectangle: it lies anywhere between (JCGM 100:2008, 4.3.7). */
-function spread(observation: Observation, read: (stretches: readonly Stretch[]) => number): number {
+function spread(
+  observation: Observation,
+  late: number,
+  read: (stretches: readonly Stretch[]) => number,
+): number {
   const { window, commanded } = observation;
-  const by = tick + Math.sqrt(3) * (commanded.standardInstant ?? 0);
+  const by = tick + late + Math.sqrt(3) * (commanded.standardInstant ?? 0);
   const values = [-by, 0, by].flatMap((early) =>
     [-by, 0, by].flatMap((late) => {
       const moved: Window = { from: window.from + early, to: window.to + late };
