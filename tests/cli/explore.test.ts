@@ -1,7 +1,7 @@
-import { readdirSync } from 'node:fs';
+import { readdirSync, readFileSync } from 'node:fs';
 import { join } from 'node:path';
 import { beforeAll, describe, expect, it } from 'vitest';
-import { buildProgram, evenfall } from './program.ts';
+import { buildProgram, evenfall, Running } from './program.ts';
 import { desk } from './small-specs.ts';
 
 beforeAll(() => {
@@ -35,7 +35,27 @@ describe('evenfall explore', () => {
     expect((await evenfall([...run, '--fault', 'fade-cut-short'], { cwd })).exitCode).toBe(1);
     expect((await evenfall(run, { cwd })).exitCode).toBe(0);
     const again = [...search, '--from', 'explored', '--fault', 'fade-cut-short'];
-    expect((await evenfall(again, { cwd })).exitCode).toBe(1);
+    const more = await evenfall(again, { cwd });
+    expect(more.exitCode).toBe(1);
+    // With another seed: it draws what the first search did not, and leaves its specs alone.
+    expect(more.stdout).toContain('explored/explored-2-1.spec.yaml');
+    expect(readdirSync(join(cwd, 'explored'))).toContain('explored-1-1.spec.yaml');
+  });
+
+  it('keeps its sequences when it is stopped, and goes on from there', async () => {
+    const cwd = desk({ 'specs/glows.spec.yaml': glows });
+    const running = new Running(['explore', 'specs', '--jobs', '1', '--for', '10 min'], { cwd });
+    await running.until((_, stderr) => /[1-9]\d* sequences/.test(stderr));
+    running.child.kill('SIGINT');
+    const stopped = await running.ended;
+    expect(stopped.stdout).toMatch(/\d+ sequences? in /);
+    const kept = JSON.parse(readFileSync(join(cwd, 'explored/sequences.json'), 'utf8'));
+    expect(kept.seed).toBe(1);
+    expect(kept.sequences.length).toBeGreaterThan(0);
+    const on = ['explore', 'specs', '--jobs', '1', '--sequences', '3', '--from', 'explored'];
+    const { exitCode, stderr } = await evenfall(on, { cwd });
+    expect(exitCode, stderr).toBe(0);
+    expect(JSON.parse(readFileSync(join(cwd, 'explored/sequences.json'), 'utf8')).seed).toBe(2);
   });
 
   it.each([

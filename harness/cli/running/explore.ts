@@ -66,7 +66,11 @@ export function register(command: Command, io: Io): void {
     .addOption(faultOption('seed a fault, to see whether the search finds it; repeatable'))
     .option('--for <time>', 'how long, e.g. "10 min" (default: 1 min)', duration)
     .option('--sequences <number>', 'end after so many sequences', wholeNumber(1))
-    .option('--seed <number>', 'seed of the search', seedNumber, 1)
+    .option(
+      '--seed <number>',
+      'seed of the search (default: 1, or the one after that of the search in --from)',
+      seedNumber,
+    )
     .option('--jobs <number>', 'threads (default: one per core)', wholeNumber(1))
     .option('--from <folder>', 'begin with the sequences that an earlier search kept there')
     .option('--out <folder>', 'where specs and sequences are kept', 'explored')
@@ -89,15 +93,23 @@ export function register(command: Command, io: Io): void {
       '--locks <folder>',
       'folder of the locks of rigs and instruments (default: EVENFALL_LOCKS, or the temporary folder)',
     )
-    .action(async (paths: string[], options: ExploreOptions) => {
+    .action(async (paths: string[], options: AskedOptions) => {
       io.exitCode = await search(paths, options, io);
     });
 }
 
-async function search(paths: readonly string[], options: ExploreOptions, io: Io): Promise<number> {
-  const bench = readRunBench(options, io.cwd);
-  const { from } = options;
-  const corpus = from === undefined ? [] : readCorpus(resolve(io.cwd, from));
+/** As the command line has them. */
+interface AskedOptions extends Omit<ExploreOptions, 'seed'> {
+  readonly seed?: number;
+}
+
+async function search(paths: readonly string[], asked: AskedOptions, io: Io): Promise<number> {
+  const bench = readRunBench(asked, io.cwd);
+  const { from } = asked;
+  const earlier = from === undefined ? null : readCorpus(resolve(io.cwd, from));
+  // A search that goes on draws what the earlier one did not.
+  const options = { ...asked, seed: asked.seed ?? (earlier?.seed ?? 0) + 1 };
+  const corpus = earlier?.sequences ?? [];
   return isSimulated(bench.rig)
     ? searchSimulated({ bench, paths, corpus }, options, io)
     : searchOnRig({ bench, corpus }, options, io);
@@ -179,7 +191,7 @@ async function conclude(
 ): Promise<number> {
   const out = resolve(io.cwd, options.out);
   mkdirSync(out, { recursive: true });
-  await writeCorpus(out, result.corpus);
+  await writeCorpus(out, { seed: options.seed, sequences: result.corpus });
   const specs = result.found.map((deviation, index) =>
     keptSpec(deviation, index + 1, options, frameOf?.(deviation.steps)),
   );

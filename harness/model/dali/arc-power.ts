@@ -324,7 +324,8 @@ function heldWithin(world: World, former: Limits, moment: Moment): readonly Worl
   if (!passes && isWithin(now, world.gear.settings)) return [world];
   const back = broughtBack(world, moment);
   if (starting(world.light, moment.at)) return [comesBackWithin(world)];
-  if (world.light.onBus || isWithin(now, former)) return back;
+  // A colour of the bus leaves the level of another link as it is.
+  if (isWithin(now, former)) return back;
   return fork('another link had set a level beyond MIN or MAX of the gear', world, ...back);
 }
 

@@ -11,10 +11,20 @@ import { readBytes } from '../inputs/read-bytes.ts';
 const file = 'sequences.json';
 const mostBytes = 64 * 2 ** 20;
 
-const schema = z.strictObject({ sequences: z.array(z.array(stepSchema).min(1).max(200)) });
+const schema = z.strictObject({
+  seed: z.number().int().optional(),
+  sequences: z.array(z.array(stepSchema).min(1).max(200)),
+});
+
+/** What a search leaves for a later one. */
+export interface Corpus {
+  /** Of the search that kept it; absent in files of earlier versions. */
+  readonly seed?: number | undefined;
+  readonly sequences: readonly (readonly WrittenStep[])[];
+}
 
 /** Sequences that an earlier search kept in a folder. Throws a Complaint where there are none, or where they are no sequences. */
-export function readCorpus(folder: string): readonly (readonly WrittenStep[])[] {
+export function readCorpus(folder: string): Corpus {
   const path = join(folder, file);
   let parsed: z.ZodSafeParseResult<z.infer<typeof schema>>;
   try {
@@ -27,7 +37,7 @@ export function readCorpus(folder: string): readonly (readonly WrittenStep[])[] 
       { cause: error },
     );
   }
-  if (parsed.success) return parsed.data.sequences;
+  if (parsed.success) return parsed.data;
   const [first] = parsed.error.issues;
   throw new Complaint(
     'bad-file',
@@ -38,10 +48,10 @@ export function readCorpus(folder: string): readonly (readonly WrittenStep[])[] 
 /** Keeps sequences for a later search. */
 export async function writeCorpus(
   folder: string,
-  sequences: readonly (readonly WrittenStep[])[],
+  { seed, sequences }: Required<Corpus>,
 ): Promise<void> {
   const lines = sequences.map((steps) => `  ${JSON.stringify(steps)}`).join(',\n');
-  await writeFileAtomic(join(folder, file), `{ "sequences": [\n${lines}\n] }\n`);
+  await writeFileAtomic(join(folder, file), `{ "seed": ${seed}, "sequences": [\n${lines}\n] }\n`);
 }
 
 function listed(folder: string): string {

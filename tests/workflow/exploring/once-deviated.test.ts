@@ -334,6 +334,19 @@ it.each<Once>([
       { fade: { level: '0.101 %', over: '1 s', link: 'dali' } },
     ],
   },
+  {
+    what: 'MAX that is set where a colour of the bus has kept a level of another link below MIN',
+    lamp: 'alcove-6',
+    steps: [
+      { send: { dali: 'dtr0', value: 0 } },
+      { send: { dali: 'dtr1', value: 0 } },
+      { send: { console: 'fade 2000 dim 0.05 mix 50 100.0 100 50 52.45 0' } },
+      { send: { dali: 'dtr2', value: 0 } },
+      { send: { dali: 'set-temporary-primary' } },
+      { send: { dali: 'activate' } },
+      { send: { dali: 'set-max', to: 'group' } },
+    ],
+  },
 ])('agrees with the model: $what', async ({ lamp: name, change = (own) => own, steps }) => {
   const lampFile = `specs/lamps/${name}.lamp.yaml`;
   const inputs = readRunInputs({ paths: ['specs'], lamp: lampFile, tags: [] }, process.cwd());
