@@ -67,10 +67,6 @@ export const guides: Readonly<Record<string, Guide>> = {
     examples: [
       ['run specs --tag commit', 'the quick claims, on the simulated lamp'],
       ['run specs --rig bench.rig.yaml --build 1.8.0', 'all claims, on real instruments'],
-      [
-        'run specs --firmware new.wasm --against old.wasm',
-        'and what light and answers differ between the two',
-      ],
     ],
     exits: [...verdicts, wrong, badFile, noInput, unreachable, notWritten, inUse, stopped],
   },
