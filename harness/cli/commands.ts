@@ -113,7 +113,7 @@ export const commands: readonly Entry[] = [
   },
   {
     name: 'export',
-    about: 'write findings or captures as CSV, WAV or Parquet',
+    about: 'write findings, captures or a condition as CSV, WAV, Parquet, NumPy or VCD',
     load: () => import('./archive/export.ts'),
   },
 ];

@@ -38,12 +38,16 @@ function gapText({ lines, bytes, from, to }: Dropped): string {
   return `(${lines} more lines of ${bytes} bytes, ${span}, were not kept)`;
 }
 
-/** What it said in the window of a finding, or in the whole condition where the finding has none, or nothing was said in it. */
+/**
+ * What it said in the window of a finding, or in the whole condition where the finding has none, or nothing was said in it. That a probe
+ * was not told is said by the finding of that probe.
+ */
 export function linesOfFinding(
   condition: Condition & Pick<ConditionRecord, 'marks'>,
   { during }: Pick<Finding, 'during'>,
 ): readonly FirmwareLine[] {
-  const all = firmwareLines(condition);
+  const all = firmwareLines({ ...condition, probes: [] });
+  if (during === null) return all;
   const place = condition.marks.findIndex(({ name }) => name === during);
   const from = condition.marks[place]?.at ?? Number.NEGATIVE_INFINITY;
   const to = condition.marks[place + 1]?.at ?? Number.POSITIVE_INFINITY;

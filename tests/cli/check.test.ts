@@ -24,7 +24,7 @@ describe('evenfall check', () => {
     const { exitCode, stdout, stderr } = await check('a.spec.yaml', '--lamp', alcove);
     expect({ exitCode, stderr }).toEqual({ exitCode: 0, stderr: '' });
     expect(stdout).toContain(
-      '  on-time   2         4.7 s  A fade takes the time that was asked for.\n',
+      '  on-time   2         4.7 s  A fade follows the curve for the time asked for.\n',
     );
     expect(stdout).toContain('1 claim, 2 conditions, 4.7 s of lamp time\n');
     expect(stdout).toContain('no issues\n');

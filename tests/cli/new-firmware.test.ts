@@ -56,6 +56,23 @@ describe.each(['ticks', 'main-loop'])('evenfall new firmware, driven by %s', pat
   });
 });
 
+it(
+  'has a spec that fails where a fade is cut short by an eighth',
+  async () => {
+    await firmware('case-light');
+    const light = join(cwd, 'case-light/firmware/light.c');
+    const sound = readFileSync(light, 'utf8');
+    const cut = sound.replace('++elapsed >= duration', '++elapsed >= duration * 7 / 8');
+    expect(cut).not.toBe(sound);
+    writeFileSync(light, cut);
+    execFileSync('make', ['-s', '-C', 'case-light/firmware'], { cwd, stdio: 'pipe' });
+    const build = ['specs', '--firmware', 'firmware/build/lamp.wasm', '--captures', 'none'];
+    const { exitCode } = await runCommand(run, build, { cwd: join(cwd, 'case-light') });
+    expect(exitCode).toBe(1);
+  },
+  patience.timeout,
+);
+
 describe('evenfall new firmware', () => {
   it('never overwrites, and says what it left', async () => {
     mkdirSync(join(cwd, 'case-light/firmware'), { recursive: true });

@@ -64,6 +64,16 @@ test('a finding of a window has the lines of that window, or all where it has no
   expect(texts('fade')).toEqual(['(7 m', 'late']);
   expect(texts('before')).toEqual(['up', '[1.2']);
   expect(texts(null)).toHaveLength(5);
+  expect(texts(null).at(-1)).toBe('done');
+});
+
+test('a finding of the whole condition has its lines, what marks there ever are, and none of a probe', () => {
+  const marks = [{ name: 'late', at: 1 }];
+  const missing = { solo: null, name: 'fade', unit: '', at: [], values: [], missing: 'none' };
+  const condition = { ...logged, marks, probes: [missing] };
+  const texts = linesOfFinding(condition, { during: null }).map(({ text }) => text);
+  expect(texts).toHaveLength(5);
+  expect(texts.join()).not.toContain('probe');
 });
 
 test('the summary shows the last lines under a finding that fails', () => {

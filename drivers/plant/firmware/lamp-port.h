@@ -20,7 +20,7 @@
  *                 with exceptions or tail calls. The functions from lamp_main() to the wait may hold 32 KiB of variables between them.
  *
  * Every reset, and every return of power, starts a fresh copy of the program: static variables are as the compiler
- * set them. Only the 256 bytes of lamp_memory_... survive. A trap (stack overflow, division by zero, unreachable), more
+ * set them. Only the 256 bytes of lamp_memory_... survive. A trap (stack overflow, integer division by zero, unreachable), more
  * than 16 MiB of memory, or more than a second of wall clock in one call counts as a failure of the lamp and ends the
  * condition. Reading through a null pointer does not trap in WebAssembly: catch that with your compiler's sanitisers.
  */

@@ -5,7 +5,7 @@ import type { FileKind } from './file-kinds.ts';
 export const starters: Readonly<Record<FileKind, string>> = {
   spec: `# One claim about the light. The language: specs/README.md. To try it: evenfall check FILE; evenfall explain FILE
 spec: NAME
-claim: A fade takes the time that was asked for.       # one sentence that a customer could read
+claim: A fade follows the curve for the time asked for. # one sentence that a customer could read
 # traces: [REQ-1]                                      # requirement ids
 tags: [nightly]                                        # commit, nightly, release, flashing
 
@@ -24,6 +24,8 @@ capture:
 criteria:                                              # evenfall check --metrics lists the metrics
   # Say where each tolerance comes from: a standard and clause, or "common practice, no source".
   - { metric: fade-duration, of: each-channel, target: $fade-time, tolerance: ± 5 % }
+  # Four steps of the logarithmic curve, 2.77 % each (IEC 62386-102, computed): a fade that is cut short keeps no shape.
+  - { metric: curve-deviation, of: each-channel, at-most: 11 % }
 `,
   lamp: `lamp: NAME
 maker: Halden Display Lighting

@@ -36,7 +36,7 @@ export function renderLightText(
 }
 
 const nothing =
-  'Light and answers: the runs have no condition with the same commands and captures in both. Runs that kept all captures (--captures all) of the same specs, lamp and seed can be compared.';
+  'Light and answers: the runs have no condition with the same commands and captures in both. Runs that kept all captures (--captures all) of the same specs, lamp and seed can be compared; a condition in which a build broke down has no captures.';
 
 function conditionLines(
   { spec, condition, signals, answers }: ConditionChange,
