@@ -63,7 +63,7 @@ CREATE INDEX finding_by_run ON finding (run);
 export function openIndex(file: string): RunIndex {
   const index = new SqliteDatabase(file);
   try {
-    index.exec('PRAGMA journal_mode = WAL');
+    index.writeAhead();
     index.exec('PRAGMA synchronous = NORMAL');
     index.exec('PRAGMA foreign_keys = ON');
     // Rows of a run are spread over its series: room for their pages keeps them from being written twice.
@@ -80,17 +80,23 @@ export function openIndex(file: string): RunIndex {
 }
 
 function prepareTables(index: RunIndex, file: string): void {
-  const version = index.prepare('PRAGMA user_version').pluck().get() as number;
+  const version = versionOf(index);
   if (version === indexVersion) return;
   if (version > indexVersion) {
     const text = `${file} was made by a later Evenfall (index version ${version}, this one knows ${indexVersion}); use that one, or make it again with evenfall runs --rebuild`;
     throw new ArchiveError('newer', text);
   }
   index.transaction(() => {
+    // Another process may have made them meanwhile, and begun to fill them.
+    if (versionOf(index) === indexVersion) return;
     for (const table of ['finding', 'series', 'claim', 'run']) {
       index.exec(`DROP TABLE IF EXISTS ${table}`);
     }
     index.exec(tables);
     index.exec(`PRAGMA user_version = ${indexVersion}`);
   });
+}
+
+function versionOf(index: RunIndex): number {
+  return index.prepare('PRAGMA user_version').pluck().get() as number;
 }

@@ -9,6 +9,8 @@ type Bound = Value | object;
 
 /** How long a statement waits for another process that writes. */
 const patienceMs = 5000;
+const pauseMs = 10;
+const pause = new Int32Array(new SharedArrayBuffer(4));
 
 /**
  * A SQLite database: the only file that knows which package brings SQLite, and why that one stands in docs/sqlite.md. Native code
@@ -41,9 +43,21 @@ export class SqliteDatabase {
     this.#database.exec(sql);
   }
 
-  /** All that `work` changes, or nothing where it throws. */
+  /** Readers and a writer at once. SQLite itself does not wait here where another process opens the file at the same time. */
+  writeAhead(): void {
+    for (const until = Date.now() + patienceMs; ; Atomics.wait(pause, 0, 0, pauseMs)) {
+      try {
+        this.exec('PRAGMA journal_mode = WAL');
+        return;
+      } catch (error) {
+        if (!/locked|busy/i.test((error as Error).message) || Date.now() > until) throw error;
+      }
+    }
+  }
+
+  /** All that `work` changes, or nothing where it throws. It waits here for another process that writes: one that had read before it may not wait. */
   transaction(work: () => void): void {
-    this.exec('BEGIN');
+    this.exec('BEGIN IMMEDIATE');
     try {
       work();
       this.exec('COMMIT');

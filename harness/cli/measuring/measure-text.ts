@@ -165,7 +165,7 @@ function unitWords({ unit, shown, dimension }: Metric): string {
 }
 
 function needWords(need: Need): string {
-  const { signals, scope, rate, duration, bandwidth, fade, reference, model } = need;
+  const { signals, scope, rate, duration, bandwidth, fade, reference, model, probe } = need;
   return [
     signals.length > 0 && scope === 'all-channels'
       ? `${signals.join(' or ')} of every channel`
@@ -176,6 +176,7 @@ function needWords(need: Need): string {
     fade ? 'exactly one fade (--from, --to, --over, --at)' : '',
     reference ? 'a reference window (--reference)' : '',
     model ? 'a run that tells what was sent to the lamp' : '',
+    probe ? 'a run that captures a probe of the firmware' : '',
   ]
     .filter((part) => part !== '')
     .join(', ');
