@@ -3,6 +3,7 @@ import { perhapsNever } from '../light.ts';
 import type { Moment, Reaction, World } from '../world.ts';
 import { fork } from '../worlds.ts';
 import { follow, leaders, leads, slotLoss, unnoticedLoss, untold } from './follow-sources.ts';
+import { otherStream } from './other-stream.ts';
 import type { SacnMemory, SacnSource } from './sacn-memory.ts';
 import { isLate, type Packet, readPacket } from './sacn-packet.ts';
 import { cutShort, type Uncounted } from './short-frames.ts';
@@ -271,9 +272,11 @@ function withoutSource(
   if (led && !leader) return waitingAlone(next, link, moment);
   if (!leader) return [next];
   const { lossDelay } = moment.allowances;
-  // The interface may hand on again what the leading one says.
-  if (!led) return follow(next, link, { ...moment, of: leader.by }, lossDelay);
-  const after = follow(next, link, { ...moment, of: leader.by }, keepAlive + lossDelay);
+  // The interface may hand on (again) what the leading one says with its next packet. While DMX512 has the light that may never come.
+  const silent = otherStream(next, 'sacn', moment) ? leader.at + networkLoss - moment.at : 0;
+  const packetWithin = Math.max(keepAlive, silent);
+  const after = follow(next, link, { ...moment, of: leader.by }, packetWithin + lossDelay);
+  if (!led) return after;
   // One that goes as well may be gone before the lamp looks at it.
   const goesToo = leader.at + networkLoss <= moment.at + lossDelay;
   return goesToo ? fork('several sources went at the same time', next, ...after) : after;

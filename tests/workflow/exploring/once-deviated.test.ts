@@ -347,6 +347,20 @@ it.each<Once>([
       { send: { dali: 'set-max', to: 'group' } },
     ],
   },
+  {
+    what: 'two sources that go at once, while the third has sent nothing since DMX512 came',
+    lamp: 'alcove-6',
+    steps: [
+      { set: { level: '100 %', link: 'sacn' } },
+      { send: { sacn: Array(14).fill(0), priority: 150 } },
+      { send: { sacn: Array(14).fill(0), priority: 0 } },
+      { hold: '1 s' },
+      { send: { dmx: Array(14).fill(255) } },
+      { hold: '1 s' },
+      { carry: { link: 'sacn', on: false } },
+      { hold: '1.5 s' },
+    ],
+  },
 ])('agrees with the model: $what', async ({ lamp: name, change = (own) => own, steps }) => {
   const lampFile = `specs/lamps/${name}.lamp.yaml`;
   const inputs = readRunInputs({ paths: ['specs'], lamp: lampFile, tags: [] }, process.cwd());
