@@ -10,3 +10,13 @@ export function conditionWords(key: string): string {
 export function claimCondition(spec: string, key: string): string {
   return key === '' ? spec : `${spec}, ${conditionWords(key)}`;
 }
+
+/** Whether a text names that condition: some of the values in its key (`fade-time=2 s`), or the words that are printed for them (`fade time 2 s`). */
+export function namesCondition(text: string, key: string): boolean {
+  const own = [...partsOf(key), ...partsOf(conditionWords(key))];
+  return partsOf(text).every((part) => own.includes(part));
+}
+
+function partsOf(text: string): string[] {
+  return text.split(',').map((part) => part.replace(/\s+/g, ''));
+}

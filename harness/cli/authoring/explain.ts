@@ -1,4 +1,5 @@
 import { readLamp } from '../../bench/lamp-file.ts';
+import { namesCondition } from '../../record/condition-words.ts';
 import { claimWords } from '../../spec-language/explain/claim-words.ts';
 import { Complaint } from '../../workflow/complaint.ts';
 import { BadFiles } from '../../workflow/inputs/bad-files.ts';
@@ -29,7 +30,9 @@ function explain(file: string, options: Options, io: Io): void {
   const [plan] = plans;
   if (!plan) throw new BadFiles(issues);
   const wanted = options.condition;
-  const condition = plan.conditions.find(({ key }) => wanted === undefined || key === wanted);
+  const condition = plan.conditions.find(
+    ({ key }) => wanted === undefined || namesCondition(wanted, key),
+  );
   if (!condition) {
     const keys = plan.conditions.map(({ key }) => `"${key}"`).join(', ') || 'none on this lamp';
     throw new Complaint(

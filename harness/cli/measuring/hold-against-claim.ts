@@ -7,6 +7,7 @@ import type { Commanded } from '../../measure/observation.ts';
 import type { Condition, Criterion, Plan } from '../../plan/plan.ts';
 import { unmetNeed } from '../../plan/unmet-need.ts';
 import { allSteps, verbOf } from '../../plan/verbs/verbs.ts';
+import { namesCondition } from '../../record/condition-words.ts';
 import type { Finding } from '../../record/run-record.ts';
 import { judgeCondition } from '../../run/judge/judge-condition.ts';
 import { rollUp, type Verdict } from '../../verdict/verdict.ts';
@@ -60,7 +61,10 @@ export function holdAgainstClaim(plan: Plan, held: Held): HeldClaim {
 /** The one condition that the file can be of, or why there is none. */
 function conditionOf(plan: Plan, { condition, stated }: Held): Condition | string {
   const { conditions } = plan;
-  const named = condition === undefined ? conditions : conditions.filter(isNamed(condition));
+  const named =
+    condition === undefined
+      ? conditions
+      : conditions.filter(({ key }) => namesCondition(condition, key));
   const [first, ...others] = named;
   if (!first)
     return condition === undefined
@@ -70,15 +74,6 @@ function conditionOf(plan: Plan, { condition, stated }: Held): Condition | strin
   if (others.length === 0) return first;
   if (stated.kind === 'parts' && sameCriteria) return { ...first, key: '' };
   return `${named.length} conditions could be meant: name the file's with --condition, as in --condition "${first.key}"`;
-}
-
-/** A condition by its key, or by some of the values in it: `fade-time=2 s`. */
-function isNamed(text: string): (condition: Condition) => boolean {
-  const parts = text.split(',').map((part) => part.replace(/\s+/g, ''));
-  return ({ key }) => {
-    const own = key.split(',').map((part) => part.replace(/\s+/g, ''));
-    return parts.every((part) => own.includes(part));
-  };
 }
 
 function findingsOf(criterion: Criterion, line: TimeLine, held: Held): Finding[] {
