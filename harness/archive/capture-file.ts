@@ -45,6 +45,15 @@ export interface StoredCapture extends Described {
   readonly codes: Codes;
 }
 
+/** Samples in the unit of the capture. */
+export function samplesOf({
+  codes,
+  scale,
+  offset,
+}: Pick<StoredCapture, 'codes' | 'scale' | 'offset'>): Float64Array {
+  return Float64Array.from(codes, (code) => code * scale + offset);
+}
+
 const packedEnding = '.codes';
 /** Of runs of earlier versions: codes as they are, and a sidecar. */
 const plainEnding = '.npy';

@@ -32,7 +32,10 @@ const least = 1e-4;
 /** Of differences between neighbours of Gaussian noise: their median size over one standard deviation. */
 const medianOfNeighbours = 0.6745 * Math.SQRT2;
 
-/** Null where they are the same within noise. Records of two lengths are held against each other as far as both go. */
+/**
+ * Where two records are furthest apart; null where they are the same within noise. Records of two lengths are held against each other as
+ * far as both go. Source of the limits: common practice, no source.
+ */
 export function lightApart({ a, b, interval, start }: TwoRecords): Apart | null {
   const size = Math.max(1, Math.round(meanOver / interval));
   const [means, others] = [meansOf(a, size), meansOf(b, size)];

@@ -1,6 +1,6 @@
-import { readCapture } from '../../archive/capture-file.ts';
+import { readCapture, samplesOf } from '../../archive/capture-file.ts';
 import { readFigure } from '../../files/read-figure.ts';
-import { claimCondition } from '../../record/condition-words.ts';
+import { claimCondition, namesCondition } from '../../record/condition-words.ts';
 import { isStored } from '../../record/kept-captures.ts';
 import type { ConditionRecord, RunRecord, SpecRecord } from '../../record/run-record.ts';
 import {
@@ -36,7 +36,7 @@ export async function conditionVcd(
   const name = claimCondition(spec.spec, condition.key);
   const told = conditionChannels(condition);
   const span = spanOf(condition, told, options);
-  const samples = await samplesOf(condition, folder, span);
+  const samples = await capturedWithin(condition, folder, span);
   const sum = samples.reduce((all, one) => all + within(one, span), 0);
   const share = Math.min(1, mostSamples / Math.max(1, sum));
   if (share < 1)
@@ -81,7 +81,7 @@ function conditionOf(spec: SpecRecord, wanted: string | undefined): ConditionRec
   const found =
     wanted === undefined
       ? (findingsWorstFirst(spec)[0]?.condition ?? conditions[0])
-      : conditions.find(({ key }) => key === wanted);
+      : conditions.find(({ key }) => namesCondition(wanted, key));
   if (found) return found;
   const keys = conditions.map(({ key }) => `"${key}"`).slice(0, mostNamed);
   throw new Complaint(
@@ -123,7 +123,7 @@ function instantOf(option: string, text: string | undefined): number | undefined
   throw new Complaint('usage', `${option}: ${read.problem}`);
 }
 
-async function samplesOf(
+async function capturedWithin(
   { captures }: ConditionRecord,
   folder: string,
   { from, to }: Span,
@@ -137,8 +137,7 @@ async function samplesOf(
   );
   return Promise.all(
     wanted.map(async (capture) => {
-      const { codes, scale, offset } = await readCapture(folder, capture.file);
-      return { capture, samples: Float64Array.from(codes, (code) => code * scale + offset) };
+      return { capture, samples: samplesOf(await readCapture(folder, capture.file)) };
     }),
   );
 }

@@ -1,7 +1,7 @@
 import { mkdir } from 'node:fs/promises';
 import { basename, join } from 'node:path';
 import type { Command } from 'commander';
-import { readCapture } from '../../archive/capture-file.ts';
+import { readCapture, samplesOf } from '../../archive/capture-file.ts';
 import { findRunFolder } from '../../archive/find-run-folder.ts';
 import { didYouMean } from '../../files/did-you-mean.ts';
 import { encodeNpy } from '../../files/npy.ts';
@@ -181,9 +181,9 @@ async function exportOne(
 }
 
 async function loadCapture(folder: string, name: string): Promise<ExportedCapture> {
-  const { codes, scale, offset, dt_s, t0_s, unit, signal } = await readCapture(folder, name);
-  const samples = Float64Array.from(codes, (code) => code * scale + offset);
-  return { samples, interval: dt_s, start: t0_s, unit, signal };
+  const capture = await readCapture(folder, name);
+  const { dt_s, t0_s, unit, signal } = capture;
+  return { samples: samplesOf(capture), interval: dt_s, start: t0_s, unit, signal };
 }
 
 /** Text may go to stdout; bytes need a file. */

@@ -1,4 +1,4 @@
-import { readCapture } from '../../archive/capture-file.ts';
+import { readCapture, samplesOf } from '../../archive/capture-file.ts';
 import {
   compareLight,
   type LightComparison,
@@ -19,9 +19,6 @@ export function compareStoredLight(a: StoredSide, b: StoredSide): Promise<LightC
 function sideOf({ folder, record }: StoredSide): RunToCompare {
   return {
     record,
-    samples: async ({ file }) => {
-      const { codes, scale, offset } = await readCapture(folder, file);
-      return Float64Array.from(codes, (code) => code * scale + offset);
-    },
+    samples: async ({ file }) => samplesOf(await readCapture(folder, file)),
   };
 }

@@ -1,5 +1,10 @@
 import { ArchiveError } from '../../archive/archive-error.ts';
-import { isPackedCapture, type StoredCapture, unpackCapture } from '../../archive/capture-file.ts';
+import {
+  isPackedCapture,
+  type StoredCapture,
+  samplesOf,
+  unpackCapture,
+} from '../../archive/capture-file.ts';
 import type { FileFault } from '../../files/file-fault.ts';
 import { decodeWaveform, type WaveformFile } from '../../files/waveform-file.ts';
 import { Complaint } from '../../workflow/complaint.ts';
@@ -25,12 +30,13 @@ export async function readWaveformFile(
 
 /** A capture of a stored run, in its unit. */
 function captureFile(bytes: Uint8Array, path: string, rate: number | undefined): WaveformFile {
-  const { codes, scale, offset, dt_s, t0_s, unit, signal, clipped } = unpackedOr(bytes, path);
+  const capture = unpackedOr(bytes, path);
+  const { codes, scale, dt_s, t0_s, unit, signal, clipped } = capture;
   if (rate !== undefined && Math.abs(rate * dt_s - 1) > 1e-3) {
     const text = `${path}: the capture says ${1 / dt_s} Hz, the given rate is ${rate} Hz: leave --rate out`;
     throw new Complaint('bad-file', text);
   }
-  const samples = Float64Array.from(codes, (code) => code * scale + offset);
+  const samples = samplesOf(capture);
   const step = codes instanceof Float32Array ? 0 : Math.abs(scale);
   const column = { name: signal, unit, samples, clipped, step };
   return { format: 'capture', rate: 1 / dt_s, start: t0_s, columns: [column] };

@@ -1,4 +1,3 @@
-import type { Lamp } from '../../bench/lamp.ts';
 import type { CapturesKept } from '../../record/kept-captures.ts';
 import { renderLightText } from '../../report/text/light-text.ts';
 import { Complaint } from '../../workflow/complaint.ts';
@@ -10,26 +9,17 @@ import { compareStoredLight } from '../common/light-comparison.ts';
 import { folderName } from './stored-run.ts';
 
 interface AgainstOptions {
-  readonly against?: string;
   readonly resume?: string;
   readonly captures: CapturesKept;
   readonly failed?: boolean;
   readonly failedIn?: string;
 }
 
-/** The firmware of a file; undefined where none is named. Throws BadFiles. */
-export async function readFirmwareFile(
-  file: string | undefined,
-  lamp: Lamp,
-  { cwd }: { readonly cwd: string },
-) {
-  return file === undefined ? undefined : await readFirmware(file, cwd, lamp);
-}
-
 /** The run of another build of the firmware, which the next one is held against; nothing of it is printed. */
 export async function runOld(
   request: Omit<SimulatedRunRequest, 'firmware'>,
-  { against, resume, captures, failed, failedIn }: AgainstOptions,
+  against: string,
+  { resume, captures, failed, failedIn }: AgainstOptions,
   context: RunContext,
 ): Promise<FinishedRun> {
   if (request.store === null || resume !== undefined)
@@ -39,7 +29,7 @@ export async function runOld(
       'usage',
       '--against needs all captures of all claims: omit --captures, --failed and --failed-in',
     );
-  const firmware = await readFirmwareFile(against, request.bench.lamp, context);
+  const firmware = await readFirmware(against, context.cwd, request.bench.lamp);
   return runSimulated({ ...request, build: undefined, firmware }, { ...context, listeners: [] });
 }
 

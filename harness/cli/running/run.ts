@@ -10,6 +10,7 @@ import { renderQuietSummary, renderSummary } from '../../report/text/summary.ts'
 import type { RunListener } from '../../run/engine/events.ts';
 import { Complaint } from '../../workflow/complaint.ts';
 import { isSimulated } from '../../workflow/inputs/read-bench.ts';
+import { readFirmware } from '../../workflow/inputs/read-firmware.ts';
 import { readRunBench } from '../../workflow/inputs/run-inputs.ts';
 import type { FinishedRun, RunContext, RunRequest } from '../../workflow/running/run-and-store.ts';
 import { runOnRig } from '../../workflow/running/run-on-rig.ts';
@@ -20,7 +21,7 @@ import { exitCodeOfRun, exitCodes } from '../common/exit-codes.ts';
 import { faultOption } from '../common/fault-option.ts';
 import type { Io } from '../common/io.ts';
 import { repeatedOption, seedNumber, specPaths, wholeNumber } from '../common/options.ts';
-import { readFirmwareFile, runOld, tellChanges } from './against.ts';
+import { runOld, tellChanges } from './against.ts';
 import { addJobSummary, inCi } from './ci-job.ts';
 import { addFailedOptions, askedFailed, type FailedOptions } from './failed-option.ts';
 import { firmwareLogView } from './firmware-log-view.ts';
@@ -201,9 +202,10 @@ async function run(paths: readonly string[], options: RunOptions, io: Io): Promi
   };
   if (isSimulated(bench.rig)) {
     const { fault: faults, jobs } = options;
-    const firmware = await readFirmwareFile(options.firmware, bench.lamp, io);
+    const { firmware: file, against } = options;
+    const firmware = file === undefined ? undefined : await readFirmware(file, io.cwd, bench.lamp);
     const simulated = { ...request, faults, jobs };
-    const old = options.against === undefined ? null : await runOld(simulated, options, context);
+    const old = against === undefined ? null : await runOld(simulated, against, options, context);
     const finished = await runSimulated({ ...simulated, firmware }, context);
     const exitCode = conclude(finished, options, io);
     if (old) await tellChanges(old, finished, io);
