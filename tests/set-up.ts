@@ -13,6 +13,11 @@ const wanted: readonly {
   { program: 'clang', debian: 'clang', why: 'firmware in C is built for the simulated lamp' },
   { program: 'wasm-ld', debian: 'lld', why: 'links that firmware' },
   {
+    program: 'llvm-symbolizer',
+    debian: 'llvm',
+    why: 'reads debug information as an independent program',
+  },
+  {
     program: 'xmllint',
     debian: 'libxml2-utils',
     why: 'reads JUnit files as an independent parser',

@@ -1,7 +1,7 @@
 import { execFileSync } from 'node:child_process';
 import { cpSync, mkdtempSync, readFileSync, rmSync } from 'node:fs';
 import { tmpdir } from 'node:os';
-import { join, resolve, sep } from 'node:path';
+import { delimiter, join, resolve, sep } from 'node:path';
 
 const here = import.meta.dirname;
 const port = resolve(here, '../../drivers/plant/firmware');
@@ -33,9 +33,14 @@ function healthyBuild(): string {
 
 /** Bytes of the example firmware with a main loop of its own. */
 export function buildAlcoveMainLoop(): Uint8Array {
+  return buildAlcoveWith('-DMAIN_LOOP');
+}
+
+/** Bytes of the example firmware, built with other options of the compiler as well. */
+export function buildAlcoveWith(style: string): Uint8Array {
   return inFolder((folder) => {
     cpSync(join(here, 'alcove'), folder, { recursive: true, filter: isSource });
-    make(folder, 'STYLE=-DMAIN_LOOP');
+    make(folder, `STYLE=${style}`);
     return readFileSync(join(folder, 'build', 'lamp.wasm'));
   });
 }
@@ -67,8 +72,12 @@ function inFolder<T>(work: (folder: string) => T): T {
 }
 
 function run(program: string, options: readonly string[], folder: string): void {
+  // With wasm-opt of this repository in the path, clang would hand it what it optimises, and names and lines would be gone.
+  const path = (process.env['PATH'] ?? '').split(delimiter);
+  const PATH = path.filter((at) => !at.endsWith(join('node_modules', '.bin'))).join(delimiter);
+  const env = { ...process.env, PATH };
   try {
-    execFileSync(program, options, { cwd: folder, encoding: 'utf8', stdio: 'pipe' });
+    execFileSync(program, options, { cwd: folder, encoding: 'utf8', stdio: 'pipe', env });
   } catch (error) {
     const { code, stderr = '' } = error as { code?: string; stderr?: string };
     if (code === 'ENOENT' || /wasm-ld|clang: (not found|No such file)/.test(stderr))

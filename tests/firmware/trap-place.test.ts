@@ -1,11 +1,11 @@
 import { expect, test } from 'vitest';
+import { EdgeCoverage, loadCounted } from '../../drivers/plant/firmware/edge-coverage.ts';
 import { functionNamesOf } from '../../drivers/plant/firmware/function-names.ts';
 import { loadFirmware } from '../../drivers/plant/firmware/load-firmware.ts';
 import { openFirmware } from '../../drivers/plant/firmware/open-firmware.ts';
 import { BareLamp } from '../drivers/plant/firmware/bare-lamp.ts';
 import { buildSource } from './build-firmware.ts';
 
-// Where wasm-opt is in the path, clang hands it what it optimises, and the names are gone.
 const named = ['-O0'];
 
 /** What is said of the build when it is sent a letter, and ticks. */
@@ -63,4 +63,49 @@ test('a name section that is cut off, or tells too much, yields what it holds', 
   expect([...functionNamesOf(bytes).values()]).toContain('scaled');
   for (let end = 0; end < bytes.length; end += 7)
     expect(functionNamesOf(bytes.subarray(0, end)).size).toBeLessThan(20);
+});
+
+const placed = (entry: string, line: number) =>
+  `Firmware traps.wasm: ${entry} ended in a trap: divide by zero, in scaled() at traps.c:11, called from step_fade() at traps.c:12, from ${entry} at traps.c:${line}.`;
+
+const driven: readonly (readonly [string, readonly string[], boolean, string, number])[] = [
+  ['by ticks', [], false, 'lamp_tick()', 25],
+  ['by ticks, its instructions counted', [], true, 'lamp_tick()', 25],
+  ['by a main loop', ['-DMAIN_LOOP'], false, 'lamp_main()', 41],
+  ['by a main loop, its instructions counted', ['-DMAIN_LOOP'], true, 'lamp_main()', 41],
+];
+const versions = ['-gdwarf-4', '-gdwarf-5'];
+
+test.each(driven)(
+  'with debug information a trap has file and line: driven %s',
+  async (_, flags, counted, entry, line) => {
+    for (const version of versions)
+      expect(await saidOf('d', ['-g', version, ...flags], counted)).toBe(placed(entry, line));
+  },
+);
+
+test.each(driven)(
+  'so have functions that the optimiser made part of others: driven %s',
+  async (_, flags, counted, entry, line) => {
+    for (const version of versions) {
+      const inlined = ['-g', '-O2', '-DKEPT=', version, ...flags];
+      expect(await saidOf('d', inlined, counted)).toBe(placed(entry, line));
+    }
+  },
+);
+
+test('a build whose edges are counted, as a search does, names its lines too', async () => {
+  const bytes = buildSource('sources/traps.c', ['-g', '-O2', '-DKEPT=']);
+  const coverage = new EdgeCoverage(await loadCounted(bytes, 'traps.wasm'));
+  const lamp = new BareLamp(coverage.firmware, 1);
+  lamp.receive({ link: 'console', byte: 'd'.charCodeAt(0) });
+  expect(() => lamp.firmware.tick()).toThrow(placed('lamp_tick()', 25));
+});
+
+test('a call of the port that fails has its line', async () => {
+  expect(await saidOf('l', ['-g'])).toMatch(/, in lamp_receive_console\(\) at traps\.c:34\.$/);
+});
+
+test('without debug information of its file, a function has its name alone', async () => {
+  expect(await saidOf('d', ['-g', '-Wl,--strip-debug'])).toMatch(/in scaled\(\), called from/);
 });

@@ -3,6 +3,7 @@ const known: ReadonlySet<string> = new Set([
   'ArchiveError',
   'BenchError',
   'Complaint',
+  'DebugInfoError',
   'FirmwareLoadError',
   'LampFailure',
 ]);

@@ -9,6 +9,8 @@ import { decodeFound, encodeFound } from '../../drivers/dmx/rdm/discovery-respon
 import { decodeDeviceInfo } from '../../drivers/dmx/rdm/parameters.ts';
 import { decodeRdm, encodeRdm } from '../../drivers/dmx/rdm/rdm-packet.ts';
 import { uidOf } from '../../drivers/dmx/rdm/uid.ts';
+import { debugSectionsOf } from '../../drivers/plant/firmware/debug/debug-sections.ts';
+import { sourceFrames } from '../../drivers/plant/firmware/debug/source-frames.ts';
 import { firmwareImage } from '../../drivers/plant/firmware/firmware-image.ts';
 import { driverSettings } from '../../drivers/registry.ts';
 import { decodeExtended, encodeDiscovery } from '../../drivers/sacn/extended-packet.ts';
@@ -36,6 +38,7 @@ import { parseRunRecord } from '../../harness/record/parse-run-record.ts';
 import { readSpec } from '../../harness/spec-language/spec-file.ts';
 import { parseQuantity } from '../../harness/units/parse-quantity.ts';
 import { parsePolicy } from '../../harness/workflow/signing/read-policy.ts';
+import { buildSource } from '../firmware/build-firmware.ts';
 import { handMadeModule } from '../firmware/hand-made-module.ts';
 import { sampleCapture, sampleRecord } from '../record/sample-record.ts';
 import { sampleRecord as recordWithCharts } from '../report/sample-record.ts';
@@ -147,6 +150,18 @@ export const readers: readonly Reader[] = [
       ),
     ],
     read: (bytes) => openEnvelope(textOf(bytes), inTotoPayloadType, [keys.publicKey]),
+  },
+  {
+    name: 'debug-information',
+    kind: 'bytes',
+    seeds: () =>
+      ['-gdwarf-4', '-gdwarf-5'].map((version) =>
+        buildSource('sources/traps.c', [version, '-O2', '-DKEPT=']),
+      ),
+    read: (bytes) =>
+      Array.from({ length: 40 }, (_, k) =>
+        sourceFrames(debugSectionsOf(bytes), { offset: 5 * k, start: 2 }),
+      ),
   },
   {
     name: 'firmware',

@@ -1,7 +1,7 @@
 import { countEdges, type Edge, edgeMemory, tellEdges } from './edge-counters.ts';
 import type { Firmware } from './firmware.ts';
 import { type FirmwareImage, FirmwareLoadError } from './firmware-image.ts';
-import { loadFirmware } from './load-firmware.ts';
+import { loadRewritten } from './load-firmware.ts';
 import { openFirmware } from './open-firmware.ts';
 
 /** The counters pass through one page of memory, a byte each. */
@@ -14,14 +14,17 @@ export interface CountedImage extends FirmwareImage {
 
 /** Like loadFirmware. Rejects with FirmwareLoadError too. */
 export async function loadCounted(bytes: Uint8Array, name: string): Promise<CountedImage> {
-  // What is wrong with the build is told of the build, and its own digest is kept.
-  const { digest } = await loadFirmware(bytes, name);
-  const counted = countEdges(bytes);
-  if (counted.edges.length > mostEdges)
-    throw new FirmwareLoadError(
-      `${name} has ${counted.edges.length} edges of control flow; at most ${mostEdges} can be counted. Leave out what need not be searched.`,
-    );
-  return { ...(await loadFirmware(counted.bytes, name)), digest, edges: counted.edges };
+  let edges: readonly Edge[] = [];
+  const image = await loadRewritten(bytes, name, (build) => {
+    const counted = countEdges(build);
+    edges = counted.edges;
+    if (edges.length > mostEdges)
+      throw new FirmwareLoadError(
+        `${name} has ${edges.length} edges of control flow; at most ${mostEdges} can be counted. Leave out what need not be searched.`,
+      );
+    return counted.bytes;
+  });
+  return { ...image, edges };
 }
 
 /** Which edges of a build have been reached, over all copies of the program that ran (each restart begins a new one). */

@@ -1,11 +1,18 @@
 import { createHash } from 'node:crypto';
 import { boundedMemory } from './bounded-memory.ts';
+import { debugSectionsOf } from './debug/debug-sections.ts';
 import { functionNamesOf } from './function-names.ts';
 import { portFunctions, textFunctions } from './lamp-imports.ts';
 
 /** A WebAssembly build that cannot be a lamp's firmware. The message says what was expected and found. */
 export class FirmwareLoadError extends Error {
   override readonly name = 'FirmwareLoadError';
+}
+
+/** By which a place in the module that runs leads to a line of its source. */
+interface DebugModules {
+  readonly build: Uint8Array;
+  readonly running: Uint8Array;
 }
 
 /** A build that was looked at and may be started as often as wanted. */
@@ -18,6 +25,8 @@ export interface FirmwareImage {
   readonly takesDatagrams: boolean;
   /** What the build calls its functions, by their numbers; empty where it has no names. */
   readonly functionNames: ReadonlyMap<number, string>;
+  /** Where it has debug information: the build, and the module as the engine has it. */
+  readonly debug?: DebugModules;
   /** How lamp-port.h says that it wants to be driven. */
   readonly style: 'ticks' | 'main-loop';
 }
@@ -31,7 +40,7 @@ const offered: ReadonlySet<string> = new Set(portFunctions);
 
 /** Compiles a build and looks at what it asks for and offers. Throws FirmwareLoadError. */
 export function firmwareImage(bytes: Uint8Array, name: string): FirmwareImage {
-  const module = compiled(bytes, name);
+  const { module, bytes: running } = compiled(bytes, name);
   const imports = WebAssembly.Module.imports(module);
   const foreign = imports.filter(
     ({ module: from, name: what, kind }) =>
@@ -55,7 +64,8 @@ export function firmwareImage(bytes: Uint8Array, name: string): FirmwareImage {
   const digest = createHash('sha256').update(bytes).digest('hex');
   const takesDatagrams = exports.has('lamp_receive_datagram');
   const functionNames = functionNamesOf(bytes);
-  const image = { name, module, digest, takesDatagrams, functionNames };
+  const debug = debugSectionsOf(bytes).has('line') ? { debug: { build: bytes, running } } : {};
+  const image = { name, module, digest, takesDatagrams, functionNames, ...debug };
   if (exports.has('lamp_main')) return { ...image, style: 'main-loop' };
   const missing = ['lamp_init', 'lamp_tick'].filter((what) => !exports.has(what));
   if (missing.length === 0) return { ...image, style: 'ticks' };
@@ -64,8 +74,14 @@ export function firmwareImage(bytes: Uint8Array, name: string): FirmwareImage {
   );
 }
 
+interface CompiledBuild {
+  readonly module: WebAssembly.Module;
+  /** As the engine has them. */
+  readonly bytes: Uint8Array;
+}
+
 /** With a bound on its memory. Throws FirmwareLoadError. */
-export function compiled(bytes: Uint8Array, name: string): WebAssembly.Module {
+export function compiled(bytes: Uint8Array, name: string): CompiledBuild {
   const magic = bytes[0] === 0 && bytes[1] === 0x61 && bytes[2] === 0x73 && bytes[3] === 0x6d;
   if (!magic) {
     const found = bytes.length === 0 ? 'an empty file' : `a file that begins with ${start(bytes)}`;
@@ -80,7 +96,8 @@ export function compiled(bytes: Uint8Array, name: string): WebAssembly.Module {
     );
   }
   try {
-    return new WebAssembly.Module(bounded.bytes as Uint8Array<ArrayBuffer>);
+    const module = new WebAssembly.Module(bounded.bytes as Uint8Array<ArrayBuffer>);
+    return { module, bytes: bounded.bytes };
   } catch (error) {
     throw new FirmwareLoadError(
       `${name} is a damaged WebAssembly module (${(error as Error).message}). Build it again.`,

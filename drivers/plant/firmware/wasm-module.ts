@@ -50,6 +50,11 @@ export class WasmModule {
     this.bodies = this.#readBodies();
   }
 
+  /** Of the function of this number; undefined for one that it imports, or does not have. */
+  bodyOf(functionNumber: number): Body | undefined {
+    return this.bodies[functionNumber - this.#imported];
+  }
+
   /** A mutable global of 32 bit that begins with 0; its number, one more than that of the counter before. */
   addCounter(): number {
     return this.firstCounter + this.#counters++;

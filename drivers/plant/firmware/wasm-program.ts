@@ -89,7 +89,7 @@ export class WasmProgram {
       return typeof result === 'number' ? result : undefined;
     } catch (error) {
       if (error instanceof Restart || error instanceof LampFailure) throw error;
-      throw this.fail(`${name}() ${endingOf(error, this.#image.functionNames)}`, error);
+      throw this.fail(`${name}() ${endingOf(error, this.#image)}`, error);
     }
   }
 
@@ -178,9 +178,9 @@ export class WasmProgram {
   }
 }
 
-function endingOf(error: unknown, names: ReadonlyMap<number, string>): string {
+function endingOf(error: unknown, image: FirmwareImage): string {
   const { message } = error as Error;
   const trap = error instanceof WebAssembly.RuntimeError || error instanceof RangeError;
-  const place = trapPlace(error, names);
+  const place = trapPlace(error, image);
   return trap ? `ended in a trap: ${message}${place}` : `failed: ${message}${place}`;
 }

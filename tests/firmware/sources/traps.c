@@ -1,7 +1,9 @@
 /* One firmware that traps below functions of its own. */
 #include "lamp-port.h"
 
+#ifndef KEPT
 #define KEPT __attribute__((noinline))
+#endif
 
 static volatile uint32_t zero;
 static volatile bool due;
