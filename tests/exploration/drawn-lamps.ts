@@ -50,7 +50,7 @@ async function searchLamp({ lamp, rig }: Bench, text: string, own: number): Prom
     if (!found) continue;
     deviations++;
     const after = (performance.now() - began) / 1000;
-    process.stdout.write(`${renderDeviation({ ...found, after })}\n${text}\n`);
+    process.stdout.write(`${renderDeviation({ ...found, after, ofReference: false })}\n${text}\n`);
   }
   searched++;
   sequences += search.count;

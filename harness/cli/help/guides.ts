@@ -209,6 +209,7 @@ export const guides: Readonly<Record<string, Guide>> = {
     exits: [
       [0, 'nothing was found'],
       [1, 'the lamp deviated from its model'],
+      [2, 'it did only where the reference firmware does so, too'],
       [3, 'the bench failed'],
       wrong,
       badFile,

@@ -198,7 +198,9 @@ async function conclude(
   for (const { name, text } of specs) await writeFileAtomic(join(out, name), text);
   const files = specs.map(({ name }) => join(options.out, name));
   io.stdout(renderExplored(result, files));
-  return result.deviations > 0 ? exitCodes.fail : exitCodes.pass;
+  if (result.deviations === 0) return exitCodes.pass;
+  const certain = result.claims.length > 0 || result.found.some(({ ofReference }) => !ofReference);
+  return certain ? exitCodes.fail : exitCodes.inconclusive;
 }
 
 /** Progress goes to stderr once a second: results alone stand on stdout. */

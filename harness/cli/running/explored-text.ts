@@ -10,10 +10,15 @@ import type {
 import type { RigExploreResult } from '../../workflow/exploring/explore-on-rig.ts';
 
 /** A deviation as it is told when it is found: what happened, and the fewest steps that lead to it. */
-export function renderDeviation({ kind, deviation, steps, after }: TimedDeviation): string {
+export function renderDeviation(found: TimedDeviation): string {
+  const { kind, deviation, steps, after, ofReference } = found;
+  const doubt = ofReference ? `  ${sharedDoubt}\n` : '';
   const list = steps.map((step) => `    - ${inOneLine(step)}\n`).join('');
-  return `${kind} (found after ${after.toFixed(1)} s)\n  ${inWords(deviation)}\n  ${counted(steps.length, 'step')}:\n${list}`;
+  return `${kind} (found after ${after.toFixed(1)} s)\n  ${inWords(deviation)}\n${doubt}  ${counted(steps.length, 'step')}:\n${list}`;
 }
+
+const sharedDoubt =
+  'The reference firmware does so too: the model may be wrong here instead of your firmware. Read the clause that docs/model.md names.';
 
 /** A claim that failed between two sequences. */
 export function renderClaim({ spec, condition, reason, after }: TimedClaim): string {
@@ -53,8 +58,8 @@ export function renderExplored(result: ExploreResult, files: readonly string[]):
   const rate = time > 0 ? Math.round(sequences / time) : 0;
   const counts = found
     .map(
-      ({ kind }, index) =>
-        `  ${files[index]}: ${kind}, met ${counted(kinds.get(kind) ?? 1, 'time')}\n`,
+      ({ kind, ofReference }, index) =>
+        `  ${files[index]}: ${kind}, met ${counted(kinds.get(kind) ?? 1, 'time')}${ofReference ? '; the reference firmware does so too' : ''}\n`,
     )
     .join('');
   const head =

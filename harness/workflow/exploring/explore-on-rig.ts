@@ -153,7 +153,7 @@ class BenchSearch {
   }
 
   #deviated(found: FoundDeviation): void {
-    const timed = { ...found, after: this.#elapsed() };
+    const timed = { ...found, after: this.#elapsed(), ofReference: false };
     this.#found.push(timed);
     this.#request.onDeviation(timed);
   }

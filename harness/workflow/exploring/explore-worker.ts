@@ -1,6 +1,7 @@
 import { setImmediate } from 'node:timers/promises';
 import { parentPort, workerData } from 'node:worker_threads';
 import { type FoundDeviation, Search } from '../../explore/search.ts';
+import { isShared } from '../../explore/shared-deviation.ts';
 import type { Plan } from '../../plan/plan.ts';
 import type { WrittenStep } from '../../plan/verbs/verb.ts';
 import { type BrokenClaim, ClaimTurns } from './claim-turns.ts';
@@ -31,7 +32,12 @@ export type ExploreNews =
       readonly reached: number;
       readonly kinds: readonly (readonly [string, number])[];
     }
-  | { readonly news: 'deviation'; readonly found: FoundDeviation }
+  | {
+      readonly news: 'deviation';
+      readonly found: FoundDeviation;
+      /** The reference firmware without faults does so, too. */
+      readonly ofReference: boolean;
+    }
   | { readonly news: 'claim'; readonly broken: BrokenClaim }
   | { readonly news: 'ended'; readonly corpus: readonly (readonly WrittenStep[])[] };
 
@@ -46,6 +52,10 @@ const search = new Search({ ...data, lamp: data.tried.lamp }, (steps) => {
   say({ news: 'trying', steps });
   return carryOut(steps);
 });
+const { lamp, rig, lampSeed, faults, firmware } = data.tried;
+/** Null where nothing else than the reference firmware is tried. */
+const onReference =
+  firmware || faults.length > 0 ? tryOn({ lamp, rig, lampSeed, faults: [] }, data.seed) : null;
 const claims = new ClaimTurns(data.plans, { ...data.tried, heartbeat: data.heartbeat }, data);
 const { signal } = new AbortController();
 /** Part of the time that goes to the claims. */
@@ -63,7 +73,10 @@ while (Atomics.load(stop, 0) === 0) {
     onClaims += performance.now() - began;
   } else {
     const found = await search.next();
-    if (found) say({ news: 'deviation', found });
+    if (found) {
+      const ofReference = onReference !== null && (await isShared(found, onReference));
+      say({ news: 'deviation', found, ofReference });
+    }
     onSequences += performance.now() - began;
   }
   if (performance.now() - last < often) continue;

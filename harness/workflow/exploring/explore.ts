@@ -23,7 +23,7 @@ export interface ExploreRequest {
   readonly corpus: readonly (readonly WrittenStep[])[];
   /** Claims that the lamp is held to between sequences. */
   readonly plans: readonly Plan[];
-  /** The first finding ends the search. */
+  /** The first finding that the reference firmware does not share ends the search. */
   readonly first: boolean;
   readonly signal: AbortSignal;
   onProgress(progress: ExploreProgress): void;
@@ -43,6 +43,8 @@ export interface ExploreProgress {
 /** When it was found, s since the beginning. */
 export interface TimedDeviation extends FoundDeviation {
   readonly after: number;
+  /** The reference firmware without faults does so, too: the model may be wrong instead of the lamp. */
+  readonly ofReference: boolean;
 }
 
 /** A claim that failed, and when, s since the beginning. */
@@ -163,7 +165,7 @@ class Exploration {
       performance.now() < until && !signal.aborted && hangsIn(entry, steps, { tried, seed });
     const steps = await shrinkSteps(first, stillHangs, hangTries);
     const deviation = { kind: 'breakdown' as const, reason };
-    this.#deviated({ kind, steps, deviation, first, sequence });
+    this.#deviated({ kind, steps, deviation, first, sequence }, false);
   }
 
   #take(news: ExploreNews, thread: Thread): void {
@@ -173,18 +175,19 @@ class Exploration {
       const progress = this.#progress();
       this.#request.onProgress(progress);
       if (progress.sequences >= this.#request.sequences) Atomics.store(this.#stop, 0, 1);
-    } else if (news.news === 'deviation') this.#deviated(news.found);
+    } else if (news.news === 'deviation') this.#deviated(news.found, news.ofReference);
     else if (news.news === 'claim') this.#broken(news.broken);
     else this.#corpus.push(...news.corpus);
   }
 
   /** Threads may find the same: the first counts. */
-  #deviated(found: FoundDeviation): void {
+  #deviated(found: FoundDeviation, ofReference: boolean): void {
     if (this.#found.has(found.kind)) return;
-    const timed = { ...found, after: (performance.now() - this.#began) / 1000 };
+    const after = (performance.now() - this.#began) / 1000;
+    const timed = { ...found, after, ofReference };
     this.#found.set(found.kind, timed);
     this.#request.onDeviation(timed);
-    if (this.#request.first) Atomics.store(this.#stop, 0, 1);
+    if (this.#request.first && !ofReference) Atomics.store(this.#stop, 0, 1);
   }
 
   #broken(claim: BrokenClaim): void {
