@@ -91,17 +91,21 @@ function chooseShape(codes: IntegerCodes): Shape {
   return { predictor, low };
 }
 
-/** Its beginning, and as much from behind its middle. */
+/** Stretches from all of it, evenly. */
 function someOf(codes: IntegerCodes): IntegerCodes {
-  if (codes.length <= 2 * stretch) return codes;
-  const some = codes.slice(0, 2 * stretch);
-  const from = Math.floor(codes.length * 0.6);
-  some.set(codes.subarray(from, from + stretch), stretch);
+  const size = stretches * stretch;
+  if (codes.length <= size) return codes;
+  const some = codes.slice(0, size);
+  for (let k = 1; k < stretches; k++) {
+    const from = Math.floor((codes.length * k) / stretches);
+    some.set(codes.subarray(from, from + stretch), k * stretch);
+  }
   return some;
 }
 
 /** Codes. */
-const stretch = 4096;
+const stretch = 512;
+const stretches = 4;
 
 function triedSize(codes: IntegerCodes, { predictor, low }: Shape): number {
   const { folded, toggles } = residualsOf(codes, predictor);
@@ -138,7 +142,7 @@ const patterns: ZlibOptions = { memLevel: 9 };
 const choices: readonly ZlibOptions[] = [huffman(9), huffman(5), { level: 1, memLevel: 9 }];
 
 function chooseOptions(plane: Uint8Array): ZlibOptions {
-  const some = plane.subarray(0, 4 * stretch);
+  const some = plane.subarray(0, 8192);
   const [best = huffman(9)] = smallest(choices, (one) => deflateSync(some, one).length);
   return best;
 }
