@@ -1,7 +1,7 @@
 import type { Allowances } from './allowances.ts';
 import type { Band } from './band.ts';
 import { courseWithin, type Piece } from './course.ts';
-import { passing, slackOf } from './light.ts';
+import { passing, slackOf, starting } from './light.ts';
 import type { World } from './world.ts';
 import { piecesOf } from './worlds.ts';
 
@@ -55,7 +55,8 @@ export class Timeline {
     const own = epochOf(at, worlds, { pieces, fresh });
     const epoch = { ...own, settled: Math.max(own.settled, onWay) };
     if (last && fresh.length === 0 && sameEpoch(last, epoch)) return;
-    const passing = fresh.flatMap(({ via }) => (via ? [via] : []));
+    // Of a light that was there before, and another one has been since, nothing starts any more.
+    const passing = fresh.flatMap((piece) => starting(piece, at) ?? []);
     if (last && epoch.pieces.some(({ glide }) => glide !== null)) this.#prolong(last, epoch);
     if (passing.length > 0)
       this.#epochs.push({ ...epochOf(at, worlds, { pieces: passing, fresh: passing }) });

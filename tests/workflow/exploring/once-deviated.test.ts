@@ -361,6 +361,17 @@ it.each<Once>([
       { hold: '1.5 s' },
     ],
   },
+  {
+    what: 'slots behind a level of DALI, where those before them may wait for synchronisation',
+    lamp: 'alcove-6',
+    steps: [
+      { send: { dali: 'query-device-type', to: 'group' } },
+      { send: { sacn: Array(14).fill(255), 'sync-address': 7 } },
+      { hold: '404 ms' },
+      { set: { level: '100 %', link: 'dali' } },
+      { carry: { link: 'sacn', on: true } },
+    ],
+  },
 ])('agrees with the model: $what', async ({ lamp: name, change = (own) => own, steps }) => {
   const lampFile = `specs/lamps/${name}.lamp.yaml`;
   const inputs = readRunInputs({ paths: ['specs'], lamp: lampFile, tags: [] }, process.cwd());
