@@ -26,11 +26,11 @@ const leastStep = 0.03;
 const prototypes = 0x7ff1;
 
 /** Dim level now and where it goes, and whether any channel is on its way. */
-const probes = [
-  { name: 'level', unit: '%' },
-  { name: 'target-level', unit: '%' },
-  { name: 'moving', unit: '' },
-] as const;
+const probes = {
+  level: { place: 0, name: 'level', unit: '%' },
+  target: { place: 1, name: 'target-level', unit: '%' },
+  moving: { place: 2, name: 'moving', unit: '' },
+} as const;
 
 /** The built-in firmware of the simulated lamp: all links, one light. Everything that can be wrong is in its traits. */
 export class ReferenceFirmware implements Firmware {
@@ -185,12 +185,15 @@ class Running {
   /** Its variables for specs, where they have changed. */
   #tellProbes(): void {
     const { level, target, moving } = this.#light;
-    const now = [100 * level, 100 * target.level, Number(moving)] as const;
-    for (const [place, { name, unit }] of probes.entries()) {
-      const value = now[place] ?? 0;
-      if (value !== this.#told[place]) this.hardware.probe(name, unit, value);
-      this.#told[place] = value;
-    }
+    this.#tell(probes.level, 100 * level);
+    this.#tell(probes.target, 100 * target.level);
+    this.#tell(probes.moving, Number(moving));
+  }
+
+  #tell({ place, name, unit }: (typeof probes)[keyof typeof probes], value: number): void {
+    if (value === this.#told[place]) return;
+    this.hardware.probe(name, unit, value);
+    this.#told[place] = value;
   }
 
   receive(input: LinkInput): void {

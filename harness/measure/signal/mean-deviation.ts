@@ -50,7 +50,11 @@ export function meanDeviation(samples: Samples, period: number, noise: number): 
       if (here * after < 0) pulses += 2 * Math.min(Math.abs(before), Math.abs(after));
       else if (after * next < 0) pulses += 4 * Math.min(Math.abs(before), Math.abs(next));
     }
-    [second, before, here, after] = [before, here, after, next];
+    // One by one: an array a sample would cost more than all else here until the loop is optimised.
+    second = before;
+    before = here;
+    here = after;
+    after = next;
   }
   // `near` counts a band of width 2·noise: density at the mean × noise² = near/(2 noise n) × noise².
   return {

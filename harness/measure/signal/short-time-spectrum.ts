@@ -56,7 +56,7 @@ function amplitudes(
   for (let k = 0; k < level.length; k++) level[k] = valueAt(level, k) * valueAt(weights, k);
   const { re, im } = fft.forward(level);
   for (let k = 0; k < found.length; k++) {
-    const size = Math.hypot(valueAt(re, k), valueAt(im, k));
+    const size = Math.sqrt(valueAt(re, k) ** 2 + valueAt(im, k) ** 2);
     if (size > least) found[k] = (2 * size) / mean;
   }
   return found;

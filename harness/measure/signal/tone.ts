@@ -45,7 +45,9 @@ export function addTone(
   let im = by * amplitude * Math.sin(turn * first + phase);
   for (let k = 0; k < values.length; k++) {
     values[k] = valueAt(values, k) + re;
-    [re, im] = [re * c - im * s, re * s + im * c];
+    const turned = re * c - im * s;
+    im = re * s + im * c;
+    re = turned;
   }
 }
 
@@ -74,8 +76,13 @@ function projection(values: Float64Array, frequency: number): Projection {
     const value = (0.5 - 0.5 * wCos) * valueAt(values, k);
     re += value * cos;
     im -= value * sin;
-    [cos, sin] = [cos * c - sin * s, cos * s + sin * c];
-    [wCos, wSin] = [wCos * wc - wSin * ws, wCos * ws + wSin * wc];
+    // No swaps by destructuring: each would make an array a sample until the loop is optimised.
+    const turned = cos * c - sin * s;
+    sin = cos * s + sin * c;
+    cos = turned;
+    const bent = wCos * wc - wSin * ws;
+    wSin = wCos * ws + wSin * wc;
+    wCos = bent;
   }
   return { re, im, weight: values.length / 2 };
 }

@@ -49,7 +49,9 @@ function correlations(waveform: Waveform, periods: WholePeriods) {
     for (let order = 0; order <= highestOrder; order++) {
       sine[order] = valueAt(sine, order) + value * s;
       cosine[order] = valueAt(cosine, order) + value * c;
-      [s, c] = [s * c1 + c * s1, c * c1 - s * s1];
+      const turned = s * c1 + c * s1;
+      c = c * c1 - s * s1;
+      s = turned;
     }
     total += weight;
   });
