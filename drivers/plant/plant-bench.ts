@@ -6,10 +6,13 @@ import type { Rig, RigInstrument } from '../../harness/bench/rig.ts';
 import { ProbeKeeper } from '../probe-keeper.ts';
 import { VirtualClock } from './clock/virtual-clock.ts';
 import { findFault } from './faults/faults.ts';
+import { DriveKeeper } from './firmware/drive-keeper.ts';
 import type { Firmware } from './firmware/firmware.ts';
 import type { FirmwareImage } from './firmware/firmware-image.ts';
 import { openFirmware } from './firmware/open-firmware.ts';
+import { OverheardFirmware } from './firmware/overheard-firmware.ts';
 import { ReferenceFirmware } from './firmware/reference.ts';
+import { InsidePlant } from './inside-plant.ts';
 import { PlantCamera } from './instruments/plant-camera.ts';
 import { PlantChamber } from './instruments/plant-chamber.ts';
 import { PlantColourSensor } from './instruments/plant-colour-sensor.ts';
@@ -42,6 +45,8 @@ export interface PlantBenchOptions {
   readonly heartbeat?: SharedArrayBuffer | undefined;
   /** 256 bytes that the lamp keeps over a power cut; blank as from the factory when absent. */
   readonly memory?: Uint8Array<ArrayBuffer> | undefined;
+  /** Keep what goes on inside the lamp, too. */
+  readonly everything?: boolean | undefined;
   /** Who looks at the lamp from outside its rig. */
   readonly onlooker?: Onlooker | undefined;
 }
@@ -65,7 +70,10 @@ export async function openPlantBench(options: PlantBenchOptions): Promise<OpenBe
       `rig ${rig.rig} has real instruments; a simulated bench needs "driver: plant" for each of them`,
     );
   const model = plantModel(options);
-  const running = firmwareOf(options, model);
+  const names = lamp.channels.map(({ channel }) => channel);
+  const drives = options.everything ? new DriveKeeper(names, () => simulation.now()) : null;
+  const own = firmwareOf(options, model);
+  const running = drives ? new OverheardFirmware(own, [drives]) : own;
   const simulation = new Simulation(lamp, model, running, options.memory);
   const clock = new VirtualClock(simulation);
   const plant = { lamp, model, simulation };
@@ -99,6 +107,7 @@ export async function openPlantBench(options: PlantBenchOptions): Promise<OpenBe
     heard: () => log.until(clock.now()),
     firmwareLog: () => said.kept(),
     probes: () => probes.kept(),
+    ...(drives && { inside: new InsidePlant(plant, rig, drives) }),
     close,
   };
 }

@@ -1,9 +1,11 @@
 import type { SpectralPower, SpectralQuality } from '../measure/colorimetry/spectral-power.ts';
 import type { CameraFrame, ProbeTrack, SensorReading } from '../measure/observation.ts';
 import type { UnitSymbol } from '../units/unit.ts';
+import type { DriveTrack } from './drive-track.ts';
 import type { FirmwareLog } from './firmware-log.ts';
 import type { HeardStory } from './heard.ts';
 import type { LampProperty } from './lamp-properties.ts';
+import type { Wire } from './rig.ts';
 import type { SacnField } from './sacn-fields.ts';
 
 /**
@@ -461,6 +463,21 @@ export interface DarkLook {
   readonly lit: boolean;
 }
 
+/** What goes on inside a lamp, told afterwards. Of the simulated lamp alone, where its bench was opened for that. */
+export interface InsideLamp {
+  /** In the lamp file's order of channels. */
+  drives(): readonly DriveTrack[];
+  /**
+   * What an instrument without errors and noise would have recorded on a wire: `samples` at `rate` (Hz) from `start` (s on the bench's
+   * clock) on, which have to lie in the past. `of`: the channel, where the wire serves several.
+   */
+  record(
+    wire: Wire,
+    of: string,
+    span: { readonly start: number; readonly rate: number; readonly samples: number },
+  ): RawCapture;
+}
+
 /** A rig with everything opened: what the engine is handed. The engine alone decides what is wired to what. */
 export interface OpenBench {
   readonly clock: Clock;
@@ -479,6 +496,8 @@ export interface OpenBench {
   firmwareLog?(): FirmwareLog;
   /** Variables that the firmware has told since the bench was opened; absent where it has no way to. */
   probes?(): readonly ProbeTrack[];
+  /** What goes on inside the lamp; only of a bench that was opened to keep everything. */
+  readonly inside?: InsideLamp;
   /** Facts worth storing with the run, e.g. component values drawn for the plant. */
   readonly notes: Readonly<Record<string, string | number>>;
   close(): Promise<void>;

@@ -56,6 +56,11 @@ export const commands: readonly Entry[] = [
     load: () => import('./running/challenge.ts'),
   },
   {
+    name: 'replay',
+    about: 'run one condition of a stored run once more, with everything recorded',
+    load: () => import('./running/replay.ts'),
+  },
+  {
     name: 'explore',
     about: 'look for commands after which a lamp does not do what its model says',
     load: () => import('./running/explore.ts'),

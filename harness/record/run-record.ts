@@ -324,6 +324,20 @@ const probeSchema = z.strictObject({
   /** Why there is nothing of it. */
   missing: z.string().optional(),
 });
+/**
+ * What the firmware set the modulator of a channel to in one pass: each of `values` from its instant in `at` until the next, s on the
+ * condition's time line. `solo`: only that channel was lit.
+ */
+const driveSchema = z.strictObject({
+  solo: z.string().nullable(),
+  channel: z.string(),
+  /** The value that is fully on. */
+  full: finite,
+  at: figures,
+  values: figures,
+  /** Changes from this instant on were not kept. */
+  until: finite.optional(),
+});
 /** What came back to the message of that instant, where somebody listened. */
 const answeredSchema = z.discriminatedUnion('kind', [
   z.strictObject({ kind: z.literal('dali'), ...event, byte: z.number().int().nullable() }),
@@ -385,6 +399,8 @@ export const conditionSchema = z.strictObject({
     .optional(),
   /** Variables of the firmware that the spec asks for, pass by pass. */
   probes: z.array(probeSchema).optional(),
+  /** Of a condition that was replayed with everything recorded, pass by pass and channel by channel. */
+  drives: z.array(driveSchema).optional(),
   /** One a pass in which the firmware logged anything; absent where none did. */
   firmwareLog: z.array(loggedSchema).optional(),
   /** Of the stimulus and the captures that were asked for, so that nothing else is judged from them later. */

@@ -1,8 +1,8 @@
 import { readCapture, samplesOf } from '../../archive/capture-file.ts';
 import { readFigure } from '../../files/read-figure.ts';
-import { claimCondition, namesCondition } from '../../record/condition-words.ts';
+import { claimCondition } from '../../record/condition-words.ts';
 import { isStored } from '../../record/kept-captures.ts';
-import type { ConditionRecord, RunRecord, SpecRecord } from '../../record/run-record.ts';
+import type { ConditionRecord, RunRecord } from '../../record/run-record.ts';
 import {
   type CapturedSamples,
   captureChannels,
@@ -10,9 +10,9 @@ import {
 import { conditionChannels } from '../../report/exchange/vcd/condition-channels.ts';
 import { renderVcd } from '../../report/exchange/vcd/render-vcd.ts';
 import type { VcdChannel } from '../../report/exchange/vcd/vcd-channel.ts';
-import { findingsWorstFirst } from '../../report/words/worst-first.ts';
 import { Complaint } from '../../workflow/complaint.ts';
 import type { Io } from '../common/io.ts';
+import { namedClaim, namedCondition } from '../common/named-condition.ts';
 
 export interface VcdOptions {
   readonly claim?: string;
@@ -31,8 +31,8 @@ export async function conditionVcd(
   options: VcdOptions,
   io: Io,
 ): Promise<string> {
-  const spec = claimOf(record, options.claim);
-  const condition = conditionOf(spec, options.condition);
+  const spec = namedClaim(record, options.claim);
+  const condition = namedCondition(spec, options.condition);
   const name = claimCondition(spec.spec, condition.key);
   const told = conditionChannels(condition);
   const span = spanOf(condition, told, options);
@@ -57,37 +57,6 @@ export async function conditionVcd(
   ];
   const channels = distinct([...captured, ...told]);
   return renderVcd({ comment, scope: 'condition', channels, ...span });
-}
-
-function claimOf({ specs }: RunRecord, wanted: string | undefined): SpecRecord {
-  const ran = specs.filter(({ conditions }) => conditions.length > 0);
-  const [only, ...others] = ran.filter(
-    ({ spec, folder }) => wanted === undefined || spec === wanted || `${folder}/${spec}` === wanted,
-  );
-  if (only && others.length === 0) return only;
-  const names = ran.map(({ spec, folder }) => `${folder}/${spec}`).slice(0, mostNamed);
-  const found = wanted === undefined ? `no --claim, and the run has ${ran.length}` : `"${wanted}"`;
-  throw new Complaint(
-    wanted === undefined ? 'usage' : 'no-input',
-    `expected one claim of the run, found ${found}; name one: ${names.join(', ')}${ran.length > mostNamed ? ', …' : ''}`,
-  );
-}
-
-const mostNamed = 8;
-
-/** The one that is named; else that of the claim's worst finding, which is looked for first. */
-function conditionOf(spec: SpecRecord, wanted: string | undefined): ConditionRecord {
-  const { conditions } = spec;
-  const found =
-    wanted === undefined
-      ? (findingsWorstFirst(spec)[0]?.condition ?? conditions[0])
-      : conditions.find(({ key }) => namesCondition(wanted, key));
-  if (found) return found;
-  const keys = conditions.map(({ key }) => `"${key}"`).slice(0, mostNamed);
-  throw new Complaint(
-    'no-input',
-    `expected a condition of ${spec.spec}, found "${wanted}"; it has: ${keys.join(', ')}`,
-  );
 }
 
 /** s. A rig's story begins when its bench is opened. */

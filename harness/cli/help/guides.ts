@@ -70,6 +70,24 @@ export const guides: Readonly<Record<string, Guide>> = {
     ],
     exits: [...verdicts, wrong, badFile, noInput, unreachable, notWritten, inUse, stopped],
   },
+  replay: {
+    groups: [
+      ['what is replayed', ['claim', 'condition', 'reports']],
+      ['with what', ['firmware', 'specs', 'lamp', 'rig', 'despite-changes']],
+      ['where it goes', ['out', 'vcd']],
+    ],
+    examples: [
+      [
+        'replay latest --claim fades-on-time --vcd fade.vcd',
+        'its worst condition, for a waveform viewer',
+      ],
+      [
+        'replay latest --claim fades-on-time --firmware lamp.wasm',
+        'of a run with firmware of yours',
+      ],
+    ],
+    exits: [...verdicts, wrong, badFile, noInput, notWritten, altered, stopped],
+  },
   explain: {
     groups: [['what is explained', ['lamp', 'condition']]],
     examples: [

@@ -56,6 +56,7 @@ export function conditionResult(
     commanded: commandedRecord(commanded),
     ...(gathered.heard.length > 0 && { heard: gathered.heard.map(storedPass) }),
     ...(gathered.probes.length > 0 && { probes: [...gathered.probes] }),
+    ...(gathered.drives.length > 0 && { drives: [...gathered.drives] }),
     ...(gathered.logged.length > 0 && { firmwareLog: [...gathered.logged] }),
     request: requestDigest(task.condition),
     findings,

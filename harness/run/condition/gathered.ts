@@ -6,6 +6,7 @@ import type { AirWatch } from '../ambient/air-watch.ts';
 import type { SupplyWatch } from '../power/supply-watch.ts';
 import type { SwitchWatch } from '../power/switch-watch.ts';
 import type { HeardPass } from '../records/heard-pass.ts';
+import type { DrivesOfPass, InsideOfPass } from '../records/inside-of-pass.ts';
 import type { LoggedPass } from '../records/logged-pass.ts';
 import type { PassRecords } from '../records/pass-records.ts';
 import type { ProbeOfPass } from '../records/probes-of-pass.ts';
@@ -34,6 +35,8 @@ export class Gathered {
   readonly logged: LoggedPass[] = [];
   /** Variables of the firmware that were asked for, in each pass. */
   readonly probes: ProbeOfPass[] = [];
+  /** What the firmware set its outputs to in each pass; of none unless everything is recorded. */
+  readonly drives: DrivesOfPass[number][] = [];
   /** Instant of the bench's clock at which the stimulus of the pass under way began; null before that. */
   passBegan: number | null = null;
   #commanded: Commanded | null = null;
@@ -60,6 +63,13 @@ export class Gathered {
     const standard = apart / Math.sqrt(3);
     this.records.waveforms.push(...records.waveforms.map((one) => startKnownTo(one, standard)));
     this.#commanded = merged(first, story, pass.solo, standard);
+  }
+
+  /** Adds what was recorded of a pass beside what its claim asks for. */
+  lookInside({ drives, records, heard }: InsideOfPass): void {
+    this.drives.push(...drives);
+    this.records.alongside.push(...records);
+    if (heard && !this.heard.some(({ solo }) => solo === heard.solo)) this.heard.push(heard);
   }
 
   /** Adds what was sent to the lamp in a pass; null where the bench cannot tell. */

@@ -5,6 +5,7 @@ import { type CapturePlan, planCaptures } from '../../plan/captures/plan-capture
 import { noEvidence } from '../../plan/reach/no-evidence.ts';
 import { rigLacks } from '../../plan/rig-lacks.ts';
 import type { ConditionResult, ConditionTask } from '../engine/lane.ts';
+import { insideOfPass } from '../records/inside-of-pass.ts';
 import { loggedPass } from '../records/logged-pass.ts';
 import { probesOfPass } from '../records/probes-of-pass.ts';
 import { conditionResult, type Ending } from './condition-result.ts';
@@ -44,7 +45,7 @@ async function runPasses(
   const reason = lack ?? missingInput(plan, task) ?? noEvidence(condition, lamp, rig);
   if (reason !== null) return { verdict: 'not run', reason };
   try {
-    for (const pass of plan.passes) {
+    for (const [number, pass] of plan.passes.entries()) {
       const bench = await open();
       gathered.passBegan = null;
       try {
@@ -54,6 +55,9 @@ async function runPasses(
         const place = { zero, solo: pass.solo };
         gathered.logged.push(...loggedPass(bench, place));
         gathered.probes.push(...probesOfPass(bench, condition, place));
+        const { inside } = bench;
+        if (inside)
+          gathered.lookInside(insideOfPass(bench, inside, task, { ...place, pass: number }));
         await bench.close();
       }
     }

@@ -33,15 +33,17 @@ interface PassOf {
   readonly solo: string | null;
   readonly rig: Rig;
   readonly condition: Condition;
+  /** Also where no criterion is about it. */
+  readonly always?: boolean;
 }
 
 /** Null where the bench cannot tell, or nobody asks. */
 export function heardPass(
   bench: Pick<OpenBench, 'heard' | 'clock'>,
-  { zero, solo, rig, condition }: PassOf,
+  { zero, solo, rig, condition, always = false }: PassOf,
   story: Commanded,
 ): HeardPass | null {
-  const told = isHeldToModel(condition) ? bench.heard?.() : null;
+  const told = always || isHeldToModel(condition) ? bench.heard?.() : null;
   if (!told) return null;
   const isVirtual = bench.clock.kind === 'virtual';
   const arrivals = arrivalsOn(rig, told.slowest ?? new Map());

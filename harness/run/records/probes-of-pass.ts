@@ -4,14 +4,16 @@ import type { ConditionRecord } from '../../record/run-record.ts';
 
 export type ProbeOfPass = NonNullable<ConditionRecord['probes']>[number];
 
-/** The variables that a condition asks for, as told up to now, on its time line; it began at `zero`, s. */
+/** The variables that a condition asks for, or all where everything is recorded, as told up to now, on its time line; it began at `zero`, s. */
 export function probesOfPass(
-  bench: Pick<OpenBench, 'probes'>,
-  { probes: wanted = [] }: { readonly probes?: readonly string[] },
+  bench: Pick<OpenBench, 'probes' | 'inside'>,
+  { probes: asked = [] }: { readonly probes?: readonly string[] },
   { zero, solo }: { readonly zero: number; readonly solo: string | null },
 ): ProbeOfPass[] {
-  if (wanted.length === 0) return [];
+  if (asked.length === 0 && !bench.inside) return [];
   const told = bench.probes?.() ?? null;
+  const all = bench.inside ? (told ?? []).map(({ name }) => name) : [];
+  const wanted = [...new Set([...asked, ...all])];
   return wanted.map((name) => {
     const track = told?.find((one) => one.name === name);
     if (!track)

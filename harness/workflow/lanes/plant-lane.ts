@@ -11,6 +11,8 @@ import { CallWatch, longestCall, lookEvery } from './call-watch.ts';
 export interface PlantWorkerData {
   /** Absent for the reference firmware. */
   readonly firmware?: FirmwareImage;
+  /** Record what goes on inside the lamp, too. */
+  readonly everything?: boolean;
   readonly heartbeat: SharedArrayBuffer;
 }
 
@@ -43,6 +45,7 @@ export class PlantLane implements Lane {
   readonly repeatable = true;
   readonly ahead = 1;
   readonly #firmware: FirmwareImage | undefined;
+  readonly #everything: boolean;
   readonly #heartbeat = new SharedArrayBuffer(heartbeatBytes);
   /** In the order of their answers. */
   #ordered: Ordered[] = [];
@@ -53,8 +56,10 @@ export class PlantLane implements Lane {
   /** What the worker was last sent. */
   #sent: Pick<ConditionTask, 'lamp' | 'rig'> | null = null;
 
-  constructor(firmware?: FirmwareImage) {
+  /** `everything`: record what goes on inside the lamp, too. */
+  constructor(firmware?: FirmwareImage, { everything = false } = {}) {
     this.#firmware = firmware;
+    this.#everything = everything;
   }
 
   /** Starts the worker now, not at the first condition: it loads its code meanwhile. */
@@ -107,6 +112,7 @@ export class PlantLane implements Lane {
     new Int32Array(this.#heartbeat).fill(0);
     const workerData: PlantWorkerData = {
       heartbeat: this.#heartbeat,
+      everything: this.#everything,
       ...(this.#firmware ? { firmware: this.#firmware } : {}),
     };
     // Log lines of a worker would mix into the results on stdout.

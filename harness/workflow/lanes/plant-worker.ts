@@ -11,7 +11,7 @@ import { withoutTime } from './timeless-firmware.ts';
 /** One lane of the simulated lamp: a worker thread that carries out conditions one at a time, each on a fresh plant. */
 const port = parentPort;
 if (!port) throw new Error('plant-worker is started as a worker thread by plant-lane');
-const { firmware, heartbeat } = workerData as PlantWorkerData;
+const { firmware, heartbeat, everything } = workerData as PlantWorkerData;
 /** One for each order that is not answered yet: a cancel is for all of them. */
 const outstanding = new Set<AbortController>();
 let last: Promise<void> = Promise.resolve();
@@ -42,7 +42,8 @@ async function execute(
 ): Promise<{ answer: PlantAnswer; transfer: ArrayBuffer[] }> {
   try {
     const { lamp, rig, seed, lampSeed, faults } = task;
-    const open = () => openPlantBench({ lamp, rig, seed, lampSeed, faults, firmware, heartbeat });
+    const parts = { firmware, heartbeat, everything };
+    const open = () => openPlantBench({ lamp, rig, seed, lampSeed, faults, ...parts });
     const wall = { wallNow: wallClock.now };
     const result =
       withoutTime(task, firmware) ??

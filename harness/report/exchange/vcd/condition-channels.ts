@@ -88,7 +88,14 @@ function firmwareChannels(condition: ConditionRecord): VcdChannel[] {
       ? [{ name: named(channelName('probe', name, unit), solo), kind: 'real', at, values } as const]
       : [],
   );
-  return [...logs, ...probes];
+  return [...logs, ...probes, ...driveChannels(condition)];
+}
+
+/** What the modulators were set to, as the firmware wrote it. */
+function driveChannels({ drives = [] }: ConditionRecord): VcdChannel[] {
+  return drives.map(({ solo, channel, at, values }) => {
+    return { name: named(channelName('drive', channel), solo), kind: 'real', at, values };
+  });
 }
 
 /** Of the colour sensor, the supply and the air. */

@@ -1,0 +1,60 @@
+import type { DriveTrack } from '../../../harness/bench/drive-track.ts';
+import type { ModulatorSetup } from './firmware.ts';
+import type { WallListener } from './overheard-firmware.ts';
+
+/** Changes of a channel that are kept: dithering at the control rate makes a thousand a second. */
+const mostChanges = 500_000;
+
+interface Kept {
+  full: number;
+  readonly at: number[];
+  readonly values: number[];
+  until: number | null;
+}
+
+/** Keeps what firmware sets the drive of each channel to. */
+export class DriveKeeper implements WallListener {
+  readonly #now: () => number;
+  readonly #channels: readonly string[];
+  readonly #kept: readonly Kept[];
+
+  /** `now`: s on the bench's clock. */
+  constructor(channels: readonly string[], now: () => number) {
+    this.#now = now;
+    this.#channels = channels;
+    this.#kept = channels.map(() => ({ full: 1, at: [], values: [], until: null }));
+  }
+
+  /** After power-up and reset nothing drives a channel. */
+  called(call: unknown): void {
+    if (call === 'start') for (const kept of this.#kept) this.#keep(kept, 0);
+  }
+
+  setUp(channel: number, { bits }: ModulatorSetup): void {
+    const kept = this.#kept[channel];
+    if (!kept) return;
+    kept.full = 2 ** bits;
+    this.#keep(kept, 0);
+  }
+
+  drove(channel: number, value: number): void {
+    const kept = this.#kept[channel];
+    if (kept) this.#keep(kept, value);
+  }
+
+  tracks(): readonly DriveTrack[] {
+    return this.#kept.map((kept, index) => ({ channel: this.#channels[index] ?? '', ...kept }));
+  }
+
+  #keep(kept: Kept, value: number): void {
+    const { at, values } = kept;
+    const now = this.#now();
+    if (values.at(-1) === value || kept.until !== null) return;
+    if (at.at(-1) === now) values[values.length - 1] = value;
+    else if (at.length === mostChanges) kept.until = now;
+    else {
+      at.push(now);
+      values.push(value);
+    }
+  }
+}

@@ -1,0 +1,55 @@
+import { claimCondition } from '../../record/condition-words.ts';
+import { shortId } from '../../record/ids.ts';
+import type { ConditionTask, Lane } from '../../run/engine/lane.ts';
+import { seedOf } from '../../run/engine/seed.ts';
+import { refuseFaultsOfOtherFirmware } from '../inputs/faults-of-build.ts';
+import { PlantLane } from '../lanes/plant-lane.ts';
+import { programDigest } from '../running/program-digest.ts';
+import { type FinishedRun, type RunContext, runAndStore } from '../running/run-and-store.ts';
+import type { Replayed, ReplayInputs } from './replay-inputs.ts';
+
+/** Runs one condition of a stored run again on the simulated lamp, with everything recorded, and stores that as a run of its own. */
+export async function replay(
+  replayed: Replayed,
+  { inputs, firmware, changes }: ReplayInputs,
+  archive: string,
+  context: RunContext,
+): Promise<FinishedRun> {
+  const { run, spec, condition } = replayed;
+  const { lamp, rig, lampFile, rigFile } = inputs;
+  if (firmware) refuseFaultsOfOtherFirmware(run.faults, firmware, lamp);
+  const lane = new PlantLane(firmware, { everything: true });
+  const what = `${claimCondition(spec.spec, condition.key)} of run ${shortId(run.id)}, replayed with everything recorded`;
+  const request = {
+    bench: { lamp, rig, lampFile: { ...lampFile, text: '' }, rigFile: { ...rigFile, text: '' } },
+    selection: { paths: [spec.file], tags: [], only: [spec.spec] },
+    seed: run.seed,
+    build: run.lamp.build,
+    serial: run.lamp.serial,
+    operator: run.operator,
+    store: { archive, captures: 'all' as const },
+  };
+  const ready = {
+    lanes: [asTheRepeat(lane, replayed)],
+    ...{ faults: run.faults, firmware, code: programDigest() },
+    ...{ unknownSerial: 'simulated', identities: new Map(), notes: {}, retries: 0 },
+    deviations: [{ kind: 'replay', text: [what, ...changes].join('; ') }],
+  };
+  try {
+    return await runAndStore(request, inputs, ready, context);
+  } finally {
+    await lane.close();
+  }
+}
+
+/** A condition that was repeated had another seed each time. */
+function asTheRepeat(lane: Lane, { run, spec, condition: { key, repeat } }: Replayed): Lane {
+  const seed = seedOf(run.seed, spec.spec, key, repeat);
+  return {
+    repeatable: true,
+    execute: (task: ConditionTask, signal: AbortSignal) =>
+      lane.execute({ ...task, repeat, seed }, signal),
+    safe: () => lane.safe(),
+    close: () => lane.close(),
+  };
+}
