@@ -8,6 +8,7 @@ import { LampState } from './lamp-state.ts';
 import type { PlantModel } from './model.ts';
 import { neverIdle } from './never-idle.ts';
 import { Output } from './output.ts';
+import { type Interrupt, Processor } from './processor.ts';
 import { PinLine } from './sensors/pin.ts';
 import type { StageSetting } from './stage/channel-stage.ts';
 
@@ -71,6 +72,12 @@ export class Simulation {
   private nextSlow = Number.POSITIVE_INFINITY;
   private slowness = 1;
   private readonly senses: FirmwareSenses;
+  /** What takes time, where interrupts preempt. */
+  private readonly processor: Processor;
+  /** A tick has been served since the last byte: what the main loop says of being idle counts. */
+  private ticked = false;
+  /** How far the main loop may go in its piece of work, s; null outside of it. */
+  private workUntil: number | null = null;
   /** The tick to come is for a reading that changed, and for nothing else. */
   private onlySensing = false;
   /** The firmware has set its hardware since the tick before. */
@@ -94,6 +101,7 @@ export class Simulation {
     );
     this.state = new LampState(lamp, model, this.outputs);
     this.senses = new FirmwareSenses(this.state);
+    this.processor = new Processor(lamp);
   }
 
   now(): number {
@@ -120,17 +128,25 @@ export class Simulation {
   }
 
   deliver(at: number, input: LinkInput, last = false): void {
-    this.events.push(Math.max(at, this.at), { kind: 'input', input, last });
+    this.push(at, { kind: 'input', input, last });
   }
 
   reset(at: number): void {
     this.onHeard({ kind: 'reset', at: Math.max(at, this.at) });
-    this.events.push(Math.max(at, this.at), { kind: 'reset' });
+    this.push(at, { kind: 'reset' });
   }
 
   /** Calls `act` when the simulation comes to `at`. */
   schedule(at: number, act: () => void): void {
-    this.events.push(Math.max(at, this.at), { kind: 'action', act });
+    this.push(at, { kind: 'action', act });
+  }
+
+  /** The main loop goes no further than to what is to happen. */
+  private push(at: number, event: Happening): void {
+    this.events.push(Math.max(at, this.at), event);
+    if (this.workUntil === null || at >= this.workUntil) return;
+    this.workUntil = Math.max(at, this.at);
+    this.firmware.mainLoop?.pauseSoon();
   }
 
   /** The processor hangs until the power is switched: nothing is taken, and nothing answers. */
@@ -217,14 +233,48 @@ export class Simulation {
 
   private stepOnce(to: number): boolean {
     const { events } = this;
-    const next = Math.min(events.next, this.nextTick, this.nextSlow);
-    if (next > to || this.failure) return false;
+    const masked = this.firmware.mainLoop?.masked ?? false;
+    const served = this.processor.nextServed(this.at, masked);
+    const next = Math.min(events.next, this.nextTick, this.nextSlow, served);
+    if (this.failure) return false;
+    if (this.work(Math.min(next, to))) return true;
+    if (next > to) return false;
     this.at = Math.max(this.at, next);
     const due = events.next <= next ? events.pop() : undefined;
     if (due) this.happen(due.event);
     else if (this.nextTick <= next) this.tick();
+    else if (served <= next) this.serve(this.processor.take());
     else this.slowStep();
     return true;
+  }
+
+  /** The main loop goes on up to `until`; false where it waits, or has got there. */
+  private work(until: number): boolean {
+    const { mainLoop } = this.firmware;
+    if (!this.running || !mainLoop?.works) return false;
+    const instructions = this.processor.instructionsTo(until, this.at);
+    if (instructions === 0) return false;
+    this.workUntil = until;
+    this.guard(() => mainLoop.work(instructions));
+    this.workUntil = null;
+    if (mainLoop.idle && this.ticked) this.sleep();
+    return true;
+  }
+
+  /** Carries out an interrupt, or keeps it until the processor can take it; one that finds its register full is lost. */
+  private interrupt(interrupt: Interrupt): void {
+    const { mainLoop } = this.firmware;
+    const masked = mainLoop?.masked ?? false;
+    if (!this.processor.holds(this.at, masked)) this.serve(interrupt);
+    else if (this.processor.keep(interrupt) && masked) mainLoop?.pend();
+  }
+
+  private serve(interrupt: Interrupt | undefined): void {
+    if (!interrupt) return;
+    this.processor.interrupt(this.at, () => {
+      if (interrupt.kind === 'tick') this.serveTick();
+      else this.serveInput(interrupt.input);
+    });
   }
 
   private happen(event: Happening): void {
@@ -250,6 +300,11 @@ export class Simulation {
       this.sync.set(this.at, true);
       this.events.push(this.at + syncPulse, { kind: 'sync-low' });
     }
+    this.interrupt({ kind: 'input', input });
+  }
+
+  private serveInput(input: LinkInput): void {
+    this.ticked = false;
     this.guard(() => this.firmware.receive(input));
     this.wakeTicks();
     this.onlySensing = false;
@@ -257,6 +312,11 @@ export class Simulation {
   }
 
   private tick(): void {
+    this.nextTick = this.onGrid(this.at + tickPeriod);
+    this.interrupt({ kind: 'tick' });
+  }
+
+  private serveTick(): void {
     let idle = false;
     this.wrote = false;
     try {
@@ -268,27 +328,37 @@ export class Simulation {
     // Firmware that looked and did nothing moves neither heat nor rail.
     if (!(this.onlySensing && idle && !this.wrote)) this.wakeSlow();
     this.onlySensing = false;
-    const busy = !idle || this.model.stage.limitCycle.swing > 0;
-    this.nextTick = busy ? this.onGrid(this.at + tickPeriod) : Number.POSITIVE_INFINITY;
-    if (!busy) this.senses.note();
+    this.ticked = true;
+    this.wakeTicks();
+    if (idle) this.sleep();
+  }
+
+  /** Nothing will change by itself: no ticks, unless the stage needs them. */
+  private sleep(): void {
+    if (this.model.stage.limitCycle.swing > 0) return;
+    this.nextTick = Number.POSITIVE_INFINITY;
+    this.senses.note();
   }
 
   private start(): void {
     this.running = true;
     this.processorAt = 0;
+    this.ticked = false;
+    this.processor.restart(this.at);
     this.startedAt = this.at;
     for (const { line } of this.outputs) line.write(this.at, 0);
     this.busy.set(this.at, false);
-    this.guard(() => this.firmware.start(this.hardware()));
+    this.processor.interrupt(this.at, () => this.guard(() => this.firmware.start(this.hardware())));
     // A bus without power is a level at its pin, there when the firmware starts.
     if (!this.busPowered)
-      this.guard(() => this.firmware.receive({ link: 'dali', event: 'bus', powered: false }));
+      this.interrupt({ kind: 'input', input: { link: 'dali', event: 'bus', powered: false } });
     this.nextTick = this.at + tickPeriod;
     this.wakeSlow();
   }
 
   private stop(): void {
     this.running = false;
+    this.processor.restart(this.at);
     this.nextTick = Number.POSITIVE_INFINITY;
     this.busy.set(this.at, false);
     for (const { line } of this.outputs) line.write(this.at, 0);
@@ -349,7 +419,7 @@ export class Simulation {
     return {
       channels: lamp.channels.length,
       tickPeriod,
-      now: () => this.at - this.poweredAt,
+      now: () => this.processor.reached(this.at) - this.poweredAt,
       setModulator: (channel, asked) => {
         this.wrote = true;
         this.output(channel)?.setUp(this.at, asked, channel);
@@ -367,16 +437,29 @@ export class Simulation {
       supplyPower: () => state.watts,
       suppliedEnergy: () => state.joulesAt(this.at),
       temperature: () => state.temperature,
-      setBusy: (high) => this.busy.set(Math.max(this.at, this.processorAt), high),
-      charge: (instructions) => {
-        const took = lamp.processor ? instructions / lamp.processor.speed : 0;
-        this.processorAt = Math.max(this.at, this.processorAt) + took;
-      },
+      setBusy: (high) => this.busy.set(this.busyAt(), high),
+      charge: (instructions) => this.charge(instructions),
       memory: this.memory,
       log: (text) => this.onLogged(this.at, text),
       probe: (name, unit, value) => this.onProbed(this.at, name, unit, value),
       wroteMemory: () => this.noteWrite(),
     };
+  }
+
+  private charge(instructions: number): void {
+    const { processor } = this;
+    if (processor.preemptive) {
+      processor.charge(instructions);
+      if (this.workUntil !== null) this.at = Math.max(this.at, processor.mainAt(this.workUntil));
+      return;
+    }
+    const took = this.lamp.processor ? instructions / this.lamp.processor.speed : 0;
+    this.processorAt = Math.max(this.at, this.processorAt) + took;
+  }
+
+  private busyAt(): number {
+    if (this.processor.preemptive) return this.processor.reached(this.at);
+    return Math.max(this.at, this.processorAt);
   }
 
   private noteWrite(): void {

@@ -336,6 +336,10 @@ export const lampSchema = z
           '20 MHz',
           { above: 0 },
         ),
+        preemptive: z.literal(true).exactOptional().meta({
+          description:
+            'Calls of firmware take their time in the lamp, not on its busy pin alone, and interrupts preempt a main loop.',
+        }),
       })
       .exactOptional()
       .meta({

@@ -16,8 +16,13 @@ export interface Lamp {
   readonly links: LampLinks;
   /** Air in which the lamp may be operated, °C; absent where its file does not say. */
   readonly ambient?: { readonly lowest: number; readonly highest: number };
-  /** Instructions of WebAssembly a second, of firmware that runs in the simulated lamp; absent where its file does not say. */
-  readonly processor?: { readonly speed: number };
+  /** What runs firmware in the simulated lamp; absent where its file does not say. */
+  readonly processor?: {
+    /** Instructions of WebAssembly a second. */
+    readonly speed: number;
+    /** Calls take their time in the lamp, and interrupts preempt a main loop. */
+    readonly preemptive?: true;
+  };
   /** From power to the first light, s. */
   readonly startUp: number;
   /** What it keeps before anybody has told it anything; absent where its file does not say. */

@@ -1,8 +1,9 @@
 import { describe, expect, test } from 'vitest';
 import { loadFirmware } from '../../drivers/plant/firmware/load-firmware.ts';
 import { openFirmware } from '../../drivers/plant/firmware/open-firmware.ts';
-import { buildAlcove } from './build-firmware.ts';
-import { claim, judge } from './judge.ts';
+import type { Lamp } from '../../harness/bench/lamp.ts';
+import { buildAlcove, buildAlcoveMainLoop } from './build-firmware.ts';
+import { claim, judge, lamp } from './judge.ts';
 
 /** One condition of each claim: the one that shows most for its time. */
 const claims = {
@@ -43,5 +44,29 @@ describe('a bug in its source', () => {
     const bytes = buildAlcove(bug);
     expect(await verdict(bytes, caught)).toBe('fail');
     expect(await verdict(bytes, spared)).toBe('pass');
+  });
+});
+
+describe('an order that an interrupt finds half written', () => {
+  /** On processors a little faster or slower the interrupt comes elsewhere. */
+  const speeds = [17e6, 18e6, 19e6, 20e6];
+
+  async function verdicts(bytes: Uint8Array, preemptive: boolean): Promise<readonly string[]> {
+    const image = await loadFirmware(bytes, 'alcove', { counted: true, preemptible: preemptive });
+    const firmware = () => openFirmware(image);
+    const all: string[] = [];
+    for (const speed of speeds) {
+      const on: Lamp = { ...lamp, processor: { speed, ...(preemptive && { preemptive }) } };
+      const plan = claim('fading/no-visible-step');
+      all.push((await judge(plan, 1, { lamp: on, firmware })).verdict);
+    }
+    return all;
+  }
+
+  test('is caught by no-visible-step where interrupts preempt, and nowhere else', async () => {
+    const torn = buildAlcoveMainLoop('torn-orders');
+    expect(await verdicts(torn, true)).toContain('fail');
+    expect(new Set(await verdicts(torn, false))).toEqual(new Set(['pass']));
+    expect(new Set(await verdicts(buildAlcoveMainLoop(), true))).toEqual(new Set(['pass']));
   });
 });

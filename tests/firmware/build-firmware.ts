@@ -31,15 +31,16 @@ function healthyBuild(): string {
   return (built = folder);
 }
 
-/** Bytes of the example firmware with a main loop of its own. */
-export function buildAlcoveMainLoop(): Uint8Array {
-  return buildAlcoveWith('-DMAIN_LOOP');
+/** The same with a main loop of its own. */
+export function buildAlcoveMainLoop(bug?: string): Uint8Array {
+  return buildAlcoveWith('-DMAIN_LOOP', bug);
 }
 
 /** Bytes of the example firmware, built with other options of the compiler as well. */
-export function buildAlcoveWith(style: string): Uint8Array {
+export function buildAlcoveWith(style: string, bug?: string): Uint8Array {
   return inFolder((folder) => {
     cpSync(join(here, 'alcove'), folder, { recursive: true, filter: isSource });
+    if (bug) run('git', ['apply', resolve(here, 'bugs', `${bug}.patch`)], folder);
     make(folder, `STYLE=${style}`);
     return readFileSync(join(folder, 'build', 'lamp.wasm'));
   });

@@ -3,6 +3,7 @@ import { join, resolve } from 'node:path';
 import type { Firmware } from '../../drivers/plant/firmware/firmware.ts';
 import { openPlantBench } from '../../drivers/plant/plant-bench.ts';
 import { driverSettings } from '../../drivers/registry.ts';
+import type { Lamp } from '../../harness/bench/lamp.ts';
 import { readLamp } from '../../harness/bench/lamp-file.ts';
 import { readRig } from '../../harness/bench/rig-file.ts';
 import type { Plan } from '../../harness/plan/plan.ts';
@@ -13,7 +14,7 @@ import { readSpec } from '../../harness/spec-language/spec-file.ts';
 const specs = resolve(import.meta.dirname, '../../specs');
 const read = (file: string) => readFileSync(join(specs, file), 'utf8');
 
-export const lamp = (() => {
+export const lamp = ((): Lamp => {
   const file = readLamp(read('lamps/alcove-6.lamp.yaml'), 'alcove-6.lamp.yaml');
   if (!('lamp' in file)) throw new Error(JSON.stringify(file.issues));
   return file.lamp;
@@ -39,23 +40,25 @@ export async function judge(
   plan: Plan,
   condition: number,
   on: {
+    /** Alcove-6 where nothing is said. */
+    readonly lamp?: Lamp;
     readonly firmware?: () => Firmware;
     readonly faults?: readonly { readonly fault: string; readonly size: number }[];
   },
 ): Promise<ConditionRecord> {
-  const { firmware, faults = [] } = on;
+  const { firmware, faults = [], lamp: own = lamp } = on;
   const seeds = { seed: 7, lampSeed: 1 };
   const task = {
     spec: plan.spec,
     condition: plan.conditions[condition]!,
     position: 1,
     repeat: 0,
-    lamp,
+    lamp: own,
     rig,
     faults,
     ...seeds,
   };
-  const open = () => openPlantBench({ lamp, rig, faults, firmware, ...seeds });
+  const open = () => openPlantBench({ lamp: own, rig, faults, firmware, ...seeds });
   const clock = { wallNow: () => '2026-01-01T00:00:00Z' };
   return (await runCondition(task, open, new AbortController().signal, clock)).condition;
 }

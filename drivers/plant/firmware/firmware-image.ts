@@ -29,6 +29,8 @@ export interface FirmwareImage {
   readonly debug?: DebugModules;
   /** How lamp-port.h says that it wants to be driven. */
   readonly style: 'ticks' | 'main-loop';
+  /** It was rewritten for a processor whose interrupts preempt. */
+  readonly preemptible?: true;
 }
 
 /** Most memory that a firmware may take, bytes. Stated in lamp-port.h. */

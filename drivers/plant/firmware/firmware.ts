@@ -10,6 +10,8 @@ export interface Firmware {
   readonly takesDatagrams?: boolean;
   /** sha256 of the binary, hex; null for the built-in one. */
   readonly digest: string | null;
+  /** Where interrupts preempt a main loop of its own; absent where calls take no time. */
+  readonly mainLoop?: MainLoop;
   /** Power-up or reset. Called once before the first tick, and again after each reset. Time goes on. */
   start(hardware: LampHardware): void;
   /** The control tick, every `hardware.tickPeriod` seconds. Returns true when nothing will change without a new byte, a reset, or another reading of supply voltage, power or temperature (the simulation may then skip ticks). */
@@ -17,6 +19,22 @@ export interface Firmware {
   /** One received byte of the console or of a DMX frame, or one whole DALI frame. */
   receive(link: LinkInput): void;
   dispose(): void;
+}
+
+/** Work between the interrupts, which takes time and can be interrupted. */
+export interface MainLoop {
+  /** It has something to do: it is not in its wait. */
+  readonly works: boolean;
+  /** It waits and has said that nothing will change, as `tick` says it. */
+  readonly idle: boolean;
+  /** It has disabled interrupts. */
+  readonly masked: boolean;
+  /** An interrupt has come while they were disabled; it wakes the main loop, and is served when they are enabled. */
+  pend(): void;
+  /** Goes on, until it waits or has carried out about so many instructions, at least 1. */
+  work(instructions: number): void;
+  /** While it works: goes no further than to the next place where it can be left. */
+  pauseSoon(): void;
 }
 
 export type LinkInput =

@@ -6,9 +6,9 @@ import { type Body, WasmModule } from './wasm-module.ts';
 export const instructionCounter = 'evenfall_instructions';
 
 /** Marks of the structure, which no processor carries out. */
-const free: ReadonlySet<Flow> = new Set(['block', 'loop', 'else', 'end']);
+export const free: ReadonlySet<Flow> = new Set(['block', 'loop', 'else', 'end']);
 /** What does not end a stretch of instructions that are carried out all or none, traps aside. */
-const inside: ReadonlySet<Flow> = new Set(['plain', 'call', 'block']);
+export const inside: ReadonlySet<Flow> = new Set(['plain', 'call', 'block']);
 
 /**
  * The same program, which counts the instructions that it carries out: stretch by stretch, in a global of its own.

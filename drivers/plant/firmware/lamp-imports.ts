@@ -1,5 +1,6 @@
 import { visibleText } from '../../../harness/files/visible-text.ts';
 import type { LampHardware } from './firmware.ts';
+import { pauseFunction } from './preemption-points.ts';
 
 /** Thrown through the firmware to leave it when it asks for a restart. */
 export class Restart extends Error {
@@ -36,12 +37,14 @@ export const portFunctions = [
   'lamp_probe',
   'lamp_restart',
   'lamp_wait_for_interrupt',
+  'lamp_enable_interrupts',
 ] as const;
 
 type Port = Record<(typeof portFunctions)[number], (...numbers: number[]) => number | undefined>;
 
 interface RunningProgram {
   wait(idle: boolean): void;
+  enable(enabled: boolean): void;
   charge(): void;
   datagram(): Uint8Array;
   /** In its memory, up to a zero byte. */
@@ -106,7 +109,26 @@ export function lampImports(hardware: LampHardware, program: RunningProgram): Po
       program.wait(idle !== 0);
       return undefined;
     },
+    lamp_enable_interrupts: (enabled) => {
+      program.enable(enabled !== 0);
+      return undefined;
+    },
   };
+}
+
+/** The same functions, each at the instant at which the processor calls it; and the one in which a rewritten build pauses. */
+export function timedImports(
+  port: Port,
+  { charge, pause }: { charge(): void; pause(): void },
+): WebAssembly.ModuleImports {
+  const timed = Object.entries(port).map(([name, call]) => {
+    const atItsTime = (...numbers: number[]): number | undefined => {
+      charge();
+      return call(...numbers);
+    };
+    return [name, atItsTime] as const;
+  });
+  return { ...Object.fromEntries(timed), [pauseFunction]: pause };
 }
 
 function memoryImports({

@@ -19,6 +19,13 @@
  *                 rewritten when it is loaded; this works with plain C at any optimisation and up to 1 MiB of code, not
  *                 with exceptions or tail calls. The functions from lamp_main() to the wait may hold 32 KiB of variables between them.
  *
+ * Calls take no time, and interrupts come only inside the wait, unless the lamp file says "processor: { speed: 20 MHz, preemptive:
+ * true }". Then every instruction of WebAssembly takes its time. Interrupts preempt lamp_main() wherever it is: between two
+ * accesses to memory (one of 64 bit is two), at a call and at the head of a loop. They do not nest: one that comes during another,
+ * or while lamp_enable_interrupts(false) holds, waits. One tick waits, one DALI frame, one datagram, one DMX512 break, and one byte of each link, as
+ * in a receive register; what comes beyond that is lost. Light and answers of lamp_main() come when the processor gets there, those of an
+ * interrupt at its beginning.
+ *
  * Every reset, and every return of power, starts a fresh copy of the program: static variables are as the compiler
  * set them. Only the 256 bytes of lamp_memory_... survive. A trap (stack overflow, integer division by zero, unreachable), more
  * than 16 MiB of memory, or more than a second of wall clock in one call counts as a failure of the lamp and ends the
@@ -118,7 +125,7 @@ LAMP_IMPORT(lamp_temperature_millicelsius) int32_t lamp_temperature_millicelsius
  * The busy pin; set it while your application works, and specs can watch the load. Where the lamp file states a processor
  * ("processor: { speed: 20 MHz }", WebAssembly instructions a second), the instructions that your code carries out take
  * their time on this pin: it changes where the processor has got to, which falls behind when there is too much to do.
- * lamp_time_us() stands still within a call all the same, and so do light and answers.
+ * lamp_time_us() stands still within a call all the same, and so do light and answers, unless the processor is preemptive.
  */
 LAMP_IMPORT(lamp_set_busy) void lamp_set_busy(bool high);
 
@@ -152,5 +159,12 @@ LAMP_IMPORT(lamp_restart) void lamp_restart(void);
  * lamp_main(), and only from there or from functions that it calls; in an interrupt it is a failure of the lamp.
  */
 LAMP_IMPORT(lamp_wait_for_interrupt) void lamp_wait_for_interrupt(bool idle);
+
+/*
+ * Keeps interrupts from preempting lamp_main(), or lets them again; those that waited then come at once. One that waits ends
+ * lamp_wait_for_interrupt() all the same, so that a loop can look for work and go to sleep without missing any. In an interrupt, and where
+ * the processor is not preemptive, it does nothing.
+ */
+LAMP_IMPORT(lamp_enable_interrupts) void lamp_enable_interrupts(bool enabled);
 
 #endif

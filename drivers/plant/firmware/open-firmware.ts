@@ -1,6 +1,7 @@
 import type { Firmware } from './firmware.ts';
 import type { FirmwareImage } from './firmware-image.ts';
 import { MainLoopFirmware } from './main-loop-firmware.ts';
+import { PreemptedFirmware } from './preempted-firmware.ts';
 import { WasmFirmware } from './wasm-firmware.ts';
 import type { CopyListener } from './wasm-program.ts';
 
@@ -13,7 +14,7 @@ export function openFirmware(
   heartbeat?: SharedArrayBuffer,
   loaded?: CopyListener,
 ): Firmware {
-  return image.style === 'main-loop'
-    ? new MainLoopFirmware(image, heartbeat, loaded)
-    : new WasmFirmware(image, heartbeat, loaded);
+  if (image.style === 'ticks') return new WasmFirmware(image, heartbeat, loaded);
+  if (image.preemptible) return new PreemptedFirmware(image, heartbeat);
+  return new MainLoopFirmware(image, heartbeat, loaded);
 }

@@ -1,4 +1,4 @@
-import type { Firmware, LampHardware, LinkInput, ModulatorSetup } from './firmware.ts';
+import type { Firmware, LampHardware, LinkInput, MainLoop, ModulatorSetup } from './firmware.ts';
 
 /** Who listens at the wall between firmware and hardware; instants are those of the call under way. */
 export interface WallListener {
@@ -13,6 +13,7 @@ export class OverheardFirmware implements Firmware {
   readonly name: string;
   readonly kind: string;
   readonly takesDatagrams: boolean;
+  readonly mainLoop?: MainLoop;
   readonly digest: string | null;
   readonly #firmware: Firmware;
   readonly #listeners: readonly WallListener[];
@@ -22,6 +23,7 @@ export class OverheardFirmware implements Firmware {
     this.kind = firmware.kind;
     this.takesDatagrams = firmware.takesDatagrams ?? false;
     this.digest = firmware.digest;
+    if (firmware.mainLoop) this.mainLoop = firmware.mainLoop;
     this.#firmware = firmware;
     this.#listeners = listeners;
   }

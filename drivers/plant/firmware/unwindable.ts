@@ -1,4 +1,6 @@
 import { createHash } from 'node:crypto';
+import type Binaryen from 'binaryen';
+import { pauseFunction } from './preemption-points.ts';
 import { sectionsOf, withoutCustomSections } from './wasm-sections.ts';
 
 /** The memory of a rewritten build is exported under this name, whatever the build itself exports. */
@@ -35,6 +37,26 @@ export function unwindable(bytes: Uint8Array): Promise<Uint8Array> {
   return made;
 }
 
+/** Functions of the lamp in which a main loop can be left. */
+const leavingFunctions = [
+  'env.lamp_wait_for_interrupt',
+  'env.lamp_enable_interrupts',
+  `env.${pauseFunction}`,
+];
+
+/** The function by which a build pauses becomes one of the lamp. */
+function importPause(
+  { i32, none, getExportInfo }: typeof Binaryen,
+  program: InstanceType<typeof Binaryen.Module>,
+): void {
+  const place = program.getExport(pauseFunction);
+  if (place === 0) return;
+  const name = getExportInfo(place).value;
+  program.removeExport(pauseFunction);
+  program.removeFunction(name);
+  program.addFunctionImport(name, 'env', pauseFunction, i32, none);
+}
+
 async function rewrite(bytes: Uint8Array): Promise<Uint8Array> {
   const code = [...sectionsOf(bytes)].find(({ number }) => number === codeSection);
   const length = code ? code.to - code.body : 0;
@@ -53,7 +75,8 @@ async function rewrite(bytes: Uint8Array): Promise<Uint8Array> {
     else if (program.getMemoryInfo().initial > 0) program.addMemoryExport('0', frameMemory);
     else throw new Error('it has no memory');
     binaryen.setOptimizeLevel(1);
-    binaryen.setPassArgument('asyncify-imports', 'env.lamp_wait_for_interrupt');
+    importPause(binaryen, program);
+    binaryen.setPassArgument('asyncify-imports', leavingFunctions.join(','));
     program.runPasses(['asyncify']);
     return program.emitBinary();
   } finally {

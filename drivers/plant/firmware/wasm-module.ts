@@ -36,7 +36,7 @@ export class WasmModule {
   readonly #sections = new Map<number, Uint8Array>();
   readonly bodies: readonly Body[];
   /** Functions that it imports come first in the list of functions. */
-  readonly #imported: number;
+  readonly imported: number;
   /** Of the first counter that is added. */
   readonly firstCounter: number;
   #counters = 0;
@@ -45,19 +45,31 @@ export class WasmModule {
     this.bytes = bytes;
     for (const { number, body, to } of sectionsOf(bytes))
       if (number !== 0) this.#sections.set(number, bytes.subarray(body, to));
-    this.#imported = importedFunctions(this.#section('import'));
+    this.imported = importedFunctions(this.#section('import'));
     this.firstCounter = this.#count('global');
     this.bodies = this.#readBodies();
   }
 
   /** Of the function of this number; undefined for one that it imports, or does not have. */
   bodyOf(functionNumber: number): Body | undefined {
-    return this.bodies[functionNumber - this.#imported];
+    return this.bodies[functionNumber - this.imported];
   }
 
   /** A mutable global of 32 bit that begins with 0; its number, one more than that of the counter before. */
   addCounter(): number {
     return this.firstCounter + this.#counters++;
+  }
+
+  /**
+   * Whether its first global is what the linker of LLVM makes of a stack pointer: a variable of 32 bit that begins at a multiple of 16
+   * (common practice, no source).
+   */
+  get hasStackPointer(): boolean {
+    const globals = this.#section('global');
+    const [count, at] = numberAt(globals, 0);
+    const isVariable = globals[at] === i32 && globals[at + 1] === 1 && globals[at + 2] === 0x41;
+    const [top] = numberAt(globals, at + 3);
+    return count > 0 && isVariable && top > 0 && top % 16 === 0;
   }
 
   /** A global, exported under `name`. */
@@ -75,10 +87,15 @@ export class WasmModule {
   addFunction(name: string, code: readonly number[]): void {
     const type = this.#count('type');
     this.#append('type', [functionType, 1, i32, 0]);
-    const number = this.#imported + this.#count('function');
+    const number = this.nextFunction;
     this.#append('function', leb128(type));
     this.#append('code', withLength([0, ...code, 0x0b]));
     this.#export(name, kind.function, number);
+  }
+
+  /** Number of the function that is added next. */
+  get nextFunction(): number {
+    return this.imported + this.#count('function');
   }
 
   /** Other bodies for its functions, in their order: their local variables and instructions. */

@@ -3,13 +3,17 @@ import type { LampHardware, LinkInput } from './firmware.ts';
 import { type FirmwareImage, mostMemory } from './firmware-image.ts';
 import { Heartbeat } from './heartbeat.ts';
 import { instructionCounter } from './instruction-counter.ts';
-import { lampImports, Restart } from './lamp-imports.ts';
+import { lampImports, Restart, timedImports } from './lamp-imports.ts';
 import type { PortEntry } from './link-entry.ts';
 import { textAt } from './memory-text.ts';
+import { instructionDeadline } from './preemption-points.ts';
 import { trapPlace } from './trap-place.ts';
 
 /** Restarts that a program may ask for before it is up: a first start that sets up its memory may want one. */
 const mostRestarts = 10;
+
+/** Instructions that no call carries out within its second of wall clock. */
+const never = 2 ** 31 - 1;
 
 /** Told of each copy of the program that is loaded, before anything of it but its start function has run. */
 export type CopyListener = (exports: WebAssembly.Exports) => void;
@@ -17,6 +21,9 @@ export type CopyListener = (exports: WebAssembly.Exports) => void;
 interface ProgramListeners {
   /** Called when the program calls lamp_wait_for_interrupt(); what it throws ends the program. */
   readonly wait: (idle: boolean) => void;
+  /** Called when it enables interrupts, or disables them; where its build pauses. */
+  readonly enable?: (enabled: boolean) => void;
+  readonly pause?: () => void;
   readonly loaded?: CopyListener | undefined;
 }
 
@@ -34,6 +41,7 @@ export class WasmProgram {
   #memory: WebAssembly.Memory | null = null;
   #failure: LampFailure | null = null;
   #counter: WebAssembly.Global | null = null;
+  #deadline: WebAssembly.Global | null = null;
   #charged = 0;
   /** What lamp_datagram_byte() reads. */
   #datagram: Uint8Array = new Uint8Array(0);
@@ -93,6 +101,16 @@ export class WasmProgram {
     }
   }
 
+  /** The same, which pauses after about so many instructions. */
+  callFor(instructions: number, name: PortEntry): number | undefined {
+    this.pauseIn(instructions);
+    try {
+      return this.call(name);
+    } finally {
+      this.pauseIn(never);
+    }
+  }
+
   /** The failure by which the program has ended: throw it. The simulation knows when. */
   fail(what: string, cause?: unknown): LampFailure {
     this.#failure = new LampFailure(`Firmware ${this.#image.name}: ${what}.`, undefined, { cause });
@@ -124,16 +142,19 @@ export class WasmProgram {
     const hardware = this.#hardware;
     if (!hardware) return;
     this.#counter = null;
+    this.#deadline = null;
     this.#memory = null;
-    const { wait, loaded } = this.#listeners;
+    const { wait, loaded, enable = () => {}, pause = () => {} } = this.#listeners;
     const program = {
       wait,
+      enable,
       charge: () => this.#charge(),
       datagram: () => this.#datagram,
       text: (address: number) => textAt(this.#memory, address),
     };
-    const env = lampImports(hardware, program) as WebAssembly.ModuleImports;
-    const { module, name } = this.#image;
+    const { module, name, preemptible = false } = this.#image;
+    const port = lampImports(hardware, program);
+    const env = preemptible ? timedImports(port, { charge: program.charge, pause }) : { ...port };
     try {
       // A start function runs here: it is firmware too.
       const copy = this.#heartbeat.around(
@@ -150,10 +171,22 @@ export class WasmProgram {
       );
     }
     loaded?.(this.#exports);
-    const { memory, [instructionCounter]: counter } = this.#exports;
+    const {
+      memory,
+      [instructionCounter]: counter,
+      [instructionDeadline]: deadline,
+    } = this.#exports;
     this.#memory = memory instanceof WebAssembly.Memory ? memory : null;
     this.#counter = counter instanceof WebAssembly.Global ? counter : null;
+    this.#deadline = deadline instanceof WebAssembly.Global ? deadline : null;
     this.#charged = 0;
+    this.pauseIn(never);
+  }
+
+  /** From now on. */
+  pauseIn(instructions: number): void {
+    if (this.#deadline && this.#counter)
+      this.#deadline.value = (this.#counter.value + instructions) | 0;
   }
 
   /** What the program has worked since the last time, where its build counts it. */

@@ -21,8 +21,9 @@ export async function readFirmware(
   cwd: string,
   lamp: Pick<Lamp, 'processor'>,
 ): Promise<FirmwareImage> {
-  const counted = lamp.processor !== undefined;
-  return readBuild(file, cwd, (bytes, name) => loadFirmware(bytes, name, { counted }));
+  const { processor } = lamp;
+  const how = { counted: processor !== undefined, preemptible: processor?.preemptive ?? false };
+  return readBuild(file, cwd, (bytes, name) => loadFirmware(bytes, name, how));
 }
 
 /** The same, with a counter on each edge of its control flow. */

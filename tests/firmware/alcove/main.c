@@ -53,27 +53,6 @@ static bool control_tick(void)
   return still && !starting && !power_on_pending && !bus_down && !dmx_watching();
 }
 
-#ifdef MAIN_LOOP
-/* Driven by a loop of its own: the timer's interrupt takes note, the loop works. */
-static bool tick_is_due;
-
-bool lamp_tick(void)
-{
-  tick_is_due = true;
-  return false;
-}
-
-void lamp_main(void)
-{
-  for (bool idle = false;; idle = tick_is_due && control_tick()) {
-    tick_is_due = false;
-    lamp_wait_for_interrupt(idle);
-  }
-}
-#else
-bool lamp_tick(void) { return control_tick(); }
-#endif
-
 /* After a command: there is something to do until the next tick has ended. */
 static void worked(void)
 {
@@ -82,20 +61,88 @@ static void worked(void)
   memory_keep();
 }
 
-void lamp_receive_console(uint8_t byte) { if (console_take(byte)) worked(); }
+static void console_byte(uint8_t byte) { if (console_take(byte)) worked(); }
 
-void lamp_receive_dali(uint32_t frame, uint32_t bits) { if (bits == 16 && dali_take(frame)) worked(); }
-void lamp_dali_bus(bool powered)
+static void dali_frame(uint32_t frame, uint32_t bits) { if (bits == 16 && dali_take(frame)) worked(); }
+
+static void dali_bus(bool powered)
 {
   bus_down = !powered;
   ticks_down = 0;
 }
 
-void lamp_receive_dmx_break(void) { dmx_break(); }
-void lamp_receive_dmx(uint8_t byte)
+static void dmx_byte(uint8_t byte)
 {
   if (!dmx_take(byte)) return;
   dali_overruled();
   worked();
 }
+
+#ifdef MAIN_LOOP
+/* Driven by a loop of its own: interrupts take note, the loop works. What they share is the queue, in which each side moves its own end. */
+#define QUEUE 256u   /* a power of two, and more than comes while the loop is at work */
+typedef enum { TICK, CONSOLE_BYTE, DALI_FRAME, DALI_BUS, DMX_BREAK, DMX_BYTE, DMX_LOST } what_t;
+typedef struct {
+  what_t what;
+  uint32_t data, bits;
+} note_t;
+static volatile note_t queue[QUEUE];
+static volatile uint32_t noted, worked_off;
+
+static void note(what_t what, uint32_t data, uint32_t bits)
+{
+  if (noted - worked_off == QUEUE) return;   /* the loop is too slow: what comes now is lost */
+  volatile note_t *own = &queue[noted % QUEUE];
+  own->what = what;
+  own->data = data;
+  own->bits = bits;
+  noted++;
+}
+
+bool lamp_tick(void)
+{
+  note(TICK, 0, 0);
+  return false;
+}
+void lamp_receive_console(uint8_t byte) { note(CONSOLE_BYTE, byte, 0); }
+void lamp_receive_dali(uint32_t frame, uint32_t bits) { note(DALI_FRAME, frame, bits); }
+void lamp_dali_bus(bool powered) { note(DALI_BUS, powered, 0); }
+void lamp_receive_dmx_break(void) { note(DMX_BREAK, 0, 0); }
+void lamp_receive_dmx(uint8_t byte) { note(DMX_BYTE, byte, 0); }
+void lamp_dmx_lost(void) { note(DMX_LOST, 0, 0); }
+
+/* True when nothing will change until the next interrupt. */
+static bool work_off(note_t next)
+{
+  switch (next.what) {
+  case TICK: return control_tick();
+  case CONSOLE_BYTE: console_byte((uint8_t)next.data); break;
+  case DALI_FRAME: dali_frame(next.data, next.bits); break;
+  case DALI_BUS: dali_bus(next.data); break;
+  case DMX_BREAK: dmx_break(); break;
+  case DMX_BYTE: dmx_byte((uint8_t)next.data); break;
+  case DMX_LOST: dmx_lost(); break;
+  }
+  return false;
+}
+
+void lamp_main(void)
+{
+  for (bool idle = false;;) {
+    lamp_wait_for_interrupt(idle);
+    while (noted != worked_off) {
+      note_t next = queue[worked_off % QUEUE];
+      worked_off++;
+      idle = work_off(next);
+    }
+  }
+}
+#else
+bool lamp_tick(void) { return control_tick(); }
+void lamp_receive_console(uint8_t byte) { console_byte(byte); }
+void lamp_receive_dali(uint32_t frame, uint32_t bits) { dali_frame(frame, bits); }
+void lamp_dali_bus(bool powered) { dali_bus(powered); }
+void lamp_receive_dmx_break(void) { dmx_break(); }
+void lamp_receive_dmx(uint8_t byte) { dmx_byte(byte); }
 void lamp_dmx_lost(void) { dmx_lost(); }
+#endif
