@@ -18,6 +18,7 @@ import { decodeSacn, encodeSacn } from '../../drivers/sacn/packet.ts';
 import { readNumber } from '../../drivers/scpi/numbers.ts';
 import { readProfile } from '../../drivers/scpi/read-profile.ts';
 import { unpackCapture, writeCapture } from '../../harness/archive/capture-file.ts';
+import { curvesFile, encodeCurves, readCurvesFile } from '../../harness/archive/curves-file.ts';
 import { inTotoPayloadType, openEnvelope, sealEnvelope } from '../../harness/archive/dsse.ts';
 import { journalFile, readJournal } from '../../harness/archive/journal.ts';
 import { manifestText, parseManifest } from '../../harness/archive/manifest.ts';
@@ -34,6 +35,7 @@ import { decodeNpy, encodeNpy } from '../../harness/files/npy.ts';
 import { decodePngFrame } from '../../harness/files/png-frame.ts';
 import { decodeWav } from '../../harness/files/wav.ts';
 import { decodeWaveform } from '../../harness/files/waveform-file.ts';
+import { curvesOf } from '../../harness/record/curves.ts';
 import { parseRunRecord } from '../../harness/record/parse-run-record.ts';
 import { readSpec } from '../../harness/spec-language/spec-file.ts';
 import { parseQuantity } from '../../harness/units/parse-quantity.ts';
@@ -121,6 +123,15 @@ const soundRuns = Array.from({ length: 10 }, (_, k) =>
   sampleRecord({ startedAt: `2026-03-${10 + k}T05:06:07Z` }),
 );
 
+async function inFolder<Found>(use: (folder: string) => Promise<Found>): Promise<Found> {
+  const folder = mkdtempSync(join(tmpdir(), 'evenfall-fuzz-'));
+  try {
+    return await use(folder);
+  } finally {
+    rmSync(folder, { recursive: true });
+  }
+}
+
 /** Every one of them, in the order of the alphabet. */
 export const readers: readonly Reader[] = [
   {
@@ -140,6 +151,17 @@ export const readers: readonly Reader[] = [
     kind: 'bytes',
     seeds: () => texts(table, table.replaceAll(',', '\t'), `"t","x"\n"0","1"\n"1","2"\n`),
     read: (bytes) => [readCsv(textOf(bytes)), readCsv(textOf(bytes), 1e4)],
+  },
+  {
+    name: 'curves',
+    kind: 'bytes',
+    seeds: () =>
+      [recordWithCharts(), sampleRecord()].map((own) => encodeCurves('a', curvesOf(own))),
+    read: (bytes) =>
+      inFolder(async (folder) => {
+        writeFileSync(join(folder, curvesFile), bytes);
+        return await readCurvesFile(folder, 'a');
+      }),
   },
   {
     name: 'envelope',
@@ -179,15 +201,11 @@ export const readers: readonly Reader[] = [
         ),
       ),
     ],
-    read: async (bytes) => {
-      const folder = mkdtempSync(join(tmpdir(), 'evenfall-fuzz-'));
-      try {
+    read: (bytes) =>
+      inFolder(async (folder) => {
         writeFileSync(join(folder, journalFile), bytes);
         return await readJournal(folder);
-      } finally {
-        rmSync(folder, { recursive: true });
-      }
-    },
+      }),
   },
   {
     name: 'lamp',
