@@ -18,8 +18,11 @@ export interface LampSide {
   heard?(event: Heard): void;
   /** When the lamp's processor started last, s; null without power. */
   upSince(): number | null;
-  /** When the DMX512 line to the lamp is free of the frame under way, s: whoever else hands slots to the lamp waits for that. */
-  readonly slotLine: { freeAt: number };
+  /**
+   * When the DMX512 line to the lamp is free of what is under way, s: whoever else hands slots to the lamp waits for that. And when its
+   * last frame ends: bytes that belong to none are no signal.
+   */
+  readonly slotLine: { freeAt: number; framesUntil: number };
   /** Pulls the reset pin at instant `at`. */
   reset(at: number): void;
 }

@@ -44,6 +44,7 @@ export class DmxWire implements SlotLine {
     const start = Math.max(this.#side.clock.now(), this.#free);
     const { break: low, mark } = { ...usualTiming, ...timing };
     this.#occupy(start, frameTime(slots.length, { break: low, mark }));
+    this.#side.slotLine.framesUntil = this.#free;
     this.#tell({ startCode, slots: [...slots] }, start + low + mark);
     const { lost, late } = this.#fates.next();
     if (lost) return;
@@ -78,6 +79,7 @@ export class DmxWire implements SlotLine {
     this.#occupy(start, bytes.length * slotTime);
     // Without a break they are more slots of the last frame.
     if (this.#frame) {
+      this.#side.slotLine.framesUntil = this.#free;
       const { startCode, slots } = this.#frame;
       this.#tell({ startCode, slots: [...slots, ...bytes], unframed: true }, start);
     }

@@ -197,7 +197,7 @@ export class SacnNode {
       }
       // Slots that say nothing new are no answer to those that came on the lamp's own line meanwhile.
       const isNews = this.#sources.size < count;
-      const isFree = this.#sources.size > 0 && this.#side.slotLine.freeAt <= this.#handedOn;
+      const isFree = this.#sources.size > 0 && this.#side.slotLine.framesUntil <= this.#handedOn;
       if (isNews || isFree) this.#handOn();
       this.#watching = this.#sources.size > 0;
       if (this.#watching) this.#watch();
@@ -217,7 +217,7 @@ export class SacnNode {
 
   /** Frames on the lamp's own line are a signal, too. */
   #ownLineSpeaks(): boolean {
-    return this.#side.clock.now() - this.#side.slotLine.freeAt < lineLoss;
+    return this.#side.clock.now() - this.#side.slotLine.framesUntil < lineLoss;
   }
 
   #beats(one: Source, other: Source): boolean {

@@ -12,15 +12,18 @@ const deliveredLit = (lamp: Lamp): Lamp => ({
   asDelivered: { level: 0.1, mix: 'all', powerOn: 'last', systemFailure: 0 },
 });
 
-/** A lamp whose two inputs for slots have different widths and actions on loss. */
-function twoInputs(onLoss: { readonly dmx: 'hold' | 'off'; readonly sacn: 'hold' | 'off' }) {
+/** A lamp whose two inputs for slots have these actions on loss, and sACN a width of its own. */
+function twoInputs(
+  onLoss: { readonly dmx: 'hold' | 'off'; readonly sacn: 'hold' | 'off' },
+  bits: 8 | 16 = 8,
+) {
   return (lamp: Lamp): Lamp => {
     const { dmx, sacn } = lamp.links;
     if (!dmx || !sacn) throw new Error('a lamp with both links expected');
     const links = {
       ...lamp.links,
       dmx: { ...dmx, onLoss: onLoss.dmx },
-      sacn: { ...sacn, bits: 8 as const, onLoss: onLoss.sacn },
+      sacn: { ...sacn, bits, onLoss: onLoss.sacn },
     };
     return { ...lamp, links };
   };
@@ -370,6 +373,15 @@ it.each<Once>([
       { hold: '404 ms' },
       { set: { level: '100 %', link: 'dali' } },
       { carry: { link: 'sacn', on: true } },
+    ],
+  },
+  {
+    what: 'a DMX512 line that has said nothing but noise, while a sACN source has the light',
+    lamp: 'alcove-6',
+    change: twoInputs({ dmx: 'off', sacn: 'off' }, 16),
+    steps: [
+      { send: { sacn: Array(16).fill(255), sequence: 6 } },
+      { noise: { link: 'dmx', bytes: 25 } },
     ],
   },
 ])('agrees with the model: $what', async ({ lamp: name, change = (own) => own, steps }) => {

@@ -82,7 +82,7 @@ export class LinkDesk implements LampSide {
     this.#listeners.push(listener);
   }
 
-  readonly slotLine = { freeAt: Number.NEGATIVE_INFINITY };
+  readonly slotLine = { freeAt: Number.NEGATIVE_INFINITY, framesUntil: Number.NEGATIVE_INFINITY };
 
   upSince(): number {
     return 0;
