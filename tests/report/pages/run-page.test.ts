@@ -123,7 +123,7 @@ describe('what a reader must find without opening anything', () => {
   test('simulated instruments, retries, calibration that is not valid, cautions', () => {
     expect(page).toContain('digitiser, photodiode, colour sensor and supply are simulated');
     expect(page).toContain('<b>Retry. </b>');
-    expect(page).toContain('<td class="attention">overdue</td>');
+    expect(page).toContain('<td class="attention" data-name="calibration">overdue</td>');
     expect(page).toContain('they never certify');
     expect(page).toContain('photosensitive epilepsy');
   });

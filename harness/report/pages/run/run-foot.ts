@@ -54,7 +54,8 @@ const instrumentHeadings = [
 ];
 
 export function instrumentTable({ rig }: RunRecord): Html {
-  return scrolling('Instruments', table(instrumentHeadings, rig.instruments.map(instrumentRow)));
+  const rows = rig.instruments.map(instrumentRow);
+  return html`<div class="instruments">${scrolling('Instruments', table(instrumentHeadings, rows))}</div>`;
 }
 
 function instrumentRow(instrument: InstrumentRecord): Html {
@@ -69,10 +70,10 @@ function instrumentRow(instrument: InstrumentRecord): Html {
     <tr>
       <th scope="row">${name} (${simulated ? 'simulated' : driver})</th>
       <td>${identityText(identity)}</td>
-      <td${state !== 'valid' && html` class="attention"`}>${state}</td>
-      <td>${date}</td>
-      <td>${due}</td>
-      <td>${certificate}</td>
+      <td${state !== 'valid' && html` class="attention"`} data-name="calibration">${state}</td>
+      <td data-name="calibrated">${date}</td>
+      <td data-name="due">${due}</td>
+      <td data-name="certificate">${certificate}</td>
     </tr>`;
 }
 
