@@ -1,4 +1,5 @@
 import type { Lamp } from '../../harness/bench/lamp.ts';
+import { healthyOscillator, type OscillatorTraits } from './clock/oscillator.ts';
 import { healthyThermal, type ThermalTraits } from './emitter/thermal.ts';
 import { type EmitterTraits, healthyEmitter } from './emitter/traits.ts';
 import { type FirmwareTraits, healthyFirmware } from './firmware/traits.ts';
@@ -25,6 +26,7 @@ export interface ChannelModel extends ChannelStage {
 /** Everything that a seeded fault may change, and every component value of one lamp. */
 export interface PlantModel {
   firmware: FirmwareTraits;
+  oscillator: OscillatorTraits;
   modulator: ModulatorTraits;
   stage: StageTraits;
   /** In the lamp file's order. */
@@ -47,6 +49,7 @@ export function healthyModel(lamp: Lamp, lampSeed: number): PlantModel {
   }));
   return {
     firmware: { ...healthyFirmware },
+    oscillator: healthyOscillator(),
     modulator: healthyModulator(lamp, draw('modulator')),
     stage: healthyStage(lamp, stages),
     channels,

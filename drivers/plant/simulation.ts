@@ -12,7 +12,7 @@ import { type Interrupt, Processor } from './processor.ts';
 import { PinLine } from './sensors/pin.ts';
 import type { StageSetting } from './stage/channel-stage.ts';
 
-/** s */
+/** s, by the processor's own timers. */
 const tickPeriod = 1e-3;
 /** s from one look at heat and rail to the next while the firmware is at work; up to this many times longer at rest. */
 const slowPeriod = 10e-3;
@@ -56,6 +56,8 @@ export class Simulation {
     byte: number,
     at: number,
   ) => void)[] = [];
+  /** s from one tick to the next. */
+  private readonly period: number;
   private at = 0;
   /** The source is on; the rail may outlast it. */
   private supplied = false;
@@ -102,6 +104,7 @@ export class Simulation {
     this.state = new LampState(lamp, model, this.outputs);
     this.senses = new FirmwareSenses(this.state);
     this.processor = new Processor(lamp);
+    this.period = tickPeriod / model.oscillator.rate;
   }
 
   now(): number {
@@ -312,7 +315,7 @@ export class Simulation {
   }
 
   private tick(): void {
-    this.nextTick = this.onGrid(this.at + tickPeriod);
+    this.nextTick = this.onGrid(this.at + this.period);
     this.interrupt({ kind: 'tick' });
   }
 
@@ -352,7 +355,7 @@ export class Simulation {
     // A bus without power is a level at its pin, there when the firmware starts.
     if (!this.busPowered)
       this.interrupt({ kind: 'input', input: { link: 'dali', event: 'bus', powered: false } });
-    this.nextTick = this.at + tickPeriod;
+    this.nextTick = this.at + this.period;
     this.wakeSlow();
   }
 
@@ -366,8 +369,8 @@ export class Simulation {
 
   /** First tick at or after `at`; ticks lie on a grid from the start of the firmware. */
   private onGrid(at: number): number {
-    const number = Math.ceil((at - this.startedAt) / tickPeriod - 1e-6);
-    return this.startedAt + Math.max(1, number) * tickPeriod;
+    const number = Math.ceil((at - this.startedAt) / this.period - 1e-6);
+    return this.startedAt + Math.max(1, number) * this.period;
   }
 
   private wakeTicks(): void {
@@ -416,10 +419,11 @@ export class Simulation {
   /** The lamp's hardware as the firmware sees it. Channels are numbered as the board's wiring has them. */
   private hardware(): LampHardware {
     const { lamp, state } = this;
+    const { oscillator } = this.model;
     return {
       channels: lamp.channels.length,
       tickPeriod,
-      now: () => this.processor.reached(this.at) - this.poweredAt,
+      now: () => (this.processor.reached(this.at) - this.poweredAt) * oscillator.rate,
       setModulator: (channel, asked) => {
         this.wrote = true;
         this.output(channel)?.setUp(this.at, asked, channel);

@@ -13,6 +13,8 @@ const tried: readonly (readonly [fault: string, lamp: string])[] = [
   ['leakage', 'alcove-6'],
   ['low-current', 'alcove-6'],
   ['weak-channel', 'alcove-6'],
+  ['shorted-leds', 'alcove-6'],
+  ['oscillator-off', 'alcove-9'],
   ['poor-regulation', 'alcove-6'],
   ['poor-power-factor', 'alcove-1'],
   ['harmonic-current', 'alcove-1'],

@@ -25,7 +25,9 @@ import { wrongBin } from './colour/wrong-bin.ts';
 import { driveNoise } from './current/drive-noise.ts';
 import { excessCurrent } from './current/excess-current.ts';
 import { lowCurrent } from './current/low-current.ts';
+import { openLed } from './current/open-led.ts';
 import { rippleCurrent } from './current/ripple-current.ts';
+import { shortedLeds } from './current/shorted-leds.ts';
 import { slowComparator } from './current/slow-comparator.ts';
 import { slowEdges } from './current/slow-edges.ts';
 import { turnOnOvershoot } from './current/turn-on-overshoot.ts';
@@ -222,6 +224,7 @@ import { flashes } from './timing/flashes.ts';
 import { flickerBursts } from './timing/flicker-bursts.ts';
 import { lateChannels } from './timing/late-channels.ts';
 import { missedTicks } from './timing/missed-ticks.ts';
+import { oscillatorOff } from './timing/oscillator-off.ts';
 import { processorStarvation } from './timing/processor-starvation.ts';
 import { slowAfterWrap } from './timing/slow-after-wrap.ts';
 import { tickJitter } from './timing/tick-jitter.ts';
@@ -250,6 +253,7 @@ export const faults: readonly Fault[] = [
   tickJitter,
   missedTicks,
   clockDrift,
+  oscillatorOff,
   processorStarvation,
   slowAfterWrap,
   blackouts,
@@ -286,6 +290,8 @@ export const faults: readonly Fault[] = [
   slowEdges,
   turnOnOvershoot,
   lowCurrent,
+  openLed,
+  shortedLeds,
   rippleCurrent,
   wrongOffTime,
   slowComparator,

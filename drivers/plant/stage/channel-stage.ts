@@ -27,7 +27,7 @@ export function stageState(
   rail: number,
   nominalRail: number,
 ): StageState {
-  if (rail <= 0 || peak <= 0) return { current: 0, cycle: null };
+  if (rail <= 0 || peak <= 0 || channel.open) return { current: 0, cycle: null };
   const { emitter, nominal } = channel;
   const relative = rail / nominalRail - 1;
   const asked = peak * channel.gain * (1 + stage.lineRegulation * relative);

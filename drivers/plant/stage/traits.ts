@@ -36,6 +36,8 @@ export interface ChannelStage {
   readonly nominal: LampChannel;
   /** Current over the asked one (sense resistor). */
   gain: number;
+  /** Its string is broken: no current flows. */
+  open: boolean;
   /** A, flows whatever the gate does. */
   leakage: number;
   /** Relative part of the full current by which an analogue drive is off. */
@@ -56,7 +58,7 @@ export function healthyChannelStages({ stage, channels }: Lamp, random: Random):
   const inductance = stage.kind === 'fixed-off-time' ? stage.inductance : 0;
   const built = channels.map((nominal): ChannelStage => {
     const gain = 1 + random.within(currentTolerance);
-    return { nominal, gain, leakage: 0, analogueOffset: 0, inductance };
+    return { nominal, gain, open: false, leakage: 0, analogueOffset: 0, inductance };
   });
   for (const channel of built) channel.analogueOffset = random.within(offsetTolerance);
   for (const channel of built) channel.inductance *= 1 + random.within(inductorTolerance);

@@ -1,5 +1,6 @@
 import { describe, expect, it } from 'vitest';
 import { findFault } from '../../../../drivers/plant/faults/faults.ts';
+import type { Firmware, LampHardware } from '../../../../drivers/plant/firmware/firmware.ts';
 import type { Lamp } from '../../../../harness/bench/lamp.ts';
 import {
   bareLamp,
@@ -271,6 +272,47 @@ describe('Seeded faults of the hardware at their nominal size', () => {
     await recorded(bench, 'light', 1e3, 3);
     const [late] = await xy(bench);
     expect(early - late).toBeGreaterThan(0.005);
+  });
+
+  it('open-led leaves the first channel dark, and no other', async () => {
+    expect(await meanRatio('open-led', 'current-1', [1, 1])).toBe(0);
+    expect(await meanRatio('open-led', 'current-2', [1, 1])).toBeCloseTo(1, 3);
+    expect(await meanRatio('open-led', 'light', [1, 0])).toBe(0);
+  });
+
+  it('shorted-leds takes light and voltage from the first channel, and no current', async () => {
+    // Three of eleven; a smaller ripple below the same peak makes the mean a little higher.
+    expect(await meanRatio('shorted-leds', 'light', [1, 0])).toBeCloseTo(8 / 11, 1);
+    expect(await meanRatio('shorted-leds', 'light', [0, 1])).toBeCloseTo(1, 3);
+    // The peak is held; the ripple follows the voltage.
+    expect(await meanRatio('shorted-leds', 'current-1', [1, 0])).toBeCloseTo(1.03, 1);
+    expect(await meanRatio('shorted-leds', 'supply-current', [1, 0])).toBeLessThan(0.85);
+  });
+
+  it('oscillator-off makes ticks and timer fast, whatever the firmware', async () => {
+    const ticks = async (faults: readonly { fault: string; size: number }[]) => {
+      let [count, time] = [0, 0];
+      const firmware = (): Firmware => {
+        let hardware: LampHardware | null = null;
+        return {
+          ...{ name: 'counts', kind: 'test', digest: null, receive: () => {}, dispose: () => {} },
+          start: (own) => {
+            hardware = own;
+          },
+          tick: () => {
+            count++;
+            time = hardware?.now() ?? 0;
+            return false;
+          },
+        };
+      };
+      await testBench({ lamp, firmware, faults }, 1.0005);
+      return { count, time };
+    };
+    const off = await ticks([{ fault: 'oscillator-off', size: 0.01 }]);
+    expect(off.count).toBe(1010);
+    expect(off.time).toBeCloseTo(1.01, 6);
+    expect(await ticks([])).toEqual({ count: 1000, time: 1 });
   });
 
   it('drive-noise makes the light flicker at random by its size', async () => {
