@@ -9,6 +9,7 @@ import { findFault } from './faults/faults.ts';
 import { DriveKeeper } from './firmware/drive-keeper.ts';
 import type { Firmware } from './firmware/firmware.ts';
 import type { FirmwareImage } from './firmware/firmware-image.ts';
+import { FirmwarePause, type PauseAt } from './firmware/firmware-pause.ts';
 import { openFirmware } from './firmware/open-firmware.ts';
 import { OverheardFirmware } from './firmware/overheard-firmware.ts';
 import { ReferenceFirmware } from './firmware/reference.ts';
@@ -47,6 +48,8 @@ export interface PlantBenchOptions {
   readonly memory?: Uint8Array<ArrayBuffer> | undefined;
   /** Keep what goes on inside the lamp, too. */
   readonly everything?: boolean | undefined;
+  /** Stop a debugger before the first call of a user's firmware at or after this. */
+  readonly pauseAt?: PauseAt | undefined;
   /** Who looks at the lamp from outside its rig. */
   readonly onlooker?: Onlooker | undefined;
 }
@@ -72,7 +75,11 @@ export async function openPlantBench(options: PlantBenchOptions): Promise<OpenBe
   const model = plantModel(options);
   const names = lamp.channels.map(({ channel }) => channel);
   const drives = options.everything ? new DriveKeeper(names, () => simulation.now()) : null;
-  const own = firmwareOf(options, model);
+  const pause =
+    options.pauseAt === undefined
+      ? undefined
+      : new FirmwarePause(options.pauseAt, () => simulation.now());
+  const own = firmwareOf(options, model, pause);
   const running = drives ? new OverheardFirmware(own, [drives]) : own;
   const simulation = new Simulation(lamp, model, running, options.memory);
   const clock = new VirtualClock(simulation);
@@ -107,6 +114,7 @@ export async function openPlantBench(options: PlantBenchOptions): Promise<OpenBe
     heard: () => log.until(clock.now()),
     firmwareLog: () => said.kept(),
     probes: () => probes.kept(),
+    ...(pause && { began: (zero: number) => pause.began(zero) }),
     ...(drives && { inside: new InsidePlant(plant, rig, drives) }),
     close,
   };
@@ -125,9 +133,12 @@ function listenTo(simulation: Simulation, log: LogKeeper, probes: ProbeKeeper): 
 export function firmwareOf(
   { lamp, lampSeed, firmware, heartbeat }: PlantBenchOptions,
   model: PlantModel,
+  pause?: FirmwarePause,
 ): Firmware {
   if (!firmware) return new ReferenceFirmware(lamp, model.firmware, lampSeed);
-  return typeof firmware === 'function' ? firmware() : openFirmware(firmware, heartbeat);
+  return typeof firmware === 'function'
+    ? firmware()
+    : openFirmware(firmware, { heartbeat, debugStop: pause });
 }
 
 /** The model of a healthy lamp of this seed with the seeded faults in it. */

@@ -496,6 +496,8 @@ export interface OpenBench {
   firmwareLog?(): FirmwareLog;
   /** Variables that the firmware has told since the bench was opened; absent where it has no way to. */
   probes?(): readonly ProbeTrack[];
+  /** Is told when the stimulus of a pass begins, s on its clock. */
+  began?(zero: number): void;
   /** What goes on inside the lamp; only of a bench that was opened to keep everything. */
   readonly inside?: InsideLamp;
   /** Facts worth storing with the run, e.g. component values drawn for the plant. */

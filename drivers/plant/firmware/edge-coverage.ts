@@ -35,9 +35,12 @@ export class EdgeCoverage {
 
   constructor(image: CountedImage, heartbeat?: SharedArrayBuffer) {
     this.#before = new Uint8Array(image.edges.length);
-    this.firmware = openFirmware(image, heartbeat, (exports) => {
-      this.#before.set(this.reached());
-      this.#exports = exports;
+    this.firmware = openFirmware(image, {
+      heartbeat,
+      loaded: (exports) => {
+        this.#before.set(this.reached());
+        this.#exports = exports;
+      },
     });
   }
 

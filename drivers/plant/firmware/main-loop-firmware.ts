@@ -3,7 +3,7 @@ import type { Firmware, LampHardware, LinkInput } from './firmware.ts';
 import type { FirmwareImage } from './firmware-image.ts';
 import { entryOf, type PortEntry } from './link-entry.ts';
 import { frameSpace, UnwoundFrames } from './unwound-frames.ts';
-import { type CopyListener, WasmProgram } from './wasm-program.ts';
+import { type ProgramWatch, WasmProgram } from './wasm-program.ts';
 
 /**
  * Firmware in WebAssembly with a main loop of its own, which is left whenever it waits for an interrupt. An interrupt is
@@ -20,15 +20,12 @@ export class MainLoopFirmware implements Firmware {
   #inMain = false;
   #idle = false;
 
-  /** `image` is of a build that `unwindable` rewrote. `heartbeat` and `loaded`: see openFirmware. */
-  constructor(image: FirmwareImage, heartbeat?: SharedArrayBuffer, loaded?: CopyListener) {
+  /** `image` is of a build that `unwindable` rewrote. */
+  constructor(image: FirmwareImage, watch: ProgramWatch = {}) {
     this.name = image.name;
     this.digest = image.digest;
     this.takesDatagrams = image.takesDatagrams;
-    this.#program = new WasmProgram(image, heartbeat, {
-      wait: (idle) => this.#wait(idle),
-      loaded,
-    });
+    this.#program = new WasmProgram(image, { ...watch, wait: (idle) => this.#wait(idle) });
   }
 
   start(hardware: LampHardware): void {

@@ -4,7 +4,7 @@ import type { FirmwareImage } from './firmware-image.ts';
 import { entryOf, type PortEntry } from './link-entry.ts';
 import { redZone, stackPointer } from './preemption-points.ts';
 import { frameSpace, UnwoundFrames } from './unwound-frames.ts';
-import { WasmProgram } from './wasm-program.ts';
+import { type ProgramWatch, WasmProgram } from './wasm-program.ts';
 
 /**
  * Firmware in WebAssembly with a main loop that interrupts preempt: its work is done in pieces, from one interrupt to the next.
@@ -25,12 +25,13 @@ export class PreemptedFirmware implements Firmware, MainLoop {
   #masked = false;
   #pending = false;
 
-  /** `image` is of a build that `pausingBuild` and `unwindable` rewrote. `heartbeat`: see openFirmware. */
-  constructor(image: FirmwareImage, heartbeat?: SharedArrayBuffer) {
+  /** `image` is of a build that `pausingBuild` and `unwindable` rewrote. */
+  constructor(image: FirmwareImage, watch: ProgramWatch = {}) {
     this.name = image.name;
     this.digest = image.digest;
     this.takesDatagrams = image.takesDatagrams;
-    this.#program = new WasmProgram(image, heartbeat, {
+    this.#program = new WasmProgram(image, {
+      ...watch,
       wait: (idle) => this.#wait(idle),
       pause: () => this.#pause(),
       enable: (enabled) => this.#enable(enabled),

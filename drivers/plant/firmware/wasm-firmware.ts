@@ -1,7 +1,7 @@
 import type { Firmware, LampHardware, LinkInput } from './firmware.ts';
 import type { FirmwareImage } from './firmware-image.ts';
 import { entryOf } from './link-entry.ts';
-import { type CopyListener, WasmProgram } from './wasm-program.ts';
+import { type ProgramWatch, WasmProgram } from './wasm-program.ts';
 
 /** Firmware in WebAssembly that is driven by ticks, called straight from the simulation. */
 export class WasmFirmware implements Firmware {
@@ -11,15 +11,14 @@ export class WasmFirmware implements Firmware {
   readonly takesDatagrams: boolean;
   readonly #program: WasmProgram;
 
-  /** `heartbeat` and `loaded`: see openFirmware. */
-  constructor(image: FirmwareImage, heartbeat?: SharedArrayBuffer, loaded?: CopyListener) {
+  constructor(image: FirmwareImage, watch: ProgramWatch = {}) {
     this.name = image.name;
     this.digest = image.digest;
     this.takesDatagrams = image.takesDatagrams;
     const wait = () => {
       throw new Error('it called lamp_wait_for_interrupt(), but the build exports no lamp_main()');
     };
-    this.#program = new WasmProgram(image, heartbeat, { wait, loaded });
+    this.#program = new WasmProgram(image, { ...watch, wait });
   }
 
   start(hardware: LampHardware): void {

@@ -1,6 +1,7 @@
 import { LampFailure } from '../../../harness/bench/errors.ts';
 import type { LampHardware, LinkInput } from './firmware.ts';
 import { type FirmwareImage, mostMemory } from './firmware-image.ts';
+import type { FirmwarePause } from './firmware-pause.ts';
 import { Heartbeat } from './heartbeat.ts';
 import { instructionCounter } from './instruction-counter.ts';
 import { lampImports, Restart, timedImports } from './lamp-imports.ts';
@@ -16,15 +17,22 @@ const mostRestarts = 10;
 const never = 2 ** 31 - 1;
 
 /** Told of each copy of the program that is loaded, before anything of it but its start function has run. */
-export type CopyListener = (exports: WebAssembly.Exports) => void;
+type CopyListener = (exports: WebAssembly.Exports) => void;
 
-interface ProgramListeners {
+/** Who looks on while a build runs. */
+export interface ProgramWatch {
+  /** Shared bytes (`heartbeatBytes`) by which another thread can see an endless loop; see Heartbeat. */
+  readonly heartbeat?: SharedArrayBuffer | undefined;
+  readonly loaded?: CopyListener | undefined;
+  readonly debugStop?: FirmwarePause | undefined;
+}
+
+interface ProgramListeners extends ProgramWatch {
   /** Called when the program calls lamp_wait_for_interrupt(); what it throws ends the program. */
   readonly wait: (idle: boolean) => void;
   /** Called when it enables interrupts, or disables them; where its build pauses. */
   readonly enable?: (enabled: boolean) => void;
   readonly pause?: () => void;
-  readonly loaded?: CopyListener | undefined;
 }
 
 /**
@@ -46,13 +54,9 @@ export class WasmProgram {
   /** What lamp_datagram_byte() reads. */
   #datagram: Uint8Array = new Uint8Array(0);
 
-  constructor(
-    image: FirmwareImage,
-    heartbeat: SharedArrayBuffer | undefined,
-    listeners: ProgramListeners,
-  ) {
+  constructor(image: FirmwareImage, listeners: ProgramListeners) {
     this.#image = image;
-    this.#heartbeat = new Heartbeat(heartbeat);
+    this.#heartbeat = new Heartbeat(listeners.heartbeat);
     this.#listeners = listeners;
   }
 
@@ -90,8 +94,13 @@ export class WasmProgram {
   call(name: PortEntry, ...numbers: readonly number[]): number | undefined {
     const entry = this.#exports[name];
     if (typeof entry !== 'function') return undefined;
+    const { debugStop } = this.#listeners;
     try {
-      const result: unknown = this.#heartbeat.around(`${name}()`, () => entry(...numbers));
+      const result: unknown = this.#heartbeat.around(`${name}()`, () =>
+        debugStop
+          ? debugStop.around(name, entry as (...all: number[]) => unknown, numbers)
+          : entry(...numbers),
+      );
       this.#charge();
       this.#checkMemory(name);
       return typeof result === 'number' ? result : undefined;

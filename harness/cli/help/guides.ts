@@ -74,6 +74,7 @@ export const guides: Readonly<Record<string, Guide>> = {
     groups: [
       ['what is replayed', ['claim', 'condition', 'reports']],
       ['with what', ['firmware', 'specs', 'lamp', 'rig', 'despite-changes']],
+      ['for a debugger', ['pause-at']],
       ['where it goes', ['out', 'vcd']],
     ],
     examples: [

@@ -1,7 +1,9 @@
 import { resolve } from 'node:path';
-import type { Command } from 'commander';
+import { type Command, InvalidArgumentError, Option } from 'commander';
+import type { PauseAt } from '../../../drivers/plant/firmware/firmware-pause.ts';
 import { findRunFolder } from '../../archive/find-run-folder.ts';
 import { plainLine } from '../../files/plain-text.ts';
+import { readFigure } from '../../files/read-figure.ts';
 import { claimCondition } from '../../record/condition-words.ts';
 import { shortId } from '../../record/ids.ts';
 import type { ConditionRecord } from '../../record/run-record.ts';
@@ -9,6 +11,7 @@ import { otherFindings } from '../../record/same-result.ts';
 import { renderSummary } from '../../report/text/summary.ts';
 import { counted } from '../../report/words/prose.ts';
 import { Complaint } from '../../workflow/complaint.ts';
+import { awaitDebugger } from '../../workflow/replaying/await-debugger.ts';
 import { replay } from '../../workflow/replaying/replay.ts';
 import {
   type Replayed,
@@ -36,6 +39,7 @@ interface Options {
   readonly despiteChanges?: boolean;
   readonly out: string;
   readonly vcd?: string;
+  readonly pauseAt?: PauseAt;
   readonly reports: string;
 }
 
@@ -56,6 +60,12 @@ export function register(command: Command, io: Io): void {
       '--despite-changes',
       'replay with files that are others than those of the run, such as a build with a remedy',
     )
+    .addOption(
+      new Option(
+        '--pause-at <time>',
+        'wait for a debugger, and stop it before the first call of the firmware at or after this time of the condition, or "start"',
+      ).argParser(pauseAt),
+    )
     .option('--out <folder>', 'folder to store the replay in', 'replays')
     .option('--vcd <file>', 'write it for a waveform viewer, too')
     .option('--reports <dir>', 'the archive', 'reports')
@@ -70,9 +80,12 @@ async function replayRun(name: string, options: Options, io: Io): Promise<number
   const spec = namedClaim(run, options.claim);
   const condition = namedCondition(spec, options.condition);
   const replayed = { run, spec, condition };
-  const inputs = await readReplayInputs(replayed, options, io.cwd);
+  const pauses = options.pauseAt !== undefined;
+  const inputs = await readReplayInputs(replayed, { ...options, forDebugger: pauses }, io.cwd);
   tellChanges(inputs, options, io);
-  const finished = await replay(replayed, inputs, resolve(io.cwd, options.out), {
+  if (pauses) waitForDebugger(inputs, io);
+  const target = { archive: resolve(io.cwd, options.out), pauseAt: options.pauseAt };
+  const finished = await replay(replayed, inputs, target, {
     cwd: io.cwd,
     signal: io.interrupted,
     listeners: [quietView(io)],
@@ -83,6 +96,30 @@ async function replayRun(name: string, options: Options, io: Io): Promise<number
   if (options.vcd !== undefined) await writeVcd(finished, options.vcd, io);
   if (finished.folder !== null) printStoredIn(finished.folder, io);
   return exitCodeOfRun(finished.record, io);
+}
+
+function pauseAt(text: string): PauseAt {
+  if (text === 'start') return text;
+  const read = readFigure(text, 'time', { least: 0, most: 31 * 86_400 });
+  if ('value' in read) return read.value;
+  throw new InvalidArgumentError(`${read.problem}, or start.`);
+}
+
+/** Says how to attach it, and what a run for a debugger does not have. */
+function waitForDebugger({ firmware, inputs: { lamp } }: ReplayInputs, io: Io): void {
+  if (lamp.processor)
+    io.stderr(
+      'The build runs as it is, and its instructions are not counted: its code takes no time, and interrupts do not preempt a main loop.\n',
+    );
+  if (firmware?.style === 'main-loop')
+    io.stderr(
+      'A main loop is rewritten so that it can be left in its wait: the debugger shows its functions by name, without the lines of their sources.\n',
+    );
+  awaitDebugger((url) =>
+    io.stderr(
+      `Waiting for a debugger: open chrome://inspect in a Chromium browser, or attach your editor to Node, at ${url}\nThe lamp's time stands still while it is stopped. The replay ends when it is detached, or by Ctrl-C.\n`,
+    ),
+  );
 }
 
 function tellChanges(

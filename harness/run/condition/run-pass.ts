@@ -72,6 +72,7 @@ export async function runPass(
     lateness: bench.clock.kind === 'virtual' ? null : new OwnLateness(bench.clock),
   };
   gathered.passBegan = context.zero;
+  bench.began?.(context.zero);
   for (const watch of [air, power, relay]) watch?.begin(context.zero);
   const { records, held } = await explained(context, async () => {
     const driven = await drive(pass, schedule, context);

@@ -20,6 +20,8 @@ export interface ReplayFiles {
   readonly lamp?: string | undefined;
   readonly rig?: string | undefined;
   readonly firmware?: string | undefined;
+  /** For a debugger: firmware of the user's, as it was built, without the count of its instructions. */
+  readonly forDebugger?: boolean;
 }
 
 /** What a condition is replayed with: its plan has no other condition. */
@@ -57,7 +59,12 @@ export async function readReplayInputs(
       'no-input',
       `${spec.file} has no condition ${claimCondition(spec.spec, condition.key)} any more, which run ${run.id} has`,
     );
-  const firmware = await firmwareOf(run, files.firmware, cwd, bench.lamp);
+  const firmware = await firmwareOf(run, files.firmware, cwd, files.forDebugger ? {} : bench.lamp);
+  if (files.forDebugger && !firmware)
+    throw new Complaint(
+      'usage',
+      `a debugger can be stopped in firmware of your own alone, and run ${run.id} is of the reference firmware`,
+    );
   const changes = [
     changed(`the lamp file ${read.lampFile.file}`, read.lampFile.digest, run.lamp.digest),
     changed(`the rig file ${read.rigFile.file}`, read.rigFile.digest, run.rig.digest),

@@ -1,3 +1,5 @@
+import type { FirmwareImage } from '../../../drivers/plant/firmware/firmware-image.ts';
+import type { PauseAt } from '../../../drivers/plant/firmware/firmware-pause.ts';
 import { claimCondition } from '../../record/condition-words.ts';
 import { shortId } from '../../record/ids.ts';
 import type { ConditionTask, Lane } from '../../run/engine/lane.ts';
@@ -6,19 +8,26 @@ import { refuseFaultsOfOtherFirmware } from '../inputs/faults-of-build.ts';
 import { PlantLane } from '../lanes/plant-lane.ts';
 import { programDigest } from '../running/program-digest.ts';
 import { type FinishedRun, type RunContext, runAndStore } from '../running/run-and-store.ts';
+import { PausedLane } from './paused-lane.ts';
 import type { Replayed, ReplayInputs } from './replay-inputs.ts';
+
+export interface ReplayTarget {
+  readonly archive: string;
+  /** Stop a debugger that is attached to this thread there. */
+  readonly pauseAt?: PauseAt | undefined;
+}
 
 /** Runs one condition of a stored run again on the simulated lamp, with everything recorded, and stores that as a run of its own. */
 export async function replay(
   replayed: Replayed,
   { inputs, firmware, changes }: ReplayInputs,
-  archive: string,
+  { archive, pauseAt }: ReplayTarget,
   context: RunContext,
 ): Promise<FinishedRun> {
   const { run, spec, condition } = replayed;
   const { lamp, rig, lampFile, rigFile } = inputs;
   if (firmware) refuseFaultsOfOtherFirmware(run.faults, firmware, lamp);
-  const lane = new PlantLane(firmware, { everything: true });
+  const lane = laneOf(firmware, pauseAt);
   const what = `${claimCondition(spec.spec, condition.key)} of run ${shortId(run.id)}, replayed with everything recorded`;
   const request = {
     bench: { lamp, rig, lampFile: { ...lampFile, text: '' }, rigFile: { ...rigFile, text: '' } },
@@ -40,6 +49,12 @@ export async function replay(
   } finally {
     await lane.close();
   }
+}
+
+function laneOf(firmware: FirmwareImage | undefined, pauseAt: PauseAt | undefined): Lane {
+  return firmware && pauseAt !== undefined
+    ? new PausedLane(firmware, pauseAt)
+    : new PlantLane(firmware, { everything: true });
 }
 
 /** A condition that was repeated had another seed each time. */

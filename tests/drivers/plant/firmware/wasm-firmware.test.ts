@@ -80,7 +80,7 @@ describe('driven by ticks', () => {
         register();
         const { workerData } = require('node:worker_threads');
         const { openFirmware } = await import(workerData.folder + 'open-firmware.ts');
-        const firmware = openFirmware(workerData.image, workerData.heartbeat);
+        const firmware = openFirmware(workerData.image, { heartbeat: workerData.heartbeat });
         firmware.start({ channels: 1, memory: new Uint8Array(256), setModulator() {}, now: () => 0 });
         firmware.receive({ link: 'console', byte: 108 });
       });`;
