@@ -229,7 +229,8 @@ export class SacnNode {
   /** A frame of the lamp's own line is never cut: slots of the network come behind it. */
   #frame(startCode: number, slots: Uint8Array): void {
     const now = Math.max(this.#side.clock.now(), this.#side.slotLine.freeAt);
-    this.#handedOn = now;
+    // Frames of other start codes say no levels.
+    if (startCode === 0) this.#handedOn = now;
     const ours = slots.subarray(this.#first - 1, this.#first - 1 + this.#count);
     const bytes = [startCode, ...new Uint8Array(this.#lead), ...ours];
     this.#side.deliver(now, { link: 'dmx', event: 'break', network: true });

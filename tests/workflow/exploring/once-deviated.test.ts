@@ -384,6 +384,28 @@ it.each<Once>([
       { noise: { link: 'dmx', bytes: 25 } },
     ],
   },
+  {
+    what: 'a packet of another start code after DMX512 has taken the light from its source',
+    lamp: 'alcove-6',
+    steps: [
+      { carry: { link: 'sacn', on: true } },
+      { hold: '190 ms' },
+      {
+        fade: {
+          ...{ level: '100 %', mix: { red: '100 %', cyan: '20 %' }, over: '200 ms', wait: true },
+          link: 'sacn',
+        },
+      },
+      { hold: '1324 ms' },
+      { white: { temperature: '4000 K' } },
+      { hold: '990 ms' },
+      { carry: { link: 'dmx', on: true } },
+      { send: { dali: 'dtr1', value: 0 } },
+      { send: { dali: 'dtr2', value: 0 } },
+      { send: { dali: 'set-temporary-primary' } },
+      { send: { sacn: Array(14).fill(255), 'start-code': 85 } },
+    ],
+  },
 ])('agrees with the model: $what', async ({ lamp: name, change = (own) => own, steps }) => {
   const lampFile = `specs/lamps/${name}.lamp.yaml`;
   const inputs = readRunInputs({ paths: ['specs'], lamp: lampFile, tags: [] }, process.cwd());
