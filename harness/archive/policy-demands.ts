@@ -1,4 +1,5 @@
 import { artificialTexts, simulatedInstruments } from '../record/artificial.ts';
+import { partsOfRun } from '../record/parts-of-run.ts';
 import type { InstrumentRecord, RunRecord, SpecRecord } from '../record/run-record.ts';
 import { standsOpen } from '../verdict/verdict.ts';
 import { sameName } from './person.ts';
@@ -9,12 +10,16 @@ import type { PolicyDemands } from './policy.ts';
  * found. A run with any of them cannot be released under the policy.
  */
 export function unmetDemands(demands: PolicyDemands, record: RunRecord): string[] {
+  // Each bench of a merged run, and each lamp, has to be what is demanded.
+  const ofBenches = partsOfRun(record).flatMap((part) => [
+    ...unmetRig(demands, part),
+    ...unmetLamp(demands, part),
+    ...unmetCalibration(demands, part),
+  ]);
   return [
     ...unmetEnding(record),
     ...unmetFaults(record),
-    ...unmetRig(demands, record),
-    ...unmetLamp(demands, record),
-    ...unmetCalibration(demands, record),
+    ...new Set(ofBenches),
     ...unmetRequirements(demands, record),
     ...unmetClaims(demands, record),
     ...unmetTags(demands, record),

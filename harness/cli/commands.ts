@@ -22,6 +22,11 @@ export const commands: readonly Entry[] = [
     load: () => import('./running/run.ts'),
   },
   {
+    name: 'merge',
+    about: 'make one run of the runs of all shards',
+    load: () => import('./running/merge.ts'),
+  },
+  {
     name: 'explain',
     about: 'say in plain words what a spec commands, records and judges',
     load: () => import('./authoring/explain.ts'),

@@ -1,4 +1,7 @@
 import * as z from 'zod';
+import { finite, instant, lampSaysSchema, safeStateSchema, sha256 } from './plain-schemas.ts';
+import { rigSchema } from './rig-record.ts';
+import { mergedShardSchema, shardSchema } from './shard-record.ts';
 
 /**
  * What a run is, as stored in `run.json`. All figures SI, all instants either ISO 8601 UTC (wall clock) or seconds on
@@ -11,7 +14,6 @@ const readVersions = [1, recordVersion] as const;
 
 const verdict = z.enum(['pass', 'fail', 'inconclusive', 'error', 'not run']);
 const claimVerdict = z.enum([...verdict.options, 'not applicable']);
-const finite = z.number();
 /** Curves are most of a record: checked in place, since an element-wise parse would copy them all. */
 const figures = z
   .custom<number[]>((value) => Array.isArray(value), 'Invalid input: expected array')
@@ -25,17 +27,6 @@ const figures = z
       input: value[index],
     });
   });
-/** A bench whose clock was never set begins in 1970; beyond 2200 the keys of the index would not tell instants apart. */
-const latest = Date.UTC(2200, 0);
-const instant = z
-  .string()
-  .regex(/^\d{4}-\d\d-\d\dT\d\d:\d\d:\d\d(\.\d+)?Z$/)
-  .refine((text) => {
-    const time = Date.parse(text);
-    return time >= 0 && time < latest;
-  }, 'Invalid input: expected an instant from 1970 to 2199');
-const sha256 = z.string().regex(/^[0-9a-f]{64}$/);
-
 const axis = z.strictObject({
   label: z.string(),
   unit: z.string(),
@@ -422,45 +413,6 @@ const specSchema = z.strictObject({
   conditions: z.array(conditionSchema),
 });
 
-const instrumentSchema = z.strictObject({
-  name: z.string(),
-  driver: z.string(),
-  simulated: z.boolean(),
-  identity: z.strictObject({
-    maker: z.string(),
-    model: z.string(),
-    serial: z.string(),
-    firmware: z.string(),
-  }),
-  calibration: z
-    .strictObject({
-      date: z.string(),
-      due: z.string(),
-      certificate: z.string(),
-      state: z.enum(['valid', 'due soon', 'overdue']),
-    })
-    .nullable(),
-});
-
-const standardSchema = z.strictObject({
-  standard: z.string(),
-  signal: z.string(),
-  of: z.string(),
-  unit: z.string(),
-  /** Half-widths of 2 s and 3 s about the centre; null while the history is too short. */
-  limits: z
-    .strictObject({ centre: finite, warning: finite, action: finite, baseline: z.number().int() })
-    .nullable(),
-  points: z.array(
-    z.strictObject({
-      at: z.string(),
-      value: finite,
-      standard: finite,
-      rule: z.enum(['beyond 3 s', '2 of 3 beyond 2 s']).nullable(),
-    }),
-  ),
-});
-
 export const runRecordSchema = z.strictObject({
   format: z.literal(recordFormat),
   version: z.literal(readVersions),
@@ -485,31 +437,9 @@ export const runRecordSchema = z.strictObject({
     digest: sha256,
     firmware: z.strictObject({ kind: z.string(), name: z.string(), digest: sha256.nullable() }),
     /** What the lamp said of itself before the first claim, link by link; absent where it was not asked, or cannot say. */
-    says: z
-      .array(
-        z.strictObject({
-          link: z.string(),
-          maker: z.string(),
-          model: z.string(),
-          serial: z.string(),
-          firmware: z.string(),
-          raw: z.string(),
-        }),
-      )
-      .optional(),
+    says: lampSaysSchema.optional(),
   }),
-  rig: z.strictObject({
-    name: z.string(),
-    place: z.string(),
-    file: z.string(),
-    digest: sha256,
-    simulated: z.boolean(),
-    ambient: finite,
-    instruments: z.array(instrumentSchema),
-    notes: z.record(z.string(), z.union([z.string(), finite])),
-    /** Control chart of the check standard, this run's measurement last; absent where the rig has none. */
-    standard: standardSchema.optional(),
-  }),
+  rig: rigSchema,
   /** Who operated the bench; a sign-off policy can forbid that the same person releases the run. */
   operator: z.string().optional(),
   /** How many conditions the run set out to do: what its progress is told by while it goes on. */
@@ -524,7 +454,11 @@ export const runRecordSchema = z.strictObject({
     only: z.array(z.string()).optional(),
     /** Id of the run whose claims that had not passed were run again; absent where all were run. */
     failedIn: z.string().optional(),
+    /** Which part of all that was asked for; absent where it is the whole. */
+    shard: shardSchema.optional(),
   }),
+  /** The runs that this one was merged from, in the order of their numbers; absent where it is none of those. */
+  shards: z.array(mergedShardSchema).optional(),
   verdict,
   totals: z.strictObject({
     claims: z.record(z.string(), z.number().int()),
@@ -532,11 +466,7 @@ export const runRecordSchema = z.strictObject({
     lampTime: finite,
     wallTime: finite,
   }),
-  safeState: z.strictObject({
-    confirmed: z.boolean(),
-    at: instant.nullable(),
-    detail: z.string(),
-  }),
+  safeState: safeStateSchema,
   deviations: z.array(z.strictObject({ kind: z.string(), text: z.string() })),
   /** Ids of runs that this one amends, re-judges or resumes. */
   follows: z.array(
@@ -552,4 +482,4 @@ export type Finding = z.infer<typeof findingSchema>;
 export type CaptureRecord = z.infer<typeof captureSchema>;
 export type Freshness = z.infer<typeof freshnessSchema>;
 export type CommandRecord = z.infer<typeof commandSchema>;
-export type InstrumentRecord = z.infer<typeof instrumentSchema>;
+export type InstrumentRecord = RunRecord['rig']['instruments'][number];

@@ -58,7 +58,10 @@ export const guides: Readonly<Record<string, Guide>> = {
   },
   run: {
     groups: [
-      ['what is run', ['tag', 'only', 'failed', 'failed-in', 'lamp', 'rig', 'resume', 'watch']],
+      [
+        'what is run',
+        ['tag', 'only', 'shard', 'failed', 'failed-in', 'lamp', 'rig', 'resume', 'watch'],
+      ],
       ['the simulated lamp', ['seed', 'fault', 'firmware', 'against', 'jobs', 'reuse']],
       ['on a rig', ['flashing-ok', 'patience', 'retries', 'max-bench-errors', 'locks']],
       ['for the record', ['build', 'serial', 'operator']],
@@ -69,6 +72,17 @@ export const guides: Readonly<Record<string, Guide>> = {
       ['run specs --rig bench.rig.yaml --build 1.8.0', 'all claims, on real instruments'],
     ],
     exits: [...verdicts, wrong, badFile, noInput, unreachable, notWritten, inUse, stopped],
+  },
+  merge: {
+    groups: [
+      ['which runs', ['reports']],
+      ['where it goes', ['out', 'quiet']],
+    ],
+    examples: [
+      ['merge reports/*', 'all shards that lie in a folder'],
+      ['merge 3fa9c01b 77e0d1c2 --out whole', 'two shards, by the starts of their ids'],
+    ],
+    exits: [...verdicts, wrong, badFile, noInput, notWritten, altered, stopped],
   },
   replay: {
     groups: [

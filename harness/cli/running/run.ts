@@ -12,6 +12,7 @@ import { Complaint } from '../../workflow/complaint.ts';
 import { isSimulated } from '../../workflow/inputs/read-bench.ts';
 import { readFirmware } from '../../workflow/inputs/read-firmware.ts';
 import { readRunBench } from '../../workflow/inputs/run-inputs.ts';
+import type { Part } from '../../workflow/inputs/shard.ts';
 import type { FinishedRun, RunContext, RunRequest } from '../../workflow/running/run-and-store.ts';
 import { runOnRig } from '../../workflow/running/run-on-rig.ts';
 import { runSimulated } from '../../workflow/running/run-simulated.ts';
@@ -20,11 +21,12 @@ import { withArchive } from '../common/complaints.ts';
 import { exitCodeOfRun, exitCodes } from '../common/exit-codes.ts';
 import { faultOption } from '../common/fault-option.ts';
 import type { Io } from '../common/io.ts';
-import { repeatedOption, seedNumber, specPaths, wholeNumber } from '../common/options.ts';
+import { seedNumber, specPaths, wholeNumber } from '../common/options.ts';
 import { runOld, tellChanges } from './against.ts';
 import { addJobSummary, inCi } from './ci-job.ts';
 import { addFailedOptions, askedFailed, type FailedOptions } from './failed-option.ts';
 import { firmwareLogView } from './firmware-log-view.ts';
+import { addSelectionOptions } from './selection-options.ts';
 import { refuseSimulationOptions } from './simulation-options.ts';
 import { folderName, pageAndJunit, printStoredIn } from './stored-run.ts';
 import { quietView, terminalView } from './terminal-view.ts';
@@ -36,6 +38,7 @@ interface RunOptions extends FailedOptions {
   readonly tag: readonly string[];
   readonly seed: number;
   readonly only: readonly string[];
+  readonly shard?: Part;
   readonly fault: RunRecord['faults'];
   readonly jobs?: number;
   readonly json?: boolean;
@@ -66,20 +69,10 @@ export function register(command: Command, io: Io): void {
 }
 
 function addOptions(command: Command): Command {
-  return addFailedOptions(addOutputOptions(addRigRunOptions(command)))
+  return addFailedOptions(addSelectionOptions(addOutputOptions(addRigRunOptions(command))))
     .addArgument(specPaths())
     .option('--rig <file>', "rig file (default: the project's, or the simulated one)")
     .option('--lamp <file>', "lamp file (default: the project's, or Alcove-6)")
-    .addOption(
-      repeatedOption(
-        '--tag <tag>',
-        'only specs with this tag; repeat for any of several',
-        'all specs',
-      ),
-    )
-    .addOption(
-      repeatedOption('--only <claim>', 'only the claim of this name; repeatable', 'all claims'),
-    )
     .option('--seed <number>', 'seed of the simulated lamp', seedNumber, 1)
     .addOption(faultOption('seed a fault into the simulated lamp; repeatable'))
     .option(
@@ -179,7 +172,7 @@ async function run(paths: readonly string[], options: RunOptions, io: Io): Promi
   if (options.reuse && (!stores || resume !== undefined)) throw new Complaint('usage', reuseAlone);
   const request: RunRequest = {
     bench,
-    selection: { paths, tags, only, failedIn },
+    selection: { paths, tags, only, failedIn, part: options.shard },
     seed,
     build,
     serial,

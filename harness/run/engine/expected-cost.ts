@@ -66,7 +66,11 @@ function costOfSample({ metric }: Criterion): number {
 }
 
 /** Seconds that a condition takes on a rig: its lamp time, once a pass, and a moment to ask the instruments each time. */
-export function rigCost({ condition, lamp, rig }: ConditionTask): number {
+export function rigCost({
+  condition,
+  lamp,
+  rig,
+}: Pick<ConditionTask, 'condition' | 'lamp' | 'rig'>): number {
   const { duration } = schedule(condition.stimulus, lamp);
   return (duration + betweenPasses) * planCaptures(condition, { lamp, rig }).passes.length;
 }

@@ -1,4 +1,5 @@
 import type { Plan } from '../../plan/plan.ts';
+import type { Shard } from '../../record/shard-record.ts';
 import { usualRig } from '../project/project-file.ts';
 import { BadFiles } from './bad-files.ts';
 import { fittingRig } from './fitting-rig.ts';
@@ -6,6 +7,7 @@ import { type Bench, isSimulated, readBench } from './read-bench.ts';
 import type { FileText } from './read-file.ts';
 import { readSpecs } from './read-specs.ts';
 import { type Selection, selectPlans } from './select-plans.ts';
+import { shardOf } from './shard.ts';
 import { shippedFile } from './shipped-file.ts';
 
 /** The files of a run, read and checked. */
@@ -13,6 +15,8 @@ export interface RunInputs extends Pick<Bench, 'lamp' | 'rig'> {
   readonly plans: readonly Plan[];
   readonly lampFile: FileIdentity;
   readonly rigFile: FileIdentity;
+  /** Where only a part of the selection is run. */
+  readonly shard?: Shard;
 }
 
 type FileIdentity = Pick<FileText, 'file' | 'digest'>;
@@ -46,8 +50,11 @@ export function readRunSpecs(
 ): RunInputs {
   const specs = readSpecs(selection.paths, lamp, cwd);
   if (specs.issues.length > 0) throw new BadFiles(specs.issues, nothingRun);
-  const plans = selectPlans(selection, specs.plans);
-  return { plans, lamp, lampFile: identity(lampFile), rig, rigFile: identity(rigFile) };
+  const selected = selectPlans(selection, specs.plans);
+  const files = { lampFile: identity(lampFile), rigFile: identity(rigFile) };
+  const { part } = selection;
+  const { plans, ...shard } = part ? shardOf(selected, part, { lamp, rig }) : { plans: selected };
+  return { plans, lamp, rig, ...files, ...shard };
 }
 
 function identity({ file, digest }: FileText): FileIdentity {

@@ -1,6 +1,7 @@
 import { didYouMean, nearestWords } from '../../files/did-you-mean.ts';
 import type { Plan } from '../../plan/plan.ts';
 import { Complaint } from '../complaint.ts';
+import type { Part } from './shard.ts';
 
 /** Which specs are run. */
 export interface Selection {
@@ -12,6 +13,8 @@ export interface Selection {
   readonly only?: readonly string[] | undefined;
   /** Claims that did not pass in a stored run: of the specs, only these are run. */
   readonly failedIn?: FailedIn | undefined;
+  /** Only this part of them: other runs have the others. */
+  readonly part?: Part | undefined;
 }
 
 /** The claims of a stored run that did not pass. */

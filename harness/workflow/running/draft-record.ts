@@ -11,6 +11,7 @@ import {
   recordVersion,
   type SpecRecord,
 } from '../../record/run-record.ts';
+import type { Shard } from '../../record/shard-record.ts';
 import { isSimulated } from '../inputs/read-bench.ts';
 import type { Selection } from '../inputs/select-plans.ts';
 import { harnessVersion } from '../version.ts';
@@ -28,6 +29,7 @@ export interface DraftFacts {
   readonly paths: readonly string[];
   readonly only?: Selection['only'];
   readonly failedIn?: Selection['failedIn'];
+  readonly shard?: Shard;
   readonly build: string;
   readonly serial: string;
   /** What the lamp says of itself, link by link. */
@@ -108,12 +110,19 @@ function harnessRecord({ commit, code }: DraftFacts): RunRecord['harness'] {
   return { version: harnessVersion, node, commit, ...(code && { code }) };
 }
 
-function selectionRecord({ tags, paths, only = [], failedIn }: DraftFacts): RunRecord['selection'] {
+function selectionRecord({
+  tags,
+  paths,
+  only = [],
+  failedIn,
+  shard,
+}: DraftFacts): RunRecord['selection'] {
   return {
     tags: [...tags],
     paths: [...paths],
     ...(only.length > 0 && { only: [...only] }),
     ...(failedIn && { failedIn: failedIn.run }),
+    ...(shard && { shard }),
   };
 }
 

@@ -10,6 +10,7 @@ import {
   sampleCapture,
   sampleCondition,
   sampleFinding,
+  sampleRecord,
   sampleSpec,
 } from '../../record/sample-record.ts';
 import { policyFor, referenceTo } from '../release-policy.ts';
@@ -61,6 +62,15 @@ const failing = (verdict: 'fail' | 'inconclusive') =>
     sampleCondition({ findings: [sampleFinding({ value: 3, verdict, reason: 'above' })] }),
   ]);
 
+const overdue = { ...scope, calibration: { ...scope.calibration, due: '2026-03-03' } };
+const shardOn = (rig: RunRecord['rig']): NonNullable<RunRecord['shards']>[number] => {
+  const { id, startedAt, endedAt, lamp, safeState } = sampleRecord();
+  return {
+    ...{ number: 1, run: id, manifest: 'ab'.repeat(32), rig, safeState, claims: ['fade-on-time'] },
+    ...{ startedAt, endedAt: endedAt ?? startedAt, lamp: { serial: lamp.serial } },
+  };
+};
+
 const beside = (spec: string) =>
   sampleSpec(spec, [], { verdict: 'not applicable', reason: 'needs a mains supply' });
 
@@ -90,7 +100,7 @@ describe('a run that the policy does not want, signed by everybody that it asks 
       {
         rig: {
           ...real,
-          instruments: [{ ...scope, calibration: { ...scope.calibration, due: '2026-03-03' } }],
+          instruments: [overdue],
         },
       },
       {},
@@ -101,6 +111,12 @@ describe('a run that the policy does not want, signed by everybody that it asks 
       { rig: { ...real, instruments: [{ ...scope, name: 'digitiser', calibration: null }] } },
       {},
       'demanded: a calibration of digitiser that is in date from 2026-03-04 to 2026-03-04; found: none',
+    ],
+    [
+      'a merged one, whose second bench is overdue',
+      { rig: real, shards: [shardOn(real), shardOn({ ...real, instruments: [overdue] })] },
+      {},
+      'demanded: a calibration of scope that is in date from 2026-03-04 to 2026-03-04; found: C-1 of 2026-01-31, due 2026-03-03',
     ],
     [
       'one claim where a requirement wants another',

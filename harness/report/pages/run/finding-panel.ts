@@ -2,6 +2,7 @@ import { conditionWords } from '../../../record/condition-words.ts';
 import { filedCaptures } from '../../../record/evidence-of.ts';
 import { type FirmwareLine, firmwareLines } from '../../../record/firmware-lines.ts';
 import { isStored } from '../../../record/kept-captures.ts';
+import { rigOf } from '../../../record/parts-of-run.ts';
 import type {
   CaptureRecord,
   CommandRecord,
@@ -213,7 +214,7 @@ function takenWords(record: RunRecord, condition: ConditionRecord, finding: Find
   const names = new Set(used.map(({ instrument }) => instrument));
   // Readings have no file that names their instrument, but it stands in the budget.
   const parts = finding.uncertainty?.contributions.map((part) => part.name).join('\n') ?? '';
-  const instruments = record.rig.instruments.filter(
+  const instruments = rigOf(record, condition).instruments.filter(
     ({ name }) => names.has(name) || parts.includes(name.replaceAll('-', ' ')),
   );
   const start = `Condition started ${condition.startedAt}, ${timeText(condition.duration)} of lamp time. `;

@@ -4,6 +4,7 @@ import { type Content, type Html, html } from '../../html/html.ts';
 import { bulletList, factList, scrolling, table } from '../../html/table.ts';
 import { verdictLabel } from '../../pictures/verdict-shape.ts';
 import { deviationTexts } from '../../words/finding-words.ts';
+import { counted } from '../../words/prose.ts';
 import { verdictMeaning, verdicts } from '../../words/verdict-words.ts';
 import { runRequirements } from './run-requirements.ts';
 import { standardSection } from './standard-section.ts';
@@ -53,9 +54,20 @@ const instrumentHeadings = [
   'certificate',
 ];
 
-export function instrumentTable({ rig }: RunRecord): Html {
-  const rows = rig.instruments.map(instrumentRow);
-  return html`<div class="instruments">${scrolling('Instruments', table(instrumentHeadings, rows))}</div>`;
+export function instrumentTable(record: RunRecord): Content {
+  const { shards } = record;
+  if (!shards) return instrumentsOf(record.rig, 'Instruments');
+  return shards.map(({ number, run, rig, lamp, startedAt, endedAt, claims }) => {
+    const name = `Shard ${number} of ${shards.length}`;
+    const where = `${rig.name}${rig.place === '' ? '' : `, ${rig.place}`}, lamp ${lamp.serial}`;
+    const text = `${name}: ${counted(claims.length, 'claim')} on ${where}, ${startedAt} to ${endedAt}, run ${run}.`;
+    return html`<p>${text}</p>${instrumentsOf(rig, `Instruments of shard ${number}`)}`;
+  });
+}
+
+function instrumentsOf({ instruments }: RunRecord['rig'], label: string): Html {
+  const rows = instruments.map(instrumentRow);
+  return html`<div class="instruments">${scrolling(label, table(instrumentHeadings, rows))}</div>`;
 }
 
 function instrumentRow(instrument: InstrumentRecord): Html {
@@ -110,12 +122,13 @@ export function identityList(record: RunRecord): Html {
   ]);
 }
 
-function selectedText({ paths, tags, only = [], failedIn }: RunRecord['selection']): string {
+function selectedText({ paths, tags, only = [], failedIn, shard }: RunRecord['selection']): string {
   const parts = [
     ...paths,
     ...tags.map((tag) => `tag ${tag}`),
     ...only.map((claim) => `claim ${claim}`),
     ...(failedIn === undefined ? [] : [`what did not pass in run ${failedIn}`]),
+    ...(shard === undefined ? [] : [`shard ${shard.number} of ${shard.of}`]),
   ];
   return parts.join(', ');
 }
