@@ -1,7 +1,7 @@
 import type { Lamp } from '../../harness/bench/lamp.ts';
-import { healthyOscillator, type OscillatorTraits } from './clock/oscillator.ts';
 import { healthyThermal, type ThermalTraits } from './emitter/thermal.ts';
 import { type EmitterTraits, healthyEmitter } from './emitter/traits.ts';
+import { healthyProcessor, type ProcessorTraits } from './firmware/processor-traits.ts';
 import { type FirmwareTraits, healthyFirmware } from './firmware/traits.ts';
 import { healthyLinkTraits, type LinkTraits } from './links/traits.ts';
 import { healthyModulator, type ModulatorTraits } from './modulator/traits.ts';
@@ -26,7 +26,7 @@ export interface ChannelModel extends ChannelStage {
 /** Everything that a seeded fault may change, and every component value of one lamp. */
 export interface PlantModel {
   firmware: FirmwareTraits;
-  oscillator: OscillatorTraits;
+  processor: ProcessorTraits;
   modulator: ModulatorTraits;
   stage: StageTraits;
   /** In the lamp file's order. */
@@ -49,7 +49,7 @@ export function healthyModel(lamp: Lamp, lampSeed: number): PlantModel {
   }));
   return {
     firmware: { ...healthyFirmware },
-    oscillator: healthyOscillator(),
+    processor: healthyProcessor(lamp),
     modulator: healthyModulator(lamp, draw('modulator')),
     stage: healthyStage(lamp, stages),
     channels,

@@ -2,6 +2,7 @@ import { LampFailure } from '../../harness/bench/errors.ts';
 import type { Heard } from '../../harness/bench/heard.ts';
 import type { Lamp } from '../../harness/bench/lamp.ts';
 import { EventQueue } from './clock/event-queue.ts';
+import type { Board, RestartCause } from './firmware/board.ts';
 import type { Firmware, LampHardware, LinkInput } from './firmware/firmware.ts';
 import { FirmwareSenses } from './firmware-senses.ts';
 import { LampState } from './lamp-state.ts';
@@ -11,9 +12,10 @@ import { Output } from './output.ts';
 import { type Interrupt, Processor } from './processor.ts';
 import { PinLine } from './sensors/pin.ts';
 import type { StageSetting } from './stage/channel-stage.ts';
+import { Watchdog } from './watchdog.ts';
 
-/** s, by the processor's own timers. */
-const tickPeriod = 1e-3;
+/** s, by the processor's own timers, where the lamp file does not say. */
+const usualTick = 1e-3;
 /** s from one look at heat and rail to the next while the firmware is at work; up to this many times longer at rest. */
 const slowPeriod = 10e-3;
 const longestSlow = 16;
@@ -30,7 +32,7 @@ const mostSteps = 2e9;
 
 type Happening =
   | { readonly kind: 'input'; readonly input: LinkInput; readonly last: boolean }
-  | { readonly kind: 'reset' }
+  | { readonly kind: 'reset'; readonly cause: RestartCause }
   | { readonly kind: 'action'; act(): void }
   | { readonly kind: 'sync-low' };
 
@@ -56,8 +58,13 @@ export class Simulation {
     byte: number,
     at: number,
   ) => void)[] = [];
-  /** s from one tick to the next. */
+  /** s from one tick to the next: what firmware takes it for, and what it is. */
+  private readonly tickPeriod: number;
   private readonly period: number;
+  private readonly watchdog: Watchdog;
+  private restartCause: RestartCause = 'power';
+  /** Starts of the processor, so that a boot which was cut short ends in nothing. */
+  private starts = 0;
   private at = 0;
   /** The source is on; the rail may outlast it. */
   private supplied = false;
@@ -104,7 +111,9 @@ export class Simulation {
     this.state = new LampState(lamp, model, this.outputs);
     this.senses = new FirmwareSenses(this.state);
     this.processor = new Processor(lamp);
-    this.period = tickPeriod / model.oscillator.rate;
+    this.tickPeriod = lamp.processor?.tick ?? usualTick;
+    this.period = this.tickPeriod / model.processor.rate;
+    this.watchdog = new Watchdog(model.processor.watchdog, this, () => this.restart('watchdog'));
   }
 
   now(): number {
@@ -136,7 +145,7 @@ export class Simulation {
 
   reset(at: number): void {
     this.onHeard({ kind: 'reset', at: Math.max(at, this.at) });
-    this.push(at, { kind: 'reset' });
+    this.push(at, { kind: 'reset', cause: 'reset-pin' });
   }
 
   /** Calls `act` when the simulation comes to `at`. */
@@ -154,6 +163,7 @@ export class Simulation {
 
   /** The processor hangs until the power is switched: nothing is taken, and nothing answers. */
   hang(): void {
+    this.starts++;
     this.stop();
   }
 
@@ -188,8 +198,7 @@ export class Simulation {
       // A processor that hung starts anew.
       this.failure = null;
       this.powerRail(true);
-      this.poweredAt = this.at;
-      this.start();
+      this.restart('power');
     } else this.powerDown();
   }
 
@@ -289,7 +298,7 @@ export class Simulation {
         event.act();
         return;
       case 'reset':
-        if (this.state.powered) this.start();
+        if (this.state.powered) this.restart(event.cause);
         return;
       case 'input':
         if ('event' in event.input && event.input.event === 'bus')
@@ -338,13 +347,29 @@ export class Simulation {
 
   /** Nothing will change by itself: no ticks, unless the stage needs them. */
   private sleep(): void {
-    if (this.model.stage.limitCycle.swing > 0) return;
+    if (this.model.stage.limitCycle.swing > 0 || this.watchdog.runs) return;
     this.nextTick = Number.POSITIVE_INFINITY;
     this.senses.note();
   }
 
+  private restart(cause: RestartCause): void {
+    const { boot } = this.model.processor;
+    const number = ++this.starts;
+    this.restartCause = cause;
+    if (!(boot > 0)) {
+      this.start();
+      return;
+    }
+    this.stop();
+    this.schedule(this.at + boot, () => {
+      if (number === this.starts && this.state.powered) this.start();
+    });
+  }
+
   private start(): void {
     this.running = true;
+    if (this.restartCause === 'power') this.poweredAt = this.at;
+    this.watchdog.stop();
     this.processorAt = 0;
     this.ticked = false;
     this.processor.restart(this.at);
@@ -361,6 +386,7 @@ export class Simulation {
 
   private stop(): void {
     this.running = false;
+    this.watchdog.stop();
     this.processor.restart(this.at);
     this.nextTick = Number.POSITIVE_INFINITY;
     this.busy.set(this.at, false);
@@ -405,7 +431,7 @@ export class Simulation {
     if (!this.running || this.state.present.rail >= this.model.supply.brownOut) return;
     this.stop();
     this.wakeSlow();
-    this.events.push(this.at + resetHold, { kind: 'reset' });
+    this.events.push(this.at + resetHold, { kind: 'reset', cause: 'brown-out' });
   }
 
   /** Limit cycle of the current loop, as if the register swung (see StageTraits.limitCycle). */
@@ -419,11 +445,12 @@ export class Simulation {
   /** The lamp's hardware as the firmware sees it. Channels are numbered as the board's wiring has them. */
   private hardware(): LampHardware {
     const { lamp, state } = this;
-    const { oscillator } = this.model;
+    const { rate } = this.model.processor;
     return {
+      ...this.board(),
       channels: lamp.channels.length,
-      tickPeriod,
-      now: () => (this.processor.reached(this.at) - this.poweredAt) * oscillator.rate,
+      tickPeriod: this.tickPeriod,
+      now: () => (this.processor.reached(this.at) - this.poweredAt) * rate,
       setModulator: (channel, asked) => {
         this.wrote = true;
         this.output(channel)?.setUp(this.at, asked, channel);
@@ -450,6 +477,18 @@ export class Simulation {
     };
   }
 
+  private board(): Board {
+    return {
+      timerStart: this.lamp.processor?.timerStart ?? 0,
+      restartCause: () => this.restartCause,
+      restarts: () => {
+        this.restartCause = 'firmware';
+        this.watchdog.stop();
+      },
+      kickWatchdog: () => this.watchdog.kick(),
+    };
+  }
+
   private charge(instructions: number): void {
     const { processor } = this;
     if (processor.preemptive) {
@@ -457,7 +496,8 @@ export class Simulation {
       if (this.workUntil !== null) this.at = Math.max(this.at, processor.mainAt(this.workUntil));
       return;
     }
-    const took = this.lamp.processor ? instructions / this.lamp.processor.speed : 0;
+    const { speed = Number.POSITIVE_INFINITY } = this.lamp.processor ?? {};
+    const took = instructions / speed;
     this.processorAt = Math.max(this.at, this.processorAt) + took;
   }
 

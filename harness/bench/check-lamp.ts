@@ -21,6 +21,7 @@ export function checkLamp(shape: Partial<LampFile>, issues: IssueList): void {
   if (shape['as-delivered']) checkDelivered(shape['as-delivered'], shape.mixes ?? {}, issues);
   if (shape.channels && shape.stage) checkStage(shape.stage, shape.channels, issues);
   if (shape.supply) checkSupply(shape.supply, issues);
+  if (shape.processor) checkProcessor(shape.processor, shape['start-up'], issues);
   if (shape.links) checkLinks(shape.links, Object.keys(shape.channels ?? {}).length, issues);
   if (shape.links?.dali?.rgbwaf && names.length > 0)
     checkColours(shape.links.dali.rgbwaf, names, issues);
@@ -102,6 +103,30 @@ function checkSupply({ low, nominal, high }: LampFile['supply'], issues: IssueLi
   if (low <= nominal && nominal <= high) return;
   const found = `${low} V, ${nominal} V and ${high} V`;
   issues.add(['supply'], `expected low ≤ nominal ≤ high, found ${found}`, 'key');
+}
+
+function checkProcessor(
+  { speed, preemptive, tick, boot = 0 }: NonNullable<LampFile['processor']>,
+  startUp: number | undefined,
+  issues: IssueList,
+): void {
+  if (preemptive && speed === undefined)
+    issues.add(
+      ['processor', 'preemptive'],
+      'expected speed beside it, since calls take the time of their instructions; found none',
+      'key',
+    );
+  if (startUp !== undefined && boot > startUp)
+    issues.add(
+      ['processor', 'boot'],
+      `expected at most start-up (${startUp} s), which counts from power to the first light; found ${boot} s`,
+    );
+  const micros = (tick ?? 0) * 1e6;
+  if (Math.abs(micros - Math.round(micros)) > 1e-6)
+    issues.add(
+      ['processor', 'tick'],
+      `expected whole microseconds, as lamp_tick_us() tells them; found ${Number(micros.toFixed(3))} µs`,
+    );
 }
 
 function checkLinks(own: LampFile['links'], channels: number, issues: IssueList): void {

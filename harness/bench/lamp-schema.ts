@@ -252,6 +252,57 @@ const asDelivered = z
   }))
   .meta({ description: 'What it keeps before anybody has told it anything.' });
 
+const processor = z
+  .strictObject({
+    speed: quantity(
+      'Instructions of WebAssembly that it carries out a second: its busy pin is high for so long.',
+      'frequency',
+      '20 MHz',
+      { above: 0 },
+    ).exactOptional(),
+    preemptive: z.literal(true).exactOptional().meta({
+      description:
+        'Calls of firmware take their time in the lamp, not on its busy pin alone, and interrupts preempt a main loop.',
+    }),
+    tick: quantity(
+      'Period of the control tick, whole µs; 1 ms where it is not said.',
+      'time',
+      '250 µs',
+      {
+        least: 20e-6,
+        most: 1e-3,
+      },
+    ).exactOptional(),
+    boot: quantity(
+      'From power, or a reset, to the first instruction of the firmware.',
+      'time',
+      '50 ms',
+      {
+        least: 0,
+        most: 60,
+      },
+    ).exactOptional(),
+    'timer-start': quantity(
+      'Where lamp_time_us() stands at power-on, so that it wraps soon.',
+      'time',
+      '71.5 min',
+      { least: 0, most: 2 ** 32 / 1e6 },
+    ).exactOptional(),
+    watchdog: quantity(
+      'Its hardware watchdog restarts it when it was kicked once and then not for so long.',
+      'time',
+      '100 ms',
+      { least: 1e-3, most: 60 },
+    ).exactOptional(),
+  })
+  .transform(({ 'timer-start': timerStart, ...rest }) => ({
+    ...rest,
+    ...(timerStart !== undefined && { timerStart }),
+  }))
+  .meta({
+    description: 'The processor of the simulated lamp: time, ticks and restarts of firmware in it.',
+  });
+
 /** Shape of a `*.lamp.yaml`. What the figures mean together is checked by readLamp. */
 export const lampSchema = z
   .strictObject({
@@ -328,24 +379,7 @@ export const lampSchema = z
       })
       .exactOptional()
       .meta({ description: 'Air in which it may be operated; no spec heats or cools it further.' }),
-    processor: z
-      .strictObject({
-        speed: quantity(
-          'Instructions of WebAssembly that it carries out a second.',
-          'frequency',
-          '20 MHz',
-          { above: 0 },
-        ),
-        preemptive: z.literal(true).exactOptional().meta({
-          description:
-            'Calls of firmware take their time in the lamp, not on its busy pin alone, and interrupts preempt a main loop.',
-        }),
-      })
-      .exactOptional()
-      .meta({
-        description:
-          'Time that firmware takes in the simulated lamp (--firmware): its busy pin is high for so long.',
-      }),
+    processor: processor.exactOptional(),
     'start-up': quantity('From power to the first light.', 'time', '300 ms', {
       least: 0,
       most: 60,

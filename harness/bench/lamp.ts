@@ -17,16 +17,26 @@ export interface Lamp {
   /** Air in which the lamp may be operated, °C; absent where its file does not say. */
   readonly ambient?: { readonly lowest: number; readonly highest: number };
   /** What runs firmware in the simulated lamp; absent where its file does not say. */
-  readonly processor?: {
-    /** Instructions of WebAssembly a second. */
-    readonly speed: number;
-    /** Calls take their time in the lamp, and interrupts preempt a main loop. */
-    readonly preemptive?: true;
-  };
+  readonly processor?: LampProcessor;
   /** From power to the first light, s. */
   readonly startUp: number;
   /** What it keeps before anybody has told it anything; absent where its file does not say. */
   readonly asDelivered?: AsDelivered;
+}
+
+interface LampProcessor {
+  /** Instructions of WebAssembly a second; firmware takes no time where it is not stated. */
+  readonly speed?: number;
+  /** Calls take their time in the lamp, and interrupts preempt a main loop. */
+  readonly preemptive?: true;
+  /** Period of the control tick, s; 1 ms where it is not stated. */
+  readonly tick?: number;
+  /** From power, or a reset, to the first instruction, s. */
+  readonly boot?: number;
+  /** Where its microsecond timer stands at power-on, s. */
+  readonly timerStart?: number;
+  /** Its watchdog restarts it when it was not kicked for so long, s. */
+  readonly watchdog?: number;
 }
 
 /** A lamp as it leaves its maker. Light is relative, 0..1. */

@@ -47,6 +47,38 @@ describe('a bug in its source', () => {
   });
 });
 
+describe('a bug that only another processor of the lamp file shows', () => {
+  const wrap = 2 ** 32 / 1e6;
+  const shows: readonly (readonly [
+    bug: string,
+    claim: string,
+    processors: readonly NonNullable<Lamp['processor']>[],
+  ])[] = [
+    ['tick-is-millisecond', 'fading/fades-on-time', [{ tick: 250e-6 }]],
+    // The timer wraps so many seconds after power-on; one of them is within the sequence of levels.
+    [
+      'wrap-forgotten',
+      'fading/dali-dapc-sequence',
+      [1.8, 2.1, 2.4, 2.7].map((seconds) => ({ timerStart: wrap - seconds })),
+    ],
+  ];
+
+  test.each(shows)('%s is caught by %s', async (bug, name, processors) => {
+    const verdicts = async (bytes: Uint8Array, ons: typeof processors) => {
+      const image = await loadFirmware(bytes, 'alcove');
+      const all: string[] = [];
+      for (const processor of ons) {
+        const on = { lamp: { ...lamp, processor }, firmware: () => openFirmware(image) };
+        all.push((await judge(claim(name), 0, on)).verdict);
+      }
+      return all;
+    };
+    expect(await verdicts(buildAlcove(bug), processors)).toContain('fail');
+    expect(await verdicts(buildAlcove(bug), [{}])).toEqual(['pass']);
+    expect(new Set(await verdicts(buildAlcove(), processors))).toEqual(new Set(['pass']));
+  });
+});
+
 describe('an order that an interrupt finds half written', () => {
   /** On processors a little faster or slower the interrupt comes elsewhere. */
   const speeds = [17e6, 18e6, 19e6, 20e6];

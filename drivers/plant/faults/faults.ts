@@ -227,7 +227,9 @@ import { missedTicks } from './timing/missed-ticks.ts';
 import { oscillatorOff } from './timing/oscillator-off.ts';
 import { processorStarvation } from './timing/processor-starvation.ts';
 import { slowAfterWrap } from './timing/slow-after-wrap.ts';
+import { slowBoot } from './timing/slow-boot.ts';
 import { tickJitter } from './timing/tick-jitter.ts';
+import { watchdogInFade } from './timing/watchdog-in-fade.ts';
 
 /** Every seeded fault, by family; each family is a folder. */
 export const faults: readonly Fault[] = [
@@ -254,6 +256,8 @@ export const faults: readonly Fault[] = [
   missedTicks,
   clockDrift,
   oscillatorOff,
+  slowBoot,
+  watchdogInFade,
   processorStarvation,
   slowAfterWrap,
   blackouts,

@@ -1,3 +1,5 @@
+import type { Board } from './board.ts';
+
 /**
  * The wall between firmware and simulated hardware. The reference firmware (TypeScript) and the user's firmware
  * (WebAssembly, through lamp-port.h) both stand behind it; the header has the same calls under the same names.
@@ -65,7 +67,7 @@ export type LinkInput =
   /** The network interface in front of the lamp has no source left. */
   | { readonly link: 'dmx'; readonly event: 'lost' };
 
-export interface LampHardware {
+export interface LampHardware extends Board {
   readonly channels: number;
   /** s */
   readonly tickPeriod: number;

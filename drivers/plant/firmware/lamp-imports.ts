@@ -1,4 +1,5 @@
 import { visibleText } from '../../../harness/files/visible-text.ts';
+import { restartCauses } from './board.ts';
 import type { LampHardware } from './firmware.ts';
 import { pauseFunction } from './preemption-points.ts';
 
@@ -38,6 +39,8 @@ export const portFunctions = [
   'lamp_restart',
   'lamp_wait_for_interrupt',
   'lamp_enable_interrupts',
+  'lamp_restart_cause',
+  'lamp_kick_watchdog',
 ] as const;
 
 type Port = Record<(typeof portFunctions)[number], (...numbers: number[]) => number | undefined>;
@@ -63,7 +66,8 @@ export function lampImports(hardware: LampHardware, program: RunningProgram): Po
     lamp_channels: () => hardware.channels,
     lamp_tick_us: () => Math.round(hardware.tickPeriod * 1e6),
     // The least part of a microsecond lifts instants that rounding put just below a whole one.
-    lamp_time_us: () => (Math.floor(hardware.now() * 1e6 + 1e-3) % 2 ** 32) | 0,
+    lamp_time_us: () =>
+      (Math.floor((hardware.timerStart + hardware.now()) * 1e6 + 1e-3) % 2 ** 32) | 0,
     lamp_set_pulse_density: (channel = 0, bits = 0, clock = 0) =>
       onChannel(channel, (at) =>
         hardware.setModulator(at, { kind: 'pulse-density', bits, clock: clock >>> 0 }),
@@ -102,17 +106,7 @@ export function lampImports(hardware: LampHardware, program: RunningProgram): Po
     ...memoryImports(hardware),
     lamp_datagram_byte: (index = 0) => program.datagram()[index >>> 0] ?? 0,
     ...textImports(hardware, program),
-    lamp_restart: () => {
-      throw new Restart('the firmware asked for a restart');
-    },
-    lamp_wait_for_interrupt: (idle) => {
-      program.wait(idle !== 0);
-      return undefined;
-    },
-    lamp_enable_interrupts: (enabled) => {
-      program.enable(enabled !== 0);
-      return undefined;
-    },
+    ...processorImports(hardware, program),
   };
 }
 
@@ -129,6 +123,37 @@ export function timedImports(
     return [name, atItsTime] as const;
   });
   return { ...Object.fromEntries(timed), [pauseFunction]: pause };
+}
+
+function processorImports(
+  hardware: LampHardware,
+  program: Pick<RunningProgram, 'wait' | 'enable'>,
+): Pick<
+  Port,
+  | 'lamp_restart'
+  | 'lamp_restart_cause'
+  | 'lamp_kick_watchdog'
+  | 'lamp_wait_for_interrupt'
+  | 'lamp_enable_interrupts'
+> {
+  return {
+    lamp_restart: () => {
+      throw new Restart('the firmware asked for a restart');
+    },
+    lamp_wait_for_interrupt: (idle) => {
+      program.wait(idle !== 0);
+      return undefined;
+    },
+    lamp_enable_interrupts: (enabled) => {
+      program.enable(enabled !== 0);
+      return undefined;
+    },
+    lamp_restart_cause: () => restartCauses.indexOf(hardware.restartCause()),
+    lamp_kick_watchdog: () => {
+      hardware.kickWatchdog();
+      return undefined;
+    },
+  };
 }
 
 function memoryImports({

@@ -84,10 +84,14 @@ LAMP_EXPORT(lamp_receive_datagram) void lamp_receive_datagram(uint32_t length);
 
 LAMP_IMPORT(lamp_channels) uint32_t lamp_channels(void);
 
-/* Period of the control tick. */
+/* Period of the control tick: 1000, or what the lamp file's processor says ("tick: 250 µs"). */
 LAMP_IMPORT(lamp_tick_us) uint32_t lamp_tick_us(void);
 
-/* Time since power-up; goes on over a reset, wraps after 71.6 minutes like a 32 bit timer. */
+/*
+ * Time since power-up, or rather since the first start of the program after it; goes on over a reset, wraps after 71.6 minutes like a 32
+ * bit timer. "timer-start: 71.5 min" in the lamp file's processor lets it begin there, so that it wraps soon: then only
+ * lamp_restart_cause() tells power-up from a reset.
+ */
 LAMP_IMPORT(lamp_time_us) uint32_t lamp_time_us(void);
 
 /* First-order modulator: an accumulator of `bits` that adds the drive at every clock; its carry is the output. */
@@ -153,6 +157,17 @@ LAMP_IMPORT(lamp_probe) void lamp_probe(const char *name, const char *unit, doub
 
 /* Restarts the processor. Does not return. */
 LAMP_IMPORT(lamp_restart) void lamp_restart(void);
+
+/* Why the program started last: power came, the reset pin, the supply was too low for a while, the watchdog, or lamp_restart(). */
+enum { LAMP_CAUSE_POWER = 0, LAMP_CAUSE_RESET_PIN = 1, LAMP_CAUSE_BROWN_OUT = 2, LAMP_CAUSE_WATCHDOG = 3, LAMP_CAUSE_FIRMWARE = 4 };
+LAMP_IMPORT(lamp_restart_cause) uint32_t lamp_restart_cause(void);
+
+/*
+ * Kicks the hardware watchdog. The first kick after a start starts it; from then on the processor restarts when none comes for as long as the lamp
+ * file's processor says ("watchdog: 100 ms"). It runs on while you are idle, so that ticks go on, too. Without it in the lamp file a kick
+ * does nothing.
+ */
+LAMP_IMPORT(lamp_kick_watchdog) void lamp_kick_watchdog(void);
 
 /*
  * Sleeps until an interrupt has run. `idle` means the same as what lamp_tick() returns. Only in firmware that exports

@@ -60,6 +60,7 @@ export class ReferenceFirmware implements Firmware {
     const idle = this.#running.tick();
     if (!this.#running.wantsRestart) return idle;
     const powered = this.#busPowered;
+    this.#running.hardware.restarts();
     this.start(this.#running.hardware);
     if (!powered) this.receive({ link: 'dali', event: 'bus', powered });
     return false;
@@ -162,6 +163,7 @@ class Running {
   tick(): boolean {
     const { tickPeriod } = this.hardware;
     const number = this.#tick++;
+    if (this.#traits.kicksWatchdog(this.#light.fadingFor)) this.hardware.kickWatchdog();
     this.#slots.watch(this.hardware.now());
     this.#dali.watch(this.hardware.now());
     this.#heedOrders();
@@ -333,7 +335,8 @@ class Running {
   /** Light waits for the start-up time of the lamp file; the power-on level for commands that may come. */
   #boot(): void {
     const age = this.hardware.now() - this.#started;
-    if (this.#booting && age >= this.#lamp.startUp) this.#booting = false;
+    const { startUp, processor } = this.#lamp;
+    if (this.#booting && age >= startUp - (processor?.boot ?? 0)) this.#booting = false;
     if (this.#powerOnLevel === null || age < this.#traits.gear.powerOnWait) return;
     const { powerCycle } = this.#gear;
     // Nobody commands it: a colour that waits waits on.

@@ -41,6 +41,8 @@ export interface FirmwareTraits {
   readonly duringFade: 'last-wins' | 'dropped';
   /** Seconds after the start of a fade at which the firmware restarts by itself. */
   readonly crashAfter: number | null;
+  /** Whether a tick kicks the watchdog, `fadingFor` s after a fade began; null: none runs. */
+  kicksWatchdog(fadingFor: number | null): boolean;
   /** Seconds for which the light goes out when the supply steps by more than a few per cent. */
   readonly supplyStepDip: number;
   /** The link that moved the light first is the only one that may move it again. */
@@ -156,6 +158,7 @@ export const healthyFirmware: FirmwareTraits = {
   actsAfter: () => 0,
   duringFade: 'last-wins',
   crashAfter: null,
+  kicksWatchdog: () => true,
   supplyStepDip: 0,
   locksOnLink: false,
   recallsLastLevel: true,

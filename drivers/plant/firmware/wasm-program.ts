@@ -86,6 +86,7 @@ export class WasmProgram {
     } catch (error) {
       if (!(error instanceof Restart)) throw error;
       this.#darken();
+      this.#hardware?.restarts();
       this.#restart();
     }
   }
@@ -142,6 +143,7 @@ export class WasmProgram {
       } catch (error) {
         if (!(error instanceof Restart)) throw error;
         this.#darken();
+        this.#hardware?.restarts();
       }
     }
     throw this.fail(`it asked for a restart ${mostRestarts} times in a row before it was up`);

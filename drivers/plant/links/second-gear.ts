@@ -1,5 +1,6 @@
 import type { Lamp } from '../../../harness/bench/lamp.ts';
 import { special } from '../../dali/opcodes.ts';
+import { plainBoard } from '../firmware/board.ts';
 import type { LampHardware } from '../firmware/firmware.ts';
 import { ReferenceFirmware } from '../firmware/reference.ts';
 import { healthyFirmware } from '../firmware/traits.ts';
@@ -37,6 +38,7 @@ function hardwareWithoutLight(
 ): LampHardware {
   const nothing = (): void => {};
   return {
+    ...plainBoard,
     channels: channels.length,
     tickPeriod: 1e-3,
     now,

@@ -22,7 +22,10 @@ export async function readFirmware(
   lamp: Pick<Lamp, 'processor'>,
 ): Promise<FirmwareImage> {
   const { processor } = lamp;
-  const how = { counted: processor !== undefined, preemptible: processor?.preemptive ?? false };
+  const how = {
+    counted: processor?.speed !== undefined,
+    preemptible: processor?.preemptive ?? false,
+  };
   return readBuild(file, cwd, (bytes, name) => loadFirmware(bytes, name, how));
 }
 

@@ -13,7 +13,7 @@ export function withoutTime(
   firmware: FirmwareImage | undefined,
 ): ConditionResult | null {
   const { lamp, condition } = task;
-  if (!firmware || lamp.processor) return null;
+  if (!firmware || lamp.processor?.speed) return null;
   if (!condition.captures.some(({ signal }) => signal === 'busy')) return null;
   const reason = `the busy pin of ${firmware.name} says nothing: lamp ${lamp.lamp} does not state how fast its processor is, and its code takes no time then; add "processor: { speed: 20 MHz }" to the lamp file, with the instructions that it carries out a second, or prove the claim on a rig`;
   const base = { startedAt: wallClock.now(), duration: 0 };

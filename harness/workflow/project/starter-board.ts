@@ -9,7 +9,7 @@ export function starterBoard(lamp: Lamp): string {
     '/* Maker, model, serial number (0: none), firmware: the answer to who are you. */',
     `#define IDENTITY ${JSON.stringify(`${lamp.maker}, ${lamp.lamp}, 0, 0.1.0`)}`,
     '/* Light comes this long after power or reset. */',
-    `#define START_UP_MS ${Math.round(1000 * lamp.startUp)}u`,
+    `#define START_UP_MS ${Math.round(1000 * (lamp.startUp - (lamp.processor?.boot ?? 0)))}u`,
     '',
     `#define CURVE_IS_LOGARITHMIC ${lamp.curve.kind === 'logarithmic' ? 1 : 0}`,
     `#define BOTTOM ${lamp.curve.bottom}`,

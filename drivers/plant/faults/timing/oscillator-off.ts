@@ -10,7 +10,7 @@ export const oscillatorOff: Fault = {
   sizes: [0.0001, 0.01, 0.06, 0.08],
   caughtBy: ['fades-on-time', 'fades-up-on-time'],
   apply(model, size) {
-    model.oscillator.rate *= 1 + size;
+    model.processor.rate *= 1 + size;
     model.modulator.clockFactor *= 1 + size;
   },
 };

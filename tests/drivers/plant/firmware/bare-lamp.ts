@@ -1,3 +1,4 @@
+import { plainBoard } from '../../../../drivers/plant/firmware/board.ts';
 import type {
   Firmware,
   LampHardware,
@@ -92,6 +93,7 @@ export class BareLamp {
 
   #hardware(): LampHardware {
     return {
+      ...plainBoard,
       channels: this.#channels,
       tickPeriod,
       now: () => this.time,

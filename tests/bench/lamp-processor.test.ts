@@ -1,0 +1,38 @@
+import { readFileSync } from 'node:fs';
+import { describe, expect, test } from 'vitest';
+import type { Lamp } from '../../harness/bench/lamp.ts';
+import { readLamp } from '../../harness/bench/lamp-file.ts';
+
+const file = 'specs/lamps/alcove-6.lamp.yaml';
+const text = readFileSync(file, 'utf8');
+
+function read(processor: string): Lamp['processor'] | string {
+  const found = readLamp(text.replace(/^processor: .*$/m, `processor: ${processor}`), file);
+  return 'lamp' in found
+    ? found.lamp.processor
+    : found.issues.map(({ message }) => message).join('; ');
+}
+
+describe('the processor of a lamp file', () => {
+  test('is read in SI, each part by itself', () => {
+    expect(read('{ speed: 20 MHz, preemptive: true }')).toEqual({ speed: 20e6, preemptive: true });
+    expect(read('{ tick: 250 µs, boot: 50 ms }')).toEqual({ tick: 250e-6, boot: 0.05 });
+    expect(read('{ timer-start: 71.5 min, watchdog: 100 ms }')).toEqual({
+      timerStart: 4290,
+      watchdog: 0.1,
+    });
+  });
+
+  test.each([
+    ['{ preemptive: true }', 'expected speed beside it'],
+    [
+      '{ tick: 33.3 µs }',
+      'expected whole microseconds, as lamp_tick_us() tells them; found 33.3 µs',
+    ],
+    ['{ tick: 2 ms }', '1 ms'],
+    ['{ boot: 400 ms }', 'expected at most start-up (0.3 s)'],
+    ['{ timer-start: 72 min }', 'at most 1.193 h, found 72 min'],
+  ])('%s is refused with what to do', (processor, message) => {
+    expect(read(processor)).toContain(message);
+  });
+});
