@@ -5,6 +5,7 @@ import { healthyProcessor, type ProcessorTraits } from './firmware/processor-tra
 import { type FirmwareTraits, healthyFirmware } from './firmware/traits.ts';
 import { healthyLinkTraits, type LinkTraits } from './links/traits.ts';
 import { healthyModulator, type ModulatorTraits } from './modulator/traits.ts';
+import type { MemoryTraits } from './non-volatile-memory.ts';
 import { healthyLuxPerLumen, healthyOptics, type OpticsTraits } from './optics/traits.ts';
 import { Random } from './random.ts';
 import { healthySensors, type SensorTraits } from './sensors/traits.ts';
@@ -27,6 +28,7 @@ export interface ChannelModel extends ChannelStage {
 export interface PlantModel {
   firmware: FirmwareTraits;
   processor: ProcessorTraits;
+  memory: MemoryTraits;
   modulator: ModulatorTraits;
   stage: StageTraits;
   /** In the lamp file's order. */
@@ -50,6 +52,11 @@ export function healthyModel(lamp: Lamp, lampSeed: number): PlantModel {
   return {
     firmware: { ...healthyFirmware },
     processor: healthyProcessor(lamp),
+    memory: {
+      writeTime: lamp.memory?.writeTime ?? 0,
+      endurance: lamp.memory?.endurance ?? Number.POSITIVE_INFINITY,
+      written: lamp.memory?.written ?? 0,
+    },
     modulator: healthyModulator(lamp, draw('modulator')),
     stage: healthyStage(lamp, stages),
     channels,

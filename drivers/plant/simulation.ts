@@ -8,6 +8,7 @@ import { FirmwareSenses } from './firmware-senses.ts';
 import { LampState } from './lamp-state.ts';
 import type { PlantModel } from './model.ts';
 import { neverIdle } from './never-idle.ts';
+import { NonVolatileMemory } from './non-volatile-memory.ts';
 import { Output } from './output.ts';
 import { type Interrupt, Processor } from './processor.ts';
 import { PinLine } from './sensors/pin.ts';
@@ -51,7 +52,9 @@ export class Simulation {
   private readonly lamp: Lamp;
   private readonly model: PlantModel;
   private readonly firmware: Firmware;
-  private readonly memory: Uint8Array;
+  private readonly memory: NonVolatileMemory;
+  /** The supply is gone, and the processor runs on. */
+  private isHeldUp = false;
   private readonly events = new EventQueue<Happening>();
   private readonly listeners: ((
     link: 'console' | 'dali' | 'dmx',
@@ -100,7 +103,9 @@ export class Simulation {
     firmware: Firmware,
     memory = new Uint8Array(256).fill(0xff),
   ) {
-    this.memory = memory;
+    this.memory = new NonVolatileMemory(memory, model.memory, this, (busy) =>
+      this.writing.set(this.at, busy),
+    );
     this.lamp = lamp;
     this.model = model;
     this.firmware = firmware;
@@ -194,7 +199,12 @@ export class Simulation {
     if (on === this.supplied) return;
     this.supplied = on;
     this.onHeard({ kind: 'supply', at: this.at, volts: on ? this.state.source : 0 });
-    if (on) {
+    if (on && this.isHeldUp) {
+      // The processor never lost its power.
+      this.isHeldUp = false;
+      this.powerRail(true);
+      this.heedSenses();
+    } else if (on) {
       // A processor that hung starts anew.
       this.failure = null;
       this.powerRail(true);
@@ -203,7 +213,12 @@ export class Simulation {
   }
 
   private powerDown(): void {
-    this.stop();
+    const { holdUp = 0 } = this.lamp.supply;
+    if (holdUp > 0 && this.running) {
+      this.holdUp(holdUp);
+      return;
+    }
+    this.lose();
     const { drive, lasts } = this.model.supply.lastGasp;
     if (!(lasts > 0)) {
       this.powerRail(false);
@@ -213,6 +228,24 @@ export class Simulation {
     this.schedule(this.at + lasts, () => {
       if (!this.supplied) this.cutOff();
     });
+  }
+
+  /** The light goes at once; the processor is told, and has some time left. */
+  private holdUp(seconds: number): void {
+    const number = this.starts;
+    this.isHeldUp = true;
+    this.powerRail(false);
+    this.interrupt({ kind: 'input', input: { link: 'supply', event: 'fail' } });
+    this.schedule(this.at + seconds, () => {
+      if (this.isHeldUp && number === this.starts) this.lose();
+    });
+  }
+
+  /** The processor has no power any more. */
+  private lose(): void {
+    this.isHeldUp = false;
+    this.stop();
+    this.memory.cut();
   }
 
   private cutOff(): void {
@@ -368,6 +401,7 @@ export class Simulation {
 
   private start(): void {
     this.running = true;
+    this.memory.restart();
     if (this.restartCause === 'power') this.poweredAt = this.at;
     this.watchdog.stop();
     this.processorAt = 0;
@@ -428,7 +462,8 @@ export class Simulation {
 
   /** Below the brown-out threshold the lamp goes dark, and its processor starts anew a while later. */
   private watchRail(): void {
-    if (!this.running || this.state.present.rail >= this.model.supply.brownOut) return;
+    if (!this.running || this.isHeldUp || this.state.present.rail >= this.model.supply.brownOut)
+      return;
     this.stop();
     this.wakeSlow();
     this.events.push(this.at + resetHold, { kind: 'reset', cause: 'brown-out' });
@@ -470,10 +505,11 @@ export class Simulation {
       temperature: () => state.temperature,
       setBusy: (high) => this.busy.set(this.busyAt(), high),
       charge: (instructions) => this.charge(instructions),
-      memory: this.memory,
+      memory: this.memory.seen,
+      memoryBusy: () => this.memory.busy,
       log: (text) => this.onLogged(this.at, text),
       probe: (name, unit, value) => this.onProbed(this.at, name, unit, value),
-      wroteMemory: () => this.noteWrite(),
+      wroteMemory: (address) => this.noteWrite(address),
     };
   }
 
@@ -506,7 +542,11 @@ export class Simulation {
     return Math.max(this.at, this.processorAt);
   }
 
-  private noteWrite(): void {
+  private noteWrite(address?: number): void {
+    if (!this.memory.isIdeal) {
+      this.memory.wrote(address);
+      return;
+    }
     if (this.writing.high) return;
     this.writing.set(this.at, true);
     this.schedule(this.at + writeTime, () => this.writing.set(this.at, false));

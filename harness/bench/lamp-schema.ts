@@ -115,21 +115,30 @@ const input = (capacitance: string, resistance: string) => ({
     resistance,
     { above: 0 },
   ).prefault(resistance),
+  'hold-up': quantity(
+    'Time for which the processor of the simulated lamp runs on when the supply is gone.',
+    'time',
+    '20 ms',
+    { least: 0, most: 10 },
+  ).exactOptional(),
 });
 
 interface WrittenInput {
   readonly 'standby-power': number;
   readonly 'input-capacitance': number;
   readonly 'inrush-resistance': number;
+  readonly 'hold-up'?: number;
 }
 
 function withInput<T extends WrittenInput>({
   'standby-power': standby,
   'input-capacitance': inputCapacitance,
   'inrush-resistance': inrushResistance,
+  'hold-up': holdUp,
   ...rest
 }: T) {
-  return { ...rest, standby, inputCapacitance, inrushResistance };
+  const held = holdUp === undefined ? {} : { holdUp };
+  return { ...rest, standby, inputCapacitance, inrushResistance, ...held };
 }
 
 const supply = z.discriminatedUnion('kind', [
@@ -303,6 +312,34 @@ const processor = z
     description: 'The processor of the simulated lamp: time, ticks and restarts of firmware in it.',
   });
 
+const memory = z
+  .strictObject({
+    'write-time': quantity('Time that a byte takes to be written.', 'time', '3 ms', {
+      least: 0,
+      most: 1,
+    }).exactOptional(),
+    endurance: z
+      .int()
+      .min(1)
+      .max(1e9)
+      .exactOptional()
+      .meta({ description: 'Writes that a byte takes before it keeps what it holds.' }),
+    written: z
+      .int()
+      .min(0)
+      .max(1e9)
+      .exactOptional()
+      .meta({ description: 'Writes that each byte has had before: the age of the lamp.' }),
+  })
+  .transform(({ 'write-time': writeTime, ...rest }) => ({
+    ...rest,
+    ...(writeTime !== undefined && { writeTime }),
+  }))
+  .meta({
+    description:
+      'The non-volatile memory of the simulated lamp; at once and for ever where nothing is said.',
+  });
+
 /** Shape of a `*.lamp.yaml`. What the figures mean together is checked by readLamp. */
 export const lampSchema = z
   .strictObject({
@@ -380,6 +417,7 @@ export const lampSchema = z
       .exactOptional()
       .meta({ description: 'Air in which it may be operated; no spec heats or cools it further.' }),
     processor: processor.exactOptional(),
+    memory: memory.exactOptional(),
     'start-up': quantity('From power to the first light.', 'time', '300 ms', {
       least: 0,
       most: 60,

@@ -18,10 +18,20 @@ export interface Lamp {
   readonly ambient?: { readonly lowest: number; readonly highest: number };
   /** What runs firmware in the simulated lamp; absent where its file does not say. */
   readonly processor?: LampProcessor;
+  /** Its non-volatile memory in the simulated lamp; without figures for ever and at once. */
+  readonly memory?: LampMemory;
   /** From power to the first light, s. */
   readonly startUp: number;
   /** What it keeps before anybody has told it anything; absent where its file does not say. */
   readonly asDelivered?: AsDelivered;
+}
+
+interface LampMemory {
+  /** s that a byte takes. */
+  readonly writeTime?: number;
+  /** Writes that a cell takes, and those that it has had already. */
+  readonly endurance?: number;
+  readonly written?: number;
 }
 
 interface LampProcessor {
@@ -93,6 +103,8 @@ interface LampInput {
   readonly inputCapacitance: number;
   /** Ω that limit the current meanwhile. */
   readonly inrushResistance: number;
+  /** s for which the processor runs on without supply; not at all where its file does not say. */
+  readonly holdUp?: number;
 }
 
 type LampSupply = LampInput &

@@ -36,3 +36,16 @@ describe('the processor of a lamp file', () => {
     expect(read(processor)).toContain(message);
   });
 });
+
+test('memory and hold-up are read in SI, and are not there where the file does not say', () => {
+  const plain = readLamp(text, file);
+  const said = text
+    .replace(/^processor: .*$/m, 'memory: { write-time: 3 ms, endurance: 100000, written: 7 }')
+    .replace('standby-power: 300 mW', 'standby-power: 300 mW\n  hold-up: 20 ms');
+  const full = readLamp(said, file);
+  if (!('lamp' in plain && 'lamp' in full)) throw new Error('expected two lamps');
+  expect(full.lamp.memory).toEqual({ writeTime: 3e-3, endurance: 100_000, written: 7 });
+  expect(full.lamp.supply.holdUp).toBe(0.02);
+  expect(plain.lamp.memory).toBeUndefined();
+  expect(plain.lamp.supply).not.toHaveProperty('holdUp');
+});

@@ -136,6 +136,8 @@ import { lostSyncFreezes } from './links/lost-sync-freezes.ts';
 import { lowestPriorityWins } from './links/lowest-priority-wins.ts';
 import { luminaireDataSwapped } from './links/luminaire-data-swapped.ts';
 import { markTooStrict } from './links/mark-too-strict.ts';
+import { memoryCellsStick } from './links/memory-cells-stick.ts';
+import { memorySlow } from './links/memory-slow.ts';
 import { memoryWorn } from './links/memory-worn.ts';
 import { minLevelIgnored } from './links/min-level-ignored.ts';
 import { minimumLevelTruncated } from './links/minimum-level-truncated.ts';
@@ -384,6 +386,8 @@ export const faults: readonly Fault[] = [
   lastLevelForgotten,
   mixForgotten,
   memoryWorn,
+  memorySlow,
+  memoryCellsStick,
 
   storedLevelFull,
   secondAfterOthers,

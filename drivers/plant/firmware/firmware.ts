@@ -43,6 +43,8 @@ export type LinkInput =
   | { readonly link: 'console'; readonly byte: number }
   /** Two or three bytes, most significant first. The firmware's own timer tells when it came. */
   | { readonly link: 'dali'; readonly frame: readonly number[] }
+  /** The supply is gone: the processor runs on for the hold-up time. */
+  | { readonly link: 'supply'; readonly event: 'fail' }
   /** The bus lost its power, or has it again. */
   | { readonly link: 'dali'; readonly event: 'bus'; readonly powered: boolean }
   /** `break` starts a frame; then the start code and the slots follow byte by byte. */
@@ -101,8 +103,10 @@ export interface LampHardware extends Board {
   log(text: Uint8Array): void;
   /** A variable of the firmware has this value from now on. */
   probe(name: string, unit: string, value: number): void;
-  /** It has been written: a pin shows it for a moment. */
-  wroteMemory(): void;
+  /** It has been written, at `address` or wherever it is another one now: a pin shows it. */
+  wroteMemory(address?: number): void;
+  /** It is still being written. */
+  memoryBusy(): boolean;
 }
 
 export type ModulatorSetup =

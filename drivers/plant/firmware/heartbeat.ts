@@ -11,6 +11,7 @@ const entries = [
   'lamp_receive_dmx()',
   'lamp_dmx_lost()',
   'lamp_receive_datagram()',
+  'lamp_power_fail()',
 ] as const;
 
 export type HeartbeatEntry = (typeof entries)[number];

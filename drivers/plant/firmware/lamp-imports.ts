@@ -41,6 +41,7 @@ export const portFunctions = [
   'lamp_enable_interrupts',
   'lamp_restart_cause',
   'lamp_kick_watchdog',
+  'lamp_memory_busy',
 ] as const;
 
 type Port = Record<(typeof portFunctions)[number], (...numbers: number[]) => number | undefined>;
@@ -159,12 +160,14 @@ function processorImports(
 function memoryImports({
   memory,
   wroteMemory,
-}: LampHardware): Pick<Port, 'lamp_memory_read' | 'lamp_memory_write'> {
+  memoryBusy,
+}: LampHardware): Pick<Port, 'lamp_memory_read' | 'lamp_memory_write' | 'lamp_memory_busy'> {
   return {
+    lamp_memory_busy: () => Number(memoryBusy()),
     lamp_memory_read: (address = 0) => memory[address & 0xff] ?? 0,
     lamp_memory_write: (address = 0, value = 0) => {
       memory[address & 0xff] = value;
-      wroteMemory();
+      wroteMemory(address & 0xff);
       return undefined;
     },
   };

@@ -80,6 +80,12 @@ LAMP_EXPORT(lamp_dmx_lost) void lamp_dmx_lost(void);
  */
 LAMP_EXPORT(lamp_receive_datagram) void lamp_receive_datagram(uint32_t length);
 
+/*
+ * The supply is gone. What runs on is the processor, for the hold-up time of the lamp file ("supply: { …, hold-up: 20 ms }"); the light is out
+ * already. Without it the processor stops with the supply, and this is never called. When the supply returns in time, everything goes on.
+ */
+LAMP_EXPORT(lamp_power_fail) void lamp_power_fail(void);
+
 /* ---- the lamp provides these ------------------------------------------------------------------------------ */
 
 LAMP_IMPORT(lamp_channels) uint32_t lamp_channels(void);
@@ -136,6 +142,14 @@ LAMP_IMPORT(lamp_set_busy) void lamp_set_busy(bool high);
 /* Non-volatile memory, addresses 0..255; 0xff when new. A pin (signal memory-write) shows every write, the same value or another. */
 LAMP_IMPORT(lamp_memory_read) uint32_t lamp_memory_read(uint32_t address);
 LAMP_IMPORT(lamp_memory_write) void lamp_memory_write(uint32_t address, uint32_t value);
+
+/*
+ * Whether bytes still wait to be written. With "memory: { write-time: 3 ms, endurance: 100000, written: 99990 }" in the lamp file they go from a
+ * buffer into their cells one after another; lamp_memory_read() sees the buffer. A reset loses what waits, a power cut the byte under way
+ * as well, which is 0xff then. A cell that has been written more often than its endurance keeps what it holds. The pin is high as long as
+ * it is busy.
+ */
+LAMP_IMPORT(lamp_memory_busy) bool lamp_memory_busy(void);
 
 /* A byte of the datagram that came last, 0 beyond its end. */
 LAMP_IMPORT(lamp_datagram_byte) uint32_t lamp_datagram_byte(uint32_t index);

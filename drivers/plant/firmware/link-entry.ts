@@ -11,7 +11,8 @@ export type PortEntry =
   | 'lamp_receive_dmx_break'
   | 'lamp_receive_dmx'
   | 'lamp_dmx_lost'
-  | 'lamp_receive_datagram';
+  | 'lamp_receive_datagram'
+  | 'lamp_power_fail';
 
 /** The exported function of lamp-port.h that an input belongs to, and what it is called with. */
 export function entryOf(input: LinkInput): readonly [PortEntry, ...number[]] {
@@ -20,6 +21,7 @@ export function entryOf(input: LinkInput): readonly [PortEntry, ...number[]] {
     if (input.event === 'break') return ['lamp_receive_dmx_break'];
     return input.event === 'lost' ? ['lamp_dmx_lost'] : ['lamp_receive_dmx', input.byte];
   }
+  if (input.link === 'supply') return ['lamp_power_fail'];
   if (input.link === 'sacn') return ['lamp_receive_datagram', input.datagram.length];
   if (!('frame' in input)) return ['lamp_dali_bus', input.powered ? 1 : 0];
   const word = input.frame.reduce((sum, byte) => (sum << 8) | byte, 0);

@@ -59,5 +59,6 @@ function hardwareWithoutLight(
     log: nothing,
     probe: nothing,
     wroteMemory: nothing,
+    memoryBusy: () => false,
   };
 }

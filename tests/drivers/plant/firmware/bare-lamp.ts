@@ -117,6 +117,7 @@ export class BareLamp {
       log: () => {},
       probe: () => {},
       wroteMemory: () => {},
+      memoryBusy: () => false,
     };
   }
 }
