@@ -4,6 +4,7 @@ import { signalNames } from '../measure/signals.ts';
 import { beforeSchema } from './before-schema.ts';
 import { chamberSchema } from './chamber-schema.ts';
 import { linkNames } from './links.ts';
+import { prepareSchema } from './prepare-schema.ts';
 import type { Calibration } from './rig.ts';
 
 /** Wall-clock time that a call may take where the file says nothing: long for a reply, short for a person. */
@@ -266,6 +267,10 @@ export const rigSchema = z
       least: 0,
       most: 86_400,
     }).prefault('0 s'),
+    prepare: prepareSchema.exactOptional().meta({
+      description:
+        'What programs do to the lamp before a run, such as putting the build into it; the first that fails ends the run before its first claim.',
+    }),
     before: beforeSchema.exactOptional(),
     ambient: quantity('Ambient temperature.', 'temperature', '23 °C').prefault('25 °C'),
   })

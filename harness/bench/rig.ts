@@ -2,6 +2,7 @@ import type { Signal } from '../measure/signals.ts';
 import type { UnitSymbol } from '../units/unit.ts';
 import type { Before } from './before-schema.ts';
 import type { DarkRecord } from './dark-record.ts';
+import type { PrepareStep } from './prepare-schema.ts';
 
 /**
  * Instruments, wiring, calibration, safe state (`*.rig.yaml`). All figures SI. `Settings`: what the drivers' own schemas
@@ -31,6 +32,8 @@ export interface Rig<Settings = unknown> {
   readonly decision: DecisionRule;
   readonly calibrationPolicy: 'warn' | 'refuse';
   readonly warmUp: number;
+  /** What programs do to the lamp before a run, in this order. */
+  readonly prepare?: readonly PrepareStep[];
   /** What is looked at before the first claim. */
   readonly before?: Before;
   readonly ambient: number;

@@ -29,6 +29,10 @@ function eventText(event: RigEvent): string {
       return `Took over the lock of rig ${event.rig}: ${holderText(event.from)} no longer runs`;
     case 'not-provable':
       return `not run: ${event.spec}: ${event.why}`;
+    case 'preparing':
+      return `Preparing the lamp: ${event.step}`;
+    case 'prepared':
+      return `${event.step}: done after ${event.text}`;
     case 'warming-up':
       return `Warming up the instruments for ${Math.round(event.seconds)} s`;
     case 'checked-before':

@@ -13,6 +13,7 @@ import type { BeforeCheck } from './before-check.ts';
 import { checkBefore } from './check-before.ts';
 import { identifyLinks } from './identify-links.ts';
 import { compareLamp, type LampMatch, lampSays, type TestedLamp } from './lamp-identity.ts';
+import { prepareLamp } from './prepare-lamp.ts';
 import { proveSwitch } from './prove-switch.ts';
 import { rigAsOpened } from './rig-as-opened.ts';
 import type { RigUse } from './rig-event.ts';
@@ -45,8 +46,8 @@ export interface PreparedRig {
 }
 
 /**
- * Everything before the first condition on a rig: cautions, lock, watchdog, instruments, what they can prove, warm-up,
- * identity of the lamp. Throws a Complaint, after the safe state.
+ * Everything before the first condition on a rig: cautions, lock, watchdog, instruments, what they can prove, what programs do to the lamp,
+ * warm-up, identity of the lamp. Throws a Complaint, after the safe state.
  */
 export async function prepareRig(
   files: RigFiles & { readonly plans: readonly Plan[] },
@@ -59,6 +60,7 @@ export async function prepareRig(
   const { to, bench } = acquired;
   const unprovable = reportUnprovable(files, acquired, use);
   try {
+    const prepared = await prepareLamp(bench, files, tested, use);
     await warmUp(files.rig.warmUp, use);
     const links = await identifyLinks(bench, files, use.signal);
     const identities = new Map([...bench.identities, ...links]);
@@ -81,6 +83,7 @@ export async function prepareRig(
     const { deviations } = match;
     const notes = {
       ...bench.notes,
+      ...prepared,
       ...notesOf(checks),
       ...(proved !== null && { 'before: switch': proved }),
     };

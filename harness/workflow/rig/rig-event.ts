@@ -10,6 +10,9 @@ export type RigEvent =
   /** The lock of a process that has died was taken over. */
   | { readonly event: 'lock-taken-over'; readonly rig: string; readonly from: LockHolder }
   | { readonly event: 'not-provable'; readonly spec: string; readonly why: string }
+  /** A program is at the lamp, and has been. */
+  | { readonly event: 'preparing'; readonly step: string }
+  | { readonly event: 'prepared'; readonly step: string; readonly text: string }
   | { readonly event: 'warming-up'; readonly seconds: number }
   /** Something was looked at before the first claim. */
   | ({ readonly event: 'checked-before' } & BeforeCheck)
