@@ -12,6 +12,7 @@ const wanted: readonly {
   { program: 'chromium', debian: 'chromium', why: 'pages are opened in a real browser' },
   { program: 'clang', debian: 'clang', why: 'firmware in C is built for the simulated lamp' },
   { program: 'wasm-ld', debian: 'lld', why: 'links that firmware' },
+  { program: 'cc', debian: 'gcc libc6-dev', why: 'builds that firmware for this machine' },
   {
     program: 'llvm-symbolizer',
     debian: 'llvm',

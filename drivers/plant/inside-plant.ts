@@ -2,6 +2,7 @@ import type { DriveTrack } from '../../harness/bench/drive-track.ts';
 import type { InsideLamp, RawCapture } from '../../harness/bench/ports.ts';
 import type { Rig, Wire } from '../../harness/bench/rig.ts';
 import type { DriveKeeper } from './firmware/drive-keeper.ts';
+import type { Transcript } from './firmware/transcript.ts';
 import { channelOf } from './instruments/channel-of.ts';
 import type { Plant } from './plant.ts';
 import { NoiseSource } from './sensors/noise-source.ts';
@@ -12,20 +13,30 @@ import { sourceOf } from './sensors/sources.ts';
 const bits = 24;
 const withoutError = { scale: 0, offset: 0, timeBase: 0 };
 
+/** What was kept of it while it ran. */
+interface Kept {
+  readonly drives: DriveKeeper;
+  readonly transcript: Transcript;
+}
+
 /** What goes on inside the simulated lamp, read off its time line afterwards: nothing is drawn for it, and nothing moves. */
 export class InsidePlant implements InsideLamp {
   readonly #plant: Plant;
   readonly #rig: Rig;
-  readonly #drives: DriveKeeper;
+  readonly #kept: Kept;
 
-  constructor(plant: Plant, rig: Rig, drives: DriveKeeper) {
+  constructor(plant: Plant, rig: Rig, kept: Kept) {
     this.#plant = plant;
     this.#rig = rig;
-    this.#drives = drives;
+    this.#kept = kept;
   }
 
   drives(): readonly DriveTrack[] {
-    return this.#drives.tracks();
+    return this.#kept.drives.tracks();
+  }
+
+  transcript(): string | null {
+    return this.#kept.transcript.text();
   }
 
   record(

@@ -13,6 +13,7 @@ import { FirmwarePause, type PauseAt } from './firmware/firmware-pause.ts';
 import { openFirmware } from './firmware/open-firmware.ts';
 import { OverheardFirmware } from './firmware/overheard-firmware.ts';
 import { ReferenceFirmware } from './firmware/reference.ts';
+import { Transcript } from './firmware/transcript.ts';
 import { InsidePlant } from './inside-plant.ts';
 import { PlantCamera } from './instruments/plant-camera.ts';
 import { PlantChamber } from './instruments/plant-chamber.ts';
@@ -73,14 +74,11 @@ export async function openPlantBench(options: PlantBenchOptions): Promise<OpenBe
       `rig ${rig.rig} has real instruments; a simulated bench needs "driver: plant" for each of them`,
     );
   const model = plantModel(options);
-  const names = lamp.channels.map(({ channel }) => channel);
-  const drives = options.everything ? new DriveKeeper(names, () => simulation.now()) : null;
-  const pause =
-    options.pauseAt === undefined
-      ? undefined
-      : new FirmwarePause(options.pauseAt, () => simulation.now());
-  const own = firmwareOf(options, model, pause);
-  const running = drives ? new OverheardFirmware(own, [drives]) : own;
+  const now = (): number => simulation.now();
+  const kept = options.everything ? keepersFor(lamp, now) : null;
+  const pause = options.pauseAt === undefined ? null : new FirmwarePause(options.pauseAt, now);
+  const own = firmwareOf(options, model, pause ?? undefined);
+  const running = kept ? new OverheardFirmware(own, Object.values(kept)) : own;
   const simulation = new Simulation(lamp, model, running, options.memory);
   const clock = new VirtualClock(simulation);
   const plant = { lamp, model, simulation };
@@ -115,9 +113,14 @@ export async function openPlantBench(options: PlantBenchOptions): Promise<OpenBe
     firmwareLog: () => said.kept(),
     probes: () => probes.kept(),
     ...(pause && { began: (zero: number) => pause.began(zero) }),
-    ...(drives && { inside: new InsidePlant(plant, rig, drives) }),
+    ...(kept && { inside: new InsidePlant(plant, rig, kept) }),
     close,
   };
+}
+
+function keepersFor({ channels }: Lamp, now: () => number) {
+  const names = channels.map(({ channel }) => channel);
+  return { drives: new DriveKeeper(names, now), transcript: new Transcript() };
 }
 
 /** What firmware says of itself is nothing that the lamp does. */

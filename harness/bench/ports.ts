@@ -467,6 +467,8 @@ export interface DarkLook {
 export interface InsideLamp {
   /** In the lamp file's order of channels. */
   drives(): readonly DriveTrack[];
+  /** Every call into the firmware and out of it, as text for a native build of the same sources; null where it was too much to keep. */
+  transcript(): string | null;
   /**
    * What an instrument without errors and noise would have recorded on a wire: `samples` at `rate` (Hz) from `start` (s on the bench's
    * clock) on, which have to lie in the past. `of`: the channel, where the wire serves several.

@@ -4,6 +4,7 @@ import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { afterEach, beforeEach, describe, expect, it } from 'vitest';
 import { register as create } from '../../harness/cli/authoring/new.ts';
+import { register as replay } from '../../harness/cli/running/replay.ts';
 import { register as run } from '../../harness/cli/running/run.ts';
 import { runCommand } from './run-command.ts';
 import { recordIn, runsIn } from './small-specs.ts';
@@ -39,6 +40,26 @@ describe.each(['ticks', 'main-loop'])('evenfall new firmware, driven by %s', pat
       lamp: { name: 'case-light' },
       specs: [{ spec: 'first-fade', verdict: 'pass' }],
     });
+  });
+
+  it('does the same on this machine as in the lamp', async () => {
+    await firmware('case-light', '--style', style, ...links);
+    const own = join(cwd, 'case-light');
+    execFileSync(
+      'make',
+      ['-s', '-f', join(own, 'firmware/Makefile'), 'all', 'native', 'sanitize'],
+      { cwd: own, stdio: 'pipe' },
+    );
+    const build = ['--firmware', 'firmware/build/lamp.wasm'];
+    await runCommand(run, ['specs', '--quiet', ...build], { cwd: own });
+    const transcript = join(own, 'fade.transcript');
+    const reports = ['--reports', join(own, 'reports'), '--transcript', transcript];
+    const { exitCode, stderr } = await runCommand(replay, ['latest', ...build, ...reports], {
+      cwd: own,
+    });
+    expect(exitCode, stderr).toBe(0);
+    for (const target of ['native', 'sanitize'])
+      execFileSync(join(own, `firmware/build/lamp-${target}`), [transcript], { stdio: 'pipe' });
   });
 
   it('passes the quick claims of the library, restarts and storms of commands', async () => {

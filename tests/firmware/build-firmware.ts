@@ -46,6 +46,30 @@ export function buildAlcoveWith(style: string, bug?: string): Uint8Array {
   });
 }
 
+/** A program of this machine, from the example firmware: `edit` changes its folder first. It is the caller's to remove. */
+export function buildAlcoveNatively(
+  folder: string,
+  target: 'native' | 'sanitize',
+  { style = '', edit = () => {} }: { style?: string; edit?: (folder: string) => void } = {},
+): string {
+  cpSync(join(here, 'alcove'), folder, { recursive: true, filter: isSource });
+  edit(folder);
+  make(folder, target, `STYLE=${style}`);
+  return join(folder, 'build', `lamp-${target}`);
+}
+
+/** The same of one C source. */
+export function buildSourceNatively(
+  folder: string,
+  file: string,
+  options: readonly string[] = [],
+): string {
+  const out = join(folder, 'lamp-native');
+  const sources = [join(here, file), join(port, 'native/native-lamp.c')];
+  run('cc', ['-std=c11', '-g', `-I${port}`, ...options, '-o', out, ...sources], folder);
+  return out;
+}
+
 const isSource = (from: string): boolean => !from.endsWith(`${sep}build`);
 
 function make(folder: string, ...options: readonly string[]): void {

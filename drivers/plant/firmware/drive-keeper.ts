@@ -1,6 +1,5 @@
 import type { DriveTrack } from '../../../harness/bench/drive-track.ts';
-import type { ModulatorSetup } from './firmware.ts';
-import type { WallListener } from './overheard-firmware.ts';
+import type { Told, WallListener } from './overheard-firmware.ts';
 
 /** Changes of a channel that are kept: dithering at the control rate makes a thousand a second. */
 const mostChanges = 500_000;
@@ -30,16 +29,12 @@ export class DriveKeeper implements WallListener {
     if (call === 'start') for (const kept of this.#kept) this.#keep(kept, 0);
   }
 
-  setUp(channel: number, { bits }: ModulatorSetup): void {
-    const kept = this.#kept[channel];
+  told(told: Told): void {
+    if (told.kind !== 'drive' && told.kind !== 'modulator') return;
+    const kept = this.#kept[told.channel];
     if (!kept) return;
-    kept.full = 2 ** bits;
-    this.#keep(kept, 0);
-  }
-
-  drove(channel: number, value: number): void {
-    const kept = this.#kept[channel];
-    if (kept) this.#keep(kept, value);
+    if (told.kind === 'modulator') kept.full = 2 ** told.setup.bits;
+    this.#keep(kept, told.kind === 'drive' ? told.value : 0);
   }
 
   tracks(): readonly DriveTrack[] {

@@ -46,6 +46,12 @@ export const portFunctions = [
 
 type Port = Record<(typeof portFunctions)[number], (...numbers: number[]) => number | undefined>;
 
+/** What the firmware's timer shows, µs: 32 bit, unsigned. */
+export function timerOf(hardware: Pick<LampHardware, 'timerStart' | 'now'>): number {
+  // The least part of a microsecond lifts instants that rounding put just below a whole one.
+  return Math.floor((hardware.timerStart + hardware.now()) * 1e6 + 1e-3) % 2 ** 32;
+}
+
 interface RunningProgram {
   wait(idle: boolean): void;
   enable(enabled: boolean): void;
@@ -66,9 +72,7 @@ export function lampImports(hardware: LampHardware, program: RunningProgram): Po
   return {
     lamp_channels: () => hardware.channels,
     lamp_tick_us: () => Math.round(hardware.tickPeriod * 1e6),
-    // The least part of a microsecond lifts instants that rounding put just below a whole one.
-    lamp_time_us: () =>
-      (Math.floor((hardware.timerStart + hardware.now()) * 1e6 + 1e-3) % 2 ** 32) | 0,
+    lamp_time_us: () => timerOf(hardware) | 0,
     lamp_set_pulse_density: (channel = 0, bits = 0, clock = 0) =>
       onChannel(channel, (at) =>
         hardware.setModulator(at, { kind: 'pulse-density', bits, clock: clock >>> 0 }),

@@ -37,8 +37,14 @@
 #include <stdbool.h>
 #include <stdint.h>
 
+#ifdef __wasm__
 #define LAMP_EXPORT(name) __attribute__((used, visibility("default"), export_name(#name)))
 #define LAMP_IMPORT(name) __attribute__((import_module("env"), import_name(#name)))
+#else
+/* A build for your own machine, for a debugger or sanitisers: native-lamp.c is the lamp's side of it. */
+#define LAMP_EXPORT(name) __attribute__((weak))
+#define LAMP_IMPORT(name)
+#endif
 
 /* ---- you write these -------------------------------------------------------------------------------------- */
 

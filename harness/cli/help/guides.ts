@@ -89,7 +89,7 @@ export const guides: Readonly<Record<string, Guide>> = {
       ['what is replayed', ['claim', 'condition', 'reports']],
       ['with what', ['firmware', 'specs', 'lamp', 'rig', 'despite-changes']],
       ['for a debugger', ['pause-at']],
-      ['where it goes', ['out', 'vcd']],
+      ['where it goes', ['out', 'vcd', 'transcript']],
     ],
     examples: [
       [

@@ -39,6 +39,7 @@ interface Options {
   readonly despiteChanges?: boolean;
   readonly out: string;
   readonly vcd?: string;
+  readonly transcript?: string;
   readonly pauseAt?: PauseAt;
   readonly reports: string;
 }
@@ -68,6 +69,10 @@ export function register(command: Command, io: Io): void {
     )
     .option('--out <folder>', 'folder to store the replay in', 'replays')
     .option('--vcd <file>', 'write it for a waveform viewer, too')
+    .option(
+      '--transcript <file>',
+      'write what passed between firmware and lamp, for a native build of the same sources',
+    )
     .option('--reports <dir>', 'the archive', 'reports')
     .action(async (run: string, options: Options) => {
       io.exitCode = await withArchive(() => replayRun(run, options, io));
@@ -84,7 +89,12 @@ async function replayRun(name: string, options: Options, io: Io): Promise<number
   const inputs = await readReplayInputs(replayed, { ...options, forDebugger: pauses }, io.cwd);
   tellChanges(inputs, options, io);
   if (pauses) waitForDebugger(inputs, io);
-  const target = { archive: resolve(io.cwd, options.out), pauseAt: options.pauseAt };
+  let transcript: string | null = null;
+  const target = {
+    archive: resolve(io.cwd, options.out),
+    pauseAt: options.pauseAt,
+    transcribe: (text: string | null) => void (transcript = text),
+  };
   const finished = await replay(replayed, inputs, target, {
     cwd: io.cwd,
     signal: io.interrupted,
@@ -93,6 +103,7 @@ async function replayRun(name: string, options: Options, io: Io): Promise<number
   });
   io.stdout(renderSummary(finished.record, { colour: io.colour, columns: io.columns }));
   tellResult(replayed, finished, io);
+  if (options.transcript !== undefined) await writeTranscript(transcript, options.transcript, io);
   if (options.vcd !== undefined) await writeVcd(finished, options.vcd, io);
   if (finished.folder !== null) printStoredIn(finished.folder, io);
   return exitCodeOfRun(finished.record, io);
@@ -156,6 +167,16 @@ function sameText({ findings, verdict }: ConditionRecord): string {
 function otherText({ before, now }: ReturnType<typeof otherFindings>[number]): string {
   const { title, of } = now ?? before ?? { title: '', of: '' };
   return `${title} of ${of} ${now?.verdict ?? 'is gone'} (before: ${before?.verdict ?? 'none'})`;
+}
+
+async function writeTranscript(text: string | null, out: string, io: Io): Promise<void> {
+  if (text === null)
+    throw new Complaint(
+      'usage',
+      '--transcript: the condition did not run, or takes more calls than are kept; choose a shorter one',
+    );
+  await writeOut(out, text);
+  io.stdout(`Transcript ${folderName(resolve(io.cwd, out), io)}\n`);
 }
 
 async function writeVcd({ record, folder }: FinishedRun, out: string, io: Io): Promise<void> {

@@ -61,7 +61,11 @@ export function conditionResult(
     request: requestDigest(task.condition),
     findings,
   };
-  return { condition, captures: new Map(stored.map(({ record, raw }) => [record.id, raw])) };
+  return {
+    condition,
+    captures: new Map(stored.map(({ record, raw }) => [record.id, raw])),
+    ...(gathered.transcripts.length > 0 && { transcripts: gathered.transcripts }),
+  };
 }
 
 /** Six digits of a spectrum say all that is in it. */

@@ -37,6 +37,8 @@ export class Gathered {
   readonly probes: ProbeOfPass[] = [];
   /** What the firmware set its outputs to in each pass; of none unless everything is recorded. */
   readonly drives: DrivesOfPass[number][] = [];
+  /** What passed between firmware and lamp in each pass, likewise; null where it was too much to keep. */
+  readonly transcripts: (string | null)[] = [];
   /** Instant of the bench's clock at which the stimulus of the pass under way began; null before that. */
   passBegan: number | null = null;
   #commanded: Commanded | null = null;
@@ -66,8 +68,9 @@ export class Gathered {
   }
 
   /** Adds what was recorded of a pass beside what its claim asks for. */
-  lookInside({ drives, records, heard }: InsideOfPass): void {
+  lookInside({ drives, records, heard, transcript }: InsideOfPass): void {
     this.drives.push(...drives);
+    this.transcripts.push(transcript);
     this.records.alongside.push(...records);
     if (heard && !this.heard.some(({ solo }) => solo === heard.solo)) this.heard.push(heard);
   }

@@ -26,6 +26,8 @@ export interface ConditionResult {
   readonly condition: ConditionRecord;
   /** What was captured, by the ids in `condition.captures`. */
   readonly captures: ReadonlyMap<CaptureId, RawCapture>;
+  /** Of a condition with everything recorded, pass by pass: what passed between firmware and lamp; null where it was too much. No part of the run. */
+  readonly transcripts?: readonly (string | null)[];
 }
 
 /**

@@ -32,6 +32,7 @@ export interface InsideOfPass {
   readonly records: readonly RawRecord[];
   /** Null where it was too much to keep. */
   readonly heard: HeardPass | null;
+  readonly transcript: string | null;
 }
 
 /** Everything that can be told of a pass up to now, on the condition's time line. */
@@ -50,7 +51,12 @@ export function insideOfPass(
   const story: Commanded = { channels: [], marks: [], duration: 0, curve: task.lamp.curve };
   const { rig, condition } = task;
   const heard = heardPass(bench, { zero, solo, rig, condition, always: true }, story);
-  return { drives, records: recordsOf(inside, bench.clock.now(), task, place), heard };
+  return {
+    drives,
+    records: recordsOf(inside, bench.clock.now(), task, place),
+    heard,
+    transcript: inside.transcript(),
+  };
 }
 
 /** From the opening of the bench on, `length` s. */

@@ -21,6 +21,7 @@ export function starterFirmware(
   const sources = new Map([...sourcesIn(starter), ...own]);
   return [
     ...[...sources].map(([name, text]) => [`firmware/${name}`, text] as const),
+    ['firmware/native/native-lamp.c', readFileSync(join(shipped, 'native/native-lamp.c'), 'utf8')],
     ['firmware/lamp-port.h', readFileSync(join(shipped, 'lamp-port.h'), 'utf8')],
     ['firmware/board.h', starterBoard(lamp)],
   ];

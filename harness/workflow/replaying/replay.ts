@@ -15,13 +15,15 @@ export interface ReplayTarget {
   readonly archive: string;
   /** Stop a debugger that is attached to this thread there. */
   readonly pauseAt?: PauseAt | undefined;
+  /** Is given what passed between firmware and lamp in the first pass; null where it was too much to keep. */
+  readonly transcribe?: ((text: string | null) => void) | undefined;
 }
 
 /** Runs one condition of a stored run again on the simulated lamp, with everything recorded, and stores that as a run of its own. */
 export async function replay(
   replayed: Replayed,
   { inputs, firmware, changes }: ReplayInputs,
-  { archive, pauseAt }: ReplayTarget,
+  { archive, pauseAt, transcribe }: ReplayTarget,
   context: RunContext,
 ): Promise<FinishedRun> {
   const { run, spec, condition } = replayed;
@@ -39,7 +41,7 @@ export async function replay(
     store: { archive, captures: 'all' as const },
   };
   const ready = {
-    lanes: [asTheRepeat(lane, replayed)],
+    lanes: [asTheRepeat(lane, replayed, transcribe)],
     ...{ faults: run.faults, firmware, code: programDigest() },
     ...{ unknownSerial: 'simulated', identities: new Map(), notes: {}, retries: 0 },
     deviations: [{ kind: 'replay', text: [what, ...changes].join('; ') }],
@@ -58,12 +60,20 @@ function laneOf(firmware: FirmwareImage | undefined, pauseAt: PauseAt | undefine
 }
 
 /** A condition that was repeated had another seed each time. */
-function asTheRepeat(lane: Lane, { run, spec, condition: { key, repeat } }: Replayed): Lane {
+function asTheRepeat(
+  lane: Lane,
+  { run, spec, condition: { key, repeat } }: Replayed,
+  transcribe: ReplayTarget['transcribe'],
+): Lane {
   const seed = seedOf(run.seed, spec.spec, key, repeat);
   return {
     repeatable: true,
-    execute: (task: ConditionTask, signal: AbortSignal) =>
-      lane.execute({ ...task, repeat, seed }, signal),
+    execute: async (task: ConditionTask, signal: AbortSignal) => {
+      const result = await lane.execute({ ...task, repeat, seed }, signal);
+      const [first] = result.transcripts ?? [];
+      if (first !== undefined) transcribe?.(first);
+      return result;
+    },
     safe: () => lane.safe(),
     close: () => lane.close(),
   };
