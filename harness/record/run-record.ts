@@ -1,5 +1,6 @@
 import * as z from 'zod';
 import { finite, instant, lampSaysSchema, safeStateSchema, sha256 } from './plain-schemas.ts';
+import { quarantineSchema } from './quarantine.ts';
 import { rigSchema } from './rig-record.ts';
 import { mergedShardSchema, shardSchema } from './shard-record.ts';
 
@@ -410,6 +411,8 @@ const specSchema = z.strictObject({
   verdict: claimVerdict,
   /** Why it was not run, where it was not, or why it does not apply to this lamp. */
   reason: z.string().nullable(),
+  /** It is known not to hold, and fails no gate until then; absent where it is in no quarantine. */
+  quarantine: quarantineSchema.optional(),
   conditions: z.array(conditionSchema),
 });
 

@@ -1,3 +1,4 @@
+import { verdictOfGate } from '../../record/quarantine.ts';
 import type { RunRecord } from '../../record/run-record.ts';
 import type { Ending } from '../../verdict/verdict.ts';
 import type { Io } from './io.ts';
@@ -25,13 +26,13 @@ export function interruptionCode({ interrupted }: Pick<Io, 'interrupted'>): numb
   return interrupted.reason === 'SIGTERM' ? exitCodes.terminated : exitCodes.interrupted;
 }
 
-/** What the process says about a run that has ended. */
+/** What the process says about a run that has ended: claims in quarantine do not count. */
 export function exitCodeOfRun(
-  { ended, verdict }: Pick<RunRecord, 'ended' | 'verdict'>,
+  { ended, specs }: Pick<RunRecord, 'ended' | 'specs'>,
   io: Pick<Io, 'interrupted'>,
 ): number {
   if (ended === 'interrupted') return interruptionCode(io);
-  return ended === 'failed' ? exitCodes.bench : exitCodeOfVerdict(verdict);
+  return ended === 'failed' ? exitCodes.bench : exitCodeOfVerdict(verdictOfGate(specs));
 }
 
 export function exitCodeOfVerdict(verdict: Ending): number {

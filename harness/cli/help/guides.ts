@@ -60,7 +60,18 @@ export const guides: Readonly<Record<string, Guide>> = {
     groups: [
       [
         'what is run',
-        ['tag', 'only', 'shard', 'failed', 'failed-in', 'lamp', 'rig', 'resume', 'watch'],
+        [
+          'tag',
+          'only',
+          'shard',
+          'quarantine',
+          'failed',
+          'failed-in',
+          'lamp',
+          'rig',
+          'resume',
+          'watch',
+        ],
       ],
       ['the simulated lamp', ['seed', 'fault', 'firmware', 'against', 'jobs', 'reuse']],
       ['on a rig', ['flashing-ok', 'patience', 'retries', 'max-bench-errors', 'locks']],

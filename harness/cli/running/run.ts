@@ -26,6 +26,7 @@ import { runOld, tellChanges } from './against.ts';
 import { addJobSummary, inCi } from './ci-job.ts';
 import { addFailedOptions, askedFailed, type FailedOptions } from './failed-option.ts';
 import { firmwareLogView } from './firmware-log-view.ts';
+import { heldClaims } from './held-claims.ts';
 import { addSelectionOptions } from './selection-options.ts';
 import { refuseSimulationOptions } from './simulation-options.ts';
 import { folderName, pageAndJunit, printStoredIn } from './stored-run.ts';
@@ -39,6 +40,7 @@ interface RunOptions extends FailedOptions {
   readonly seed: number;
   readonly only: readonly string[];
   readonly shard?: Part;
+  readonly quarantine?: string;
   readonly fault: RunRecord['faults'];
   readonly jobs?: number;
   readonly json?: boolean;
@@ -177,6 +179,7 @@ async function run(paths: readonly string[], options: RunOptions, io: Io): Promi
     build,
     serial,
     operator: options.operator ?? io.env['EVENFALL_OPERATOR'],
+    quarantine: heldClaims(options.quarantine, io),
     maxBenchErrors,
     store: stores
       ? {

@@ -15,6 +15,10 @@ export function addSelectionOptions(command: Command): Command {
     .addOption(
       repeatedOption('--only <claim>', 'only the claim of this name; repeatable', 'all claims'),
     )
+    .option(
+      '--quarantine <file>',
+      'claims that are known not to hold: they are run and told, and change no exit code',
+    )
     .addOption(
       new Option(
         '--shard <part>',

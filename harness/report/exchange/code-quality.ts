@@ -1,6 +1,8 @@
 import { plainText } from '../../files/plain-text.ts';
+import { isHeldBack } from '../../record/quarantine.ts';
 import type { RunRecord, SpecRecord } from '../../record/run-record.ts';
 import { claimSentence } from '../words/finding-words.ts';
+import { quarantineText } from '../words/quarantine-words.ts';
 import { claimsWorstFirst, decidingFinding } from '../words/worst-first.ts';
 
 /** What a bench could not decide is no defect of the lamp, and never as severe as one. */
@@ -20,13 +22,15 @@ export function renderCodeQuality(record: RunRecord, warning: string | null = nu
 function entryOf(spec: SpecRecord): object[] {
   const { verdict } = spec;
   if (verdict !== 'fail' && verdict !== 'error' && verdict !== 'inconclusive') return [];
-  const words = [`${verdict}:`, spec.claim, claimSentence(spec)].filter(Boolean).join(' ');
+  const words = [`${verdict}:`, spec.claim, claimSentence(spec), quarantineText(spec)]
+    .filter(Boolean)
+    .join(' ');
   return [
     {
       description: plainText(words),
       check_name: spec.spec,
       fingerprint: `evenfall ${spec.spec}`,
-      severity: severities[verdict],
+      severity: isHeldBack(spec) ? 'info' : severities[verdict],
       location: {
         path: plainText(spec.file),
         lines: { begin: decidingFinding(spec)?.finding.line ?? 1 },

@@ -1,7 +1,9 @@
 import { plainText } from '../../files/plain-text.ts';
+import { isHeldBack } from '../../record/quarantine.ts';
 import { reusedText } from '../../record/reused.ts';
 import type { RunRecord, SpecRecord } from '../../record/run-record.ts';
 import { claimSentence } from '../words/finding-words.ts';
+import { quarantineText } from '../words/quarantine-words.ts';
 import { claimsWorstFirst, decidingFinding } from '../words/worst-first.ts';
 
 /** What a job runner shows of one step; more is dropped without a word, so the worst come first and the rest is counted. */
@@ -10,12 +12,16 @@ const warningsShown = 10;
 
 /**
  * Claims that did not pass as workflow commands for the log of a CI job: `fail` and `error` as errors, `inconclusive`
- * as warnings, each at the line of the spec file that asks for what decided it. Figures and words of strangers are escaped, so they cannot start a command of their own.
+ * and what is in quarantine as warnings, each at the line of the spec file that asks for what decided it. Figures and words of strangers are escaped, so they cannot start a command of their own.
  */
 export function renderAnnotations(record: RunRecord, warning: string | null = null): string {
   const claims = claimsWorstFirst(record);
-  const errors = claims.filter(({ verdict }) => verdict === 'fail' || verdict === 'error');
-  const warnings = claims.filter(({ verdict }) => verdict === 'inconclusive');
+  const isError = (spec: SpecRecord): boolean =>
+    (spec.verdict === 'fail' || spec.verdict === 'error') && !isHeldBack(spec);
+  const errors = claims.filter(isError);
+  const warnings = claims.filter(
+    (spec) => spec.verdict === 'inconclusive' || (isHeldBack(spec) && spec.verdict !== 'not run'),
+  );
   const reused = reusedText(record);
   const lines = [
     ...(warning === null ? [] : [`::error title=Evenfall::${data(warning)}`]),
@@ -35,7 +41,7 @@ function annotated(kind: 'error' | 'warning', claims: readonly SpecRecord[], mos
 
 function annotation(kind: 'error' | 'warning', spec: SpecRecord): string {
   const title = `${spec.verdict}: ${spec.spec}`;
-  const words = [spec.claim, claimSentence(spec)].filter(Boolean).join(' ');
+  const words = [spec.claim, claimSentence(spec), quarantineText(spec)].filter(Boolean).join(' ');
   const line = decidingFinding(spec)?.finding.line;
   const where = `file=${property(spec.file)}${line === undefined ? '' : `,line=${line}`}`;
   return `::${kind} ${where},title=${property(title)}::${data(words)}`;

@@ -11,6 +11,7 @@ import {
 } from '../words/diagnosis-words.ts';
 import { claimSentence } from '../words/finding-words.ts';
 import { capital, counted, rigText } from '../words/prose.ts';
+import { quarantineText } from '../words/quarantine-words.ts';
 import { verdictMark, verdicts } from '../words/verdict-words.ts';
 import { claimsWorstFirst } from '../words/worst-first.ts';
 
@@ -79,7 +80,8 @@ function countsSentence({ specs }: RunRecord): string {
 
 function claimRow(spec: SpecRecord): string {
   const claim = `${spec.claim} (${spec.folder}/${spec.spec})`;
-  return `| ${verdictMark[spec.verdict]} ${spec.verdict} | ${text(claim)} | ${text(claimSentence(spec) ?? '')} |`;
+  const words = [claimSentence(spec), quarantineText(spec)].filter(Boolean).join(' ');
+  return `| ${verdictMark[spec.verdict]} ${spec.verdict} | ${text(claim)} | ${text(words)} |`;
 }
 
 /** Text of strangers as Markdown text: nothing in it may become a table cell, a link, markup or a tag. */

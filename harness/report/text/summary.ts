@@ -1,6 +1,7 @@
 import { type Diagnosis, diagnose } from '../../diagnose/diagnose.ts';
 import { plainLine } from '../../files/plain-text.ts';
 import { linesOfFinding } from '../../record/firmware-lines.ts';
+import { isHeldBack } from '../../record/quarantine.ts';
 import type { RunRecord, SpecRecord } from '../../record/run-record.ts';
 import { standsOpen } from '../../verdict/verdict.ts';
 import {
@@ -13,6 +14,7 @@ import { deviationTexts, findingFigures, whyText } from '../words/finding-words.
 import { logLineText } from '../words/log-words.ts';
 import { marginLeft, marginShare } from '../words/margin-words.ts';
 import { capital, counted, rigText } from '../words/prose.ts';
+import { quarantineText } from '../words/quarantine-words.ts';
 import { timeText } from '../words/value-text.ts';
 import { verdictMark, verdicts } from '../words/verdict-words.ts';
 import {
@@ -138,6 +140,7 @@ function claimLines(spec: SpecRecord, width: number, paint: Paint): string[] {
   const name = plainLine(`${spec.folder}/${spec.spec}`);
   const lines = [`${paint(spec.verdict, word)}  ${paint('bold', name)}`];
   lines.push(...wrap(spec.claim, width, '  '));
+  lines.push(...wrap(quarantineText(spec) ?? '', width, '  ').filter((line) => line.trim() !== ''));
   const bad = findingsWorstFirst(spec).filter(({ finding }) => finding.verdict !== 'pass');
   const isExplained = spec.verdict === 'fail' && bad.length > shownFindings;
   const most = isExplained ? shownExplained : shownFindings;
@@ -201,8 +204,10 @@ function countsLine({ specs }: RunRecord, paint: Paint): string {
     const count = specs.filter((spec) => spec.verdict === verdict).length;
     return count > 0 ? [paint(verdict, `${verdictMark[verdict]} ${count} ${verdict}`)] : [];
   });
+  const held = specs.filter(isHeldBack).length;
+  const aside = held === 0 ? '' : `   (${held} of them in quarantine)`;
   const total = counted(specs.length, 'claim');
-  return parts.length > 0 ? `${total}: ${parts.join('   ')}` : total;
+  return parts.length > 0 ? `${total}: ${parts.join('   ')}${aside}` : total;
 }
 
 function closing({ totals, decision, ended }: RunRecord): string {

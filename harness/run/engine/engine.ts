@@ -32,7 +32,11 @@ export async function runSpecs(setup: RunSetup): Promise<RunRecord> {
     stop = { ended: 'failed', reason: error instanceof Error ? error.message : String(error) };
   }
   const safeState = await closeLanes(setup.lanes, setup.wall);
-  const specs = setup.plans.map((plan) => claimRecord(plan, jobs, setup, stop));
+  const drafted = new Map(setup.draft.specs.map((spec) => [spec.spec, spec]));
+  const specs = setup.plans.map((plan) => {
+    const { quarantine } = drafted.get(plan.spec) ?? {};
+    return { ...claimRecord(plan, jobs, setup, stop), ...(quarantine && { quarantine }) };
+  });
   const record: RunRecord = {
     ...setup.draft,
     ended: stop?.ended ?? 'complete',

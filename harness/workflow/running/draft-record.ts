@@ -5,6 +5,7 @@ import type { Identity } from '../../bench/ports.ts';
 import type { Rig } from '../../bench/rig.ts';
 import type { Plan } from '../../plan/plan.ts';
 import { unmetNeed } from '../../plan/unmet-need.ts';
+import type { Quarantine } from '../../record/quarantine.ts';
 import {
   type RunRecord,
   recordFormat,
@@ -30,6 +31,8 @@ export interface DraftFacts {
   readonly only?: Selection['only'];
   readonly failedIn?: Selection['failedIn'];
   readonly shard?: Shard;
+  /** Claims in quarantine. */
+  readonly quarantine?: ReadonlyMap<string, Quarantine> | undefined;
   readonly build: string;
   readonly serial: string;
   /** What the lamp says of itself, link by link. */
@@ -100,9 +103,15 @@ export function draftRecord(facts: DraftFacts): RunRecord {
       traces: [...traces],
       tags: [...tags],
       ...beforeTheRun(unmetNeed(needs, lamp)),
+      ...quarantineOf(spec, facts),
       conditions: [],
     })),
   };
+}
+
+function quarantineOf(spec: string, { quarantine }: DraftFacts): Pick<SpecRecord, 'quarantine'> {
+  const own = quarantine?.get(spec);
+  return own ? { quarantine: own } : {};
 }
 
 function harnessRecord({ commit, code }: DraftFacts): RunRecord['harness'] {

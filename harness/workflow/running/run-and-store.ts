@@ -1,6 +1,7 @@
 import type { FirmwareImage } from '../../../drivers/plant/firmware/firmware-image.ts';
 import type { Identity } from '../../bench/ports.ts';
 import type { CapturesKept } from '../../record/kept-captures.ts';
+import type { Quarantine } from '../../record/quarantine.ts';
 import { reusedWords } from '../../record/reused.ts';
 import type { RunRecord } from '../../record/run-record.ts';
 import { runSpecs } from '../../run/engine/engine.ts';
@@ -26,6 +27,8 @@ export interface RunRequest {
   readonly build?: string | undefined;
   readonly serial?: string | undefined;
   readonly operator?: string | undefined;
+  /** Claims that are known not to hold, and fail no gate. */
+  readonly quarantine?: ReadonlyMap<string, Quarantine> | undefined;
   /** Give up after so many bench errors. */
   readonly maxBenchErrors?: number | undefined;
   /** The archive that takes the run, and a run in it to resume (a folder, or the start of an id); null: not stored. */
@@ -135,7 +138,7 @@ function withReused(draft: RunRecord, reused: ReadonlyMap<string, ReusedResult>)
 }
 
 function draftOf(
-  { selection, seed, build, serial, operator }: RunRequest,
+  { selection, seed, build, serial, operator, quarantine }: RunRequest,
   inputs: RunInputs,
   bench: ReadyBench,
 ): RunRecord {
@@ -159,6 +162,7 @@ function draftOf(
     notes,
     ...(bench.standard && { standard: bench.standard }),
     operator,
+    quarantine,
     startedAt: wallClock.now(),
   });
 }

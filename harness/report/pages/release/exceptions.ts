@@ -5,6 +5,7 @@ import { toleranceRuler } from '../../pictures/tolerance-ruler.ts';
 import { verdictLabel } from '../../pictures/verdict-shape.ts';
 import { whyText } from '../../words/finding-words.ts';
 import { counted } from '../../words/prose.ts';
+import { quarantineText } from '../../words/quarantine-words.ts';
 import {
   claimReason,
   claimsWorstFirst,
@@ -36,6 +37,7 @@ function exception(
   pictureId: string | null,
 ): Html {
   const { verdict, claim, file, traces } = spec;
+  const held = quarantineText(spec);
   const bad = findingsWorstFirst(spec).filter(({ finding }) => finding.verdict !== 'pass');
   const drawn = bad.find(({ finding }) => finding.evidence.charts.length > 0);
   const chart = drawn && pictureOf(drawn);
@@ -44,6 +46,7 @@ function exception(
     <article class="exception">
       <h3>${verdictLabel(verdict)} ${claim}</h3>
       <p class="facts-line">${file}${traces.length > 0 && `, requirement ${traces.join(', ')}`}</p>
+      ${held !== null && html`<p>${held}</p>`}
       ${waivers(spec, signatures)}
       ${bad.length === 0 && html`<p>${claimReason(spec) ?? 'No reason was recorded.'}</p>`}
       ${bad.slice(0, findingsShown).map(exceptionLine)}

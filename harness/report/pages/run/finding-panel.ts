@@ -24,6 +24,7 @@ import { freshnessWords } from '../../words/freshness-words.ts';
 import { logInstant } from '../../words/log-words.ts';
 import { marginShare } from '../../words/margin-words.ts';
 import { counted, unbroken } from '../../words/prose.ts';
+import { quarantineText } from '../../words/quarantine-words.ts';
 import { supplyWords } from '../../words/supply-words.ts';
 import { autoText, expandedText, figureText, timeText, valueText } from '../../words/value-text.ts';
 import { findingsWorstFirst, type Placed } from '../../words/worst-first.ts';
@@ -49,8 +50,10 @@ export function findingLine(placed: Placed, key: string): Html {
 }
 
 /** What a reader asks of a claim before its findings: where it is written, what it serves. */
-export function claimFacts({ file, traces, tags, digest }: SpecRecord): Html {
+export function claimFacts({ file, traces, tags, digest, quarantine }: SpecRecord): Html {
+  const held = quarantineText({ quarantine });
   return html`
+    ${held !== null && html`<p class="attention">${held}</p>`}
     <p class="facts-line">
       <span><code>${file}</code></span>
       ${traces.length > 0 && html`<span>requirement ${traces.join(', ')}</span>`}

@@ -5,6 +5,7 @@ import { type Content, type Html, html } from '../../html/html.ts';
 import { verdictClass, verdictLabel } from '../../pictures/verdict-shape.ts';
 import { deviationTexts, placeText } from '../../words/finding-words.ts';
 import { capital, counted, dateText, unbroken } from '../../words/prose.ts';
+import { quarantineText } from '../../words/quarantine-words.ts';
 import { timeText, valueText } from '../../words/value-text.ts';
 import { verdictMeaning, verdicts } from '../../words/verdict-words.ts';
 import { claimReason, claimsWorstFirst, findingsWorstFirst } from '../../words/worst-first.ts';
@@ -61,7 +62,7 @@ function exceptions(record: RunRecord): Html | null {
     (spec) => html`
       <li>
         ${verdictLabel(spec.verdict)}
-        <div><a href="#${claimId(spec)}">${spec.claim}</a><p>${worstText(spec)}</p></div>
+        <div><a href="#${claimId(spec)}">${spec.claim}</a><p>${[worstText(spec), quarantineText(spec)].filter(Boolean).join('. ')}</p></div>
       </li>`,
   );
   return html`<ul class="exceptions" aria-label="Claims that did not pass">${items}</ul>`;
