@@ -16,7 +16,7 @@ export class FirmwareSenses {
 
   /** The firmware has just seen it all. */
   note(): void {
-    const { present, watts, temperature } = this.#state;
+    const { present, watts, sensedTemperature: temperature } = this.#state;
     this.#volts = Math.round(present.source * perUnit);
     this.#watts = Math.round(watts * perUnit);
     this.#celsius = Math.round(temperature * perUnit);
@@ -24,7 +24,7 @@ export class FirmwareSenses {
 
   /** A reading is another one since then, as far as the firmware can tell. */
   changed(): boolean {
-    const { present, watts, temperature } = this.#state;
+    const { present, watts, sensedTemperature: temperature } = this.#state;
     return (
       Math.round(present.source * perUnit) !== this.#volts ||
       Math.round(temperature * perUnit) !== this.#celsius ||

@@ -1,5 +1,5 @@
 import type { Lamp } from '../../harness/bench/lamp.ts';
-import { Thermal } from './emitter/thermal.ts';
+import { brokenReadings, Thermal } from './emitter/thermal.ts';
 import type { Epoch } from './epoch.ts';
 import type { PlantModel } from './model.ts';
 import type { Output } from './output.ts';
@@ -42,6 +42,12 @@ export class LampState {
 
   get temperature(): number {
     return this.thermal.temperature;
+  }
+
+  /** °C, as the thermometer on the board tells the firmware. */
+  get sensedTemperature(): number {
+    const { sensor } = this.model.thermal;
+    return sensor === 'sound' ? this.temperature : brokenReadings[sensor];
   }
 
   /** W that the lamp draws now. */

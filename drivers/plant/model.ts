@@ -1,6 +1,7 @@
 import type { Lamp } from '../../harness/bench/lamp.ts';
 import { healthyThermal, type ThermalTraits } from './emitter/thermal.ts';
 import { type EmitterTraits, healthyEmitter } from './emitter/traits.ts';
+import type { AdcTraits } from './firmware/adc-traits.ts';
 import { healthyProcessor, type ProcessorTraits } from './firmware/processor-traits.ts';
 import { type FirmwareTraits, healthyFirmware } from './firmware/traits.ts';
 import { healthyLinkTraits, type LinkTraits } from './links/traits.ts';
@@ -29,6 +30,7 @@ export interface PlantModel {
   firmware: FirmwareTraits;
   processor: ProcessorTraits;
   memory: MemoryTraits;
+  adc: AdcTraits;
   modulator: ModulatorTraits;
   stage: StageTraits;
   /** In the lamp file's order. */
@@ -57,6 +59,7 @@ export function healthyModel(lamp: Lamp, lampSeed: number): PlantModel {
       endurance: lamp.memory?.endurance ?? Number.POSITIVE_INFINITY,
       written: lamp.memory?.written ?? 0,
     },
+    adc: { bits: 12, noise: 0, sampling: 'call', ...lamp.adc },
     modulator: healthyModulator(lamp, draw('modulator')),
     stage: healthyStage(lamp, stages),
     channels,

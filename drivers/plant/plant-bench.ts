@@ -4,6 +4,7 @@ import type { Lamp } from '../../harness/bench/lamp.ts';
 import type { Instrument, OpenBench } from '../../harness/bench/ports.ts';
 import type { Rig, RigInstrument } from '../../harness/bench/rig.ts';
 import { ProbeKeeper } from '../probe-keeper.ts';
+import { connectInputs } from './analogue-inputs.ts';
 import { VirtualClock } from './clock/virtual-clock.ts';
 import { findFault } from './faults/faults.ts';
 import { DriveKeeper } from './firmware/drive-keeper.ts';
@@ -82,6 +83,7 @@ export async function openPlantBench(options: PlantBenchOptions): Promise<OpenBe
   const simulation = new Simulation(lamp, model, running, options.memory);
   const clock = new VirtualClock(simulation);
   const plant = { lamp, model, simulation };
+  connectInputs(plant);
   const log = new LampLog(simulation);
   const said = new LogKeeper();
   const probes = new ProbeKeeper();

@@ -139,6 +139,9 @@ export class Simulation {
   /** Who is told of the values of its variables. */
   onProbed: (at: number, name: string, unit: string, value: number) => void = () => {};
 
+  /** Who knows the code of an analogue input at an instant. */
+  onConvert: (input: number, at: number) => number = () => 0;
+
   /** When the processor started last, s; null without power. */
   upSince(): number | null {
     return this.state.powered ? this.startedAt : null;
@@ -502,7 +505,8 @@ export class Simulation {
       supplyVoltage: () => state.present.source,
       supplyPower: () => state.watts,
       suppliedEnergy: () => state.joulesAt(this.at),
-      temperature: () => state.temperature,
+      temperature: () => state.sensedTemperature,
+      convert: (input) => this.onConvert(input, this.at),
       setBusy: (high) => this.busy.set(this.busyAt(), high),
       charge: (instructions) => this.charge(instructions),
       memory: this.memory.seen,

@@ -21,6 +21,7 @@ export function checkLamp(shape: Partial<LampFile>, issues: IssueList): void {
   if (shape['as-delivered']) checkDelivered(shape['as-delivered'], shape.mixes ?? {}, issues);
   if (shape.channels && shape.stage) checkStage(shape.stage, shape.channels, issues);
   if (shape.supply) checkSupply(shape.supply, issues);
+  if (shape.adc && shape.modulation) checkAdc(shape.adc, shape.modulation, issues);
   if (shape.processor) checkProcessor(shape.processor, shape['start-up'], issues);
   if (shape.links) checkLinks(shape.links, Object.keys(shape.channels ?? {}).length, issues);
   if (shape.links?.dali?.rgbwaf && names.length > 0)
@@ -103,6 +104,18 @@ function checkSupply({ low, nominal, high }: LampFile['supply'], issues: IssueLi
   if (low <= nominal && nominal <= high) return;
   const found = `${low} V, ${nominal} V and ${high} V`;
   issues.add(['supply'], `expected low ≤ nominal ≤ high, found ${found}`, 'key');
+}
+
+function checkAdc(
+  { sampling }: NonNullable<LampFile['adc']>,
+  { kind }: LampFile['modulation'],
+  issues: IssueList,
+): void {
+  if (sampling === 'mid-pulse' && kind !== 'pwm')
+    issues.add(
+      ['adc', 'sampling'],
+      `expected call, since ${kind} modulation has no periods in whose pulses a current could be sampled; found mid-pulse`,
+    );
 }
 
 function checkProcessor(

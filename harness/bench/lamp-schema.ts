@@ -312,6 +312,27 @@ const processor = z
     description: 'The processor of the simulated lamp: time, ticks and restarts of firmware in it.',
   });
 
+const adc = z
+  .strictObject({
+    bits: z
+      .int()
+      .min(6)
+      .max(24)
+      .exactOptional()
+      .meta({ description: 'Resolution; 12 where it is not said.' }),
+    noise: z
+      .number()
+      .min(0)
+      .max(1000)
+      .exactOptional()
+      .meta({ description: 'Standard deviation of a reading, in steps; 0 where it is not said.' }),
+    sampling: z.enum(['call', 'mid-pulse']).exactOptional().meta({
+      description:
+        'When a current is sampled: when the firmware asks (as where nothing is said), or in the middle of the last pulse of its PWM.',
+    }),
+  })
+  .meta({ description: 'The analogue-to-digital converter of the simulated lamp.' });
+
 const memory = z
   .strictObject({
     'write-time': quantity('Time that a byte takes to be written.', 'time', '3 ms', {
@@ -418,6 +439,7 @@ export const lampSchema = z
       .meta({ description: 'Air in which it may be operated; no spec heats or cools it further.' }),
     processor: processor.exactOptional(),
     memory: memory.exactOptional(),
+    adc: adc.exactOptional(),
     'start-up': quantity('From power to the first light.', 'time', '300 ms', {
       least: 0,
       most: 60,

@@ -18,12 +18,22 @@ export interface Lamp {
   readonly ambient?: { readonly lowest: number; readonly highest: number };
   /** What runs firmware in the simulated lamp; absent where its file does not say. */
   readonly processor?: LampProcessor;
+  /** The converter at the analogue inputs of its processor in the simulated lamp. */
+  readonly adc?: LampAdc;
   /** Its non-volatile memory in the simulated lamp; without figures for ever and at once. */
   readonly memory?: LampMemory;
   /** From power to the first light, s. */
   readonly startUp: number;
   /** What it keeps before anybody has told it anything; absent where its file does not say. */
   readonly asDelivered?: AsDelivered;
+}
+
+interface LampAdc {
+  readonly bits?: number;
+  /** Standard deviation of a reading, in steps. */
+  readonly noise?: number;
+  /** At the call, or in the middle of the last pulse of the PWM. */
+  readonly sampling?: 'call' | 'mid-pulse';
 }
 
 interface LampMemory {

@@ -49,3 +49,17 @@ test('memory and hold-up are read in SI, and are not there where the file does n
   expect(plain.lamp.memory).toBeUndefined();
   expect(plain.lamp.supply).not.toHaveProperty('holdUp');
 });
+
+test('a converter samples in the middle of pulses only where there are any', () => {
+  const adc = 'adc: { bits: 10, noise: 1.5, sampling: mid-pulse }';
+  const dense = readLamp(text.replace(/^processor: .*$/m, adc), file);
+  expect('issues' in dense && dense.issues[0]?.message).toContain(
+    'expected call, since pulse-density modulation has no periods',
+  );
+  const pulsed = text
+    .replace(/^processor: .*$/m, adc)
+    .replace(/^modulation: .*$/m, 'modulation: { kind: pwm, bits: 12, frequency: 4 kHz }');
+  const lamp = readLamp(pulsed, file);
+  if (!('lamp' in lamp)) throw new Error(JSON.stringify(lamp.issues));
+  expect(lamp.lamp.adc).toEqual({ bits: 10, noise: 1.5, sampling: 'mid-pulse' });
+});

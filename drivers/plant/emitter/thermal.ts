@@ -11,7 +11,12 @@ export interface ThermalTraits {
   resistance: number;
   /** s */
   timeConstant: number;
+  /** The thermometer on the board. */
+  sensor: 'sound' | 'open' | 'shorted';
 }
+
+/** °C that firmware reads of a thermometer whose wire is broken, or shorted: a thermistor then looks ice cold, or burning. Invented. */
+export const brokenReadings = { open: -55, shorted: 160 } as const;
 
 /** K above ambient after hours with every channel full on: a generous heat sink. Invented. */
 const fullRise = 12;
@@ -24,6 +29,7 @@ export function healthyThermal(lamp: Lamp, random: Random): ThermalTraits {
     reference: 25,
     resistance: (fullRise / power) * (1 + random.within(0.05)),
     timeConstant: 120 * (1 + random.within(0.05)),
+    sensor: 'sound',
   };
 }
 

@@ -1,5 +1,6 @@
 import { BenchError } from '../../../harness/bench/errors.ts';
 import type { Lamp } from '../../../harness/bench/lamp.ts';
+import { connectInputs } from '../analogue-inputs.ts';
 import { LiveClock } from '../clock/live-clock.ts';
 import type { Firmware } from '../firmware/firmware.ts';
 import type { LampSide } from '../lamp-side.ts';
@@ -145,6 +146,7 @@ export class LivePlant implements Plant {
 
   #newSimulation(): Simulation {
     const simulation = new Simulation(this.lamp, this.model, this.#firmware, this.#memory);
+    connectInputs({ lamp: this.lamp, model: this.model, simulation });
     simulation.listen((link, byte, at) => {
       for (const listener of this.#listeners) listener(link, byte, at);
     });

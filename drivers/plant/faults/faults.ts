@@ -217,6 +217,8 @@ import { deratingInSteps } from './thermal/derating-in-steps.ts';
 import { deratingLatches } from './thermal/derating-latches.ts';
 import { earlyDerating } from './thermal/early-derating.ts';
 import { hotBoard } from './thermal/hot-board.ts';
+import { sensorOpen } from './thermal/sensor-open.ts';
+import { sensorShorted } from './thermal/sensor-shorted.ts';
 import { thermalColourDrift } from './thermal/thermal-colour-drift.ts';
 import { blackouts } from './timing/blackouts.ts';
 import { channelsOutOfStep } from './timing/channels-out-of-step.ts';
@@ -460,6 +462,8 @@ export const faults: readonly Fault[] = [
   deratingInSteps,
   deratingLatches,
   earlyDerating,
+  sensorOpen,
+  sensorShorted,
 
   converterBeat,
   mainsBreakthrough,

@@ -90,6 +90,8 @@ export interface LampHardware extends Board {
   suppliedEnergy(): number;
   /** degrees Celsius, on the LED board */
   temperature(): number;
+  /** Code of an analogue input, as lamp-port.h numbers them; 0 of one that is not connected. */
+  convert(input: number): number;
   /** The busy pin: high while the application works. It changes when the processor gets there, see `charge`. */
   setBusy(high: boolean): void;
   /**

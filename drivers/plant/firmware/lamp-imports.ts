@@ -42,6 +42,7 @@ export const portFunctions = [
   'lamp_restart_cause',
   'lamp_kick_watchdog',
   'lamp_memory_busy',
+  'lamp_adc_read',
 ] as const;
 
 type Port = Record<(typeof portFunctions)[number], (...numbers: number[]) => number | undefined>;
@@ -101,6 +102,7 @@ export function lampImports(hardware: LampHardware, program: RunningProgram): Po
     lamp_supply_millivolts: () => Math.round(hardware.supplyVoltage() * 1e3),
     lamp_supply_milliwatts: () => Math.round(hardware.supplyPower() * 1e3),
     lamp_supplied_millijoules: () => (Math.floor(hardware.suppliedEnergy() * 1e3) % 2 ** 32) | 0,
+    lamp_adc_read: (input = 0) => hardware.convert(input >>> 0),
     lamp_temperature_millicelsius: () => Math.round(hardware.temperature() * 1e3),
     lamp_set_busy: (high) => {
       // The pin changes where the processor has got to.

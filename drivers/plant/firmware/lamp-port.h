@@ -134,8 +134,20 @@ LAMP_IMPORT(lamp_supply_millivolts) uint32_t lamp_supply_millivolts(void);
 LAMP_IMPORT(lamp_supply_milliwatts) uint32_t lamp_supply_milliwatts(void);
 LAMP_IMPORT(lamp_supplied_millijoules) uint32_t lamp_supplied_millijoules(void);
 
-/* At the LED board. */
+/* At the LED board: -55 °C where the thermometer is broken (fault sensor-open), 160 °C where it is shorted (sensor-shorted). */
 LAMP_IMPORT(lamp_temperature_millicelsius) int32_t lamp_temperature_millicelsius(void);
+
+/*
+ * Code of an analogue input, 0..2^bits - 1: 12 bits, without noise, unless the lamp file says so ("adc: { bits: 10, noise: 1.5, sampling: mid-pulse
+ * }"; noise is a standard deviation in steps).
+ *   temperature    a thermistor (10 kΩ at 25 °C, B 3950 K) below 10 kΩ, over the voltage that feeds both: 0 where it is shorted, highest where it is open
+ *   supply         full scale is 1.5 times the highest supply of the lamp file
+ *   current + n    of channel n, mean of the microsecond before the sample; full scale is twice the channel's current in the lamp file.
+ *                  It is sampled at the call, wherever in its pulses the modulator is, or, mid-pulse, in the middle of the last PWM pulse.
+ * Other inputs are 0.
+ */
+enum { LAMP_ADC_TEMPERATURE = 0, LAMP_ADC_SUPPLY = 1, LAMP_ADC_CURRENT = 16 };
+LAMP_IMPORT(lamp_adc_read) uint32_t lamp_adc_read(uint32_t input);
 
 /*
  * The busy pin; set it while your application works, and specs can watch the load. Where the lamp file states a processor

@@ -51,12 +51,12 @@ export class OutputStage {
     this.carry = Math.floor((channel * this.steps) / hardware.channels);
   }
 
-  /** Sends the channel's brightness on, none where `starting`; true when the same call a tick later would send the same. */
-  send(tick: number, starting: boolean): boolean {
+  /** Sends the channel's brightness on, none where `starting`, and no more than `limit`; true when the same call a tick later would send the same. */
+  send(tick: number, starting: boolean, limit: number | null): boolean {
     const { full, traits } = this;
     const brightness = starting
       ? traits.whileStarting(tick * this.hardware.tickPeriod)
-      : this.fade.present;
+      : limited(this.fade.present, limit);
     const wanted = this.healthy ? brightness : this.shaped(brightness, tick);
     const code = Math.max(0, Math.min(full, wanted * full));
     const dithered = this.feedback && code < ditherBelow;
@@ -90,4 +90,8 @@ export class OutputStage {
     }
     return (steps >> this.fractionBits) + this.extra;
   }
+}
+
+function limited(brightness: number, limit: number | null): number {
+  return limit === null ? brightness : Math.min(limit, brightness);
 }

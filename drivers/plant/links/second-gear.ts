@@ -53,6 +53,7 @@ function hardwareWithoutLight(
     supplyPower: () => 0,
     suppliedEnergy: () => 0,
     temperature: () => 25,
+    convert: () => 0,
     setBusy: nothing,
     charge: nothing,
     memory: new Uint8Array(256).fill(0xff),

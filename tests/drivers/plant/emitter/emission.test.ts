@@ -1,6 +1,6 @@
 import { describe, expect, it } from 'vitest';
 import { emission } from '../../../../drivers/plant/emitter/emission.ts';
-import { Thermal } from '../../../../drivers/plant/emitter/thermal.ts';
+import { Thermal, type ThermalTraits } from '../../../../drivers/plant/emitter/thermal.ts';
 import type { EmitterTraits } from '../../../../drivers/plant/emitter/traits.ts';
 
 const emitter: EmitterTraits = {
@@ -45,7 +45,10 @@ describe('The emitter', () => {
 
 describe('The LED board', () => {
   it('warms up by R P with its time constant, whatever the steps', () => {
-    const traits = { ambient: 25, reference: 25, resistance: 0.5, timeConstant: 100 };
+    const traits: ThermalTraits = {
+      ...{ ambient: 25, reference: 25, resistance: 0.5, timeConstant: 100 },
+      sensor: 'sound',
+    };
     const one = new Thermal(traits);
     one.step(100, 40);
     expect(one.temperature).toBeCloseTo(25 + 20 * (1 - Math.exp(-1)), 9);

@@ -111,6 +111,7 @@ export class BareLamp {
       supplyPower: () => this.watts,
       suppliedEnergy: () => this.watts * this.time,
       temperature: () => 25,
+      convert: () => 0,
       setBusy: (high) => (this.busy = high),
       charge: (instructions) => (this.instructions += instructions),
       memory: this.memory,

@@ -1,0 +1,15 @@
+import type { Fault } from '../fault.ts';
+
+export const sensorOpen: Fault = {
+  id: 'sensor-open',
+  title: "The board's thermometer is broken",
+  about:
+    'The firmware reads a board that is ice cold. The built-in one does not believe it, and holds its light down.',
+  family: 'thermal',
+  size: { nominal: 1, unit: '1', about: 'on' },
+  sizes: [1],
+  caughtBy: ['mean-current'],
+  apply(model) {
+    model.thermal.sensor = 'open';
+  },
+};
