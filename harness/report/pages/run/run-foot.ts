@@ -59,9 +59,9 @@ export function instrumentTable(record: RunRecord): Content {
   if (!shards) return instrumentsOf(record.rig, 'Instruments');
   return shards.map(({ number, run, rig, lamp, startedAt, endedAt, claims }) => {
     const name = `Shard ${number} of ${shards.length}`;
-    const where = `${rig.name}${rig.place === '' ? '' : `, ${rig.place}`}, lamp ${lamp.serial}`;
-    const text = `${name}: ${counted(claims.length, 'claim')} on ${where}, ${startedAt} to ${endedAt}, run ${run}.`;
-    return html`<p>${text}</p>${instrumentsOf(rig, `Instruments of shard ${number}`)}`;
+    const where = `rig ${rig.name}${rig.place === '' ? '' : ` (${rig.place})`}, lamp serial ${lamp.serial}`;
+    const text = `${name}: ${counted(claims.length, 'claim')} on ${where}; ${startedAt} to ${endedAt}; run ${run}.`;
+    return html`<p class="shard">${text}</p>${instrumentsOf(rig, `Instruments of shard ${number}`)}`;
   });
 }
 
