@@ -15,6 +15,7 @@ import { isStored, leftAwayText } from '../../record/kept-captures.ts';
 import type { RunRecord } from '../../record/run-record.ts';
 import { renderCodeQuality } from '../../report/exchange/code-quality.ts';
 import { renderJunit } from '../../report/exchange/junit.ts';
+import { renderRunMetrics } from '../../report/exchange/run-metrics.ts';
 import type { Signature } from '../../report/pages/release/authorisation.ts';
 import { renderReleaseReport } from '../../report/pages/release/release-report.ts';
 import { renderPage } from '../../report/pages/run/run-page.ts';
@@ -67,6 +68,7 @@ const formats = {
   markdown: async ({ run }) => renderMarkdown(run.record, run.warning),
   annotations: async ({ run }) => renderAnnotations(run.record, run.warning),
   'code-quality': async ({ run }) => renderCodeQuality(run.record, run.warning),
+  openmetrics: async ({ run }) => renderRunMetrics(run.record),
   json: async ({ run }) => recordText(run.record),
   pdf: releasePdf,
 } satisfies Readonly<Record<string, (asked: Asked) => Promise<string | Uint8Array>>>;

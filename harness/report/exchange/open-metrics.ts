@@ -1,5 +1,6 @@
 import type { TrendSeries } from '../../record/trend.ts';
 import type { UnitSymbol } from '../../units/unit.ts';
+import { labelText } from './label-text.ts';
 
 /** Names that the exposition format gives to base units; others go without a unit. */
 const unitNames: Readonly<Record<UnitSymbol, string>> = {
@@ -60,13 +61,4 @@ function add(families: Map<string, string[]>, name: string, labels: string, valu
   const lines = families.get(name) ?? [];
   lines.push(`${name}${labels} ${value}`);
   families.set(name, lines);
-}
-
-function labelText(labels: Readonly<Record<string, string>>): string {
-  const parts = Object.entries(labels).map(([name, value]) => `${name}="${escapeLabel(value)}"`);
-  return `{${parts.join(',')}}`;
-}
-
-function escapeLabel(value: string): string {
-  return value.replaceAll('\\', '\\\\').replaceAll('"', '\\"').replaceAll('\n', '\\n');
 }
