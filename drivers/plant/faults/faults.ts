@@ -102,9 +102,11 @@ import { breakNotAwaited } from './links/break-not-awaited.ts';
 import { breakTooStrict } from './links/break-too-strict.ts';
 import { coarseSlotAloneIgnored } from './links/coarse-slot-alone-ignored.ts';
 import { commandLatency } from './links/command-latency.ts';
+import { consoleBaudOff } from './links/console-baud-off.ts';
 import { consoleRangeWraps } from './links/console-range-wraps.ts';
 import { darkAfterReturn } from './links/dark-after-return.ts';
 import { discoveryTaken } from './links/discovery-taken.ts';
+import { dmxBaudOff } from './links/dmx-baud-off.ts';
 import { endOfOneEndsAll } from './links/end-of-one-ends-all.ts';
 import { energyOvercounted } from './links/energy-overcounted.ts';
 import { fineSlotAloneIgnored } from './links/fine-slot-alone-ignored.ts';
@@ -388,6 +390,8 @@ export const faults: readonly Fault[] = [
   lastLevelForgotten,
   mixForgotten,
   memoryWorn,
+  consoleBaudOff,
+  dmxBaudOff,
   memorySlow,
   memoryCellsStick,
 

@@ -23,7 +23,11 @@ export function partsOfFault(
 }
 
 /** What of the way to the lamp is no matter of its network interface. */
-const wayAlone: readonly string[] = ['loses', 'latency'] satisfies (keyof LinkTraits)[];
+const wayAlone: readonly string[] = [
+  'loses',
+  'latency',
+  'serialRate',
+] satisfies (keyof LinkTraits)[];
 
 /** Whether a fault acts in the network interface alone, which firmware that takes datagrams does not have. */
 export function isOfNetworkNode(fault: Pick<Fault, 'apply' | 'size'>, lamp: Lamp): boolean {

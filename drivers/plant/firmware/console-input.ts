@@ -9,11 +9,17 @@ export class ConsoleInput {
   readonly #traits: FirmwareTraits;
   #line = '';
   #overlong = false;
+  #spoilt = false;
 
   constructor(link: ConsoleLink, channels: number, traits: FirmwareTraits) {
     this.#link = link;
     this.#traits = traits;
     this.#channels = channels;
+  }
+
+  /** A byte that was not whole: nothing of its line counts. */
+  spoil(): void {
+    this.#spoilt = true;
   }
 
   /** The command that this byte completes, a refusal in words, or null. Empty lines are nothing. */
@@ -27,6 +33,9 @@ export class ConsoleInput {
     const overlong = this.#overlong;
     this.#line = '';
     this.#overlong = false;
+    const spoilt = this.#spoilt;
+    this.#spoilt = false;
+    if (spoilt) return { refused: 'framing error' };
     if (overlong) return { refused: `line longer than ${longestLine} bytes` };
     const { consoleFigure } = this.#traits;
     return line.trim() === '' ? null : readCommand(this.#link, line, this.#channels, consoleFigure);

@@ -40,7 +40,12 @@ export interface MainLoop {
 }
 
 export type LinkInput =
-  | { readonly link: 'console'; readonly byte: number }
+  | {
+      readonly link: 'console';
+      readonly byte: number;
+      /** The byte's stop bit was not there. */
+      readonly framingError?: boolean;
+    }
   /** Two or three bytes, most significant first. The firmware's own timer tells when it came. */
   | { readonly link: 'dali'; readonly frame: readonly number[] }
   /** The supply is gone: the processor runs on for the hold-up time. */
@@ -61,6 +66,8 @@ export type LinkInput =
       readonly link: 'dmx';
       readonly event: 'byte';
       readonly byte: number;
+      /** As of the console; a break has one by its nature, and is told as such. */
+      readonly framingError?: boolean;
       /** As of its break. */
       readonly network?: boolean;
     }

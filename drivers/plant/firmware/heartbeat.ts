@@ -12,6 +12,7 @@ const entries = [
   'lamp_dmx_lost()',
   'lamp_receive_datagram()',
   'lamp_power_fail()',
+  'lamp_framing_error()',
 ] as const;
 
 export type HeartbeatEntry = (typeof entries)[number];

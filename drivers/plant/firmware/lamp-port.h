@@ -87,6 +87,13 @@ LAMP_EXPORT(lamp_dmx_lost) void lamp_dmx_lost(void);
 LAMP_EXPORT(lamp_receive_datagram) void lamp_receive_datagram(uint32_t length);
 
 /*
+ * A byte on LAMP_CONSOLE or LAMP_DMX whose stop bit was not there: the clocks of sender and lamp are too far apart (faults console-baud-off and
+ * dmx-baud-off). It comes instead of lamp_receive_console() or lamp_receive_dmx(); without this function it is lost. A break of DMX512 is told as
+ * such.
+ */
+LAMP_EXPORT(lamp_framing_error) void lamp_framing_error(uint32_t link, uint32_t byte);
+
+/*
  * The supply is gone. What runs on is the processor, for the hold-up time of the lamp file ("supply: { …, hold-up: 20 ms }"); the light is out
  * already. Without it the processor stops with the supply, and this is never called. When the supply returns in time, everything goes on.
  */

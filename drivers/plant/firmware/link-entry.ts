@@ -12,10 +12,13 @@ export type PortEntry =
   | 'lamp_receive_dmx'
   | 'lamp_dmx_lost'
   | 'lamp_receive_datagram'
-  | 'lamp_power_fail';
+  | 'lamp_power_fail'
+  | 'lamp_framing_error';
 
 /** The exported function of lamp-port.h that an input belongs to, and what it is called with. */
 export function entryOf(input: LinkInput): readonly [PortEntry, ...number[]] {
+  if ('framingError' in input && input.framingError)
+    return ['lamp_framing_error', input.link === 'console' ? 0 : 2, input.byte];
   if (input.link === 'console') return ['lamp_receive_console', input.byte];
   if (input.link === 'dmx') {
     if (input.event === 'break') return ['lamp_receive_dmx_break'];

@@ -209,7 +209,8 @@ class Running {
   #take(input: LinkInput, now: number): void {
     switch (input.link) {
       case 'console':
-        this.#takeConsole(input.byte);
+        if (input.framingError) this.#console?.spoil();
+        else this.#takeConsole(input.byte);
         return;
       case 'dali':
         this.#takeDali(input, now);
@@ -276,6 +277,9 @@ class Running {
     if (input.event === 'break') {
       slots?.begin(now, input.low, input.mark);
       this.#rdm?.begin();
+    } else if (input.framingError) {
+      // What is left of the frame cannot be told from its slots.
+      slots?.spoil();
     } else {
       const acted = slots?.take(input.byte, now) ?? false;
       const told = this.#rdm?.take(input.byte, now) ?? false;

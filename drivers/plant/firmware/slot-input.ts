@@ -79,6 +79,11 @@ export class SlotInput {
     this.#next = this.#traits.takesBreak(low, mark) ? -1 : null;
   }
 
+  /** A byte was not whole: the rest of the frame is not taken. */
+  spoil(): void {
+    this.#next = null;
+  }
+
   /** True when this byte completed a frame that changes the light. */
   take(byte: number, now: number): boolean {
     if (this.#next === null) return false;

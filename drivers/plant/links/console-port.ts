@@ -2,9 +2,13 @@ import type { LinePort } from '../../transport/line-port.ts';
 import { lineText } from '../../transport/line-text.ts';
 import type { LampSide } from '../lamp-side.ts';
 import type { ConsoleWire } from './console-wire.ts';
+import type { LinkTraits } from './traits.ts';
+import { receivedBytes } from './uart.ts';
 
 /** Seconds from look to look for a line that is late: converters hand over what has arrived at such a pace. */
 const handOver = 1e-3;
+/** The lamp's bytes come one by one: only their bits matter. */
+const answerLine = { bitTime: 1, stopBits: 1 } as const;
 const lineFeed = 0x0a;
 /** Bytes that wait to be read. */
 const mostHeard = 2 ** 20;
@@ -21,11 +25,14 @@ export class ConsolePort implements LinePort {
   readonly #side: LampSide;
   #heard: number[] = [];
 
-  constructor(wire: ConsoleWire, side: LampSide) {
+  constructor(wire: ConsoleWire, side: LampSide, traits: Pick<LinkTraits, 'serialRate'>) {
     this.#wire = wire;
     this.#side = side;
+    const rate = 1 / traits.serialRate.console;
     side.listen((link, byte) => {
-      if (link === 'console') this.#hear(byte);
+      if (link !== 'console') return;
+      if (rate === 1) this.#hear(byte);
+      else for (const heard of receivedBytes([byte], answerLine, rate)) this.#hear(heard.byte);
     });
   }
 

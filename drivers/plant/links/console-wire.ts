@@ -1,6 +1,7 @@
 import type { LampSide } from '../lamp-side.ts';
 import { MessageFates } from './message-fates.ts';
 import type { LinkTraits } from './traits.ts';
+import { type ReceivedByte, receivedBytes } from './uart.ts';
 
 /** Bits on the line for a byte: start, eight, stop. */
 const bitsPerByte = 10;
@@ -10,6 +11,7 @@ export class ConsoleWire {
   readonly #side: LampSide;
   readonly #fates: MessageFates;
   readonly #perByte: number;
+  readonly #rate: number;
   /** Instant at which the line is free again, s. */
   #free = 0;
 
@@ -17,6 +19,7 @@ export class ConsoleWire {
     this.#side = side;
     this.#fates = new MessageFates(traits, 'console');
     this.#perByte = bitsPerByte / baud;
+    this.#rate = traits.serialRate.console;
   }
 
   /** A whole line, or anything else as its bytes. */
@@ -36,12 +39,24 @@ export class ConsoleWire {
     this.#free = start + bytes.length * this.#perByte;
     this.#tell(bytes);
     if (lost) return this.#free;
-    const last = bytes.length - 1;
-    bytes.forEach((byte, index) => {
-      const at = start + (index + 1) * this.#perByte + late;
+    const arrived = this.#arrived(bytes);
+    const last = arrived.length - 1;
+    arrived.forEach(({ at: after, byte, framingError }, index) => {
+      const at = start + after + late;
       if (index === last && arriving) clock.schedule(at, arriving);
-      this.#side.deliver(at, { link: 'console', byte }, index === last);
+      const input = { link: 'console', byte, ...(framingError && { framingError }) } as const;
+      this.#side.deliver(at, input, index === last);
     });
     return this.#free;
+  }
+
+  /** What the lamp's port takes the bytes for. */
+  #arrived(bytes: Uint8Array): readonly ReceivedByte[] {
+    const perByte = this.#perByte;
+    if (this.#rate !== 1)
+      return receivedBytes(bytes, { bitTime: perByte / bitsPerByte, stopBits: 1 }, this.#rate);
+    return Array.from(bytes, (byte, index) => {
+      return { byte, framingError: false, at: (index + 1) * perByte };
+    });
   }
 }

@@ -11,9 +11,13 @@ import type { SlotFrame, SlotLine } from '../../dmx/slot-line.ts';
 import type { LampSide } from '../lamp-side.ts';
 import { MessageFates } from './message-fates.ts';
 import type { LinkTraits } from './traits.ts';
+import { type ReceivedByte, receivedBytes } from './uart.ts';
 
 /** From the end of a message to the end of its answer, s: at most 2 ms, break, mark and 257 slots (ANSI E1.20, from memory). */
 const longestAnswer = 2e-3 + breakTime + markAfterBreak + 257 * slotTime;
+
+/** Start, eight, two stop bits (ANSI E1.11, confirmed in public texts). */
+const bitsPerSlot = 11;
 
 /** A DMX512 line to the lamp: break, mark and slots take their time (ANSI E1.11). */
 export class DmxWire implements SlotLine {
@@ -21,6 +25,7 @@ export class DmxWire implements SlotLine {
   readonly congested = false;
   readonly #side: LampSide;
   readonly #fates: MessageFates;
+  readonly #rate: number;
   /** Instant at which the line is free again, s. */
   #free = 0;
   #last: Departure = { began: 0, lasted: 0 };
@@ -31,6 +36,7 @@ export class DmxWire implements SlotLine {
   constructor(side: LampSide, traits: LinkTraits) {
     this.#side = side;
     this.#fates = new MessageFates(traits, 'dmx');
+    this.#rate = traits.serialRate.dmx;
     side.listen((link, byte) => {
       if (link === 'dmx') this.#heard.push(byte);
     });
@@ -50,10 +56,31 @@ export class DmxWire implements SlotLine {
     if (lost) return;
     const from = start + late + low;
     this.#side.deliver(from, { link: 'dmx', event: 'break', low, mark });
-    [startCode, ...slots].forEach((byte, index) => {
-      const at = from + mark + (index + 1) * slotTime;
-      this.#side.deliver(at, { link: 'dmx', event: 'byte', byte }, index === slots.length);
+    this.#deliver([startCode, ...slots], from + mark, true);
+  }
+
+  /** Bytes that begin at an instant; `whole` where a message ends with them. */
+  #deliver(bytes: readonly number[], start: number, whole: boolean): void {
+    const arrived = this.#arrived(bytes);
+    const last = whole ? arrived.length - 1 : -1;
+    arrived.forEach(({ at, byte, framingError }, index) => {
+      const input = {
+        ...({ link: 'dmx', event: 'byte', byte } as const),
+        ...(framingError && { framingError }),
+      };
+      this.#side.deliver(start + at, input, index === last);
     });
+  }
+
+  /** What the lamp's port takes the bytes for. */
+  #arrived(bytes: readonly number[]): readonly ReceivedByte[] {
+    if (this.#rate !== 1)
+      return receivedBytes(bytes, { bitTime: slotTime / bitsPerSlot, stopBits: 2 }, this.#rate);
+    return bytes.map((byte, index) => ({
+      byte,
+      framingError: false,
+      at: (index + 1) * slotTime,
+    }));
   }
 
   #tell(frame: Omit<HeardOf<'dmx'>, 'kind' | 'at'>, at: number): void {
@@ -83,10 +110,7 @@ export class DmxWire implements SlotLine {
       const { startCode, slots } = this.#frame;
       this.#tell({ startCode, slots: [...slots, ...bytes], unframed: true }, start);
     }
-    bytes.forEach((byte, index) => {
-      const at = start + (index + 1) * slotTime;
-      this.#side.deliver(at, { link: 'dmx', event: 'byte', byte });
-    });
+    this.#deliver([...bytes], start, false);
   }
 
   ready(): Promise<void> {

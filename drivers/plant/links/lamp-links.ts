@@ -50,7 +50,7 @@ function openConsole(parts: SimulatedLinkParts): LampLink | null {
   const { lamp, side, traits } = parts;
   const { console } = lamp.links;
   if (!console) return null;
-  const port = new ConsolePort(new ConsoleWire(side, traits, console.baud), side);
+  const port = new ConsolePort(new ConsoleWire(side, traits, console.baud), side, traits);
   return new ConsoleLampLink(linkParts(parts), console, () => Promise.resolve(port));
 }
 

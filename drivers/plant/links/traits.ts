@@ -5,6 +5,8 @@ import { networkLoss, outOfSequence } from '../../sacn/packet.ts';
 export interface LinkTraits {
   /** Whether message number `index` (from 0, per link) is lost on its way to the lamp. */
   loses(index: number, link: string): boolean;
+  /** How fast the clock of the lamp's serial ports runs, of the console and of DMX512: 1.01 is 1 % fast. */
+  readonly serialRate: Readonly<Record<'console' | 'dmx', number>>;
   /** Seconds that message number `index` arrives late. */
   latency(index: number, link: string): number;
   /** The network node drives the lamp with packets marked as preview (ANSI E1.31 says never). */
@@ -53,6 +55,7 @@ export interface LinkTraits {
 export const healthyLinkTraits: LinkTraits = {
   loses: () => false,
   latency: () => 0,
+  serialRate: { console: 1, dmx: 1 },
   takesPreview: false,
   ignoresPriority: false,
   ignoresSequence: false,
