@@ -1,7 +1,9 @@
 import { lstatSync, readlinkSync } from 'node:fs';
+import { open } from 'node:fs/promises';
 import { join } from 'node:path';
 import { beforeAll, describe, expect, it } from 'vitest';
 import { converse } from '../drivers/emulate/converse.ts';
+import { buildAlcove } from '../firmware/build-firmware.ts';
 import { buildProgram, evenfall, Running } from './program.ts';
 import { desk } from './small-specs.ts';
 
@@ -49,6 +51,34 @@ describe('evenfall emulate', () => {
     },
   );
 
+  it('runs firmware of the user behind a socket and a pseudo-terminal', patience, async () => {
+    const cwd = desk({ 'lamp.wasm': buildAlcove('../probes') });
+    const running = new Running(['emulate', ...free, '--firmware', 'lamp.wasm'], { cwd });
+    let printed = '';
+    await running.until((stdout) => (printed = stdout).includes('ready: alcove-6'));
+    expect(printed).toContain('simulated, running lamp.wasm; Ctrl-C ends it');
+    const portOf = (name: string) =>
+      Number(new RegExp(`^${name} +tcp 127\\.0\\.0\\.1:(\\d+)`, 'm').exec(printed)![1]);
+    const supply = await converse(portOf('supply'));
+    for (const order of ['VOLT 48', 'CURR 3', 'OUTP ON']) supply.tell(order);
+    expect(await supply.ask('OUTP?')).toBe('1');
+    const dim = 'dim 50.00000 mix 100.00000 0.00000 0.00000 0.00000 0.00000 0.00000';
+    // This build, and no other, says how many lines it has obeyed.
+    const socket = await converse(portOf('console'));
+    expect(await socket.ask(dim)).toBe('probe lines 1');
+    const terminal = await open(join(cwd, 'console'), 'r+');
+    await terminal.write(`${dim}\n`);
+    let said = '';
+    while (!said.includes('probe lines 2')) {
+      const { bytesRead, buffer } = await terminal.read(Buffer.alloc(64), 0, 64, null);
+      said += buffer.toString('latin1', 0, bytesRead);
+    }
+    await terminal.close();
+    for (const { end } of [supply, socket]) end();
+    running.child.kill('SIGINT');
+    expect((await running.ended).exitCode).toBe(0);
+  });
+
   it('leaves a file alone that lies where the link should', patience, async () => {
     const cwd = desk({ console: 'mine' });
     const running = new Running(['emulate', ...free], { cwd });
@@ -76,6 +106,7 @@ describe('evenfall emulate', () => {
     [['--trouble', 'late,on=scope'], 64, /no instrument "scope"; there are: digitiser/],
     [['--fault', 'fade-cut'], 64, /no such seeded fault/],
     [['--port-base', '70000'], 64, /expected a whole number from 0 to 65530, found "70000"/],
+    [['--firmware', 'none.wasm'], 66, /expected a WebAssembly build of the firmware at none\.wasm/],
     [['--speed', '0'], 64, /expected a factor from 0\.01 to 100/],
     [
       ['--lamp', 'none.lamp.yaml'],

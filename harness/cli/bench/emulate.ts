@@ -7,10 +7,13 @@ import {
 } from '../../../drivers/plant/emulate/emulation.ts';
 import { linkTerminal } from '../../../drivers/plant/emulate/link-terminal.ts';
 import { readTrouble, type Trouble, troubleKinds } from '../../../drivers/plant/emulate/trouble.ts';
+import type { FirmwareImage } from '../../../drivers/plant/firmware/firmware-image.ts';
 import type { Lamp } from '../../bench/lamp.ts';
 import type { Rig } from '../../bench/rig.ts';
 import { Complaint } from '../../workflow/complaint.ts';
+import { refuseFaultsOfOtherFirmware } from '../../workflow/inputs/faults-of-build.ts';
 import { readBench } from '../../workflow/inputs/read-bench.ts';
+import { readFirmware } from '../../workflow/inputs/read-firmware.ts';
 import { shippedFile } from '../../workflow/inputs/shipped-file.ts';
 import { exitCodes } from '../common/exit-codes.ts';
 import { faultOption, type SizedFault } from '../common/fault-option.ts';
@@ -20,6 +23,7 @@ import { repeatedOption, seedNumber, wholeNumber } from '../common/options.ts';
 interface EmulateOptions {
   readonly lamp?: string;
   readonly rig?: string;
+  readonly firmware?: string;
   readonly portBase: number;
   readonly sacnPort: number;
   readonly consoleLink: string;
@@ -40,6 +44,7 @@ export const register: Register = (command, io) => {
   command
     .option('--lamp <file>', "lamp file (default: the project's, or Alcove-6)")
     .option('--rig <file>', 'rig file that says what each input sees (default: the emulated rig)')
+    .option('--firmware <file>', 'WebAssembly build of your firmware for the lamp to run')
     .option(
       '--port-base <number>',
       'first of ten TCP ports; 0 picks free ones',
@@ -87,7 +92,10 @@ export const register: Register = (command, io) => {
 async function emulate(options: EmulateOptions, io: Io): Promise<number> {
   const rigFile = options.rig ?? shippedFile('rigs/emulated.rig.yaml', io.cwd);
   const { lamp, rig } = readBench({ lamp: options.lamp, rig: rigFile }, io.cwd);
-  const { portBase, sacnPort, seed, speed, chamberTime } = options;
+  const { portBase, sacnPort, seed, speed, chamberTime, fault: faults } = options;
+  const firmware =
+    options.firmware === undefined ? undefined : await readFirmware(options.firmware, io.cwd, lamp);
+  if (firmware) refuseFaultsOfOtherFirmware([...faults], firmware, lamp);
   const emulation = await openEmulation({
     lamp,
     rig,
@@ -96,7 +104,8 @@ async function emulate(options: EmulateOptions, io: Io): Promise<number> {
     seed,
     speed,
     chamberTime,
-    faults: options.fault,
+    faults,
+    firmware,
     factoryFresh: options.factoryFresh ?? false,
     troubles: options.trouble.map((text) => troubleOf(text, rig)),
     say: (text) => io.stderr(`evenfall: ${text}\n`),
@@ -113,7 +122,7 @@ async function emulate(options: EmulateOptions, io: Io): Promise<number> {
   ]);
   const laid = layLinks(emulation, links, io);
   try {
-    introduce(emulation, lamp, laid, io);
+    introduce(emulation, { lamp, firmware }, laid, io);
     await aborted(io.interrupted);
   } finally {
     for (const { unlink } of laid) unlink();
@@ -130,13 +139,19 @@ interface LaidLink {
   unlink(): void;
 }
 
-function introduce({ endpoints }: Emulation, lamp: Lamp, links: readonly LaidLink[], io: Io): void {
+function introduce(
+  { endpoints }: Emulation,
+  { lamp, firmware }: { readonly lamp: Lamp; readonly firmware: FirmwareImage | undefined },
+  links: readonly LaidLink[],
+  io: Io,
+): void {
   for (const { name, address, about } of endpoints) {
     const link = address.startsWith('/') && links.find((own) => own.name === name);
     const linked = link ? `, also at ${link.path}` : '';
     io.stdout(`${name.padEnd(14)} ${address.padEnd(26)} ${about}${linked}\n`);
   }
-  io.stdout(`ready: ${lamp.lamp}, simulated; Ctrl-C ends it\n`);
+  const running = firmware ? `, running ${firmware.name}` : '';
+  io.stdout(`ready: ${lamp.lamp}, simulated${running}; Ctrl-C ends it\n`);
 }
 
 /** A link to each terminal; where one cannot be laid, the others are all the same. */

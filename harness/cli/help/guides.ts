@@ -315,7 +315,7 @@ export const guides: Readonly<Record<string, Guide>> = {
   },
   emulate: {
     groups: [
-      ['what is served', ['lamp', 'rig', 'speed', 'seed', 'factory-fresh']],
+      ['what is served', ['lamp', 'rig', 'firmware', 'speed', 'seed', 'factory-fresh']],
       ['where', ['port-base', 'sacn-port', 'console-link', 'dmx-link']],
       ['what goes wrong', ['fault', 'trouble', 'chamber-time']],
     ],
