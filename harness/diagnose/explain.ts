@@ -5,6 +5,7 @@ import type { Law } from './law.ts';
 import { mergeKey, type Part, partsOfAll } from './part.ts';
 import { rowsOf } from './rows.ts';
 import { countedScope, type Scoped } from './scope.ts';
+import { type SharedTrap, sharedLine, sharedTrap } from './shared-endings.ts';
 
 /** Failing findings that have something in common, and what. */
 export interface Explanation {
@@ -20,6 +21,10 @@ export interface Explanation {
   readonly findings: readonly Diagnosed[];
   /** Findings of the same metrics that pass. */
   readonly passing: number;
+  /** Where firmware broke down: how its endings are alike. */
+  readonly trap: SharedTrap | null;
+  /** A line that the firmware logged in all of these conditions, and in none that passed. */
+  readonly logged: string | null;
 }
 
 interface ExplainedMetric {
@@ -43,9 +48,9 @@ export function explain(findings: readonly Diagnosed[]): readonly Explanation[] 
   const told = new Set([...own, ...led.flatMap((root) => root.led)]);
   const left = findings.filter((one) => !told.has(one));
   const rows = rowsOf(left).map((row) => explanationOf(row, left));
-  return [...led.map((root) => rootExplanation(root, findings)), ...rows].sort(
-    (a, b) => b.findings.length - a.findings.length,
-  );
+  return [...led.map((root) => rootExplanation(root, findings)), ...rows]
+    .map((row) => ({ ...row, logged: sharedLine(row.findings, findings) }))
+    .sort((a, b) => b.findings.length - a.findings.length);
 }
 
 /** Conditions that have to agree on a frequency before other failures are laid to it. */
@@ -85,6 +90,8 @@ function explanationOf(parts: readonly Part[], all: readonly Diagnosed[]): Expla
     follows: [],
     findings,
     passing: parts.reduce((sum, part) => sum + part.passing, 0),
+    trap: sharedTrap(findings),
+    logged: null,
   };
 }
 

@@ -17,6 +17,7 @@ export function readMark(written: string, marks: readonly string[], reader: Valu
   const mark = reader.text(written);
   if (marks.includes(mark) || mark.includes('$')) return mark;
   const list = marks.length > 0 ? `; marks: ${marks.join(', ')}` : '; the stimulus sets none';
-  reader.report(`no mark "${mark}" in the stimulus${didYouMean(mark, marks) || list}`, written);
+  const missing = `no mark "${mark}" in the stimulus, where "- mark: ${mark}" makes one`;
+  reader.report(`${missing}${didYouMean(mark, marks) || list}`, written);
   return mark;
 }

@@ -37,7 +37,7 @@ const expected: Readonly<Record<string, readonly string[]>> = {
     '13:36 capture[0].of: channel-current cannot be recorded of "wram"; did you mean "warm"?',
   ],
   'capture-unknown-mark.spec.yaml': [
-    '14:44 capture[1].during: no mark "fadnig" in the stimulus; did you mean "fading"?',
+    '14:44 capture[1].during: no mark "fadnig" in the stimulus, where "- mark: fadnig" makes one; did you mean "fading"?',
   ],
   'capture-without-rate.spec.yaml': [
     '14:5 capture[1]: a capture of light needs rate; add "rate: …"',
@@ -79,7 +79,7 @@ const expected: Readonly<Record<string, readonly string[]>> = {
   'duplicate-key.spec.yaml': ['2:1 the key "spec" appears twice; keep one'],
   'duplicate-step-key.spec.yaml': ['6:26 the key "level" appears twice; keep one'],
   'during-unknown.spec.yaml': [
-    '16:56 criteria[0].during: no mark "fadign" in the stimulus; did you mean "fading"?',
+    '16:56 criteria[0].during: no mark "fadign" in the stimulus, where "- mark: fadign" makes one; did you mean "fading"?',
   ],
   'during-without-time.spec.yaml': [
     '15:56 criteria[0].during: no time passes between the mark "full" and the next; add a hold or a fade',

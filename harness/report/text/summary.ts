@@ -77,9 +77,17 @@ export function renderQuietSummary(
   const width = Math.max(40, Math.min(columns, 110));
   const open = claimsWorstFirst(record).filter(standsOpen);
   const stored = storedIn === null ? '' : `, stored in ${plainLine(storedIn)}`;
+  const failing = diagnose(record)?.failing ?? 0;
+  const common =
+    storedIn === null || failing < 2
+      ? []
+      : [
+          `What the ${failing} failing findings have in common: evenfall report ${plainLine(storedIn)}`,
+        ];
   const lines = [
     ...open.flatMap((spec) => [...claimLines(spec, width, paint), '']),
     ...safeStateLines(record, width),
+    ...common,
     `${countsLine(record, paint)}${record.ended === 'complete' ? '' : `; the run ended ${record.ended}`}${stored}`,
   ];
   return `${lines.join('\n')}\n`;

@@ -4,6 +4,7 @@ import type { Explanation } from '../../diagnose/explain.ts';
 import type { Law } from '../../diagnose/law.ts';
 import type { Scoped } from '../../diagnose/scope.ts';
 import type { Transfer } from '../../diagnose/transfer.ts';
+import { plainLine } from '../../files/plain-text.ts';
 import { formatNumber } from '../../units/format-quantity.ts';
 import { findingFigures } from './finding-words.ts';
 import { capital, counted } from './prose.ts';
@@ -23,8 +24,22 @@ export function explanationText(explanation: Explanation): string {
   const what = law ? lawText(law, explanation) : metricsText(explanation);
   const where = scope ? `, ${scopeText(scope)}` : claimsText(explanation);
   return capital(
-    `${what}${where}${law || scope ? '' : elsewhereText(explanation)}${followsText(explanation)}`,
+    `${what}${where}${law || scope ? '' : elsewhereText(explanation)}${trapText(explanation)}${followsText(explanation)}${loggedText(explanation)}`,
   );
+}
+
+/** What firmware that broke down in several conditions did in most of them. */
+function trapText({ trap }: Explanation): string {
+  if (!trap) return '';
+  const { what, alike, all } = trap;
+  return `. ${alike === all ? 'Each time' : `${alike} of ${all} times`}: ${plainLine(what)}`;
+}
+
+/** Only where these conditions say it is it told. */
+function loggedText({ logged }: Explanation): string {
+  return logged === null
+    ? ''
+    : `. Its firmware logged "${plainLine(logged)}" in each of these conditions, and in none that passes`;
 }
 
 function claimsText({ claims }: Explanation): string {
