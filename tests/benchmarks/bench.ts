@@ -1,6 +1,7 @@
 /** `npm run bench [-- --json] [--runs N] [--only WORD]`: what the harness costs, each figure beside its yardstick. */
 import { parseArgs } from 'node:util';
 import { checkRow, conditionRow, libraryRows, memoryRow } from './command-rows.ts';
+import { firmwareRows } from './firmware-rows.ts';
 import { flickerRow } from './flicker-row.ts';
 import { growthRows } from './growth-rows.ts';
 import { pageRows } from './page-row.ts';
@@ -25,6 +26,7 @@ if (!Number.isInteger(runs) || runs < 1) {
 type Group = (runs: number) => Promise<Row | Missing | readonly (Row | Missing)[]>;
 const groups: Readonly<Record<string, Group>> = {
   plant: plantRows,
+  firmware: firmwareRows,
   flicker: flickerRow,
   library: libraryRows,
   check: checkRow,
