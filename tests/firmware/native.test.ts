@@ -151,6 +151,9 @@ describe('a native build', () => {
     ['probes', 'sources/prober.c'],
     ['datagrams', 'sources/datagrams.c'],
     ['what it senses', 'sources/watchful.c'],
+    ['conversions', 'sources/converter.c'],
+    ['restarts by a watchdog, and their cause', 'sources/supervised.c'],
+    ['memory that is being written', 'sources/keeper.c'],
   ])('tells the same of %s', async (_, source) => {
     const name = source.includes('datagrams') ? 'control/sacn-loss-holds' : 'fading/fades-on-time';
     const told = await transcriptOf(buildSource(source), claim(name));

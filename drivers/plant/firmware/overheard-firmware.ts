@@ -28,6 +28,8 @@ export interface WallListener {
   called?(call: 'start' | 'tick' | LinkInput, hardware: LampHardware): void;
   told?(told: Told): void;
   read?(what: Reading, value: number): void;
+  /** An analogue input was converted. */
+  converted?(input: number, code: number): void;
 }
 
 /** Firmware, and everything that passes between it and its hardware told to others. What it does stays the same. */
@@ -79,7 +81,7 @@ export class OverheardFirmware implements Firmware {
     if (hardware) for (const listener of this.#listeners) listener.called?.(call, hardware);
   }
 
-  #senses(hardware: LampHardware): Pick<LampHardware, Reading> {
+  #senses(hardware: LampHardware): Pick<LampHardware, Reading | 'convert'> {
     const tell = (what: Reading, value: number): void => {
       for (const listener of this.#listeners) listener.read?.(what, value);
     };
@@ -89,6 +91,11 @@ export class OverheardFirmware implements Firmware {
       return value;
     };
     return {
+      convert: (input) => {
+        const code = hardware.convert(input);
+        for (const listener of this.#listeners) listener.converted?.(input, code);
+        return code;
+      },
       memoryBusy: () => {
         const busy = hardware.memoryBusy();
         tell('memoryBusy', Number(busy));

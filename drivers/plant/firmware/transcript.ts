@@ -44,6 +44,11 @@ export class Transcript implements WallListener {
     this.#add(`? ${name} ${read}`);
   }
 
+  /** Each one: with noise two of one instant differ. */
+  converted(input: number, code: number): void {
+    this.#add(`? adc ${input} ${code}`);
+  }
+
   told(told: Told): void {
     this.#add(`> ${toldText(told)}`);
   }

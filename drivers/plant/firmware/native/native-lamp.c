@@ -84,6 +84,7 @@ static bool take_reading(void)
 {
   if (!peek() || line[0] != '?') return false;
   if (take_cells()) return true;
+  if (strncmp(line, "? adc ", 6) == 0) return false;
   for (int what = 0; what < READINGS; what++) {
     size_t length = strlen(reading_names[what]);
     if (strncmp(line + 2, reading_names[what], length) != 0 || line[2 + length] != ' ') continue;
@@ -93,6 +94,14 @@ static bool take_reading(void)
   }
   give_up("a reading that is known");
   return false;
+}
+
+/* One that this build has not asked for. */
+static bool skip_conversion(void)
+{
+  if (!peek() || strncmp(line, "? adc ", 6) != 0) return false;
+  consume();
+  return true;
 }
 
 static void end(void)
@@ -113,7 +122,7 @@ static void differ(const char *told)
 /* What the firmware tells the lamp, in a line of the transcript. */
 static void tell(const char *told)
 {
-  while (take_reading());
+  while (take_reading() || skip_conversion());
   bool was_told = peek() && line[0] == '>';
   if (tracing) printf("> %s\n", told);
   else if (!was_told || strcmp(line + 2, told) != 0) differ(told);
@@ -225,7 +234,7 @@ static void call(char *name)
 static void next_call(void)
 {
   char own[LINE];
-  while (take_reading() || (tracing && peek() && line[0] == '>')) consume();
+  while (take_reading() || skip_conversion() || (tracing && peek() && line[0] == '>')) consume();
   if (!peek()) end();
   if (line[0] == '>') differ("nothing more");
   char *name = line;
@@ -329,6 +338,17 @@ uint32_t lamp_supply_milliwatts(void) { return (uint32_t)reading(SUPPLY_MW); }
 uint32_t lamp_supplied_millijoules(void) { return (uint32_t)reading(SUPPLIED_MJ); }
 int32_t lamp_temperature_millicelsius(void) { return (int32_t)reading(TEMPERATURE_MC); }
 
+/* Each conversion has a line of its own. */
+uint32_t lamp_adc_read(uint32_t input)
+{
+  static uint32_t codes[256];
+  while (take_reading());
+  char *at = line + 6;
+  if (!peek() || strncmp(line, "? adc ", 6) != 0) return codes[input & 0xff];
+  if (number_at(&at) != input) return codes[input & 0xff];
+  consume();
+  return codes[input & 0xff] = number_at(&at);
+}
 uint32_t lamp_restart_cause(void) { return (uint32_t)reading(RESTART_CAUSE); }
 
 bool lamp_memory_busy(void) { return reading(MEMORY_BUSY) != 0; }
