@@ -32,9 +32,9 @@ async function attached(replaying: Running): Promise<DebuggerClient> {
 }
 
 describe.each([
-  ['by ticks', buildAlcove, true],
-  ['by a main loop', buildAlcoveMainLoop, false],
-])('firmware that is driven %s', (_, build, hasLines) => {
+  ['by ticks', buildAlcove, 'EmbeddedDWARF'],
+  ['by a main loop', buildAlcoveMainLoop, 'SourceMap'],
+])('firmware that is driven %s', (_, build, symbols) => {
   test('a debugger stops before its call at the instant, steps into it, and changes nothing', async () => {
     const spec = dimmingSpec('dims', ['50 %']);
     const cwd = desk({ 'specs/dims.spec.yaml': spec, 'lamp.wasm': build() });
@@ -61,9 +61,14 @@ describe.each([
       top = frames(await debug.event('Debugger.paused', from));
     }
     expect(urlOf(debug, top)).toMatch(/^wasm:/);
-    // The module that runs has the debug information that an editor reads, unless it had to be rewritten.
-    const symbols = JSON.stringify(scriptOf(debug, top)?.params['debugSymbols']);
-    expect(symbols.includes('EmbeddedDWARF')).toBe(hasLines);
+    // The module that runs has the debug information that an editor reads, or a source map where it had to be rewritten.
+    const { params } = scriptOf(debug, top)!;
+    expect(JSON.stringify(params['debugSymbols'])).toContain(symbols);
+    if (symbols === 'SourceMap') {
+      const [, json] = String(params['sourceMapURL']).split(';base64,');
+      const map = JSON.parse(Buffer.from(json!, 'base64').toString()) as { sources: string[] };
+      expect(map.sources.some((source) => /^file:\/\/\/.*\/main\.c$/.test(source))).toBe(true);
+    }
     expect(top[0]!.functionName).toContain(entry!);
     await debug.call('Debugger.resume');
     await replaying.until((said) => said.includes('Page '));

@@ -124,7 +124,7 @@ function waitForDebugger({ firmware, inputs: { lamp } }: ReplayInputs, io: Io): 
     );
   if (firmware?.style === 'main-loop')
     io.stderr(
-      'A main loop is rewritten so that it can be left in its wait: the debugger shows its functions by name, without the lines of their sources.\n',
+      `A main loop is rewritten so that it can be left in its wait: ${firmware.debug ? 'a source map leads to the lines of what calls, stores or can trap, and variables are not shown' : 'build it with -g to see the lines of its sources'}.\n`,
     );
   awaitDebugger((url) =>
     io.stderr(

@@ -1,3 +1,4 @@
+import { debuggerImage } from '../../../drivers/plant/firmware/debug/debugger-image.ts';
 import type { FirmwareImage } from '../../../drivers/plant/firmware/firmware-image.ts';
 import type { PauseAt } from '../../../drivers/plant/firmware/firmware-pause.ts';
 import { openPlantBench } from '../../../drivers/plant/plant-bench.ts';
@@ -17,7 +18,7 @@ export class PausedLane implements Lane {
   readonly #pauseAt: PauseAt;
 
   constructor(firmware: FirmwareImage, pauseAt: PauseAt) {
-    this.#firmware = firmware;
+    this.#firmware = debuggerImage(firmware);
     this.#pauseAt = pauseAt;
   }
 

@@ -9,6 +9,7 @@ export const attribute = {
   lineTable: 0x10,
   lowPc: 0x11,
   highPc: 0x12,
+  folder: 0x1b,
   abstractOrigin: 0x31,
   specification: 0x47,
   ranges: 0x55,

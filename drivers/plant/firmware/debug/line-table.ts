@@ -12,7 +12,7 @@ interface LineRow {
 
 /** The lines of one compilation unit. */
 export interface LineTable {
-  /** Names as the compiler noted them, by their numbers: from 1 on before DWARF 5. */
+  /** Paths as the compiler noted them, by their numbers: from 1 on before DWARF 5. They may begin in the compiler's folder. */
   readonly files: readonly string[];
   /** Stretches of code whose rows ascend; the last row is where the stretch ends. */
   readonly sequences: readonly (readonly LineRow[])[];
@@ -47,42 +47,56 @@ export function lineTableAt(sections: DebugSections, offset: number): LineTable 
 }
 
 function filesBefore5(body: DebugBytes): string[] {
-  while (body.text() !== '');
+  // Folder 0 is that of the compiler, which stands elsewhere.
+  const folders = [''];
+  for (let name = body.text(); name !== ''; name = body.text()) folders.push(name);
   const files = [''];
   for (let name = body.text(); name !== ''; name = body.text()) {
-    files.push(name);
-    for (let k = 0; k < 3; k++) body.uleb();
+    files.push(joinedPath(folders[body.uleb()], name));
+    for (let k = 0; k < 2; k++) body.uleb();
   }
   return files;
 }
 
-/** DW_LNCT_path. */
-const path = 1;
-
-function filesOf5(body: DebugBytes, sections: DebugSections, offsetSize: number): string[] {
-  entriesOf5(body, sections, offsetSize);
-  return entriesOf5(body, sections, offsetSize);
+function joinedPath(folder: string | undefined, name: string): string {
+  return folder && !name.startsWith('/') ? `${folder}/${name}` : name;
 }
 
-/** A list of directories or files, each described by the same contents in the same forms: their paths. */
-function entriesOf5(body: DebugBytes, sections: DebugSections, offsetSize: number): string[] {
+/** DW_LNCT_path and DW_LNCT_directory_index. */
+const content = { path: 1, folder: 2 } as const;
+
+function filesOf5(body: DebugBytes, sections: DebugSections, offsetSize: number): string[] {
+  const folders = entriesOf5(body, sections, offsetSize).map(({ name }) => name);
+  const [own = ''] = folders;
+  return entriesOf5(body, sections, offsetSize).map(({ name, folder }) =>
+    joinedPath(joinedPath(own, folders[folder] ?? ''), name),
+  );
+}
+
+/** A list of directories or files, each described by the same contents in the same forms. */
+function entriesOf5(
+  body: DebugBytes,
+  sections: DebugSections,
+  offsetSize: number,
+): { readonly name: string; readonly folder: number }[] {
   const unit = { version: 5, offsetSize, addressSize: 4 };
   const formats = Array.from({ length: body.unsigned(1) }, (): [number, Form] => [
     body.uleb(),
     { number: body.uleb() },
   ]);
-  const paths: string[] = [];
+  const paths: { name: string; folder: number }[] = [];
   for (let left = body.uleb(); left > 0; left--) {
     if (paths.length === mostFiles) throw new DebugInfoError('it has too many files');
-    let name = '';
-    for (const [content, form] of formats) {
+    const entry = { name: '', folder: 0 };
+    for (const [what, form] of formats) {
       const value = readForm(body, form, unit);
-      if (content !== path) continue;
-      if (value.kind === 'text') name = value.text;
+      if (what === content.folder && value.kind === 'number') entry.folder = value.value;
+      if (what !== content.path) continue;
+      if (value.kind === 'text') entry.name = value.text;
       else if (value.kind === 'text-at')
-        name = debugBytes(sections, value.section, value.value).text();
+        entry.name = debugBytes(sections, value.section, value.value).text();
     }
-    paths.push(name);
+    paths.push(entry);
   }
   return paths;
 }

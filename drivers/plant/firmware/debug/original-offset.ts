@@ -40,6 +40,29 @@ export function originalPlace(
   return at ? inCodeSection(modules.build, at.from, own) : null;
 }
 
+/**
+ * The same for every instruction of every function that can be told: pairs of the offset in the module that runs, and the place in the
+ * build. Throws where a module is damaged.
+ */
+export function* originalPlaces(modules: {
+  readonly build: Uint8Array;
+  readonly running: Uint8Array;
+}): Generator<readonly [offset: number, place: CodePlace]> {
+  const build = new WasmModule(modules.build);
+  const running = new WasmModule(modules.running);
+  for (const [index, own] of build.bodies.entries()) {
+    const run = running.bodies[index];
+    if (!run) continue;
+    const before = markedIn(build.bytes, own);
+    const now = markedIn(running.bytes, run);
+    for (const here of now) {
+      const at = sameIn(before, now, here);
+      const place = at && inCodeSection(modules.build, at.from, own);
+      if (place) yield [here.from, place];
+    }
+  }
+}
+
 interface Marked extends Instruction {
   readonly kind: string;
 }
