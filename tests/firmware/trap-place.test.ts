@@ -9,14 +9,15 @@ import { buildSource } from './build-firmware.ts';
 const named = ['-O0'];
 
 /** What is said of the build when it is sent a letter, and ticks. */
-async function saidOf(letter: string, flags: readonly string[], counted = false): Promise<string> {
-  const image = await loadFirmware(
-    buildSource('sources/traps.c', [...named, ...flags]),
-    'traps.wasm',
-    {
-      counted,
-    },
-  );
+async function saidOf(
+  letter: string,
+  flags: readonly string[],
+  counted = false,
+  source = 'sources/traps.c',
+): Promise<string> {
+  const image = await loadFirmware(buildSource(source, [...named, ...flags]), 'traps.wasm', {
+    counted,
+  });
   const lamp = new BareLamp(openFirmware(image), 1);
   try {
     lamp.receive({ link: 'console', byte: letter.charCodeAt(0) });
@@ -108,4 +109,14 @@ test('a call of the port that fails has its line', async () => {
 
 test('without debug information of its file, a function has its name alone', async () => {
   expect(await saidOf('d', ['-g', '-Wl,--strip-debug'])).toMatch(/in scaled\(\), called from/);
+});
+
+test('where a rewriting may have changed the order, no line is told; the caller has its own', async () => {
+  const source = 'sources/two-divisions.c';
+  const flags = ['-g', '-O2'];
+  // Of two divisions in the function that waits, which is which cannot be told.
+  expect(await saidOf('m', flags, false, source)).toMatch(/divide by zero, in lamp_main\(\)\.$/);
+  expect(await saidOf('x', flags, false, source)).toMatch(
+    /divide by zero, in both\(\) at two-divisions\.c:11, called from lamp_main\(\) at two-divisions\.c:30\.$/,
+  );
 });

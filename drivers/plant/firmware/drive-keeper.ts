@@ -2,7 +2,7 @@ import type { DriveTrack } from '../../../harness/bench/drive-track.ts';
 import type { Told, WallListener } from './overheard-firmware.ts';
 
 /** Changes of a channel that are kept: dithering at the control rate makes a thousand a second. */
-const mostChanges = 500_000;
+const mostChanges = 100_000;
 
 interface Kept {
   full: number;

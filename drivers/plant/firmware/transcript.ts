@@ -3,8 +3,8 @@ import { timerOf } from './lamp-imports.ts';
 import { entryOf } from './link-entry.ts';
 import type { Reading, Told, WallListener } from './overheard-firmware.ts';
 
-/** Lines that are kept: at the control rate, those of an hour or so. */
-const mostLines = 8_000_000;
+/** Lines that are kept: those of some five minutes in which the firmware is at work all the time. */
+const mostLines = 2_000_000;
 
 /** How each reading is written: as lamp-port.h resolves it. */
 const readings: Readonly<Record<Reading, readonly [name: string, of: (value: number) => number]>> =
@@ -23,10 +23,11 @@ const readings: Readonly<Record<Reading, readonly [name: string, of: (value: num
  */
 export class Transcript implements WallListener {
   readonly #lines: string[] = [];
+  #tooMany = false;
   readonly #known = new Map<Reading, number>();
 
   called(call: 'start' | 'tick' | LinkInput, hardware: LampHardware): void {
-    if (this.#lines.length === 0) {
+    if (this.#lines.length === 0 && !this.#tooMany) {
       this.#lines.push('evenfall-transcript 1', `channels ${hardware.channels}`);
       this.#add(`tick-us ${Math.round(hardware.tickPeriod * 1e6)}`);
     }
@@ -55,11 +56,15 @@ export class Transcript implements WallListener {
 
   /** Null where it became too much to keep. */
   text(): string | null {
-    return this.#lines.length > mostLines ? null : `${this.#lines.join('\n')}\n`;
+    return this.#tooMany ? null : `${this.#lines.join('\n')}\n`;
   }
 
   #add(line: string): void {
-    if (this.#lines.length <= mostLines) this.#lines.push(line);
+    if (this.#tooMany) return;
+    this.#lines.push(line);
+    if (this.#lines.length <= mostLines) return;
+    this.#tooMany = true;
+    this.#lines.length = 0;
   }
 }
 
