@@ -110,6 +110,7 @@ rig: ${rigFile}
 const ignored = `node_modules/
 # Stored runs and what a search found; keep them elsewhere where they are evidence.
 reports/
+replays/
 explored/
 firmware/build/
 `;
