@@ -48,7 +48,7 @@ export function healthyModel(lamp: Lamp, lampSeed: number): PlantModel {
   const [stages, emitters, optics] = [draw('stage'), draw('emitter'), draw('optics')];
   const channels = healthyChannelStages(lamp, stages).map((stage) => ({
     ...stage,
-    emitter: healthyEmitter(stage.nominal, emitters),
+    emitter: healthyEmitter(stage.nominal, emitters, lamp.spread),
     luxPerLumen: healthyLuxPerLumen(optics),
   }));
   return {
@@ -63,7 +63,7 @@ export function healthyModel(lamp: Lamp, lampSeed: number): PlantModel {
     modulator: healthyModulator(lamp, draw('modulator')),
     stage: healthyStage(lamp, stages),
     channels,
-    optics: healthyOptics(),
+    optics: healthyOptics(lamp),
     thermal: healthyThermal(lamp, draw('thermal')),
     supply: healthySupply(lamp, draw('supply')),
     links: { ...healthyLinkTraits },

@@ -21,6 +21,7 @@ export function checkLamp(shape: Partial<LampFile>, issues: IssueList): void {
   if (shape['as-delivered']) checkDelivered(shape['as-delivered'], shape.mixes ?? {}, issues);
   if (shape.channels && shape.stage) checkStage(shape.stage, shape.channels, issues);
   if (shape.supply) checkSupply(shape.supply, issues);
+  if (shape.stage && shape.modulation) checkDeadTime(shape.stage, shape.modulation, issues);
   if (shape.adc && shape.modulation) checkAdc(shape.adc, shape.modulation, issues);
   if (shape.processor) checkProcessor(shape.processor, shape['start-up'], issues);
   if (shape.links) checkLinks(shape.links, Object.keys(shape.channels ?? {}).length, issues);
@@ -104,6 +105,19 @@ function checkSupply({ low, nominal, high }: LampFile['supply'], issues: IssueLi
   if (low <= nominal && nominal <= high) return;
   const found = `${low} V, ${nominal} V and ${high} V`;
   issues.add(['supply'], `expected low ≤ nominal ≤ high, found ${found}`, 'key');
+}
+
+function checkDeadTime(
+  { deadTime }: LampFile['stage'],
+  { kind }: LampFile['modulation'],
+  issues: IssueList,
+): void {
+  if (deadTime !== undefined && kind !== 'pwm')
+    issues.add(
+      ['stage', 'dead-time'],
+      `expected pwm modulation beside it, whose pulses firmware can make longer by it; found ${kind}`,
+      'key',
+    );
 }
 
 function checkAdc(

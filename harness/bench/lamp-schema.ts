@@ -54,15 +54,26 @@ const modulation = z.discriminatedUnion('kind', [
 const edges = {
   'rise-time': quantity('10 % to 90 % of the LED current.', 'time', '8 ns', { least: 0, most: 1 }),
   'fall-time': quantity('90 % to 10 % of the LED current.', 'time', '8 ns', { least: 0, most: 1 }),
+  'dead-time': quantity(
+    'Time by which the gate driver of the simulated lamp shortens every pulse of its PWM.',
+    'time',
+    '30 ns',
+    { least: 0, most: 1e-3 },
+  ).exactOptional(),
 };
+
+function deadTimeOf(deadTime: number | undefined): { readonly deadTime?: number } {
+  return deadTime === undefined ? {} : { deadTime };
+}
 
 const stage = z.discriminatedUnion('kind', [
   z
     .strictObject({ kind: z.literal('linear'), ...edges })
-    .transform(({ kind, 'rise-time': riseTime, 'fall-time': fallTime }) => ({
+    .transform(({ kind, 'rise-time': riseTime, 'fall-time': fallTime, 'dead-time': deadTime }) => ({
       kind,
       riseTime,
       fallTime,
+      ...deadTimeOf(deadTime),
     })),
   z
     .strictObject({
@@ -95,6 +106,7 @@ const stage = z.discriminatedUnion('kind', [
       diodeDrop: shape['diode-drop'],
       riseTime: shape['rise-time'],
       fallTime: shape['fall-time'],
+      ...deadTimeOf(shape['dead-time']),
     })),
 ]);
 
@@ -115,6 +127,12 @@ const input = (capacitance: string, resistance: string) => ({
     resistance,
     { above: 0 },
   ).prefault(resistance),
+  ripple: quantity(
+    "Ripple of the simulated lamp's rail at twice the mains frequency (100 Hz of a DC lamp), peak over mean.",
+    'ratio',
+    '5 %',
+    { least: 0, most: 1 },
+  ).exactOptional(),
   'hold-up': quantity(
     'Time for which the processor of the simulated lamp runs on when the supply is gone.',
     'time',
@@ -440,6 +458,24 @@ export const lampSchema = z
     processor: processor.exactOptional(),
     memory: memory.exactOptional(),
     adc: adc.exactOptional(),
+    spread: z
+      .strictObject({
+        'forward-voltage': quantity('Of the strings, k = 1.', 'ratio', '3 %', {
+          least: 0,
+          most: 0.2,
+        }).exactOptional(),
+      })
+      .transform(({ 'forward-voltage': forwardVoltage }) =>
+        forwardVoltage === undefined ? {} : { forwardVoltage },
+      )
+      .exactOptional()
+      .meta({ description: 'How parts of the simulated lamp scatter; 1 % where nothing is said.' }),
+    crosstalk: quantity(
+      "Part of each channel's light that comes out in the colour of the next one, in the simulated lamp.",
+      'ratio',
+      '1 %',
+      { least: 0, most: 0.5 },
+    ).exactOptional(),
     'start-up': quantity('From power to the first light.', 'time', '300 ms', {
       least: 0,
       most: 60,

@@ -20,6 +20,10 @@ export interface Lamp {
   readonly processor?: LampProcessor;
   /** The converter at the analogue inputs of its processor in the simulated lamp. */
   readonly adc?: LampAdc;
+  /** How its parts scatter in the simulated lamp, relative standard deviation; usual figures where its file does not say. */
+  readonly spread?: { readonly forwardVoltage?: number };
+  /** Part of each channel's light that comes out in the colour of the next one, in the simulated lamp. */
+  readonly crosstalk?: number;
   /** Its non-volatile memory in the simulated lamp; without figures for ever and at once. */
   readonly memory?: LampMemory;
   /** From power to the first light, s. */
@@ -92,7 +96,13 @@ type Modulation =
   | { readonly kind: 'analogue'; readonly bits: number };
 
 export type Stage =
-  | { readonly kind: 'linear'; readonly riseTime: number; readonly fallTime: number }
+  | {
+      readonly kind: 'linear';
+      readonly riseTime: number;
+      readonly fallTime: number;
+      /** s by which the gate driver shortens every pulse; none where its file does not say. */
+      readonly deadTime?: number;
+    }
   | {
       readonly kind: 'fixed-off-time';
       readonly supplyVoltage: number;
@@ -103,6 +113,7 @@ export type Stage =
       readonly diodeDrop: number;
       readonly riseTime: number;
       readonly fallTime: number;
+      readonly deadTime?: number;
     };
 
 /** What the input stage is made of. */
@@ -113,6 +124,8 @@ interface LampInput {
   readonly inputCapacitance: number;
   /** Ω that limit the current meanwhile. */
   readonly inrushResistance: number;
+  /** Ripple of the lamp's rail at twice the mains frequency, peak over mean; small where its file does not say. */
+  readonly ripple?: number;
   /** s for which the processor runs on without supply; not at all where its file does not say. */
   readonly holdUp?: number;
 }

@@ -63,3 +63,18 @@ test('a converter samples in the middle of pulses only where there are any', () 
   if (!('lamp' in lamp)) throw new Error(JSON.stringify(lamp.issues));
   expect(lamp.lamp.adc).toEqual({ bits: 10, noise: 1.5, sampling: 'mid-pulse' });
 });
+
+test('dead time, ripple, spread and crosstalk are read, dead time with pulses of PWM alone', () => {
+  const said = text
+    .replace(/^processor: .*$/m, 'spread: { forward-voltage: 3 % }\ncrosstalk: 1 %')
+    .replace('standby-power: 300 mW', 'standby-power: 300 mW\n  ripple: 5 %')
+    .replace('diode-drop: 0.4 V', 'diode-drop: 0.4 V\n  dead-time: 30 ns');
+  const dense = readLamp(said, file);
+  expect('issues' in dense && dense.issues[0]?.message).toContain('expected pwm modulation');
+  const pwm = 'modulation: { kind: pwm, bits: 12, frequency: 4 kHz }';
+  const read = readLamp(said.replace(/^modulation: .*$/m, pwm), file);
+  if (!('lamp' in read)) throw new Error(JSON.stringify(read.issues));
+  expect(read.lamp).toMatchObject({ spread: { forwardVoltage: 0.03 }, crosstalk: 0.01 });
+  expect(read.lamp.supply.ripple).toBe(0.05);
+  expect(read.lamp.stage.deadTime).toBeCloseTo(30e-9, 15);
+});

@@ -1,4 +1,4 @@
-import type { LampChannel } from '../../../harness/bench/lamp.ts';
+import type { Lamp, LampChannel } from '../../../harness/bench/lamp.ts';
 import type { Random } from '../random.ts';
 
 /** The LEDs of one channel. */
@@ -23,8 +23,15 @@ export interface EmitterTraits {
 const fluxTolerance = 0.01;
 const xyTolerance = 0.0004;
 
+/** Standard tolerance of a string's forward voltage, relative, where the lamp file does not say. Invented. */
+const voltageTolerance = 0.01;
+
 /** The LEDs of a channel, drawn from one bin. */
-export function healthyEmitter(channel: LampChannel, random: Random): EmitterTraits {
+export function healthyEmitter(
+  channel: LampChannel,
+  random: Random,
+  { forwardVoltage = voltageTolerance }: NonNullable<Lamp['spread']> = {},
+): EmitterTraits {
   const [x, y] = channel.xy;
   // AlInGaP (red) loses more light with heat than InGaN does: common practice, no source; the figures are invented.
   const red = x > 0.6;
@@ -35,7 +42,7 @@ export function healthyEmitter(channel: LampChannel, random: Random): EmitterTra
     xy: [x + random.within(xyTolerance), y + random.within(xyTolerance)],
     xyPerLogCurrent: red ? [0.001, -0.001] : [-0.003, -0.004],
     xyPerKelvin: red ? [3e-5, -3e-5] : [-1e-5, -1e-5],
-    forwardVoltage: channel.forwardVoltage * (1 + random.within(0.01)),
+    forwardVoltage: channel.forwardVoltage * (1 + random.within(forwardVoltage)),
     dynamicResistance: (0.1 * channel.forwardVoltage) / channel.maxCurrent,
   };
 }

@@ -17,6 +17,7 @@ import { analogueDimming } from './colour/analogue-dimming.ts';
 import { channelHunting } from './colour/channel-hunting.ts';
 import { crosstalk } from './colour/crosstalk.ts';
 import { kelvinForMirek } from './colour/kelvin-for-mirek.ts';
+import { phosphorCrosstalk } from './colour/phosphor-crosstalk.ts';
 import { swappedChannels } from './colour/swapped-channels.ts';
 import { swappedPrimaries } from './colour/swapped-primaries.ts';
 import { unevenDimming } from './colour/uneven-dimming.ts';
@@ -24,6 +25,7 @@ import { weakChannel } from './colour/weak-channel.ts';
 import { wrongBin } from './colour/wrong-bin.ts';
 import { driveNoise } from './current/drive-noise.ts';
 import { excessCurrent } from './current/excess-current.ts';
+import { longDeadTime } from './current/long-dead-time.ts';
 import { lowCurrent } from './current/low-current.ts';
 import { openLed } from './current/open-led.ts';
 import { rippleCurrent } from './current/ripple-current.ts';
@@ -31,6 +33,7 @@ import { shortedLeds } from './current/shorted-leds.ts';
 import { slowComparator } from './current/slow-comparator.ts';
 import { slowEdges } from './current/slow-edges.ts';
 import { turnOnOvershoot } from './current/turn-on-overshoot.ts';
+import { unevenForwardVoltage } from './current/uneven-forward-voltage.ts';
 import { wrongOffTime } from './current/wrong-off-time.ts';
 import type { Fault } from './fault.ts';
 import { addressForgotten } from './gear/address-forgotten.ts';
@@ -210,6 +213,7 @@ import { powerOffFlash } from './supply/power-off-flash.ts';
 import { powerOnDropout } from './supply/power-on-dropout.ts';
 import { powerOnFlash } from './supply/power-on-flash.ts';
 import { powerOnOvershoot } from './supply/power-on-overshoot.ts';
+import { rippleRejectionLost } from './supply/ripple-rejection-lost.ts';
 import { standbyDraw } from './supply/standby-draw.ts';
 import { supplySag } from './supply/supply-sag.ts';
 import { supplyStepBlinks } from './supply/supply-step-blinks.ts';
@@ -290,6 +294,7 @@ export const faults: readonly Fault[] = [
   weakChannel,
   wrongBin,
   swappedChannels,
+  phosphorCrosstalk,
   swappedPrimaries,
   kelvinForMirek,
   analogueDimming,
@@ -302,6 +307,8 @@ export const faults: readonly Fault[] = [
   lowCurrent,
   openLed,
   shortedLeds,
+  longDeadTime,
+  unevenForwardVoltage,
   rippleCurrent,
   wrongOffTime,
   slowComparator,
@@ -471,6 +478,7 @@ export const faults: readonly Fault[] = [
 
   converterBeat,
   mainsBreakthrough,
+  rippleRejectionLost,
   dryCapacitor,
   poorRegulation,
   supplySag,

@@ -9,6 +9,18 @@ export function modulatorSetup(lamp: Lamp, channel: number): ModulatorSetup {
   return { kind: 'pwm', bits, frequency, phase: (phaseShift * channel) % 1 };
 }
 
+/** What a channel's output is set up as, and the part of a period by which its gate driver shortens every pulse. */
+export interface OutputSetup {
+  readonly bits: number;
+  readonly lostDuty: number;
+}
+
+export function outputSetup({ modulation, stage }: Lamp): OutputSetup {
+  const { deadTime = 0 } = stage;
+  const lostDuty = modulation.kind === 'pwm' ? deadTime * modulation.frequency : 0;
+  return { bits: modulation.bits, lostDuty };
+}
+
 /**
  * Sets the output stage so that the mean current while on is the lamp file's. Peak-current control with fixed
  * off-time needs threshold = I + dI / 2 - (Vin - Vled) td / L with dI = (Vled + Vdiode) toff / L.

@@ -1,5 +1,6 @@
 import type { Fade } from './fades.ts';
-import type { LampHardware, ModulatorSetup } from './firmware.ts';
+import type { LampHardware } from './firmware.ts';
+import type { OutputSetup } from './lamp-settings.ts';
 import { type FirmwareTraits, healthyFirmware } from './traits.ts';
 
 /** Above this code half a step is less than 0.05 % of the light, and rounding does. */
@@ -18,6 +19,7 @@ export class OutputStage {
   private readonly channel: number;
   private readonly fade: Fade;
   private readonly full: number;
+  private readonly lostDuty: number;
   /** Steps of the fraction, a power of two. */
   private readonly steps: number;
   private readonly fractionBits: number;
@@ -32,7 +34,7 @@ export class OutputStage {
 
   constructor(
     hardware: LampHardware,
-    setup: ModulatorSetup,
+    setup: OutputSetup,
     traits: FirmwareTraits,
     channel: number,
     fade: Fade,
@@ -44,6 +46,7 @@ export class OutputStage {
     this.healthy = traits.output === healthyFirmware.output;
     this.feedback = traits.dither === 'error-feedback';
     this.full = 2 ** setup.bits;
+    this.lostDuty = setup.lostDuty;
     const rate = 1 / hardware.tickPeriod;
     this.fractionBits = Math.max(0, Math.floor(Math.log2(rate / slowestDither) + 1e-9));
     this.steps = 2 ** this.fractionBits;
@@ -58,7 +61,8 @@ export class OutputStage {
       ? traits.whileStarting(tick * this.hardware.tickPeriod)
       : limited(this.fade.present, limit);
     const wanted = this.healthy ? brightness : this.shaped(brightness, tick);
-    const code = Math.max(0, Math.min(full, wanted * full));
+    const duty = wanted > 0 ? wanted + this.lostDuty : 0;
+    const code = Math.max(0, Math.min(full, duty * full));
     const dithered = this.feedback && code < ditherBelow;
     const steps = dithered ? Math.round(code * this.steps) | 0 : 0;
     const whole = dithered

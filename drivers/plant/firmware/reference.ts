@@ -11,7 +11,7 @@ import { GearMeters, noCounts } from './gear-meters.ts';
 import { factoryRegisters } from './gear-registers.ts';
 import { GearState } from './gear-state.ts';
 import { type Remembered, recall, remember } from './lamp-memory.ts';
-import { modulatorSetup, setUpStage } from './lamp-settings.ts';
+import { modulatorSetup, outputSetup, setUpStage } from './lamp-settings.ts';
 import { LightControl, type LightTarget } from './light-control.ts';
 import { OutputStage } from './output-stage.ts';
 import { RdmSettings } from './rdm-parameters.ts';
@@ -121,7 +121,7 @@ class Running {
     this.#volts = hardware.supplyVoltage();
     this.#light = new LightControl(channels.length, curve, traits);
     this.#outputs = this.#light.fades.channels.map(
-      (fade, channel) => new OutputStage(hardware, modulatorSetup(lamp, 0), traits, channel, fade),
+      (fade, channel) => new OutputStage(hardware, outputSetup(lamp), traits, channel, fade),
     );
     this.#gear = newGear(lamp, traits, this.#light);
     const powerUp = this.#started < hardware.tickPeriod;

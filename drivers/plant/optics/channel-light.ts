@@ -47,13 +47,28 @@ export function lightContribution(
   component: keyof Tristimulus,
 ): ChannelPart {
   const at = (amps: number): number => {
-    const own = lightOf(model, channel, amps, temperature)[component];
+    const own = mixedWithNext(model, channel, lightOf(model, channel, amps, temperature))[
+      component
+    ];
     const { crosstalk } = model.stage;
     if (crosstalk === 0) return own;
     const neighbour = nextTo(channel, model);
     return own + lightOf(model, neighbour, crosstalk * amps, temperature)[component];
   };
   return { on: at(full), analogue: (drive) => at(analogueCurrent(channel, full, drive)) };
+}
+
+/** Light of a channel, a part of which comes out in the colour of the next one. */
+function mixedWithNext(model: PlantModel, channel: ChannelModel, own: Tristimulus): Tristimulus {
+  const { crosstalk } = model.optics;
+  if (crosstalk === 0) return own;
+  const [x, y] = nextTo(channel, model).emitter.xy;
+  const other = tristimulus(own.Y, x, y);
+  return {
+    X: (1 - crosstalk) * own.X + crosstalk * other.X,
+    Y: own.Y,
+    Z: (1 - crosstalk) * own.Z + crosstalk * other.Z,
+  };
 }
 
 /** The channel after this one, and the first after the last. */

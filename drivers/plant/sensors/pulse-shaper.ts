@@ -31,9 +31,10 @@ export class PulseShaper {
     this.at = sampler.at - this.reach;
   }
 
-  pulse(on: number, off: number): void {
-    const { riseTime, overshoot, overshootTime, shortestPulse } = this.stage;
-    if (off - on < shortestPulse) return;
+  pulse(gateOn: number, off: number): void {
+    const { riseTime, overshoot, overshootTime, shortestPulse, deadTime } = this.stage;
+    const on = gateOn + deadTime;
+    if (off - gateOn < shortestPulse || on >= off) return;
     this.rest(on);
     const peak = 1 + overshoot;
     const rising = riseTime * Math.max(0, 1 - this.level / peak);

@@ -6,12 +6,13 @@ import type { StageTraits } from './traits.ts';
  */
 export type PulseShape = Pick<
   StageTraits,
-  'riseTime' | 'fallTime' | 'overshoot' | 'overshootTime' | 'shortestPulse'
+  'riseTime' | 'fallTime' | 'overshoot' | 'overshootTime' | 'shortestPulse' | 'deadTime'
 >;
 
-/** Area of a pulse whose gate is on for `on` s, in seconds at the settled current. */
-export function pulseArea(shape: PulseShape, on: number): number {
-  if (on <= 0 || on < shape.shortestPulse) return 0;
+/** Area of a pulse whose gate is to be on for `gate` s, in seconds at the settled current. */
+export function pulseArea(shape: PulseShape, gate: number): number {
+  const on = gate - shape.deadTime;
+  if (on <= 0 || gate < shape.shortestPulse) return 0;
   const { riseTime, fallTime, overshoot, overshootTime } = shape;
   const peak = 1 + overshoot;
   if (on < riseTime) {

@@ -39,7 +39,7 @@ export function healthySupply(lamp: Lamp, random: Random): SupplyTraits {
   const poor = mains?.powerFactorCorrection === 'poor';
   return {
     sourceResistance: 0.05 * (1 + random.within(0.1)),
-    ripple: mains ? 0.03 : 0.002,
+    ripple: supply.ripple ?? (mains ? 0.03 : 0.002),
     mainsFrequency: mains ? mains.frequency : 50,
     rippleFeedthrough: 0.01,
     brownOut: supply.kind === 'dc' ? 0.7 * supply.low : 0,

@@ -10,6 +10,8 @@ export interface StageTraits {
   /** Excess over the settled current right after turn-on, relative; falls to none in `overshootTime` s. */
   overshoot: number;
   overshootTime: number;
+  /** By so much the gate driver switches on late, and not off, s: every pulse is shorter. */
+  deadTime: number;
   /** Gate pulses shorter than this give no current, s. */
   shortestPulse: number;
   /** Part of each channel's current that its next neighbour carries too. */
@@ -74,6 +76,7 @@ export function healthyStage({ stage }: Lamp, random: Random): StageTraits {
     fallTime: stage.fallTime,
     overshoot: 0,
     overshootTime: 0,
+    deadTime: stage.deadTime ?? 0,
     shortestPulse: 0,
     crosstalk: 0,
     lineRegulation: 0.002,

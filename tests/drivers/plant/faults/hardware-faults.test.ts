@@ -289,6 +289,38 @@ describe('Seeded faults of the hardware at their nominal size', () => {
     expect(await meanRatio('shorted-leds', 'supply-current', [1, 0])).toBeLessThan(0.85);
   });
 
+  it('long-dead-time takes the same from every pulse', async () => {
+    // Pulses of 50 ns, one by one up to half density.
+    expect(await meanRatio('long-dead-time', 'current-1', [0.01, 0])).toBeCloseTo(0.8, 2);
+    expect(await meanRatio('long-dead-time', 'current-1', [1, 0])).toBeCloseTo(1, 4);
+  });
+
+  it('uneven-forward-voltage moves the ripple of the channels apart, and not their peaks', async () => {
+    const ratio = async (input: string): Promise<number> =>
+      meanRatio('uneven-forward-voltage', input, [1, 1]);
+    // Half of the ripple is missing below the peak: 0.3 of 75 mA and 46 mA.
+    expect(await ratio('current-1')).toBeCloseTo(1 - (0.3 * 0.075) / 0.7, 1);
+    expect(await ratio('current-1')).toBeLessThan(1);
+    expect(await ratio('current-2')).toBeGreaterThan(1);
+  });
+
+  it("phosphor-crosstalk moves a channel's colour to its neighbour's, and not its light", async () => {
+    const healthy = await xy(await withFault(null, [1, 0]));
+    const faulty = await xy(await withFault('phosphor-crosstalk', [1, 0]));
+    // Red lies at higher x and lower y than warm white.
+    expect(faulty[0] - healthy[0]).toBeGreaterThan(0.005);
+    expect(faulty[1] - healthy[1]).toBeLessThan(-0.003);
+    expect(await meanRatio('phosphor-crosstalk', 'light', [1, 0])).toBeCloseTo(1, 6);
+  });
+
+  it('ripple-rejection-lost lets the ripple of the rail into the light', async () => {
+    const { faulty, healthy } = await pair('ripple-rejection-lost', 'light', [1, 1], {
+      made: mains,
+    });
+    expect(swing(faulty)).toBeGreaterThan(0.025);
+    expect(swing(healthy)).toBeLessThan(0.002);
+  });
+
   it('oscillator-off makes ticks and timer fast, whatever the firmware', async () => {
     const ticks = async (faults: readonly { fault: string; size: number }[]) => {
       let [count, time] = [0, 0];

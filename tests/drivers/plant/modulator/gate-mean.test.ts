@@ -6,7 +6,14 @@ import { addGateMean } from '../../../../drivers/plant/modulator/gate-mean.ts';
 import { partOf } from '../../../../drivers/plant/sample-block.ts';
 import { pulseDensityBitByBit, pulseWidthBitByBit, type Write } from './bit-by-bit.ts';
 
-const square = { riseTime: 0, fallTime: 0, overshoot: 0, overshootTime: 0, shortestPulse: 0 };
+const square = {
+  riseTime: 0,
+  fallTime: 0,
+  overshoot: 0,
+  overshootTime: 0,
+  shortestPulse: 0,
+  deadTime: 0,
+};
 const unit = { on: 1, analogue: (drive: number) => drive };
 
 /** Float32 keeps 24 bits; samples are sums of a few terms up to 1. */

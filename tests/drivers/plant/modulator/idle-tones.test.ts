@@ -15,7 +15,14 @@ function lowestTone(code: number, bits: number, clock: number): number {
   return (clock * odd) / 2 ** bits;
 }
 
-const square = { riseTime: 0, fallTime: 0, overshoot: 0, overshootTime: 0, shortestPulse: 0 };
+const square = {
+  riseTime: 0,
+  fallTime: 0,
+  overshoot: 0,
+  overshootTime: 0,
+  shortestPulse: 0,
+  deadTime: 0,
+};
 
 /** The stream of a density, one sample a clock. */
 function stream(code: number, bits: number, clocks: number): Float32Array {

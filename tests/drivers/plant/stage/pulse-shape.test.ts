@@ -10,12 +10,19 @@ const shape = {
   fallTime: 30e-9,
   overshoot: 0,
   overshootTime: 0,
+  deadTime: 0,
   shortestPulse: 0,
 };
 
 describe('The shape of a current pulse', () => {
   it('gains half the fall and loses half the rise', () => {
     expect(pulseArea(shape, 1e-6)).toBeCloseTo(1e-6 - 5e-9 + 15e-9, 15);
+  });
+
+  it('loses the dead time of its driver, and all of a pulse that is shorter', () => {
+    const late = { ...shape, deadTime: 20e-9 };
+    expect(pulseArea(late, 1e-6)).toBeCloseTo(pulseArea(shape, 0.98e-6), 18);
+    expect(pulseArea(late, 15e-9)).toBe(0);
   });
 
   it('stops rising where the gate goes off', () => {
