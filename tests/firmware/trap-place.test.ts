@@ -12,16 +12,18 @@ const named = ['-O0'];
 async function saidOf(
   letter: string,
   flags: readonly string[],
-  counted = false,
+  counted: boolean | 'preemptible' = false,
   source = 'sources/traps.c',
 ): Promise<string> {
   const image = await loadFirmware(buildSource(source, [...named, ...flags]), 'traps.wasm', {
-    counted,
+    counted: counted === true,
+    preemptible: counted === 'preemptible',
   });
   const lamp = new BareLamp(openFirmware(image), 1);
   try {
     lamp.receive({ link: 'console', byte: letter.charCodeAt(0) });
     lamp.firmware.tick();
+    lamp.firmware.mainLoop?.work(10_000);
     return 'nothing';
   } catch (error) {
     return (error as Error).message;
@@ -69,11 +71,13 @@ test('a name section that is cut off, or tells too much, yields what it holds', 
 const placed = (entry: string, line: number) =>
   `Firmware traps.wasm: ${entry} ended in a trap: divide by zero, in scaled() at traps.c:11, called from step_fade() at traps.c:12, from ${entry} at traps.c:${line}.`;
 
-const driven: readonly (readonly [string, readonly string[], boolean, string, number])[] = [
+type Driven = readonly [string, readonly string[], boolean | 'preemptible', string, number];
+const driven: readonly Driven[] = [
   ['by ticks', [], false, 'lamp_tick()', 25],
   ['by ticks, its instructions counted', [], true, 'lamp_tick()', 25],
   ['by a main loop', ['-DMAIN_LOOP'], false, 'lamp_main()', 41],
   ['by a main loop, its instructions counted', ['-DMAIN_LOOP'], true, 'lamp_main()', 41],
+  ['by a main loop that is preempted', ['-DMAIN_LOOP'], 'preemptible', 'lamp_main()', 41],
 ];
 const versions = ['-gdwarf-4', '-gdwarf-5'];
 

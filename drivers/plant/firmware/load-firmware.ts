@@ -26,8 +26,7 @@ export async function loadFirmware(
   const { style } = firmwareImage(bytes, name);
   if (style === 'ticks')
     return { ...(await loadRewritten(bytes, name, countInstructions)), preemptible };
-  // Lines cannot be told: the functions have other numbers.
-  const { debug: _, ...image } = await loadRewritten(bytes, name, pausingBuild);
+  const image = await loadRewritten(bytes, name, pausingBuild);
   return { ...image, functionNames: namesWithPause(bytes, image), preemptible };
 }
 

@@ -31,10 +31,11 @@ export function originalPlace(
 ): CodePlace | null {
   const build = new WasmModule(modules.build);
   const running = new WasmModule(modules.running);
-  const [own, run] = [build, running].map((module) => module.bodyOf(functionNumber));
+  const run = running.bodyOf(functionNumber);
+  const own = build.bodyOf(inBuild(build, running)(functionNumber));
   if (!own || !run) return null;
   const before = markedIn(build.bytes, own);
-  const now = markedIn(running.bytes, run);
+  const now = markedIn(running.bytes, run, inBuild(build, running));
   const here = now.find(({ from }) => from === offset);
   const at = here && sameIn(before, now, here);
   return at ? inCodeSection(modules.build, at.from, own) : null;
@@ -54,13 +55,22 @@ export function* originalPlaces(modules: {
     const run = running.bodies[index];
     if (!run) continue;
     const before = markedIn(build.bytes, own);
-    const now = markedIn(running.bytes, run);
+    const now = markedIn(running.bytes, run, inBuild(build, running));
     for (const here of now) {
       const at = sameIn(before, now, here);
       const place = at && inCodeSection(modules.build, at.from, own);
       if (place) yield [here.from, place];
     }
   }
+}
+
+/** The number in the build of a function of the module that runs: what a rewriting imports stands behind the build's imports. */
+function inBuild(build: WasmModule, running: WasmModule): (number: number) => number {
+  const more = running.imported - build.imported;
+  return (number) => {
+    if (number < build.imported) return number;
+    return number < running.imported ? Number.NaN : number - more;
+  };
 }
 
 interface Marked extends Instruction {
@@ -89,18 +99,22 @@ function isStore(code: number): boolean {
 }
 
 /** The instructions of a function that call, or can trap. */
-function markedIn(bytes: Uint8Array, body: Body): Marked[] {
+function markedIn(bytes: Uint8Array, body: Body, numberOf = (number: number) => number): Marked[] {
   const marked: Marked[] = [];
   for (const instruction of instructionsOf(bytes, body.code, body.to)) {
-    const kind = kindOf(bytes, instruction);
+    const kind = kindOf(bytes, instruction, numberOf);
     if (kind !== null) marked.push({ ...instruction, kind });
   }
   return marked;
 }
 
 /** Calls are of one kind with those of the same function; null for what neither calls nor traps. */
-function kindOf(bytes: Uint8Array, { opcode: code, body }: Instruction): string | null {
-  if (code === opcode.call) return `call ${numberAt(bytes, body)[0]}`;
+function kindOf(
+  bytes: Uint8Array,
+  { opcode: code, body }: Instruction,
+  numberOf: (number: number) => number,
+): string | null {
+  if (code === opcode.call) return `call ${numberOf(numberAt(bytes, body)[0])}`;
   if (code === opcode.prefix) return `${code} ${numberAt(bytes, body)[0]}`;
   const memory = code >= opcode.load && code <= stores.last;
   const whole = (code >= 0x6d && code <= 0x70) || (code >= 0x7f && code <= 0x82);
