@@ -524,6 +524,7 @@ export class Simulation {
       restarts: () => {
         this.restartCause = 'firmware';
         this.watchdog.stop();
+        this.memory.restart();
       },
       kickWatchdog: () => this.watchdog.kick(),
     };

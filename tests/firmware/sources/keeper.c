@@ -32,6 +32,7 @@ bool lamp_tick(void)
 
 void lamp_receive_console(uint8_t byte)
 {
+  if (byte == 'r') lamp_restart();
   if (byte == 'l') {
     late = true;
     return;

@@ -72,16 +72,22 @@ describe('a byte that takes 3 ms to be written', () => {
     expect(lamp.last('same')).toBe(3);
   });
 
-  test('gets into its cell all the same when only the processor restarts, and those behind it do not', async () => {
-    const lamp = kept({ writeTime: 3e-3 });
-    lamp.say(0.1, '5');
-    lamp.simulation.reset(0.104);
-    await lamp.simulation.runUntil(0.12);
-    await powerCycle(lamp, 0.13);
-    expect(lamp.last('first')).toBe(letter('5'));
-    expect(lamp.last('last')).toBe(0xff);
-    expect(lamp.last('same')).toBe(2);
-  });
+  test.each([
+    ['by its pin', (lamp: Kept) => lamp.simulation.reset(0.104)],
+    ['by itself', (lamp: Kept) => lamp.say(0.104, 'r')],
+  ])(
+    'gets into its cell all the same when the processor restarts %s, and those behind it do not',
+    async (_, restart) => {
+      const lamp = kept({ writeTime: 3e-3 });
+      lamp.say(0.1, '5');
+      restart(lamp);
+      await lamp.simulation.runUntil(0.12);
+      await powerCycle(lamp, 0.13);
+      expect(lamp.last('first')).toBe(letter('5'));
+      expect(lamp.last('last')).toBe(0xff);
+      expect(lamp.last('same')).toBe(2);
+    },
+  );
 
   test('costs nothing where the lamp file says nothing', async () => {
     const lamp = kept({});
