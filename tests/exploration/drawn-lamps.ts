@@ -27,18 +27,27 @@ const bases = ['alcove-6', 'alcove-1', 'alcove-pwm', 'alcove-9'].map((name) =>
 const folder = mkdtempSync(join(tmpdir(), 'evenfall-drawn-'));
 const began = performance.now();
 let [searched, refused, sequences, deviations] = [0, 0, 0, 0];
+// A long search that is stopped says how far it came.
+process.once('SIGINT', () => {
+  tell();
+  process.exit(130);
+});
 for (const [index, text] of drawLamps(seed, Number(values.lamps), bases).entries()) {
   const file = join(folder, `drawn-${index}.lamp.yaml`);
   writeFileSync(file, text);
   const bench = read(file);
   if (bench) await searchLamp(bench, text, seed + index);
 }
-rmSync(folder, { recursive: true });
-const seconds = (performance.now() - began) / 1000;
-process.stdout.write(
-  `${searched} lamps searched, ${refused} refused, ${sequences} sequences in ${seconds.toFixed(0)} s, ${deviations} deviations\n`,
-);
+tell();
 process.exitCode = deviations > 0 ? 1 : 0;
+
+function tell(): void {
+  rmSync(folder, { recursive: true });
+  const seconds = (performance.now() - began) / 1000;
+  process.stdout.write(
+    `${searched} lamps searched, ${refused} refused, ${sequences} sequences in ${seconds.toFixed(0)} s, ${deviations} deviations\n`,
+  );
+}
 
 type Bench = ReturnType<typeof readRunBench>;
 
