@@ -154,7 +154,7 @@ describe('a mistake on the command line', () => {
 
   it('in a value of a list names the list, and the nearest', async () => {
     expect(await refusal(await wholeProgram(), ['report', 'x', '--format', 'jnuit'])).toContain(
-      'report: --format: expected one of summary, html, junit, junit-extended, markdown, annotations, code-quality, json, pdf, found "jnuit"; did you mean "junit"?',
+      'report: --format: expected one of summary, html, junit, junit-extended, markdown, annotations, code-quality, openmetrics, json, pdf, found "jnuit"; did you mean "junit"?',
     );
   });
 
