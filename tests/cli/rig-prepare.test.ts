@@ -18,7 +18,7 @@ afterAll(async () => {
 
 /** A program that keeps what it was told, and whether the lamp's supply was on then. */
 const flash = `
-import { readFileSync } from 'node:fs';
+import { readFileSync, writeFileSync } from 'node:fs';
 import { connect } from 'node:net';
 const order = JSON.parse(readFileSync(0, 'utf8'));
 const socket = connect(Number(process.argv[2]), '127.0.0.1', () => socket.write('OUTP?\\n'));
