@@ -1,8 +1,8 @@
-import type { LampFailure } from '../../../harness/bench/errors.ts';
 import type { Firmware, LampHardware, LinkInput } from './firmware.ts';
 import type { FirmwareImage } from './firmware-image.ts';
 import { entryOf, type PortEntry } from './link-entry.ts';
-import { frameSpace, UnwoundFrames } from './unwound-frames.ts';
+import { runUntilLeft } from './run-until-left.ts';
+import { UnwoundFrames } from './unwound-frames.ts';
 import { type ProgramWatch, WasmProgram } from './wasm-program.ts';
 
 /**
@@ -66,22 +66,13 @@ export class MainLoopFirmware implements Firmware {
   #runMain(frames: UnwoundFrames): void {
     this.#inMain = true;
     try {
-      this.#program.call('lamp_main');
-    } catch (error) {
-      throw frames.overflowed ? this.#tooDeep(error) : error;
+      runUntilLeft(this.#program, frames, () => this.#program.call('lamp_main'), [
+        'lamp_wait_for_interrupt()',
+        'wait higher up, or keep them in static variables',
+      ]);
     } finally {
       this.#inMain = false;
     }
-    if (frames.overflowed) throw this.#tooDeep();
-    if (!frames.leaving) throw this.#program.fail('lamp_main() returned; it must not');
-    frames.left();
-  }
-
-  #tooDeep(cause?: unknown): LampFailure {
-    return this.#program.fail(
-      `the functions from lamp_main() to lamp_wait_for_interrupt() hold more than ${frameSpace / 2 ** 10} KiB of variables; wait higher up, or keep them in static variables`,
-      cause,
-    );
   }
 
   #wait(idle: boolean): void {

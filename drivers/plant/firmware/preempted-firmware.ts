@@ -1,9 +1,9 @@
-import type { LampFailure } from '../../../harness/bench/errors.ts';
 import type { Firmware, LampHardware, LinkInput, MainLoop } from './firmware.ts';
 import type { FirmwareImage } from './firmware-image.ts';
 import { entryOf, type PortEntry } from './link-entry.ts';
 import { redZone, stackPointer } from './preemption-points.ts';
-import { frameSpace, UnwoundFrames } from './unwound-frames.ts';
+import { runUntilLeft } from './run-until-left.ts';
+import { UnwoundFrames } from './unwound-frames.ts';
 import { type ProgramWatch, WasmProgram } from './wasm-program.ts';
 
 /**
@@ -120,22 +120,13 @@ export class PreemptedFirmware implements Firmware, MainLoop {
   #runMain(frames: UnwoundFrames, instructions: number): void {
     this.#inMain = true;
     try {
-      this.#program.callFor(instructions, 'lamp_main');
-    } catch (error) {
-      throw frames.overflowed ? this.#tooDeep(error) : error;
+      runUntilLeft(this.#program, frames, () => this.#program.callFor(instructions, 'lamp_main'), [
+        'where an interrupt came',
+        'keep them in static variables',
+      ]);
     } finally {
       this.#inMain = false;
     }
-    if (frames.overflowed) throw this.#tooDeep();
-    if (!frames.leaving) throw this.#program.fail('lamp_main() returned; it must not');
-    frames.left();
-  }
-
-  #tooDeep(cause?: unknown): LampFailure {
-    return this.#program.fail(
-      `the functions from lamp_main() to where an interrupt came hold more than ${frameSpace / 2 ** 10} KiB of variables; keep them in static variables`,
-      cause,
-    );
   }
 
   #wait(idle: boolean): void {

@@ -1,41 +1,19 @@
 import { describe, expect, test } from 'vitest';
 import { loadFirmware } from '../../../../drivers/plant/firmware/load-firmware.ts';
-import { openFirmware } from '../../../../drivers/plant/firmware/open-firmware.ts';
-import { healthyModel } from '../../../../drivers/plant/model.ts';
-import { Simulation } from '../../../../drivers/plant/simulation.ts';
 import type { Lamp } from '../../../../harness/bench/lamp.ts';
 import { buildSource } from '../../../firmware/build-firmware.ts';
 import { bareLamp } from '../instruments/test-bench.ts';
+import { type ProbedLamp, probedLamp } from './probed-lamp.ts';
 
 const keeper = await loadFirmware(buildSource('sources/keeper.c'), 'keeper.wasm');
 const letter = (text: string): number => text.charCodeAt(0);
 
-interface Kept {
-  readonly simulation: Simulation;
-  told(name: string): readonly (readonly [at: number, value: number])[];
-  last(name: string): number | undefined;
-  say(at: number, text: string): void;
-}
-
-function kept(memory: NonNullable<Lamp['memory']>, holdUp = 0): Kept {
-  const lamp: Lamp = { ...bareLamp, supply: { ...bareLamp.supply, holdUp }, memory };
-  const simulation = new Simulation(lamp, healthyModel(lamp, 1), openFirmware(keeper));
-  const all: { name: string; at: number; value: number }[] = [];
-  simulation.onProbed = (at, name, _, value) => all.push({ name, at, value });
-  const told = (name: string) =>
-    all.filter((own) => own.name === name).map(({ at, value }) => [at, value] as const);
-  simulation.setSource(48);
-  simulation.setPower(true);
-  return {
-    simulation,
-    told,
-    last: (name) => told(name).at(-1)?.[1],
-    say: (at, text) => simulation.deliver(at, { link: 'console', byte: letter(text) }),
-  };
+function kept(memory: NonNullable<Lamp['memory']>, holdUp = 0): ProbedLamp {
+  return probedLamp({ ...bareLamp, supply: { ...bareLamp.supply, holdUp }, memory }, keeper);
 }
 
 /** Off at `at` for so many seconds, and on again for a while. */
-async function powerCycle({ simulation }: Kept, at: number, seconds = 0.5): Promise<void> {
+async function powerCycle({ simulation }: ProbedLamp, at: number, seconds = 0.5): Promise<void> {
   await simulation.runUntil(at);
   simulation.setPower(false);
   await simulation.runUntil(at + seconds);
@@ -57,7 +35,7 @@ describe('a byte that takes 3 ms to be written', () => {
     const lamp = kept({ writeTime: 3e-3 });
     lamp.say(0.1, '5');
     await powerCycle(lamp, 0.13);
-    expect([lamp.last('first'), lamp.last('same')]).toEqual([letter('5'), 8]);
+    expect([lamp.values('first').at(-1), lamp.values('same').at(-1)]).toEqual([letter('5'), 8]);
   });
 
   test('is lost when the power goes first: what waited is as before, what was under way is erased', async () => {
@@ -66,15 +44,15 @@ describe('a byte that takes 3 ms to be written', () => {
     lamp.say(0.2, '6');
     await powerCycle(lamp, 0.21);
     // Three are written, the fourth is cut short.
-    expect(lamp.last('first')).toBe(letter('6'));
-    expect(lamp.last('fourth')).toBe(0xff);
-    expect(lamp.last('last')).toBe(letter('5'));
-    expect(lamp.last('same')).toBe(3);
+    expect(lamp.values('first').at(-1)).toBe(letter('6'));
+    expect(lamp.values('fourth').at(-1)).toBe(0xff);
+    expect(lamp.values('last').at(-1)).toBe(letter('5'));
+    expect(lamp.values('same').at(-1)).toBe(3);
   });
 
   test.each([
-    ['by its pin', (lamp: Kept) => lamp.simulation.reset(0.104)],
-    ['by itself', (lamp: Kept) => lamp.say(0.104, 'r')],
+    ['by its pin', (lamp: ProbedLamp) => lamp.simulation.reset(0.104)],
+    ['by itself', (lamp: ProbedLamp) => lamp.say(0.104, 'r')],
   ])(
     'gets into its cell all the same when the processor restarts %s, and those behind it do not',
     async (_, restart) => {
@@ -83,9 +61,9 @@ describe('a byte that takes 3 ms to be written', () => {
       restart(lamp);
       await lamp.simulation.runUntil(0.12);
       await powerCycle(lamp, 0.13);
-      expect(lamp.last('first')).toBe(letter('5'));
-      expect(lamp.last('last')).toBe(0xff);
-      expect(lamp.last('same')).toBe(2);
+      expect(lamp.values('first').at(-1)).toBe(letter('5'));
+      expect(lamp.values('last').at(-1)).toBe(0xff);
+      expect(lamp.values('same').at(-1)).toBe(2);
     },
   );
 
@@ -93,7 +71,11 @@ describe('a byte that takes 3 ms to be written', () => {
     const lamp = kept({});
     lamp.say(0.1, '5');
     await powerCycle(lamp, 0.1);
-    expect([lamp.last('first'), lamp.last('same'), lamp.last('busy')]).toEqual([letter('5'), 8, 0]);
+    expect([
+      lamp.values('first').at(-1),
+      lamp.values('same').at(-1),
+      lamp.values('busy').at(-1),
+    ]).toEqual([letter('5'), 8, 0]);
   });
 });
 
@@ -101,7 +83,7 @@ test('a cell that was written too often keeps what it holds', async () => {
   const lamp = kept({ endurance: 100, written: 98 });
   for (const [index, text] of ['1', '2', '3'].entries()) lamp.say(0.1 + 0.1 * index, text);
   await powerCycle(lamp, 0.5);
-  expect(lamp.last('first')).toBe(letter('2'));
+  expect(lamp.values('first').at(-1)).toBe(letter('2'));
 });
 
 describe('hold-up', () => {
@@ -111,7 +93,7 @@ describe('hold-up', () => {
       lamp.say(0.1, 'l');
       lamp.say(0.2, '7');
       await powerCycle(lamp, 0.3);
-      return lamp.last('same');
+      return lamp.values('same').at(-1);
     };
     expect(await bytes(30e-3)).toBe(8);
     expect(await bytes(10e-3)).toBe(3);

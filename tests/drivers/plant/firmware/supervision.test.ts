@@ -1,6 +1,5 @@
 import { describe, expect, test } from 'vitest';
 import { loadFirmware } from '../../../../drivers/plant/firmware/load-firmware.ts';
-import { openFirmware } from '../../../../drivers/plant/firmware/open-firmware.ts';
 import { ReferenceFirmware } from '../../../../drivers/plant/firmware/reference.ts';
 import { healthyModel } from '../../../../drivers/plant/model.ts';
 import { Simulation } from '../../../../drivers/plant/simulation.ts';
@@ -8,33 +7,13 @@ import type { Lamp } from '../../../../harness/bench/lamp.ts';
 import { buildSource } from '../../../firmware/build-firmware.ts';
 import { lamp as alcove } from '../../../firmware/judge.ts';
 import { bareLamp } from '../instruments/test-bench.ts';
+import { type ProbedLamp, probedLamp } from './probed-lamp.ts';
 
 const supervised = await loadFirmware(buildSource('sources/supervised.c'), 'supervised.wasm');
 const cause = { power: 0, pin: 1, brownOut: 2, watchdog: 3, firmware: 4 };
 
-interface Play {
-  readonly simulation: Simulation;
-  /** Instant and value of every change of a probe. */
-  told(name: string): readonly (readonly [at: number, value: number])[];
-  values(name: string): readonly number[];
-  say(at: number, letter: string): void;
-}
-
-function play(processor: NonNullable<Lamp['processor']>): Play {
-  const lamp: Lamp = { ...bareLamp, processor };
-  const simulation = new Simulation(lamp, healthyModel(lamp, 1), openFirmware(supervised));
-  const all: { name: string; at: number; value: number }[] = [];
-  simulation.onProbed = (at, name, _, value) => all.push({ name, at, value });
-  const told = (name: string) =>
-    all.filter((own) => own.name === name).map(({ at, value }) => [at, value] as const);
-  simulation.setSource(48);
-  simulation.setPower(true);
-  return {
-    simulation,
-    told,
-    values: (name) => told(name).map(([, value]) => value),
-    say: (at, letter) => simulation.deliver(at, { link: 'console', byte: letter.charCodeAt(0) }),
-  };
+function play(processor: NonNullable<Lamp['processor']>): ProbedLamp {
+  return probedLamp({ ...bareLamp, processor }, supervised);
 }
 
 describe('why the program started', () => {
