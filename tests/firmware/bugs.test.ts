@@ -79,6 +79,36 @@ describe('a bug that only another processor of the lamp file shows', () => {
   });
 });
 
+describe('a bug that only a converter with noise shows', () => {
+  test('supply-unfiltered is caught by steady-at-full', async () => {
+    const verdict = async (bytes: Uint8Array, noise: number) => {
+      const image = await loadFirmware(bytes, 'alcove');
+      const on = { lamp: { ...lamp, adc: { bits: 12, noise } }, firmware: () => openFirmware(image) };
+      return (await judge(claim('flicker/steady-at-full'), 0, on)).verdict;
+    };
+    const unfiltered = buildAlcove('supply-unfiltered');
+    expect(await verdict(unfiltered, 8)).toBe('fail');
+    expect(await verdict(unfiltered, 0)).toBe('pass');
+    expect(await verdict(buildAlcove(), 8)).toBe('pass');
+  });
+});
+
+describe('a bug that only a supply with too little hold-up shows', () => {
+  test('stores-at-failure is caught by recalls-level', async () => {
+    const verdict = async (bytes: Uint8Array, holdUp: number) => {
+      const image = await loadFirmware(bytes, 'alcove');
+      const supply = { ...lamp.supply, holdUp };
+      const slow: Lamp = { ...lamp, supply, memory: { writeTime: 1e-3 } };
+      const on = { lamp: slow, firmware: () => openFirmware(image) };
+      return (await judge(claim('dimming/recalls-level'), 0, on)).verdict;
+    };
+    const late = buildAlcove('stores-at-failure');
+    expect(await verdict(late, 0.02)).toBe('fail');
+    expect(await verdict(late, 0.3)).toBe('pass');
+    expect(await verdict(buildAlcove(), 0.02)).toBe('pass');
+  });
+});
+
 describe('an order that an interrupt finds half written', () => {
   /** On processors a little faster or slower the interrupt comes elsewhere. */
   const speeds = [17e6, 18e6, 19e6, 20e6];

@@ -15,8 +15,8 @@ const instructions = readFileSync('Dockerfile', 'utf8')
 const debian: ReadonlySet<string> = new Set([
   ...Array.from(
     readFileSync('tests/set-up.ts', 'utf8').matchAll(/debian: '([^']+)'/g),
-    ([, name = '']) => name,
-  ),
+    ([, names = '']) => names.split(' '),
+  ).flat(),
 ]);
 
 function aptPackages(rest: readonly string[]): string[] {

@@ -9,8 +9,8 @@ export const shortedLeds: Fault = {
   about:
     "The right current flows past some of the first channel's LEDs: it has less light, and less forward voltage.",
   family: 'current',
-  size: { nominal: 3, unit: '1', about: 'LEDs that are shorted' },
-  sizes: [1, 2, 3, 5],
+  size: { nominal: 3, unit: '1', about: 'LEDs that are shorted; half of one: it leaks' },
+  sizes: [0.5, 1, 2, 3, 5],
   caughtBy: ['target-chromaticity'],
   needs: { channels: 2 },
   apply(model, size) {
