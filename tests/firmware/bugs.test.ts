@@ -83,7 +83,10 @@ describe('a bug that only a converter with noise shows', () => {
   test('supply-unfiltered is caught by steady-at-full', async () => {
     const verdict = async (bytes: Uint8Array, noise: number) => {
       const image = await loadFirmware(bytes, 'alcove');
-      const on = { lamp: { ...lamp, adc: { bits: 12, noise } }, firmware: () => openFirmware(image) };
+      const on = {
+        lamp: { ...lamp, adc: { bits: 12, noise } },
+        firmware: () => openFirmware(image),
+      };
       return (await judge(claim('flicker/steady-at-full'), 0, on)).verdict;
     };
     const unfiltered = buildAlcove('supply-unfiltered');
