@@ -4,6 +4,7 @@ import { beforeAll, describe, expect, it } from 'vitest';
 import { readRecordFile } from '../../harness/archive/record-file.ts';
 import { partsOfRun } from '../../harness/record/parts-of-run.ts';
 import type { RunRecord } from '../../harness/record/run-record.ts';
+import { mergeRuns } from '../../harness/workflow/merging/merge-runs.ts';
 import { buildProgram, evenfall } from './program.ts';
 import { colourSpec, desk, dimmingSpec, recordIn, runsIn } from './small-specs.ts';
 
@@ -87,6 +88,16 @@ describe('evenfall merge', () => {
       expect(merged.exitCode).toBe(exitCode);
     }
     expect(runsIn(cwd).length).toBe(before);
+  });
+
+  it('stores nothing when it is interrupted', async () => {
+    const cwd = desk(library);
+    const shards = [await run(cwd, '--shard', '1/2'), await run(cwd, '--shard', '2/2')];
+    const archive = join(cwd, 'merged');
+    const reports = { addCapture: () => {}, render: () => [] };
+    const merging = mergeRuns(shards, { archive, reports, signal: AbortSignal.abort('SIGINT') });
+    await expect(merging).rejects.toThrow('interrupted before everything was merged');
+    expect(readdirSync(archive).filter((name) => name.includes('alcove'))).toEqual([]);
   });
 
   it('refuses shards whose spec files differ', async () => {

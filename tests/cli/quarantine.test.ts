@@ -55,6 +55,9 @@ describe('a claim in quarantine', () => {
     }
     const annotations = await evenfall(['report', folder, '--format', 'annotations'], { cwd });
     expect(annotations.stdout).toMatch(/^::warning /);
+    const again = await evenfall(['report', folder, '--rejudge'], { cwd });
+    expect(again.exitCode, again.stderr).toBe(0);
+    expect(again.stdout).toContain(words);
   });
 
   it('does not hide another that fails', async () => {

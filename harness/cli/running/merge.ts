@@ -38,6 +38,7 @@ async function merge(
   const merged = await mergeRuns(folders, {
     archive: resolve(io.cwd, out),
     reports: pageAndJunit(),
+    signal: io.interrupted,
   });
   const { record, folder } = merged;
   const look = { colour: io.colour, columns: io.columns };

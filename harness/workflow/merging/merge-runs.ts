@@ -1,3 +1,4 @@
+import { rm } from 'node:fs/promises';
 import { readCapture } from '../../archive/capture-file.ts';
 import { newRunId } from '../../archive/new-run-id.ts';
 import { captureFile } from '../../plan/captures/capture-id.ts';
@@ -5,17 +6,25 @@ import { isStored } from '../../record/kept-captures.ts';
 import type { ConditionRecord, RunRecord, SpecRecord } from '../../record/run-record.ts';
 import { totalsOf } from '../../record/totals.ts';
 import { verdictOfRun } from '../../verdict/verdict.ts';
+import { Complaint } from '../complaint.ts';
 import type { FinishedRun } from '../running/run-and-store.ts';
 import { type RunReports, RunStore } from '../running/run-store.ts';
 import { readShards, type StoredShard } from './shards-to-merge.ts';
 
+export interface MergeSetup {
+  /** The archive that takes the merged run. */
+  readonly archive: string;
+  readonly reports: RunReports;
+  readonly signal: AbortSignal;
+}
+
 /**
  * Makes one stored run of the runs of all shards of a selection: the claims in the order of the selection, each condition with what was
- * captured of it, and of every shard its bench, lamp, times and seal. Throws a Complaint where the runs do not make up a whole.
+ * captured of it, and of every shard its bench, lamp, times and seal. Throws a Complaint where the runs do not make up a whole. An interruption is one, too, and stores nothing.
  */
 export async function mergeRuns(
   folders: readonly string[],
-  { archive, reports }: { readonly archive: string; readonly reports: RunReports },
+  { archive, reports, signal }: MergeSetup,
 ): Promise<FinishedRun> {
   const shards = await readShards(folders);
   const claims = claimsInOrder(shards);
@@ -24,6 +33,7 @@ export async function mergeRuns(
     claims.map(({ merged }) => merged),
   );
   const store = new RunStore(archive, reports);
+  let sealed = false;
   try {
     const conditions = claims.reduce((sum, { merged }) => sum + merged.conditions.length, 0);
     await store.begin(
@@ -31,14 +41,21 @@ export async function mergeRuns(
       conditions,
     );
     for (const { source, from, merged } of claims)
-      for (const [place, condition] of merged.conditions.entries())
+      for (const [place, condition] of merged.conditions.entries()) {
+        if (signal.aborted) throw new Complaint('interrupted', nothingStored);
         await keep(store, merged.spec, { source, from: from.conditions[place], condition });
+      }
     await store.finish(record);
+    sealed = true;
     return { record, folder: store.path };
   } finally {
     await store.close();
+    // Half of it is of no use, and the shards are as they were.
+    if (!sealed && store.path) await rm(store.path, { recursive: true, force: true });
   }
 }
+
+const nothingStored = 'interrupted before everything was merged; nothing was stored';
 
 interface MergedClaim {
   readonly source: string;

@@ -74,7 +74,9 @@ export async function rejudge(
         conditions.push(after);
       }
       const unprovable = hasNothingToJudge(old) ? (old.reason ?? undefined) : undefined;
-      specs.push(specRecord(plan, conditions, inputs.lamp, unprovable));
+      const { quarantine } = old;
+      const claim = specRecord(plan, conditions, inputs.lamp, unprovable);
+      specs.push({ ...claim, ...(quarantine && { quarantine }) });
     }
     const record: RunRecord = {
       ...draft,
