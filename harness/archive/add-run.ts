@@ -1,4 +1,5 @@
 import { type FindingLine, findingLines } from '../record/finding-line.ts';
+import { partOf } from '../record/run-part.ts';
 import type { RunRecord } from '../record/run-record.ts';
 import type { RunIndex } from './open-index.ts';
 
@@ -61,6 +62,7 @@ const columns = [
   'seed',
   'faults',
   'verdict',
+  'part',
   'claims',
   'findings',
   'lamp_time_s',
@@ -87,6 +89,7 @@ function runRow(run: number, record: RunRecord, place: RunPlace): Record<string,
     seed: record.seed,
     faults: record.faults.length,
     verdict: record.verdict,
+    part: partOf(record),
     claims: JSON.stringify(record.totals.claims),
     findings: JSON.stringify(record.totals.findings),
     lamp_time_s: record.totals.lampTime,

@@ -1,3 +1,4 @@
+import { partOf, type RunPart } from '../record/run-part.ts';
 import type { RunRecord } from '../record/run-record.ts';
 import type { Verdict } from '../verdict/verdict.ts';
 import type { RunIndex } from './open-index.ts';
@@ -33,6 +34,7 @@ export interface RunRow {
   readonly seed: number;
   readonly faults: number;
   readonly verdict: Verdict;
+  readonly part: RunPart | null;
   readonly claims: Readonly<Record<string, number>>;
   readonly findings: Readonly<Record<string, number>>;
   /** s */
@@ -108,14 +110,15 @@ function runOf({
 
 /** The same row as the run's own record tells it. */
 export function rowOfRecord(
-  { lamp, rig, totals, ...record }: RunRecord,
+  record: RunRecord,
   { folder, sealed, decision }: Pick<RunRow, 'folder' | 'sealed' | 'decision'>,
 ): RunRow {
+  const { lamp, rig, totals } = record;
   return {
     ...{ id: record.id, folder, started: record.startedAt, ended: record.ended, sealed, decision },
     ...{ lamp: lamp.name, build: lamp.build, serial: lamp.serial },
     ...{ rig: rig.name, simulated: rig.simulated, seed: record.seed },
-    ...{ faults: record.faults.length, verdict: record.verdict },
+    ...{ faults: record.faults.length, verdict: record.verdict, part: partOf(record) },
     ...{ claims: totals.claims, findings: totals.findings },
     ...{ lampTime: totals.lampTime, wallTime: totals.wallTime, follows: record.follows },
   };

@@ -5,9 +5,15 @@ import { SqliteDatabase } from './sqlite.ts';
 export const indexFile = 'index.sqlite';
 
 /** Raised with every change of the tables. An older index is dropped and filled again from the folders. */
-const indexVersion = 2;
+const indexVersion = 3;
 
 export type RunIndex = SqliteDatabase;
+
+/**
+ * Runs that say something of a build: complete, sealed, without a seeded fault, and no shard, whose results the merged run has. A query
+ * has to say it in these words to be served by `run_by_build`.
+ */
+export const countedRun = "sealed AND ended = 'complete' AND faults = 0 AND part IS NOT 'shard'";
 
 /*
  * run.run orders by time (see add-run.ts), so that `finding`, clustered by series and run, holds each trend as one
@@ -27,6 +33,7 @@ CREATE TABLE run (
   rig TEXT NOT NULL, simulated INTEGER NOT NULL,
   seed INTEGER NOT NULL, faults INTEGER NOT NULL,
   verdict TEXT NOT NULL,
+  part TEXT,
   claims TEXT NOT NULL, findings TEXT NOT NULL,
   lamp_time_s REAL NOT NULL, wall_time_s REAL NOT NULL,
   follows TEXT NOT NULL
@@ -34,6 +41,7 @@ CREATE TABLE run (
 CREATE INDEX run_by_lamp ON run (lamp, build);
 CREATE INDEX run_by_verdict ON run (verdict);
 CREATE INDEX run_unsealed ON run (folder) WHERE NOT sealed;
+CREATE INDEX run_by_build ON run (lamp, simulated, build, run) WHERE ${countedRun};
 CREATE INDEX run_decided ON run (run) WHERE decision IS NOT NULL;
 CREATE TABLE claim (
   run INTEGER NOT NULL REFERENCES run ON DELETE CASCADE,

@@ -1,14 +1,24 @@
 import { join } from 'node:path';
 import { describe, expect, it } from 'vitest';
 import { addRun } from '../../harness/archive/add-run.ts';
+import { findBuilds } from '../../harness/archive/find-builds.ts';
 import { findRuns } from '../../harness/archive/find-runs.ts';
 import { findTrend } from '../../harness/archive/find-trend.ts';
 import { openIndex, type RunIndex } from '../../harness/archive/open-index.ts';
 import { syncIndex } from '../../harness/archive/sync-index.ts';
-import { sampleRecord } from '../record/sample-record.ts';
+import {
+  sampleCondition,
+  sampleFinding,
+  sampleRecord,
+  sampleSpec,
+} from '../record/sample-record.ts';
 import { scratchFolders } from './scratch.ts';
 
 const scratch = scratchFolders();
+/** A claim that fails: builds before are asked for it. */
+const failed = sampleSpec('fade-on-time', [
+  sampleCondition({ findings: [sampleFinding({ verdict: 'fail' })] }),
+]);
 const place = { folder: 'f', sealed: true, journalBytes: null, decision: null };
 
 /** How SQLite would go about every statement that `work` prepares, one line per step. */
@@ -92,6 +102,25 @@ describe('the number of runs in the index', () => {
     const plans = plansOf(index, () => findRuns(index, { signOff: 'decided', limit: 10 }));
     expect(plans).toContainEqual(expect.stringMatching(/run_decided/));
     expect(plans.filter((step) => sorts.test(step))).toEqual([]);
+    index.close();
+  });
+
+  it('hardly slows the builds by lamps: their names come from a list of theirs, their claims from keys', () => {
+    const index = filledIndex();
+    // More builds than are asked for all of their claims at once.
+    for (let build = 0; build < 30; build++) {
+      const record = sampleRecord({ id: `${build}aaaaaaaaaaaa`, specs: [failed] });
+      const lamp = { ...record.lamp, build: `${build}` };
+      addRun(index, { ...record, lamp }, { ...place, folder: `f${build}` });
+    }
+    const plans = plansOf(index, () => findBuilds(index, { builds: 20, depth: 100 }));
+    const ofRuns = plans.filter((step) => /^(SCAN|SEARCH) run /.test(step));
+    expect(ofRuns.length).toBeGreaterThan(4);
+    for (const step of ofRuns) expect(step).toMatch(/run_by_build|INTEGER PRIMARY KEY/);
+    expect(plans).toContainEqual(
+      expect.stringMatching(/^SEARCH claim USING PRIMARY KEY \(run=\? AND spec=\?\)/),
+    );
+    expect(plans.filter((step) => /^SCAN (run$|claim)/.test(step))).toEqual([]);
     index.close();
   });
 
