@@ -132,6 +132,7 @@ const addresses: Readonly<Record<string, () => string>> = {
   'a trend': () => '/trend?metric=fade-duration',
   'the form to sign on': () => `/runs/${names[0]}/sign`,
   'what waits for a decision': () => '/sign-off',
+  'the builds by lamps': () => '/builds',
   'a run in progress': () => `/runs/${basename(running.path)}`,
 };
 

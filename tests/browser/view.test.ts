@@ -225,6 +225,7 @@ describe('reading', () => {
       '/trend',
       '/trend?metric=fade-duration',
       '/sign-off',
+      '/builds',
     ];
     for (const path of paths) {
       await page.goto(desk.address.origin + path);

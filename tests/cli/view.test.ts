@@ -128,6 +128,7 @@ describe('the list of runs', () => {
     expect((await ask('/')).text).toContain('No stored runs yet.');
     expect((await ask('/trend')).text).toContain('The archive has no findings yet.');
     expect((await ask('/sign-off')).text).toContain('No run is waiting for a decision');
+    expect((await ask('/builds')).text).toContain('No build has a complete, sealed run yet.');
   });
 
   it('shows what strangers wrote as text', async () => {
@@ -144,6 +145,7 @@ describe('the list of runs', () => {
       `/compare?a=${names[0]}&b=${names[1]}`,
       '/trend?metric=fade-duration',
       `/trend${query}`,
+      '/builds',
     ];
     for (const path of paths) {
       const { text, status } = await ask(path);
@@ -164,6 +166,39 @@ describe('comparing', () => {
       expect(text).toContain('choose two different runs');
     }
     expect((await ask(`/compare?a=..%2f..&b=${names[1]}`)).status).toBe(404);
+  });
+});
+
+describe('builds', () => {
+  const lampOf = (build: string) => ({ lamp: { ...sampleRecord().lamp, build } });
+
+  it('stand by lamp, each with its newest run, and say which one broke a claim', async () => {
+    const { ask, names, root } = await deskOf([
+      runOf(1, 2, lampOf('1.4.1')),
+      runOf(2, 2.2, lampOf('1.4.2')),
+      runOf(3, 2.2, lampOf('1.4.3')),
+    ]);
+    const { text } = await ask('/builds');
+    expect(text).toContain('<a href="/builds" aria-current="page">Builds</a>');
+    for (const name of names) expect(text).toContain(`<a href="/runs/${name}">`);
+    expect([...text.matchAll(/<th scope="row">([^<]*)/g)].map(([, build]) => build)).toEqual([
+      '1.4.3',
+      '1.4.2',
+      '1.4.1',
+    ]);
+    expect(text).toContain('Build 1.4.1 passed, build 1.4.2 failed, on Alcove-6 (simulated)');
+    expect(text).toContain(`href="/compare?a=${names[0]}&amp;b=${names[1]}"`);
+    writeFileSync(join(root, names[1] ?? '', 'junit.xml'), '<changed/>');
+    const changed = await ask('/builds');
+    expect(changed.text).toContain('Left out: ');
+    expect(changed.text).not.toContain('build 1.4.2 failed');
+  });
+
+  it('name claims that come out both ways on one of them', async () => {
+    const { ask } = await deskOf([runOf(1), runOf(2, 2.2), runOf(3), runOf(4)]);
+    expect((await ask('/builds')).text).toContain(
+      'fails in 25 % of its runs: 3 passed, 1 failed in 4 runs of Alcove-6 1.4.2',
+    );
   });
 });
 

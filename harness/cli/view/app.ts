@@ -5,6 +5,7 @@ import { HTTPException } from 'hono/http-exception';
 import { ArchiveError } from '../../archive/archive-error.ts';
 import { refusal } from '../../report/pages/archive/refusal.ts';
 import { Complaint } from '../../workflow/complaint.ts';
+import { showBuilds } from './builds.ts';
 import { showCompare } from './compare.ts';
 import type { Desk } from './desk.ts';
 import { type Door, guard, type Served } from './guard.ts';
@@ -25,6 +26,7 @@ export function viewApp(desk: Desk, door: Door): Hono<Served> {
   const app = new Hono<Served>();
   app.use(strictHeaders, guard(door), csrf(), bodyLimit({ maxSize: mostBytes, onError: tooLong }));
   app.get('/', showRuns(desk));
+  app.get('/builds', showBuilds(desk));
   app.get('/compare', showCompare(desk));
   app.get('/trend', showTrend(desk));
   app.get('/sign-off', showQueue(desk));

@@ -151,7 +151,7 @@ function rowWords(run: ListedRun): string {
 }
 
 /** `26 of 27 claims`: of those that the lamp can have. */
-function holdCount(claims: ListedRun['claims']): string {
+export function holdCount(claims: ListedRun['claims']): string {
   const all = Object.values(claims).reduce((sum, count) => sum + count, 0);
   return `${claims['pass'] ?? 0} of ${counted(all - (claims['not applicable'] ?? 0), 'claim')}`;
 }

@@ -6,6 +6,7 @@ import { type Content, type Html, html } from '../../html/html.ts';
 /** The places that every sheet of `evenfall view` leads to. */
 const places = [
   { name: 'Runs', href: '/' },
+  { name: 'Builds', href: '/builds' },
   { name: 'Trends', href: '/trend' },
   { name: 'Sign-off', href: '/sign-off' },
 ] as const;
