@@ -68,7 +68,7 @@ export interface ClaimOnBuild {
   readonly run: ClaimRun;
 }
 
-export interface ClaimRun {
+interface ClaimRun {
   readonly id: string;
   readonly folder: string;
   /** ISO 8601 */
