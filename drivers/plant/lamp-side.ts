@@ -20,9 +20,9 @@ export interface LampSide {
   upSince(): number | null;
   /**
    * When the DMX512 line to the lamp is free of what is under way, s: whoever else hands slots to the lamp waits for that. And when its
-   * last frame ends: bytes that belong to none are no signal.
+   * last frame ends: bytes that belong to none are no signal. And how many frames of the network the lamp has been handed.
    */
-  readonly slotLine: { freeAt: number; framesUntil: number };
+  readonly slotLine: { freeAt: number; framesUntil: number; networkFrames: number };
   /** Pulls the reset pin at instant `at`. */
   reset(at: number): void;
 }

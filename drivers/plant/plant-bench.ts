@@ -228,7 +228,11 @@ function lampSide(
     listen: (listener) => simulation.listen(listener),
     reset: (at) => simulation.reset(at),
     upSince: () => simulation.upSince(),
-    slotLine: { freeAt: Number.NEGATIVE_INFINITY, framesUntil: Number.NEGATIVE_INFINITY },
+    slotLine: {
+      freeAt: Number.NEGATIVE_INFINITY,
+      framesUntil: Number.NEGATIVE_INFINITY,
+      networkFrames: 0,
+    },
   };
 }
 

@@ -161,7 +161,11 @@ export class LivePlant implements Plant {
       listen: (listener) => this.#listeners.push(listener),
       reset: (at) => this.simulation.reset(at),
       upSince: () => this.simulation.upSince(),
-      slotLine: { freeAt: Number.NEGATIVE_INFINITY, framesUntil: Number.NEGATIVE_INFINITY },
+      slotLine: {
+        freeAt: Number.NEGATIVE_INFINITY,
+        framesUntil: Number.NEGATIVE_INFINITY,
+        networkFrames: 0,
+      },
     };
   }
 }

@@ -67,6 +67,8 @@ export class DaliBus {
   }
 
   power(on: boolean): void {
+    // A bus without power cannot lose it again.
+    if (on === this.#powered) return;
     const at = this.#side.clock.now();
     this.#powered = on;
     this.#side.heard?.({ kind: 'dali-bus', at, powered: on });

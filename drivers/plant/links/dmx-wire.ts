@@ -30,6 +30,8 @@ export class DmxWire implements SlotLine {
   #free = 0;
   #last: Departure = { began: 0, lasted: 0 };
   #frame: { readonly startCode: number; readonly slots: readonly number[] } | null = null;
+  /** How many frames of the network had come before it. */
+  #behind = 0;
   /** What the lamp says. */
   #heard: number[] = [];
 
@@ -50,6 +52,7 @@ export class DmxWire implements SlotLine {
     const start = Math.max(this.#side.clock.now(), this.#free);
     const { break: low, mark } = { ...usualTiming, ...timing };
     this.#occupy(start, frameTime(slots.length, { break: low, mark }));
+    this.#behind = this.#side.slotLine.networkFrames;
     this.#side.slotLine.framesUntil = this.#free;
     this.#tell({ startCode, slots: [...slots] }, start + low + mark);
     const { lost, late } = this.#fates.next();
@@ -104,7 +107,9 @@ export class DmxWire implements SlotLine {
   bytes(bytes: Uint8Array): void {
     const start = Math.max(this.#side.clock.now(), this.#free);
     this.#occupy(start, bytes.length * slotTime);
-    // Without a break they are more slots of the last frame.
+    // The lamp reads a frame of the network since: without a break these are of none.
+    if (this.#side.slotLine.networkFrames > this.#behind) return;
+    // Else they are more slots of the last frame.
     if (this.#frame) {
       this.#side.slotLine.framesUntil = this.#free;
       const { startCode, slots } = this.#frame;

@@ -233,6 +233,7 @@ export class SacnNode {
     if (startCode === 0) this.#handedOn = now;
     const ours = slots.subarray(this.#first - 1, this.#first - 1 + this.#count);
     const bytes = [startCode, ...new Uint8Array(this.#lead), ...ours];
+    this.#side.slotLine.networkFrames++;
     this.#side.deliver(now, { link: 'dmx', event: 'break', network: true });
     bytes.forEach((byte, index) => {
       const last = index === bytes.length - 1;

@@ -40,12 +40,35 @@ export function follow(world: World, link: Link, moment: Moment, wait = 0): read
     : 'several sources send at the same priority: how the lamp merges them is its own';
   const late = Math.max(wait, world.sacn.lossSettles - moment.at, 0);
   const how = { link: 'sacn' as const, why, late };
-  const again = told === world.sacn.told || saysOther(next, 'sacn', target, moment);
-  if (again) return repeatTarget(next, target, how, moment);
+  const sameAgain = saysAgain(world.sacn.told, slots);
+  if (sameAgain === 'surely' || saysOther(next, 'sacn', target, moment))
+    return repeatTarget(next, target, how, moment);
   const taken = takeTarget(next, target, how, moment);
+  if (sameAgain === 'perhaps')
+    return fork(why ?? mergedAlike, taken, ...repeatTarget(next, target, how, moment));
   const unnoticed = told === world.sacn.toldBefore && moment.at <= world.sacn.lossSettles;
   if (!unnoticed) return [taken];
   return fork(unnoticedLoss, taken, ...repeatTarget(next, target, how, moment));
+}
+
+const mergedAlike =
+  'the sources that lead are others now: what the lamp makes of them may be what it had made of those before';
+
+/** Whether the lamp may have made the same slots of the sources that led before: any of them, or the highest of each slot. */
+function saysAgain(
+  told: string | null,
+  slots: readonly (readonly number[])[],
+): 'surely' | 'perhaps' | 'no' {
+  if (told === null) return 'no';
+  if (told === JSON.stringify(slots)) return 'surely';
+  const before = madeOf(JSON.parse(told) as (readonly number[])[]);
+  const now = madeOf(slots);
+  if (![...now].some((one) => before.has(one))) return 'no';
+  return before.size === 1 && now.size === 1 ? 'surely' : 'perhaps';
+}
+
+function madeOf(slots: readonly (readonly number[])[]): ReadonlySet<string> {
+  return new Set([...slots, highestOf(slots)].map((own) => own.join()));
 }
 
 const leadingCut = 'a source leads whose slots end within those of the lamp: it may hear no signal';
@@ -73,14 +96,17 @@ export const unnoticedLoss =
 
 /** Any source's light, or that of the highest of each slot. */
 function mergedTarget(slots: readonly (readonly number[])[], link: Link, { lamp }: Moment): Target {
-  const length = Math.max(...slots.map((own) => own.length));
-  const highest = Array.from({ length }, (_, at) => Math.max(...slots.map((own) => own[at] ?? 0)));
-  const targets = [...slots, highest].map((own) => targetOf(lamp, link, own));
+  const targets = [...slots, highestOf(slots)].map((own) => targetOf(lamp, link, own));
   const none = { low: 0, high: 0 };
   return {
     level: hull(...targets.map(({ level }) => level)),
     mix: lamp.channels.map((_, place) => hull(...targets.map(({ mix }) => mix[place] ?? none))),
   };
+}
+
+function highestOf(slots: readonly (readonly number[])[]): readonly number[] {
+  const length = Math.max(...slots.map((own) => own.length));
+  return Array.from({ length }, (_, at) => Math.max(...slots.map((own) => own[at] ?? 0)));
 }
 
 /** Nobody leads any more: what comes next is news, but for a lamp that has not noticed yet. */

@@ -406,6 +406,53 @@ it.each<Once>([
       { send: { sacn: Array(14).fill(255), 'start-code': 85 } },
     ],
   },
+  {
+    what: 'two sources that say the same, of which one goes while a console has the light',
+    lamp: 'alcove-6',
+    steps: [
+      {
+        send: { sacn: Array(14).fill(255), 'sync-address': 7, priority: 150, 'force-sync': true },
+      },
+      { send: { sacn: 'sync', 'sync-address': 7 } },
+      { hold: '1.5 s' },
+      { send: { sacn: Array(14).fill(255), source: 'guest', priority: 150 } },
+      { fade: { level: '100 %', over: '1 s', link: 'console' } },
+      { hold: '1.5 s' },
+    ],
+  },
+  {
+    what: 'the one of two sources that goes, when the other may have had the light all along',
+    lamp: 'alcove-9',
+    steps: [
+      { send: { sacn: Array(20).fill(0), source: 'guest', priority: 150, sequence: 129 } },
+      { hold: '1.4 s' },
+      { send: { sacn: Array(20).fill(255), priority: 150 } },
+      { hold: '1 s' },
+      { set: { level: '100 %', link: 'console' } },
+      { hold: '1.5 s' },
+    ],
+  },
+  {
+    what: 'noise on the DMX512 line behind slots of sACN that end within those of the lamp',
+    lamp: 'alcove-9',
+    steps: [
+      { send: { sacn: Array(9).fill(255) } },
+      { noise: { link: 'dmx', bytes: 32 } },
+      { hold: '1.5 s' },
+    ],
+  },
+  {
+    what: 'a dead bus that loses its power once more',
+    lamp: 'alcove-6',
+    steps: [
+      { send: { dali: 'dtr0', value: 1 } },
+      { send: { dali: 'set-system-failure-level' } },
+      { carry: { link: 'dali', on: false } },
+      { hold: '300 ms' },
+      { carry: { link: 'dali', on: false } },
+      { hold: '1.5 s' },
+    ],
+  },
 ])('agrees with the model: $what', async ({ lamp: name, change = (own) => own, steps }) => {
   const lampFile = `specs/lamps/${name}.lamp.yaml`;
   const inputs = readRunInputs({ paths: ['specs'], lamp: lampFile, tags: [] }, process.cwd());

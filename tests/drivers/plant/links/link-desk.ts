@@ -82,7 +82,11 @@ export class LinkDesk implements LampSide {
     this.#listeners.push(listener);
   }
 
-  readonly slotLine = { freeAt: Number.NEGATIVE_INFINITY, framesUntil: Number.NEGATIVE_INFINITY };
+  readonly slotLine = {
+    freeAt: Number.NEGATIVE_INFINITY,
+    framesUntil: Number.NEGATIVE_INFINITY,
+    networkFrames: 0,
+  };
 
   upSince(): number {
     return 0;
