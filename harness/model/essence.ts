@@ -29,7 +29,8 @@ export function essence(world: World, at: number, allowances: Allowances): unkno
     sacn: {
       ...sacn,
       lossSettles: past(sacn.lossSettles),
-      toldBefore: sacn.lossSettles > at ? sacn.toldBefore : null,
+      unmissedUntil: past(sacn.unmissedUntil),
+      toldBefore: Math.max(sacn.lossSettles, sacn.unmissedUntil) > at ? sacn.toldBefore : null,
       missed: sacn.lossSettles > at ? sacn.missed : null,
     },
     gear: {

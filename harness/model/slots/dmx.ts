@@ -72,7 +72,12 @@ export function noticeLoss(world: World, moment: Moment): readonly World[] {
   const { lost } = world.slots;
   const dmx = moment.lamp.links.dmx;
   if (!lost || !dmx) return [world];
-  const acted = { ...world, slots: { ...world.slots, lost: null } };
+  // What of sACN was not missed is missed now.
+  const unmissedUntil = Math.min(world.sacn.unmissedUntil, moment.at + moment.allowances.lossDelay);
+  const acted = {
+    ...world,
+    ...{ slots: { ...world.slots, lost: null }, sacn: { ...world.sacn, unmissedUntil } },
+  };
   const isOff = world.power.lostAt !== null;
   const how = { link: 'dmx' as const, slots: dmx, by: lost.by, within: 0 };
   const now = isOff ? [acted] : afterLoss(acted, how, moment);

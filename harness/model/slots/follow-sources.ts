@@ -46,7 +46,8 @@ export function follow(world: World, link: Link, moment: Moment, wait = 0): read
   const taken = takeTarget(next, target, how, moment);
   if (sameAgain === 'perhaps')
     return fork(why ?? mergedAlike, taken, ...repeatTarget(next, target, how, moment));
-  const unnoticed = told === world.sacn.toldBefore && moment.at <= world.sacn.lossSettles;
+  const { toldBefore, lossSettles, unmissedUntil } = world.sacn;
+  const unnoticed = told === toldBefore && moment.at <= Math.max(lossSettles, unmissedUntil);
   if (!unnoticed) return [taken];
   return fork(unnoticedLoss, taken, ...repeatTarget(next, target, how, moment));
 }

@@ -37,6 +37,8 @@ export interface SacnMemory {
   readonly toldBefore: string | null;
   /** A source that went may count as there until then, s. */
   readonly lossSettles: number;
+  /** Sources that all went may not be missed until then, s: the DMX512 line was there, or was only being lost. */
+  readonly unmissedUntil: number;
   /** The source that fell silent last: it may not be missed until `lossSettles`. */
   readonly missed: SacnSource | null;
   /** Whether cut slots that the lamp does not count stand for their source; null until it matters. */
@@ -51,6 +53,7 @@ export const noSources: SacnMemory = {
   told: null,
   toldBefore: null,
   lossSettles: Number.NEGATIVE_INFINITY,
+  unmissedUntil: Number.NEGATIVE_INFINITY,
   missed: null,
   cutsStand: null,
 };

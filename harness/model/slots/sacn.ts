@@ -264,7 +264,7 @@ function withoutSource(
   if (sources.length === 0) {
     const within = moment.allowances.lossDelay;
     const how = { link: 'sacn' as const, slots: link, by: source.by, within };
-    const gone = untold(next);
+    const gone = unmissed(untold(next), moment);
     const never = perhapsNever(gone, moment, goneBefore);
     return afterLoss(never ?? gone, how, moment);
   }
@@ -281,6 +281,17 @@ function withoutSource(
   const goesToo = leader.at + networkLoss <= moment.at + lossDelay;
   return goesToo ? fork('several sources went at the same time', next, ...after) : after;
 }
+
+/** A lamp with one input for both streams misses nothing while DMX512 speaks, or has not been lost yet. */
+function unmissed(world: World, { lamp, allowances }: Moment): World {
+  const { lost, alive } = world.slots;
+  if (!lamp.links.dmx || (!alive && lost === null)) return world;
+  const unmissedUntil = lost ? lost.at + slotLoss + allowances.lossDelay : beyond;
+  return { ...world, sacn: { ...world.sacn, unmissedUntil } };
+}
+
+/** s, beyond any sequence. */
+const beyond = 1e12;
 
 const goneBefore = 'a source was to have the light with its next packet, and went without one';
 

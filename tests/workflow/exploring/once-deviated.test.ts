@@ -453,6 +453,19 @@ it.each<Once>([
       { hold: '1.5 s' },
     ],
   },
+  {
+    what: 'a source that ends and comes back before the DMX512 line beside it is lost',
+    lamp: 'alcove-9',
+    steps: [
+      { carry: { link: 'dmx', on: true } },
+      { carry: { link: 'dmx', on: false } },
+      { send: { sacn: Array(20).fill(255) } },
+      { hold: '100 ms' },
+      { send: { sacn: Array(20).fill(255), priority: 100, terminated: true } },
+      { fade: { level: '100 %', over: '1 s', wait: true, link: 'console' } },
+      { hold: '1.5 s' },
+    ],
+  },
 ])('agrees with the model: $what', async ({ lamp: name, change = (own) => own, steps }) => {
   const lampFile = `specs/lamps/${name}.lamp.yaml`;
   const inputs = readRunInputs({ paths: ['specs'], lamp: lampFile, tags: [] }, process.cwd());
