@@ -39,7 +39,12 @@ const releasePredicate = z.strictObject({
   faults: z.array(z.strictObject({ fault: z.string(), size: z.number() })).default([]),
   verdict: z.enum(verdicts),
   claims: z.record(z.string(), z.number()),
-  decisionRule: z.strictObject({ rule: z.string(), coverageFactor: z.number() }),
+  decisionRule: z.strictObject({
+    rule: z.string(),
+    coverageFactor: z.number(),
+    /** How often what was inconclusive might be measured again. */
+    again: z.number().int().optional(),
+  }),
   signer: z.strictObject({ name: z.string(), key: z.string() }),
   signedAt: z.string(),
   meaning: z.string(),

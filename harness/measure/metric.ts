@@ -69,6 +69,12 @@ export interface Metric {
    * value: they come from the scatter of the very record. No realisations of the noise are computed for it.
    */
   readonly statesNoise?: boolean;
+  /**
+   * A fixed property of the lamp, and noise moves the value both ways about it: the mean of several measurements is a better
+   * value than one. Never an extreme, a count, a spread, a distance, or a time that the lamp takes to react: what happens in
+   * one measurement of these has happened, and the worst of several counts.
+   */
+  readonly averages?: boolean;
   /** Pure: same observation, same outcome. Never throws on data; says `NotMeasurable` instead. */
   compute(observation: Observation, options?: ComputeOptions): Outcome;
 }

@@ -58,6 +58,8 @@ export interface Contribution {
   readonly standard: number;
   /** It is the scatter that noise from sample to sample makes; everything else is systematic or of unknown kind. */
   readonly isNoise?: boolean;
+  /** Factor in `standard` that makes up for few observations, such as Student's over the normal distribution's; absent where there is none. */
+  readonly allowance?: number;
 }
 
 export interface NotMeasurable {

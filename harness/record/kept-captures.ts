@@ -13,10 +13,16 @@ const nearMiss = 0.1;
  * tolerance left. It is told as soon as the condition ends, so that nothing that was stored is ever removed.
  */
 export function keepsCaptures(
-  { verdict, findings }: Pick<ConditionRecord, 'verdict' | 'findings'>,
+  {
+    verdict,
+    findings,
+    measurements,
+  }: Pick<ConditionRecord, 'verdict' | 'findings' | 'measurements'>,
   kept: CapturesKept,
 ): boolean {
   if (kept !== 'failures') return kept === 'all';
+  // What was measured again stood open before, and its first captures are in the folder.
+  if (measurements) return true;
   return verdict !== 'pass' || findings.some(isNear);
 }
 

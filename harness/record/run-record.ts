@@ -55,7 +55,15 @@ const evidence = z.strictObject({
   charts: z.array(chartSchema),
   notes: z.record(z.string(), z.union([finite, z.string()])),
 });
-const contribution = z.strictObject({ name: z.string(), standard: finite });
+const contribution = z.strictObject({
+  name: z.string(),
+  standard: finite,
+  /**
+   * Of what may differ from one measurement to the next: its standard uncertainty without the allowance for few observations. Absent of what
+   * is the same in all.
+   */
+  random: finite.optional(),
+});
 
 const outcome = z.discriminatedUnion('measured', [
   z.strictObject({ measured: z.literal(true), value: finite }),
@@ -103,6 +111,13 @@ const findingSchema = z.strictObject({
   reason: z.string().nullable(),
   /** Ids of the captures whose samples the metric read. */
   captures: z.array(z.string()),
+  /**
+   * Of a condition that was measured several times: the value of each measurement, null where it had none; and whether their mean is
+   * judged, or the worst of them.
+   */
+  repeated: z
+    .strictObject({ by: z.enum(['mean', 'worst']), values: z.array(finite.nullable()) })
+    .optional(),
   evidence,
 });
 
@@ -336,23 +351,8 @@ const answeredSchema = z.discriminatedUnion('kind', [
   z.strictObject({ kind: z.literal('console'), ...event, lines: z.array(z.string()) }),
 ]);
 
-export const conditionSchema = z.strictObject({
-  key: z.string(),
-  values: z.record(z.string(), z.string()),
-  repeat: z.number().int(),
-  verdict,
-  reason: z.string().nullable(),
-  startedAt: instant,
-  /** The run that the result was measured in, where that is another one: on the simulated lamp, and where it was asked for. */
-  takenFrom: z.strictObject({ run: z.string(), startedAt: instant }).optional(),
-  /** Lamp time, s (virtual on the plant). */
-  duration: finite,
-  attempts: z.number().int(),
-  marks: z.array(z.strictObject({ name: z.string(), at: finite })),
-  commands: z.array(commandSchema),
-  captures: z.array(captureSchema),
-  /** Readings of the colour sensor. */
-  readings: z.array(readingSchema).optional(),
+/** What is known of the bench and the lamp while a condition is measured. */
+const benchFacts = {
   /** What the lamp said of itself: SI, its step, and between which instants it held, s. */
   selfReports: z
     .array(
@@ -395,8 +395,47 @@ export const conditionSchema = z.strictObject({
   drives: z.array(driveSchema).optional(),
   /** One a pass in which the firmware logged anything; absent where none did. */
   firmwareLog: z.array(loggedSchema).optional(),
+};
+
+/** One measurement of a condition that was measured several times, without charts. Its captures end in `.2`, `.3`, … from the second on. */
+const measurementSchema = z.strictObject({
+  startedAt: instant,
+  duration: finite,
+  attempts: z.number().int(),
+  verdict,
+  reason: z.string().nullable(),
+  /** These and the rest of the facts are absent of the last, whose they are in the condition itself. */
+  marks: z.array(z.strictObject({ name: z.string(), at: finite })).optional(),
+  commands: z.array(commandSchema).optional(),
+  ...benchFacts,
+  findings: z.array(findingSchema),
+});
+
+export const conditionSchema = z.strictObject({
+  key: z.string(),
+  values: z.record(z.string(), z.string()),
+  repeat: z.number().int(),
+  verdict,
+  reason: z.string().nullable(),
+  startedAt: instant,
+  /** The run that the result was measured in, where that is another one: on the simulated lamp, and where it was asked for. */
+  takenFrom: z.strictObject({ run: z.string(), startedAt: instant }).optional(),
+  /** Lamp time, s (virtual on the plant). */
+  duration: finite,
+  attempts: z.number().int(),
+  marks: z.array(z.strictObject({ name: z.string(), at: finite })),
+  commands: z.array(commandSchema),
+  captures: z.array(captureSchema),
+  /** Readings of the colour sensor. */
+  readings: z.array(readingSchema).optional(),
+  ...benchFacts,
   /** Of the stimulus and the captures that were asked for, so that nothing else is judged from them later. */
   request: z.strictObject({ stimulus: sha256, captures: sha256 }).optional(),
+  /**
+   * Where it was measured several times to decide it: each measurement, in order. What is told above, but for `startedAt`, is of the last;
+   * captures and readings are of all.
+   */
+  measurements: z.array(measurementSchema).min(2).optional(),
   findings: z.array(findingSchema),
 });
 
@@ -449,7 +488,12 @@ export const runRecordSchema = z.strictObject({
   planned: z.number().int().optional(),
   seed: z.number().int(),
   faults: z.array(z.strictObject({ fault: z.string(), size: finite })),
-  decision: z.strictObject({ rule: z.enum(['simple', 'guarded']), coverageFactor: finite }),
+  decision: z.strictObject({
+    rule: z.enum(['simple', 'guarded']),
+    coverageFactor: finite,
+    /** How often what was inconclusive might be measured again; absent where it was left at that. */
+    again: z.number().int().min(1).optional(),
+  }),
   selection: z.strictObject({
     tags: z.array(z.string()),
     paths: z.array(z.string()),

@@ -1,4 +1,5 @@
 import { severity, type Verdict } from '../verdict/verdict.ts';
+import { lampTimeOf } from './measurements.ts';
 import type { RunRecord, SpecRecord } from './run-record.ts';
 
 /** How many of each verdict; every verdict is present, so that a table has no holes. */
@@ -8,7 +9,7 @@ function countVerdicts(parts: Iterable<Verdict>): Record<Verdict, number> {
   return counts as Record<Verdict, number>;
 }
 
-/** The totals of a run. `wallTime` in s; lamp time is the sum over the conditions, s. */
+/** The totals of a run. `wallTime` in s; lamp time is the sum over the conditions and their measurements, s. */
 export function totalsOf(specs: readonly SpecRecord[], wallTime: number): RunRecord['totals'] {
   const conditions = specs.flatMap((spec) => spec.conditions);
   return {
@@ -16,7 +17,7 @@ export function totalsOf(specs: readonly SpecRecord[], wallTime: number): RunRec
     findings: countVerdicts(
       conditions.flatMap((condition) => condition.findings.map((finding) => finding.verdict)),
     ),
-    lampTime: conditions.reduce((sum, condition) => sum + condition.duration, 0),
+    lampTime: conditions.reduce((sum, condition) => sum + lampTimeOf(condition), 0),
     wallTime,
   };
 }

@@ -8,7 +8,7 @@ import { seedOfFigures } from '../measure/signal/seeded-noise.ts';
 import { borneOut, instantErrors, mayHaveBegunLate, withInstant } from './instant-errors.ts';
 import type { KnownInput } from './known-input.ts';
 import { randomDisturbance, randomErrors } from './random-errors.ts';
-import { bothWays, negligible, realisations } from './realisations.ts';
+import { bothWays, type NoiseDoubt, negligible, realisations } from './realisations.ts';
 import { type SystematicError, systematicErrors } from './systematic-errors.ts';
 import type { Assess, InputCalibration } from './uncertainty.ts';
 import { verdictOfUnmeasurable } from './unmeasurable.ts';
@@ -83,17 +83,30 @@ export const assess: Assess = (
       atMost <= known ||
       // One run gives too wide an uncertainty to be told to anybody.
       (runs > 1 && settled(outcome.value, coverageFactor * Math.hypot(others, noise)));
-    const standard = realisations(outcome, enough, (run, times) =>
+    const noise = realisations(outcome, enough, (run, times) =>
       again((input) => randomDisturbance(scatter, input, seed + run, times)),
     );
-    if (typeof standard !== 'number') return { outcome: lost(standard, 'noise'), captures };
-    const unseen = Math.sqrt(Math.max(0, standard * standard - seen * seen));
-    if (unseen > 0) contributions.push({ name: 'noise', standard: unseen });
+    if (!isMeasurable(noise)) return { outcome: lost(noise, 'noise'), captures };
+    contributions.push(...noiseParts(noise, seen));
   }
   contributions.push(...hiddenPart(outcome, coverageFactor));
   const expanded = coverageFactor * combined(contributions);
   return { outcome: withNotes(outcome, inputs, way), captures, contributions, expanded };
 };
+
+/** What noise does beyond the part of it that the metric itself has `seen`, apart for what differs in another measurement and what does not. */
+function noiseParts(
+  { scatter, allowance, oneSided }: NoiseDoubt,
+  seen: number,
+): readonly Contribution[] {
+  const unseen = Math.max(0, scatter ** 2 - seen ** 2);
+  const whole = Math.max(0, Math.hypot(scatter, oneSided) ** 2 - seen ** 2);
+  const parts = [
+    { name: 'noise', standard: Math.sqrt(unseen), isNoise: true, allowance },
+    { name: 'noise to one side', standard: Math.sqrt(Math.max(0, whole - unseen)) },
+  ];
+  return parts.filter(({ standard }) => standard > 0);
+}
 
 /** The outcome with its records disturbed, each as its input says. */
 type Again = (select: (input: KnownInput) => Disturbance | undefined) => Outcome;

@@ -6,7 +6,7 @@ const most = 0.5;
 
 /** Contributions that come of the bench's inputs, whatever the lamp does. */
 const ofRig =
-  /^(noise$|noise correction$|offset of |scale of |time base of |what the record cannot show$)/;
+  /^(noise$|noise to one side$|noise correction$|offset of |scale of |time base of |what the record cannot show$)/;
 
 /** What most of an uncertainty comes from, for a finding that it leaves open; null where nothing outweighs the rest. */
 export function limitedBy(contributions: readonly Contribution[]): string | null {

@@ -31,6 +31,16 @@ export const negligible = 0.2;
 /** The value with another realisation of the noise on top, `times` as strong. */
 export type Realise = (run: number, times: number) => Outcome;
 
+/** What noise does to a value, as standard uncertainties. */
+export interface NoiseDoubt {
+  /** About the value, both ways: another measurement has another such error. */
+  readonly scatter: number;
+  /** Factor in `scatter` that makes up for few realisations. */
+  readonly allowance: number;
+  /** To one side, always the same: another measurement has it as well. */
+  readonly oneSided: number;
+}
+
 /**
  * Standard uncertainty from a few realisations of the noise, or why there is none.
  *
@@ -41,10 +51,11 @@ export function realisations(
   nominal: Measured,
   enough: (standard: number, runs: number, atMost: number) => boolean,
   realise: Realise,
-): number | NotMeasurable {
+): NoiseDoubt | NotMeasurable {
   const changes: number[] = [];
   let refused: NotMeasurable | undefined;
   let standard = 0;
+  let allowance = 1;
   let run = 0;
   for (const { runs, student, beyond } of stages) {
     while (changes.length < runs) {
@@ -58,9 +69,12 @@ export function realisations(
     }
     const scatter = rootMeanSquare(changes);
     standard = scatter * student;
-    if (enough(standard, runs, scatter * beyond)) return standard;
+    allowance = student;
+    if (enough(standard, runs, scatter * beyond))
+      return { scatter: standard, allowance: student, oneSided: 0 };
   }
-  return isOneWay(changes) ? Math.hypot(standard, oneWay(nominal, run, realise)) : standard;
+  const oneSided = isOneWay(changes) ? oneWay(nominal, run, realise) : 0;
+  return { scatter: standard, allowance, oneSided };
 }
 
 /** Does the mean of the changes lie off 0 by more than it seldom does by mere scatter? */

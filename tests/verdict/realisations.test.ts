@@ -1,6 +1,22 @@
 import { describe, expect, it } from 'vitest';
-import { measured, notMeasurable, type Outcome } from '../../harness/measure/outcome.ts';
-import { bothWays, type Realise, realisations } from '../../harness/verdict/realisations.ts';
+import {
+  isMeasurable,
+  measured,
+  type NotMeasurable,
+  notMeasurable,
+  type Outcome,
+} from '../../harness/measure/outcome.ts';
+import {
+  bothWays,
+  type Realise,
+  realisations as realised,
+} from '../../harness/verdict/realisations.ts';
+
+/** All that noise does, to either side. */
+function realisations(...asked: Parameters<typeof realised>): number | NotMeasurable {
+  const doubt = realised(...asked);
+  return isMeasurable(doubt) ? Math.hypot(doubt.scatter, doubt.oneSided) : doubt;
+}
 
 const never = (): boolean => false;
 const refusal = notMeasurable('too-short');
@@ -114,6 +130,15 @@ describe('realisations of noise that drives the value to one side', () => {
     expect(standard).toBeCloseTo(Math.hypot(direct(1), 0.85), 9);
     expect(2 * Number(standard)).toBeGreaterThan(1);
     expect(calls.slice(8)).toEqual([8, 9, 10, 11].map((run) => [run, 3]));
+  });
+
+  it('stand apart from those to both sides, which another measurement has anew', () => {
+    expect(realised(measured(10), never, driven(10, 1))).toEqual({
+      scatter: expect.closeTo(direct(1), 9),
+      allowance: student,
+      oneSided: expect.closeTo(0.85, 9),
+    });
+    expect(realised(measured(10), never, changing(1, -1))).toMatchObject({ oneSided: 0 });
   });
 
   it('cannot have made more of an amount than all of it', () => {

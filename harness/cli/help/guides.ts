@@ -69,6 +69,7 @@ export const guides: Readonly<Record<string, Guide>> = {
           'failed-in',
           'lamp',
           'rig',
+          'until-decided',
           'resume',
           'watch',
         ],

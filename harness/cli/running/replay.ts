@@ -6,10 +6,12 @@ import { plainLine } from '../../files/plain-text.ts';
 import { readFigure } from '../../files/read-figure.ts';
 import { claimCondition } from '../../record/condition-words.ts';
 import { shortId } from '../../record/ids.ts';
-import type { ConditionRecord } from '../../record/run-record.ts';
+import { measurementsOf } from '../../record/measurements.ts';
+import type { ConditionRecord, RunRecord } from '../../record/run-record.ts';
 import { otherFindings } from '../../record/same-result.ts';
 import { renderSummary } from '../../report/text/summary.ts';
 import { counted } from '../../report/words/prose.ts';
+import { judgedOnce } from '../../run/judge/repeated-condition.ts';
 import { Complaint } from '../../workflow/complaint.ts';
 import { awaitDebugger } from '../../workflow/replaying/await-debugger.ts';
 import { replay } from '../../workflow/replaying/replay.ts';
@@ -151,13 +153,19 @@ function tellChanges(
 function tellResult({ run, spec, condition }: Replayed, { record }: FinishedRun, io: Io): void {
   const now = record.specs[0]?.conditions[0];
   if (!now || record.ended !== 'complete') return;
-  const others = otherFindings(condition, now);
+  const others = otherFindings(asReplayed(run, condition), now);
   const where = `${claimCondition(spec.spec, condition.key)} in run ${shortId(run.id)}`;
   const text =
     others.length === 0
       ? `As ${where}: ${sameText(now)}`
       : `Other than ${where}: ${others.map(otherText).join('; ')}`;
   io.stdout(`${plainLine(text)}\n`);
+}
+
+/** One measurement at the coverage of one, as a replay judges it. */
+function asReplayed({ decision }: RunRecord, condition: ConditionRecord): ConditionRecord {
+  const last = measurementsOf(condition).at(-1) ?? condition;
+  return decision.again === undefined ? last : judgedOnce(last, decision);
 }
 
 function sameText({ findings, verdict }: ConditionRecord): string {

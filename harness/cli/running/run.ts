@@ -1,5 +1,6 @@
 import { resolve } from 'node:path';
 import { type Command, InvalidArgumentError, Option } from 'commander';
+import type { Rig } from '../../bench/rig.ts';
 import { readFigure } from '../../files/read-figure.ts';
 import { type CapturesKept, captureChoices } from '../../record/kept-captures.ts';
 import type { RunRecord } from '../../record/run-record.ts';
@@ -8,6 +9,7 @@ import { renderAnnotations } from '../../report/text/annotations.ts';
 import { disarmed } from '../../report/text/disarmed.ts';
 import { renderQuietSummary, renderSummary } from '../../report/text/summary.ts';
 import type { RunListener } from '../../run/engine/events.ts';
+import { mostAgain } from '../../verdict/looks.ts';
 import { Complaint } from '../../workflow/complaint.ts';
 import { isSimulated } from '../../workflow/inputs/read-bench.ts';
 import { readFirmware } from '../../workflow/inputs/read-firmware.ts';
@@ -60,6 +62,7 @@ interface RunOptions extends FailedOptions {
   readonly firmwareLog?: boolean;
   readonly watch?: boolean;
   readonly reuse?: boolean;
+  readonly untilDecided?: number;
 }
 
 export function register(command: Command, io: Io): void {
@@ -102,6 +105,11 @@ function addOptions(command: Command): Command {
     .option(
       '--reuse',
       'take results from earlier stored runs where spec, lamp, rig, firmware, seed and program are the same; such a run cannot be signed',
+    )
+    .option(
+      '--until-decided <times>',
+      'measure a condition that is inconclusive so many times more, while that may decide it, and judge what all measurements say together',
+      wholeNumber(1, mostAgain),
     )
     .option(
       '--watch',
@@ -180,6 +188,7 @@ async function run(paths: readonly string[], options: RunOptions, io: Io): Promi
     serial,
     operator: options.operator ?? io.env['EVENFALL_OPERATOR'],
     quarantine: heldClaims(options.quarantine, io),
+    again: askedAgain(options, bench.rig),
     maxBenchErrors,
     store: stores
       ? {
@@ -214,6 +223,15 @@ async function run(paths: readonly string[], options: RunOptions, io: Io): Promi
     { ...context, ...rigUse(io, options.locks) },
   );
   return conclude(finished, options, io);
+}
+
+/** Without a guard band nothing is inconclusive for its uncertainty. */
+function askedAgain({ untilDecided }: RunOptions, { rig, decision }: Rig): number | undefined {
+  if (untilDecided === undefined || decision.rule === 'guarded') return untilDecided;
+  throw new Complaint(
+    'usage',
+    `--until-decided: rig ${rig} has the decision rule simple, by which no uncertainty leaves a value open: omit it, or write "decision: { rule: guarded }" in the rig file`,
+  );
 }
 
 const reuseAlone =

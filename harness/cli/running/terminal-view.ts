@@ -1,5 +1,6 @@
 import { plainLine } from '../../files/plain-text.ts';
 import { claimCondition } from '../../record/condition-words.ts';
+import { timesMeasured } from '../../record/measurements.ts';
 import type { SpecRecord } from '../../record/run-record.ts';
 import { painter } from '../../report/text/paint.ts';
 import { closestText, findingFigures } from '../../report/words/finding-words.ts';
@@ -90,6 +91,7 @@ class PlainLines {
     const progress = this.#progress;
     progress.take(event, 0);
     if (event.event === 'run-started') this.#line(openingText(event));
+    if (event.event === 'condition-undecided') this.#line(undecidedText(event));
     if (event.event === 'spec-ended' && isMeant(event.spec)) {
       this.#line(`[${progress.claimsEnded}/${progress.claims}] ${claimText(event.spec)}`);
     }
@@ -117,6 +119,7 @@ class StatusLine {
   tell(event: RunEvent): void {
     this.#progress.take(event, this.#now());
     if (event.event === 'run-started') this.#start(event);
+    if (event.event === 'condition-undecided') this.#lasting(undecidedText(event));
     if (event.event === 'spec-ended' && standsOpen(event.spec)) {
       this.#lasting(claimText(event.spec), event.spec.verdict);
     }
@@ -213,6 +216,15 @@ function claimText(spec: SpecRecord): string {
   const deciding = decidingFinding(spec);
   const why = deciding ? findingFigures(deciding) : (claimReason(spec) ?? 'no reason given');
   return `${head}: ${why}`;
+}
+
+function undecidedText({
+  spec,
+  condition,
+  atMost,
+}: Extract<RunEvent, { event: 'condition-undecided' }>): string {
+  const next = timesMeasured(condition) + 1;
+  return `${claimCondition(spec, condition.key)} is inconclusive: measuring it again, ${next} of at most ${atMost}`;
 }
 
 /** What stays in view whatever follows. */

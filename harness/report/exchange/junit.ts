@@ -4,6 +4,7 @@ import { plainLine } from '../../files/plain-text.ts';
 import { conditionWords } from '../../record/condition-words.ts';
 import { filedCaptures, unfiledCaptures } from '../../record/evidence-of.ts';
 import { isStored } from '../../record/kept-captures.ts';
+import { lampTimeOf } from '../../record/measurements.ts';
 import { reusedText } from '../../record/reused.ts';
 import type {
   CaptureRecord,
@@ -17,6 +18,7 @@ import { findingSentence, placeText } from '../words/finding-words.ts';
 import { marginText } from '../words/margin-words.ts';
 import { counted, repeatText, rigText } from '../words/prose.ts';
 import { quarantineText } from '../words/quarantine-words.ts';
+import { againSentence, repeatedText, repeatedValues } from '../words/repeated-words.ts';
 import { valueText } from '../words/value-text.ts';
 import type { Placed } from '../words/worst-first.ts';
 
@@ -77,7 +79,7 @@ function inCommon(record: RunRecord): ReadonlyMap<Finding, string> {
 function addClaim(suite: Suite, claim: Claim): void {
   const { record, spec } = claim;
   describe(suite, record, `${spec.folder}/${spec.spec}`, spec.conditions[0]?.startedAt);
-  const time = spec.conditions.reduce((sum, condition) => sum + condition.duration, 0);
+  const time = spec.conditions.reduce((sum, condition) => sum + lampTimeOf(condition), 0);
   suite.time(seconds(time));
   suite.property('claim', plainLine(spec.claim));
   const reused = reusedText({ specs: [spec] });
@@ -93,7 +95,8 @@ function addClaim(suite: Suite, claim: Claim): void {
 }
 
 function addCondition(suite: Suite, claim: Claim, condition: ConditionRecord): void {
-  const { findings, duration, verdict, reason } = condition;
+  const { findings, verdict, reason } = condition;
+  const duration = lampTimeOf(condition);
   const worst = findings.some((finding) => finding.verdict === verdict);
   if (!worst && (findings.length === 0 || verdict === 'error')) {
     const name = ['condition', conditionWords(condition.key), repeatText(condition.repeat)]
@@ -126,6 +129,7 @@ function caseOutput({ spec, common }: Claim, placed: Placed): string {
     spec.claim,
     `${finding.title} of ${placeText(placed)}`,
     `value: ${valueText(finding)}`,
+    ...repeatedLines(finding),
     `allowed: ${finding.limits.text} (${finding.rule} decision rule)`,
     ...[marginText(finding)].filter((text) => text !== null).map((text) => `margin: ${text}`),
     `source: ${finding.source}`,
@@ -134,6 +138,11 @@ function caseOutput({ spec, common }: Claim, placed: Placed): string {
     ...unfiledCaptures(condition, finding).map((id) => `capture: ${id}, readings in run.json`),
   ];
   return lines.map((line) => `${plainLine(line)}\n`).join('');
+}
+
+function repeatedLines(finding: Finding): string[] {
+  const how = repeatedText(finding);
+  return how === null ? [] : [`measured: ${how}: ${repeatedValues(finding)}`];
 }
 
 function captureLine(capture: CaptureRecord): string {
@@ -212,6 +221,8 @@ function describe(suite: Suite, record: RunRecord, name: string, startedAt?: str
   suite.property('lamp', plainLine(`${lamp.name}, build ${lamp.build}, serial ${lamp.serial}`));
   suite.property('rig', plainLine(rigText(rig)));
   suite.property('seed', String(seed));
+  const again = againSentence(record);
+  if (again !== null) suite.property('measured again', again);
   decorate(suite, (element) => void element.att('hostname', plainLine(rig.name)));
 }
 

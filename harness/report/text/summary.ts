@@ -15,6 +15,7 @@ import { logLineText } from '../words/log-words.ts';
 import { marginLeft, marginShare } from '../words/margin-words.ts';
 import { capital, counted, rigText } from '../words/prose.ts';
 import { quarantineText } from '../words/quarantine-words.ts';
+import { againSentence } from '../words/repeated-words.ts';
 import { timeText } from '../words/value-text.ts';
 import { verdictMark, verdicts } from '../words/verdict-words.ts';
 import {
@@ -218,10 +219,11 @@ function countsLine({ specs }: RunRecord, paint: Paint): string {
   return parts.length > 0 ? `${total}: ${parts.join('   ')}${aside}` : total;
 }
 
-function closing({ totals, decision, ended }: RunRecord): string {
+function closing({ totals, decision, ended, specs }: RunRecord): string {
   const findings = Object.values(totals.findings).reduce((sum, count) => sum + count, 0);
   const rule = `${decision.rule} decision rule, k = ${decision.coverageFactor}`;
   const times = `${timeText(totals.lampTime)} of lamp time in ${timeText(totals.wallTime)}`;
   const ending = ended === 'complete' ? '' : `; the run ended ${ended}`;
-  return `${counted(findings, 'finding')}, ${rule}, ${times}${ending}. Pre-compliance figures: they never certify.`;
+  const again = againSentence({ decision, specs });
+  return `${counted(findings, 'finding')}, ${rule}, ${times}${ending}. ${again === null ? '' : `${again} `}Pre-compliance figures: they never certify.`;
 }

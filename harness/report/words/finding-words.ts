@@ -2,6 +2,7 @@ import { conditionWords } from '../../record/condition-words.ts';
 import type { Finding, RunRecord, SpecRecord } from '../../record/run-record.ts';
 import { marginText } from './margin-words.ts';
 import { repeatText } from './prose.ts';
+import { repeatedText } from './repeated-words.ts';
 import { valueText } from './value-text.ts';
 import { claimReason, decidingFinding, findingsWorstFirst, type Placed } from './worst-first.ts';
 
@@ -17,7 +18,9 @@ export function placeText({ condition, finding }: Placed): string {
 /** What was found where, and what was allowed: `arrival spread of lamp: 41.2 ± 2.9 ms, allowed at most 20 ms`. */
 export function findingFigures(placed: Placed): string {
   const { finding } = placed;
-  return `${finding.title} of ${placeText(placed)}: ${valueText(finding)}, allowed ${finding.limits.text}`;
+  const repeated = repeatedText(finding);
+  const how = repeated === null ? '' : ` (${repeated})`;
+  return `${finding.title} of ${placeText(placed)}: ${valueText(finding)}${how}, allowed ${finding.limits.text}`;
 }
 
 /** The finding of a claim that came closest to its limit, with the margin that is left; null where nothing was measured. */

@@ -1,13 +1,14 @@
 import type { LampFailure } from '../../bench/errors.ts';
 import type { Commanded } from '../../measure/observation.ts';
 import type { ConditionRecord, Finding, Freshness } from '../../record/run-record.ts';
-import { rollUp, type Verdict } from '../../verdict/verdict.ts';
+import { rollUp } from '../../verdict/verdict.ts';
 import type { ConditionResult, ConditionTask } from '../engine/lane.ts';
 import { answerFindings, lampFailureFinding } from '../judge/direct-findings.ts';
 import { judgeCondition } from '../judge/judge-condition.ts';
 import { observedCondition } from '../judge/observed-condition.ts';
 import { reportFinding } from '../judge/report-finding.ts';
 import { requestDigest } from '../judge/request-digest.ts';
+import { worstReason } from '../judge/worst-reason.ts';
 import { storedFrame, storedWaveform } from '../records/capture-record.ts';
 import { storedPass } from '../records/heard-pass.ts';
 import type { RecordedColour } from '../records/pass-records.ts';
@@ -143,10 +144,6 @@ function findingsOf({ lamp, rig, condition }: ConditionTask, gathered: Gathered)
       ...rig.decision,
     }),
   ];
-}
-
-export function worstReason(findings: readonly Finding[], verdict: Verdict): string | null {
-  return findings.find((finding) => finding.verdict === verdict)?.reason ?? null;
 }
 
 function commandedRecord(commanded: Commanded | null): NonNullable<ConditionRecord['commanded']> {

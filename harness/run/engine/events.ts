@@ -19,6 +19,17 @@ export type RunEvent =
       readonly lane: number;
     }
   | {
+      /** A condition is inconclusive and will be measured again. */
+      readonly event: 'condition-undecided';
+      readonly spec: string;
+      /** As far as it is known. */
+      readonly condition: ConditionRecord;
+      /** How often it may be measured in all. */
+      readonly atMost: number;
+      /** What was captured last; stored before it is measured again. */
+      readonly captures: ReadonlyMap<CaptureId, RawCapture>;
+    }
+  | {
       readonly event: 'condition-ended';
       readonly spec: string;
       readonly condition: ConditionRecord;

@@ -2,6 +2,7 @@ import type { Plan } from '../../plan/plan.ts';
 import { unmetNeed } from '../../plan/unmet-need.ts';
 import { conditionId } from '../../record/ids.ts';
 import type { ConditionRecord, SpecRecord } from '../../record/run-record.ts';
+import { wantsAnother } from '../judge/repeated-condition.ts';
 import type { ConditionTask } from './lane.ts';
 import type { RunSetup, Stop } from './run-setup.ts';
 import { seedOf } from './seed.ts';
@@ -11,17 +12,20 @@ import { specRecord } from './spec-record.ts';
 export interface Job {
   readonly plan: Plan;
   readonly task: ConditionTask;
+  /** Of a condition that will be measured again: what is known of it so far. */
+  begun: ConditionRecord | null;
   result: ConditionRecord | null;
 }
 
 /** What tells which conditions are run. */
 type JobSetup = Pick<
   RunSetup,
-  'plans' | 'lamp' | 'rig' | 'seed' | 'faults' | 'done' | 'unprovable'
+  'plans' | 'lamp' | 'rig' | 'seed' | 'faults' | 'done' | 'unprovable' | 'looks'
 >;
 
 /** Every condition and repeat of the claims that lamp and rig can have, in the order of the specs. */
-export function jobsOf({ plans, lamp, rig, seed, faults, done, unprovable }: JobSetup): Job[] {
+export function jobsOf(setup: JobSetup): Job[] {
+  const { plans, lamp, rig, seed, faults, unprovable } = setup;
   return plans
     .filter((plan) => unmetNeed(plan.needs, lamp) === null && !unprovable?.has(plan.spec))
     .flatMap((plan) =>
@@ -42,9 +46,18 @@ export function jobsOf({ plans, lamp, rig, seed, faults, done, unprovable }: Job
         lampSeed: seed,
         faults,
       };
-      const id = conditionId(spec, { key: condition.key, repeat });
-      return { plan, task, result: done?.get(id) ?? null };
+      return { plan, task, ...knownBefore(task, setup) };
     });
+}
+
+/** What an earlier run knows of a condition: its end, or that it stands open. */
+function knownBefore(
+  { spec, condition, repeat }: ConditionTask,
+  { done, looks }: JobSetup,
+): Pick<Job, 'begun' | 'result'> {
+  const known = done?.get(conditionId(spec, { key: condition.key, repeat })) ?? null;
+  const isOpen = known !== null && looks != null && wantsAnother(known, looks);
+  return isOpen ? { begun: known, result: null } : { begun: null, result: known };
 }
 
 /** The claim's record as far as its conditions have been run. */
@@ -55,7 +68,9 @@ export function claimRecord(
   stop: Stop | null,
 ): SpecRecord {
   const own = jobs.filter((job) => job.plan === plan);
-  const conditions = own.map(({ task, result }) => result ?? notRun(task, setup, stop));
+  const conditions = own.map(
+    ({ task, result, begun }) => result ?? begun ?? notRun(task, setup, stop),
+  );
   return specRecord(plan, conditions, setup.lamp, setup.unprovable?.get(plan.spec));
 }
 

@@ -13,6 +13,8 @@ export interface ConditionTask {
   readonly position: number;
   /** 0-based repeat of the condition. */
   readonly repeat: number;
+  /** Which measurement of the condition it is, from the second on; absent of the first. */
+  readonly measurement?: number;
   readonly lamp: Lamp;
   readonly rig: Rig;
   /** Seed of this condition alone, derived from the run's seed, the spec's id and the condition's key. */

@@ -6,8 +6,9 @@ import { attempt, type FailedTry } from './attempt.ts';
 import type { Tell } from './events.ts';
 import { heaviestFirst } from './heaviest-first.ts';
 import { claimRecord, type Job } from './jobs.ts';
-import type { ConditionResult, Lane } from './lane.ts';
+import type { ConditionResult, ConditionTask, Lane } from './lane.ts';
 import { LanePlaces } from './lane-places.ts';
+import { measureUntilDecided } from './measure-again.ts';
 import type { RunSetup, Stop } from './run-setup.ts';
 import { StoreBacklog } from './store-backlog.ts';
 
@@ -76,8 +77,7 @@ class JobRun {
     const { lane, number, last } = place;
     const { spec, condition } = job.task;
     try {
-      const { retries = 0 } = this.#setup;
-      const attempted = attempt(job.task, lane, this.#signal, retries, (one) => this.#failed(one));
+      const attempted = this.#measured(job, lane);
       place.last = attempted.then(
         () => {},
         () => {},
@@ -92,14 +92,34 @@ class JobRun {
         });
       const result = await attempted;
       // A condition that was cut off is not a result: it will be run again when the run is resumed.
-      if (this.#signal.aborted && result.condition.verdict === 'not run') return;
-      await this.#keep(job, result);
+      if (result) await this.#keep(job, result);
       this.#stopWhereLost(lane);
     } catch (error) {
       this.#fail(error);
     } finally {
       this.#places.giveBack(place);
     }
+  }
+
+  /** A condition measured once, or until it is decided; null where it was cut off. */
+  async #measured(job: Job, lane: Lane): Promise<ConditionResult | null> {
+    const { retries = 0, looks = null } = this.#setup;
+    const measure = async (task: ConditionTask): Promise<ConditionResult | null> => {
+      const result = await attempt(task, lane, this.#signal, retries, (one) => this.#failed(one));
+      const { verdict } = result.condition;
+      const isCutOff = this.#signal.aborted && verdict === 'not run';
+      // What was measured before stands, and hides the error.
+      if (job.begun && verdict === 'error') this.#countBenchError();
+      return isCutOff ? null : result;
+    };
+    if (!looks) return measure(job.task);
+    const { spec } = job.task;
+    const atMost = looks.again + 1;
+    const keep = async ({ condition, captures }: ConditionResult): Promise<void> => {
+      job.begun = condition;
+      await this.#tellLater({ event: 'condition-undecided', spec, condition, atMost, captures });
+    };
+    return measureUntilDecided(job.task, job.begun, looks, { measure, keep });
   }
 
   /** Takes down a result; resolves when the lane may go on. */

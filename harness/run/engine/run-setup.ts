@@ -2,6 +2,7 @@ import type { Lamp } from '../../bench/lamp.ts';
 import type { Rig } from '../../bench/rig.ts';
 import type { Plan } from '../../plan/plan.ts';
 import type { ConditionRecord, RunRecord } from '../../record/run-record.ts';
+import type { Looks } from '../../verdict/looks.ts';
 import type { RunListener } from './events.ts';
 import type { Lane } from './lane.ts';
 
@@ -24,6 +25,8 @@ export interface RunSetup {
   readonly done?: ReadonlyMap<string, ConditionRecord>;
   /** Claims that this rig cannot prove, by spec id, with what would be enough: they are not powered for. */
   readonly unprovable?: ReadonlyMap<string, string>;
+  /** Measure again what is inconclusive; absent where it is left at one measurement. */
+  readonly looks?: Looks | null;
   /** Give up after so many bench errors. */
   readonly maxBenchErrors?: number;
   /** How often a condition is tried again after a bench error. */

@@ -12,7 +12,7 @@ import { judgedSubjects } from '../../plan/judged-subjects.ts';
 import type { Criterion } from '../../plan/plan.ts';
 import { markWindow } from '../../plan/schedule.ts';
 import type { Finding } from '../../record/run-record.ts';
-import { formatMeasured, formatQuantity } from '../../units/format-quantity.ts';
+import { formatQuantity } from '../../units/format-quantity.ts';
 import { assess } from '../../verdict/assess.ts';
 import { judge } from '../../verdict/judge.ts';
 import { limitedBy } from '../../verdict/limited-by.ts';
@@ -22,6 +22,7 @@ import type { Assessment, Refused } from '../../verdict/uncertainty.ts';
 import { verdictOfUnmeasurable } from '../../verdict/unmeasurable.ts';
 import { limitsFor } from './derived-limits.ts';
 import type { ObservedCondition } from './observed-condition.ts';
+import { reasonInWords } from './reason-in-words.ts';
 
 export interface JudgeSetup {
   readonly lamp: Lamp;
@@ -110,11 +111,18 @@ function measuredPart(
     uncertainty: {
       expanded,
       coverageFactor,
-      contributions: contributions.map(({ name, standard }) => ({ name, standard })),
+      contributions: contributions.map(({ name, standard, isNoise, allowance = 1 }) => ({
+        name,
+        standard,
+        ...(isNoise && { random: standard / allowance }),
+      })),
       ...(outcome.floor === undefined ? {} : { floor: outcome.floor }),
     },
     verdict,
-    reason: verdict === 'pass' ? null : inWords(metric, outcome.value, expanded, limits, why),
+    reason:
+      verdict === 'pass'
+        ? null
+        : reasonInWords({ ...metric, limits }, { value: outcome.value, expanded }, why),
     evidence: { charts: roundedCharts(charts), notes } as Finding['evidence'],
   };
 }
@@ -177,15 +185,4 @@ function timedByModel(
   { standardInstant }: ModelledLamp,
 ): Commanded {
   return { ...commanded, ...(standardInstant > 0 && { standardInstant }) };
-}
-
-function inWords(
-  metric: Metric,
-  value: number,
-  expanded: number,
-  limits: Limits,
-  why: string,
-): string {
-  const found = formatMeasured(value, expanded, metric.unit, metric.shown);
-  return `${metric.title} is ${found}, wanted ${limits.text}: ${why}`;
 }

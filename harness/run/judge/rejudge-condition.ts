@@ -3,16 +3,19 @@ import type { RawCapture } from '../../bench/ports.ts';
 import type { Rig } from '../../bench/rig.ts';
 import type { CaptureId, Commanded } from '../../measure/observation.ts';
 import type { Condition } from '../../plan/plan.ts';
+import { measurementsOf } from '../../record/measurements.ts';
 import type { CaptureRecord, ConditionRecord, Finding } from '../../record/run-record.ts';
+import type { Looks } from '../../verdict/looks.ts';
 import { rollUp } from '../../verdict/verdict.ts';
-import { worstReason } from '../condition/condition-result.ts';
 import { frameFrom, waveformFrom } from '../records/capture-record.ts';
 import { passFrom } from '../records/heard-pass.ts';
 import { tracksOf } from '../records/probes-of-pass.ts';
 import { firmwareRuns, lampAnswered } from './direct-findings.ts';
 import { judgeCondition } from './judge-condition.ts';
 import { observedCondition } from './observed-condition.ts';
+import { repeatedCondition } from './repeated-condition.ts';
 import { requestDigest } from './request-digest.ts';
+import { worstReason } from './worst-reason.ts';
 
 /** Lamp and rig as they were when the condition was run. */
 export interface JudgeBench {
@@ -20,12 +23,27 @@ export interface JudgeBench {
   readonly rig: Rig;
 }
 
+/** As `rejudgeMeasurement`, of each measurement that was made of it; they are combined as they were in its run (`looks`). */
+export function rejudgeCondition(
+  stored: ConditionRecord,
+  condition: Condition,
+  codes: ReadonlyMap<CaptureId, RawCapture['codes']>,
+  { looks = null, ...bench }: JudgeBench & { readonly looks?: Looks | null },
+): ConditionRecord {
+  const judged = measurementsOf(stored).map((one) =>
+    rejudgeMeasurement(one, condition, codes, bench),
+  );
+  const [only] = judged;
+  if (looks === null) return only ?? stored;
+  return repeatedCondition(judged, looks);
+}
+
 /**
- * Holds a stored condition against the criteria of a spec as it is now. `codes` are the raw codes of its captures, by
+ * Holds a stored measurement of a condition against the criteria of a spec as it is now. `codes` are the raw codes of its captures, by
  * their ids. What the lamp answered was judged then and stands; a condition that the bench, or the firmware,
  * did not see through has nothing to judge and stays as it was.
  */
-export function rejudgeCondition(
+function rejudgeMeasurement(
   stored: ConditionRecord,
   condition: Condition,
   codes: ReadonlyMap<CaptureId, RawCapture['codes']>,

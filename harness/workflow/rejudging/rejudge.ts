@@ -19,6 +19,8 @@ import {
 import { totalsOf } from '../../record/totals.ts';
 import { specRecord } from '../../run/engine/spec-record.ts';
 import { rejudgeCondition } from '../../run/judge/rejudge-condition.ts';
+import { looksOf } from '../../run/judge/repeated-condition.ts';
+import type { Looks } from '../../verdict/looks.ts';
 import { verdictOfRun } from '../../verdict/verdict.ts';
 import { Complaint } from '../complaint.ts';
 import { type RunReports, RunStore } from '../running/run-store.ts';
@@ -61,6 +63,7 @@ export async function rejudge(
   const inputs = readRejudgeInputs(stored, options, cwd);
   const started = performance.now();
   const draft = draftOf(stored, inputs);
+  const looks = looksOf(stored.decision);
   const store = new RunStore(resolve(cwd, options.out ?? options.reports), reports);
   let sealed = false;
   try {
@@ -70,7 +73,7 @@ export async function rejudge(
       const conditions: ConditionRecord[] = [];
       for (const before of old.conditions) {
         if (signal.aborted) throw new Complaint('interrupted', nothingStored);
-        const after = await judgeAgain(plan, before, { source, inputs, store });
+        const after = await judgeAgain(plan, before, { source, inputs, store, looks });
         conditions.push(after);
       }
       const unprovable = hasNothingToJudge(old) ? (old.reason ?? undefined) : undefined;
@@ -125,13 +128,14 @@ interface Judging {
   readonly source: string;
   readonly inputs: RejudgeInputs;
   readonly store: RunStore;
+  readonly looks: Looks | null;
 }
 
 /** One condition, with its captures copied into the new run. */
 async function judgeAgain(
   plan: Plan,
   before: ConditionRecord,
-  { source, inputs, store }: Judging,
+  { source, inputs, store, looks }: Judging,
 ): Promise<ConditionRecord> {
   const codes = new Map<string, Codes>();
   for (const capture of before.captures) {
@@ -141,7 +145,7 @@ async function judgeAgain(
   }
   const condition = plan.conditions.find(({ key }) => key === before.key);
   if (!condition) throw new Error(`no condition ${conditionId(plan.spec, before)}`);
-  const after = rejudgeCondition(before, condition, codes, inputs);
+  const after = rejudgeCondition(before, condition, codes, { ...inputs, looks });
   await store.saveCondition(plan.spec, after);
   return after;
 }

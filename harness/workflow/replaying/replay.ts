@@ -2,7 +2,9 @@ import type { FirmwareImage } from '../../../drivers/plant/firmware/firmware-ima
 import type { PauseAt } from '../../../drivers/plant/firmware/firmware-pause.ts';
 import { claimCondition } from '../../record/condition-words.ts';
 import { shortId } from '../../record/ids.ts';
+import { timesMeasured } from '../../record/measurements.ts';
 import type { ConditionTask, Lane } from '../../run/engine/lane.ts';
+import { taskOfMeasurement } from '../../run/engine/measure-again.ts';
 import { seedOf } from '../../run/engine/seed.ts';
 import { refuseFaultsOfOtherFirmware } from '../inputs/faults-of-build.ts';
 import { PlantLane } from '../lanes/plant-lane.ts';
@@ -59,17 +61,19 @@ function laneOf(firmware: FirmwareImage | undefined, pauseAt: PauseAt | undefine
     : new PlantLane(firmware, { everything: true });
 }
 
-/** A condition that was repeated had another seed each time. */
+/** A condition that was repeated had another seed each time, and so has each of its measurements: the last one is replayed. */
 function asTheRepeat(
   lane: Lane,
-  { run, spec, condition: { key, repeat } }: Replayed,
+  { run, spec, condition }: Replayed,
   transcribe: ReplayTarget['transcribe'],
 ): Lane {
-  const seed = seedOf(run.seed, spec.spec, key, repeat);
+  const { key, repeat } = condition;
+  const last = timesMeasured(condition);
   return {
     repeatable: true,
     execute: async (task: ConditionTask, signal: AbortSignal) => {
-      const result = await lane.execute({ ...task, repeat, seed }, signal);
+      const seeded = { ...task, repeat, seed: seedOf(run.seed, spec.spec, key, repeat) };
+      const result = await lane.execute(taskOfMeasurement(seeded, last), signal);
       const [first] = result.transcripts ?? [];
       if (first !== undefined) transcribe?.(first);
       return result;

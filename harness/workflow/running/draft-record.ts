@@ -31,6 +31,8 @@ export interface DraftFacts {
   readonly only?: Selection['only'];
   readonly failedIn?: Selection['failedIn'];
   readonly shard?: Shard;
+  /** How often what is inconclusive is measured again; absent where it is left at that. */
+  readonly again?: number | undefined;
   /** Claims in quarantine. */
   readonly quarantine?: ReadonlyMap<string, Quarantine> | undefined;
   readonly build: string;
@@ -87,7 +89,7 @@ export function draftRecord(facts: DraftFacts): RunRecord {
     ...(facts.operator ? { operator: facts.operator } : {}),
     seed: facts.seed,
     faults: facts.faults,
-    decision: { ...rig.decision },
+    decision: { ...rig.decision, ...(facts.again !== undefined && { again: facts.again }) },
     selection: selectionRecord(facts),
     verdict: 'not run',
     totals: { claims: {}, findings: {}, lampTime: 0, wallTime: 0 },

@@ -11,7 +11,7 @@ const longCondition = 600;
 /** Keeps what long conditions of a run bring, from the moment that the run has a folder. */
 export class PieceStore {
   readonly #longerThan: number;
-  readonly #kept = new Map<string, ConditionPieces>();
+  readonly #kept = new Map<string, readonly ConditionPieces[]>();
   #folder: string | null = null;
 
   constructor(longerThan = longCondition) {
@@ -25,13 +25,15 @@ export class PieceStore {
 
   /** Undefined where the condition is short, or the run is not stored. */
   keeperOf(task: ConditionTask): PieceKeeper | undefined {
-    const { spec, condition, repeat, position, lamp } = task;
+    const { spec, condition, repeat, position, lamp, measurement } = task;
     if (this.#folder === null) return undefined;
     if (schedule(condition.stimulus, lamp).duration <= this.#longerThan) return undefined;
-    const name = `${String(position).padStart(4, '0')}-${spec}`;
+    const which = measurement === undefined ? '' : `.${measurement}`;
+    const name = `${String(position).padStart(4, '0')}-${spec}${which}`;
     const pieces = new ConditionPieces(this.#folder, name);
-    this.#kept.set(conditionId(spec, { key: condition.key, repeat }), pieces);
-    const of = { spec, key: condition.key, repeat };
+    const id = conditionId(spec, { key: condition.key, repeat });
+    this.#kept.set(id, [...(this.#kept.get(id) ?? []), pieces]);
+    const of = { spec, key: condition.key, repeat, ...(measurement && { measurement }) };
     pieces.reading({ ...of, pieces: 'of a condition that has not ended' });
     return {
       record: (file, { codes, rate, start, input, ...rest }, more) =>
@@ -43,11 +45,11 @@ export class PieceStore {
 
   /** What has come to a result goes; what ended in an error stays, since the result may lack it. */
   readonly listener: RunListener = async (event) => {
-    if (event.event !== 'condition-ended') return;
+    if (event.event !== 'condition-ended' && event.event !== 'condition-undecided') return;
     const id = conditionId(event.spec, event.condition);
-    const pieces = this.#kept.get(id);
+    const all = this.#kept.get(id) ?? [];
     this.#kept.delete(id);
-    if (event.condition.verdict === 'error') await pieces?.written();
-    else await pieces?.remove();
+    const isLacking = event.condition.verdict === 'error';
+    for (const pieces of all) await (isLacking ? pieces.written() : pieces.remove());
   };
 }

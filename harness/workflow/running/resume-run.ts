@@ -132,8 +132,10 @@ function firstChange(before: RunRecord, now: RunRecord): string | null {
 }
 
 /** What a run is about besides its files, each under the name that a message uses. */
-function factsOf({ lamp, rig, operator }: RunRecord): ReadonlyMap<string, string> {
+function factsOf({ lamp, rig, operator, decision }: RunRecord): ReadonlyMap<string, string> {
+  const { again } = decision;
   const facts = new Map([
+    ['number of --until-decided', again === undefined ? 'none; omit the option' : `${again}`],
     ['build of the lamp', lamp.build],
     ['serial number of the lamp', lamp.serial],
     ['operator', operator ?? 'nobody named; --operator NAME says who it is'],

@@ -8,6 +8,7 @@ import { runSpecs } from '../../run/engine/engine.ts';
 import type { RunListener } from '../../run/engine/events.ts';
 import { jobsOf } from '../../run/engine/jobs.ts';
 import type { RunSetup } from '../../run/engine/run-setup.ts';
+import { looksOf } from '../../run/judge/repeated-condition.ts';
 import type { Bench } from '../inputs/read-bench.ts';
 import type { RunInputs } from '../inputs/run-inputs.ts';
 import type { Selection } from '../inputs/select-plans.ts';
@@ -29,6 +30,8 @@ export interface RunRequest {
   readonly operator?: string | undefined;
   /** Claims that are known not to hold, and fail no gate. */
   readonly quarantine?: ReadonlyMap<string, Quarantine> | undefined;
+  /** How often a condition is measured again that is inconclusive and may be decided by it; absent: never. */
+  readonly again?: number | undefined;
   /** Give up after so many bench errors. */
   readonly maxBenchErrors?: number | undefined;
   /** The archive that takes the run, and a run in it to resume (a folder, or the start of an id); null: not stored. */
@@ -88,6 +91,7 @@ export async function runAndStore(
 ): Promise<FinishedRun> {
   const { store: target, seed, maxBenchErrors } = request;
   const fresh = draftOf(request, inputs, bench);
+  const looks = looksOf(fresh.decision);
   const resumed =
     target?.resume === undefined
       ? null
@@ -120,6 +124,7 @@ export async function runAndStore(
       // What is stored goes from the pieces, in this order.
       listeners: [...storing, ...(pieces ? [pieces.listener] : []), ...listeners],
       signal,
+      looks,
       wall: wallClock,
       done: resumed?.done ?? new Map([...reused].map(([id, { condition }]) => [id, condition])),
       ...(maxBenchErrors === undefined ? {} : { maxBenchErrors }),
@@ -138,7 +143,7 @@ function withReused(draft: RunRecord, reused: ReadonlyMap<string, ReusedResult>)
 }
 
 function draftOf(
-  { selection, seed, build, serial, operator, quarantine }: RunRequest,
+  { selection, seed, build, serial, operator, quarantine, again }: RunRequest,
   inputs: RunInputs,
   bench: ReadyBench,
 ): RunRecord {
@@ -163,6 +168,7 @@ function draftOf(
     ...(bench.standard && { standard: bench.standard }),
     operator,
     quarantine,
+    again,
     startedAt: wallClock.now(),
   });
 }

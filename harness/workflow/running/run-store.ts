@@ -54,7 +54,7 @@ export class RunStore {
     this.#folder ??= await createRunFolder(this.#root, { ...header, planned });
   }
 
-  /** A condition that has ended, with what was captured of it, as far as that is kept. */
+  /** A condition that has ended, or will be measured again, with what was captured of it last, as far as that is kept. */
   async saveEnded(
     spec: string,
     ended: ConditionRecord,
@@ -127,6 +127,8 @@ export function storingListener(store: RunStore, onBegun?: () => Promise<void>):
     } else if (event.event === 'run-started') {
       await store.begin(event.record, event.conditions);
       await onBegun?.();
+    } else if (event.event === 'condition-undecided') {
+      await store.saveEnded(event.spec, event.condition, event.captures);
     } else if (event.event === 'condition-ended') {
       const { spec, condition, captures } = event;
       await store.saveEnded(spec, condition, captures);

@@ -69,7 +69,7 @@ export function meanDoubt(
   scatter = 'scatter within the windows',
 ): readonly Contribution[] {
   return [
-    { name: scatter, standard, isNoise: true },
+    { name: scatter, standard, isNoise: true, allowance: student },
     ...(edges > 0 ? [{ name: 'edges between two samples', standard: edges }] : []),
   ];
 }

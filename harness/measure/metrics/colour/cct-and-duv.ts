@@ -24,6 +24,7 @@ export const cct: Metric = {
   parameters: [],
   source: 'ohno-2014',
   blindTo: colourBlindTo,
+  averages: true,
   compute(observation) {
     const found = meanCct(observation);
     if (!isMeasurable(found)) return found;
@@ -52,6 +53,7 @@ export const duv: Metric = {
   parameters: [],
   source: 'ohno-2014',
   blindTo: colourBlindTo,
+  averages: true,
   compute(observation) {
     const found = meanCct(observation);
     if (!isMeasurable(found)) return found;

@@ -27,6 +27,7 @@ function chromaticity(axis: 'x' | 'y'): Metric {
     parameters: [],
     source: 'cie-15',
     blindTo: colourBlindTo,
+    averages: true,
     compute(observation) {
       const colour = meanColour(observation, observation.window);
       if (!isMeasurable(colour)) return colour;

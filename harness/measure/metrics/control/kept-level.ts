@@ -26,6 +26,7 @@ function keptLevel(id: string, title: string, source: string): Metric {
     source,
     blindTo: ['scale', 'time-base'],
     statesNoise: true,
+    averages: true,
     compute(observation, { evidence = true } = {}) {
       const level = relativeLevel(observation);
       if (!isMeasurable(level)) return level;

@@ -35,6 +35,7 @@ export const meanCurrent: Metric = {
   source: 'common-practice',
   blindTo: ['time-base'],
   statesNoise: true,
+  averages: true,
   compute(observation) {
     const mean =
       observation.parameters['while'] === 'on'

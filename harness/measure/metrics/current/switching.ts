@@ -49,6 +49,7 @@ export const switchingFrequency: Metric = {
   parameters: [],
   source: 'fixed-off-time',
   blindTo: ['scale', 'offset'],
+  averages: true,
   compute(observation, options) {
     return cycleOutcome(observation, options, (cycles) => [
       cycles.frequency,

@@ -28,6 +28,7 @@ export const fadeDuration: Metric = {
   source: 'iec-62386-102',
   blindTo: ['scale'],
   statesNoise: true,
+  averages: true,
   compute(observation, { evidence = true } = {}) {
     const fade = observedFade(observation);
     if (!isMeasurable(fade)) return fade;

@@ -28,6 +28,7 @@ export const levelError: Metric = {
   source: 'iec-62386-102',
   blindTo: ['scale', 'time-base'],
   statesNoise: true,
+  averages: true,
   compute(observation, { evidence = true } = {}) {
     const level = relativeLevel(observation);
     if (!isMeasurable(level)) return level;
@@ -65,6 +66,7 @@ export const levelErrorLightness: Metric = {
   source: 'cie-15',
   blindTo: ['scale', 'time-base'],
   statesNoise: true,
+  averages: true,
   compute(observation, { evidence = true } = {}) {
     const level = relativeLevel(observation);
     if (!isMeasurable(level)) return level;

@@ -24,6 +24,7 @@ export const levelRatio: Metric = {
   source: 'common-practice',
   blindTo: ['scale', 'time-base'],
   statesNoise: true,
+  averages: true,
   compute(observation, { evidence = true } = {}) {
     const level = relativeLevel(observation);
     if (!isMeasurable(level)) return level;

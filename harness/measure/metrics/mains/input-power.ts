@@ -25,6 +25,7 @@ export const inputPower: Metric = {
   parameters: [],
   source: 'iec-62301',
   blindTo: ['time-base'],
+  averages: true,
   compute(observation, { evidence = true } = {}) {
     const power = powerOf(observation);
     if (!isMeasurable(power)) return power;

@@ -6,6 +6,7 @@ import { type Content, type Html, html } from '../../html/html.ts';
 import { bulletList, factList, table } from '../../html/table.ts';
 import { verdictLabel } from '../../pictures/verdict-shape.ts';
 import { capital, counted, dateText } from '../../words/prose.ts';
+import { againSentence } from '../../words/repeated-words.ts';
 import { figureText, timeText } from '../../words/value-text.ts';
 import { verdicts } from '../../words/verdict-words.ts';
 import {
@@ -187,9 +188,10 @@ function summaryRow(name: string, specs: readonly SpecRecord[]): Html {
 }
 
 function uncertaintyWords({ decision, specs }: RunRecord): Html {
+  const again = againSentence({ decision, specs });
   const findings = specs.flatMap((spec) => spec.conditions.flatMap(({ findings }) => findings));
   const [widest] = findings.flatMap(againstLimit).sort((a, b) => b.share - a.share);
-  const words = `Each value stands with its expanded uncertainty U = k · u, k = ${decision.coverageFactor}, where u combines the contributions that the budget of each finding lists (JCGM 100:2008). The budgets are in the run's page and in run.json.`;
+  const words = `Each value stands with its expanded uncertainty U = k · u, k = ${decision.coverageFactor}, where u combines the contributions that the budget of each finding lists (JCGM 100:2008). The budgets are in the run's page and in run.json.${again === null ? '' : ` ${again}`}`;
   return html`<p>${words}${widest && ` ${widest.text}`}</p>`;
 }
 

@@ -5,6 +5,7 @@ import { verdictClass, verdictLabel } from '../../pictures/verdict-shape.ts';
 import { placeText, whyText } from '../../words/finding-words.ts';
 import { marginText } from '../../words/margin-words.ts';
 import { unbroken } from '../../words/prose.ts';
+import { repeatedText } from '../../words/repeated-words.ts';
 import { valueText } from '../../words/value-text.ts';
 import { claimReason, findingsWorstFirst, type Placed } from '../../words/worst-first.ts';
 
@@ -46,7 +47,9 @@ function worstWords(spec: SpecRecord, worst: Placed): Content {
 /** A finding with its figures, the place and the value to be seen first. */
 export function findingWords(placed: Placed): Html {
   const { finding } = placed;
-  const value = html`<b>${unbroken(valueText(finding))}</b>`;
+  const repeated = repeatedText(finding);
+  const how = repeated === null ? '' : ` (${repeated})`;
+  const value = html`<b>${unbroken(valueText(finding))}</b>${how}`;
   const allowed = unbroken(finding.limits.text);
   return html`<em>${placeText(placed)}</em>, ${finding.title} ${value}, allowed ${allowed}`;
 }

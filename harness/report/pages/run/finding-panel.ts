@@ -2,6 +2,7 @@ import { conditionWords } from '../../../record/condition-words.ts';
 import { filedCaptures } from '../../../record/evidence-of.ts';
 import { type FirmwareLine, firmwareLines } from '../../../record/firmware-lines.ts';
 import { isStored } from '../../../record/kept-captures.ts';
+import { lampTimeOf } from '../../../record/measurements.ts';
 import { rigOf } from '../../../record/parts-of-run.ts';
 import type {
   CaptureRecord,
@@ -25,6 +26,12 @@ import { logInstant } from '../../words/log-words.ts';
 import { marginShare } from '../../words/margin-words.ts';
 import { counted, unbroken } from '../../words/prose.ts';
 import { quarantineText } from '../../words/quarantine-words.ts';
+import {
+  coverageText,
+  repeatedText,
+  repeatedValues,
+  timesWords,
+} from '../../words/repeated-words.ts';
 import { supplyWords } from '../../words/supply-words.ts';
 import { autoText, expandedText, figureText, timeText, valueText } from '../../words/value-text.ts';
 import { findingsWorstFirst, type Placed } from '../../words/worst-first.ts';
@@ -34,6 +41,7 @@ import { contributionTable } from './contribution-table.ts';
 export function findingLine(placed: Placed, key: string): Html {
   const { finding } = placed;
   const { verdict, title, limits } = finding;
+  const repeated = repeatedText(finding);
   return html`
     <details class="finding ${verdictClass(verdict)}" data-finding="${key}">
       <summary>
@@ -41,6 +49,7 @@ export function findingLine(placed: Placed, key: string): Html {
         <div class="words"><p><em>${placeText(placed)}</em></p><p>${title}</p></div>
         <div class="figure-words">
           <p><b>${unbroken(valueText(finding))}</b></p>
+          ${repeated !== null && html`<p>${repeated}</p>`}
           <p>allowed ${unbroken(limits.text)}</p>
         </div>
         <div class="gauge">${toleranceRuler(finding)}</div>
@@ -116,7 +125,7 @@ function budget(finding: Finding): Html | null {
     .map(({ name, standard }) =>
       row([name, figureText(standard, unit, shown, 2), shareText(standard ** 2 / variance)]),
     );
-  const sum = row([`U = ${coverageFactor} · u`, expandedText(finding), '']);
+  const sum = row([`U = ${coverageText(coverageFactor)} · u`, expandedText(finding), '']);
   return html`
     <section class="budget">
       <h4>Uncertainty budget</h4>
@@ -132,6 +141,7 @@ function shareText(share: number): string {
 function figures(finding: Finding): Html {
   const { evidence, limits, rule, source, unit, shown, uncertainty } = finding;
   const share = marginShare(finding);
+  const repeated = repeatedText(finding);
   const notes = Object.entries(evidence.notes).map(([name, note]): [string, string] => [
     name.replaceAll('-', ' '),
     typeof note === 'number' ? formatNumber(note, 5) : note,
@@ -144,6 +154,7 @@ function figures(finding: Finding): Html {
     ...limit('highest allowed', limits.upper),
     ...(share === null ? [] : [['of the tolerance left', share] as [string, string]]),
     ['decision rule', rule],
+    ...(repeated === null ? [] : [[repeated, repeatedValues(finding)] as [string, string]]),
     ...limit('least the record would show', uncertainty?.floor ?? null),
     ...notes,
     ['source', source],
@@ -220,9 +231,9 @@ function takenWords(record: RunRecord, condition: ConditionRecord, finding: Find
   const instruments = rigOf(record, condition).instruments.filter(
     ({ name }) => names.has(name) || parts.includes(name.replaceAll('-', ' ')),
   );
-  const start = `Condition started ${condition.startedAt}, ${timeText(condition.duration)} of lamp time. `;
+  const start = `Condition started ${condition.startedAt}, ${timeText(lampTimeOf(condition))} of lamp time. `;
   const words = instruments.map((instrument) => `${instrumentWords(instrument)} `);
-  return html`<p class="taken">${start}${attemptsText(condition)}${supplyWords(condition)}${ambientWords(condition)}${freshnessWords(condition)}${words}</p>`;
+  return html`<p class="taken">${start}${timesWords(condition)}${attemptsText(condition)}${supplyWords(condition)}${ambientWords(condition)}${freshnessWords(condition)}${words}</p>`;
 }
 
 function attemptsText({ attempts }: ConditionRecord): string {

@@ -5,6 +5,7 @@ import { bulletList, factList, scrolling, table } from '../../html/table.ts';
 import { verdictLabel } from '../../pictures/verdict-shape.ts';
 import { deviationTexts } from '../../words/finding-words.ts';
 import { counted } from '../../words/prose.ts';
+import { againSentence } from '../../words/repeated-words.ts';
 import { verdictMeaning, verdicts } from '../../words/verdict-words.ts';
 import { runRequirements } from './run-requirements.ts';
 import { standardSection } from './standard-section.ts';
@@ -33,7 +34,9 @@ function deviationSection({ deviations }: RunRecord): Html | null {
   return html`<section><h2>Deviations</h2>${list}</section>`;
 }
 
-export function decisionWords({ decision }: RunRecord): Html {
+export function decisionWords(record: RunRecord): Html {
+  const { decision } = record;
+  const again = againSentence(record);
   const k = decision.coverageFactor;
   const rule =
     decision.rule === 'guarded'
@@ -42,7 +45,7 @@ export function decisionWords({ decision }: RunRecord): Html {
   const legend = verdicts.map(
     (verdict) => html`<dt>${verdictLabel(verdict)}</dt><dd>${verdictMeaning[verdict]}</dd>`,
   );
-  return html`<p>${rule}</p><dl class="legend">${legend}</dl>`;
+  return html`<p>${rule}</p>${again !== null && html`<p>${again}</p>`}<dl class="legend">${legend}</dl>`;
 }
 
 const instrumentHeadings = [
