@@ -3,7 +3,7 @@ import type { BuildOnLamp } from './builds-of-lamp.ts';
 import { countedRun, type RunIndex } from './open-index.ts';
 
 /** The newest runs of a build that are asked how its claims came out. */
-const runsOfBuild = 5;
+const runsOfBuild = 3;
 /** Builds that are looked at together. The newest ones say what is broken; from those before them only that is asked for. */
 const stretch = 25;
 

@@ -1,6 +1,6 @@
-import { ascending, descending } from 'd3-array';
+import { ascending, descending, group, min, sum } from 'd3-array';
 import type { BuildTable, TableCell, TableLamp, TableRun } from '../record/build-table.ts';
-import { type BuildOnLamp, buildsOfLamp } from './builds-of-lamp.ts';
+import { type BuildOnLamp, buildsOfLamp, newestFirst, placedBuilds } from './builds-of-lamp.ts';
 import { findBroken } from './find-broken.ts';
 import { countedRun, type RunIndex } from './open-index.ts';
 
@@ -21,21 +21,20 @@ const ofEachLamp = 3;
 export function findBuilds(index: RunIndex, { builds, depth }: BuildFilter): BuildTable {
   const lamps = lampsOf(index);
   const known = lamps.map((lamp) => buildsOfLamp(index, lamp, depth));
-  const firsts = firstRuns(known);
-  const newest = [...firsts].sort(([, a], [, b]) => descending(a, b));
+  const { order, builds: newest } = newestFirst(overLamps(known));
   const shown = new Set([
-    ...newest.slice(0, builds).map(([build]) => build),
+    ...newest.slice(0, builds).map(({ build }) => build),
     ...known.flatMap((own) => own.slice(0, ofEachLamp).map(({ build }) => build)),
   ]);
   const started = index.prepare('SELECT started FROM run WHERE run = ?').pluck();
-  const rows = newest.flatMap(([build, run]) => {
+  const rows = newest.flatMap(({ build, first }) => {
     if (!shown.has(build)) return [];
     const cells = lamps.map((lamp, k) => cellOf(index, lamp, build, known[k] ?? []));
-    return [{ build, first: started.get(run) as string, cells }];
+    return [{ build, first: started.get(first) as string, cells }];
   });
-  const broken = lamps.flatMap((lamp, k) => findBroken(index, lamp, known[k] ?? []));
+  const broken = lamps.flatMap((lamp, k) => findBroken(index, lamp, placedBuilds(known[k] ?? [])));
   return {
-    lamps,
+    ...{ lamps, order },
     builds: rows,
     older: newest.length - rows.length,
     broken: broken.sort((a, b) => descending(a.firstBad.run.started, b.firstBad.run.started)),
@@ -50,12 +49,14 @@ function lampsOf(index: RunIndex): TableLamp[] {
     .sort((a, b) => ascending(a.lamp, b.lamp) || ascending(a.simulated, b.simulated));
 }
 
-/** Of each build the key of its first run on any lamp. */
-function firstRuns(known: readonly (readonly BuildOnLamp[])[]): Map<string, number> {
-  const firsts = new Map<string, number>();
-  for (const { build, first } of known.flat())
-    firsts.set(build, Math.min(first, firsts.get(build) ?? first));
-  return firsts;
+/** Each build once, with its first runs on any lamp. */
+function overLamps(known: readonly (readonly BuildOnLamp[])[]): BuildOnLamp[] {
+  return [...group(known.flat(), ({ build }) => build)].map(([build, own]) => ({
+    build,
+    first: Math.min(...own.map(({ first }) => first)),
+    firstWhole: min(own, ({ firstWhole }) => firstWhole) ?? null,
+    runs: sum(own, ({ runs }) => runs),
+  }));
 }
 
 function cellOf(

@@ -41,7 +41,7 @@ CREATE TABLE run (
 CREATE INDEX run_by_lamp ON run (lamp, build);
 CREATE INDEX run_by_verdict ON run (verdict);
 CREATE INDEX run_unsealed ON run (folder) WHERE NOT sealed;
-CREATE INDEX run_by_build ON run (lamp, simulated, build, run) WHERE ${countedRun};
+CREATE INDEX run_by_build ON run (lamp, simulated, build, run, part) WHERE ${countedRun};
 CREATE INDEX run_decided ON run (run) WHERE decision IS NOT NULL;
 CREATE TABLE claim (
   run INTEGER NOT NULL REFERENCES run ON DELETE CASCADE,

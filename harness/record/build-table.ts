@@ -9,7 +9,9 @@ export interface TableLamp {
 /** The results of the newest builds on every lamp, and the claims that do not hold now, with the build that broke them. */
 export interface BuildTable {
   readonly lamps: readonly TableLamp[];
-  /** Newest first: by the first run of each. */
+  /** By what one build is newer than another: by their versions, where all names are some, or by the first run of each. */
+  readonly order: 'versions' | 'first runs';
+  /** Newest first. */
   readonly builds: readonly TableBuild[];
   /** How many older ones are known and left out. */
   readonly older: number;

@@ -143,7 +143,7 @@ describe('results by build and lamp', () => {
 
   it('are nothing in an empty archive', () => {
     const index = indexOf([]);
-    expect(findBuilds(index, all)).toEqual({ lamps: [], builds: [], older: 0, broken: [] });
+    expect(findBuilds(index, all)).toMatchObject({ lamps: [], builds: [], older: 0, broken: [] });
     index.close();
   });
 });
@@ -184,13 +184,38 @@ describe('the build that broke a claim', () => {
     index.close();
   });
 
-  it('is found by runs of claims by name, too: that is how one is looked for', () => {
+  it('is narrowed down by trying versions in between afterwards, claim by claim', () => {
     const index = indexOf([
-      { build: '1.0', claims: { fade: 'pass' } },
-      { build: '1.1', claims: { fade: 'fail' }, part: 'claims' },
-      { build: '1.2', claims: { fade: 'fail' } },
+      { build: '1.1', claims: { fade: 'pass' } },
+      { build: '1.10', claims: { fade: 'fail' } },
+      { build: '1.4', claims: { fade: 'fail' }, part: 'claims' },
+      { build: '1.3-rc.1', claims: { fade: 'pass' }, part: 'claims' },
     ]);
-    expect(breaks(index)).toEqual(['fade: 1.0 f0 -> 1.1 f1, now 1.2 f2']);
+    expect(breaks(index)).toEqual(['fade: 1.3-rc.1 f3 -> 1.4 f2, now 1.10 f1']);
+    expect(results(index)).toEqual(['1.10 fail f1', '1.4 part', '1.3-rc.1 part', '1.1 pass f0']);
+    expect(findBuilds(index, all).order).toBe('versions');
+    index.close();
+  });
+
+  it('is not sought among builds whose place nobody knows: names that are no versions, and no whole run', () => {
+    const index = indexOf([
+      { build: 'aa11', claims: { fade: 'pass' } },
+      { build: 'cc33', claims: { fade: 'fail' } },
+      { build: 'bb22', claims: { fade: 'pass' }, part: 'claims' },
+    ]);
+    expect(breaks(index)).toEqual(['fade: aa11 f0 -> cc33 f1, now cc33 f1']);
+    expect(findBuilds(index, all).order).toBe('first runs');
+    index.close();
+  });
+
+  it('is placed by its first whole run where its name is no version', () => {
+    const index = indexOf([
+      { build: 'bb22', claims: { fade: 'fail' }, part: 'claims' },
+      { build: 'aa11', claims: { fade: 'pass' } },
+      { build: 'bb22', claims: { fade: 'fail' } },
+      { build: 'aa11', claims: { fade: 'pass' } },
+    ]);
+    expect(breaks(index)).toEqual(['fade: aa11 f3 -> bb22 f2, now bb22 f2']);
     index.close();
   });
 

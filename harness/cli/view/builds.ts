@@ -10,7 +10,7 @@ import { slimRecord } from './record-cache.ts';
 import { sendSheet } from './send.ts';
 
 const shown = { builds: 20, depth: 100 } as const;
-const runsForFlaky = 300;
+const runsForFlaky = 200;
 
 /** Builds by lamps, and which build broke what does not hold now. */
 export function showBuilds(desk: Desk): Handler<Served> {

@@ -42,6 +42,7 @@ const table: BuildTable = {
       ],
     },
   ],
+  order: 'versions',
   older: 12,
   broken: [fade],
 };
@@ -90,8 +91,14 @@ describe('the table of builds and lamps', () => {
     expect(wordsOf(pageOf({ table: { ...table, older: 0 } }))).not.toContain('left out');
   });
 
+  it('says what makes a build newer than another', () => {
+    expect(textOf(page)).toContain('Newest builds first, by their versions. Runs count');
+    const byRuns = { ...table, order: 'first runs' } as const;
+    expect(textOf(pageOf({ table: byRuns }))).toContain('by the first whole run of each, as their');
+  });
+
   it('says how to begin where there is no build', () => {
-    const none = { lamps: [], builds: [], older: 0, broken: [] };
+    const none = { ...table, lamps: [], builds: [], broken: [] };
     expect(wordsOf(pageOf({ table: none }))).toContain('No build has a complete, sealed run yet.');
   });
 });

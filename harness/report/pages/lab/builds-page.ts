@@ -43,7 +43,10 @@ function foldersOf({ now, firstBad, lastGood }: BrokenClaim): string[] {
   return [now, firstBad, ...(lastGood ? [lastGood] : [])].map(({ run }) => run.folder);
 }
 
-function resultTable({ lamps, builds, older }: BuildTable, altered: BuildsSheet['altered']): Html {
+function resultTable(
+  { lamps, builds, order, older }: BuildTable,
+  altered: BuildsSheet['altered'],
+): Html {
   const headings = ['build', ...lamps.map((lamp) => plainLine(tableLampText(lamp)))];
   const rows = builds.map((build) => buildRow(build, lamps, altered));
   return html`
@@ -51,12 +54,17 @@ function resultTable({ lamps, builds, older }: BuildTable, altered: BuildsSheet[
       <h2>Results</h2>
       <div class="builds">${scrolling('builds and lamps', table(headings, rows))}</div>
       <p class="aside">
-        A cell shows the newest whole run. Newest builds first, by the first run of each.
+        A cell shows the newest whole run. Newest builds first, ${orderWords[order]}.
         Runs count that are complete, sealed and without a seeded fault; of shards, the merged run.
         ${older > 0 && html` ${counted(older, 'older build')} left out: see the <a href="/">list of runs</a>.`}
       </p>
     </section>`;
 }
+
+const orderWords: Readonly<Record<BuildTable['order'], string>> = {
+  versions: 'by their versions',
+  'first runs': 'by the first whole run of each, as their names are not all versions',
+};
 
 function buildRow(
   { build, first, cells }: TableBuild,
