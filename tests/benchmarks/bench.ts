@@ -1,5 +1,6 @@
 /** `npm run bench [-- --json] [--runs N] [--only WORD]`: what the harness costs, each figure beside its yardstick. */
 import { parseArgs } from 'node:util';
+import { buildsRow } from './builds-row.ts';
 import { checkRow, conditionRow, libraryRows, memoryRow } from './command-rows.ts';
 import { firmwareRows } from './firmware-rows.ts';
 import { flickerRow } from './flicker-row.ts';
@@ -32,6 +33,7 @@ const groups: Readonly<Record<string, Group>> = {
   check: checkRow,
   condition: conditionRow,
   store: storeRow,
+  builds: buildsRow,
   page: pageRows,
   memory: memoryRow,
   growth: growthRows,
