@@ -6,6 +6,7 @@ const permissive: ReadonlySet<string> = new Set([
   'BSD-3-Clause',
   'ISC',
   'MIT',
+  'MIT-0',
 ]);
 
 /** Of tools that only work on Evenfall, and of their data: nothing of them is passed on. */

@@ -40,6 +40,7 @@ export const chapters: readonly Chapter[] = [
     pages: [
       page('specs/README.md', 'The spec language, lamp and rig files'),
       page('docs/reference/lamp-file.md', 'Keys of a lamp file'),
+      page('docs/news.md', 'News of what ended'),
       page('docs/repeating.md', 'Measuring again what is inconclusive'),
       page('docs/diagnosis.md', 'What failures have in common'),
       page('docs/diagnosis-table.md', 'Causes of the seeded faults'),

@@ -39,6 +39,7 @@ import { curvesOf } from '../../harness/record/curves.ts';
 import { parseRunRecord } from '../../harness/record/parse-run-record.ts';
 import { readSpec } from '../../harness/spec-language/spec-file.ts';
 import { parseQuantity } from '../../harness/units/parse-quantity.ts';
+import { parseNews } from '../../harness/workflow/news/read-news.ts';
 import { parsePolicy } from '../../harness/workflow/signing/read-policy.ts';
 import { buildSource } from '../firmware/build-firmware.ts';
 import { handMadeModule } from '../firmware/hand-made-module.ts';
@@ -248,6 +249,16 @@ export const readers: readonly Reader[] = [
     kind: 'bytes',
     seeds: () => [png(8, 1), png(16, 3)],
     read: (bytes) => decodePngFrame(bytes, { transfer: 'srgb', dark: 0.01 }),
+  },
+  {
+    name: 'news',
+    kind: 'bytes',
+    seeds: () =>
+      texts(
+        'targets:\n  - target: team\n    on: [fail, ended]\n    tags: [nightly]\n    mail: { from: a@example.com, to: [b@example.com], within: 5 s }\n',
+        'targets:\n  - { target: board, on: [pass], webhook: { url: "https://example.com/x", secret: { env: BOARD } } }\n  - { target: door, on: [error], program: { command: [x] } }\n',
+      ),
+    read: (bytes) => parseNews(textOf(bytes), 'fuzz.news.yaml'),
   },
   {
     name: 'policy',

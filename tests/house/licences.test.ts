@@ -17,7 +17,7 @@ describe('licences of what is installed', () => {
     refusedLicences(lockedPackages(lockOf(license, dev)));
 
   it('are refused with a sentence where they are not, or where none is stated', () => {
-    const permissive = '0BSD, Apache-2.0, BSD-2-Clause, BSD-3-Clause, ISC, MIT';
+    const permissive = '0BSD, Apache-2.0, BSD-2-Clause, BSD-3-Clause, ISC, MIT, MIT-0';
     expect(refused('GPL-3.0-only')).toEqual([
       `@a/b 1.0.0: expected one of ${permissive}, found GPL-3.0-only`,
     ]);

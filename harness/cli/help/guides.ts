@@ -77,7 +77,7 @@ export const guides: Readonly<Record<string, Guide>> = {
       ['the simulated lamp', ['seed', 'fault', 'firmware', 'against', 'jobs', 'reuse']],
       ['on a rig', ['flashing-ok', 'patience', 'retries', 'max-bench-errors', 'locks']],
       ['for the record', ['build', 'serial', 'operator']],
-      ['where it goes', ['out', 'captures', 'json', 'quiet', 'firmware-log']],
+      ['where it goes', ['out', 'captures', 'news', 'json', 'quiet', 'firmware-log']],
     ],
     examples: [
       ['run specs --tag commit', 'the quick claims, on the simulated lamp'],

@@ -15,6 +15,7 @@ import { isSimulated } from '../../workflow/inputs/read-bench.ts';
 import { readFirmware } from '../../workflow/inputs/read-firmware.ts';
 import { readRunBench } from '../../workflow/inputs/run-inputs.ts';
 import type { Part } from '../../workflow/inputs/shard.ts';
+import { readNews } from '../../workflow/news/read-news.ts';
 import type { FinishedRun, RunContext, RunRequest } from '../../workflow/running/run-and-store.ts';
 import { runOnRig } from '../../workflow/running/run-on-rig.ts';
 import { runSimulated } from '../../workflow/running/run-simulated.ts';
@@ -32,6 +33,7 @@ import { heldClaims } from './held-claims.ts';
 import { addSelectionOptions } from './selection-options.ts';
 import { refuseSimulationOptions } from './simulation-options.ts';
 import { folderName, pageAndJunit, printStoredIn } from './stored-run.ts';
+import { tellNews } from './tell-news.ts';
 import { quietView, terminalView } from './terminal-view.ts';
 import { watchRun } from './watch-run.ts';
 
@@ -63,6 +65,7 @@ interface RunOptions extends FailedOptions {
   readonly watch?: boolean;
   readonly reuse?: boolean;
   readonly untilDecided?: number;
+  readonly news?: string;
 }
 
 export function register(command: Command, io: Io): void {
@@ -121,6 +124,7 @@ function addOptions(command: Command): Command {
 function addOutputOptions(command: Command): Command {
   return command
     .option('--out <folder>', 'folder to store the run in (default: reports)')
+    .option('--news <file>', 'tell the targets of this file when the run has ended')
     .option('--json', 'print each event of the run as a line of JSON, its folder last')
     .addOption(
       new Option('--quiet', 'print only what did not pass, and one line of counts').conflicts(
@@ -169,6 +173,8 @@ function addRigRunOptions(command: Command): Command {
 function watchSpecs(paths: readonly string[], options: RunOptions, io: Io): Promise<number> {
   if (options.resume !== undefined)
     throw new Complaint('usage', '--watch starts a new run each time: omit --resume');
+  if (options.news !== undefined)
+    throw new Complaint('usage', '--watch runs at every save, which is no news: omit --news');
   const files = [options.lamp, options.rig, options.firmware].filter((file) => file !== undefined);
   return watchRun({ specs: paths, files }, (round) => run(paths, options, round), io);
 }
@@ -176,6 +182,7 @@ function watchSpecs(paths: readonly string[], options: RunOptions, io: Io): Prom
 async function run(paths: readonly string[], options: RunOptions, io: Io): Promise<number> {
   const { tag: tags, only, seed, build, serial, maxBenchErrors, resume, retries } = options;
   const bench = readRunBench(options, io.cwd);
+  const news = options.news === undefined ? null : readNews(options.news, io);
   const failedIn = await askedFailed(options, bench.lamp.lamp, io);
   if (failedIn === 'nothing') return exitCodes.pass;
   const stores = !options.watch || options.out !== undefined;
@@ -213,6 +220,7 @@ async function run(paths: readonly string[], options: RunOptions, io: Io): Promi
     const old = against === undefined ? null : await runOld(simulated, against, options, context);
     const finished = await runSimulated({ ...simulated, firmware }, context);
     const exitCode = conclude(finished, options, io);
+    await tellNews(news, finished, io);
     if (old) await tellChanges(old, finished, io);
     return exitCode;
   }
@@ -222,7 +230,9 @@ async function run(paths: readonly string[], options: RunOptions, io: Io): Promi
     { ...request, flashingOk, retries, patience: options.patience },
     { ...context, ...rigUse(io, options.locks) },
   );
-  return conclude(finished, options, io);
+  const exitCode = conclude(finished, options, io);
+  await tellNews(news, finished, io);
+  return exitCode;
 }
 
 /** Without a guard band nothing is inconclusive for its uncertainty. */
