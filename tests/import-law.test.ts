@@ -41,6 +41,10 @@ const law: Readonly<Record<string, readonly string[]>> = {
     'drivers',
   ],
   exports: ['units', 'measure', 'record', 'bench', 'drivers'],
+  lab: [
+    ...['units', 'verdict', 'files', 'bench', 'plan', 'record', 'run', 'archive', 'drivers'],
+    'workflow',
+  ],
   cli: [
     'units',
     'measure',
@@ -59,6 +63,7 @@ const law: Readonly<Record<string, readonly string[]>> = {
     'archive',
     'drivers',
     'workflow',
+    'lab',
   ],
 };
 

@@ -72,8 +72,18 @@ export const commands: readonly Entry[] = [
   },
   {
     name: 'rig',
-    about: 'list, test, calibrate or switch off the instruments of a rig',
+    about: 'list, test, calibrate or switch off the instruments of a rig, or serve it to a lab',
     load: () => import('./bench/rig.ts'),
+  },
+  {
+    name: 'lab',
+    about: 'serve a lab of many rigs, and say who may use it',
+    load: () => import('./lab/lab.ts'),
+  },
+  {
+    name: 'submit',
+    about: 'have specs judged on the rigs of a lab',
+    load: () => import('./lab/submit.ts'),
   },
   {
     name: 'emulate',

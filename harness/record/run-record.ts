@@ -2,7 +2,7 @@ import * as z from 'zod';
 import { finite, instant, lampSaysSchema, safeStateSchema, sha256 } from './plain-schemas.ts';
 import { quarantineSchema } from './quarantine.ts';
 import { rigSchema } from './rig-record.ts';
-import { mergedShardSchema, shardSchema } from './shard-record.ts';
+import { earlierBenchSchema, mergedShardSchema, shardSchema } from './shard-record.ts';
 
 /**
  * What a run is, as stored in `run.json`. All figures SI, all instants either ISO 8601 UTC (wall clock) or seconds on
@@ -506,6 +506,8 @@ export const runRecordSchema = z.strictObject({
   }),
   /** The runs that this one was merged from, in the order of their numbers; absent where it is none of those. */
   shards: z.array(mergedShardSchema).optional(),
+  /** Benches that had measured some of its conditions before it took over, first to last; absent where it ran all itself. */
+  earlier: z.array(earlierBenchSchema).optional(),
   verdict,
   totals: z.strictObject({
     claims: z.record(z.string(), z.number().int()),

@@ -39,6 +39,8 @@ function eventText(event: RigEvent): string {
       return `${event.check}: ${event.good ? '' : 'NOT GOOD: '}${event.text}`;
     case 'bench-wait':
       return waitText(event);
+    case 'not-sent':
+      return `Not at the lab yet: ${event.why}`;
     case 'made-safe':
       return `Safe state ${event.confirmed ? 'confirmed' : 'NOT confirmed'} (${event.detail})`;
   }

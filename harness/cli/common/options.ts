@@ -1,4 +1,5 @@
 import { Argument, InvalidArgumentError, Option } from 'commander';
+import { readFigure } from '../../files/read-figure.ts';
 import { Complaint } from '../../workflow/complaint.ts';
 
 /** The specs of a command that runs them. */
@@ -24,6 +25,15 @@ export function wholeNumber(least = 0, highest = most): (text: string) => number
     const bounds =
       highest < most ? ` from ${least} to ${highest}` : least > 0 ? ` from ${least}` : '';
     throw new InvalidArgumentError(`expected a whole number${bounds}, found "${text}".`);
+  };
+}
+
+/** Reads the value of an option that is a time within these bounds, s. */
+export function timeWithin(least: number, highest: number): (text: string) => number {
+  return (text) => {
+    const read = readFigure(text, 'time', { least, most: highest });
+    if ('value' in read) return read.value;
+    throw new InvalidArgumentError(`${read.problem}.`);
   };
 }
 

@@ -1,7 +1,6 @@
 import { resolve } from 'node:path';
-import { type Command, InvalidArgumentError, Option } from 'commander';
+import { type Command, Option } from 'commander';
 import type { Rig } from '../../bench/rig.ts';
-import { readFigure } from '../../files/read-figure.ts';
 import { type CapturesKept, captureChoices } from '../../record/kept-captures.ts';
 import type { RunRecord } from '../../record/run-record.ts';
 import { renderEventLine, renderStoredLine } from '../../report/exchange/event-line.ts';
@@ -24,7 +23,7 @@ import { withArchive } from '../common/complaints.ts';
 import { exitCodeOfRun, exitCodes } from '../common/exit-codes.ts';
 import { faultOption } from '../common/fault-option.ts';
 import type { Io } from '../common/io.ts';
-import { seedNumber, specPaths, wholeNumber } from '../common/options.ts';
+import { seedNumber, specPaths, timeWithin, wholeNumber } from '../common/options.ts';
 import { runOld, tellChanges } from './against.ts';
 import { addJobSummary, inCi } from './ci-job.ts';
 import { addFailedOptions, askedFailed, type FailedOptions } from './failed-option.ts';
@@ -159,7 +158,7 @@ function addRigRunOptions(command: Command): Command {
         '--patience <time>',
         'how long to wait for an instrument that has gone, before the run is given up',
       )
-        .argParser(patienceTime)
+        .argParser(timeWithin(0, 86_400))
         .default(600, '10 min'),
     )
     .option(
@@ -246,13 +245,6 @@ function askedAgain({ untilDecided }: RunOptions, { rig, decision }: Rig): numbe
 
 const reuseAlone =
   '--reuse takes results for a new run that is stored: omit --resume, and add --out to --watch';
-
-/** s */
-function patienceTime(text: string): number {
-  const read = readFigure(text, 'time', { least: 0, most: 86_400 });
-  if ('value' in read) return read.value;
-  throw new InvalidArgumentError(`${read.problem}.`);
-}
 
 function viewOf({ json, quiet }: RunOptions, io: Io): RunListener {
   if (json) return (event) => io.stdout(renderEventLine(event));

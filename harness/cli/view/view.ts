@@ -1,7 +1,7 @@
-import { isIP } from 'node:net';
 import { resolve } from 'node:path';
 import { type Command, Option } from 'commander';
 import { aborted, type Io } from '../common/io.ts';
+import { isLoopback } from '../common/listen.ts';
 import { wholeNumber } from '../common/options.ts';
 import { type Desk, trustOf } from './desk.ts';
 import { openServer } from './open-server.ts';
@@ -50,11 +50,6 @@ async function view(options: Options, io: Io): Promise<void> {
   } finally {
     await server.close();
   }
-}
-
-function isLoopback(host: string): boolean {
-  if (isIP(host) === 4) return host.startsWith('127.');
-  return host === '::1' || host === 'localhost';
 }
 
 function warning(host: string): string {

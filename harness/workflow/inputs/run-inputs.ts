@@ -52,9 +52,19 @@ export function readRunSpecs(
   if (specs.issues.length > 0) throw new BadFiles(specs.issues, nothingRun);
   const selected = selectPlans(selection, specs.plans);
   const files = { lampFile: identity(lampFile), rigFile: identity(rigFile) };
-  const { part } = selection;
-  const { plans, ...shard } = part ? shardOf(selected, part, { lamp, rig }) : { plans: selected };
-  return { plans, lamp, rig, ...files, ...shard };
+  return { lamp, rig, ...files, ...partOf(selected, selection, { lamp, rig }) };
+}
+
+/** The claims that are run: all, or those of one shard. */
+function partOf(
+  selected: readonly Plan[],
+  { part, assigned }: Selection,
+  bench: Pick<Bench, 'lamp' | 'rig'>,
+): Pick<RunInputs, 'plans' | 'shard'> {
+  if (part) return shardOf(selected, part, bench);
+  if (!assigned) return { plans: selected };
+  const plans = selected.filter(({ spec }) => assigned.claims.includes(spec));
+  return { plans, shard: assigned.shard };
 }
 
 function identity({ file, digest }: FileText): FileIdentity {

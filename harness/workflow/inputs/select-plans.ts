@@ -1,5 +1,6 @@
 import { didYouMean, nearestWords } from '../../files/did-you-mean.ts';
 import type { Plan } from '../../plan/plan.ts';
+import type { Shard } from '../../record/shard-record.ts';
 import { Complaint } from '../complaint.ts';
 import type { Part } from './shard.ts';
 
@@ -15,6 +16,14 @@ export interface Selection {
   readonly failedIn?: FailedIn | undefined;
   /** Only this part of them: other runs have the others. */
   readonly part?: Part | undefined;
+  /** Only these of them, which somebody else has made a shard of. */
+  readonly assigned?: AssignedShard | undefined;
+}
+
+export interface AssignedShard {
+  readonly shard: Shard;
+  /** Claims. */
+  readonly claims: readonly string[];
 }
 
 /** The claims of a stored run that did not pass. */

@@ -30,15 +30,7 @@ export function shardOf(
     const text = `expected at most as many shards as there are claims, found ${of} shards of ${claims}; name fewer shards`;
     throw new Complaint('usage', text);
   }
-  const costOf = isSimulated(rig) ? simulatedCost : rigCost;
-  const costs = all.map((plan) => {
-    if (unmetNeed(plan.needs, lamp) !== null) return 0;
-    const once = plan.conditions.reduce(
-      (sum, condition) => sum + costOf({ condition, lamp, rig }),
-      0,
-    );
-    return plan.repeat * once;
-  });
+  const costs = all.map((plan) => costOfClaim(plan, { lamp, rig }));
   const parts = spread(costs, of);
   return {
     plans: all.filter((_, place) => parts[place] === number - 1),
@@ -46,8 +38,19 @@ export function shardOf(
   };
 }
 
+/** What a claim takes on a rig, roughly, s; 0 where the lamp cannot have it. */
+export function costOfClaim(
+  { needs, conditions, repeat }: Plan,
+  { lamp, rig }: { readonly lamp: Lamp; readonly rig: Rig },
+): number {
+  if (unmetNeed(needs, lamp) !== null) return 0;
+  const costOf = isSimulated(rig) ? simulatedCost : rigCost;
+  const once = conditions.reduce((sum, condition) => sum + costOf({ condition, lamp, rig }), 0);
+  return repeat * once;
+}
+
 /** For each cost the part that it goes to, from 0. Costs of nothing are spread by count. */
-function spread(costs: readonly number[], of: number): readonly number[] {
+export function spread(costs: readonly number[], of: number): readonly number[] {
   const loads = Array.from({ length: of }, () => ({ cost: 0, count: 0 }));
   const parts = costs.map(() => 0);
   const order = costs.map((cost, place) => ({ cost, place })).sort((a, b) => b.cost - a.cost);

@@ -16,6 +16,8 @@ export interface MergeSetup {
   readonly archive: string;
   readonly reports: RunReports;
   readonly signal: AbortSignal;
+  /** Of the merged run; a new one where it is absent. */
+  readonly id?: string;
 }
 
 /**
@@ -24,14 +26,17 @@ export interface MergeSetup {
  */
 export async function mergeRuns(
   folders: readonly string[],
-  { archive, reports, signal }: MergeSetup,
+  { archive, reports, signal, id = newRunId() }: MergeSetup,
 ): Promise<FinishedRun> {
   const shards = await readShards(folders);
   const claims = claimsInOrder(shards);
-  const record = mergedRecord(
-    shards,
-    claims.map(({ merged }) => merged),
-  );
+  const record = {
+    ...mergedRecord(
+      shards,
+      claims.map(({ merged }) => merged),
+    ),
+    id,
+  };
   const store = new RunStore(archive, reports);
   let sealed = false;
   try {
@@ -120,10 +125,9 @@ function mergedRecord(shards: readonly StoredShard[], specs: readonly SpecRecord
     text: `merged from the runs of ${records.length} shards: ${runs}`,
   };
   const operator = joined(records.map((one) => one.operator ?? ''));
-  const { operator: ___, ...rest } = first;
+  const { operator: ___, earlier: ____, ...rest } = first;
   return {
     ...rest,
-    id: newRunId(),
     ...{ startedAt, endedAt, selection },
     lamp: { ...lamp, serial: joined(records.map((one) => one.lamp.serial)) },
     rig: { ...first.rig, name: joined(records.map((one) => one.rig.name)) },
@@ -144,11 +148,12 @@ function shardRecord({
   shard,
   manifest,
 }: StoredShard): NonNullable<RunRecord['shards']>[number] {
-  const { id, startedAt, endedAt, rig, lamp, operator, safeState, specs } = record;
+  const { id, startedAt, endedAt, rig, lamp, operator, safeState, specs, earlier } = record;
   return {
     ...{ number: shard.number, run: id, startedAt, endedAt, manifest, rig, safeState },
     lamp: { serial: lamp.serial, ...(lamp.says && { says: lamp.says }) },
     ...(operator !== undefined && { operator }),
+    ...(earlier && { earlier }),
     claims: specs.map(({ spec }) => spec),
   };
 }

@@ -16,6 +16,8 @@ export interface TestedLamp {
   readonly model: string;
   readonly build?: string | undefined;
   readonly serial?: string | undefined;
+  /** File of the build, for the programs that put it into the lamp. */
+  readonly firmware?: string | undefined;
 }
 
 export interface LampMatch {

@@ -15,25 +15,26 @@ const shown = 160;
 
 /**
  * Gives the lamp power and takes the steps that the rig file asks for before a run, in the rig file's folder: each program gets one line of JSON on stdin that says
- * which lamp, build and serial number are to be tested. What each said, by `prepared: STEP`, for the record. Throws a Complaint
+ * which lamp, build and serial number are to be tested, and the file of the build where there is one. What each said, by `prepared: STEP`, for the record. Throws a Complaint
  * `bench` where a step fails, takes too long or does not say what it should.
  */
 export async function prepareLamp(
   bench: OpenRig,
   { rig, rigFile, lamp }: RigFiles,
-  { build, serial }: Pick<TestedLamp, 'build' | 'serial'>,
+  { build, serial, firmware }: Omit<TestedLamp, 'model'>,
   use: RigUse,
 ): Promise<Readonly<Record<string, string>>> {
   const steps = rig.prepare ?? [];
   if (steps.length > 0) await powerUp(bench, rig, lamp, use.signal);
   const folder = dirname(resolve(use.cwd, rigFile.file));
   const tested = { lamp: lamp.lamp, build: build ?? null, serial: serial ?? null };
+  const order = firmware === undefined ? tested : { ...tested, firmware };
   const notes: Record<string, string> = {};
   for (const step of steps) {
     use.onRigEvent({ event: 'preparing', step: step.step });
-    const order = { do: 'prepare', step: step.step, ...tested };
+    const asked = { do: 'prepare', step: step.step, ...order };
     const began = performance.now();
-    const said = await take(step, { folder, input: `${JSON.stringify(order)}\n` }, use.signal);
+    const said = await take(step, { folder, input: `${JSON.stringify(asked)}\n` }, use.signal);
     const seconds = (performance.now() - began) / 1000;
     const text = `${seconds.toFixed(1)} s${said === '' ? '' : `: ${said}`}`;
     use.onRigEvent({ event: 'prepared', step: step.step, text });

@@ -26,7 +26,7 @@ export interface RigTerms {
   readonly patience: number;
   readonly keeperOf?: RigLaneOptions['keeperOf'];
   /** What the run says of the lamp, beside its file. */
-  readonly tested: Pick<TestedLamp, 'build' | 'serial'>;
+  readonly tested: Pick<TestedLamp, 'build' | 'serial' | 'firmware'>;
 }
 
 /** A rig that is ready for its first condition, and what the record says of its instruments. */

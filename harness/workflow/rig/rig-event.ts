@@ -18,6 +18,8 @@ export type RigEvent =
   | ({ readonly event: 'checked-before' } & BeforeCheck)
   /** An instrument has gone, and is waited for; or all are back. */
   | ({ readonly event: 'bench-wait' } & BenchWait)
+  /** What is stored here has not come to the lab yet. */
+  | { readonly event: 'not-sent'; readonly why: string }
   | ({ readonly event: 'made-safe' } & SafeOutcome);
 
 /** Where a rig is used from, and who hears of it. */

@@ -66,20 +66,24 @@ async function mustBeLeft(source: string): Promise<void> {
   throw new Complaint('locked', `the run in ${source} is still being written; wait for its end`);
 }
 
+/** Of the run before, these stay told. */
+const kept: ReadonlySet<string> = new Set(['bench error', 'earlier attempt', 'taken over']);
+
 /** The draft as the next part of the earlier run; what went wrong there stays told. */
 export function resumedDraft(
   draft: RunRecord,
   { record, folder, done, errors }: ResumedRun,
 ): RunRecord {
   const earlier = [
-    ...record.deviations.filter(({ kind }) => kind === 'bench error' || kind === 'earlier attempt'),
+    ...record.deviations.filter(({ kind }) => kept.has(kind)),
     ...errors.map((text) => ({ kind: 'earlier attempt', text: `${text} (run ${record.id})` })),
   ];
   const again = errors.length === 0 ? '' : `, ran ${errors.length} again after bench errors`;
   const text = `resumed run ${record.id} of ${record.startedAt}: kept ${done.size} of its conditions${again}`;
   const deviations = [...draft.deviations, ...earlier, { kind: 'resumed', text }];
-  if (folder) return { ...draft, id: record.id, startedAt: record.startedAt, deviations };
-  return { ...draft, deviations, follows: [{ id: record.id, how: 'resumes' }] };
+  const next = { ...draft, ...(record.earlier && { earlier: record.earlier }), deviations };
+  if (folder) return { ...next, id: record.id, startedAt: record.startedAt };
+  return { ...next, follows: [{ id: record.id, how: 'resumes' }] };
 }
 
 /** Brings the finished conditions into the store: copied from a sealed run, or only shown to the reports where they are stored already. */

@@ -15,9 +15,10 @@ import type { Selection } from '../inputs/select-plans.ts';
 import { wallClock } from '../wall-clock.ts';
 import { draftRecord } from './draft-record.ts';
 import type { PieceStore } from './piece-store.ts';
-import { findResumedRun, keepConditions, resumedDraft } from './resume-run.ts';
+import { findResumedRun, keepConditions, type ResumedRun, resumedDraft } from './resume-run.ts';
 import { findReusable, keepReused, type ReusedResult } from './reuse-results.ts';
 import { type RunReports, RunStore, storingListener } from './run-store.ts';
+import { type TakenOver, takenOverDraft, takenOverRun } from './taken-over.ts';
 
 /** What is asked of a run, on the simulated lamp and on a rig alike. */
 export interface RunRequest {
@@ -41,6 +42,8 @@ export interface RunRequest {
 interface RunTarget {
   readonly archive: string;
   readonly resume?: string | undefined;
+  /** What other benches had measured of it; not together with `resume`. */
+  readonly takenOver?: TakenOver | undefined;
   /** Captures that are kept once they are judged. */
   readonly captures: CapturesKept;
   /** Takes results from earlier runs where nothing has changed that they rest on. Of the simulated lamp alone. */
@@ -92,10 +95,7 @@ export async function runAndStore(
   const { store: target, seed, maxBenchErrors } = request;
   const fresh = draftOf(request, inputs, bench);
   const looks = looksOf(fresh.decision);
-  const resumed =
-    target?.resume === undefined
-      ? null
-      : await findResumedRun(target.archive, target.resume, fresh);
+  const resumed = await earlierRun(target, fresh);
   const reused =
     target?.reuse && bench.code !== undefined
       ? await findReusable(target.archive, fresh, jobsOf({ ...inputs, ...bench, seed }))
@@ -120,7 +120,11 @@ export async function runAndStore(
       ...inputs,
       ...bench,
       seed,
-      draft: resumed ? resumedDraft(fresh, resumed) : withReused(fresh, reused),
+      draft: target?.takenOver
+        ? takenOverDraft(fresh, target.takenOver)
+        : resumed
+          ? resumedDraft(fresh, resumed)
+          : withReused(fresh, reused),
       // What is stored goes from the pieces, in this order.
       listeners: [...storing, ...(pieces ? [pieces.listener] : []), ...listeners],
       signal,
@@ -133,6 +137,13 @@ export async function runAndStore(
   } finally {
     await store?.close();
   }
+}
+
+/** The run whose conditions need not be repeated; null where all are run. */
+async function earlierRun(target: RunTarget | null, draft: RunRecord): Promise<ResumedRun | null> {
+  if (target?.takenOver) return takenOverRun(draft, target.takenOver);
+  if (target?.resume === undefined) return null;
+  return findResumedRun(target.archive, target.resume, draft);
 }
 
 /** Says what is not run before anything is. */

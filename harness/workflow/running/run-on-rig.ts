@@ -16,6 +16,8 @@ export interface RigRunRequest extends RunRequest {
   readonly retries: number;
   /** How long instruments that have gone are waited for before the run is given up, s. */
   readonly patience: number;
+  /** File of the build, for the programs that prepare the lamp. */
+  readonly firmwareFile?: string | undefined;
 }
 
 /**
@@ -26,10 +28,15 @@ export async function runOnRig(
   request: RigRunRequest,
   context: RunContext & RigUse,
 ): Promise<FinishedRun> {
-  const { bench, selection, flashingOk, retries, patience, build, serial } = request;
+  const { bench, selection, flashingOk, retries, patience, build, serial, firmwareFile } = request;
   const pieces = new PieceStore();
   const keeperOf: RigTerms['keeperOf'] = (task) => pieces.keeperOf(task);
-  const terms = { flashingOk, patience, tested: { build, serial }, keeperOf };
+  const terms = {
+    flashingOk,
+    patience,
+    tested: { build, serial, firmware: firmwareFile },
+    keeperOf,
+  };
   const inputs = readRunSpecs(selection, bench, context.cwd);
   const rig = await prepareRig(inputs, terms, context);
   try {

@@ -1,0 +1,47 @@
+import { Hono } from 'hono';
+import { HTTPException } from 'hono/http-exception';
+import type { Lab } from '../../lab/lab.ts';
+import { Refusal, type RefusalKind } from '../../lab/refusal.ts';
+import { Complaint } from '../../workflow/complaint.ts';
+import { BadFiles } from '../../workflow/inputs/bad-files.ts';
+import type { Io } from '../common/io.ts';
+import { strictHeaders } from '../view/send.ts';
+import { labApi } from './api.ts';
+import type { Served } from './who.ts';
+
+/** Status of each refusal, as RFC 9110 has them. */
+const statuses = {
+  invalid: 422,
+  'no-token': 401,
+  forbidden: 403,
+  'not-found': 404,
+  conflict: 409,
+  'too-large': 413,
+  away: 503,
+} as const satisfies Record<RefusalKind, number>;
+
+/** The service of a lab: its interface for programs below `/api`, and pages for people. */
+export function labApp(lab: Lab, io: Io): Hono<Served> {
+  const app = new Hono<Served>();
+  app.use(strictHeaders);
+  app.route('/api', labApi(lab));
+  app.notFound((c) => c.json({ kind: 'not-found', refused: 'there is nothing here' }, 404));
+  app.onError((error, c) => {
+    const { kind, refused } = sayError(error, io);
+    if (kind === 'no-token') c.header('WWW-Authenticate', 'Bearer');
+    return c.json({ kind, refused }, statuses[kind]);
+  });
+  return app;
+}
+
+function sayError(error: Error, io: Io): { readonly kind: RefusalKind; readonly refused: string } {
+  if (error instanceof Refusal) return { kind: error.kind, refused: error.message };
+  if (error instanceof BadFiles)
+    return { kind: 'invalid', refused: error.rendered({ colour: false }) };
+  if (error instanceof Complaint) return { kind: 'invalid', refused: error.message };
+  if (error instanceof HTTPException)
+    return { kind: error.status === 413 ? 'too-large' : 'invalid', refused: error.message };
+  // Whatever it is, the sender may try again: nothing is acknowledged that is not stored.
+  io.stderr(`evenfall: ${error.message}\n`);
+  return { kind: 'away', refused: 'the lab cannot do this now; try again' };
+}

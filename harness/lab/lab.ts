@@ -1,0 +1,98 @@
+import { mkdir } from 'node:fs/promises';
+import { join } from 'node:path';
+import type { RunReports } from '../workflow/running/run-store.ts';
+import { Access } from './access/access.ts';
+import type { Database } from './database/database.ts';
+import { openDatabase } from './database/open-database.ts';
+import { FileStore } from './files/file-store.ts';
+import { ShardQueue } from './queue/shard-queue.ts';
+import { Leases } from './rigs/leases.ts';
+import { OpenShards } from './rigs/open-shards.ts';
+import { Rigs } from './rigs/rigs.ts';
+import { mergeSubmission } from './submissions/merge-submission.ts';
+import { Submissions } from './submissions/submissions.ts';
+
+export interface LabSetup {
+  /** Of the files, the inputs and, without a server, the database. Several services of one lab share it. */
+  readonly folder: string;
+  /** Takes the merged runs. */
+  readonly archive: string;
+  /** URL of a PostgreSQL server; absent: the one within this process. */
+  readonly database: string | undefined;
+  readonly reports: () => RunReports;
+  /** A rig that is silent for longer has lost its shard, s. */
+  readonly silence: number;
+  /** How often a shard is begun at most. */
+  readonly attempts: number;
+  readonly signal: AbortSignal;
+  /** Hears of what goes wrong between requests. */
+  readonly onError: (error: Error) => void;
+}
+
+/** A lab that is open: what the service asks. */
+export interface Lab {
+  readonly archive: string;
+  readonly database: Database;
+  readonly access: Access;
+  readonly files: FileStore;
+  readonly rigs: Rigs;
+  readonly submissions: Submissions;
+  readonly leases: Leases;
+  close(): Promise<void>;
+}
+
+/** ms between two looks at silent rigs, at most. */
+const mostBetweenSweeps = 5000;
+
+/** Opens a lab and works its queue until it is closed. Rejects with a Complaint where its database cannot be used. */
+export async function openLab(setup: LabSetup): Promise<Lab> {
+  const { folder, archive, reports, silence, attempts, signal, onError } = setup;
+  await mkdir(archive, { recursive: true });
+  const database = await openDatabase({ url: setup.database, folder }, onError);
+  const queue = await ShardQueue.start(database, { attempts, onError });
+  const files = new FileStore(join(folder, 'files'));
+  const rigs = new Rigs(database);
+  const inputs = join(folder, 'inputs');
+  const submissions = new Submissions({ database, queue, files, rigs, folder: inputs });
+  const open = new OpenShards({ database, rigs, submissions });
+  const leases = new Leases({ database, queue, files, open, silence });
+  const merging = join(folder, 'merging');
+  const parts = { ...{ database, files, submissions, archive, reports, signal }, folder: merging };
+  await queue.workMerges((submission, last) => mergeSubmission(parts, submission, last));
+  const sweeps = repeatedly(Math.min(mostBetweenSweeps, 250 * silence), () =>
+    leases.sweep().catch(onError),
+  );
+  return {
+    ...{ archive, database, access: new Access(database), files, rigs, submissions, leases },
+    close: async () => {
+      await sweeps.stop();
+      await queue.stop();
+      await database.close();
+    },
+  };
+}
+
+/** Calls `work` again and again, each time after the last has ended. */
+function repeatedly(
+  pause: number,
+  work: () => Promise<void>,
+): { readonly stop: () => Promise<void> } {
+  let timer: NodeJS.Timeout | undefined;
+  let running: Promise<void> = Promise.resolve();
+  let isOver = false;
+  const next = (): void => {
+    timer = setTimeout(() => {
+      running = work().then(() => {
+        if (!isOver) next();
+      });
+    }, pause);
+  };
+  next();
+  return {
+    stop: async () => {
+      isOver = true;
+      clearTimeout(timer);
+      await running;
+    },
+  };
+}

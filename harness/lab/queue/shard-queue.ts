@@ -1,0 +1,161 @@
+import PgBoss from 'pg-boss';
+import type { Database, Statements } from '../database/database.ts';
+
+/** What waits in the queue: a shard of a submission. */
+export interface QueuedShard {
+  readonly submission: string;
+  readonly number: number;
+}
+
+/** A shard to put into a queue. */
+export interface ShardJob extends QueuedShard {
+  readonly id: string;
+  /** After this time it is handed to another rig whatever is heard of it, s. */
+  readonly expiresIn: number;
+}
+
+/** Queue of submissions whose shards have all ended. */
+const mergeQueue = 'merge';
+/** s */
+const poll = 0.5;
+
+/**
+ * The job queue of the lab: `pg-boss` in the lab's own database. Shards that the same rigs can prove wait in one queue; whoever takes one
+ * has it alone until it is completed, failed or expired.
+ */
+export class ShardQueue {
+  readonly #boss: PgBoss;
+  readonly #database: Database;
+  /** How often a shard is begun at most. */
+  readonly #attempts: number;
+
+  private constructor(boss: PgBoss, database: Database, attempts: number) {
+    this.#boss = boss;
+    this.#database = database;
+    this.#attempts = attempts;
+  }
+
+  /** `onError` hears of what goes wrong between calls, such as a database that is away. */
+  static async start(
+    database: Database,
+    { attempts, onError }: { readonly attempts: number; readonly onError: (error: Error) => void },
+  ): Promise<ShardQueue> {
+    const boss = new PgBoss({
+      db: adapter(database),
+      schema: 'lab_queue',
+      maintenanceIntervalSeconds: 10,
+      monitorStateIntervalSeconds: 60,
+    });
+    boss.on('error', onError);
+    await boss.start();
+    await boss.createQueue(mergeQueue, { name: mergeQueue, retryLimit: 3, retryDelay: 5 });
+    return new ShardQueue(boss, database, attempts);
+  }
+
+  async createQueue(name: string): Promise<void> {
+    await this.#boss.createQueue(name, { name, retryLimit: this.#attempts - 1 });
+  }
+
+  async deleteQueue(name: string): Promise<void> {
+    await this.#boss.deleteQueue(name);
+  }
+
+  /** Within a transaction that stores the shards as well. */
+  async send(queue: string, jobs: readonly ShardJob[], within: Statements): Promise<void> {
+    const inserts = jobs.map(({ id, expiresIn, ...data }) => ({
+      ...{ id, name: queue, data, expireInSeconds: Math.ceil(expiresIn) },
+      retryLimit: this.#attempts - 1,
+    }));
+    await this.#boss.insert(inserts, { db: adapter(within) });
+  }
+
+  /** The next shard of a queue, which is the caller's now; null where none waits. */
+  async take(queue: string): Promise<(QueuedShard & { readonly job: string }) | null> {
+    const [job] = (await this.#boss.fetch<QueuedShard>(queue)) ?? [];
+    return job ? { ...job.data, job: job.id } : null;
+  }
+
+  async complete(queue: string, job: string, within: Statements): Promise<void> {
+    await this.#boss.complete(queue, job, {}, { db: adapter(within) });
+  }
+
+  /** Hands a shard to the next rig; false where it was begun too often, and is given up. */
+  async handOn(queue: string, job: string, why: string, within: Statements): Promise<boolean> {
+    const db = adapter(within);
+    await this.#boss.fail(queue, job, { why }, { db });
+    const now = await this.#boss.getJobById(queue, job, { db, includeArchive: false });
+    return now?.state === 'retry' || now?.state === 'created';
+  }
+
+  async cancel(queue: string, jobs: readonly string[], within: Statements): Promise<void> {
+    if (jobs.length > 0) await this.#boss.cancel(queue, [...jobs], { db: adapter(within) });
+  }
+
+  async sendMerge(submission: string, within: Statements): Promise<void> {
+    await this.#boss.insert(
+      [
+        {
+          name: mergeQueue,
+          data: { submission },
+          retryLimit: 3,
+          retryDelay: 5,
+          expireInSeconds: 3600,
+        },
+      ],
+      { db: adapter(within) },
+    );
+  }
+
+  /** Calls `merge` for each submission whose shards have ended, one at a time; what it rejects with is tried again three times. `last`: it is the last try. */
+  async workMerges(merge: (submission: string, last: boolean) => Promise<void>): Promise<void> {
+    const options = { pollingIntervalSeconds: poll, includeMetadata: true as const };
+    await this.#boss.work<{ submission: string }>(mergeQueue, options, async (jobs) => {
+      for (const { data, retryCount, retryLimit } of jobs)
+        await merge(data.submission, retryCount >= retryLimit);
+    });
+  }
+
+  /** Calls `submit` at the times of a schedule, by the queue's own clock: once, however many services there are. */
+  async schedule(name: string, cron: string, zone: string): Promise<void> {
+    const queue = scheduleQueue(name);
+    await this.#boss.createQueue(queue, { name: queue, retryLimit: 3, retryDelay: 30 });
+    await this.#boss.schedule(queue, cron, { schedule: name }, { tz: zone });
+  }
+
+  async unschedule(name: string): Promise<void> {
+    await this.#boss.unschedule(scheduleQueue(name));
+    await this.#boss.deleteQueue(scheduleQueue(name));
+  }
+
+  async workSchedule(name: string, submit: (name: string) => Promise<void>): Promise<void> {
+    const options = { pollingIntervalSeconds: 2 };
+    await this.#boss.work(scheduleQueue(name), options, () => submit(name));
+  }
+
+  async stopWorkSchedule(name: string): Promise<void> {
+    await this.#boss.offWork(scheduleQueue(name));
+  }
+
+  /** Ends what it began; the database stays open. */
+  async stop(): Promise<void> {
+    await this.#boss.stop({ graceful: true, wait: true, timeout: 10_000, close: false });
+  }
+
+  /** For measurements: statements of the queue's own. */
+  get database(): Database {
+    return this.#database;
+  }
+}
+
+function scheduleQueue(name: string): string {
+  return `schedule-${name}`;
+}
+
+function adapter(statements: Statements): PgBoss.Db {
+  return {
+    executeSql: async (text, values: unknown[] | undefined) => {
+      const rows = await statements.query(text, values);
+      return { rows: [...rows], rowCount: rows.length };
+    },
+  };
+}

@@ -1,0 +1,106 @@
+import { rm } from 'node:fs/promises';
+import { basename, join } from 'node:path';
+import { listRunFolders } from '../../archive/find-run-folder.ts';
+import { newRunId } from '../../archive/new-run-id.ts';
+import { readRun } from '../../archive/read-run.ts';
+import { shortId } from '../../record/ids.ts';
+import type { RunRecord } from '../../record/run-record.ts';
+import { Complaint } from '../../workflow/complaint.ts';
+import { mergeRuns } from '../../workflow/merging/merge-runs.ts';
+import type { RunReports } from '../../workflow/running/run-store.ts';
+import type { Database } from '../database/database.ts';
+import type { FileStore } from '../files/file-store.ts';
+import type { ShardRow } from './rows.ts';
+import type { Submissions } from './submissions.ts';
+
+export interface MergeParts {
+  readonly database: Database;
+  readonly files: FileStore;
+  readonly submissions: Submissions;
+  /** Where the runs of shards are laid out meanwhile. */
+  readonly folder: string;
+  readonly archive: string;
+  readonly reports: () => RunReports;
+  readonly signal: AbortSignal;
+}
+
+/**
+ * Makes one stored run of those of all shards, once: whoever is cut off in it begins again. What cannot be merged ends the submission as
+ * failed; `last`: so does anything else that goes wrong.
+ */
+export async function mergeSubmission(
+  parts: MergeParts,
+  submission: string,
+  last: boolean,
+): Promise<void> {
+  const { database, submissions } = parts;
+  const { state } = await submissions.find(submission);
+  if (state !== 'merging') return;
+  try {
+    const { record, folder } = await mergeOnce(parts, submission);
+    await database.query(
+      `update lab.submission set state = 'ended', verdict = $2, folder = $3, ended_at = now() where id = $1`,
+      [submission, record.verdict, folder],
+    );
+    await submissions.clear(submission);
+  } catch (error) {
+    const isFinal = error instanceof Complaint && error.kind !== 'interrupted';
+    if (!isFinal && !last) throw error;
+    await database.query(
+      `update lab.submission set state = 'failed', why = $2, ended_at = now() where id = $1`,
+      [submission, (error as Error).message],
+    );
+  }
+}
+
+async function mergeOnce(
+  parts: MergeParts,
+  submission: string,
+): Promise<{ readonly record: RunRecord; readonly folder: string }> {
+  const { database, archive, reports, signal } = parts;
+  // Known before the merge, so that a second try finds what the first one left.
+  const [row] = await database.query<{ run: string }>(
+    `update lab.submission set run = coalesce(run, $2) where id = $1 returning run`,
+    [submission, newRunId()],
+  );
+  const id = row?.run ?? newRunId();
+  const before = await leftBefore(archive, id);
+  if (before) return before;
+  const folders = await layOutShards(parts, submission);
+  try {
+    const setup = { archive, reports: reports(), signal, id };
+    const { record, folder } = await mergeRuns(folders, setup);
+    return { record, folder: basename(folder ?? '') };
+  } finally {
+    await rm(join(parts.folder, submission), { recursive: true, force: true });
+  }
+}
+
+/** A merged run that an earlier try sealed; what it left unsealed is removed. */
+async function leftBefore(
+  archive: string,
+  id: string,
+): Promise<{ readonly record: RunRecord; readonly folder: string } | null> {
+  const names = (await listRunFolders(archive)).filter((name) => name.endsWith(shortId(id)));
+  for (const name of names) {
+    const folder = join(archive, name);
+    const { record, sealed } = await readRun(folder, { hashed: false });
+    if (record.id !== id) continue;
+    if (sealed) return { record, folder: name };
+    await rm(folder, { recursive: true, force: true });
+  }
+  return null;
+}
+
+async function layOutShards(
+  { files, submissions, folder }: MergeParts,
+  submission: string,
+): Promise<readonly string[]> {
+  const own = join(folder, submission);
+  await rm(own, { recursive: true, force: true });
+  const shards: readonly ShardRow[] = await submissions.shardsOf(submission);
+  for (const { number, files: stored } of shards)
+    for (const { file, digest } of stored ?? [])
+      await files.place(digest, join(own, `${number}`, file));
+  return shards.map(({ number }) => join(own, `${number}`));
+}
