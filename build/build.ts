@@ -53,7 +53,10 @@ async function bundleProgram(folder: string): Promise<void> {
     format: 'esm',
     minifyWhitespace: true,
     // Native code, what would drag a browser along, and 15 MB that few runs load.
-    external: ['@photostructure/sqlite', 'serialport', 'playwright-core', 'koffi', 'binaryen'],
+    external: [
+      ...['@photostructure/sqlite', 'serialport', 'playwright-core', 'koffi', 'binaryen'],
+      ...['@electric-sql/pglite', 'pg', 'pg-boss'],
+    ],
     // Packages that are CommonJS ask for these.
     banner: {
       js: [

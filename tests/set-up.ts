@@ -24,6 +24,11 @@ const wanted: readonly {
     why: 'reads JUnit files as an independent parser',
   },
   { program: 'openssl', debian: 'openssl', why: 'verifies signatures as an independent program' },
+  {
+    program: 'pg_ctlcluster',
+    debian: 'postgresql',
+    why: 'holds the queue and the tables of a lab as a server',
+  },
   { program: 'patch', debian: 'patch', why: 'seeds bugs into firmware sources' },
 ];
 

@@ -21,7 +21,7 @@ const statuses = {
 } as const satisfies Record<RefusalKind, number>;
 
 /** The service of a lab: its interface for programs below `/api`, and pages for people. */
-export function labApp(lab: Lab, io: Io): Hono<Served> {
+export function labApp(lab: Lab, io: Pick<Io, 'stderr'>): Hono<Served> {
   const app = new Hono<Served>();
   app.use(strictHeaders);
   app.route('/api', labApi(lab));
@@ -34,7 +34,10 @@ export function labApp(lab: Lab, io: Io): Hono<Served> {
   return app;
 }
 
-function sayError(error: Error, io: Io): { readonly kind: RefusalKind; readonly refused: string } {
+function sayError(
+  error: Error,
+  io: Pick<Io, 'stderr'>,
+): { readonly kind: RefusalKind; readonly refused: string } {
   if (error instanceof Refusal) return { kind: error.kind, refused: error.message };
   if (error instanceof BadFiles)
     return { kind: 'invalid', refused: error.rendered({ colour: false }) };

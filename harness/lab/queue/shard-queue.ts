@@ -56,7 +56,9 @@ export class ShardQueue {
     await this.#boss.createQueue(name, { name, retryLimit: this.#attempts - 1 });
   }
 
-  async deleteQueue(name: string): Promise<void> {
+  /** With all jobs that it ever had: the database keeps no queue away from its jobs. */
+  async deleteQueue(name: string, jobs: readonly string[]): Promise<void> {
+    await this.#boss.deleteJob(name, [...jobs]);
     await this.#boss.deleteQueue(name);
   }
 

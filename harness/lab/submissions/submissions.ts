@@ -147,8 +147,10 @@ export class Submissions {
   /** Takes the queues of an ended submission away. */
   async clear(submission: string): Promise<void> {
     const shards = await this.shardsOf(submission);
-    for (const name of new Set(shards.map((shard) => shard.queue)))
-      await this.#parts.queue.deleteQueue(name);
+    for (const name of new Set(shards.map((shard) => shard.queue))) {
+      const jobs = shards.filter(({ queue }) => queue === name).map(({ job }) => job);
+      await this.#parts.queue.deleteQueue(name, jobs);
+    }
   }
 }
 

@@ -1,0 +1,64 @@
+import { mkdtempSync, rmSync } from 'node:fs';
+import { tmpdir } from 'node:os';
+import { join } from 'node:path';
+import { labApp } from '../../harness/cli/lab/app.ts';
+import type { Holder } from '../../harness/lab/access/access.ts';
+import { type Lab, openLab } from '../../harness/lab/lab.ts';
+
+/** A lab within this process, with its own database, and its service without a port. */
+export class OpenLab {
+  readonly lab: Lab;
+  readonly folder: string;
+  readonly errors: string[];
+  readonly #fetch: (request: Request) => Response | Promise<Response>;
+
+  private constructor(lab: Lab, folder: string, errors: string[]) {
+    this.lab = lab;
+    this.folder = folder;
+    this.errors = errors;
+    const io = { stderr: (text: string) => void errors.push(text) };
+    this.#fetch = labApp(lab, io).fetch;
+  }
+
+  static async open(silence = 30): Promise<OpenLab> {
+    const folder = mkdtempSync(join(tmpdir(), 'evenfall-lab-'));
+    const errors: string[] = [];
+    const lab = await openLab({
+      ...{ folder, archive: join(folder, 'reports'), database: undefined, silence, attempts: 3 },
+      reports: () => ({ addCapture: () => {}, render: () => [] }),
+      signal: new AbortController().signal,
+      onError: (error) => void errors.push(error.message),
+    });
+    return new OpenLab(lab, folder, errors);
+  }
+
+  token(name: string, ...roles: Holder['roles']): Promise<string> {
+    const kind = roles.includes('run') ? 'rig' : 'person';
+    return this.lab.access.add({ name, kind, roles }, 'test');
+  }
+
+  /** Status of the answer, and what it says. */
+  async ask(
+    token: string | null,
+    method: string,
+    path: string,
+    body?: unknown,
+  ): Promise<{ readonly status: number; readonly said: Record<string, unknown> }> {
+    const isBytes = body instanceof Uint8Array;
+    const headers = {
+      ...(token !== null && { Authorization: `Bearer ${token}` }),
+      ...(body !== undefined && !isBytes && { 'Content-Type': 'application/json' }),
+    };
+    const sent = body === undefined ? {} : { body: isBytes ? body : JSON.stringify(body) };
+    const request = new Request(`http://lab${path}`, { method, headers, ...sent } as RequestInit);
+    const response = await this.#fetch(request);
+    const text = await response.text();
+    const isJson = response.headers.get('content-type')?.includes('json');
+    return { status: response.status, said: isJson ? JSON.parse(text) : { text } };
+  }
+
+  async close(): Promise<void> {
+    await this.lab.close();
+    rmSync(this.folder, { recursive: true, force: true });
+  }
+}
