@@ -75,6 +75,11 @@ export class Running {
     return this.#stderr;
   }
 
+  /** All that it has printed so far. */
+  get printed(): string {
+    return `${this.#stdout}${this.#stderr}`;
+  }
+
   /** Resolves when `enough` holds for what was printed; rejects when the program ends before. */
   async until(enough: (stdout: string, stderr: string) => boolean): Promise<void> {
     while (!enough(this.#stdout, this.#stderr)) {

@@ -79,6 +79,11 @@ export class LabDesk {
     this.#service = null;
   }
 
+  /** What all processes have printed, for messages. */
+  get printed(): string {
+    return [...this.#all].map(({ printed }) => printed).join('\n--\n');
+  }
+
   /** Everything is killed. */
   async clear(): Promise<void> {
     for (const running of this.#all) await kill(running);
