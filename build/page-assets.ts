@@ -11,6 +11,7 @@ const target = resolve(report, 'html/assets.js');
 const sources: Readonly<Record<string, string>> = {
   runPageScript: 'script/run-page.ts',
   liveRunScript: 'script/live-run.ts',
+  labScript: 'script/lab.ts',
   pageStyle: 'style/page.css',
   archiveStyle: 'style/archive.css',
   challengeStyle: 'style/challenge.css',

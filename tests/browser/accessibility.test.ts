@@ -8,9 +8,14 @@ import type { Browser, Page } from 'playwright-core';
 import { afterAll, beforeAll, describe, expect, test, vi } from 'vitest';
 import { createRunFolder, type RunFolder } from '../../harness/archive/run-folder.ts';
 import type { RunRecord } from '../../harness/record/run-record.ts';
+import type { Html } from '../../harness/report/html/html.ts';
+import { renderSheet } from '../../harness/report/pages/archive/sheet.ts';
+import { labFront } from '../../harness/report/pages/lab/lab-front.ts';
+import { submissionPage } from '../../harness/report/pages/lab/submission-page.ts';
 import { renderPage } from '../../harness/report/pages/run/run-page.ts';
 import { keyFiles, openDesk } from '../cli/view-desk.ts';
 import { headerOf } from '../record/sample-record.ts';
+import { sampleLab, sampleSubmission } from '../report/sample-lab.ts';
 import { sampleRecord, sampleTraces } from '../report/sample-record.ts';
 import { launchChromium } from './chromium.ts';
 
@@ -86,6 +91,13 @@ function page(name: string, record: RunRecord): string {
   return pathToFileURL(file).href;
 }
 
+/** A page of a lab, without its script. */
+function labPage(name: string, body: Html): string {
+  const file = join(folder, `${name}.html`);
+  writeFileSync(file, renderSheet({ title: 'Lab', body }));
+  return pathToFileURL(file).href;
+}
+
 /** What the rules find with everything unfolded, each with the elements that it is about. */
 async function violations(shown: Page, scheme: 'light' | 'dark'): Promise<string[]> {
   await shown.evaluate(() => {
@@ -133,6 +145,8 @@ const addresses: Readonly<Record<string, () => string>> = {
   'the form to sign on': () => `/runs/${names[0]}/sign`,
   'what waits for a decision': () => '/sign-off',
   'the builds by lamps': () => '/builds',
+  'the front page of a lab': () => labPage('lab', labFront(sampleLab())),
+  'the page of a submission': () => labPage('submission', submissionPage(sampleSubmission('s-1'))),
   'a run in progress': () => `/runs/${basename(running.path)}`,
 };
 

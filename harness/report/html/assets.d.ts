@@ -7,6 +7,7 @@ export interface Asset {
 // The module itself is made from harness/report/script and style by `npm run assets`, which builds and tests call.
 export const runPageScript: Asset;
 export const liveRunScript: Asset;
+export const labScript: Asset;
 export const pageStyle: Asset;
 export const archiveStyle: Asset;
 export const challengeStyle: Asset;

@@ -52,7 +52,7 @@ function resultTable(
   return html`
     <section>
       <h2>Results</h2>
-      <div class="builds">${scrolling('builds and lamps', table(headings, rows))}</div>
+      <div class="stacked">${scrolling('builds and lamps', table(headings, rows))}</div>
       <p class="aside">
         A cell shows the newest whole run. Newest builds first, ${orderWords[order]}.
         Runs count that are complete, sealed and without a seeded fault; of shards, the merged run.
