@@ -95,6 +95,10 @@ export const chapters: readonly Chapter[] = [
     ],
   },
   {
+    title: 'The lab',
+    pages: [page('docs/lab.md', 'Many rigs, many builds')],
+  },
+  {
     title: 'Evidence',
     pages: [
       page('reports/README.md', 'The folder of a run'),

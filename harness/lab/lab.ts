@@ -53,7 +53,10 @@ export async function openLab(setup: LabSetup): Promise<Lab> {
   const files = new FileStore(join(folder, 'files'));
   const rigs = new Rigs(database);
   const inputs = join(folder, 'inputs');
-  const submissions = new Submissions({ database, queue, files, rigs, folder: inputs });
+  const submissions = new Submissions({
+    ...{ database, queue, files, rigs, archive },
+    folder: inputs,
+  });
   const open = new OpenShards({ database, rigs, submissions });
   const leases = new Leases({ database, queue, files, open, silence });
   const merging = join(folder, 'merging');

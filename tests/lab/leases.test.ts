@@ -72,7 +72,7 @@ describe('a shard', () => {
   });
 
   it('goes to another rig when its own is silent, with what was stored of it', async () => {
-    const dora = await opened(1);
+    const dora = await opened(2);
     const left = await rigAt(lab, 'left');
     const id = await submitted(lab, dora);
     const first = await take(left, 'left');
@@ -96,7 +96,7 @@ describe('a shard', () => {
   });
 
   it('stays with a rig that is heard of', async () => {
-    const dora = await opened(1);
+    const dora = await opened(2);
     const left = await rigAt(lab, 'left');
     const id = await submitted(lab, dora);
     const taken = await take(left, 'left');

@@ -16,8 +16,11 @@ export class OpenLab {
     this.lab = lab;
     this.folder = folder;
     this.errors = errors;
-    const io = { stderr: (text: string) => void errors.push(text) };
-    this.#fetch = labApp(lab, io).fetch;
+    const stderr = (text: string): void => void errors.push(text);
+    this.#fetch = labApp(lab, {
+      ...{ stdout: () => {}, stderr, env: {}, cwd: folder, terminal: false, colour: false },
+      ...{ columns: 80, interrupted: new AbortController().signal, exitCode: 0 },
+    }).fetch;
   }
 
   static async open(silence = 30): Promise<OpenLab> {
@@ -55,6 +58,11 @@ export class OpenLab {
     const text = await response.text();
     const isJson = response.headers.get('content-type')?.includes('json');
     return { status: response.status, said: isJson ? JSON.parse(text) : { text } };
+  }
+
+  /** A page, as a browser asks for it; redirections are not followed. */
+  async page(path: string, init: RequestInit = {}): Promise<Response> {
+    return this.#fetch(new Request(`http://lab${path}`, { redirect: 'manual', ...init }));
   }
 
   async close(): Promise<void> {

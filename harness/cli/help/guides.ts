@@ -13,6 +13,7 @@ const noInput = [66, 'a file or run is not there'] as const;
 const unreachable = [69, 'an instrument or the lamp cannot be reached, or is another one'] as const;
 const notWritten = [73, 'a file cannot be written'] as const;
 const inUse = [75, 'somebody else is using the rig'] as const;
+const refusedByLab = [77, 'the lab refuses it'] as const;
 const altered = [77, 'a stored run is not as it was sealed'] as const;
 const stopped = [130, 'stopped by Ctrl-C (143: by SIGTERM)'] as const;
 const verdicts = [
@@ -313,6 +314,66 @@ export const guides: Readonly<Record<string, Guide>> = {
       ['rig standard --rig bench.rig.yaml --lamp my.lamp.yaml', 'with another lamp file'],
     ],
     exits: [[0, 'in control'], ...onRig],
+  },
+  'rig serve': {
+    groups: [
+      ['which rig', ['rig', 'lamp', 'locks', 'folder']],
+      ['which lab', ['lab', 'token-file']],
+      ['how it runs', ['flashing-ok', 'retries', 'patience', 'jobs']],
+    ],
+    examples: [
+      ['rig serve --rig bench.rig.yaml --lab https://lab.example', 'runs what the lab has for it'],
+      [
+        'rig serve --rig bench.rig.yaml --lamp my.lamp.yaml --token-file bench.token',
+        'for this lamp alone; EVENFALL_LAB names the lab',
+      ],
+    ],
+    exits: [...onRig, refusedByLab, stopped],
+  },
+  'lab serve': {
+    groups: [
+      ['where things are kept', ['folder', 'reports', 'database']],
+      ['where it listens', ['host', 'port']],
+      ['when a shard goes to another rig', ['silence', 'attempts']],
+    ],
+    examples: [
+      ['lab serve', 'on this computer, with a database of its own'],
+      ['lab serve --database postgres://lab@db.example/lab', 'with a PostgreSQL server'],
+    ],
+    exits: [
+      wrong,
+      [69, 'the database or the address cannot be had'],
+      [75, 'another service uses the folder'],
+      stopped,
+    ],
+  },
+  'lab token': {
+    groups: [
+      ['for whom', ['role', 'rig']],
+      ['which lab', ['lab', 'token-file']],
+    ],
+    examples: [
+      ['lab token add bench-3 --rig', 'prints a token for the rig bench-3'],
+      ['lab token add dora --role submit sign', 'prints one for a person'],
+    ],
+    exits: [[0, 'done'], wrong, [66, 'nobody has that name'], refusedByLab],
+  },
+  submit: {
+    groups: [
+      ['what is judged', ['tag', 'only', 'quarantine', 'lamp', 'firmware']],
+      ['on which rigs', ['simulated', 'flashing-ok', 'shards', 'shard-time', 'seed']],
+      ['for the record', ['build', 'serial', 'operator', 'captures']],
+      ['the end of it', ['wait', 'junit', 'page', 'quiet']],
+      ['which lab', ['lab', 'token-file']],
+    ],
+    examples: [
+      ['submit specs --build 1.4.2 --tag nightly', 'queues them, and ends'],
+      [
+        'submit specs --build 1.4.2 --wait --junit lab.xml',
+        'waits for the whole, and ends with its exit code',
+      ],
+    ],
+    exits: [...verdicts, wrong, badFile, noInput, refusedByLab, stopped],
   },
   emulate: {
     groups: [

@@ -1,10 +1,8 @@
 import { createHash } from 'node:crypto';
 import { createReadStream } from 'node:fs';
-import { join } from 'node:path';
 import { Readable } from 'node:stream';
 import { Hono } from 'hono';
 import { bodyLimit } from 'hono/body-limit';
-import { readPlainFile } from '../../archive/plain-file.ts';
 import { mustHave } from '../../lab/access/access.ts';
 import type { Lab } from '../../lab/lab.ts';
 import {
@@ -90,10 +88,7 @@ function byteCount(text: string | undefined, name: string): number {
   throw new Refusal('invalid', `expected a number of bytes in ${name}, found ${text ?? 'none'}`);
 }
 
-/** Files of a merged run that somebody who submitted it can have. */
-const handedOut: readonly string[] = ['junit.xml', 'index.html', 'run.json'];
-
-function submissionsApi({ submissions, archive }: Lab): Hono<Served> {
+function submissionsApi({ submissions }: Lab): Hono<Served> {
   const app = new Hono<Served>();
   app.post('/', async (c) => {
     mustHave(c.get('holder'), 'submit');
@@ -110,11 +105,7 @@ function submissionsApi({ submissions, archive }: Lab): Hono<Served> {
   });
   app.get('/:id/files/:name', async (c) => {
     mustHave(c.get('holder'), 'submit', 'sign', 'administer');
-    const { folder } = await submissions.find(c.req.param('id'));
-    const name = c.req.param('name');
-    if (folder === null) throw new Refusal('conflict', 'this submission has no run yet');
-    if (!handedOut.includes(name)) throw new Refusal('not-found', `there is no file ${name}`);
-    const bytes = await readPlainFile(join(archive, folder, name));
+    const bytes = await submissions.fileOf(c.req.param('id'), c.req.param('name'));
     return c.body(new Uint8Array(bytes), 200, { 'Content-Type': 'application/octet-stream' });
   });
   app.post('/:id/cancel', async (c) => {

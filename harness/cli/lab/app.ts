@@ -5,8 +5,10 @@ import { Refusal, type RefusalKind } from '../../lab/refusal.ts';
 import { Complaint } from '../../workflow/complaint.ts';
 import { BadFiles } from '../../workflow/inputs/bad-files.ts';
 import type { Io } from '../common/io.ts';
+import type { Desk } from '../view/desk.ts';
 import { strictHeaders } from '../view/send.ts';
 import { labApi } from './api.ts';
+import { labPages } from './pages.ts';
 import type { Served } from './who.ts';
 
 /** Status of each refusal, as RFC 9110 has them. */
@@ -21,17 +23,25 @@ const statuses = {
 } as const satisfies Record<RefusalKind, number>;
 
 /** The service of a lab: its interface for programs below `/api`, and pages for people. */
-export function labApp(lab: Lab, io: Pick<Io, 'stderr'>): Hono<Served> {
-  const app = new Hono<Served>();
-  app.use(strictHeaders);
-  app.route('/api', labApi(lab));
-  app.notFound((c) => c.json({ kind: 'not-found', refused: 'there is nothing here' }, 404));
-  app.onError((error, c) => {
+export function labApp(lab: Lab, io: Io): Hono<Served> {
+  const api = labApi(lab);
+  api.onError((error, c) => {
     const { kind, refused } = sayError(error, io);
     if (kind === 'no-token') c.header('WWW-Authenticate', 'Bearer');
     return c.json({ kind, refused }, statuses[kind]);
   });
+  const app = new Hono<Served>();
+  app.use(strictHeaders);
+  app.route('/api', api);
+  app.all('/api/*', (c) => c.json({ kind: 'not-found', refused: 'there is nothing here' }, 404));
+  app.route('/', labPages(lab, deskOf(lab, io)));
   return app;
+}
+
+/** Decisions are signed with keys that are kept elsewhere. */
+function deskOf({ archive }: Lab, io: Io): Desk {
+  const nothing = { keyFile: null, publicFiles: [], policyFile: null };
+  return { root: archive, ...nothing, loopback: false, io };
 }
 
 function sayError(

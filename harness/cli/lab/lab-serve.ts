@@ -1,6 +1,7 @@
 import { resolve } from 'node:path';
 import { type Command, Option } from 'commander';
 import { openLab } from '../../lab/lab.ts';
+import { withArchive } from '../common/complaints.ts';
 import { aborted, type Io } from '../common/io.ts';
 import { isLoopback, listen } from '../common/listen.ts';
 import { timeWithin, wholeNumber } from '../common/options.ts';
@@ -40,7 +41,7 @@ export function register(command: Command, io: Io): void {
         .default(30, '30 s'),
     )
     .option('--attempts <number>', 'how often a shard is begun at most', wholeNumber(1, 100), 5)
-    .action((options: Options) => serveLab(options, io));
+    .action((options: Options) => withArchive(() => serveLab(options, io)));
 }
 
 async function serveLab(options: Options, io: Io): Promise<void> {

@@ -5,7 +5,7 @@ import type { Lab } from '../../lab/lab.ts';
 import { Refusal } from '../../lab/refusal.ts';
 
 /** Who asks, once the token or the session has been looked at. */
-export type Served = { Bindings: HttpBindings; Variables: { holder: Holder } };
+export type Served = { Bindings: HttpBindings; Variables: { holder: Holder; lab: boolean } };
 
 /** Lets in who brings a token of the lab: `Authorization: Bearer …`. */
 export function bearer({ access }: Lab): MiddlewareHandler<Served> {

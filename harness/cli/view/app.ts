@@ -1,4 +1,4 @@
-import { Hono } from 'hono';
+import { type ErrorHandler, Hono, type MiddlewareHandler } from 'hono';
 import { bodyLimit } from 'hono/body-limit';
 import { csrf } from 'hono/csrf';
 import { HTTPException } from 'hono/http-exception';
@@ -24,7 +24,23 @@ const mostBytes = 512 * 1024;
 /** The pages over one archive. Whoever asks goes past the headers, the guard and the origin check first. */
 export function viewApp(desk: Desk, door: Door): Hono<Served> {
   const app = new Hono<Served>();
-  app.use(strictHeaders, guard(door), csrf(), bodyLimit({ maxSize: mostBytes, onError: tooLong }));
+  app.use(strictHeaders, guard(door), ...formGuards());
+  app.route('/', archivePages(desk));
+  app.notFound(() => {
+    throw new HTTPException(404, { message: 'Page not found.' });
+  });
+  app.onError(errorPage(desk));
+  return app;
+}
+
+/** Forms come from a page of this server, and are not too long. */
+export function formGuards(): readonly MiddlewareHandler[] {
+  return [csrf(), bodyLimit({ maxSize: mostBytes, onError: tooLong })];
+}
+
+/** The pages alone, for whoever guards them in another way. */
+export function archivePages(desk: Desk): Hono<Served> {
+  const app = new Hono<Served>();
   app.get('/', showRuns(desk));
   app.get('/builds', showBuilds(desk));
   app.get('/compare', showCompare(desk));
@@ -36,17 +52,18 @@ export function viewApp(desk: Desk, door: Door): Hono<Served> {
   app.get('/runs/:run/files/:file{.+}', sendStoredFile(desk));
   app.get('/runs/:run/sign', showSign(desk));
   app.post('/runs/:run/sign', takeSign(desk));
-  app.notFound(() => {
-    throw new HTTPException(404, { message: 'Page not found.' });
-  });
-  app.onError((error, c) => {
+  return app;
+}
+
+/** Says on a page why there is none. */
+export function errorPage(desk: Desk): ErrorHandler {
+  return (error, c) => {
     const { status, sentence } = sayError(error, desk);
     const title =
       status === 403 ? 'Not opened' : status === 404 ? 'Not found' : 'Something went wrong';
     const body = refusal(sentence);
     return sendSheet(c, { title, closed: status === 403, body }, status);
-  });
-  return app;
+  };
 }
 
 function tooLong(): never {

@@ -39,5 +39,5 @@ export function sendSheet(
   const policy = `${nothing}; style-src ${sheetStyles}; img-src data:; form-action 'self'${script}`;
   c.header('Content-Security-Policy', policy);
   c.header('Cache-Control', 'no-store');
-  return c.html(renderSheet({ place: null, ...sheet }), status);
+  return c.html(renderSheet({ place: null, ...sheet, lab: c.get('lab') === true }), status);
 }

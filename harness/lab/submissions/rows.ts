@@ -2,8 +2,8 @@ import type { Ending } from '../../verdict/verdict.ts';
 import type { Row } from '../database/database.ts';
 import type { SubmissionRequest } from '../protocol.ts';
 
-export type SubmissionStage = 'queued' | 'running' | 'merging' | 'ended' | 'failed' | 'cancelled';
-export type ShardStage = 'queued' | 'running' | 'ended' | 'failed';
+type SubmissionStage = 'queued' | 'running' | 'merging' | 'ended' | 'failed' | 'cancelled';
+type ShardStage = 'queued' | 'running' | 'ended' | 'failed';
 
 /** Row of a submission. */
 export interface SubmissionRow extends Row {

@@ -1,6 +1,7 @@
 import { randomUUID } from 'node:crypto';
 import { rm } from 'node:fs/promises';
 import { join } from 'node:path';
+import { readPlainFile } from '../../archive/plain-file.ts';
 import type { Database, Statements } from '../database/database.ts';
 import type { FileStore } from '../files/file-store.ts';
 import type { SubmissionRequest, Submitted } from '../protocol.ts';
@@ -15,6 +16,8 @@ import { queueName, type SplitShard, splitSubmission } from './split.ts';
 /** A shard may take so many times what it is expected to before it goes to another rig, and at least this long, s. */
 const overtime = { factor: 10, least: 3600 } as const;
 
+const handedOut: readonly string[] = ['junit.xml', 'index.html', 'run.json'];
+
 interface Parts {
   readonly database: Database;
   readonly queue: ShardQueue;
@@ -22,6 +25,8 @@ interface Parts {
   readonly rigs: Rigs;
   /** Where inputs are laid out. */
   readonly folder: string;
+  /** Where merged runs are. */
+  readonly archive: string;
 }
 
 /** What was submitted to a lab. */
@@ -125,6 +130,14 @@ export class Submissions {
       'select * from lab.shard where submission = $1 order by number',
       [submission],
     );
+  }
+
+  /** One of the files of its merged run that are handed out. */
+  async fileOf(submission: string, name: string): Promise<Uint8Array> {
+    const { folder } = await this.find(submission);
+    if (folder === null) throw new Refusal('conflict', 'this submission has no run yet');
+    if (!handedOut.includes(name)) throw new Refusal('not-found', `there is no file ${name}`);
+    return readPlainFile(join(this.#parts.archive, folder, name));
   }
 
   /** Takes what still waits out of the queue; what runs is told when its rig asks next. */

@@ -20,7 +20,7 @@ export interface Selection {
   readonly assigned?: AssignedShard | undefined;
 }
 
-export interface AssignedShard {
+interface AssignedShard {
   readonly shard: Shard;
   /** Claims. */
   readonly claims: readonly string[];

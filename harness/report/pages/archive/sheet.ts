@@ -10,7 +10,9 @@ const places = [
   { name: 'Trends', href: '/trend' },
   { name: 'Sign-off', href: '/sign-off' },
 ] as const;
-type Place = (typeof places)[number]['name'];
+/** And those of a lab, which stands before them. */
+const labPlaces = [{ name: 'Lab', href: '/lab' }, ...places] as const;
+type Place = (typeof labPlaces)[number]['name'];
 
 export interface Sheet {
   readonly title: string;
@@ -21,6 +23,8 @@ export interface Sheet {
   readonly place?: Place | null;
   /** For those who are turned away: there is nowhere to go from here. */
   readonly closed?: boolean;
+  /** A lab serves it. */
+  readonly lab?: boolean;
   readonly script?: Asset;
 }
 
@@ -40,11 +44,11 @@ export function renderSheet(sheet: Sheet): string {
   });
 }
 
-function sheetBody({ title, body, where, place, closed }: Sheet): Html {
+function sheetBody({ title, body, where, place, closed, lab }: Sheet): Html {
   return html`
     <a class="skip" href="#content">Skip to the content</a>
     <div class="sheet view">
-      ${place !== undefined && !closed && placeList(place)}
+      ${place !== undefined && !closed && placeList(place, lab ? labPlaces : places)}
       <header>
         <h1>${plainLine(title)}</h1>
         ${where !== undefined && html`<p class="where">${plainLine(where)}</p>`}
@@ -53,8 +57,11 @@ function sheetBody({ title, body, where, place, closed }: Sheet): Html {
     </div>`;
 }
 
-function placeList(open: Place | null): Html {
-  const items = places.map(({ name, href }) => {
+function placeList(
+  open: Place | null,
+  all: readonly { readonly name: Place; readonly href: string }[],
+): Html {
+  const items = all.map(({ name, href }) => {
     const current = name === open && html` aria-current="page"`;
     return html`<li><a href="${href}"${current}>${name}</a></li>`;
   });

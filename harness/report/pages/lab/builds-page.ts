@@ -121,11 +121,13 @@ function breakRow(claims: readonly BrokenClaim[]): Html | null {
     </li>`;
 }
 
+function compareHref(a: NonNullable<BrokenClaim['lastGood']>, b: BrokenClaim['firstBad']): string {
+  return `/compare?a=${encodeURIComponent(a.run.folder)}&b=${encodeURIComponent(b.run.folder)}`;
+}
+
 function brokenLine(claim: BrokenClaim): Html {
   const { spec, now, firstBad, lastGood } = claim;
-  const compare =
-    lastGood &&
-    html`; <a href="/compare?a=${encodeURIComponent(lastGood.run.folder)}&amp;b=${encodeURIComponent(firstBad.run.folder)}">compare</a>`;
+  const compare = lastGood && html`; <a href="${compareHref(lastGood, firstBad)}">compare</a>`;
   return html`
     <strong>${plainLine(spec)}</strong>: ${lastGood && html`passed in ${runLink(lastGood)}, `}failed in ${runLink(firstBad)}${compare}.
     ${now.build !== firstBad.build && html` It still fails on build ${plainLine(now.build)}, ${runLink(now)}.`}
