@@ -6,7 +6,7 @@ import { readManifest } from '../../harness/archive/manifest.ts';
 import { readRun } from '../../harness/archive/read-run.ts';
 import { contradictionsOf } from '../../harness/record/contradictions.ts';
 import type { ConditionRecord, RunRecord } from '../../harness/record/run-record.ts';
-import { buildProgram, evenfall } from './program.ts';
+import { buildProgram, evenfall, Running } from './program.ts';
 import { desk, recordIn, runsIn } from './small-specs.ts';
 
 const lamp = readFileSync(
@@ -150,6 +150,46 @@ describe('run --until-decided', () => {
       .flatMap(({ conditions }) => conditions)
       .filter((one) => one.takenFrom?.run === record.id);
     expect(taken).toEqual([]);
+  });
+});
+
+describe('a run that is cut off between two measurements', () => {
+  // Forty times as long, and as much noisier: nobody is late with a signal.
+  const longer = {
+    'specs/on.spec.yaml': spec('on', 'at-most: 10 %').replaceAll('100 ms', '4 s'),
+    'a.lamp.yaml': lamp,
+    'a.rig.yaml': quiet.replace(/noise: 20 mlx/g, 'noise: 253 lx'),
+  };
+  const args = [...asked, '--json'];
+
+  it.each([
+    ['SIGKILL', 'unfinished'],
+    ['SIGINT', 'interrupted'],
+  ] as const)('by %s goes on from those that it had', async (signal, ended) => {
+    const calm = desk(longer);
+    await evenfall(args, { cwd: calm });
+    const undisturbed = conditionOf(recordIn(runsIn(calm)[0] ?? ''), 'on');
+    expect(undisturbed.measurements).toHaveLength(4);
+
+    const at = desk(longer);
+    const running = new Running(args, { cwd: at });
+    await running.until((text) => text.includes('"event":"condition-undecided"'));
+    running.child.kill(signal);
+    await running.ended;
+    const { record: cut } = await readRun(runsIn(at)[0] ?? '');
+    expect(cut.ended).toBe(ended);
+    const before = conditionOf(cut, 'on');
+    expect(before.verdict).toBe('inconclusive');
+    const known = before.measurements?.length ?? 1;
+    expect(known).toBeLessThan(4);
+
+    const { exitCode, stdout: told } = await evenfall([...args, '--resume', 'latest'], { cwd: at });
+    expect(exitCode).toBe(2);
+    const again = told.split('"event":"condition-undecided"').length - 1;
+    expect(again).toBe(3 - known);
+    const after = runsIn(at).at(-1) ?? '';
+    expect(conditionOf(recordIn(after), 'on').findings).toEqual(undisturbed.findings);
+    expect(await brokenFiles(after, (await readManifest(after))!)).toEqual([]);
   });
 });
 

@@ -85,6 +85,8 @@ describe('of a metric that can be averaged', () => {
     const one = only(values(7, 7, 13.5, 7));
     expect(one).toMatchObject({ verdict: 'fail', outcome: { value: 13.5 } });
     expect(one.repeated).toEqual({ by: 'worst', values: [7, 7, 13.5, 7] });
+    // These two do not differ too much to be averaged, and their mean would be inconclusive.
+    expect(only(values(10.2, 13.3)).verdict).toBe('fail');
     expect(only([[finding(7)], [refused('fail')], [finding(7)]]).verdict).toBe('fail');
   });
 
