@@ -20,17 +20,29 @@ export interface ComparedRun {
   readonly build: string;
   readonly verdict: Verdict;
   readonly faults: RunRecord['faults'];
+  /** How often what was inconclusive might be measured again: its guard bands are others. */
+  readonly again?: number | undefined;
 }
 
-export function comparedRun({ id, startedAt, lamp, verdict, faults }: RunRecord): ComparedRun {
-  return { id, started: startedAt, lamp: lamp.name, build: lamp.build, verdict, faults };
+export function comparedRun({
+  id,
+  startedAt,
+  lamp,
+  verdict,
+  faults,
+  decision: { again },
+}: RunRecord): ComparedRun {
+  return { id, started: startedAt, lamp: lamp.name, build: lamp.build, verdict, faults, again };
 }
 
 /** `Alcove-6, build 1.4.2, 2026-03-01 05:06 UTC, run 01aaaaaa: ● pass` */
-export function runLegend({ id, started, lamp, build, verdict, faults }: ComparedRun): string {
+export function runLegend(run: ComparedRun): string {
+  const { id, started, lamp, build, verdict, faults, again } = run;
   const seeded = faults.map(({ fault, size }) => `, seeded fault ${fault} (size ${size})`);
   const name = `${lamp}, build ${build}, ${minuteOf(started)} UTC, run ${shortId(id)}`;
-  return plainLine(`${name}${seeded.join('')}: ${verdictMark[verdict]} ${verdict}`);
+  const repeated =
+    again === undefined ? '' : `, measured up to ${again} times more while inconclusive`;
+  return plainLine(`${name}${seeded.join('')}${repeated}: ${verdictMark[verdict]} ${verdict}`);
 }
 
 /** What is short enough to stand beside every figure and still tells both runs apart: their lamps, builds or dates. */
