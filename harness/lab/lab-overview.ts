@@ -45,18 +45,10 @@ export async function overviewOf(database: Database, only: string | null = null)
 
 export type Overview = Awaited<ReturnType<typeof overviewOf>>;
 
-function shardOf({
-  number,
-  state,
-  rig,
-  attempts,
-  done,
-  planned,
-  lamp_time: lampTime,
-}: CountedShard) {
+function shardOf({ number, state, rig, attempts, done, planned, rig_time: rigTime }: CountedShard) {
   // What has ended is whole, also where its rig sent its conditions with the run alone.
   const ended = state === 'ended' ? planned : Math.min(Number(done), planned);
-  return { ...{ number, state, rig, attempts, planned, lampTime }, done: ended };
+  return { ...{ number, state, rig, attempts, planned, rigTime }, done: ended };
 }
 
 async function rigsOf(database: Database) {

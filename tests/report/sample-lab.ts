@@ -7,7 +7,7 @@ import type {
 
 export function sampleShard(number: number, over: Partial<ShardState> = {}): ShardState {
   const queued = { state: 'queued', rig: null, attempts: 0, done: 0 } as const;
-  return { number, ...queued, planned: 40, lampTime: 600, ...over };
+  return { number, ...queued, planned: 40, rigTime: 600, ...over };
 }
 
 export function sampleSubmission(id: string, over: Partial<SubmissionState> = {}): SubmissionState {

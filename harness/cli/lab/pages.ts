@@ -33,12 +33,16 @@ export function labPages(lab: Lab, desk: Desk): Hono<Served> {
   });
   app.get('/lab/events', sendOverviews(lab));
   app.get('/lab/submissions/:id', async (c) => {
-    const { id, lamp, build } = await lab.submissions.find(c.req.param('id'));
+    const { id } = await lab.submissions.find(c.req.param('id'));
     const { submissions } = await overviewOf(lab.database, id);
     const [own] = submissions;
     if (!own) throw new HTTPException(404, { message: 'Page not found.' });
-    const title = `${lamp}, build ${build}`;
-    return sendSheet(c, { title, place: 'Lab', body: submissionPage(own), script: labScript });
+    return sendSheet(c, {
+      title: 'Submission',
+      place: 'Lab',
+      body: submissionPage(own),
+      script: labScript,
+    });
   });
   app.get('/lab/submissions/:id/junit.xml', async (c) => {
     const bytes = await lab.submissions.fileOf(c.req.param('id'), 'junit.xml');

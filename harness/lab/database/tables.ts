@@ -63,7 +63,7 @@ create table if not exists lab.shard (
   job uuid not null,
   claims jsonb not null,
   planned int not null,
-  lamp_time float8 not null,
+  rig_time float8 not null,
   state text not null,
   lease uuid unique,
   rig text,

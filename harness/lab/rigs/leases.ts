@@ -46,7 +46,7 @@ export class Leases {
       const held = await database.transaction(async (within) => {
         const [shard] = await within.query<ShardRow>(
           `update lab.shard set state = 'running', lease = $3, rig = $4, attempts = attempts + 1, heard_at = now(),
-             expires_at = now() + greatest(3600, 10 * lamp_time) * interval '1 second', condition = null, why = null
+             expires_at = now() + greatest(3600, 10 * rig_time) * interval '1 second', condition = null, why = null
            where submission = $1 and number = $2 and state in ('queued', 'running') returning *`,
           [taken.submission, taken.number, lease, rig],
         );

@@ -32,7 +32,7 @@ export interface ShardRow extends Row {
   readonly job: string;
   readonly claims: readonly string[];
   readonly planned: number;
-  readonly lamp_time: number;
+  readonly rig_time: number;
   readonly state: ShardStage;
   readonly lease: string | null;
   readonly rig: string | null;

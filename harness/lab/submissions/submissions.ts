@@ -100,7 +100,7 @@ export class Submissions {
     const [job, name] = [randomUUID(), queueName(submission, rigs)];
     const expiresIn = Math.max(overtime.least, overtime.factor * cost);
     await within.query(
-      `insert into lab.shard (submission, number, queue, job, claims, planned, lamp_time, state)
+      `insert into lab.shard (submission, number, queue, job, claims, planned, rig_time, state)
        values ($1, $2, $3, $4, $5::jsonb, $6, $7, 'queued')`,
       [submission, number, name, job, JSON.stringify(claims), conditions, cost],
     );

@@ -117,18 +117,18 @@ describe('the front page of a lab', () => {
 });
 
 describe('how far a submission has come', () => {
-  it('is told in conditions, shards and lamp time, in which a shard goes on evenly', () => {
+  it('is told in conditions, shards and rig time, in which a shard goes on evenly', () => {
     const shards = [
       sampleShard(1, { state: 'ended', done: 40 }),
       sampleShard(2, { state: 'running', done: 30 }),
       sampleShard(3),
     ];
     expect(progressText(shards)).toBe(
-      '70 of 120 conditions, 1 of 3 shards ended, 12.5 min of lamp time left',
+      '70 of 120 conditions, 1 of 3 shards ended, 12.5 min of rig time left',
     );
   });
 
-  it('is no lamp time and no shards where there is none and one', () => {
+  it('is no rig time and no shards where there is none and one', () => {
     expect(progressText([sampleShard(1, { state: 'ended', done: 40 })])).toBe(
       '40 of 40 conditions',
     );

@@ -38,7 +38,7 @@ export interface ShardState {
   readonly done: number;
   readonly planned: number;
   /** Expected, s. */
-  readonly lampTime: number;
+  readonly rigTime: number;
 }
 
 export interface RigState {

@@ -35,25 +35,25 @@ export function conditionsOf(shards: readonly ShardState[]): Conditions {
   };
 }
 
-/** `40 of 120 conditions, 1 of 3 shards ended, 12 min of lamp time left` */
+/** `40 of 120 conditions, 1 of 3 shards ended, 12 min of rig time left` */
 export function progressText(shards: readonly ShardState[]): string {
   const { done, planned } = conditionsOf(shards);
   const over = shards.filter(({ state }) => state === 'ended').length;
-  const left = lampTimeLeft(shards);
+  const left = rigTimeLeft(shards);
   return [
     `${done} of ${counted(planned, 'condition')}`,
     shards.length > 1 ? `${over} of ${shards.length} shards ended` : '',
-    left > 0 ? `${timeText(left)} of lamp time left` : '',
+    left > 0 ? `${timeText(left)} of rig time left` : '',
   ]
     .filter(Boolean)
     .join(', ');
 }
 
 /** Expected, s. A shard that has not ended is taken to go on as evenly as it was planned. */
-function lampTimeLeft(shards: readonly ShardState[]): number {
+function rigTimeLeft(shards: readonly ShardState[]): number {
   return shards
     .filter(({ state }) => state === 'queued' || state === 'running')
-    .map(({ done, planned, lampTime }) => lampTime * (planned > 0 ? 1 - done / planned : 1))
+    .map(({ done, planned, rigTime }) => rigTime * (planned > 0 ? 1 - done / planned : 1))
     .reduce((sum, left) => sum + Math.max(0, left), 0);
 }
 

@@ -38,13 +38,13 @@ function waysOn({ id, run }: SubmissionState): Html | null {
 
 function shardTable(shards: readonly ShardState[]): Html {
   if (shards.length === 0) return html`<p class="aside">It is not split into shards yet.</p>`;
-  const headings = ['shard', 'state', 'rig', 'attempts', 'conditions', 'expected lamp time'];
+  const headings = ['shard', 'state', 'rig', 'attempts', 'conditions', 'expected rig time'];
   const rows = shards.map(shardRow);
   return html`<div class="stacked short">${scrolling('shards', table(headings, rows))}</div>`;
 }
 
 function shardRow(shard: ShardState): Html {
-  const { number, rig, attempts, done, planned, lampTime } = shard;
+  const { number, rig, attempts, done, planned, rigTime } = shard;
   return html`
     <tr data-key="${number}">
       <th scope="row"><span class="shard-word">shard </span>${number}</th>
@@ -52,7 +52,7 @@ function shardRow(shard: ShardState): Html {
       <td data-name="rig">${rig === null ? 'none yet' : plainLine(rig)}</td>
       <td data-name="attempts">${attempts}</td>
       <td data-name="conditions">${done} of ${planned}</td>
-      <td data-name="expected lamp time">${timeText(lampTime)}</td>
+      <td data-name="expected rig time">${timeText(rigTime)}</td>
     </tr>`;
 }
 
