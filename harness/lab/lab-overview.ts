@@ -1,7 +1,8 @@
 import { driverSettings } from '../../drivers/registry.ts';
 import { calibrationState } from '../bench/calibration-state.ts';
 import { readRig } from '../bench/rig-file.ts';
-import type { Database, Row } from './database/database.ts';
+import type { Database } from './database/database.ts';
+import type { Lab } from './lab.ts';
 import type { RigRow } from './rigs/rigs.ts';
 import type { ShardRow, SubmissionRow } from './submissions/rows.ts';
 
@@ -16,7 +17,10 @@ interface CountedShard extends ShardRow {
 }
 
 /** What goes on in a lab, from one look at its tables: the newest submissions first, or one alone. */
-export async function overviewOf(database: Database, only: string | null = null) {
+export async function overviewOf(
+  { database, schedules }: Pick<Lab, 'database' | 'schedules'>,
+  only: string | null = null,
+) {
   const submissions = await database.query<SubmissionRow>(
     'select * from lab.submission where $2::uuid is null or id = $2::uuid order by place desc limit $1',
     [most.submissions, only],
@@ -30,7 +34,6 @@ export async function overviewOf(database: Database, only: string | null = null)
     [ids],
   );
   const rigs = await rigsOf(database);
-  const schedules = await schedulesOf(database);
   return {
     at: new Date().toISOString(),
     submissions: submissions.map((one) => ({
@@ -39,7 +42,8 @@ export async function overviewOf(database: Database, only: string | null = null)
       ...{ verdict: one.verdict, run: one.folder },
       shards: shards.filter(({ submission }) => submission === one.id).map(shardOf),
     })),
-    ...{ rigs, schedules },
+    rigs,
+    schedules: await schedules.list(),
   };
 }
 
@@ -95,20 +99,4 @@ function calibrationOf({ text, file }: RigRow) {
         ]
       : [],
   );
-}
-
-interface ScheduleRow extends Row {
-  readonly name: string;
-  readonly cron: string;
-  readonly zone: string;
-  readonly by: string;
-  readonly last_at: Date | null;
-}
-
-async function schedulesOf(database: Database) {
-  const rows = await database.query<ScheduleRow>('select * from lab.schedule order by name');
-  return rows.map(({ name, cron, zone, by, last_at: last }) => ({
-    ...{ name, cron, zone, by, next: null },
-    last: last?.toISOString() ?? null,
-  }));
 }

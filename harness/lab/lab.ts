@@ -10,6 +10,7 @@ import { Leases } from './rigs/leases.ts';
 import { OpenShards } from './rigs/open-shards.ts';
 import { Rigs } from './rigs/rigs.ts';
 import { mergeSubmission } from './submissions/merge-submission.ts';
+import { Schedules } from './submissions/schedules.ts';
 import { Submissions } from './submissions/submissions.ts';
 
 export interface LabSetup {
@@ -38,11 +39,15 @@ export interface Lab {
   readonly rigs: Rigs;
   readonly submissions: Submissions;
   readonly leases: Leases;
+  readonly schedules: Schedules;
   close(): Promise<void>;
 }
 
 /** ms between two looks at silent rigs, at most. */
 const mostBetweenSweeps = 5000;
+
+/** ms between two looks at schedules that another service may have made. */
+const betweenFollows = 10_000;
 
 /** Opens a lab and works its queue until it is closed. Rejects with a Complaint where its database cannot be used. */
 export async function openLab(setup: LabSetup): Promise<Lab> {
@@ -62,13 +67,17 @@ export async function openLab(setup: LabSetup): Promise<Lab> {
   const merging = join(folder, 'merging');
   const parts = { ...{ database, files, submissions, archive, reports, signal }, folder: merging };
   await queue.workMerges((submission, last) => mergeSubmission(parts, submission, last));
+  const access = new Access(database);
+  const schedules = new Schedules({ database, queue, files, access, submissions, onError });
+  await schedules.follow();
+  const follows = repeatedly(betweenFollows, () => schedules.follow().catch(onError));
   const sweeps = repeatedly(Math.min(mostBetweenSweeps, 250 * silence), () =>
     leases.sweep().catch(onError),
   );
   return {
-    ...{ archive, database, access: new Access(database), files, rigs, submissions, leases },
+    ...{ archive, database, access, files, rigs, submissions, leases, schedules },
     close: async () => {
-      await sweeps.stop();
+      await Promise.all([sweeps.stop(), follows.stop()]);
       await queue.stop();
       await database.close();
     },

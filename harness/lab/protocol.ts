@@ -150,6 +150,16 @@ export const holderSchema = z.strictObject({
   roles: z.array(z.enum(['submit', 'run', 'sign', 'administer'])),
 });
 
+export const scheduleSchema = z.strictObject({
+  name: z.string().regex(/^[a-z0-9][a-z0-9-]{0,40}$/, 'expected small letters, digits and hyphens'),
+  /** Minute, hour, day of the month, month, day of the week, in an IANA time zone. */
+  cron: word,
+  zone: word,
+  /** `{date}` in the name of its build becomes the day (UTC). */
+  request: requestSchema,
+});
+export type ScheduleRequest = z.infer<typeof scheduleSchema>;
+
 export const refusalSchema = z.object({ refused: z.string(), kind: z.string() });
 
 /** A condition's record as it came from another machine. */

@@ -87,6 +87,21 @@ const asked: readonly Asked[] = [
     ...{ method: 'GET', path: () => `/api/leases/${lease}` },
     may: ['rig', 'other rig'],
   },
+  {
+    what: 'list schedules',
+    ...{ method: 'GET', path: () => '/api/schedules' },
+    may: ['submit', 'administer'],
+  },
+  {
+    what: 'set up a schedule',
+    ...{ method: 'POST', path: () => '/api/schedules', body: {} },
+    may: ['submit'],
+  },
+  {
+    what: 'end a schedule',
+    ...{ method: 'POST', path: () => '/api/schedules/none/remove', body: {} },
+    may: ['submit', 'administer'],
+  },
   { what: 'list who has tokens', method: 'GET', path: () => '/api/holders', may: ['administer'] },
   {
     what: 'replace a token',

@@ -86,7 +86,7 @@ export function sampleLab(over: Partial<LabState> = {}): LabState {
     schedules: [
       {
         ...{ name: 'nightly', cron: '30 2 * * *', zone: 'Europe/Vienna', by: 'Mira' },
-        ...{ next: '2026-12-01T01:30:00Z', last: null },
+        ...{ next: '2026-12-01T01:30:00Z', last: null, why: null },
       },
     ],
     ...over,

@@ -358,11 +358,20 @@ export const guides: Readonly<Record<string, Guide>> = {
     ],
     exits: [[0, 'done'], wrong, [66, 'nobody has that name'], refusedByLab],
   },
+  'lab schedule': {
+    groups: [['which lab', ['lab', 'token-file']]],
+    examples: [
+      ['lab schedule list', 'what is submitted by itself, and when'],
+      ['lab schedule remove nightly', 'no more'],
+    ],
+    exits: [[0, 'done'], wrong, [66, 'there is none of that name'], refusedByLab],
+  },
   submit: {
     groups: [
       ['what is judged', ['tag', 'only', 'quarantine', 'lamp', 'firmware']],
       ['on which rigs', ['simulated', 'flashing-ok', 'shards', 'shard-time', 'seed']],
       ['for the record', ['build', 'serial', 'operator', 'captures']],
+      ['when', ['schedule', 'cron', 'zone']],
       ['the end of it', ['wait', 'junit', 'page', 'quiet']],
       ['which lab', ['lab', 'token-file']],
     ],

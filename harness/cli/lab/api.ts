@@ -14,6 +14,7 @@ import {
   holderSchema,
   registrationSchema,
   requestSchema,
+  scheduleSchema,
   storedConditionSchema,
 } from '../../lab/protocol.ts';
 import { Refusal } from '../../lab/refusal.ts';
@@ -35,6 +36,7 @@ export function labApi(lab: Lab): Hono<Served> {
   json.route('/submissions', submissionsApi(lab));
   json.route('/rigs', rigsApi(lab));
   json.route('/leases', leasesApi(lab));
+  json.route('/schedules', schedulesApi(lab));
   json.route('/holders', holdersApi(lab));
   app.route('/', json);
   return app;
@@ -116,6 +118,26 @@ function submissionsApi({ submissions }: Lab): Hono<Served> {
       ...(by === holder.name ? (['submit', 'administer'] as const) : (['administer'] as const)),
     );
     await submissions.cancel(c.req.param('id'), holder.name);
+    return c.json({});
+  });
+  return app;
+}
+
+function schedulesApi({ schedules }: Lab): Hono<Served> {
+  const app = new Hono<Served>();
+  app.get('/', async (c) => {
+    mustHave(c.get('holder'), 'submit', 'administer');
+    return c.json({ schedules: await schedules.list() });
+  });
+  app.post('/', async (c) => {
+    mustHave(c.get('holder'), 'submit');
+    await schedules.keep(await readBody(c, scheduleSchema), c.get('holder').name);
+    return c.json({});
+  });
+  app.post('/:name/remove', async (c) => {
+    const holder = c.get('holder');
+    mustHave(holder, 'submit', 'administer');
+    await schedules.remove(c.req.param('name'), holder.name, holder.roles.includes('administer'));
     return c.json({});
   });
   return app;

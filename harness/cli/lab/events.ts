@@ -22,7 +22,7 @@ class OverviewFeed {
   now(): Promise<Overview> {
     const at = performance.now();
     if (!this.#look || at - this.#look.at > pause / 2)
-      this.#look = { at, overview: overviewOf(this.#lab.database) };
+      this.#look = { at, overview: overviewOf(this.#lab) };
     return this.#look.overview;
   }
 }

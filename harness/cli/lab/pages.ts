@@ -27,14 +27,14 @@ export function labPages(lab: Lab, desk: Desk): Hono<Served> {
     await next();
   });
   app.get('/lab', async (c) => {
-    const front = labFront(await overviewOf(lab.database));
+    const front = labFront(await overviewOf(lab));
     const body = [front, signOutForm(c.get('holder').name)];
     return sendSheet(c, { title: 'Lab', place: 'Lab', body, script: labScript });
   });
   app.get('/lab/events', sendOverviews(lab));
   app.get('/lab/submissions/:id', async (c) => {
     const { id } = await lab.submissions.find(c.req.param('id'));
-    const { submissions } = await overviewOf(lab.database, id);
+    const { submissions } = await overviewOf(lab, id);
     const [own] = submissions;
     if (!own) throw new HTTPException(404, { message: 'Page not found.' });
     return sendSheet(c, {

@@ -3,7 +3,7 @@ import { resolve } from 'node:path';
 import { type Command, Option } from 'commander';
 import { followSubmission, type Progress } from '../../lab/client/follow-submission.ts';
 import type { LabClient } from '../../lab/client/lab-client.ts';
-import { submit } from '../../lab/client/submit.ts';
+import { schedule, submit, type Wanted } from '../../lab/client/submit.ts';
 import { type CapturesKept, captureChoices } from '../../record/kept-captures.ts';
 import { parseRunRecord } from '../../record/parse-run-record.ts';
 import { renderAnnotations } from '../../report/text/annotations.ts';
@@ -36,6 +36,9 @@ interface Options extends LabOptions {
   readonly captures: CapturesKept;
   readonly shards?: number;
   readonly shardTime: number;
+  readonly schedule?: string;
+  readonly cron?: string;
+  readonly zone: string;
   readonly wait?: boolean;
   readonly junit?: string;
   readonly page?: string;
@@ -70,7 +73,10 @@ function addWhatOptions(command: Command): Command {
       '--quarantine <file>',
       'claims that are known not to hold: they are run and told, and change no exit code',
     )
-    .option('--build <name>', 'name of the firmware build, for the record')
+    .option(
+      '--build <name>',
+      'name of the firmware build, for the record; in a schedule {date} is the day',
+    )
     .option('--serial <number>', 'serial number of the lamp, for the record')
     .option(
       '--operator <name>',
@@ -96,6 +102,17 @@ function addWaitOptions(command: Command): Command {
       new Option('--junit <file>', 'write the JUnit report of the whole').implies({ wait: true }),
     )
     .addOption(new Option('--page <file>', 'write the page of the whole').implies({ wait: true }))
+    .addOption(
+      new Option(
+        '--schedule <name>',
+        'submit at the times of --cron, until evenfall lab schedule remove',
+      ).conflicts([...['wait', 'junit', 'page']]),
+    )
+    .option(
+      '--cron <times>',
+      'minute, hour, day, month and day of the week, such as "30 2 * * 1-5"',
+    )
+    .option('--zone <zone>', 'time zone of --cron', 'UTC')
     .option('--quiet', 'print only what did not pass, and one line of counts');
 }
 
@@ -111,6 +128,7 @@ async function submitSpecs(paths: readonly string[], options: Options, io: Io): 
     ...(operator !== undefined && { operator }),
     ...(shards !== undefined && { shards }),
   };
+  if (options.schedule !== undefined) return keepSchedule(client, wanted, options, io);
   const submitted = await submit(client, wanted, io.cwd);
   const { submission } = submitted;
   const count = submitted.shards.length;
@@ -130,6 +148,19 @@ async function submitSpecs(paths: readonly string[], options: Options, io: Io): 
       `the submission ${ended.state}: ${ended.why ?? 'no reason given'}`,
     );
   return conclude(client, submission, options, io);
+}
+
+async function keepSchedule(
+  client: LabClient,
+  wanted: Wanted,
+  { schedule: name = '', cron, zone }: Options,
+  io: Io,
+): Promise<number> {
+  if (cron === undefined)
+    throw new Complaint('usage', '--schedule: expected its times in --cron, found none');
+  await schedule(client, wanted, { name, cron, zone }, io.cwd);
+  io.stdout(`Schedule ${name}: ${cron} (${zone})\n`);
+  return exitCodes.pass;
 }
 
 async function conclude(

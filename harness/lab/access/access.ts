@@ -56,6 +56,16 @@ export class Access {
     );
   }
 
+  /** Rejects with a Refusal where the token of this name was taken away, or has not the role. */
+  async mustStillBe(name: string, role: Role): Promise<void> {
+    const [found] = await this.#database.query<HolderRow>(
+      `select name, kind, roles from lab.holder where name = $1 and revoked_at is null`,
+      [name],
+    );
+    if (!found) throw new Refusal('forbidden', `the token of ${name} was taken away`);
+    mustHave(asHolder(found), role);
+  }
+
   /** Gives a new name a token, which nobody can read again. */
   async add(holder: Holder, by: string): Promise<string> {
     const token = newToken();

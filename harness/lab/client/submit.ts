@@ -13,11 +13,12 @@ import { usualLamp } from '../../workflow/project/project-file.ts';
 import { wallClock } from '../../workflow/wall-clock.ts';
 import {
   type InputFile,
+  type ScheduleRequest,
   type SubmissionRequest,
   type Submitted,
   submittedSchema,
 } from '../protocol.ts';
-import type { LabClient } from './lab-client.ts';
+import { type LabClient, nothing as noContent } from './lab-client.ts';
 import { inputName } from './submission-inputs.ts';
 import { type ToSend, upload } from './upload.ts';
 
@@ -40,6 +41,19 @@ export async function submit(client: LabClient, wanted: Wanted, cwd: string): Pr
   await upload(client, files);
   const path = '/api/submissions';
   return client.ask({ method: 'POST', path, body: request, answer: submittedSchema }, 60_000);
+}
+
+/** The same, to be submitted at its times. */
+export async function schedule(
+  client: LabClient,
+  wanted: Wanted,
+  when: Omit<ScheduleRequest, 'request'>,
+  cwd: string,
+): Promise<void> {
+  const { request, files } = await inputsOfRequest(wanted, cwd);
+  await upload(client, files);
+  const body: ScheduleRequest = { ...when, request };
+  await client.ask({ method: 'POST', path: '/api/schedules', body, answer: noContent }, 60_000);
 }
 
 async function inputsOfRequest(

@@ -121,7 +121,8 @@ create table if not exists lab.schedule (
   zone text not null,
   request jsonb not null,
   by text not null,
-  last_at timestamptz
+  last_at timestamptz,
+  why text
 );
 `;
 

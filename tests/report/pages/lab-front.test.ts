@@ -109,6 +109,7 @@ describe('the front page of a lab', () => {
       next: null,
       last: null,
       by: hostile,
+      why: hostile,
     };
     const state = { ...lab, submissions: [submission], rigs: [rig], schedules: [schedule] };
     expect(String(labFront(state))).not.toContain('<img');

@@ -72,4 +72,6 @@ export interface ScheduleState {
   readonly next: string | null;
   readonly last: string | null;
   readonly by: string;
+  /** Why it submitted nothing the last time; null where it did. */
+  readonly why: string | null;
 }

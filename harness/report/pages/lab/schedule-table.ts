@@ -12,13 +12,13 @@ export function scheduleTable(schedules: readonly ScheduleState[]): Html {
   return html`<div class="stacked short">${scrolling('schedules', table(headings, rows))}</div>`;
 }
 
-function scheduleRow({ name, cron, zone, next, last, by }: ScheduleState): Html {
+function scheduleRow({ name, cron, zone, next, last, by, why }: ScheduleState): Html {
   return html`
     <tr data-key="${name}">
       <th scope="row">${plainLine(name)}</th>
       <td data-name="when"><code>${plainLine(cron)}</code> <span>${plainLine(zone)}</span></td>
       <td data-name="next">${next === null ? 'none' : dateText(next)}</td>
-      <td data-name="last">${last === null ? 'not yet' : dateText(last)}</td>
+      <td data-name="last">${last === null ? 'not yet' : dateText(last)}${why !== null && html`: nothing was submitted: ${plainLine(why)}`}</td>
       <td data-name="set up by">${plainLine(by)}</td>
     </tr>`;
 }
