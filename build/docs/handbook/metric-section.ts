@@ -26,7 +26,7 @@ export function metricSection(entry: Entry): string {
     `**${metric.title}**`,
     described.about,
     picture(entry),
-    [...lines, `- **Uncertainty:** ${uncertainty(entry)}`].join('\n'),
+    [...lines, `- **Uncertainty:** ${uncertainty(entry)}`, repeated(metric)].join('\n'),
     `\`\`\`\n${metricList([metric], false).trim()}\n\`\`\``,
   ]
     .filter((part) => part !== '')
@@ -35,6 +35,12 @@ export function metricSection(entry: Entry): string {
 
 function sourceLink({ source }: Metric): string {
   return `../../harness/measure/SOURCES.md#${source.replace(/[^\w-]/g, '')}`;
+}
+
+/** What several measurements of one condition come to. */
+function repeated({ averages }: Metric): string {
+  const what = averages ? 'their mean is judged' : 'the worst of them counts';
+  return `- **[Measured again](../repeating.md):** ${what}.`;
 }
 
 /** The first picture that a finding of this metric has. */
