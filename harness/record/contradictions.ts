@@ -1,6 +1,7 @@
 import { judge } from '../verdict/judge.ts';
 import { rollUp, severity, type Verdict, verdictOfRun } from '../verdict/verdict.ts';
 import { claimCondition } from './condition-words.ts';
+import { timesMeasured } from './measurements.ts';
 import type { RunRecord, SpecRecord } from './run-record.ts';
 import { totalsOf } from './totals.ts';
 
@@ -71,6 +72,7 @@ function ofCondition(spec: string, condition: ConditionRecord): string[] {
   return [
     ...findings.flatMap((finding) => ofEvidence(where, finding, captures)),
     ...findings.flatMap((finding) => ofFinding(where, finding)),
+    ...findings.flatMap((finding) => ofRepeated(where, finding, timesMeasured(condition))),
     ...betterThan(`the condition ${where}`, verdict, rollUp(findings.map((one) => one.verdict))),
   ];
 }
@@ -84,6 +86,30 @@ function ofFinding(where: string, { metric, of, outcome, ...finding }: Finding):
   const { verdict } = judge(outcome.value, expanded, limits, rule, floor);
   return verdict === 'pass' ? [] : [`${what} passes, but its figures say ${verdict}`];
 }
+
+/** Every measurement counts: a mean is that of all of them. */
+function ofRepeated(
+  where: string,
+  { metric, of, outcome, repeated }: Finding,
+  times: number,
+): string[] {
+  if (!repeated) return [];
+  const what = `${metric} of ${of} in ${where}`;
+  const { by, values } = repeated;
+  if (values.length > times)
+    return [`${what} is of ${values.length} measurements, but ${times} are recorded`];
+  if (by === 'worst') return [];
+  const known = values.flatMap((value) => (value === null ? [] : [value]));
+  const mean = known.reduce((sum, value) => sum + value, 0) / known.length;
+  const largest = Math.max(...known.map(Math.abs));
+  const isMean = outcome.measured && Math.abs(outcome.value - mean) <= rounding * largest;
+  return isMean && known.length === values.length
+    ? []
+    : [`${what} says it is the mean of ${values.length} measurements, but these do not come to it`];
+}
+
+/** Of a sum that was made in another order. */
+const rounding = 1e-9;
 
 /** A finding rests on captures of its own condition. */
 function ofEvidence(where: string, finding: Finding, captures: ReadonlySet<string>): string[] {

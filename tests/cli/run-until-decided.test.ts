@@ -115,6 +115,22 @@ describe('run --until-decided', () => {
     expect(conditionOf(whole, 'on').commanded).toBeDefined();
   });
 
+  it('is found out where a measurement was left away, or more are claimed than were made', async () => {
+    const { record: whole } = await readRun(folder);
+    const forged = (change: (values: (number | null)[]) => void): readonly string[] => {
+      const copy = structuredClone(whole);
+      change(conditionOf(copy, 'on').findings[0]?.repeated?.values ?? []);
+      return contradictionsOf(copy);
+    };
+    expect(forged((values) => values.pop())).toEqual([
+      'level-ratio of light in on says it is the mean of 3 measurements, but these do not come to it',
+    ]);
+    expect(forged((values) => values.push(0.1))).toEqual([
+      'level-ratio of light in on is of 5 measurements, but 4 are recorded',
+    ]);
+    expect(forged(() => {})).toEqual([]);
+  });
+
   it('can be signed, and is verified with its rule', async () => {
     const person = newPerson('Mira Lund');
     const reason = 'the limit is that of the trial lamp';
