@@ -6,6 +6,8 @@ import { answered, Undelivered } from './undelivered.ts';
 
 /** How much of stderr is kept, from its end, characters. */
 const keptTalk = 4000;
+/** What has been written by the end of a program is read within this, ms. */
+const lastWords = 1000;
 /** EX_TEMPFAIL of sysexits.h: the program asks to be called again. */
 const tryAgain = 75;
 
@@ -44,21 +46,22 @@ export function toProgram(
           new Undelivered(`${program} did not start (${error.message})`, false, { cause: error }),
         );
     });
-    child.on('exit', (code, killedBy) => {
-      // What it has left running may hold its stderr open.
-      setImmediate(() => {
-        child.stderr.destroy();
-        if (code === 0) resolve();
-        else
-          reject(
-            new Undelivered(
-              `${program} ended with ${code ?? killedBy}${answered(lastLine(talk))}`,
-              code === tryAgain,
-            ),
-          );
-      });
+    // What it has left running may hold its stderr open.
+    child.on('exit', () => {
+      setTimeout(() => child.stderr.destroy(), lastWords).unref();
+    });
+    child.on('close', (code, killedBy) => {
+      if (code === 0) resolve();
+      else reject(ended(program, code ?? killedBy, talk));
     });
   });
+}
+
+function ended(program: string, how: number | string | null, talk: string): Undelivered {
+  return new Undelivered(
+    `${program} ended with ${how}${answered(lastLine(talk))}`,
+    how === tryAgain,
+  );
 }
 
 function lastLine(text: string): string {

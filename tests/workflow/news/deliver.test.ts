@@ -79,6 +79,16 @@ describe('a program', () => {
     expect(again).toBe(true);
   });
 
+  it('that leaves another one running is told by its own end', async () => {
+    const target = script(
+      `import { spawn } from 'node:child_process';
+       const lasting = ['-e', 'setTimeout(() => {}, 20000)'];
+       spawn(process.execPath, lasting, { stdio: 'inherit', detached: true }).unref();
+       process.stderr.write('left one\\n', () => process.exit(4));`,
+    );
+    expect(await refusal(target)).toEqual([`${process.execPath} ended with 4: left one`, false]);
+  });
+
   it('that is not there says so', async () => {
     const target: Target = {
       target: 'x',
