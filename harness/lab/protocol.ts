@@ -37,7 +37,8 @@ export const requestSchema = z.strictObject({
   quarantine: inputFile.optional(),
   tags: z.array(word).max(100),
   only: z.array(word).max(mostSpecs),
-  build: word,
+  /** Absent: as the lamp says, or as its file is called. */
+  build: word.optional(),
   serial: word.optional(),
   operator: word.optional(),
   seed: z.number().int().nonnegative(),

@@ -61,8 +61,9 @@ export class LabDesk {
 
   /** A rig that takes shards until it is killed. */
   rig(name: string, token: string, file = 'simulated.rig.yaml'): Running {
-    const own = ['--rig', file, '--folder', `rig-${name}`, '--jobs', '1', '--locks', this.cwd];
-    return this.#run(['rig', 'serve', ...own], this.#asking(token));
+    // Emulated instruments all say the same of themselves: one folder of locks would know them as one.
+    const own = ['--rig', file, '--folder', `rig-${name}`, '--locks', `locks-${name}`];
+    return this.#run(['rig', 'serve', ...own, '--jobs', '1'], this.#asking(token));
   }
 
   call(args: readonly string[], token: string): ReturnType<typeof evenfall> {

@@ -93,13 +93,9 @@ async function inputsOfRequest(
     specs: plans.map(({ file }) => text(file)),
     ...(firmware !== undefined && { firmware: text(firmware) }),
     ...(quarantine !== undefined && { quarantine: text(quarantine) }),
-    build: build ?? firmwareName(firmware) ?? 'reference',
+    ...(build !== undefined && { build }),
   };
   return { request, files };
 }
 
 const nothing = 'nothing was submitted';
-
-function firmwareName(file: string | undefined): string | undefined {
-  return file?.split(/[/\\]/).at(-1);
-}

@@ -125,11 +125,11 @@ export class Schedules {
     ]);
     if (!row) return;
     const date = new Date().toISOString().slice(0, 10);
-    const build = row.request.build.replaceAll('{date}', date);
+    const build = row.request.build?.replaceAll('{date}', date);
     let why: string | null = null;
     try {
       await access.mustStillBe(row.by, 'submit');
-      await submissions.submit({ ...row.request, build }, row.by);
+      await submissions.submit({ ...row.request, ...(build !== undefined && { build }) }, row.by);
     } catch (error) {
       // Tried again at its next time: what is wrong is shown until then.
       why = (error as Error).message;

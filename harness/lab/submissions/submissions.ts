@@ -187,7 +187,7 @@ async function store(
      values ($1, $2, 'queued', $3::jsonb, $4::jsonb, $5, $6, $7::jsonb, $8)`,
     [
       ...[id, by, JSON.stringify(request), JSON.stringify(whole)],
-      ...[lamp.lamp, request.build, JSON.stringify(request.tags), request.simulated],
+      ...[lamp.lamp, buildText(request), JSON.stringify(request.tags), request.simulated],
     ],
   );
 }
@@ -204,4 +204,11 @@ export async function giveUpShards(
     [submission],
   );
   for (const { queue: name, job } of left) await queue.cancel(name, [job], within);
+}
+
+/** What lists call a build that nobody named. */
+function buildText({ build, firmware, simulated }: SubmissionRequest): string {
+  return (
+    build ?? firmware?.file.split('/').at(-1) ?? (simulated ? 'reference' : 'as the lamp says')
+  );
 }
