@@ -1,5 +1,7 @@
 import { mkdir } from 'node:fs/promises';
 import { join } from 'node:path';
+import type { NewsFile } from '../workflow/news/read-news.ts';
+import type { Environment } from '../workflow/news/secret.ts';
 import type { RunReports } from '../workflow/running/run-store.ts';
 import { Access } from './access/access.ts';
 import type { Database } from './database/database.ts';
@@ -10,6 +12,7 @@ import { Leases } from './rigs/leases.ts';
 import { OpenShards } from './rigs/open-shards.ts';
 import { Rigs } from './rigs/rigs.ts';
 import { mergeSubmission } from './submissions/merge-submission.ts';
+import { NewsDesk } from './submissions/news-desk.ts';
 import { Schedules } from './submissions/schedules.ts';
 import { Submissions } from './submissions/submissions.ts';
 
@@ -25,6 +28,9 @@ export interface LabSetup {
   readonly silence: number;
   /** How often a shard is begun at most. */
   readonly attempts: number;
+  /** Who is told of what ended; null: nobody. */
+  readonly news: NewsFile | null;
+  readonly env: Environment;
   readonly signal: AbortSignal;
   /** Hears of what goes wrong between requests. */
   readonly onError: (error: Error) => void;
@@ -63,10 +69,15 @@ export async function openLab(setup: LabSetup): Promise<Lab> {
     folder: inputs,
   });
   const open = new OpenShards({ database, rigs, submissions });
-  const leases = new Leases({ database, queue, files, open, silence });
+  const newsDesk = new NewsDesk({ queue, news: setup.news, env: setup.env, onError });
+  const leases = new Leases({ database, queue, files, open, newsDesk, silence });
   const merging = join(folder, 'merging');
-  const parts = { ...{ database, files, submissions, archive, reports, signal }, folder: merging };
+  const parts = {
+    ...{ database, files, submissions, newsDesk, archive, reports, signal },
+    folder: merging,
+  };
   await queue.workMerges((submission, last) => mergeSubmission(parts, submission, last));
+  await queue.workNews((job) => newsDesk.deliver(job));
   const access = new Access(database);
   const schedules = new Schedules({ database, queue, files, access, submissions, onError });
   await schedules.follow();

@@ -4,6 +4,7 @@ import { join } from 'node:path';
 import { labApp } from '../../harness/cli/lab/app.ts';
 import type { Holder } from '../../harness/lab/access/access.ts';
 import { type Lab, openLab } from '../../harness/lab/lab.ts';
+import type { NewsFile } from '../../harness/workflow/news/read-news.ts';
 
 /** A lab within this process, with its own database, and its service without a port. */
 export class OpenLab {
@@ -23,12 +24,13 @@ export class OpenLab {
     }).fetch;
   }
 
-  static async open(silence = 30): Promise<OpenLab> {
+  static async open(silence = 30, news: NewsFile | null = null): Promise<OpenLab> {
     const folder = mkdtempSync(join(tmpdir(), 'evenfall-lab-'));
     const errors: string[] = [];
     const lab = await openLab({
       ...{ folder, archive: join(folder, 'reports'), database: undefined, silence, attempts: 3 },
       reports: () => ({ addCapture: () => {}, render: () => [] }),
+      ...{ news, env: { SECRET: 'a secret that is long enough' } },
       signal: new AbortController().signal,
       onError: (error) => void errors.push(error.message),
     });

@@ -335,6 +335,7 @@ export const guides: Readonly<Record<string, Guide>> = {
       ['where things are kept', ['folder', 'reports', 'database']],
       ['where it listens', ['host', 'port']],
       ['when a shard goes to another rig', ['silence', 'attempts']],
+      ['who is told', ['news']],
     ],
     examples: [
       ['lab serve', 'on this computer, with a database of its own'],

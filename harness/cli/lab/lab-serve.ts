@@ -1,6 +1,7 @@
 import { resolve } from 'node:path';
 import { type Command, Option } from 'commander';
 import { openLab } from '../../lab/lab.ts';
+import { readNews } from '../../workflow/news/read-news.ts';
 import { withArchive } from '../common/complaints.ts';
 import { aborted, type Io } from '../common/io.ts';
 import { isLoopback, listen } from '../common/listen.ts';
@@ -17,6 +18,7 @@ interface Options {
   /** s */
   readonly silence: number;
   readonly attempts: number;
+  readonly news?: string;
 }
 
 /** `evenfall lab serve`: takes submissions, hands their shards to rigs, and stores what comes back. Runs until it is interrupted. */
@@ -41,6 +43,7 @@ export function register(command: Command, io: Io): void {
         .default(30, '30 s'),
     )
     .option('--attempts <number>', 'how often a shard is begun at most', wholeNumber(1, 100), 5)
+    .option('--news <file>', 'tell people and programs what has ended (docs/news.md)')
     .action((options: Options) => withArchive(() => serveLab(options, io)));
 }
 
@@ -51,7 +54,8 @@ async function serveLab(options: Options, io: Io): Promise<void> {
     archive: resolve(io.cwd, options.reports),
     database: options.database ?? io.env['EVENFALL_LAB_DATABASE'],
     reports: pageAndJunit,
-    ...{ silence, attempts },
+    ...{ silence, attempts, env: io.env },
+    news: options.news === undefined ? null : readNews(options.news, io),
     signal: io.interrupted,
     onError: (error) => io.stderr(`evenfall: ${error.message}\n`),
   });

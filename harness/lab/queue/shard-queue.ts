@@ -1,4 +1,5 @@
 import PgBoss from 'pg-boss';
+import type { News } from '../../workflow/news/news.ts';
 import type { Database, Statements } from '../database/database.ts';
 
 /** What waits in the queue: a shard of a submission. */
@@ -13,6 +14,16 @@ export interface ShardJob extends QueuedShard {
   /** After this time it is handed to another rig whatever is heard of it, s. */
   readonly expiresIn: number;
 }
+
+/** A message on its way to one target. */
+export interface NewsJob {
+  readonly news: News;
+  readonly target: string;
+}
+
+const newsQueue = 'news';
+/** Tries of a message: the pauses between them double from this, s. They end within a day. */
+const newsTries = { retryLimit: 15, retryDelay: 2, retryBackoff: true } as const;
 
 /** Queue of submissions whose shards have all ended. */
 const mergeQueue = 'merge';
@@ -49,6 +60,7 @@ export class ShardQueue {
     boss.on('error', onError);
     await boss.start();
     await boss.createQueue(mergeQueue, { name: mergeQueue, retryLimit: 3, retryDelay: 5 });
+    await boss.createQueue(newsQueue, { name: newsQueue, ...newsTries });
     return new ShardQueue(boss, database, attempts);
   }
 
@@ -114,6 +126,17 @@ export class ShardQueue {
     await this.#boss.work<{ submission: string }>(mergeQueue, options, async (jobs) => {
       for (const { data, retryCount, retryLimit } of jobs)
         await merge(data.submission, retryCount >= retryLimit);
+    });
+  }
+
+  async sendNews(job: NewsJob, within: Statements): Promise<void> {
+    await this.#boss.send(newsQueue, job, { db: adapter(within), ...newsTries });
+  }
+
+  /** Calls `deliver` for each message; what it rejects with is tried again. */
+  async workNews(deliver: (job: NewsJob) => Promise<void>): Promise<void> {
+    await this.#boss.work<NewsJob>(newsQueue, { pollingIntervalSeconds: poll }, async (jobs) => {
+      for (const { data } of jobs) await deliver(data);
     });
   }
 

@@ -15,6 +15,7 @@ import {
 import type { ShardQueue } from '../queue/shard-queue.ts';
 import { Refusal } from '../refusal.ts';
 import { inputsOf } from '../submissions/input-folder.ts';
+import type { NewsDesk } from '../submissions/news-desk.ts';
 import type { ShardRow, SubmissionRow } from '../submissions/rows.ts';
 import { giveUpShards } from '../submissions/submissions.ts';
 import type { OpenShards } from './open-shards.ts';
@@ -24,6 +25,7 @@ interface Parts {
   readonly queue: ShardQueue;
   readonly files: FileStore;
   readonly open: OpenShards;
+  readonly newsDesk: NewsDesk;
   /** A rig that is silent for longer has lost its shard, s. */
   readonly silence: number;
 }
@@ -255,17 +257,19 @@ export class Leases {
     why: string,
     within: Statements,
   ): Promise<void> {
-    const { queue } = this.#parts;
+    const { queue, newsDesk } = this.#parts;
     const again = await queue.handOn(name, job, why, within);
     await within.query(
       `update lab.shard set state = $3, lease = null, condition = null, why = $4 where submission = $1 and number = $2`,
       [submission, number, again ? 'queued' : 'failed', why],
     );
     if (again) return;
-    await within.query(
-      `update lab.submission set state = 'failed', why = $2, ended_at = now() where id = $1`,
-      [submission, `shard ${number} was begun too often without an end; the last time ${why}`],
+    const reason = `shard ${number} was begun too often without an end; the last time ${why}`;
+    const [row] = await within.query<SubmissionRow>(
+      `update lab.submission set state = 'failed', why = $2, ended_at = now() where id = $1 returning *`,
+      [submission, reason],
     );
+    if (row) await newsDesk.failed(row, reason, within);
     await giveUpShards(submission, queue, within);
   }
 }

@@ -10,6 +10,7 @@ import { mergeRuns } from '../../workflow/merging/merge-runs.ts';
 import type { RunReports } from '../../workflow/running/run-store.ts';
 import type { Database } from '../database/database.ts';
 import type { FileStore } from '../files/file-store.ts';
+import type { NewsDesk } from './news-desk.ts';
 import type { ShardRow } from './rows.ts';
 import type { Submissions } from './submissions.ts';
 
@@ -17,6 +18,7 @@ export interface MergeParts {
   readonly database: Database;
   readonly files: FileStore;
   readonly submissions: Submissions;
+  readonly newsDesk: NewsDesk;
   /** Where the runs of shards are laid out meanwhile. */
   readonly folder: string;
   readonly archive: string;
@@ -33,23 +35,30 @@ export async function mergeSubmission(
   submission: string,
   last: boolean,
 ): Promise<void> {
-  const { database, submissions } = parts;
-  const { state } = await submissions.find(submission);
-  if (state !== 'merging') return;
+  const { database, submissions, newsDesk } = parts;
+  const row = await submissions.find(submission);
+  if (row.state !== 'merging') return;
   try {
     const { record, folder } = await mergeOnce(parts, submission);
-    await database.query(
-      `update lab.submission set state = 'ended', verdict = $2, folder = $3, ended_at = now() where id = $1`,
-      [submission, record.verdict, folder],
-    );
+    await database.transaction(async (within) => {
+      await within.query(
+        `update lab.submission set state = 'ended', verdict = $2, folder = $3, ended_at = now() where id = $1`,
+        [submission, record.verdict, folder],
+      );
+      await newsDesk.ended(row, record, folder, within);
+    });
     await submissions.clear(submission);
   } catch (error) {
     const isFinal = error instanceof Complaint && error.kind !== 'interrupted';
     if (!isFinal && !last) throw error;
-    await database.query(
-      `update lab.submission set state = 'failed', why = $2, ended_at = now() where id = $1`,
-      [submission, (error as Error).message],
-    );
+    const why = (error as Error).message;
+    await database.transaction(async (within) => {
+      await within.query(
+        `update lab.submission set state = 'failed', why = $2, ended_at = now() where id = $1`,
+        [submission, why],
+      );
+      await newsDesk.failed(row, why, within);
+    });
   }
 }
 
