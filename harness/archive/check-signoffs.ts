@@ -56,7 +56,7 @@ export async function checkSignoffs(
   for (const file of files) {
     const text = (await readPlainFile(join(folder, file))).toString('utf8');
     hashes.set(file, sha256(text));
-    const found = checkOne(file, text, trusted, run);
+    const found = checkEnvelope(file, text, trusted, run);
     problems.push(...found.problems.map((problem) => ({ file, text: problem })));
     if (found.statement) links.push({ file, statement: found.statement });
     subjects.unshift(...(found.statement?.subject ?? []));
@@ -79,19 +79,20 @@ export async function checkSignoffs(
   };
 }
 
-interface CheckedOne {
+interface CheckedEnvelope {
   /** A release statement about this run: what another run's sign-off binds says nothing about this one. */
   readonly statement?: ReleaseStatement;
   readonly problems: readonly string[];
 }
 
-function checkOne(
+/** Opens one envelope of a sign-off with the trusted keys, and holds it against the run alone. */
+export function checkEnvelope(
   file: string,
   text: string,
   trusted: readonly KeyObject[],
   { record, manifest, now }: RunToCheck,
-): CheckedOne {
-  const bad = (...problems: string[]): CheckedOne => ({ problems });
+): CheckedEnvelope {
+  const bad = (...problems: string[]): CheckedEnvelope => ({ problems });
   const known = file.endsWith(releaseSuffix) || file.endsWith(testResultSuffix);
   if (!known) return bad('is not a sign-off; it was added');
   const opened = openEnvelope(text, inTotoPayloadType, trusted);

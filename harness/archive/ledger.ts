@@ -115,6 +115,24 @@ function parseJson(text: string): unknown {
   }
 }
 
+/** The lines that enter sign-offs in a ledger whose last line has the digest `head`, each with its line end. */
+export function ledgerText(
+  head: string | null,
+  entries: readonly Omit<LedgerEntry, 'line'>[],
+): string {
+  let before = head;
+  const lines = entries.map(({ time, run, manifest, number, signoff, sha256: digest }) => {
+    const line: LedgerLine = {
+      ...{ ledger: 1, time, run, manifest, number, signoff, sha256: digest },
+      before,
+    };
+    const text = JSON.stringify(line);
+    before = sha256(text);
+    return `${text}\n`;
+  });
+  return lines.join('');
+}
+
 /**
  * Adds lines to a ledger, which is made where there is none. To be called under its lock, with the ledger as it was read there.
  * All of the lines are written or none: what a full disk takes half of is cut off again. Throws ArchiveError.
@@ -125,21 +143,12 @@ export async function appendToLedger(
   entries: readonly Omit<LedgerEntry, 'line'>[],
 ): Promise<void> {
   if (entries.length === 0) return;
-  let head = ledger?.head ?? null;
-  const lines = entries.map(({ time, run, manifest, number, signoff, sha256: digest }) => {
-    const line: LedgerLine = {
-      ...{ ledger: 1, time, run, manifest, number, signoff, sha256: digest },
-      before: head,
-    };
-    const text = JSON.stringify(line);
-    head = sha256(text);
-    return `${text}\n`;
-  });
+  const text = ledgerText(ledger?.head ?? null, entries);
   try {
     const isNew = ledger === null;
     const handle = await open(file, isNew ? forAppending | newFile : forAppending, 0o644);
     try {
-      await writeAt(handle, Buffer.from(lines.join('')), ledger?.end ?? 0);
+      await writeAt(handle, Buffer.from(text), ledger?.end ?? 0);
     } catch (error) {
       if (isNew) await rm(file, { force: true }).catch(() => {});
       throw error;

@@ -75,7 +75,7 @@ function mustBeOwn(manifest: Manifest, text: string, path: string): void {
 }
 
 /** Plain names: at the top, or below the folders that a run has. */
-function isFileOfRun(name: string): boolean {
+export function isFileOfRun(name: string): boolean {
   const [folder = '', ...below] = name.split('/');
   const depth = { captures: 1, pieces: 2 }[folder] ?? 0;
   return below.length === depth && isSafeFileName(name);

@@ -6,7 +6,7 @@ import { manifestFile, sha256, signoffsFolder } from './manifest.ts';
 import { readPlainFile } from './plain-file.ts';
 import { type SignableRun, SignRefusal } from './signable-run.ts';
 import type { SigningKey } from './signing-key.ts';
-import { releaseSuffix, signoffEntries, testResultSuffix } from './signoff-files.ts';
+import { releaseSuffix, signoffEntries, testResultSuffix, wholeSignoffs } from './signoff-files.ts';
 import {
   buildReleaseStatement,
   buildTestResultStatement,
@@ -74,19 +74,15 @@ export async function nextSignoff(
 }
 
 /** A test result whose release statement was never written (a kill in between) is no sign-off and is cleared away. */
-async function earlierSignoffs(folder: string): Promise<string[]> {
+async function earlierSignoffs(folder: string): Promise<readonly string[]> {
   const { files, unfinished, foreign } = await signoffEntries(folder);
   for (const [file, kind] of foreign)
     throw new SignRefusal(
       `expected sign-offs alone in ${signoffsFolder}, found ${file}, a ${kind}; remove it`,
     );
   for (const file of unfinished) await rm(join(folder, file), { force: true });
-  const kept: string[] = [];
-  for (const file of files) {
-    const partner = file.replace(testResultSuffix, releaseSuffix);
-    if (files.includes(partner)) kept.push(file);
-    else await rm(join(folder, file));
-  }
+  const kept = wholeSignoffs(files);
+  for (const file of files) if (!kept.includes(file)) await rm(join(folder, file));
   return kept;
 }
 

@@ -47,6 +47,11 @@ export async function listSignoffFiles(folder: string): Promise<readonly string[
   return (await signoffEntries(folder)).files;
 }
 
+/** Of the files of sign-offs, those that are whole: a test result whose release statement was never written is none. */
+export function wholeSignoffs(files: readonly string[]): readonly string[] {
+  return files.filter((file) => files.includes(file.replace(testResultSuffix, releaseSuffix)));
+}
+
 /** Whether anybody decided on the run, with whatever key; or it cannot be told. A signed run is never changed. */
 export async function isSigned(folder: string): Promise<boolean> {
   const { files, foreign } = await signoffEntries(folder);

@@ -11,6 +11,7 @@ import { ShardQueue } from './queue/shard-queue.ts';
 import { Leases } from './rigs/leases.ts';
 import { OpenShards } from './rigs/open-shards.ts';
 import { Rigs } from './rigs/rigs.ts';
+import { SignOffs } from './signing/sign-offs.ts';
 import { mergeSubmission } from './submissions/merge-submission.ts';
 import { NewsDesk } from './submissions/news-desk.ts';
 import { Schedules } from './submissions/schedules.ts';
@@ -23,6 +24,8 @@ export interface LabSetup {
   readonly archive: string;
   /** URL of a PostgreSQL server; absent: the one within this process. */
   readonly database: string | undefined;
+  /** Policy file that decisions are held against; null: whoever may sign may decide. */
+  readonly policyFile: string | null;
   readonly reports: () => RunReports;
   /** A rig that is silent for longer has lost its shard, s. */
   readonly silence: number;
@@ -46,6 +49,8 @@ export interface Lab {
   readonly submissions: Submissions;
   readonly leases: Leases;
   readonly schedules: Schedules;
+  readonly signOffs: SignOffs;
+  readonly policyFile: string | null;
   close(): Promise<void>;
 }
 
@@ -57,7 +62,7 @@ const betweenFollows = 10_000;
 
 /** Opens a lab and works its queue until it is closed. Rejects with a Complaint where its database cannot be used. */
 export async function openLab(setup: LabSetup): Promise<Lab> {
-  const { folder, archive, reports, silence, attempts, signal, onError } = setup;
+  const { folder, archive, policyFile, reports, silence, attempts, signal, onError } = setup;
   await mkdir(archive, { recursive: true });
   const database = await openDatabase({ url: setup.database, folder }, onError);
   const queue = await ShardQueue.start(database, { attempts, onError });
@@ -87,6 +92,7 @@ export async function openLab(setup: LabSetup): Promise<Lab> {
   );
   return {
     ...{ archive, database, access, files, rigs, submissions, leases, schedules },
+    ...{ signOffs: new SignOffs({ archive, submissions, policyFile }), policyFile },
     close: async () => {
       await Promise.all([sweeps.stop(), follows.stop()]);
       await queue.stop();

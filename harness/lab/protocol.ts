@@ -1,4 +1,5 @@
 import * as z from 'zod';
+import { isRunFolderName } from '../archive/folder-name.ts';
 import { isSafeFileName } from '../archive/safe-file-name.ts';
 import { captureChoices } from '../record/kept-captures.ts';
 import { sha256 } from '../record/plain-schemas.ts';
@@ -167,3 +168,52 @@ export const refusalSchema = z.object({ refused: z.string(), kind: z.string() })
 export function readCondition(bytes: Uint8Array): z.infer<typeof conditionSchema> {
   return conditionSchema.parse(JSON.parse(Buffer.from(bytes).toString('utf8')));
 }
+
+const signoffFile = z
+  .string()
+  .max(300)
+  .refine((name) => name.startsWith('signoffs/') && isFileOfRun(name), {
+    error: 'expected the file of a sign-off',
+  });
+
+/** What somebody has before their eyes who signs: nobody signs over the head of another. */
+const seenSchema = z.strictObject({
+  /** SHA-256 of the manifest. */
+  manifest: sha256,
+  signoffs: z.array(z.strictObject({ file: signoffFile, sha256 })).max(10_000),
+  /** SHA-256 of the last line of the ledger of decisions; null: it has none. */
+  ledger: sha256.nullable(),
+});
+export type SeenRun = z.infer<typeof seenSchema>;
+
+/** A stored run that somebody wants to sign. */
+export const runToSignSchema = z.strictObject({
+  /** Name of its folder. */
+  folder: z
+    .string()
+    .refine((name) => isRunFolderName(name) && !name.includes('/') && isSafeFileName(name), {
+      error: 'expected the name of a run folder',
+    }),
+  seen: seenSchema,
+  /** Policy that the lab holds decisions against. */
+  policy: z
+    .strictObject({ name: z.string(), version: z.number().int(), digest: sha256 })
+    .nullable(),
+});
+export type RunToSign = z.infer<typeof runToSignSchema>;
+
+/** Characters of an envelope; each names the claims of its run. */
+const mostEnvelope = 8 * 2 ** 20;
+const envelopeSchema = z.strictObject({ file: signoffFile, text: z.string().max(mostEnvelope) });
+
+/** A sign-off that was made on the signer's own computer, on a copy of the run. */
+export const signoffSchema = z.strictObject({
+  seen: seenSchema,
+  /** PEM */
+  publicKey: z.string().max(4096),
+  testResult: envelopeSchema,
+  release: envelopeSchema,
+  /** What comes to the ledger of decisions with it. */
+  lines: z.string().max(mostEnvelope),
+});
+export type SentSignoff = z.infer<typeof signoffSchema>;

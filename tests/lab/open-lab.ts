@@ -1,6 +1,7 @@
 import { mkdtempSync, rmSync } from 'node:fs';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
+import { listen } from '../../harness/cli/common/listen.ts';
 import { labApp } from '../../harness/cli/lab/app.ts';
 import type { Holder } from '../../harness/lab/access/access.ts';
 import { type Lab, openLab } from '../../harness/lab/lab.ts';
@@ -13,6 +14,8 @@ export class OpenLab {
   readonly errors: string[];
   readonly #fetch: (request: Request) => Response | Promise<Response>;
 
+  #server: Awaited<ReturnType<typeof listen>> | null = null;
+
   private constructor(lab: Lab, folder: string, errors: string[]) {
     this.lab = lab;
     this.folder = folder;
@@ -24,11 +27,16 @@ export class OpenLab {
     }).fetch;
   }
 
-  static async open(silence = 30, news: NewsFile | null = null): Promise<OpenLab> {
+  static async open(
+    silence = 30,
+    news: NewsFile | null = null,
+    policyFile: string | null = null,
+  ): Promise<OpenLab> {
     const folder = mkdtempSync(join(tmpdir(), 'evenfall-lab-'));
     const errors: string[] = [];
     const lab = await openLab({
       ...{ folder, archive: join(folder, 'reports'), database: undefined, silence, attempts: 3 },
+      policyFile,
       reports: () => ({ addCapture: () => {}, render: () => [] }),
       ...{ news, env: { SECRET: 'a secret that is long enough' } },
       signal: new AbortController().signal,
@@ -67,7 +75,14 @@ export class OpenLab {
     return this.#fetch(new Request(`http://lab${path}`, { redirect: 'manual', ...init }));
   }
 
+  /** Its address, on a port of this computer. */
+  async listen(): Promise<string> {
+    this.#server ??= await listen(this.#fetch, { host: '127.0.0.1', port: 0 });
+    return this.#server.origin;
+  }
+
   async close(): Promise<void> {
+    await this.#server?.close();
     await this.lab.close();
     rmSync(this.folder, { recursive: true, force: true });
   }

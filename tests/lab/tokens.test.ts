@@ -102,6 +102,26 @@ const asked: readonly Asked[] = [
     ...{ method: 'POST', path: () => '/api/schedules/none/remove', body: {} },
     may: ['submit', 'administer'],
   },
+  {
+    what: 'ask what of a run is signed',
+    ...{ method: 'GET', path: () => '/api/runs/latest' },
+    may: ['sign'],
+  },
+  {
+    what: 'fetch a file of a run to sign',
+    ...{ method: 'GET', path: () => '/api/runs/latest/files/manifest.json' },
+    may: ['sign'],
+  },
+  {
+    what: 'fetch the ledger of decisions',
+    ...{ method: 'GET', path: () => '/api/ledger' },
+    may: ['sign'],
+  },
+  {
+    what: 'send a sign-off',
+    ...{ method: 'POST', path: () => '/api/runs/latest/sign-offs', body: {} },
+    may: ['sign'],
+  },
   { what: 'list who has tokens', method: 'GET', path: () => '/api/holders', may: ['administer'] },
   {
     what: 'replace a token',

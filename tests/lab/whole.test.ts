@@ -45,6 +45,26 @@ async function labOn(database: 'PostgreSQL' | 'its own database'): Promise<LabDe
   return lab;
 }
 
+/** Somebody decides on it from elsewhere, and the archive of the lab proves it. */
+async function signAndVerify(lab: LabDesk, printed: string): Promise<void> {
+  const secret = { EVENFALL_PASSPHRASE: 'a long passphrase' };
+  const { cwd } = lab;
+  await evenfall(['keys', 'new', '--out', 'mira.pem'], { cwd, env: secret });
+  const [, submission = ''] = /Submission ([0-9a-f-]{36})/.exec(printed) ?? [];
+  const asked = ['lab', 'sign', submission, '--key', 'mira.pem', '--as', 'Mira'];
+  const decision = ['--meaning', 'approval', '--decision', 'release', '--waive', 'misses'];
+  const env = {
+    ...{ ...secret, EVENFALL_LAB: lab.url },
+    EVENFALL_LAB_TOKEN: await lab.token('mira', '--role', 'sign'),
+  };
+  const all = [...asked, ...decision, '--reason', 'its target is wrong on purpose'];
+  const signed = await evenfall(all, { cwd, env });
+  expect(signed.exitCode, signed.stderr).toBe(0);
+  const verified = await evenfall(['verify', 'latest', '--public', 'mira.pub.pem'], { cwd });
+  expect(verified.exitCode, verified.stdout + verified.stderr).toBe(0);
+  expect(verified.stdout).toContain('release by Mira');
+}
+
 describe.each(['PostgreSQL', 'its own database'] as const)('a lab with %s', (database) => {
   const skip = database === 'PostgreSQL' && !hasPostgres();
   it.skipIf(skip)('makes of three rigs what one run is', async () => {
@@ -72,5 +92,6 @@ describe.each(['PostgreSQL', 'its own database'] as const)('a lab with %s', (dat
     );
     expect(await checkSeal(whole)).toMatchObject({ state: 'sealed', problems: [] });
     expect(recordIn(whole).lamp.build).toBe('1.4.2');
+    await signAndVerify(lab, submitted.stdout);
   });
 });

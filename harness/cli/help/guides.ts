@@ -334,6 +334,7 @@ export const guides: Readonly<Record<string, Guide>> = {
     groups: [
       ['where things are kept', ['folder', 'reports', 'database']],
       ['where it listens', ['host', 'port']],
+      ['who may decide', ['policy']],
       ['when a shard goes to another rig', ['silence', 'attempts']],
       ['who is told', ['news']],
     ],
@@ -343,8 +344,37 @@ export const guides: Readonly<Record<string, Guide>> = {
     ],
     exits: [
       wrong,
+      badFile,
+      noInput,
       [69, 'the database or the address cannot be had'],
       [75, 'another service uses the folder'],
+      stopped,
+    ],
+  },
+  'lab sign': {
+    groups: [
+      ['who signs what', ['key', 'as', 'meaning', 'decision']],
+      ['what does not hold, and why', ['waive', 'reason']],
+      ['how', ['policy', 'unencrypted-key']],
+      ['which lab', ['lab', 'token-file']],
+    ],
+    examples: [
+      [
+        'lab sign latest --key qa.key --as "A. Reviewer" --meaning approval --decision release',
+        'release the newest run of the lab',
+      ],
+      [
+        'lab sign 3f2a --key qa.key --as "A. Reviewer" --meaning review --decision hold --policy release.policy.yaml',
+        'hold another, where the lab decides by a policy',
+      ],
+    ],
+    exits: [
+      [0, 'signed, and stored by the lab'],
+      wrong,
+      badFile,
+      [66, 'a file, or the run, is not there'],
+      [69, 'the lab cannot be reached'],
+      [77, 'refused: by the key, the policy, the run or the lab'],
       stopped,
     ],
   },

@@ -19,6 +19,7 @@ import {
 } from '../../lab/protocol.ts';
 import { Refusal } from '../../lab/refusal.ts';
 import { readBody } from './read-body.ts';
+import { runsApi } from './runs-api.ts';
 import { bearer, rigOf, type Served } from './who.ts';
 
 /** Bytes of JSON, and of one piece of a file. */
@@ -38,6 +39,7 @@ export function labApi(lab: Lab): Hono<Served> {
   json.route('/leases', leasesApi(lab));
   json.route('/schedules', schedulesApi(lab));
   json.route('/holders', holdersApi(lab));
+  json.route('/', runsApi(lab));
   app.route('/', json);
   return app;
 }

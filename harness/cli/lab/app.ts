@@ -39,9 +39,8 @@ export function labApp(lab: Lab, io: Io): Hono<Served> {
 }
 
 /** Decisions are signed with keys that are kept elsewhere. */
-function deskOf({ archive }: Lab, io: Io): Desk {
-  const nothing = { keyFile: null, publicFiles: [], policyFile: null };
-  return { root: archive, ...nothing, loopback: false, io };
+function deskOf({ archive, policyFile }: Lab, io: Io): Desk {
+  return { root: archive, keyFile: null, publicFiles: [], policyFile, loopback: false, io };
 }
 
 function sayError(

@@ -2,6 +2,7 @@ import { resolve } from 'node:path';
 import { type Command, Option } from 'commander';
 import { openLab } from '../../lab/lab.ts';
 import { readNews } from '../../workflow/news/read-news.ts';
+import { readPolicy } from '../../workflow/signing/read-policy.ts';
 import { withArchive } from '../common/complaints.ts';
 import { aborted, type Io } from '../common/io.ts';
 import { isLoopback, listen } from '../common/listen.ts';
@@ -13,6 +14,7 @@ interface Options {
   readonly folder: string;
   readonly reports: string;
   readonly database?: string;
+  readonly policy?: string;
   readonly host: string;
   readonly port: number;
   /** s */
@@ -35,6 +37,7 @@ export function register(command: Command, io: Io): void {
       '--database <url>',
       'PostgreSQL server, postgres://…; several services may share it (default: EVENFALL_LAB_DATABASE, or one in the folder)',
     )
+    .option('--policy <file>', 'policy: who may decide on what; others cannot sign')
     .option('--port <n>', 'port to listen on; 0 picks a free one', wholeNumber(0, 65_535), 8470)
     .option('--host <address>', 'address to listen on', '127.0.0.1')
     .addOption(
@@ -49,10 +52,14 @@ export function register(command: Command, io: Io): void {
 
 async function serveLab(options: Options, io: Io): Promise<void> {
   const { host, port, silence, attempts } = options;
+  const policyFile = options.policy === undefined ? null : resolve(io.cwd, options.policy);
+  // What is wrong with it shows now and not when somebody signs.
+  if (policyFile !== null) await readPolicy(policyFile);
   const lab = await openLab({
     folder: resolve(io.cwd, options.folder),
     archive: resolve(io.cwd, options.reports),
     database: options.database ?? io.env['EVENFALL_LAB_DATABASE'],
+    policyFile,
     reports: pageAndJunit,
     ...{ silence, attempts, env: io.env },
     news: options.news === undefined ? null : readNews(options.news, io),

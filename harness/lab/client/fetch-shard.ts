@@ -1,4 +1,3 @@
-import { createHash } from 'node:crypto';
 import { existsSync } from 'node:fs';
 import { mkdir, rm } from 'node:fs/promises';
 import { dirname, join } from 'node:path';
@@ -6,8 +5,8 @@ import writeFileAtomic from 'write-file-atomic';
 import type { ConditionRecord } from '../../record/run-record.ts';
 import type { TakenOver } from '../../workflow/running/taken-over.ts';
 import { type Lease, readCondition } from '../protocol.ts';
-import { Refusal } from '../refusal.ts';
 import { inputsOf } from '../submissions/input-folder.ts';
+import { checkedBytes } from './checked-bytes.ts';
 import type { LabClient } from './lab-client.ts';
 
 /** Fetches the inputs of a shard into a folder, as they were named, and makes sure of each. */
@@ -46,8 +45,5 @@ async function fetchFile(client: LabClient, digest: string, path: string): Promi
 }
 
 async function checked(client: LabClient, digest: string): Promise<Uint8Array> {
-  const bytes = await client.bytes(digest);
-  const found = createHash('sha256').update(bytes).digest('hex');
-  if (found === digest) return bytes;
-  throw new Refusal('invalid', `expected a file of the digest ${digest}, found ${found}`);
+  return checkedBytes(await client.bytes(digest), digest);
 }

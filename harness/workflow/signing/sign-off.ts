@@ -37,6 +37,8 @@ export interface SignedOff {
   /** `keyId` of the signer's key. */
   readonly key: string;
   readonly signedAt: string;
+  /** The key's public half, PEM. */
+  readonly publicPem: string;
   /** What the owner of the key should know of its file; null for nothing. */
   readonly keyNote: string | null;
 }
@@ -70,14 +72,15 @@ export async function signOff(
     throw new Complaint('refused', `not signed: ${error.message}`, options);
   });
   await updateIndex(folder).catch(() => {});
-  return { file, key: key.id, signedAt, keyNote: keyNote(stored) };
+  const publicPem = String(key.publicKey.export({ type: 'spki', format: 'pem' }));
+  return { file, key: key.id, signedAt, publicPem, keyNote: keyNote(stored) };
 }
 
 /**
  * A list of runs then shows the decision at once. The database is loaded only where there is an index to change. Where it cannot be
  * changed, the decision stands all the same: a list looks into the folders too.
  */
-async function updateIndex(folder: string): Promise<void> {
+export async function updateIndex(folder: string): Promise<void> {
   const root = dirname(folder);
   const file = join(root, 'index.sqlite');
   if (!existsSync(file)) return;
