@@ -23,7 +23,7 @@ export interface Entering {
   readonly agree?: (made: SignoffEnvelopes, before: Ledger | null, lines: NewLines) => void;
 }
 
-export type NewLines = readonly Omit<LedgerEntry, 'line'>[];
+type NewLines = readonly Omit<LedgerEntry, 'line'>[];
 
 /**
  * Stores a sign-off of a run and enters it, under the ledger's lock. The ledger's line comes after the sign-off: a kill in between leaves a
