@@ -85,18 +85,26 @@ async function rigsOf(database: Database) {
   });
 }
 
-function calibrationOf({ text, file }: RigRow) {
-  const read = readRig(text, file, driverSettings);
-  if (!('rig' in read)) return [];
+function calibrationOf(rig: RigRow) {
   const now = new Date().toISOString();
-  return read.rig.instruments.flatMap(({ name, calibration }) =>
-    calibration
-      ? [
-          {
-            ...{ instrument: name, due: calibration.due },
-            state: calibrationState(calibration.due, now),
-          },
-        ]
-      : [],
+  return dueOf(rig).map((one) => ({ ...one, state: calibrationState(one.due, now) }));
+}
+
+type Due = readonly { readonly instrument: string; readonly due: string }[];
+
+/** Rig files that were read, by their text: pages ask every second. */
+const read = new Map<string, Due>();
+const mostRead = 1000;
+
+function dueOf({ text, file }: RigRow): Due {
+  const known = read.get(text);
+  if (known) return known;
+  const found = readRig(text, file, driverSettings);
+  const instruments = 'rig' in found ? found.rig.instruments : [];
+  const due = instruments.flatMap(({ name: instrument, calibration }) =>
+    calibration ? [{ instrument, due: calibration.due }] : [],
   );
+  if (read.size >= mostRead) read.clear();
+  read.set(text, due);
+  return due;
 }

@@ -48,6 +48,8 @@ export const requestSchema = z.strictObject({
   /** Specs that flash may run: whoever operates the rigs has read the cautions. */
   flashingOk: z.boolean(),
   captures: z.enum(captureChoices),
+  /** How often a condition is measured again that is inconclusive and may be decided by it. */
+  again: z.number().int().min(1).max(5).optional(),
   /** How many shards; absent: as many as their time asks for. */
   shards: z.number().int().min(1).max(mostShards).optional(),
   /** What a shard may take on one rig, about, s. */

@@ -5,6 +5,7 @@ import { checkRow, conditionRow, libraryRows, memoryRow } from './command-rows.t
 import { firmwareRows } from './firmware-rows.ts';
 import { flickerRow } from './flicker-row.ts';
 import { growthRows } from './growth-rows.ts';
+import { labRows } from './lab-rows.ts';
 import { pageRows } from './page-row.ts';
 import { plantRows } from './plant-rows.ts';
 import type { Missing, Row } from './row.ts';
@@ -34,6 +35,7 @@ const groups: Readonly<Record<string, Group>> = {
   condition: conditionRow,
   store: storeRow,
   builds: buildsRow,
+  lab: labRows,
   page: pageRows,
   memory: memoryRow,
   growth: growthRows,

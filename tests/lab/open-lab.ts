@@ -5,6 +5,7 @@ import { listen } from '../../harness/cli/common/listen.ts';
 import { labApp } from '../../harness/cli/lab/app.ts';
 import type { Holder } from '../../harness/lab/access/access.ts';
 import { type Lab, openLab } from '../../harness/lab/lab.ts';
+import { overviewOf } from '../../harness/lab/lab-overview.ts';
 import type { NewsFile } from '../../harness/workflow/news/read-news.ts';
 
 /** A lab within this process, with its own database, and its service without a port. */
@@ -31,11 +32,12 @@ export class OpenLab {
     silence = 30,
     news: NewsFile | null = null,
     policyFile: string | null = null,
+    database: string | undefined = undefined,
   ): Promise<OpenLab> {
     const folder = mkdtempSync(join(tmpdir(), 'evenfall-lab-'));
     const errors: string[] = [];
     const lab = await openLab({
-      ...{ folder, archive: join(folder, 'reports'), database: undefined, silence, attempts: 3 },
+      ...{ folder, archive: join(folder, 'reports'), database, silence, attempts: 3 },
       policyFile,
       reports: () => ({ addCapture: () => {}, render: () => [] }),
       ...{ news, env: { SECRET: 'a secret that is long enough' } },
@@ -68,6 +70,10 @@ export class OpenLab {
     const text = await response.text();
     const isJson = response.headers.get('content-type')?.includes('json');
     return { status: response.status, said: isJson ? JSON.parse(text) : { text } };
+  }
+
+  overview(): ReturnType<typeof overviewOf> {
+    return overviewOf(this.lab);
   }
 
   /** A page, as a browser asks for it; redirections are not followed. */

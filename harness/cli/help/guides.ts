@@ -400,7 +400,10 @@ export const guides: Readonly<Record<string, Guide>> = {
   submit: {
     groups: [
       ['what is judged', ['tag', 'only', 'quarantine', 'lamp', 'firmware']],
-      ['on which rigs', ['simulated', 'flashing-ok', 'shards', 'shard-time', 'seed']],
+      [
+        'on which rigs, and how',
+        ['simulated', 'flashing-ok', 'shards', 'shard-time', 'seed', 'until-decided'],
+      ],
       ['for the record', ['build', 'serial', 'operator', 'captures']],
       ['when', ['schedule', 'cron', 'zone']],
       ['the end of it', ['wait', 'junit', 'page', 'quiet']],

@@ -8,6 +8,7 @@ import { type CapturesKept, captureChoices } from '../../record/kept-captures.ts
 import { parseRunRecord } from '../../record/parse-run-record.ts';
 import { renderAnnotations } from '../../report/text/annotations.ts';
 import { renderQuietSummary, renderSummary } from '../../report/text/summary.ts';
+import { mostAgain } from '../../verdict/looks.ts';
 import { Complaint } from '../../workflow/complaint.ts';
 import { exitCodeOfRun, exitCodes } from '../common/exit-codes.ts';
 import type { Io } from '../common/io.ts';
@@ -34,6 +35,7 @@ interface Options extends LabOptions {
   readonly simulated?: boolean;
   readonly flashingOk?: boolean;
   readonly captures: CapturesKept;
+  readonly untilDecided?: number;
   readonly shards?: number;
   readonly shardTime: number;
   readonly schedule?: string;
@@ -84,6 +86,11 @@ function addWhatOptions(command: Command): Command {
     )
     .option('--seed <number>', 'seed of simulated lamps', seedNumber, 1)
     .option('--flashing-ok', 'allow specs that flash at 3 Hz to 70 Hz on rigs that allow it, too')
+    .option(
+      '--until-decided <times>',
+      'measure a condition that is inconclusive so many times more, while that may decide it',
+      wholeNumber(1, mostAgain),
+    )
     .addOption(
       new Option('--captures <which>', 'captures to keep').choices(captureChoices).default('all'),
     )
@@ -119,7 +126,7 @@ function addWaitOptions(command: Command): Command {
 async function submitSpecs(paths: readonly string[], options: Options, io: Io): Promise<number> {
   const client = labClient(options, io);
   const { tag: tags, only, lamp, firmware, quarantine, build, serial, seed, captures } = options;
-  const { shards, shardTime, simulated = false, flashingOk = false } = options;
+  const { untilDecided: again, shards, shardTime, simulated = false, flashingOk = false } = options;
   const operator = options.operator ?? io.env['EVENFALL_OPERATOR'];
   const wanted = {
     ...{ paths, tags: [...tags], only: [...only], lamp, firmware, quarantine, build, seed },
@@ -127,6 +134,7 @@ async function submitSpecs(paths: readonly string[], options: Options, io: Io): 
     ...(serial !== undefined && { serial }),
     ...(operator !== undefined && { operator }),
     ...(shards !== undefined && { shards }),
+    ...(again !== undefined && { again }),
   };
   if (options.schedule !== undefined) return keepSchedule(client, wanted, options, io);
   const submitted = await submit(client, wanted, io.cwd);

@@ -141,14 +141,17 @@ class ShardWork {
     const { request, shard, claims } = this.#lease;
     const { lamp, specs, tags, only, seed, build, serial, operator, quarantine } = request;
     const today = wallClock.now().slice(0, 10);
+    const bench = readRunBench({ lamp: lamp.file, rig: resolve(this.#setup.rigFile) }, inputs);
     return {
-      bench: readRunBench({ lamp: lamp.file, rig: resolve(this.#setup.rigFile) }, inputs),
+      bench,
       selection: {
         paths: specs.map(({ file }) => file),
         ...{ tags, only, assigned: { shard, claims } },
       },
       ...{ seed, build, serial, operator },
       quarantine: quarantine && readQuarantine(quarantine.file, inputs, today).held,
+      // Without a guard band nothing is inconclusive for its uncertainty.
+      again: bench.rig.decision.rule === 'guarded' ? request.again : undefined,
       store: { archive: this.#archive, captures: request.captures, resume },
     };
   }

@@ -1,5 +1,6 @@
 import { driverSettings } from '../../../drivers/registry.ts';
 import type { Lamp } from '../../bench/lamp.ts';
+import type { Rig } from '../../bench/rig.ts';
 import { readRig } from '../../bench/rig-file.ts';
 import { BadFiles } from '../../workflow/inputs/bad-files.ts';
 import { isSimulated } from '../../workflow/inputs/read-bench.ts';
@@ -71,9 +72,15 @@ export class Rigs {
   /** Rigs that a lamp can be judged on. */
   async candidates(lamp: Lamp, simulated: boolean): Promise<readonly Candidate[]> {
     const rows = await this.list();
+    // Simulated rigs have one file, most of them: it is read once.
+    const read = new Map<string, Rig>();
     return rows
       .filter((row) => row.simulated === simulated && takesLamp(row, lamp.lamp))
-      .map(({ name, text, file }) => ({ name, rig: readRigText(text, file, lamp) }));
+      .map(({ name, text, file }) => {
+        const rig = read.get(text) ?? readRigText(text, file, lamp);
+        read.set(text, rig);
+        return { name, rig };
+      });
   }
 }
 

@@ -80,10 +80,12 @@ function ableRigs(
   candidates: readonly Candidate[],
   today: string,
 ): ReadonlyMap<string, readonly string[]> {
-  const refused = candidates.map(({ name, rig }) => ({
-    name,
-    why: unprovableClaims({ plans, rig, lamp }, today),
-  }));
+  const looked = new Map<Rig, ReadonlyMap<string, string>>();
+  const refused = candidates.map(({ name, rig }) => {
+    const why = looked.get(rig) ?? unprovableClaims({ plans, rig, lamp }, today);
+    looked.set(rig, why);
+    return { name, why };
+  });
   const able = new Map<string, readonly string[]>();
   const impossible: string[] = [];
   for (const { spec, needs } of plans) {
