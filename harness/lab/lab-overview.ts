@@ -10,7 +10,7 @@ import type { ShardRow, SubmissionRow } from './submissions/rows.ts';
 const most = { submissions: 50, declines: 5 } as const;
 
 /** A rig counts as heard for so long after it asked or said that it lives, s. */
-const heardFor = 15;
+export const heardFor = 15;
 
 interface CountedShard extends ShardRow {
   readonly done: number | string;

@@ -35,6 +35,7 @@ const everybody = ['submit', 'sign', 'administer', 'rig', 'other rig'];
 const people = ['submit', 'sign', 'administer'];
 
 const asked: readonly Asked[] = [
+  { what: 'read the metrics', method: 'GET', path: () => '/metrics', may: people },
   { what: 'ask who they are', method: 'GET', path: () => '/api/me', may: everybody },
   {
     what: 'ask what files are missing',

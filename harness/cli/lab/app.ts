@@ -8,6 +8,7 @@ import type { Io } from '../common/io.ts';
 import type { Desk } from '../view/desk.ts';
 import { strictHeaders } from '../view/send.ts';
 import { labApi } from './api.ts';
+import { labMetrics } from './metrics.ts';
 import { labPages } from './pages.ts';
 import type { Served } from './who.ts';
 
@@ -22,18 +23,21 @@ const statuses = {
   away: 503,
 } as const satisfies Record<RefusalKind, number>;
 
-/** The service of a lab: its interface for programs below `/api`, and pages for people. */
+/** The service of a lab: its interface for programs below `/api`, `/metrics` for monitoring, and pages for people. */
 export function labApp(lab: Lab, io: Io): Hono<Served> {
   const api = labApi(lab);
-  api.onError((error, c) => {
-    const { kind, refused } = sayError(error, io);
-    if (kind === 'no-token') c.header('WWW-Authenticate', 'Bearer');
-    return c.json({ kind, refused }, statuses[kind]);
-  });
+  const metrics = labMetrics(lab);
+  for (const forPrograms of [api, metrics])
+    forPrograms.onError((error, c) => {
+      const { kind, refused } = sayError(error, io);
+      if (kind === 'no-token') c.header('WWW-Authenticate', 'Bearer');
+      return c.json({ kind, refused }, statuses[kind]);
+    });
   const app = new Hono<Served>();
   app.use(strictHeaders);
   app.route('/api', api);
   app.all('/api/*', (c) => c.json({ kind: 'not-found', refused: 'there is nothing here' }, 404));
+  app.route('/metrics', metrics);
   app.route('/', labPages(lab, deskOf(lab, io)));
   return app;
 }

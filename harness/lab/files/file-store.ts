@@ -1,6 +1,6 @@
 import { createHash } from 'node:crypto';
 import { createReadStream } from 'node:fs';
-import { link, mkdir, open, readFile, rename, rm, stat } from 'node:fs/promises';
+import { link, mkdir, open, readdir, readFile, rename, rm, stat } from 'node:fs/promises';
 import { dirname, join } from 'node:path';
 import { pipeline } from 'node:stream/promises';
 import { Refusal } from '../refusal.ts';
@@ -62,6 +62,19 @@ export class FileStore {
   async place(digest: string, path: string): Promise<void> {
     await mkdir(dirname(path), { recursive: true });
     await link(this.path(digest), path);
+  }
+
+  /** Bytes of all files, those that are still coming too. Looks at each of them. */
+  async bytes(): Promise<number> {
+    const folders = await readdir(this.#folder).catch(ifMissing([]));
+    let bytes = 0;
+    for (const folder of folders) {
+      const path = join(this.#folder, folder);
+      const names = await readdir(path).catch(ifMissing([]));
+      const sizes = await Promise.all(names.map((name) => sizeOf(join(path, name))));
+      bytes += sizes.reduce<number>((sum, size) => sum + (size ?? 0), 0);
+    }
+    return bytes;
   }
 
   /** How many bytes of it have come from this sender. */
@@ -138,9 +151,14 @@ export class FileStore {
 }
 
 async function sizeOf(path: string): Promise<number | null> {
-  const found = await stat(path).catch((error: NodeJS.ErrnoException) => {
-    if (error.code === 'ENOENT') return null;
-    throw error;
-  });
+  const found = await stat(path).catch(ifMissing(null));
   return found?.size ?? null;
+}
+
+/** What takes the place of something that is not there; every other error goes on. */
+function ifMissing<Value>(instead: Value) {
+  return (error: NodeJS.ErrnoException): Value => {
+    if (error.code === 'ENOENT') return instead;
+    throw error;
+  };
 }

@@ -3,28 +3,14 @@ import { partsOfRun } from '../../record/parts-of-run.ts';
 import { isHeldBack, verdictOfGate } from '../../record/quarantine.ts';
 import type { RunRecord, SpecRecord } from '../../record/run-record.ts';
 import { endings, severity } from '../../verdict/verdict.ts';
-import { labelText } from './label-text.ts';
-
-type Labels = Readonly<Record<string, string>>;
-type Sample = readonly [labels: Labels, value: number];
-
-interface Family {
-  readonly name: string;
-  readonly type: 'gauge' | 'info' | 'stateset';
-  readonly unit?: string;
-  readonly help: string;
-  readonly samples: readonly Sample[];
-}
+import { type Family, renderFamilies, type Sample } from './metric-families.ts';
 
 /**
  * A run as metrics for monitoring: OpenMetrics 1.0 text (from memory), which the collectors of text files read. What counts for a gate, how many
  * claims ended how, how close the closest finding of each claim is to its limit, and when each calibration ends. Times are Unix seconds.
  */
 export function renderRunMetrics(record: RunRecord): string {
-  const lines = familiesOf(record)
-    .filter(({ samples }) => samples.length > 0)
-    .flatMap(linesOf);
-  return `${[...lines, '# EOF'].join('\n')}\n`;
+  return renderFamilies(familiesOf(record));
 }
 
 function familiesOf(record: RunRecord): readonly Family[] {
@@ -105,14 +91,4 @@ function dueSamples(record: RunRecord): readonly Sample[] {
     const key = JSON.stringify(labels);
     return !known.has(key) && known.add(key);
   });
-}
-
-function linesOf({ name, type, unit, help, samples }: Family): readonly string[] {
-  const suffix = type === 'info' ? '_info' : '';
-  return [
-    `# TYPE ${name} ${type}`,
-    ...(unit === undefined ? [] : [`# UNIT ${name} ${unit}`]),
-    `# HELP ${name} ${help}`,
-    ...samples.map(([labels, value]) => `${name}${suffix}${labelText(labels)} ${value}`),
-  ];
 }
