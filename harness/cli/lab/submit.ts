@@ -12,14 +12,9 @@ import { mostAgain } from '../../verdict/looks.ts';
 import { Complaint } from '../../workflow/complaint.ts';
 import { exitCodeOfRun, exitCodes } from '../common/exit-codes.ts';
 import type { Io } from '../common/io.ts';
-import {
-  repeatedOption,
-  seedNumber,
-  specPaths,
-  timeWithin,
-  wholeNumber,
-} from '../common/options.ts';
+import { seedNumber, specPaths, timeWithin, wholeNumber } from '../common/options.ts';
 import { inCi } from '../running/ci-job.ts';
+import { addClaimOptions } from '../running/selection-options.ts';
 import { addLabOptions, type LabOptions, labClient, withLab } from './lab-options.ts';
 
 interface Options extends LabOptions {
@@ -49,7 +44,7 @@ interface Options extends LabOptions {
 
 /** `evenfall submit [PATHS]`: has specs judged on the rigs of a lab; with `--wait` the exit code is that of the whole. */
 export function register(command: Command, io: Io): void {
-  addLabOptions(addWaitOptions(addWhatOptions(command)))
+  addLabOptions(addWaitOptions(addWhatOptions(addClaimOptions(command))))
     .addArgument(specPaths())
     .action(async (paths: string[], options: Options) => {
       io.exitCode = await withLab(() => submitSpecs(paths, options, io));
@@ -61,20 +56,6 @@ function addWhatOptions(command: Command): Command {
     .option('--lamp <file>', "lamp file (default: the project's, or Alcove-6)")
     .option('--firmware <file>', 'the build: run by simulated rigs, put into the lamp by others')
     .option('--simulated', 'on simulated rigs; else on rigs of real instruments alone')
-    .addOption(
-      repeatedOption(
-        '--tag <tag>',
-        'only specs with this tag; repeat for any of several',
-        'all specs',
-      ),
-    )
-    .addOption(
-      repeatedOption('--only <claim>', 'only the claim of this name; repeatable', 'all claims'),
-    )
-    .option(
-      '--quarantine <file>',
-      'claims that are known not to hold: they are run and told, and change no exit code',
-    )
     .option(
       '--build <name>',
       'name of the firmware build, for the record; in a schedule {date} is the day',

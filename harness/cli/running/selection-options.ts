@@ -2,8 +2,18 @@ import { type Command, InvalidArgumentError, Option } from 'commander';
 import type { Part } from '../../workflow/inputs/shard.ts';
 import { repeatedOption } from '../common/options.ts';
 
-/** Which claims are run. */
+/** Which claims are run, and of those which part. */
 export function addSelectionOptions(command: Command): Command {
+  return addClaimOptions(command).addOption(
+    new Option(
+      '--shard <part>',
+      'only this part of the claims, such as 2/5; see evenfall merge',
+    ).argParser(part),
+  );
+}
+
+/** Which claims are run. */
+export function addClaimOptions(command: Command): Command {
   return command
     .addOption(
       repeatedOption(
@@ -18,12 +28,6 @@ export function addSelectionOptions(command: Command): Command {
     .option(
       '--quarantine <file>',
       'claims that are known not to hold: they are run and told, and change no exit code',
-    )
-    .addOption(
-      new Option(
-        '--shard <part>',
-        'only this part of the claims, such as 2/5; see evenfall merge',
-      ).argParser(part),
     );
 }
 
