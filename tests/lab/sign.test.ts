@@ -10,7 +10,7 @@ import {
 } from 'node:fs';
 import { tmpdir } from 'node:os';
 import { basename, join } from 'node:path';
-import { afterAll, beforeAll, describe, expect, it } from 'vitest';
+import { afterAll, beforeAll, describe, expect, it, vi } from 'vitest';
 import { inTotoPayloadType, sealEnvelope } from '../../harness/archive/dsse.ts';
 import { ledgerOf, readLedger } from '../../harness/archive/ledger.ts';
 import { signRun } from '../../harness/archive/sign-run.ts';
@@ -71,7 +71,7 @@ async function desk(over: Parameters<typeof sealedRun>[1] = {}, kind: 'free' | '
         ...[run, '--key', join(keys, `${name}.pem`), '--as', name],
         ...['--meaning', 'approval', '--decision', decision, '--lab', url, ...more],
       ],
-      { env: { EVENFALL_LAB_TOKEN: token, EVENFALL_PASSPHRASE: passphrase }, cwd: scratch() },
+      { env: { EVENFALL_LAB_TOKEN: token, EVENFALL_PASSPHRASE: passphrase } },
     );
   const client = new LabClient(url, token, new AbortController().signal);
   /** What the signer would send. */
@@ -175,9 +175,13 @@ describe('a run of a lab', () => {
     const at = await desk();
     appendFileSync(join(at.folder, 'junit.xml'), '<!-- -->');
     const before = stateOf(at);
-    const refused = await at.signed('Mira', 'release');
+    // What was fetched of it goes again, also what is still on its way when the first file is refused.
+    const own = scratch();
+    vi.stubEnv('TMPDIR', own);
+    const refused = await at.signed('Mira', 'release').finally(() => vi.unstubAllEnvs());
     expect(refused).toMatchObject({ exitCode: 65 });
     expect(refused.stderr).toContain('expected junit.xml of the digest');
+    expect(readdirSync(own)).toEqual([]);
     expect(stateOf(at)).toBe(before);
   });
 });

@@ -10,6 +10,8 @@ import type { LabClient } from './lab-client.ts';
 
 /** Files that are fetched at once. */
 const atOnce = 6;
+/** ms for which a lab that does not answer is asked again: somebody waits before their screen. */
+const patience = 20_000;
 
 /** A copy of a run with its sign-offs and the lab's ledger of decisions: an archive of one run. */
 export interface FetchedRun extends RunToSign {
@@ -25,7 +27,7 @@ export interface FetchedRun extends RunToSign {
  */
 export async function fetchRun(client: LabClient, run: string, root: string): Promise<FetchedRun> {
   const path = `/api/runs/${encodeURIComponent(run)}`;
-  const shown = await client.ask({ method: 'GET', path, answer: runToSignSchema });
+  const shown = await client.ask({ method: 'GET', path, answer: runToSignSchema }, patience);
   const { folder, seen } = shown;
   const fetched = { ...shown, path: join(root, folder), ledger: ledgerOf(root) };
   const fetchFile = async (file: string, digest: string): Promise<Uint8Array> => {
@@ -43,9 +45,13 @@ export async function fetchRun(client: LabClient, run: string, root: string): Pr
   );
   const queue = new PQueue({ concurrency: atOnce });
   const all = [...files, ...seen.signoffs];
-  await Promise.all(
-    all.map(({ file, sha256 }) => queue.add(() => fetchFile(file, sha256))),
-  ).finally(() => queue.clear());
+  try {
+    await Promise.all(all.map(({ file, sha256 }) => queue.add(() => fetchFile(file, sha256))));
+  } finally {
+    // Nothing may be written any more once the caller is told: it removes the folder.
+    queue.clear();
+    await queue.onIdle();
+  }
   await fetchLedger(client, fetched);
   return fetched;
 }
