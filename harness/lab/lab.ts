@@ -78,7 +78,7 @@ export async function openLab(setup: LabSetup): Promise<Lab> {
   const leases = new Leases({ database, queue, files, open, newsDesk, silence });
   const merging = join(folder, 'merging');
   const parts = {
-    ...{ database, files, submissions, newsDesk, archive, reports, signal },
+    ...{ database, files, submissions, newsDesk, archive, reports, signal, silence },
     folder: merging,
   };
   await queue.workMerges((submission, last) => mergeSubmission(parts, submission, last));
@@ -88,7 +88,10 @@ export async function openLab(setup: LabSetup): Promise<Lab> {
   await schedules.follow();
   const follows = repeatedly(betweenFollows, () => schedules.follow().catch(onError));
   const sweeps = repeatedly(Math.min(mostBetweenSweeps, 250 * silence), () =>
-    leases.sweep().catch(onError),
+    leases
+      .sweep()
+      .then(() => leases.sweepMerges())
+      .catch(onError),
   );
   return {
     ...{ archive, database, access, files, rigs, submissions, leases, schedules },

@@ -52,6 +52,8 @@ create table if not exists lab.submission (
   verdict text,
   run text,
   folder text,
+  merging_at timestamptz,
+  merger uuid,
   ended_at timestamptz
 );
 create index if not exists submission_open on lab.submission (place) where state in ('queued', 'running', 'merging');

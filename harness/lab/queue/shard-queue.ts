@@ -83,9 +83,15 @@ export class ShardQueue {
     await this.#boss.insert(inserts, { db: adapter(within) });
   }
 
-  /** The next shard of a queue, which is the caller's now; null where none waits. */
-  async take(queue: string): Promise<(QueuedShard & { readonly job: string }) | null> {
-    const [job] = (await this.#boss.fetch<QueuedShard>(queue)) ?? [];
+  /**
+   * The next shard of a queue, which is the caller's with the end of the transaction; null where none waits. A service that dies before that
+   * has taken nothing.
+   */
+  async take(
+    queue: string,
+    within: Statements,
+  ): Promise<(QueuedShard & { readonly job: string }) | null> {
+    const [job] = (await this.#boss.fetch<QueuedShard>(queue, { db: adapter(within) })) ?? [];
     return job ? { ...job.data, job: job.id } : null;
   }
 

@@ -40,30 +40,42 @@ export class Leases {
 
   /** The next shard that a rig can prove; null where none waits. */
   async take(rig: string): Promise<Lease | null> {
-    const { database, open, queue } = this.#parts;
-    for (const { queue: name } of await open.queuesFor(rig)) {
-      const taken = await queue.take(name);
-      if (!taken) continue;
+    const { database, open } = this.#parts;
+    for (const { queue } of await open.queuesFor(rig)) {
       const lease = randomUUID();
-      const held = await database.transaction(async (within) => {
-        const [shard] = await within.query<ShardRow>(
-          `update lab.shard set state = 'running', lease = $3, rig = $4, attempts = attempts + 1, heard_at = now(),
-             expires_at = now() + greatest(3600, 10 * rig_time) * interval '1 second', condition = null, why = null
-           where submission = $1 and number = $2 and state in ('queued', 'running') returning *`,
-          [taken.submission, taken.number, lease, rig],
-        );
-        if (!shard) return null;
-        await within.query(
-          `update lab.submission set state = 'running' where id = $1 and state = 'queued'`,
-          [taken.submission],
-        );
-        return shard;
-      });
+      const held = await database.transaction((within) =>
+        this.#takeFrom(queue, rig, lease, within),
+      );
       if (held) return this.#lease(held, lease);
-      // It has ended meanwhile in another way.
-      await queue.complete(name, taken.job, database);
     }
     return null;
+  }
+
+  async #takeFrom(
+    name: string,
+    rig: string,
+    lease: string,
+    within: Statements,
+  ): Promise<ShardRow | null> {
+    const { queue } = this.#parts;
+    const taken = await queue.take(name, within);
+    if (!taken) return null;
+    const [shard] = await within.query<ShardRow>(
+      `update lab.shard set state = 'running', lease = $3, rig = $4, attempts = attempts + 1, heard_at = now(),
+         expires_at = now() + greatest(3600, 10 * rig_time) * interval '1 second', condition = null, why = null
+       where submission = $1 and number = $2 and state in ('queued', 'running') returning *`,
+      [taken.submission, taken.number, lease, rig],
+    );
+    if (!shard) {
+      // It has ended meanwhile in another way.
+      await queue.complete(name, taken.job, within);
+      return null;
+    }
+    await within.query(
+      `update lab.submission set state = 'running' where id = $1 and state = 'queued'`,
+      [taken.submission],
+    );
+    return shard;
   }
 
   async #lease(shard: ShardRow, lease: string): Promise<Lease> {
@@ -209,7 +221,10 @@ export class Leases {
         [submission],
       );
       if (left.length > 0) return;
-      await within.query(`update lab.submission set state = 'merging' where id = $1`, [submission]);
+      await within.query(
+        `update lab.submission set state = 'merging', merging_at = now() where id = $1`,
+        [submission],
+      );
       await queue.sendMerge(submission, within);
     });
   }
@@ -250,6 +265,19 @@ export class Leases {
         );
         if (shard) await this.#handOn(shard, `${rig} was not heard of any more`, within);
       });
+  }
+
+  /** A merge whose service is not heard of any more is begun again by another. To be called as `sweep` is. */
+  async sweepMerges(): Promise<void> {
+    const { database, queue, silence } = this.#parts;
+    await database.transaction(async (within) => {
+      const left = await within.query<{ id: string }>(
+        `update lab.submission set merging_at = now()
+         where state = 'merging' and merging_at < now() - $1 * interval '1 second' returning id`,
+        [silence],
+      );
+      for (const { id } of left) await queue.sendMerge(id, within);
+    });
   }
 
   async #handOn(

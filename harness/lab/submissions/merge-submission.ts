@@ -1,3 +1,4 @@
+import { randomUUID } from 'node:crypto';
 import { rm } from 'node:fs/promises';
 import { basename, join } from 'node:path';
 import { listRunFolders } from '../../archive/find-run-folder.ts';
@@ -11,7 +12,7 @@ import type { RunReports } from '../../workflow/running/run-store.ts';
 import type { Database } from '../database/database.ts';
 import type { FileStore } from '../files/file-store.ts';
 import type { NewsDesk } from './news-desk.ts';
-import type { ShardRow } from './rows.ts';
+import type { ShardRow, SubmissionRow } from './rows.ts';
 import type { Submissions } from './submissions.ts';
 
 export interface MergeParts {
@@ -24,42 +25,85 @@ export interface MergeParts {
   readonly archive: string;
   readonly reports: () => RunReports;
   readonly signal: AbortSignal;
+  /** Who says nothing for longer merges no more, s. */
+  readonly silence: number;
 }
 
 /**
- * Makes one stored run of those of all shards, once: whoever is cut off in it begins again. What cannot be merged ends the submission as
- * failed; `last`: so does anything else that goes wrong.
+ * Makes one stored run of those of all shards, once: whoever is cut off in it is followed by another, and begins from the start. What cannot
+ * be merged ends the submission as failed; `last`: so does anything else that goes wrong.
  */
 export async function mergeSubmission(
   parts: MergeParts,
   submission: string,
   last: boolean,
 ): Promise<void> {
-  const { database, submissions, newsDesk } = parts;
-  const row = await submissions.find(submission);
-  if (row.state !== 'merging') return;
+  const { database, submissions, silence } = parts;
+  const merger = randomUUID();
+  const [own] = await database.query<SubmissionRow>(
+    `update lab.submission set merger = $2, merging_at = now() where id = $1 and state = 'merging'
+       and (merger is null or merging_at < now() - $3 * interval '1 second') returning *`,
+    [submission, merger, silence],
+  );
+  // It has ended, or another service is at it.
+  if (!own) return;
+  const beat = setInterval(() => void sayMerging(database, submission, merger), heartbeat);
   try {
-    const { record, folder } = await mergeOnce(parts, submission);
-    await database.transaction(async (within) => {
-      await within.query(
-        `update lab.submission set state = 'ended', verdict = $2, folder = $3, ended_at = now() where id = $1`,
-        [submission, record.verdict, folder],
-      );
-      await newsDesk.ended(row, record, folder, within);
-    });
+    await endMerged(parts, own);
     await submissions.clear(submission);
   } catch (error) {
     const isFinal = error instanceof Complaint && error.kind !== 'interrupted';
-    if (!isFinal && !last) throw error;
-    const why = (error as Error).message;
-    await database.transaction(async (within) => {
-      await within.query(
-        `update lab.submission set state = 'failed', why = $2, ended_at = now() where id = $1`,
-        [submission, why],
+    if (isFinal || last) await endFailed(parts, own, error as Error);
+    else {
+      await database.query(
+        `update lab.submission set merger = null where id = $1 and merger = $2`,
+        [...[submission, merger]],
       );
-      await newsDesk.failed(row, why, within);
-    });
+      throw error;
+    }
+  } finally {
+    clearInterval(beat);
   }
+}
+
+async function endMerged(parts: MergeParts, own: SubmissionRow): Promise<void> {
+  const { database, newsDesk } = parts;
+  const { record, folder } = await mergeOnce(parts, own.id);
+  await database.transaction(async (within) => {
+    await within.query(
+      `update lab.submission set state = 'ended', verdict = $2, folder = $3, ended_at = now() where id = $1`,
+      [own.id, record.verdict, folder],
+    );
+    await newsDesk.ended(own, record, folder, within);
+  });
+}
+
+async function endFailed(
+  { database, newsDesk }: MergeParts,
+  own: SubmissionRow,
+  { message: why }: Error,
+): Promise<void> {
+  await database.transaction(async (within) => {
+    const failed = await within.query(
+      `update lab.submission set state = 'failed', why = $2, ended_at = now()
+       where id = $1 and state = 'merging' returning id`,
+      [own.id, why],
+    );
+    if (failed.length > 0) await newsDesk.failed(own, why, within);
+  });
+}
+
+/** ms between two signs that somebody merges. */
+const heartbeat = 2000;
+
+async function sayMerging(database: Database, submission: string, merger: string): Promise<void> {
+  await database
+    .query('update lab.submission set merging_at = now() where id = $1 and merger = $2', [
+      submission,
+      merger,
+    ])
+    // Without a database there is nobody who could begin again.
+    .catch(() => {});
 }
 
 async function mergeOnce(

@@ -214,7 +214,11 @@ describe('the mean while on', () => {
     const { value, contributions } = found(meanCurrent, record);
     expect(value).toBeCloseTo(0.5, 3);
     expect(contributions).toEqual([
-      { name: 'scatter within the window', standard: expect.any(Number), isNoise: true },
+      {
+        ...{ name: 'scatter within the window', standard: expect.any(Number), isNoise: true },
+        // Student's, of the pieces that the scatter is known from.
+        allowance: 1.2144,
+      },
     ]);
     expect((contributions[0]?.standard ?? 0) / (noise / Math.sqrt(1024))).toBeCloseTo(1, 1);
   });
@@ -403,7 +407,7 @@ describe('regulation between two stretches that rise', () => {
       {
         name: 'scatter within the stretches',
         standard: expect.closeTo((relative * Math.hypot(0.5, 0.51)) / 0.505, 4),
-        isNoise: true,
+        ...{ isNoise: true, allowance: 1.2144 },
       },
     ]);
     expect(outcome.evidence.notes).toEqual({
