@@ -272,7 +272,7 @@ export class Leases {
     const { database, queue, silence } = this.#parts;
     await database.transaction(async (within) => {
       const left = await within.query<{ id: string }>(
-        `update lab.submission set merging_at = now()
+        `update lab.submission set merging_at = now(), merger = null
          where state = 'merging' and merging_at < now() - $1 * interval '1 second' returning id`,
         [silence],
       );
