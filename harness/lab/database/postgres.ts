@@ -54,6 +54,11 @@ async function inTransaction<Result>(
 ): Promise<Result> {
   const client = await pool.connect();
   let broken: Error | undefined;
+  // A connection can break between two statements, too; who does not listen ends with it.
+  const hear = (error: Error): void => {
+    broken = error;
+  };
+  client.on('error', hear);
   try {
     await client.query('begin');
     const result = await work({ query: (text, values) => run(client, text, values) });
@@ -65,6 +70,7 @@ async function inTransaction<Result>(
     });
     throw error;
   } finally {
+    client.off('error', hear);
     client.release(broken);
   }
 }
