@@ -1,3 +1,4 @@
+import { setTimeout as wait } from 'node:timers/promises';
 import PgBoss from 'pg-boss';
 import type { News } from '../../workflow/news/news.ts';
 import type { Database, Statements } from '../database/database.ts';
@@ -36,13 +37,13 @@ const poll = 0.5;
  */
 export class ShardQueue {
   readonly #boss: PgBoss;
-  readonly #database: Database;
+  readonly #life: AbortController;
   /** How often a shard is begun at most. */
   readonly #attempts: number;
 
-  private constructor(boss: PgBoss, database: Database, attempts: number) {
+  private constructor(boss: PgBoss, attempts: number, life: AbortController) {
     this.#boss = boss;
-    this.#database = database;
+    this.#life = life;
     this.#attempts = attempts;
   }
 
@@ -51,8 +52,9 @@ export class ShardQueue {
     database: Database,
     { attempts, onError }: { readonly attempts: number; readonly onError: (error: Error) => void },
   ): Promise<ShardQueue> {
+    const life = new AbortController();
     const boss = new PgBoss({
-      db: adapter(database),
+      db: patient(database, life.signal),
       schema: 'lab_queue',
       maintenanceIntervalSeconds: 10,
       monitorStateIntervalSeconds: 60,
@@ -61,7 +63,7 @@ export class ShardQueue {
     await boss.start();
     await boss.createQueue(mergeQueue, { name: mergeQueue, retryLimit: 3, retryDelay: 5 });
     await boss.createQueue(newsQueue, { name: newsQueue, ...newsTries });
-    return new ShardQueue(boss, database, attempts);
+    return new ShardQueue(boss, attempts, life);
   }
 
   async createQueue(name: string): Promise<void> {
@@ -169,17 +171,43 @@ export class ShardQueue {
 
   /** Ends what it began; the database stays open. */
   async stop(): Promise<void> {
+    // Nobody waits for a database any more that is away.
+    this.#life.abort();
     await this.#boss.stop({ graceful: true, wait: true, timeout: 10_000, close: false });
-  }
-
-  /** For measurements: statements of the queue's own. */
-  get database(): Database {
-    return this.#database;
   }
 }
 
 function scheduleQueue(name: string): string {
   return `schedule-${name}`;
+}
+
+/** ms between two tries of a statement. */
+const pause = 500;
+
+/**
+ * Between our own calls the queue looks after itself, and an error of a worker there would end the service: while the database is away
+ * its statements wait.
+ */
+function patient(database: Database, life: AbortSignal): PgBoss.Db {
+  const { executeSql } = adapter(database);
+  return {
+    executeSql: async (text, values) => {
+      for (;;) {
+        try {
+          return await executeSql(text, values);
+        } catch (error) {
+          if (life.aborted || !isAway(error)) throw error;
+          await wait(pause);
+        }
+      }
+    },
+  };
+}
+
+/** The connection failed, or the server is going down or coming up (PostgreSQL, appendix A: classes 08 and 57P). */
+function isAway(error: unknown): boolean {
+  const { code = '', message = '' } = error as { code?: string; message?: string };
+  return /^(ECONN|ENOENT|EPIPE|ETIMEDOUT|08|57P)/.test(code) || /connection|timeout/i.test(message);
 }
 
 function adapter(statements: Statements): PgBoss.Db {
