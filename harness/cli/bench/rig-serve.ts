@@ -9,7 +9,7 @@ import { isSimulated } from '../../workflow/inputs/read-bench.ts';
 import { readRunBench } from '../../workflow/inputs/run-inputs.ts';
 import { programDigest } from '../../workflow/running/program-digest.ts';
 import { harnessVersion } from '../../workflow/version.ts';
-import { exitCodes, interruptionCode } from '../common/exit-codes.ts';
+import { interruptionCode } from '../common/exit-codes.ts';
 import type { Io } from '../common/io.ts';
 import { timeWithin, wholeNumber } from '../common/options.ts';
 import { addLabOptions, type LabOptions, labClient, withLab } from '../lab/lab-options.ts';
@@ -55,7 +55,7 @@ export function register(command: Command, io: Io): void {
       wholeNumber(1),
     )
     .action(async (options: Options) => {
-      io.exitCode = await withLab(() => serve(options, io));
+      io.exitCode = await withLab(io, () => serve(options, io));
     });
 }
 
@@ -75,7 +75,8 @@ async function serve(options: Options, io: Io): Promise<number> {
   const tell = (news: RigNews): void => io.stdout(`${newsText(news)}\n`);
   try {
     await serveRig(setup, registrationOf(options, io), { signal, tell });
-    return exitCodes.pass;
+    // It ends by a signal alone.
+    return interruptionCode(io);
   } catch (error) {
     if (signal.aborted) return interruptionCode(io);
     throw error;

@@ -389,6 +389,17 @@ export const guides: Readonly<Record<string, Guide>> = {
     ],
     exits: [[0, 'done'], wrong, [66, 'nobody has that name'], refusedByLab],
   },
+  'lab cancel': {
+    groups: [['which lab', ['lab', 'token-file']]],
+    examples: [
+      ['lab cancel 0b6e9f3c-1d2a-4c55-9a51-7f0f7b1f2a10', 'no rig takes a shard of it any more'],
+      [
+        'lab cancel 0b6e9f3c-1d2a-4c55-9a51-7f0f7b1f2a10 --token-file dora.token',
+        'with the token of who submitted it, or of an administrator',
+      ],
+    ],
+    exits: [[0, 'cancelled'], wrong, [66, 'there is no such submission'], refusedByLab],
+  },
   'lab schedule': {
     groups: [['which lab', ['lab', 'token-file']]],
     examples: [

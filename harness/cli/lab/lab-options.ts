@@ -62,12 +62,17 @@ const kinds: Readonly<Record<RefusalKind, ComplaintKind>> = {
   away: 'unreachable',
 };
 
-/** Runs `work`; what the lab refuses becomes a Complaint. */
-export async function withLab<Result>(work: () => Promise<Result>): Promise<Result> {
+/** Runs `work`; what the lab refuses becomes a Complaint, and so does an interruption. */
+export async function withLab<Result>(
+  { interrupted }: Pick<Io, 'interrupted'>,
+  work: () => Promise<Result>,
+): Promise<Result> {
   try {
     return await work();
   } catch (error) {
-    if (!(error instanceof Refusal)) throw error;
-    throw new Complaint(kinds[error.kind], `the lab: ${error.message}`, { cause: error });
+    if (error instanceof Refusal)
+      throw new Complaint(kinds[error.kind], `the lab: ${error.message}`, { cause: error });
+    if (!interrupted.aborted || error instanceof Complaint) throw error;
+    throw new Complaint('interrupted', 'interrupted while the lab was asked', { cause: error });
   }
 }

@@ -28,7 +28,7 @@ export function register(command: Command, io: Io): void {
     .addArgument(new Argument('<action>', 'what to do').choices(actions))
     .addArgument(new Argument('[name]', 'the schedule'))
     .action((action: (typeof actions)[number], name: string | undefined, options: LabOptions) =>
-      withLab(() => (action === 'list' ? list(options, io) : remove(name, options, io))),
+      withLab(io, () => (action === 'list' ? list(options, io) : remove(name, options, io))),
     );
 }
 

@@ -27,7 +27,7 @@ export function register(command: Command, io: Io): void {
       described.argument('<run>', 'a submission, the name or id of a run of the lab, or latest'),
     ),
   ).action((run: string, options: Options) =>
-    withLab(() => withArchive(() => signAtLab(run, options, io))),
+    withLab(io, () => withArchive(() => signAtLab(run, options, io))),
   );
 }
 

@@ -29,7 +29,7 @@ export function register(command: Command, io: Io): void {
     )
     .option('--rig', 'it is a rig: it may take shards, and nothing else')
     .action((action: Action, name: string | undefined, options: Options) =>
-      withLab(() => changeTokens(action, name, options, io)),
+      withLab(io, () => changeTokens(action, name, options, io)),
     );
 }
 

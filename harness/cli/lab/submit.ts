@@ -47,7 +47,7 @@ export function register(command: Command, io: Io): void {
   addLabOptions(addWaitOptions(addWhatOptions(addClaimOptions(command))))
     .addArgument(specPaths())
     .action(async (paths: string[], options: Options) => {
-      io.exitCode = await withLab(() => submitSpecs(paths, options, io));
+      io.exitCode = await withLab(io, () => submitSpecs(paths, options, io));
     });
 }
 
@@ -130,6 +130,10 @@ async function submitSpecs(paths: readonly string[], options: Options, io: Io): 
   const { submission: ended } = await followSubmission(client, submission, {
     signal: io.interrupted,
     tell,
+  }).catch((error) => {
+    if (!io.interrupted.aborted) throw error;
+    const text = `interrupted; the lab goes on with it. To end it: evenfall lab cancel ${submission}`;
+    throw new Complaint('interrupted', text, { cause: error });
   });
   if (ended.state !== 'ended')
     throw new Complaint(

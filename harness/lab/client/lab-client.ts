@@ -6,6 +6,8 @@ import { Refusal, type RefusalKind } from '../refusal.ts';
 
 /** ms that one request may take. */
 const patience = 30_000;
+/** ms for which the first question is tried again: an address may be wrong. */
+const firstPatience = 5000;
 /** ms before a request is tried again: the first time, and at most. */
 const again = { first: 200, most: 5000 } as const;
 
@@ -44,6 +46,12 @@ export class LabClient {
     const text = body === undefined ? undefined : JSON.stringify(body);
     const response = await this.#send(path, { method, headers: json, body: text }, until);
     return answer.parse(await response.json());
+  }
+
+  /** Who the token is of: a first question, which is not tried for long. Rejects with a Complaint `unreachable` where no lab answers. */
+  me(): Promise<{ readonly name: string }> {
+    const answer = z.object({ name: z.string() });
+    return this.ask({ method: 'GET', path: '/api/me', answer }, firstPatience);
   }
 
   /** One piece of a file. */

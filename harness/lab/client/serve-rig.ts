@@ -21,7 +21,7 @@ export type RigNews =
 
 /**
  * Registers a rig at a lab, then takes one shard after another and sends what came of it, until the signal aborts. Rejects with a Refusal
- * where the lab does not want the rig.
+ * where the lab does not want the rig, or with a Complaint where none answers.
  */
 export async function serveRig(
   setup: RigSetup,
@@ -29,11 +29,7 @@ export async function serveRig(
   { signal, tell }: { readonly signal: AbortSignal; readonly tell: (news: RigNews) => void },
 ): Promise<void> {
   const { client, held } = setup;
-  const me = await client.ask({
-    method: 'GET',
-    path: '/api/me',
-    answer: z.object({ name: z.string() }),
-  });
+  const me = await client.me();
   const path = `/api/rigs/${me.name}`;
   await client.ask({ method: 'PUT', path, body: registration, answer: nothing });
   tell({ news: 'registered', name: me.name });

@@ -38,6 +38,7 @@ const mostFirmware = 64 * 2 ** 20;
 /** Reads and checks all files here, sends those that the lab lacks, and submits them. Rejects with a Complaint or a Refusal. */
 export async function submit(client: LabClient, wanted: Wanted, cwd: string): Promise<Submitted> {
   const { request, files } = await inputsOfRequest(wanted, cwd);
+  await client.me();
   await upload(client, files);
   const path = '/api/submissions';
   return client.ask({ method: 'POST', path, body: request, answer: submittedSchema }, 60_000);
@@ -51,6 +52,7 @@ export async function schedule(
   cwd: string,
 ): Promise<void> {
   const { request, files } = await inputsOfRequest(wanted, cwd);
+  await client.me();
   await upload(client, files);
   const body: ScheduleRequest = { ...when, request };
   await client.ask({ method: 'POST', path: '/api/schedules', body, answer: noContent }, 60_000);
