@@ -1,4 +1,7 @@
+import { existsSync } from 'node:fs';
+import { basename, join } from 'node:path';
 import { afterAll, beforeAll, describe, expect, it } from 'vitest';
+import { sealedRun } from '../archive/signed-run.ts';
 import { rigAt, submitted } from './lab-files.ts';
 import { OpenLab } from './open-lab.ts';
 
@@ -92,5 +95,17 @@ describe('the pages of a lab', () => {
     expect(await page.text()).toContain('cancelled by dora');
     for (const id of ['00000000-0000-4000-8000-000000000000', 'x', "'"])
       expect((await lab.page(`/lab/submissions/${id}`, { headers })).status).toBe(404);
+  });
+
+  it('say where decisions on a run are signed, and take none', async () => {
+    const headers = { cookie: await cookieOf(dora), origin: 'http://lab' };
+    const folder = basename(await sealedRun(lab.lab.archive));
+    const page = await (await lab.page(`/runs/${folder}/sign`, { headers })).text();
+    expect(page).toContain('evenfall lab sign RUN');
+    expect(page).not.toContain('name="passphrase"');
+    const body = new URLSearchParams({ name: 'Mira', decision: 'release', passphrase: 'x' });
+    const post = await lab.page(`/runs/${folder}/sign`, { method: 'POST', body, headers });
+    expect(await post.text()).toContain('evenfall lab sign RUN');
+    expect(existsSync(join(lab.lab.archive, folder, 'signoffs'))).toBe(false);
   });
 });

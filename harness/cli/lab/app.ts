@@ -44,7 +44,10 @@ export function labApp(lab: Lab, io: Io): Hono<Served> {
 
 /** Decisions are signed with keys that are kept elsewhere. */
 function deskOf({ archive, policyFile }: Lab, io: Io): Desk {
-  return { root: archive, keyFile: null, publicFiles: [], policyFile, loopback: false, io };
+  return {
+    ...{ root: archive, keyFile: null, publicFiles: [], policyFile },
+    ...{ loopback: false, isLab: true, io },
+  };
 }
 
 function sayError(

@@ -84,6 +84,6 @@ function sayError(
   if (error instanceof ArchiveError) return { status: 409, sentence: error.message };
   if (error instanceof Complaint) return { status: 422, sentence: error.message };
   io.stderr(`evenfall: unexpected error: ${error.stack ?? error.message}\n`);
-  const sentence = 'Unexpected error. The terminal that runs evenfall view shows the details.';
+  const sentence = 'Unexpected error. The terminal that runs this server shows the details.';
   return { status: 500, sentence };
 }

@@ -15,6 +15,8 @@ export interface Desk {
   readonly policyFile: string | null;
   /** Only this computer can reach the pages. */
   readonly loopback: boolean;
+  /** The pages are those of a lab, where nobody signs: keys stay with their owners. */
+  readonly isLab?: boolean;
   readonly io: Io;
 }
 

@@ -145,7 +145,8 @@ function refusalText(error: Complaint | ArchiveError): string {
     : error.message;
 }
 
-function barred({ keyFile, loopback }: Desk): string | null {
+function barred({ keyFile, loopback, isLab }: Desk): string | null {
+  if (isLab) return 'A lab has no keys. Sign on your own computer, with evenfall lab sign RUN.';
   if (!loopback) {
     return 'These pages travel unencrypted, so you cannot enter a passphrase here. Sign with evenfall sign, or start evenfall view without --host.';
   }
