@@ -49,6 +49,29 @@ async function onEmulation(plans: readonly Plan[], faults: Faults): Promise<RunR
   }
 }
 
+/**
+ * A machine that stalls makes the instant of a command uncertain, and "inconclusive" the right verdict: such a spec is
+ * measured again, twice at most, as `--until-decided` would.
+ */
+async function decidedOnEmulation(plans: readonly Plan[]): Promise<RunRecord> {
+  let record = await onEmulation(plans, []);
+  for (let tries = 2; tries > 0; tries--) {
+    const open = record.specs
+      .filter(({ verdict }) => verdict === 'inconclusive')
+      .map(({ spec }) => spec);
+    if (open.length === 0) break;
+    const again = await onEmulation(
+      plans.filter((plan) => open.includes(plan.spec)),
+      [],
+    );
+    const specs = record.specs.map(
+      (one) => again.specs.find((two) => two.spec === one.spec) ?? one,
+    );
+    record = { ...record, specs };
+  }
+  return record;
+}
+
 /** In this process, on a virtual clock. `turn`: the same lamp with other noise. */
 function onPlant(plans: readonly Plan[], faults: Faults, turn = 0): Promise<RunRecord> {
   const lane: Lane = {
@@ -112,8 +135,35 @@ function distances(there: Figures, here: Figures, again: readonly Figures[]) {
     const standard = Math.hypot(one.standard, other.standard, scatter);
     if (!(standard > 0)) return [];
     const distance = Math.abs(other.value - mean) / standard;
-    return [{ distance, text: `${name}: ${mean} and ${other.value}, ${distance.toFixed(2)}` }];
+    const text = `${name}: ${mean} and ${other.value}, ${distance.toFixed(2)}`;
+    return [{ name, distance, text }];
   });
+}
+
+type Distance = ReturnType<typeof distances>[number];
+
+/** The channels of one condition share the instant of its command: one metric of theirs, on the average, counts once. */
+function byMetric(all: readonly Distance[]): readonly { name: string; distance: number }[] {
+  const groups = new Map<string, Distance[]>();
+  for (const one of all) {
+    const name = one.name.replace(/ of \S+ /, ' ');
+    groups.set(name, [...(groups.get(name) ?? []), one]);
+  }
+  return [...groups].map(([name, group]) => ({
+    name,
+    distance: group.reduce((sum, { distance }) => sum + distance, 0) / group.length,
+  }));
+}
+
+/**
+ * How many of `n` figures lie beyond k = 2 but once in a thousand runs: of a normal distribution each does with 4.55 %
+ * (JCGM 100:2008, G.1.3), together they are distributed binomially.
+ */
+function mostBeyondTwo(n: number): number {
+  const each = 0.0455;
+  let [chance, more, most] = [(1 - each) ** n, 1, 0];
+  while ((more -= chance) > 1e-3) chance *= ((n - most) / ++most) * (each / (1 - each));
+  return most;
 }
 
 function verdictsOf({ specs }: RunRecord): readonly string[] {
@@ -128,7 +178,7 @@ describe('the same claims over real ports and in this process', () => {
   }, async () => {
     const plans = plansOf(some);
     const here = await onPlant(plans, []);
-    const there = await onEmulation(plans, []);
+    const there = await decidedOnEmulation(plans);
     expect(verdictsOf(there)).toEqual(verdictsOf(here));
     expect(there.safeState).toMatchObject({ confirmed: true });
     const again = await Promise.all(turns.map((turn) => onPlant(plans, [], turn)));
@@ -136,9 +186,16 @@ describe('the same claims over real ports and in this process', () => {
     expect(all.length).toBeGreaterThan(20);
     const beyond = (factor: number): readonly string[] =>
       all.filter(({ distance }) => distance > factor).map(({ text }) => text);
-    // JCGM 100:2008, 6.3.3 and G.1.3: of a normal distribution k = 2 covers 95.45 %, k = 3 99.73 %.
-    expect(beyond(3)).toEqual([]);
-    expect(beyond(2).length, beyond(2).join('\n')).toBeLessThanOrEqual(0.05 * all.length);
+    // JCGM 100:2008, G.1.3: of a normal distribution one in 16,000 lies beyond k = 4.
+    expect(beyond(4)).toEqual([]);
+    const metrics = byMetric(all);
+    const far = metrics.filter(({ distance }) => distance > 2).length;
+    expect(far, beyond(2).join('\n')).toBeLessThanOrEqual(mostBeyondTwo(metrics.length));
+  });
+
+  it('counts as a binomial distribution does', () => {
+    // NIST/SEMATECH e-Handbook of Statistical Methods, 1.3.6.6.18; 20 and 51 figures, computed with exact fractions.
+    expect([mostBeyondTwo(20), mostBeyondTwo(51)]).toEqual([5, 8]);
   });
 
   it('a lamp that dims straight, not along the curve: both say fail', {
