@@ -51,7 +51,8 @@ async function signAndVerify(lab: LabDesk, printed: string): Promise<void> {
   const { cwd } = lab;
   await evenfall(['keys', 'new', '--out', 'mira.pem'], { cwd, env: secret });
   const [, submission = ''] = /Submission ([0-9a-f-]{36})/.exec(printed) ?? [];
-  const asked = ['lab', 'sign', submission, '--key', 'mira.pem', '--as', 'Mira'];
+  const short = submission.slice(0, 8);
+  const asked = ['lab', 'sign', short, '--key', 'mira.pem', '--as', 'Mira'];
   const decision = ['--meaning', 'approval', '--decision', 'release', '--waive', 'misses'];
   const env = {
     ...{ ...secret, EVENFALL_LAB: lab.url },

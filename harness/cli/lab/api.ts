@@ -101,11 +101,8 @@ function submissionsApi({ submissions }: Lab): Hono<Served> {
   });
   app.get('/:id', async (c) => {
     mustHave(c.get('holder'), 'submit', 'sign', 'administer');
-    const [submission, shards] = [
-      await submissions.find(c.req.param('id')),
-      await submissions.shardsOf(c.req.param('id')),
-    ];
-    return c.json({ submission, shards });
+    const submission = await submissions.find(c.req.param('id'));
+    return c.json({ submission, shards: await submissions.shardsOf(submission.id) });
   });
   app.get('/:id/files/:name', async (c) => {
     mustHave(c.get('holder'), 'submit', 'sign', 'administer');

@@ -6,6 +6,7 @@ import {
   verifyAgainstLedger,
 } from '../../archive/verify-against-ledger.ts';
 import { plainLine } from '../../files/plain-text.ts';
+import { counted } from '../../report/words/prose.ts';
 import { loadPublicKey } from '../../workflow/signing/read-keys.ts';
 import { readPolicy } from '../../workflow/signing/read-policy.ts';
 import { withArchive } from '../common/complaints.ts';
@@ -81,7 +82,10 @@ function ledgerLines({ ledger, notes }: LedgerVerification): string[] {
   const lines = notes.map((note) => `  note: ${note}`);
   if (ledger === null) return lines;
   const head = ledger.head === null ? '' : `, the last with sha256 ${ledger.head}`;
-  return [...lines, `  held against the ledger ${ledger.file}: ${ledger.lines} lines${head}`];
+  return [
+    ...lines,
+    `  held against the ledger ${ledger.file}: ${counted(ledger.lines, 'line')}${head}`,
+  ];
 }
 
 /** Names and texts come out of files: they must not speak to the terminal. */

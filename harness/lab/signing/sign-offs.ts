@@ -75,11 +75,10 @@ export class SignOffs {
   /** Nothing outside of the archive is a run, whatever its name. */
   async #folderOf(name: string): Promise<string> {
     const { archive, submissions } = this.#parts;
-    if (/^[0-9a-f]{8}(-[0-9a-f]{4}){3}-[0-9a-f]{12}$/.test(name)) {
-      const { folder } = await submissions.find(name);
-      if (folder === null) throw new Refusal('conflict', 'this submission has no run yet');
-      return join(archive, folder);
-    }
+    const submission = await submissions.named(name);
+    if (submission?.folder === null)
+      throw new Refusal('conflict', 'this submission has no run yet');
+    if (submission) return join(archive, submission.folder);
     const isPlain = isSafeFileName(name) && !name.includes('/');
     const found = isPlain ? await findRunFolder(archive, name) : null;
     if (found !== null && resolve(dirname(found)) === resolve(archive)) return found;

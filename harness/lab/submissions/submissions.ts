@@ -113,16 +113,25 @@ export class Submissions {
     await this.#parts.queue.send(name, [{ id: job, submission, number, expiresIn }], within);
   }
 
-  /** Rejects with a Refusal where there is none. */
-  async find(submission: string): Promise<SubmissionRow> {
-    const [found] = /^[0-9a-f-]{36}$/.test(submission)
-      ? await this.#parts.database.query<SubmissionRow>(
-          'select * from lab.submission where id = $1',
-          [submission],
-        )
-      : [];
+  /** By its id, or the first eight characters of it or more. Rejects with a Refusal where there is none. */
+  async find(name: string): Promise<SubmissionRow> {
+    const found = await this.named(name);
     if (found) return found;
-    throw new Refusal('not-found', `there is no submission ${submission.slice(0, 60)}`);
+    throw new Refusal('not-found', `there is no submission ${name.slice(0, 60)}`);
+  }
+
+  /** As `find`; null where there is none. Rejects with a Refusal where several begin so. */
+  async named(name: string): Promise<SubmissionRow | null> {
+    if (!/^[0-9a-f]{8}[0-9a-f-]{0,28}$/.test(name)) return null;
+    const [found, other] = await this.#parts.database.query<SubmissionRow>(
+      'select * from lab.submission where starts_with(id::text, $1) limit 2',
+      [name],
+    );
+    if (!other) return found ?? null;
+    throw new Refusal(
+      'invalid',
+      `expected the id of one submission, found ${name}, with which several begin; give more of it`,
+    );
   }
 
   async shardsOf(submission: string): Promise<readonly ShardRow[]> {
@@ -141,9 +150,9 @@ export class Submissions {
   }
 
   /** Takes what still waits out of the queue; what runs is told when its rig asks next. */
-  async cancel(submission: string, by: string): Promise<void> {
+  async cancel(name: string, by: string): Promise<void> {
     const { database, queue } = this.#parts;
-    await this.find(submission);
+    const { id: submission } = await this.find(name);
     await database.transaction(async (within) => {
       const ended = await within.query(
         `update lab.submission set state = 'cancelled', why = $2, ended_at = now()

@@ -122,7 +122,7 @@ function mergedRecord(shards: readonly StoredShard[], specs: readonly SpecRecord
   const runs = records.map(({ id }) => id).join(', ');
   const merged = {
     kind: 'merged',
-    text: `merged from the runs of ${records.length} shards: ${runs}`,
+    text: `merged from the runs of ${records.length} ${records.length === 1 ? 'shard' : 'shards'}: ${runs}`,
   };
   const operator = joined(records.map((one) => one.operator ?? ''));
   const { operator: ___, earlier: ____, ...rest } = first;
