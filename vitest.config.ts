@@ -10,7 +10,7 @@ const realTime = [
   'tests/docs/tutorials.test.ts',
   'tests/exports/packed-product.test.ts',
   'tests/trouble/**/*.test.ts',
-  'tests/lab/real-rigs.test.ts',
+  'tests/lab/{real-rigs,real-rigs-killed}.test.ts',
   'tests/cli/{emulate,rig-command,rig-explore,rig-prepare,rig-run}.test.ts',
 ];
 

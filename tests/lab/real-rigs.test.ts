@@ -1,12 +1,11 @@
-import { mkdirSync, readFileSync, writeFileSync } from 'node:fs';
-import { join } from 'node:path';
+import { readFileSync, writeFileSync } from 'node:fs';
+import { dirname, join } from 'node:path';
 import { afterEach, beforeAll, expect, it } from 'vitest';
-import type { Emulation } from '../../drivers/plant/emulate/emulation.ts';
 import { checkSeal } from '../../harness/archive/check-seal.ts';
-import { outputIsOn, writeRig } from '../cli/emulated-rig.ts';
+import { outputIsOn } from '../cli/emulated-rig.ts';
 import { buildProgram } from '../cli/program.ts';
 import { dimmingSpec, recordIn, runsIn } from '../cli/small-specs.ts';
-import { openTestEmulation } from '../drivers/emulate/open-test-bench.ts';
+import { type EmulatedRig, emulatedRig } from './emulated-rigs.ts';
 import { kill, LabDesk } from './lab-desk.ts';
 
 beforeAll(buildProgram);
@@ -24,21 +23,13 @@ writeFileSync('told.json', JSON.stringify({ ...order, bytes: readFileSync(order.
 console.log('verified');
 `;
 
-async function emulated(
-  lab: LabDesk,
-  name: string,
-): Promise<{ emulation: Emulation; file: string }> {
-  const emulation = await openTestEmulation();
-  open.unshift(() => emulation.close());
-  const folder = join(lab.cwd, name);
-  mkdirSync(folder);
-  writeFileSync(join(folder, 'flash.mjs'), flash);
+/** With a step that puts the build into its lamp. */
+async function emulated(lab: LabDesk, name: string): Promise<EmulatedRig> {
   const steps = '\nprepare:\n  - { step: flash, command: [node, flash.mjs], expect: verified }\n';
-  const patient = (text: string): string =>
-    text
-      .replace(/(\n {4}driver: (?:console|dali|scpi)\n)/g, '$1    retries: 3\n')
-      .replace(/^rig: .*$/m, `rig: ${name}`);
-  return { emulation, file: writeRig(emulation, folder, (text) => patient(text) + steps) };
+  const rig = await emulatedRig(lab, name, steps);
+  open.unshift(() => rig.emulation.close());
+  writeFileSync(join(dirname(rig.file), 'flash.mjs'), flash);
+  return rig;
 }
 
 it('puts the build into the lamps of real rigs, and goes on where one was killed, its lamp safe meanwhile', async () => {
