@@ -12,6 +12,7 @@ import { Leases } from './rigs/leases.ts';
 import { OpenShards } from './rigs/open-shards.ts';
 import { Rigs } from './rigs/rigs.ts';
 import { SignOffs } from './signing/sign-offs.ts';
+import { clearQueues } from './submissions/clear-queues.ts';
 import { mergeSubmission } from './submissions/merge-submission.ts';
 import { NewsDesk } from './submissions/news-desk.ts';
 import { Schedules } from './submissions/schedules.ts';
@@ -91,6 +92,7 @@ export async function openLab(setup: LabSetup): Promise<Lab> {
     leases
       .sweep()
       .then(() => leases.sweepMerges())
+      .then(() => clearQueues({ database, queue }))
       .catch(onError),
   );
   return {

@@ -51,3 +51,22 @@ it('is one service’s alone', async () => {
   await expect.poll(() => stateOf(id), { timeout: 20_000 }).toBe('failed');
   expect((await rows())[0]?.merger).not.toBe(before?.merger);
 });
+
+it('is not ended by who lost it to another service meanwhile', async () => {
+  const id = await left(60, 120);
+  // Somebody else takes it up right after this service has begun.
+  for (const statement of [
+    `create function lab.take_up() returns trigger language plpgsql as
+       'begin new.merger := gen_random_uuid(); return new; end'`,
+    `create trigger take_up before update of run on lab.submission
+       for each row execute function lab.take_up()`,
+  ])
+    await lab.lab.database.query(statement);
+  await lab.lab.leases.sweepMerges();
+  const jobs = () =>
+    lab.lab.database.query<{ state: string }>(
+      `select state::text from lab_queue.job where name = 'merge'`,
+    );
+  await expect.poll(jobs, { timeout: 20_000 }).toEqual([{ state: 'completed' }]);
+  expect(await stateOf(id)).toBe('merging');
+});

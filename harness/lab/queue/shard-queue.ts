@@ -1,3 +1,4 @@
+import { createHash } from 'node:crypto';
 import { setTimeout as wait } from 'node:timers/promises';
 import PgBoss from 'pg-boss';
 import type { News } from '../../workflow/news/news.ts';
@@ -20,6 +21,15 @@ export interface ShardJob extends QueuedShard {
 export interface NewsJob {
   readonly news: News;
   readonly target: string;
+}
+
+/** What the names of the queues of shards begin with. */
+const shardQueues = 'shards-';
+
+/** Name of the queue of the shards of a submission that these rigs can prove. */
+export function shardQueueName(submission: string, rigs: readonly string[]): string {
+  const digest = createHash('sha256').update(rigs.join('\n')).digest('hex');
+  return `${shardQueues}${submission}-${digest.slice(0, 8)}`;
 }
 
 const newsQueue = 'news';
@@ -72,8 +82,16 @@ export class ShardQueue {
 
   /** With all jobs that it ever had: the database keeps no queue away from its jobs. */
   async deleteQueue(name: string, jobs: readonly string[]): Promise<void> {
-    await this.#boss.deleteJob(name, [...jobs]);
+    if (jobs.length > 0) await this.#boss.deleteJob(name, [...jobs]);
     await this.#boss.deleteQueue(name);
+  }
+
+  /** Those that shards wait in, or waited in. */
+  async shardQueues(): Promise<readonly { readonly name: string; readonly createdOn: Date }[]> {
+    const queues = await this.#boss.getQueues();
+    return queues
+      .filter(({ name }) => name.startsWith(shardQueues))
+      .map(({ name, createdOn }) => ({ name, createdOn: new Date(createdOn) }));
   }
 
   /** Within a transaction that stores the shards as well. */

@@ -38,7 +38,7 @@ export async function mergeSubmission(
   submission: string,
   last: boolean,
 ): Promise<void> {
-  const { database, submissions, silence } = parts;
+  const { database, silence } = parts;
   const merger = randomUUID();
   const [own] = await database.query<SubmissionRow>(
     `update lab.submission set merger = $2, merging_at = now() where id = $1 and state = 'merging'
@@ -49,11 +49,10 @@ export async function mergeSubmission(
   if (!own) return;
   const beat = setInterval(() => void sayMerging(database, submission, merger), heartbeat);
   try {
-    await endMerged(parts, own);
-    await submissions.clear(submission);
+    await endMerged(parts, own, merger);
   } catch (error) {
     const isFinal = error instanceof Complaint && error.kind !== 'interrupted';
-    if (isFinal || last) await endFailed(parts, own, error as Error);
+    if (isFinal || last) await endFailed(parts, own, merger, error as Error);
     else {
       await database.query(
         `update lab.submission set merger = null where id = $1 and merger = $2`,
@@ -66,14 +65,17 @@ export async function mergeSubmission(
   }
 }
 
-async function endMerged(parts: MergeParts, own: SubmissionRow): Promise<void> {
+async function endMerged(parts: MergeParts, own: SubmissionRow, merger: string): Promise<void> {
   const { database, newsDesk } = parts;
   const { record, folder } = await mergeOnce(parts, own.id);
   await database.transaction(async (within) => {
-    await within.query(
-      `update lab.submission set state = 'ended', verdict = $2, folder = $3, ended_at = now() where id = $1`,
-      [own.id, record.verdict, folder],
+    const ended = await within.query(
+      `update lab.submission set state = 'ended', verdict = $2, folder = $3, ended_at = now()
+       where id = $1 and state = 'merging' and merger = $4 returning id`,
+      [own.id, record.verdict, folder, merger],
     );
+    // Another service took it up, and tells of its end.
+    if (ended.length === 0) return;
     await newsDesk.ended(own, record, folder, within);
   });
 }
@@ -81,13 +83,14 @@ async function endMerged(parts: MergeParts, own: SubmissionRow): Promise<void> {
 async function endFailed(
   { database, newsDesk }: MergeParts,
   own: SubmissionRow,
+  merger: string,
   { message: why }: Error,
 ): Promise<void> {
   await database.transaction(async (within) => {
     const failed = await within.query(
       `update lab.submission set state = 'failed', why = $2, ended_at = now()
-       where id = $1 and state = 'merging' returning id`,
-      [own.id, why],
+       where id = $1 and state = 'merging' and merger = $3 returning id`,
+      [own.id, why, merger],
     );
     if (failed.length > 0) await newsDesk.failed(own, why, within);
   });

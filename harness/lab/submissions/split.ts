@@ -1,4 +1,3 @@
-import { createHash } from 'node:crypto';
 import type { Lamp } from '../../bench/lamp.ts';
 import type { Rig } from '../../bench/rig.ts';
 import type { Plan } from '../../plan/plan.ts';
@@ -102,10 +101,4 @@ function ableRigs(
     'invalid',
     `no rig of this lab can prove ${impossible.slice(0, mostShown).join(', ')}${more}; leave these claims out, or give a rig what it lacks`,
   );
-}
-
-/** Name of the queue of the shards of a submission that these rigs can prove. */
-export function queueName(submission: string, rigs: readonly string[]): string {
-  const digest = createHash('sha256').update(rigs.join('\n')).digest('hex');
-  return `shards-${submission}-${digest.slice(0, 8)}`;
 }

@@ -5,13 +5,13 @@ import { readPlainFile } from '../../archive/plain-file.ts';
 import type { Database, Statements } from '../database/database.ts';
 import type { FileStore } from '../files/file-store.ts';
 import type { SubmissionRequest, Submitted } from '../protocol.ts';
-import type { ShardQueue } from '../queue/shard-queue.ts';
+import { type ShardQueue, shardQueueName } from '../queue/shard-queue.ts';
 import { Refusal } from '../refusal.ts';
 import type { Rigs } from '../rigs/rigs.ts';
 import { inputsOf, layOutInputs } from './input-folder.ts';
 import { type ReadSubmission, readSubmission } from './read-submission.ts';
 import type { ShardRow, SubmissionRow } from './rows.ts';
-import { queueName, type SplitShard, splitSubmission } from './split.ts';
+import { type SplitShard, splitSubmission } from './split.ts';
 
 /** A shard may take so many times what it is expected to before it goes to another rig, and at least this long, s. */
 const overtime = { factor: 10, least: 3600 } as const;
@@ -56,7 +56,7 @@ export class Submissions {
     try {
       const read = readSubmission(request, folder);
       const shards = await this.#split(read, request);
-      const queues = new Set(shards.map(({ rigs }) => queueName(id, rigs)));
+      const queues = new Set(shards.map(({ rigs }) => shardQueueName(id, rigs)));
       for (const name of queues) await queue.createQueue(name);
       await database.transaction(async (within) => {
         await store({ id, by, request, read }, within);
@@ -97,7 +97,7 @@ export class Submissions {
     { claims, rigs, conditions, cost }: SplitShard,
     within: Statements,
   ): Promise<void> {
-    const [job, name] = [randomUUID(), queueName(submission, rigs)];
+    const [job, name] = [randomUUID(), shardQueueName(submission, rigs)];
     const expiresIn = Math.max(overtime.least, overtime.factor * cost);
     await within.query(
       `insert into lab.shard (submission, number, queue, job, claims, planned, rig_time, state)
@@ -163,16 +163,6 @@ export class Submissions {
         throw new Refusal('conflict', 'this submission has ended: there is nothing to cancel');
       await giveUpShards(submission, queue, within);
     });
-    await this.clear(submission);
-  }
-
-  /** Takes the queues of an ended submission away. */
-  async clear(submission: string): Promise<void> {
-    const shards = await this.shardsOf(submission);
-    for (const name of new Set(shards.map((shard) => shard.queue))) {
-      const jobs = shards.filter(({ queue }) => queue === name).map(({ job }) => job);
-      await this.#parts.queue.deleteQueue(name, jobs);
-    }
   }
 }
 
