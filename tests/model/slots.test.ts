@@ -242,6 +242,21 @@ describe('sACN', () => {
     );
   });
 
+  it('leaves open whether the first packet of a source counts in its sequence where it has no levels (6.7.2)', () => {
+    const early = (packet: object) => sacn(2, low, { by: 'two', sequence: 5, ...packet });
+    const guest = (sequence: number, at = 2.5) =>
+      sacn(at, full, { by: 'two', priority: 150, sequence });
+    const heard = (first: Heard, second: Heard) => light([sacn(1, low), first, second], 3);
+    const open = { low: expect.closeTo(0.1, 4), high: 1 };
+    expect(heard(early({ startCode: 0xdd }), guest(5))).toEqual(open);
+    expect(heard(early({ options: 0x80 }), guest(250))).toEqual(open);
+    expect(heard(early({ startCode: 0xdd }), guest(6))).toEqual(exactly(1));
+    // A source that was lost begins anew.
+    const kept = [2.8, 3.7, 4.6].map((at) => sacn(at, low));
+    const longAgo = [sacn(1, low), early({ startCode: 0xdd }), ...kept, guest(5, 5)];
+    expect(light(longAgo, 5.4)).toEqual(exactly(1));
+  });
+
   it('leaves open whether a packet with wrong lengths, or a priority beyond 200, counts', () => {
     const wrong = changed((bytes) => (bytes[17] = 0));
     expect(light([sacn(1, low), wrong], 3)).toEqual({ low: expect.closeTo(0.1, 4), high: 1 });

@@ -24,8 +24,16 @@ interface Synchroniser {
   readonly awaited: boolean;
 }
 
+/** Somebody of whom nothing but packets without levels has come: the number of the last one, and when it came, s. */
+interface Unlisted {
+  readonly cid: string;
+  readonly sequence: number;
+  readonly at: number;
+}
+
 export interface SacnMemory {
   readonly sources: readonly SacnSource[];
+  readonly unlisted: readonly Unlisted[];
   readonly synchronisers: readonly Synchroniser[];
   /** Synchronisation address that the last packet named; 0 for none. */
   readonly named: number;
@@ -47,6 +55,7 @@ export interface SacnMemory {
 
 export const noSources: SacnMemory = {
   sources: [],
+  unlisted: [],
   synchronisers: [],
   named: 0,
   followed: null,

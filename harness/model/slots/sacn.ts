@@ -48,6 +48,27 @@ function hearData(world: World, packet: Data, link: Link, moment: Moment): reado
     return fork(unnoticedLoss, ...noticed, ...unnoticed);
   }
   if (source && isLate(packet.sequence, source.sequence)) return [world];
+  const early = world.sacn.unlisted.find(({ cid }) => cid === packet.cid);
+  if (!early || source) return hearSound(world, packet, source, { link, moment });
+  const unlisted = world.sacn.unlisted.filter((own) => own !== early);
+  const listed = { ...world, sacn: { ...world.sacn, unlisted } };
+  const taken = hearSound(listed, packet, source, { link, moment });
+  const counts =
+    moment.at - early.at <= networkLoss + moment.allowances.lossDelay &&
+    isLate(packet.sequence, early.sequence);
+  return counts ? fork(earlyNumbers, ...taken, world) : taken;
+}
+
+const earlyNumbers =
+  'the first packets of a source had no levels: their numbers may count in its sequence, or not';
+
+/** Nothing known of the source speaks against the packet's number. */
+function hearSound(
+  world: World,
+  packet: Data,
+  source: SacnSource | undefined,
+  { link, moment }: Where,
+): readonly World[] {
   if (packet.preview) return preview(world, packet, source, moment);
   const taken = packet.terminated
     ? terminate(world, source, link, moment)
@@ -60,17 +81,23 @@ function hearData(world: World, packet: Data, link: Link, moment: Moment): reado
 /** It is not for light; whether it counts in the sequence of its source the standard does not say. */
 function preview(
   world: World,
-  { sequence }: Data,
+  { cid, sequence }: Data,
   source: SacnSource | undefined,
   moment: Moment,
 ): readonly World[] {
-  if (!source) return [world];
+  if (!source) return [unlisted(world, cid, sequence, moment)];
   const counted = withSource(world, { ...source, sequence });
   const held = withSource(world, { ...source, sequence, at: moment.at, by: moment.of });
   return fork('a preview packet may count in its source, or not', world, counted, held);
 }
 
 const noLevels = 'packets of other start codes may keep their source there, or not';
+
+/** Nobody has to make a source of one that sends no levels; who does knows its number (E1.31 6.7.2). */
+function unlisted(world: World, cid: string, sequence: number, { at }: Moment): World {
+  const others = world.sacn.unlisted.filter((own) => own.cid !== cid);
+  return { ...world, sacn: { ...world.sacn, unlisted: [...others, { cid, sequence, at }] } };
+}
 
 /** The source has said something, but nothing that keeps it there. */
 function quiet(world: World, source: SacnSource, { sequence }: Data): World {
@@ -103,7 +130,7 @@ function receive(
   if (packet.startCode !== 0)
     return source
       ? fork(noLevels, withSource(world, heard), quiet(world, source, packet))
-      : [world];
+      : [unlisted(world, cid, sequence, moment)];
   const before = old.slots ?? world.sacn.followed;
   const whole = () =>
     wholeSlots(packet.slots, before, { link, moment }).flatMap((slots) => {
