@@ -8,27 +8,38 @@ const port = resolve(here, '../../drivers/plant/firmware');
 
 /** Bytes of the example firmware, built as its Makefile says; with a patch of bugs/ applied to its source first. */
 export function buildAlcove(bug?: string): Uint8Array {
+  return buildFrom([], bug);
+}
+
+/** The same with a receiver of sACN of its own. */
+export function buildAlcoveSacn(bug?: string): Uint8Array {
+  return buildFrom(['SACN=1'], bug);
+}
+
+function buildFrom(options: readonly string[], bug?: string): Uint8Array {
   return inFolder((folder) => {
     // The objects of the first build are kept: a patch then costs one file.
-    cpSync(healthyBuild(), folder, { recursive: true, preserveTimestamps: true });
+    cpSync(healthyBuild(options), folder, { recursive: true, preserveTimestamps: true });
     if (bug) run('git', ['apply', resolve(here, 'bugs', `${bug}.patch`)], folder);
-    make(folder);
+    make(folder, ...options);
     return readFileSync(join(folder, 'build', 'lamp.wasm'));
   });
 }
 
-let built: string | undefined;
+const built = new Map<string, string>();
 
-function healthyBuild(): string {
-  if (built) return built;
+function healthyBuild(options: readonly string[]): string {
+  const known = built.get(options.join());
+  if (known !== undefined) return known;
   const folder = mkdtempSync(join(tmpdir(), 'evenfall-alcove-'));
   process.once('exit', () => rmSync(folder, { recursive: true, force: true }));
   cpSync(join(here, 'alcove'), folder, {
     recursive: true,
     filter: isSource,
   });
-  make(folder);
-  return (built = folder);
+  make(folder, ...options);
+  built.set(options.join(), folder);
+  return folder;
 }
 
 /** The same with a main loop of its own. */

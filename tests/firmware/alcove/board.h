@@ -24,5 +24,9 @@
 
 /* Slots 1 and 2: dim level; then two for each channel, coarse first. On loss of the signal the light holds. */
 #define FIRST_SLOT 1
+#define SLOTS (2 * (1 + CHANNELS))
+
+/* Of sACN. */
+#define UNIVERSE 7u
 
 #endif

@@ -1,4 +1,4 @@
-/* DMX512: slots to light. */
+/* Slots to light: of DMX512, and of sACN where the lamp receives that by itself. */
 #ifndef DMX_H
 #define DMX_H
 
@@ -12,5 +12,9 @@ bool dmx_take(uint8_t byte);
 void dmx_watch(void);
 void dmx_lost(void);
 bool dmx_watching(void);
+
+/* The slots of this lamp, whole, from a receiver of sACN beside the line. True when they change the light. */
+bool dmx_network_frame(const uint8_t *frame);
+void dmx_network_lost(void);
 
 #endif

@@ -5,6 +5,10 @@
 #include "lamp-port.h"
 #include "light.h"
 #include "memory.h"
+#ifdef SACN
+#include "sacn.h"
+#include "sacn-packet.h"
+#endif
 
 /* A command within this time after power-up keeps the power-on level away. */
 #define POWER_ON_WAIT_MS 600u
@@ -33,6 +37,48 @@ void lamp_init(void)
   restored = light_orders();
 }
 
+/* After a command: there is something to do until the next tick has ended. */
+static void worked(void)
+{
+  lamp_set_busy(true);
+  if (light_orders() > restored) power_on_pending = false;
+  memory_keep();
+}
+
+/* Slots have moved the light. */
+static void slots_worked(void)
+{
+  dali_overruled();
+  worked();
+}
+
+#ifdef SACN
+typedef struct {
+  uint32_t length;
+  uint8_t head[SACN_HEAD];
+} datagram_t;
+
+static void keep_datagram(datagram_t *datagram, uint32_t length)
+{
+  datagram->length = length;
+  for (uint32_t index = 0; index < SACN_HEAD; index++) datagram->head[index] = (uint8_t)lamp_datagram_byte(index);
+}
+
+static void take_datagram(const datagram_t *datagram)
+{
+  if (sacn_take(datagram->head, datagram->length)) slots_worked();
+}
+
+/* True while it has to look again at the next tick. */
+static bool network_tick(void)
+{
+  if (sacn_watch()) slots_worked();
+  return sacn_watching();
+}
+#else
+static bool network_tick(void) { return false; }
+#endif
+
 static bool control_tick(void)
 {
   if (console_wants_restart()) lamp_restart();
@@ -40,6 +86,7 @@ static bool control_tick(void)
   ticks++;
   bool starting = ticks < ticks_of_ms(START_UP_MS);
   dmx_watch();
+  bool listening = network_tick();
   if (bus_down && ++ticks_down >= ticks_of_ms(BUS_FAILURE_MS)) {
     bus_down = false;
     dali_bus_failed();
@@ -50,15 +97,7 @@ static bool control_tick(void)
   }
   bool still = light_tick(starting);
   lamp_set_busy(false);
-  return still && !starting && !power_on_pending && !bus_down && !dmx_watching();
-}
-
-/* After a command: there is something to do until the next tick has ended. */
-static void worked(void)
-{
-  lamp_set_busy(true);
-  if (light_orders() > restored) power_on_pending = false;
-  memory_keep();
+  return still && !starting && !power_on_pending && !bus_down && !listening && !dmx_watching();
 }
 
 static void console_byte(uint8_t byte) { if (console_take(byte)) worked(); }
@@ -71,17 +110,12 @@ static void dali_bus(bool powered)
   ticks_down = 0;
 }
 
-static void dmx_byte(uint8_t byte)
-{
-  if (!dmx_take(byte)) return;
-  dali_overruled();
-  worked();
-}
+static void dmx_byte(uint8_t byte) { if (dmx_take(byte)) slots_worked(); }
 
 #ifdef MAIN_LOOP
 /* Driven by a loop of its own: interrupts take note, the loop works. What they share is the queue, in which each side moves its own end. */
 #define QUEUE 256u   /* a power of two, and more than comes while the loop is at work */
-typedef enum { TICK, CONSOLE_BYTE, DALI_FRAME, DALI_BUS, DMX_BREAK, DMX_BYTE, DMX_LOST } what_t;
+typedef enum { TICK, CONSOLE_BYTE, DALI_FRAME, DALI_BUS, DMX_BREAK, DMX_BYTE, DMX_LOST, DATAGRAM } what_t;
 typedef struct {
   what_t what;
   uint32_t data, bits;
@@ -89,14 +123,16 @@ typedef struct {
 static volatile note_t queue[QUEUE];
 static volatile uint32_t noted, worked_off;
 
-static void note(what_t what, uint32_t data, uint32_t bits)
+/* False: the loop is too slow, and what comes now is lost. */
+static bool note(what_t what, uint32_t data, uint32_t bits)
 {
-  if (noted - worked_off == QUEUE) return;   /* the loop is too slow: what comes now is lost */
+  if (noted - worked_off == QUEUE) return false;
   volatile note_t *own = &queue[noted % QUEUE];
   own->what = what;
   own->data = data;
   own->bits = bits;
   noted++;
+  return true;
 }
 
 bool lamp_tick(void)
@@ -110,6 +146,26 @@ void lamp_dali_bus(bool powered) { note(DALI_BUS, powered, 0); }
 void lamp_receive_dmx_break(void) { note(DMX_BREAK, 0, 0); }
 void lamp_receive_dmx(uint8_t byte) { note(DMX_BYTE, byte, 0); }
 void lamp_dmx_lost(void) { note(DMX_LOST, 0, 0); }
+#ifdef SACN
+#define DATAGRAMS 8u
+static datagram_t datagrams[DATAGRAMS];
+static volatile uint32_t came, went;
+
+void lamp_receive_datagram(uint32_t length)
+{
+  if (came - went == DATAGRAMS) return;
+  keep_datagram(&datagrams[came % DATAGRAMS], length);
+  if (note(DATAGRAM, 0, 0)) came++;
+}
+
+static void work_off_datagram(void)
+{
+  take_datagram(&datagrams[went % DATAGRAMS]);
+  went++;
+}
+#else
+static void work_off_datagram(void) {}
+#endif
 
 /* True when nothing will change until the next interrupt. */
 static bool work_off(note_t next)
@@ -122,6 +178,7 @@ static bool work_off(note_t next)
   case DMX_BREAK: dmx_break(); break;
   case DMX_BYTE: dmx_byte((uint8_t)next.data); break;
   case DMX_LOST: dmx_lost(); break;
+  case DATAGRAM: work_off_datagram(); break;
   }
   return false;
 }
@@ -145,4 +202,12 @@ void lamp_dali_bus(bool powered) { dali_bus(powered); }
 void lamp_receive_dmx_break(void) { dmx_break(); }
 void lamp_receive_dmx(uint8_t byte) { dmx_byte(byte); }
 void lamp_dmx_lost(void) { dmx_lost(); }
+#ifdef SACN
+void lamp_receive_datagram(uint32_t length)
+{
+  datagram_t datagram;
+  keep_datagram(&datagram, length);
+  take_datagram(&datagram);
+}
+#endif
 #endif
