@@ -31,6 +31,7 @@ const expected: Readonly<Record<TroubleKind, readonly BenchErrorKind[]>> = {
   coarse: [],
   unplugged: [],
   'thousand-fold': [],
+  drifted: [],
   fifth: [],
   shifted: [],
   swapped: [],

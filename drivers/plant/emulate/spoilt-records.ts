@@ -13,7 +13,8 @@ export const spoilt = {
   'ac-coupled': withoutMean,
   'clips-some': clippedNowAndThen,
   'thousand-fold': (capture) => ({ ...capture, scale: capture.scale * 1000 }),
-  fifth: inFifths,
+  fifth: (capture) => scaled(capture, 0.2),
+  drifted: (capture) => scaled(capture, 0.97),
   shifted: shiftedDown,
   swapped: withSwappedBytes,
   'stuck-bit': withStuckBit,
@@ -106,11 +107,11 @@ function reading0(capture: RawCapture): RawCapture {
   return { ...capture, codes: capture.codes.slice().fill(0) };
 }
 
-/** A divider, or a clamp, that passes a fifth on; its noise is the converter's own. */
-function inFifths(capture: RawCapture): RawCapture {
+/** A divider, a clamp, or a sensor that ages, that passes so much on; its noise is the converter's own. */
+function scaled(capture: RawCapture, share: number): RawCapture {
   const codes = capture.codes.map((code, k) => {
     const mean = smoothed(capture.codes, k, 2);
-    return Math.round(mean / 5) + code - mean;
+    return Math.round(share * mean) + code - mean;
   });
   return { ...capture, codes };
 }

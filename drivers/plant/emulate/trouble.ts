@@ -30,6 +30,7 @@ export const troubleKinds = {
   unplugged: 'the inputs read 0 without noise (digitiser)',
   'thousand-fold': 'the scale of the record is told a thousand times too large (digitiser)',
   fifth: 'the inputs read a fifth of what is there (digitiser)',
+  drifted: 'the inputs read 3 % less than is there (digitiser)',
   shifted: 'the inputs read 0.15 V too little (digitiser)',
   swapped: 'the two bytes of each code have changed places (digitiser)',
   'stuck-bit': 'bit 6 of the converter is always 1 (digitiser)',
@@ -122,7 +123,7 @@ export const usualAfter = 1;
 const inputTroubles: ReadonlySet<TroubleKind> = new Set([
   ...(['stuck', 'ring', 'flat-top', 'gaps', 'coarse', 'unplugged', 'hum', 'noise-only'] as const),
   ...(['ac-coupled', 'clips-some', 'thousand-fold'] as const),
-  ...(['fifth', 'shifted', 'swapped', 'stuck-bit'] as const),
+  ...(['fifth', 'drifted', 'shifted', 'swapped', 'stuck-bit'] as const),
 ]);
 
 /** Reads `late=8s,on=supply,from=5,once`; a sentence where it cannot. */
