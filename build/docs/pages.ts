@@ -87,6 +87,7 @@ export const chapters: readonly Chapter[] = [
       page('docs/bench/camera.md', 'Camera'),
       page('docs/bench/links.md', 'Links'),
       page('docs/bench/check-standard.md', 'Check standard'),
+      page('docs/bench/after-the-run.md', 'After the run'),
       page('docs/reference/rig-file.md', 'Keys of a rig file'),
       page('drivers/scpi/PROFILES.md', 'Profiles of SCPI instruments'),
       page('docs/reference/scpi-profile.md', 'Keys of a profile'),

@@ -1,3 +1,4 @@
+import { benchBrokenText } from '../record/bench-after.ts';
 import { type FindingLine, findingLines } from '../record/finding-line.ts';
 import { partOf } from '../record/run-part.ts';
 import type { RunRecord } from '../record/run-record.ts';
@@ -62,6 +63,7 @@ const columns = [
   'seed',
   'faults',
   'verdict',
+  'proved',
   'part',
   'claims',
   'findings',
@@ -89,6 +91,7 @@ function runRow(run: number, record: RunRecord, place: RunPlace): Record<string,
     seed: record.seed,
     faults: record.faults.length,
     verdict: record.verdict,
+    proved: Number(benchBrokenText(record) === null),
     part: partOf(record),
     claims: JSON.stringify(record.totals.claims),
     findings: JSON.stringify(record.totals.findings),

@@ -1,5 +1,6 @@
 import { join } from 'node:path';
 import { isDeepStrictEqual } from 'node:util';
+import { benchBrokenText } from '../record/bench-after.ts';
 import type { BuildTable, ClaimOnBuild, TableLamp, TableRun } from '../record/build-table.ts';
 import { partOf } from '../record/run-part.ts';
 import type { RunRecord } from '../record/run-record.ts';
@@ -106,7 +107,8 @@ async function slim(folder: string): Promise<RunRecord> {
 
 function isTrue(telling: Telling, record: RunRecord): boolean {
   const { lamp, rig, ended, faults, id, startedAt: started } = record;
-  const isCounted = ended === 'complete' && faults.length === 0;
+  const isProved = benchBrokenText(record) === null;
+  const isCounted = ended === 'complete' && isProved && faults.length === 0;
   const isOnLamp = lamp.name === telling.lamp && rig.simulated === telling.simulated;
   if (!isCounted || !isOnLamp) return false;
   if (telling.kind === 'cell') {

@@ -1,7 +1,7 @@
 import type { FlakyClaim } from '../record/trend.ts';
 import type { RunIndex } from './open-index.ts';
 
-/** Runs with a seeded fault do not count, nor shards, whose results the merged run has, nor verdicts that say nothing of the lamp. Most turns first. */
+/** Runs with a seeded fault do not count, nor those of a bench that was not good at the end, nor shards, whose results the merged run has, nor verdicts that say nothing of the lamp. Most turns first. */
 export function findFlaky(
   index: RunIndex,
   filter: {
@@ -13,7 +13,7 @@ export function findFlaky(
 ): FlakyClaim[] {
   const query = index.prepare(`
     WITH recent AS (
-      SELECT * FROM run WHERE faults = 0 AND part IS NOT 'shard' AND started >= @since AND (@lamp IS NULL OR lamp = @lamp COLLATE NOCASE)
+      SELECT * FROM run WHERE faults = 0 AND proved AND part IS NOT 'shard' AND started >= @since AND (@lamp IS NULL OR lamp = @lamp COLLATE NOCASE)
       ORDER BY run DESC LIMIT @last
     ), told AS (
       SELECT spec, digest, lamp, build, serial, rig, started, c.verdict,

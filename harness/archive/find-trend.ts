@@ -33,7 +33,7 @@ export function findTrend(index: RunIndex, filter: TrendFilter): TrendSeries[] {
   const points = index.prepare(
     `SELECT id, folder, started, build, value, expanded, lower, upper, f.verdict
      FROM finding f JOIN run USING (run)
-     WHERE series = @series AND started >= @since AND faults <= @faults
+     WHERE series = @series AND started >= @since AND proved AND faults <= @faults
      ORDER BY f.run DESC LIMIT @last`,
   );
   return rows.flatMap(({ series, ...row }) => {

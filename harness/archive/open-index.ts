@@ -5,15 +5,16 @@ import { SqliteDatabase } from './sqlite.ts';
 export const indexFile = 'index.sqlite';
 
 /** Raised with every change of the tables. An older index is dropped and filled again from the folders. */
-const indexVersion = 3;
+const indexVersion = 4;
 
 export type RunIndex = SqliteDatabase;
 
 /**
- * Runs that say something of a build: complete, sealed, without a seeded fault, and no shard, whose results the merged run has. A query
- * has to say it in these words to be served by `run_by_build`.
+ * Runs that say something of a build: complete, sealed, on a bench that was good at the end, without a seeded fault, and no shard, whose results
+ * the merged run has. A query has to say it in these words to be served by `run_by_build`.
  */
-export const countedRun = "sealed AND ended = 'complete' AND faults = 0 AND part IS NOT 'shard'";
+export const countedRun =
+  "sealed AND ended = 'complete' AND proved AND faults = 0 AND part IS NOT 'shard'";
 
 /*
  * run.run orders by time (see add-run.ts), so that `finding`, clustered by series and run, holds each trend as one
@@ -32,7 +33,7 @@ CREATE TABLE run (
   lamp TEXT NOT NULL, build TEXT NOT NULL, serial TEXT NOT NULL,
   rig TEXT NOT NULL, simulated INTEGER NOT NULL,
   seed INTEGER NOT NULL, faults INTEGER NOT NULL,
-  verdict TEXT NOT NULL,
+  verdict TEXT NOT NULL, proved INTEGER NOT NULL,
   part TEXT,
   claims TEXT NOT NULL, findings TEXT NOT NULL,
   lamp_time_s REAL NOT NULL, wall_time_s REAL NOT NULL,

@@ -1,4 +1,5 @@
 import { artificialTexts, simulatedInstruments } from '../record/artificial.ts';
+import { benchBrokenText } from '../record/bench-after.ts';
 import { partsOfRun } from '../record/parts-of-run.ts';
 import type { InstrumentRecord, RunRecord, SpecRecord } from '../record/run-record.ts';
 import { standsOpen } from '../verdict/verdict.ts';
@@ -19,6 +20,7 @@ export function unmetDemands(demands: PolicyDemands, record: RunRecord): string[
   return [
     ...unmetEnding(record),
     ...unmetFaults(record),
+    ...unmetBench(record),
     ...new Set(ofBenches),
     ...unmetRequirements(demands, record),
     ...unmetClaims(demands, record),
@@ -44,6 +46,12 @@ function unmetFaults({ faults }: RunRecord): string[] {
   if (faults.length === 0) return [];
   const seeded = faults.map(({ fault, size }) => `${fault} (size ${size})`);
   return [sentence('no seeded fault', seeded.join(', '))];
+}
+
+/** No policy can allow what nothing proves. */
+function unmetBench(record: RunRecord): string[] {
+  const broken = benchBrokenText(record);
+  return broken === null ? [] : [sentence('a bench that is good after the last claim', broken)];
 }
 
 function unmetRig(

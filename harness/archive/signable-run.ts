@@ -1,4 +1,5 @@
 import { join } from 'node:path';
+import { benchBrokenText } from '../record/bench-after.ts';
 import { reusedText } from '../record/reused.ts';
 import type { RunRecord } from '../record/run-record.ts';
 import { ArchiveError } from './archive-error.ts';
@@ -58,13 +59,17 @@ export async function signableRun(
   if (reused !== null) throw new SignRefusal(`${reused}; run it again without --reuse`);
   const [why] = decision === 'release' ? unreleasable(record) : [];
   if (why !== undefined) {
-    const mend = record.faults.length > 0 ? 'without the fault' : 'with all captures';
-    throw new SignRefusal(`it ${why}; run again ${mend}, or decide hold or reject`);
+    throw new SignRefusal(`it ${why}; run again ${mendOf(record)}, or decide hold or reject`);
   }
   const [untrue] = await recordProblems(folder, record, manifest, Date.parse(signedAt));
   if (untrue !== undefined)
     throw new SignRefusal(`run.json cannot be right: ${untrue}; measure again`);
   return { record, manifest: text };
+}
+
+function mendOf(record: RunRecord): string {
+  if (record.faults.length > 0) return 'without the fault';
+  return benchBrokenText(record) === null ? 'with all captures' : 'on a bench that is mended';
 }
 
 async function manifestOf(folder: string): Promise<string> {

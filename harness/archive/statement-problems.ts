@@ -1,4 +1,5 @@
 import { isDeepStrictEqual } from 'node:util';
+import { benchBrokenText } from '../record/bench-after.ts';
 import { leftAwayText } from '../record/kept-captures.ts';
 import { reusedText } from '../record/reused.ts';
 import type { RunRecord } from '../record/run-record.ts';
@@ -47,7 +48,9 @@ export function releaseProblems(statement: ReleaseStatement, signed: SignedRun):
 }
 
 /** Why a run cannot be released, whoever signs. */
-export function unreleasable(record: Pick<RunRecord, 'faults' | 'specs'>): string[] {
+export function unreleasable(
+  record: Pick<RunRecord, 'faults' | 'specs' | 'rig' | 'shards'>,
+): string[] {
   const left = leftAwayText(record);
   const lacking =
     left === null
@@ -55,7 +58,9 @@ export function unreleasable(record: Pick<RunRecord, 'faults' | 'specs'>): strin
       : [`releases a run that was stored without ${left}: nobody can judge it again`];
   const reused = reusedText(record);
   const taken = reused === null ? [] : [`releases a run of which ${reused}`];
-  return [...seededProblems(record), ...lacking, ...taken];
+  const broken = benchBrokenText(record);
+  const unproved = broken === null ? [] : [`releases a run that nothing proves: ${broken}`];
+  return [...seededProblems(record), ...unproved, ...lacking, ...taken];
 }
 
 /** A run with a deliberate defect in the lamp proves that the claims notice it, and nothing about a lamp that is sold. */

@@ -2,6 +2,7 @@ import { didYouMean } from '../files/did-you-mean.ts';
 import type { PathStep } from '../files/issue.ts';
 import type { IssueList } from '../files/issue-list.ts';
 import { valueAtPath } from '../files/schema-issues.ts';
+import { driftProblem } from './after-schema.ts';
 import { linkFacts, linkNames } from './links.ts';
 import type { RigFile } from './rig-schema.ts';
 
@@ -40,8 +41,23 @@ export function checkRig(shape: Partial<RigFile>, issues: IssueList): void {
     if (shape.links && !(link in shape.links))
       issues.add(['timing', index, 'link'], `"${link}" is not a link of this rig`);
   }
+  if (shape.after) checkAfter(shape.after, shape, issues);
   if (shape.links && Object.keys(shape.links).length === 0)
     issues.add(['links'], 'expected at least one link that carries commands, found none', 'key');
+}
+
+function checkAfter(
+  after: NonNullable<RigFile['after']>,
+  { before }: Partial<RigFile>,
+  issues: IssueList,
+): void {
+  // A `before:` that is wrong in itself has its own issue.
+  const isUnread = !before && valueAtPath(issues.yaml.value, ['before']) !== undefined;
+  const problem = driftProblem(before, after);
+  if (problem !== null && !isUnread) issues.add(['after', 'drift'], problem);
+  const { dark, reference, drift, 'check-standard': standard } = after;
+  if (!dark && !reference && !drift && !standard)
+    issues.add(['after'], 'expected dark, reference, drift or check-standard, found none', 'key');
 }
 
 function checkInstruments(instruments: RigFile['instruments'], issues: IssueList): void {

@@ -1,6 +1,7 @@
 import * as z from 'zod';
 import { name, quantity, words } from '../files/schema-parts.ts';
 import { signalNames } from '../measure/signals.ts';
+import { afterSchema } from './after-schema.ts';
 import { beforeSchema } from './before-schema.ts';
 import { chamberSchema } from './chamber-schema.ts';
 import { linkNames } from './links.ts';
@@ -272,6 +273,7 @@ export const rigSchema = z
         'What programs do to the lamp before a run, such as putting the build into it; the first that fails ends the run before its first claim.',
     }),
     before: beforeSchema.exactOptional(),
+    after: afterSchema.exactOptional(),
     ambient: quantity('Ambient temperature.', 'temperature', '23 °C').prefault('25 °C'),
   })
   .meta({ title: 'Evenfall rig file' });

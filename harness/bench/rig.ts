@@ -1,5 +1,6 @@
 import type { Signal } from '../measure/signals.ts';
 import type { UnitSymbol } from '../units/unit.ts';
+import type { After } from './after-schema.ts';
 import type { Before } from './before-schema.ts';
 import type { DarkRecord } from './dark-record.ts';
 import type { PrepareStep } from './prepare-schema.ts';
@@ -36,6 +37,8 @@ export interface Rig<Settings = unknown> {
   readonly prepare?: readonly PrepareStep[];
   /** What is looked at before the first claim. */
   readonly before?: Before;
+  /** What is looked at after the last claim. */
+  readonly after?: After;
   readonly ambient: number;
 }
 

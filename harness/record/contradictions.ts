@@ -1,5 +1,6 @@
 import { judge } from '../verdict/judge.ts';
 import { rollUp, severity, type Verdict, verdictOfRun } from '../verdict/verdict.ts';
+import { benchBrokenText, benchesAfter } from './bench-after.ts';
 import { claimCondition } from './condition-words.ts';
 import { timesMeasured } from './measurements.ts';
 import type { RunRecord, SpecRecord } from './run-record.ts';
@@ -20,6 +21,7 @@ export function contradictionsOf(record: RunRecord): readonly string[] {
   const found = [
     ...record.specs.flatMap(ofSpec),
     ...betterThan('the run', record.verdict, verdictOfRun(judged(record))),
+    ...ofBenchAfter(record),
     ...ofTotals(record),
     ...ofRig(record),
     ...ofTimes(record),
@@ -38,6 +40,22 @@ function ofRig({ rig: { simulated, instruments } }: RunRecord): string[] {
     ...(posing
       ? [`the instrument ${posing.name} says it is real, but belongs to the simulated lamp`]
       : []),
+  ];
+}
+
+/** A bench that was not good makes the whole an error, and its own checks say whether it was. */
+function ofBenchAfter(record: RunRecord): string[] {
+  const unsaid = record.verdict !== 'error' && benchBrokenText(record) !== null;
+  const better = benchesAfter(record).filter(
+    ({ after }) => after.state === 'good' && after.checks.some(({ result }) => result === 'broken'),
+  );
+  return [
+    ...(unsaid
+      ? [`the run says ${record.verdict}, but its bench was not good after the last claim`]
+      : []),
+    ...better.map(
+      ({ rig }) => `the bench ${rig} says it was good after the last claim, but its checks do not`,
+    ),
   ];
 }
 

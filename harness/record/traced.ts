@@ -1,4 +1,5 @@
 import { rollUp, type Verdict } from '../verdict/verdict.ts';
+import { asProved } from './bench-after.ts';
 import type { RunRecord, SpecRecord } from './run-record.ts';
 
 export interface Requirement {
@@ -87,10 +88,11 @@ function verdictOf(claims: readonly TracedClaim[]): Verdict | null {
 }
 
 /** The same of one run, which knows its claims and the ids that they name, and no list of requirements. */
-export function traceOfRun({ id, startedAt, specs }: RunRecord): Traced {
+export function traceOfRun(record: RunRecord): Traced {
+  const { id, startedAt, specs } = record;
   const run = { id, started: startedAt };
   const claims = specs.map((spec): TracedClaim => {
-    const result = { spec, run, isOlder: false, isChanged: false };
+    const result = { spec: asProved(spec, record), run, isOlder: false, isChanged: false };
     const { claim, file, traces } = spec;
     return { spec: spec.spec, claim, file, traces, result, elsewhere: null };
   });

@@ -74,7 +74,10 @@ async function compare(a: string, b: string, options: Options, io: Io): Promise<
     if (light) io.stdout(`\n${renderLightText(light, look)}`);
   }
   // What was altered proves no change.
-  if (io.exitCode !== exitCodes.refused) io.exitCode = exitCodeOfChanges(counts);
+  if (io.exitCode === exitCodes.refused) return;
+  const isUnproved = before.run.isUnproved || after.run.isUnproved;
+  // Nor does what a bench that was not good has measured.
+  io.exitCode = isUnproved ? exitCodes.bench : exitCodeOfChanges(counts);
 }
 
 async function foldersOf(

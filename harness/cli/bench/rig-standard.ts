@@ -4,6 +4,7 @@ import { standardWords } from '../../workflow/rig/check-standard.ts';
 import {
   readStandards,
   type StandardEntry,
+  seriesKeys,
   seriesOf,
   standardsFile,
 } from '../../workflow/rig/standard-history.ts';
@@ -27,7 +28,7 @@ async function showStandards(options: RigOptions, io: Io): Promise<number> {
   const entries = await readStandards(path);
   if (entries.length === 0) {
     io.stdout(
-      `${standardsFile(rigFile.file)} has no measurement yet; name a check-standard in before: of the rig file, and each run adds one\n`,
+      `${standardsFile(rigFile.file)} has no measurement yet; name a check-standard in before: or after: of the rig file, and each run adds one\n`,
     );
     return exitCodes.pass;
   }
@@ -40,10 +41,8 @@ async function showStandards(options: RigOptions, io: Io): Promise<number> {
 /** The last entry of each series, in the order of their beginnings. */
 function headsOf(entries: readonly StandardEntry[]): readonly StandardEntry[] {
   const series = new Map<string, StandardEntry>();
-  for (const entry of entries) {
-    const { standard, signal, of, lit, level, scale, offset, unit } = entry;
-    series.set(JSON.stringify([standard, signal, of, lit, level, scale, offset, unit]), entry);
-  }
+  for (const entry of entries)
+    series.set(JSON.stringify(seriesKeys.map((key) => entry[key])), entry);
   return [...series.values()];
 }
 
@@ -59,7 +58,8 @@ function chartText(entries: readonly StandardEntry[], head: StandardEntry): stri
   ]);
   const headings = ['measured', head.unit, 's', '-3 s    mean    +3 s', 'rule'];
   const words = last ? `${standardWords(last, judged.length, head)}\n` : '';
-  return `${head.standard}, ${head.signal} of ${head.of}\n${textTable([headings, ...rows])}${words}`;
+  const when = head.when === 'after' ? ', after the last claim' : '';
+  return `${head.standard}, ${head.signal} of ${head.of}${when}\n${textTable([headings, ...rows])}${words}`;
 }
 
 /** Width of half the stripe, characters. */

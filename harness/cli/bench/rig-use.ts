@@ -37,6 +37,10 @@ function eventText(event: RigEvent): string {
       return `Warming up the instruments for ${Math.round(event.seconds)} s`;
     case 'checked-before':
       return `${event.check}: ${event.good ? '' : 'NOT GOOD: '}${event.text}`;
+    case 'checking-after':
+      return 'Checking the bench again after the last claim: the light comes on at full or the given level. Do not look into it.';
+    case 'checked-after':
+      return `${event.check}: ${afterMark[event.result]}${event.text}`;
     case 'bench-wait':
       return waitText(event);
     case 'not-sent':
@@ -45,6 +49,8 @@ function eventText(event: RigEvent): string {
       return `Safe state ${event.confirmed ? 'confirmed' : 'NOT confirmed'} (${event.detail})`;
   }
 }
+
+const afterMark = { good: '', noted: 'noted: ', broken: 'NOT GOOD: ' } as const;
 
 function waitText(wait: BenchWait): string {
   if (wait.wait === 'over') return `All instruments are back after ${wait.waited.toFixed(0)} s`;

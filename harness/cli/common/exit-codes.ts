@@ -1,3 +1,4 @@
+import { verdictWithBench } from '../../record/bench-after.ts';
 import { verdictOfGate } from '../../record/quarantine.ts';
 import type { RunRecord } from '../../record/run-record.ts';
 import type { Ending } from '../../verdict/verdict.ts';
@@ -28,11 +29,13 @@ export function interruptionCode({ interrupted }: Pick<Io, 'interrupted'>): numb
 
 /** What the process says about a run that has ended: claims in quarantine do not count. */
 export function exitCodeOfRun(
-  { ended, specs }: Pick<RunRecord, 'ended' | 'specs'>,
+  record: Pick<RunRecord, 'ended' | 'specs' | 'rig' | 'shards'>,
   io: Pick<Io, 'interrupted'>,
 ): number {
+  const { ended, specs } = record;
   if (ended === 'interrupted') return interruptionCode(io);
-  return ended === 'failed' ? exitCodes.bench : exitCodeOfVerdict(verdictOfGate(specs));
+  if (ended === 'failed') return exitCodes.bench;
+  return exitCodeOfVerdict(verdictWithBench(verdictOfGate(specs), record));
 }
 
 export function exitCodeOfVerdict(verdict: Ending): number {

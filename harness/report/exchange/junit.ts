@@ -1,6 +1,7 @@
 import builderModule, { type Builder, type TestCase } from 'junit-report-builder';
 import { diagnose } from '../../diagnose/diagnose.ts';
 import { plainLine } from '../../files/plain-text.ts';
+import { benchBrokenText, benchesAfter } from '../../record/bench-after.ts';
 import { conditionWords } from '../../record/condition-words.ts';
 import { filedCaptures, unfiledCaptures } from '../../record/evidence-of.ts';
 import { isStored } from '../../record/kept-captures.ts';
@@ -16,7 +17,7 @@ import type {
 import { causeTexts, explanationText } from '../words/diagnosis-words.ts';
 import { findingSentence, placeText } from '../words/finding-words.ts';
 import { marginText } from '../words/margin-words.ts';
-import { counted, repeatText, rigText } from '../words/prose.ts';
+import { capital, counted, repeatText, rigText } from '../words/prose.ts';
 import { quarantineText } from '../words/quarantine-words.ts';
 import { againSentence, repeatedText, repeatedValues } from '../words/repeated-words.ts';
 import { valueText } from '../words/value-text.ts';
@@ -49,6 +50,7 @@ export function renderJunit(
   if (warning !== null) addWarning(root.testSuite(), record, warning);
   for (const spec of record.specs)
     addClaim(root.testSuite(), { record, spec, profile, names, common });
+  addBench(root, record);
   if (record.specs.length === 0 || record.ended !== 'complete') addEnding(root.testSuite(), record);
   // The schema knows no `skipped` on the root. The root's only other attributes are counts and our own fixed name.
   return `${root.build().replace(/(<testsuites [^>]*?) skipped="\d+"/, '$1')}\n`;
@@ -202,6 +204,26 @@ function addEnding(suite: Suite, record: RunRecord): void {
   const test = suite.testCase().className('run').name('the run completes').time(0);
   const message = `The run ended ${record.ended} with ${counted(record.specs.length, 'claim')} recorded; the rest were not judged.`;
   test.error(message, 'bench', inCdata(message));
+}
+
+/** A case of its own: readers of cases alone must not take what nothing proves for a pass. */
+function addBench(root: Builder, record: RunRecord): void {
+  if (benchesAfter(record).length === 0) return;
+  const suite = root.testSuite();
+  describe(suite, record, 'bench', record.endedAt ?? record.startedAt);
+  suite.time(0);
+  const test = suite.testCase().className('bench').time(0);
+  test.name('the bench is good after the last claim');
+  const broken = benchBrokenText(record);
+  if (broken !== null) {
+    const message = plainLine(`${capital(broken)}.`);
+    test.error(message, 'bench', inCdata(message));
+    return;
+  }
+  const unmade = benchesAfter(record).filter(({ after }) => after.state === 'not checked');
+  if (unmade.length === 0) return;
+  const whys = unmade.map(({ rig, after }) => `${rig}: ${after.why}`);
+  skip(test, plainLine(`The bench was not checked after the last claim: ${whys.join('; ')}`));
 }
 
 function addWarning(suite: Suite, record: RunRecord, warning: string): void {

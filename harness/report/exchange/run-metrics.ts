@@ -1,3 +1,4 @@
+import { verdictWithBench } from '../../record/bench-after.ts';
 import { marginOf } from '../../record/margin.ts';
 import { partsOfRun } from '../../record/parts-of-run.ts';
 import { isHeldBack, verdictOfGate } from '../../record/quarantine.ts';
@@ -15,7 +16,7 @@ export function renderRunMetrics(record: RunRecord): string {
 
 function familiesOf(record: RunRecord): readonly Family[] {
   const { lamp, rig, specs, id, totals, safeState } = record;
-  const gate = verdictOfGate(specs);
+  const gate = verdictWithBench(verdictOfGate(specs), record);
   const count = (wanted: string): number =>
     specs.filter(({ verdict }) => verdict === wanted).length;
   return [

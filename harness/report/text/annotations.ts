@@ -1,4 +1,5 @@
 import { plainText } from '../../files/plain-text.ts';
+import { benchBrokenText } from '../../record/bench-after.ts';
 import { isHeldBack } from '../../record/quarantine.ts';
 import { reusedText } from '../../record/reused.ts';
 import type { RunRecord, SpecRecord } from '../../record/run-record.ts';
@@ -23,8 +24,10 @@ export function renderAnnotations(record: RunRecord, warning: string | null = nu
     (spec) => spec.verdict === 'inconclusive' || (isHeldBack(spec) && spec.verdict !== 'not run'),
   );
   const reused = reusedText(record);
+  const broken = benchBrokenText(record);
   const lines = [
     ...(warning === null ? [] : [`::error title=Evenfall::${data(warning)}`]),
+    ...(broken === null ? [] : [`::error title=Evenfall::${data(broken)}`]),
     ...(reused === null ? [] : [`::notice title=Evenfall::${data(reused)}`]),
     ...annotated('error', errors, errorsShown),
     ...annotated('warning', warnings, warningsShown),

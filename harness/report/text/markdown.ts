@@ -1,5 +1,6 @@
 import { diagnose } from '../../diagnose/diagnose.ts';
 import { plainLine } from '../../files/plain-text.ts';
+import { benchBrokenText } from '../../record/bench-after.ts';
 import { reusedText } from '../../record/reused.ts';
 import type { RunRecord, SpecRecord } from '../../record/run-record.ts';
 import { standsOpen } from '../../verdict/verdict.ts';
@@ -22,10 +23,12 @@ const longest = 900 * 1024;
 export function renderMarkdown(record: RunRecord, warning: string | null = null): string {
   const { lamp, rig, id } = record;
   const reused = reusedText(record);
+  const broken = benchBrokenText(record);
   const head = [
     `## ${text(lamp.name)}, build ${text(lamp.build)}`,
     '',
     ...(warning === null ? [] : [`**${text(capital(warning))}.**`, '']),
+    ...(broken === null ? [] : [`**${text(capital(broken))}.**`, '']),
     `Run ${text(id)} on ${text(rigText(rig))}. ${countsSentence(record)}`,
     '',
     ...(reused === null ? [] : [`${text(capital(reused))}.`, '']),

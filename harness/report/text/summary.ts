@@ -1,5 +1,6 @@
 import { type Diagnosis, diagnose } from '../../diagnose/diagnose.ts';
 import { plainLine } from '../../files/plain-text.ts';
+import { benchBrokenText } from '../../record/bench-after.ts';
 import { linesOfFinding } from '../../record/firmware-lines.ts';
 import { isHeldBack } from '../../record/quarantine.ts';
 import type { RunRecord, SpecRecord } from '../../record/run-record.ts';
@@ -53,6 +54,7 @@ export function renderSummary(
   const warned = warning === null ? [] : [...wrap(`▲ ${capital(warning)}.`, width, ''), ''];
   const lines = [
     ...warned,
+    ...benchLines(record, width),
     ...wrap(heading(record), width, '').map((line) => paint('bold', line)),
     '',
   ];
@@ -87,11 +89,18 @@ export function renderQuietSummary(
         ];
   const lines = [
     ...open.flatMap((spec) => [...claimLines(spec, width, paint), '']),
+    ...benchLines(record, width),
     ...safeStateLines(record, width),
     ...common,
     `${countsLine(record, paint)}${record.ended === 'complete' ? '' : `; the run ended ${record.ended}`}${stored}`,
   ];
   return `${lines.join('\n')}\n`;
+}
+
+/** Before any figure: what nothing proves. */
+function benchLines(record: RunRecord, width: number): string[] {
+  const broken = benchBrokenText(record);
+  return broken === null ? [] : [...wrap(`▲ ${capital(broken)}.`, width, ''), ''];
 }
 
 function heading({ lamp, rig, id, seed }: RunRecord): string {

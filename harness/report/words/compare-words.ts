@@ -1,4 +1,5 @@
 import { plainLine } from '../../files/plain-text.ts';
+import { benchBrokenText } from '../../record/bench-after.ts';
 import { type Change, type ComparedFinding, latestLine } from '../../record/compare-runs.ts';
 import { conditionWords } from '../../record/condition-words.ts';
 import type { FindingLine } from '../../record/finding-line.ts';
@@ -20,19 +21,19 @@ export interface ComparedRun {
   readonly build: string;
   readonly verdict: Verdict;
   readonly faults: RunRecord['faults'];
+  /** Its bench was not good after the last claim: nothing of it is proved. */
+  readonly isUnproved?: boolean;
   /** How often what was inconclusive might be measured again: its guard bands are others. */
   readonly again?: number | undefined;
 }
 
-export function comparedRun({
-  id,
-  startedAt,
-  lamp,
-  verdict,
-  faults,
-  decision: { again },
-}: RunRecord): ComparedRun {
-  return { id, started: startedAt, lamp: lamp.name, build: lamp.build, verdict, faults, again };
+export function comparedRun(record: RunRecord): ComparedRun {
+  const { id, startedAt, lamp, verdict, faults, decision } = record;
+  const isUnproved = benchBrokenText(record) !== null;
+  return {
+    ...{ id, started: startedAt, lamp: lamp.name, build: lamp.build, verdict, faults },
+    ...{ again: decision.again, ...(isUnproved && { isUnproved }) },
+  };
 }
 
 /** `Alcove-6, build 1.4.2, 2026-03-01 05:06 UTC, run 01aaaaaa: ● pass` */
@@ -42,7 +43,12 @@ export function runLegend(run: ComparedRun): string {
   const name = `${lamp}, build ${build}, ${minuteOf(started)} UTC, run ${shortId(id)}`;
   const repeated =
     again === undefined ? '' : `, measured up to ${again} times more while inconclusive`;
-  return plainLine(`${name}${seeded.join('')}${repeated}: ${verdictMark[verdict]} ${verdict}`);
+  const unproved = run.isUnproved
+    ? ' (its bench was not good after the last claim: nothing of it is proved)'
+    : '';
+  return plainLine(
+    `${name}${seeded.join('')}${repeated}: ${verdictMark[verdict]} ${verdict}${unproved}`,
+  );
 }
 
 /** What is short enough to stand beside every figure and still tells both runs apart: their lamps, builds or dates. */

@@ -1,12 +1,15 @@
 import { schedule } from '../../plan/schedule.ts';
+import { notChecked, verdictWithBench } from '../../record/bench-after.ts';
+import type { BenchAfter } from '../../record/rig-record.ts';
 import type { RunRecord } from '../../record/run-record.ts';
 import { totalsOf } from '../../record/totals.ts';
 import { verdictOfRun } from '../../verdict/verdict.ts';
+import { checkBenchAfter, deviationsOf } from './check-bench-after.ts';
 import { closeLanes } from './close-lanes.ts';
 import { type ExpectedCondition, tellInOrder } from './events.ts';
 import { rigCost, simulatedCost } from './expected-cost.ts';
 import { claimRecord, type Job, jobsOf } from './jobs.ts';
-import { runJobs } from './run-jobs.ts';
+import { interruption, runJobs } from './run-jobs.ts';
 import type { RunSetup, Stop } from './run-setup.ts';
 
 /**
@@ -22,26 +25,33 @@ export async function runSpecs(setup: RunSetup): Promise<RunRecord> {
   const deviations = [...setup.draft.deviations];
   let stop: Stop | null = null;
   let trouble: unknown = null;
+  let after: BenchAfter | null = null;
   try {
     const lampTime = lampTimeOf(jobs);
     const opening = { record: setup.draft, conditions: jobs.length, lampTime };
     await tell({ event: 'run-started', ...opening, expected: expectedOf(jobs, setup) });
     stop = await runJobs(jobs, setup, { tell, deviations });
+    after = await checkBenchAfter(setup, jobs.length, stop);
+    // A run that is ended in these checks is resumed for them.
+    stop ??= interruption(setup);
   } catch (error) {
     trouble = error;
     stop = { ended: 'failed', reason: error instanceof Error ? error.message : String(error) };
+    after ??= setup.draft.rig.after ? notChecked('not checked', stop.reason) : null;
   }
+  if (after) deviations.push(...deviationsOf(after));
   const safeState = await closeLanes(setup.lanes, setup.wall);
   const drafted = new Map(setup.draft.specs.map((spec) => [spec.spec, spec]));
   const specs = setup.plans.map((plan) => {
     const { quarantine } = drafted.get(plan.spec) ?? {};
     return { ...claimRecord(plan, jobs, setup, stop), ...(quarantine && { quarantine }) };
   });
+  const rig = { ...setup.draft.rig, ...(after && { after }) };
   const record: RunRecord = {
-    ...setup.draft,
+    ...{ ...setup.draft, rig },
     ended: stop?.ended ?? 'complete',
     endedAt: setup.wall.now(),
-    verdict: verdictOfRun(specs),
+    verdict: verdictWithBench(verdictOfRun(specs), { rig }),
     totals: totalsOf(specs, setup.wall.seconds() - started),
     safeState,
     deviations,

@@ -3,6 +3,7 @@ import type { RawCapture } from '../../bench/ports.ts';
 import type { Rig } from '../../bench/rig.ts';
 import type { CaptureId } from '../../measure/observation.ts';
 import type { Condition } from '../../plan/plan.ts';
+import type { BenchAfter, ReadingBefore } from '../../record/rig-record.ts';
 import type { ConditionRecord } from '../../record/run-record.ts';
 
 /** Everything one condition needs, as plain data that can cross to a worker. */
@@ -43,6 +44,14 @@ export interface Lane {
   /** Conditions that may wait here beside the one being executed; none where this is absent. */
   readonly ahead?: number;
   execute(task: ConditionTask, signal: AbortSignal): Promise<ConditionResult>;
+  /**
+   * Checks the bench once all conditions have ended, before the safe state; null where nobody asks for it. `readBefore`: what it read before
+   * the first one. Never rejects: an instrument that fails in it makes the checks `failed`.
+   */
+  checkAfter?(
+    readBefore: readonly ReadingBefore[],
+    signal: AbortSignal,
+  ): Promise<BenchAfter | null>;
   /** Why nothing more can be run here, once that is so: the run ends. Absent where it never is. */
   lost?(): string | null;
   /** Command the safe state and say whether it was confirmed. Called at every ending, also after failures. */

@@ -30,6 +30,14 @@ export function runJobs(
   return new JobRun(jobs, setup, protocol).all();
 }
 
+/** Why the run ends, where somebody ends it. */
+export function interruption({ signal }: Pick<RunSetup, 'signal'>): Stop | null {
+  const { aborted, reason } = signal;
+  return aborted
+    ? { ended: 'interrupted', reason: `the run was ended by ${String(reason)}` }
+    : null;
+}
+
 /** Bytes of results that may wait for the store. */
 const mostWaiting = 64e6;
 
@@ -66,9 +74,7 @@ class JobRun {
     await Promise.all(inTurn.map((job) => queue.add(() => this.#one(job))));
     await this.#backlog.empty();
     if (this.#trouble) throw this.#trouble;
-    const { aborted, reason } = this.#setup.signal;
-    if (!aborted) return this.#stop;
-    return { ended: 'interrupted', reason: `the run was ended by ${String(reason)}` };
+    return interruption(this.#setup) ?? this.#stop;
   }
 
   async #one(job: Job): Promise<void> {

@@ -1,6 +1,8 @@
 import { type OpenRig, openRig, type RigToOpen } from '../../../drivers/open-rig.ts';
 import { BenchError } from '../../bench/errors.ts';
 import type { Identity, Instrument, LampLink, OpenBench, PieceKeeper } from '../../bench/ports.ts';
+import { notChecked } from '../../record/bench-after.ts';
+import type { BenchAfter, ReadingBefore } from '../../record/rig-record.ts';
 import { conditionResult } from '../../run/condition/condition-result.ts';
 import { Gathered } from '../../run/condition/gathered.ts';
 import { makeSafe } from '../../run/condition/make-safe.ts';
@@ -28,6 +30,12 @@ export interface RigLaneOptions {
   readonly onWait?: (wait: BenchWait) => void;
   /** Why nothing can be run here from the beginning: the first condition is an error, and the run ends. */
   readonly stopped?: string | null;
+  /** Checks a fresh bench after the last condition; absent where nobody asks for it. */
+  readonly checkAfter?: (
+    bench: OpenBench,
+    readBefore: readonly ReadingBefore[],
+    signal: AbortSignal,
+  ) => Promise<BenchAfter>;
   /** Who keeps what a condition brings while it is under way. */
   readonly keeperOf?: (task: ConditionTask) => PieceKeeper | undefined;
 }
@@ -81,6 +89,27 @@ export class RigLane implements Lane {
     } catch (error) {
       await this.#giveUpBench();
       throw error;
+    }
+  }
+
+  /** Begins as a condition does. After an instrument that fails in it the bench is opened anew. */
+  async checkAfter(
+    readBefore: readonly ReadingBefore[],
+    signal: AbortSignal,
+  ): Promise<BenchAfter | null> {
+    const { guard, checkAfter } = this.#options;
+    if (!checkAfter) return null;
+    const before = this.lost();
+    if (before !== null) return notChecked('failed', before);
+    const both = guard ? AbortSignal.any([signal, guard.signal]) : signal;
+    try {
+      const found = await checkAfter(await this.#freshBench(both), readBefore, both);
+      const lost = this.lost();
+      return lost === null ? found : notChecked('failed', lost);
+    } catch (error) {
+      if (!guard?.lost()) await this.#giveUpBench();
+      const why = guard?.lost() ?? (error instanceof Error ? error.message : String(error));
+      return signal.aborted ? notChecked('not checked', why) : notChecked('failed', why);
     }
   }
 

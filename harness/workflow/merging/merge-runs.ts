@@ -2,6 +2,7 @@ import { rm } from 'node:fs/promises';
 import { readCapture } from '../../archive/capture-file.ts';
 import { newRunId } from '../../archive/new-run-id.ts';
 import { captureFile } from '../../plan/captures/capture-id.ts';
+import { verdictWithBench } from '../../record/bench-after.ts';
 import { isStored } from '../../record/kept-captures.ts';
 import type { ConditionRecord, RunRecord, SpecRecord } from '../../record/run-record.ts';
 import { totalsOf } from '../../record/totals.ts';
@@ -126,15 +127,18 @@ function mergedRecord(shards: readonly StoredShard[], specs: readonly SpecRecord
   };
   const operator = joined(records.map((one) => one.operator ?? ''));
   const { operator: ___, earlier: ____, ...rest } = first;
+  // Each shard has those of its own bench.
+  const { readBefore: _____, after: ______, ...rig } = first.rig;
+  const parts = shards.map(shardRecord);
   return {
     ...rest,
     ...{ startedAt, endedAt, selection },
     lamp: { ...lamp, serial: joined(records.map((one) => one.lamp.serial)) },
-    rig: { ...first.rig, name: joined(records.map((one) => one.rig.name)) },
+    rig: { ...rig, name: joined(records.map((one) => one.rig.name)) },
     ...(operator !== '' && { operator }),
     planned: specs.reduce((sum, { conditions }) => sum + conditions.length, 0),
-    shards: shards.map(shardRecord),
-    verdict: verdictOfRun(specs),
+    shards: parts,
+    verdict: verdictWithBench(verdictOfRun(specs), { rig, shards: parts }),
     totals: totalsOf(specs, (Date.parse(endedAt) - Date.parse(startedAt)) / 1000),
     safeState: safeStateOf(records),
     deviations: [...distinct(records.flatMap((one) => one.deviations)), merged],

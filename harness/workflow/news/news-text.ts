@@ -17,11 +17,13 @@ const longestReason = 500;
 
 /** `fail: alcove-6, build 1.8.0: 2 of 26 claims do not pass`, one line whatever the names are. */
 export function newsSubject(news: News): string {
-  const { verdict, ended, lamp, build, claims } = news;
+  const { verdict, ended, lamp, build, claims, bench } = news;
   const { pass = 0, 'not applicable': beside = 0 } = claims;
   const all = Object.values(claims).reduce((sum, count) => sum + count, 0) - beside;
   const word = verdict === null || ended !== 'complete' ? ended : verdict;
-  const text = plainLine(`${word}: ${lamp}, build ${build}: ${countText(pass, all)}`);
+  const found =
+    bench === undefined ? countText(pass, all) : 'the bench was not good after the last claim';
+  const text = plainLine(`${word}: ${lamp}, build ${build}: ${found}`);
   return [...text].slice(0, longestSubject).join('');
 }
 
@@ -42,6 +44,7 @@ export function newsText(news: News): string {
     `rig ${rig}${isSimulated ? ' (simulated)' : ''}`,
     `from ${news.startedAt} to ${news.endedAt}`,
     `claims: ${others.map(([word, count]) => `${count} ${word}`).join(', ') || 'none'}`,
+    ...(news.bench === undefined ? [] : [news.bench]),
     ...(where === null ? [] : [`see ${where}`]),
     '',
     ...open.map(({ claim, verdict: word, reason }) => {

@@ -1,3 +1,4 @@
+import { benchBrokenText, verdictWithBench } from '../../record/bench-after.ts';
 import { verdictOfGate } from '../../record/quarantine.ts';
 import type { RunRecord } from '../../record/run-record.ts';
 import { type Ending, standsOpen } from '../../verdict/verdict.ts';
@@ -15,6 +16,8 @@ export interface News {
   readonly isSimulated: boolean;
   /** What a gate goes by: claims in quarantine do not count. Null where it ended without one. */
   readonly verdict: Ending | null;
+  /** Why nothing that was measured is proved, where the bench was not good after the last claim. */
+  readonly bench?: string;
   /** How it ended, in a word: `complete`, `interrupted`, `failed`. */
   readonly ended: string;
   /** ISO 8601 UTC. */
@@ -39,6 +42,7 @@ const mostOpen = 20;
 
 export function newsOfRun(record: RunRecord, where: string | null): News {
   const { id, lamp, rig, selection, specs, ended, startedAt, endedAt, totals } = record;
+  const broken = benchBrokenText(record);
   const open = specs.filter(standsOpen).slice(0, mostOpen);
   return {
     of: 'run',
@@ -49,7 +53,8 @@ export function newsOfRun(record: RunRecord, where: string | null): News {
     tags: selection.tags,
     rig: rig.name,
     isSimulated: rig.simulated,
-    verdict: verdictOfGate(specs),
+    verdict: verdictWithBench(verdictOfGate(specs), record),
+    ...(broken !== null && { bench: broken }),
     ended,
     startedAt,
     endedAt: endedAt ?? startedAt,

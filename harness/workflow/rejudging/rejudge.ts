@@ -8,6 +8,7 @@ import { readManifest } from '../../archive/manifest.ts';
 import { newRunId } from '../../archive/new-run-id.ts';
 import { readRun } from '../../archive/read-run.ts';
 import type { Plan } from '../../plan/plan.ts';
+import { verdictWithBench } from '../../record/bench-after.ts';
 import { conditionId } from '../../record/ids.ts';
 import { leftAwayText } from '../../record/kept-captures.ts';
 import {
@@ -85,7 +86,7 @@ export async function rejudge(
       ...draft,
       ended: stored.ended,
       endedAt: new Date().toISOString(),
-      verdict: verdictOfRun(specs),
+      verdict: verdictWithBench(verdictOfRun(specs), stored),
       totals: totalsOf(specs, (performance.now() - started) / 1000),
       specs,
     };

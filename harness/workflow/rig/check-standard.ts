@@ -1,12 +1,11 @@
-import type { Before } from '../../bench/before-schema.ts';
+import type { CheckStandard } from '../../bench/look-schema.ts';
+import type { ReadingBefore } from '../../record/rig-record.ts';
 import type { RunRecord } from '../../record/run-record.ts';
 import { fewestBaseline, type JudgedStandard, standardChart } from '../../record/standard-chart.ts';
 import { wallClock } from '../wall-clock.ts';
-import type { BeforeCheck } from './before-check.ts';
+import type { BenchCheck } from './bench-checks.ts';
 import type { BenchLook } from './bench-look.ts';
 import { addStandard, readStandards, type StandardEntry, seriesOf } from './standard-history.ts';
-
-type Wanted = NonNullable<Before['check-standard']>;
 
 /** The chart as the run keeps it. */
 export type StandardRecord = NonNullable<RunRecord['rig']['standard']>;
@@ -14,29 +13,44 @@ export type StandardRecord = NonNullable<RunRecord['rig']['standard']>;
 /** Points that a run keeps of the chart: enough to see a drift. */
 const kept = 60;
 
+/** Where the history lies: beside the rig file, of which the path is absolute; and whether the last claim is over. */
+interface StandardHistory {
+  readonly rigFile: string;
+  readonly when?: 'after';
+}
+
 /**
- * Measures the check standard, adds it to the history beside the rig file and holds it against its own past. Rejects with a
+ * Measures the check standard, adds it to the history beside the rig file and holds it against its own past: what is measured after runs has
+ * a history of its own, since lamp and bench are warmer then. A broken rule is not good, whatever it is to do to the run. Rejects with a
  * Complaint where the history cannot be kept, with a BenchError where an instrument fails.
  */
 export async function checkStandard(
-  wanted: Wanted,
+  wanted: CheckStandard,
   look: BenchLook,
-  rigFile: string,
-): Promise<{ readonly check: BeforeCheck; readonly chart: StandardRecord }> {
+  { rigFile, when }: StandardHistory,
+): Promise<{
+  readonly check: BenchCheck;
+  readonly chart: StandardRecord;
+  readonly reading: ReadingBefore;
+}> {
   const history = await readStandards(rigFile);
-  const entry = await measured(wanted, look);
+  const entry = { ...(await measured(wanted, look)), ...(when && { when }) };
   await addStandard(rigFile, entry);
   const judged = standardChart(seriesOf([...history, entry], entry));
   const last = judged.at(-1);
-  const good = !last?.rule || wanted.beyond === 'note';
   const text = last ? standardWords(last, judged.length, entry) : '';
+  const { at, standard: light, value, unit, 'standard-uncertainty': standard } = entry;
   return {
-    check: { check: 'check-standard', good, text },
+    check: { check: 'check-standard', good: !last?.rule, text },
     chart: chartRecord(entry, judged),
+    reading: { at, light, value, standard, unit },
   };
 }
 
-async function measured({ standard, lit, level }: Wanted, look: BenchLook): Promise<StandardEntry> {
+async function measured(
+  { standard, lit, level }: CheckStandard,
+  look: BenchLook,
+): Promise<StandardEntry> {
   if (lit === 'lamp') {
     await look.powerUp();
     await look.light(look.all, level);

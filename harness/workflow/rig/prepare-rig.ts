@@ -2,6 +2,7 @@ import { sleep } from '../../../drivers/real-clock.ts';
 import { BenchError } from '../../bench/errors.ts';
 import type { Identity } from '../../bench/ports.ts';
 import type { Plan } from '../../plan/plan.ts';
+import type { ReadingBefore } from '../../record/rig-record.ts';
 import type { RunRecord } from '../../record/run-record.ts';
 import { Complaint } from '../complaint.ts';
 import { RigLane, type RigLaneOptions } from '../lanes/rig-lane.ts';
@@ -9,7 +10,8 @@ import type { BenchWait } from '../lanes/wait-for-bench.ts';
 import { wallClock } from '../wall-clock.ts';
 import { type AcquiredRig, acquireRig, benchComplaint, type RigFiles } from './acquire-rig.ts';
 import { askLamp } from './ask-lamp.ts';
-import type { BeforeCheck } from './before-check.ts';
+import type { BenchCheck } from './bench-checks.ts';
+import { type CheckedAfter, checkAfter } from './check-after.ts';
 import { checkBefore } from './check-before.ts';
 import { identifyLinks } from './identify-links.ts';
 import { compareLamp, type LampMatch, lampSays, type TestedLamp } from './lamp-identity.ts';
@@ -36,6 +38,8 @@ export interface PreparedRig {
   readonly notes: Readonly<Record<string, string | number>>;
   /** Control chart of the check standard. */
   readonly standard?: RunRecord['rig']['standard'];
+  /** What a drift will be told against, where the rig file asks for one. */
+  readonly reading?: ReadingBefore;
   /** Claims that these instruments cannot prove, by spec id, with what would be enough. */
   readonly unprovable: ReadonlyMap<string, string>;
   /** What the lamp says of itself, and what of that could not be held against what the run says. */
@@ -67,14 +71,18 @@ export async function prepareRig(
     const words = await askLamp(bench, files.rig, use.signal);
     const match = compareLamp(words, { ...tested, model: files.lamp.lamp });
     refuseAnotherLamp(match);
-    const { checks, chart } = await checkBefore(bench, files, use, (check) =>
+    const { checks, chart, reading } = await checkBefore(bench, files, use, (check) =>
       use.onRigEvent({ event: 'checked-before', ...check }),
     );
     const proved = await proveSwitch(bench, files.rig, use.signal);
     const onWait = (wait: BenchWait): void => use.onRigEvent({ event: 'bench-wait', ...wait });
     const { guard } = acquired;
     const stopped = stoppedBy(checks);
-    const told = { guard, patience, onWait, stopped, ...(keeperOf && { keeperOf }) };
+    const checkAfter = checkAfterOf(files, use);
+    const told = {
+      ...{ guard, patience, onWait, stopped, ...(keeperOf && { keeperOf }) },
+      ...(checkAfter && { checkAfter }),
+    };
     const lane = new RigLane(to, bench, identities, told);
     const release = async (): Promise<void> => {
       await lane.close();
@@ -88,8 +96,8 @@ export async function prepareRig(
       ...(proved !== null && { 'before: switch': proved }),
     };
     const says = lampSays(words);
-    const standard = chart ? { standard: chart } : {};
-    return { lane, identities, notes, ...standard, unprovable, deviations, says, release };
+    const looked = { ...(chart && { standard: chart }), ...(reading && { reading }) };
+    return { lane, identities, notes, ...looked, unprovable, deviations, says, release };
   } catch (error) {
     await makeBenchSafe(bench, to);
     await bench.close();
@@ -98,15 +106,27 @@ export async function prepareRig(
   }
 }
 
+/** What is looked at after the last claim; null where the rig file does not ask. */
+function checkAfterOf(files: RigFiles, use: RigUse): RigLaneOptions['checkAfter'] | null {
+  const { after } = files.rig;
+  if (!after) return null;
+  return (bench, readBefore, signal) => {
+    use.onRigEvent({ event: 'checking-after' });
+    const onCheck = (check: CheckedAfter): void =>
+      use.onRigEvent({ event: 'checked-after', ...check });
+    return checkAfter(bench, after, files, { cwd: use.cwd, signal, readBefore, onCheck });
+  };
+}
+
 /** Why nothing is run at all; null where all is good. */
-function stoppedBy(checks: readonly BeforeCheck[]): string | null {
+function stoppedBy(checks: readonly BenchCheck[]): string | null {
   const bad = checks.find(({ good }) => !good);
   return bad
     ? `before the first claim the bench was not good, ${bad.check}: ${bad.text}; mend it, then resume the run`
     : null;
 }
 
-function notesOf(checks: readonly BeforeCheck[]): Readonly<Record<string, string>> {
+function notesOf(checks: readonly BenchCheck[]): Readonly<Record<string, string>> {
   return Object.fromEntries(checks.map(({ check, text }) => [`before: ${check}`, text]));
 }
 

@@ -1,6 +1,7 @@
 import type { SafeOutcome } from '../../run/condition/make-safe.ts';
 import type { BenchWait } from '../lanes/wait-for-bench.ts';
-import type { BeforeCheck } from './before-check.ts';
+import type { BenchCheck } from './bench-checks.ts';
+import type { CheckedAfter } from './check-after.ts';
 import type { LockHolder } from './lock-file.ts';
 
 /** What happens to a rig besides the run itself; whoever uses the rig puts it into words. */
@@ -15,7 +16,10 @@ export type RigEvent =
   | { readonly event: 'prepared'; readonly step: string; readonly text: string }
   | { readonly event: 'warming-up'; readonly seconds: number }
   /** Something was looked at before the first claim. */
-  | ({ readonly event: 'checked-before' } & BeforeCheck)
+  | ({ readonly event: 'checked-before' } & BenchCheck)
+  /** The bench is looked at again after the last claim, and the light is about to come on for it. */
+  | { readonly event: 'checking-after' }
+  | ({ readonly event: 'checked-after' } & CheckedAfter)
   /** An instrument has gone, and is waited for; or all are back. */
   | ({ readonly event: 'bench-wait' } & BenchWait)
   /** What is stored here has not come to the lab yet. */

@@ -10,6 +10,8 @@ const figure = z.number();
 const entrySchema = z.looseObject({
   /** ISO 8601 UTC. */
   at: z.string(),
+  /** After the last claim; absent before the first one. */
+  when: z.literal('after').optional(),
   standard: z.string(),
   signal: z.string(),
   of: z.string(),
@@ -61,14 +63,26 @@ export async function addStandard(rigFile: string, entry: StandardEntry): Promis
   }
 }
 
+/** What is the same in all entries of one series. */
+export const seriesKeys = [
+  'standard',
+  'signal',
+  'of',
+  'lit',
+  'level',
+  'scale',
+  'offset',
+  'unit',
+  'when',
+] as const;
+
 /** Entries of the same standard, seen in the same way as `like`. */
 export function seriesOf(
   entries: readonly StandardEntry[],
   like: StandardEntry,
 ): readonly StandardPoint[] {
-  const keys = ['standard', 'signal', 'of', 'lit', 'level', 'scale', 'offset', 'unit'] as const;
   return entries
-    .filter((entry) => keys.every((key) => entry[key] === like[key]))
+    .filter((entry) => seriesKeys.every((key) => entry[key] === like[key]))
     .map(({ at, value, 'standard-uncertainty': standard }) => ({ at, value, standard }));
 }
 

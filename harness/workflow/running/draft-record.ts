@@ -5,7 +5,9 @@ import type { Identity } from '../../bench/ports.ts';
 import type { Rig } from '../../bench/rig.ts';
 import type { Plan } from '../../plan/plan.ts';
 import { unmetNeed } from '../../plan/unmet-need.ts';
+import { notChecked } from '../../record/bench-after.ts';
 import type { Quarantine } from '../../record/quarantine.ts';
+import type { ReadingBefore } from '../../record/rig-record.ts';
 import {
   type RunRecord,
   recordFormat,
@@ -16,6 +18,8 @@ import type { Shard } from '../../record/shard-record.ts';
 import { isSimulated } from '../inputs/read-bench.ts';
 import type { Selection } from '../inputs/select-plans.ts';
 import { harnessVersion } from '../version.ts';
+
+const notEnded = 'the run has not ended';
 
 /** What is known of a run before it starts. */
 export interface DraftFacts {
@@ -50,6 +54,8 @@ export interface DraftFacts {
   readonly notes: RunRecord['rig']['notes'];
   /** Control chart of the check standard. */
   readonly standard?: RunRecord['rig']['standard'];
+  /** What a drift is told against after the last claim. */
+  readonly reading?: ReadingBefore;
   /** Who operates the bench, where somebody said so. */
   readonly operator?: string | undefined;
   readonly startedAt: string;
@@ -76,16 +82,7 @@ export function draftRecord(facts: DraftFacts): RunRecord {
       firmware: facts.firmware,
       ...(facts.says?.length ? { says: facts.says } : {}),
     },
-    rig: {
-      name: rig.rig,
-      place: rig.place,
-      ...facts.rigFile,
-      simulated: isSimulated(rig),
-      ambient: rig.ambient,
-      instruments: rig.instruments.map((instrument) => instrumentRecord(instrument, facts)),
-      notes: { ...facts.notes },
-      ...(facts.standard && { standard: facts.standard }),
-    },
+    rig: benchRecord(facts),
     ...(facts.operator ? { operator: facts.operator } : {}),
     seed: facts.seed,
     faults: facts.faults,
@@ -93,7 +90,7 @@ export function draftRecord(facts: DraftFacts): RunRecord {
     selection: selectionRecord(facts),
     verdict: 'not run',
     totals: { claims: {}, findings: {}, lampTime: 0, wallTime: 0 },
-    safeState: { confirmed: false, at: null, detail: 'the run has not ended' },
+    safeState: { confirmed: false, at: null, detail: notEnded },
     deviations: [...simulatedDeviation(rig), ...(facts.deviations ?? [])],
     follows: [],
     specs: facts.plans.map(({ spec, claim, file, folder, digest, traces, tags, needs }) => ({
@@ -108,6 +105,24 @@ export function draftRecord(facts: DraftFacts): RunRecord {
       ...quarantineOf(spec, facts),
       conditions: [],
     })),
+  };
+}
+
+/** The bench, its instruments and what was seen of it before the first claim. */
+function benchRecord(facts: DraftFacts): RunRecord['rig'] {
+  const { rig } = facts;
+  return {
+    name: rig.rig,
+    place: rig.place,
+    ...facts.rigFile,
+    simulated: isSimulated(rig),
+    ambient: rig.ambient,
+    instruments: rig.instruments.map((instrument) => instrumentRecord(instrument, facts)),
+    notes: { ...facts.notes },
+    ...(facts.standard && { standard: facts.standard }),
+    ...(facts.reading && { readBefore: [facts.reading] }),
+    // On the simulated lamp there is no bench that could change.
+    ...(rig.after && !isSimulated(rig) && { after: notChecked('not checked', notEnded) }),
   };
 }
 
@@ -140,7 +155,7 @@ function selectionRecord({
 /** What the lamp cannot have is known before the run, and is not waited for. */
 function beforeTheRun(unmet: string | null): Pick<SpecRecord, 'verdict' | 'reason'> {
   return unmet === null
-    ? { verdict: 'not run', reason: 'the run has not ended' }
+    ? { verdict: 'not run', reason: notEnded }
     : { verdict: 'not applicable', reason: unmet };
 }
 

@@ -3,6 +3,7 @@ import { findRunFolder } from '../../archive/find-run-folder.ts';
 import { readRun } from '../../archive/read-run.ts';
 import { type RunFolder, resumeRunFolder } from '../../archive/run-folder.ts';
 import { isBeingWritten } from '../../archive/writer-mark.ts';
+import { benchBrokenText } from '../../record/bench-after.ts';
 import { claimCondition } from '../../record/condition-words.ts';
 import { conditionId } from '../../record/ids.ts';
 import { isStored } from '../../record/kept-captures.ts';
@@ -43,13 +44,14 @@ export async function findResumedRun(
       `cannot resume run ${stored.record.id}: ${change}. Start a new run, or resume with what the run had`,
     );
   }
+  mustBeProved(stored.record);
   const errors = errorsIn(stored.record);
   if (!stored.sealed && errors.length === 0) {
     const { folder, record } = await resumeRunFolder(source);
     return { record, source, folder, done: finishedConditions(record), errors };
   }
   if (!stored.sealed) await mustBeLeft(source);
-  else if (stored.record.ended === 'complete' && errors.length === 0)
+  else if (isDone(stored.record) && errors.length === 0)
     throw new Complaint('usage', `run ${stored.record.id} is complete: there is nothing to resume`);
   return {
     record: stored.record,
@@ -58,6 +60,20 @@ export async function findResumedRun(
     done: finishedConditions(stored.record),
     errors,
   };
+}
+
+/** All is measured, and the bench was looked at after it where its rig file asks for that. */
+function isDone({ ended, rig }: RunRecord): boolean {
+  return ended === 'complete' && rig.after?.state !== 'failed';
+}
+
+/** What was measured on a bench that was not good at the end cannot be kept. */
+function mustBeProved(record: RunRecord): void {
+  if (record.rig.after?.state !== 'broken') return;
+  throw new Complaint(
+    'usage',
+    `cannot resume run ${record.id}: ${benchBrokenText(record)}. Mend the bench and start a new run`,
+  );
 }
 
 /** A run that somebody still writes to has no end yet to go on from. */
@@ -81,7 +97,9 @@ export function resumedDraft(
   const again = errors.length === 0 ? '' : `, ran ${errors.length} again after bench errors`;
   const text = `resumed run ${record.id} of ${record.startedAt}: kept ${done.size} of its conditions${again}`;
   const deviations = [...draft.deviations, ...earlier, { kind: 'resumed', text }];
-  const next = { ...draft, ...(record.earlier && { earlier: record.earlier }), deviations };
+  const readBefore = [...(record.rig.readBefore ?? []), ...(draft.rig.readBefore ?? [])];
+  const rig = { ...draft.rig, ...(readBefore.length > 0 && { readBefore }) };
+  const next = { ...draft, rig, ...(record.earlier && { earlier: record.earlier }), deviations };
   if (folder) return { ...next, id: record.id, startedAt: record.startedAt };
   return { ...next, follows: [{ id: record.id, how: 'resumes' }] };
 }

@@ -3,6 +3,7 @@ import type { Identity } from '../../bench/ports.ts';
 import type { CapturesKept } from '../../record/kept-captures.ts';
 import type { Quarantine } from '../../record/quarantine.ts';
 import { reusedWords } from '../../record/reused.ts';
+import type { ReadingBefore } from '../../record/rig-record.ts';
 import type { RunRecord } from '../../record/run-record.ts';
 import { runSpecs } from '../../run/engine/engine.ts';
 import type { RunListener } from '../../run/engine/events.ts';
@@ -79,6 +80,8 @@ export interface ReadyBench extends Pick<RunSetup, 'lanes' | 'unprovable' | 'ret
   readonly notes: RunRecord['rig']['notes'];
   /** Control chart of the check standard, on a rig that has one. */
   readonly standard?: RunRecord['rig']['standard'];
+  /** What a drift is told against after the last claim. */
+  readonly reading?: ReadingBefore;
   /** What the lamp says of itself, on a rig. */
   readonly lampSays?: RunRecord['lamp']['says'];
   /** What departs from the method before the first condition. */
@@ -177,6 +180,7 @@ function draftOf(
     identities,
     notes,
     ...(bench.standard && { standard: bench.standard }),
+    ...(bench.reading && { reading: bench.reading }),
     operator,
     quarantine,
     again,

@@ -47,6 +47,7 @@ export async function runOnRig(
       identities: rig.identities,
       notes: rig.notes,
       ...(rig.standard && { standard: rig.standard }),
+      ...(rig.reading && { reading: rig.reading }),
       unprovable: rig.unprovable,
       lampSays: rig.says,
       deviations: rig.deviations,

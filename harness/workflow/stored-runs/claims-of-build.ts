@@ -7,6 +7,7 @@ import { readRun } from '../../archive/read-run.ts';
 import { recordFile } from '../../archive/record-file.ts';
 import { didYouMean } from '../../files/did-you-mean.ts';
 import type { Plan } from '../../plan/plan.ts';
+import { asProved } from '../../record/bench-after.ts';
 import type { RunRecord } from '../../record/run-record.ts';
 import type { RunElsewhere, TracedClaim } from '../../record/traced.ts';
 import { Complaint } from '../complaint.ts';
@@ -53,7 +54,10 @@ export async function claimsOfBuild(
       return { ...neverRan(plan), elsewhere: elsewhere(index, plan.spec, asked) };
     const run = { id: record.id, started: record.startedAt };
     const isChanged = spec.digest !== plan.digest;
-    return { ...neverRan(plan), result: { spec, run, isOlder: folder !== newest, isChanged } };
+    return {
+      ...neverRan(plan),
+      result: { spec: asProved(spec, record), run, isOlder: folder !== newest, isChanged },
+    };
   });
   return { build, claims, altered };
 }

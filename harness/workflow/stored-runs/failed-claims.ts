@@ -3,7 +3,8 @@ import { glanceAtSeal } from '../../archive/check-seal.ts';
 import { findRunFolder } from '../../archive/find-run-folder.ts';
 import { findRuns, type RunFilter } from '../../archive/find-runs.ts';
 import { readRun } from '../../archive/read-run.ts';
-import type { RunRecord } from '../../record/run-record.ts';
+import { benchBrokenText } from '../../record/bench-after.ts';
+import type { RunRecord, SpecRecord } from '../../record/run-record.ts';
 import { standsOpen } from '../../verdict/verdict.ts';
 import { Complaint } from '../complaint.ts';
 import type { FailedIn } from '../inputs/select-plans.ts';
@@ -39,8 +40,14 @@ export async function failedClaims(root: string, asked: AskedFailed): Promise<Fa
     const text = `expected a run of ${asked.lamp}, but ${basename(path)} is one of ${record.lamp.name}`;
     throw new Complaint('usage', `${text}; name the lamp file of that run, or another run`);
   }
-  const claims = record.specs.filter(standsOpen).map(({ spec }) => spec);
+  // Of a bench that was not good at the end nothing is proved, whatever passed on it.
+  const isOpen = benchBrokenText(record) === null ? standsOpen : appliesToLamp;
+  const claims = record.specs.filter(isOpen).map(({ spec }) => spec);
   return { run: record.id, claims, record, folder: basename(path) };
+}
+
+function appliesToLamp({ verdict }: SpecRecord): boolean {
+  return verdict !== 'not applicable';
 }
 
 async function newestRun(root: string, { lamp, build, withFaults }: AskedFailed): Promise<string> {

@@ -1,4 +1,5 @@
 import { artificialTexts, simulatedInstruments } from '../../../record/artificial.ts';
+import { benchBrokenText } from '../../../record/bench-after.ts';
 import type { Finding, RunRecord, SpecRecord } from '../../../record/run-record.ts';
 import { pageStyle, releaseReportStyle } from '../../html/assets.js';
 import { renderDocument } from '../../html/document.ts';
@@ -9,6 +10,7 @@ import { capital, counted, dateText } from '../../words/prose.ts';
 import { againSentence } from '../../words/repeated-words.ts';
 import { figureText, timeText } from '../../words/value-text.ts';
 import { verdicts } from '../../words/verdict-words.ts';
+import { benchAfterSection } from '../run/bench-after-section.ts';
 import {
   cautions,
   decisionWords,
@@ -70,6 +72,7 @@ function reportBody(source: ReleaseReportSource): Html {
       ${section('Results', resultTables(record))}
       ${section('Uncertainty and decision rule', [uncertaintyWords(record), decisionWords(record)])}
       ${section('Instruments and calibration', instrumentTable(record))}
+      ${benchAfterSection(record)}
       ${section('Deviations', deviationList(record))}
       ${section('Identification', identityList(record))}
       ${section('Cautions', cautions())}
@@ -88,12 +91,14 @@ function section(title: string, content: Content): Html {
 function cover(source: ReleaseReportSource): Html {
   const { record, warning = null } = source;
   const { lamp, startedAt, specs, verdict } = record;
+  const broken = benchBrokenText(record);
   return html`
     <header class="cover">
       <p class="maker">Test report</p>
       <h1>${lamp.name}, build ${lamp.build}</h1>
       <p class="where">${dateText(startedAt)}</p>
       ${warning !== null && html`<p class="warned"><b>▲ ${capital(warning)}.</b></p>`}
+      ${broken !== null && html`<p class="warned"><b>▲ ${capital(broken)}.</b></p>`}
       <p class="decision"><b>${decisionText(source)}</b> ${holdText(specs)} The run as a whole: ${verdict}. ${waiverText(source)}</p>
       ${artificialNote(record)}
       ${factList(coverFacts(source))}

@@ -7,6 +7,7 @@ import { deviationTexts } from '../../words/finding-words.ts';
 import { counted } from '../../words/prose.ts';
 import { againSentence } from '../../words/repeated-words.ts';
 import { verdictMeaning, verdicts } from '../../words/verdict-words.ts';
+import { benchAfterSection } from './bench-after-section.ts';
 import { runRequirements } from './run-requirements.ts';
 import { standardSection } from './standard-section.ts';
 
@@ -21,6 +22,7 @@ export function runFoot(record: RunRecord): Html {
       <section><h2>Decision rule</h2>${decisionWords(record)}</section>
       <section><h2>Instruments</h2>${instrumentTable(record)}</section>
       ${standardSection(record)}
+      ${benchAfterSection(record)}
       ${deviationSection(record)}
       <section><h2>Identification</h2>${identityList(record)}</section>
       <section class="safety"><h2>Cautions</h2>${cautions()}</section>

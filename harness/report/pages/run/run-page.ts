@@ -1,3 +1,4 @@
+import { benchBrokenText } from '../../../record/bench-after.ts';
 import type { RunRecord, SpecRecord } from '../../../record/run-record.ts';
 import { pageStyle, runPageScript } from '../../html/assets.js';
 import { renderDocument } from '../../html/document.ts';
@@ -31,10 +32,12 @@ export function renderPage({ record, traces, warning = null }: PageSource): stri
 }
 
 function pageBody(record: RunRecord, warning: string | null): Html {
+  const broken = benchBrokenText(record);
   return html`
     <a class="skip" href="#claims">Skip to the claims</a>
     <div class="sheet">
       ${warning !== null && html`<p class="warned" role="alert"><b>▲ ${capital(warning)}.</b></p>`}
+      ${broken !== null && html`<p class="warned" role="alert"><b>▲ ${capital(broken)}.</b></p>`}
       ${runHead(record)}
       ${filterBar(record)}
       <main id="claims" tabindex="-1">${folders(record.specs)}</main>
