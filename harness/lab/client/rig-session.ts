@@ -65,7 +65,7 @@ export async function runShard(
     if (record.ended === 'interrupted')
       return { end: 'given up', why: 'the rig was stopped', pause: 0 };
     if (record.ended !== 'complete' || folder === null)
-      return { end: 'given up', why: 'too many bench errors', pause: benchPause };
+      return { end: 'given up', why: whyEnded(record), pause: benchPause };
     await sendRun(setup.client, { lease: lease.lease, run: record.id, folder });
     return { end: 'sent', record };
   } catch (error) {
@@ -79,6 +79,14 @@ export async function runShard(
 
 /** s that a rig with a fault does not ask for the same shard. */
 const benchPause = 60;
+
+/** The first bench error of a run that was given up, such as what was not good before its first claim. */
+function whyEnded({ specs }: RunRecord): string {
+  const errors = specs.flatMap(({ conditions }) =>
+    conditions.filter(({ verdict }) => verdict === 'error'),
+  );
+  return errors[0]?.reason ?? 'too many bench errors';
+}
 
 class ShardWork {
   readonly #setup: RigSetup;

@@ -24,7 +24,8 @@ export function takenOverDraft(draft: RunRecord, { benches }: TakenOver): RunRec
   if (benches.length === 0) return draft;
   const texts = benches.map(({ rig, run, conditions }) => {
     const count = conditions.length === 1 ? '1 condition' : `${conditions.length} conditions`;
-    return `took over ${count} from the bench ${rig.name}, which was cut off (run ${run})`;
+    const unlooked = rig.after ? ' and was not checked after its last claim' : '';
+    return `took over ${count} from the bench ${rig.name}, which was cut off${unlooked} (run ${run})`;
   });
   const deviations = texts.map((text) => ({ kind: 'taken over', text }));
   return { ...draft, earlier: [...benches], deviations: [...draft.deviations, ...deviations] };
