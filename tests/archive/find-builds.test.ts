@@ -28,9 +28,16 @@ interface Ran {
   readonly faults?: number;
   readonly ended?: RunRecord['ended'];
   readonly sealed?: boolean;
+  /** Its bench was not good after the last claim. */
+  readonly unproved?: boolean;
   /** What the digest of every spec file is made of. */
   readonly edition?: string;
 }
+
+const brokenBench: RunRecord['rig']['after'] = {
+  ...{ state: 'broken', at: '2026-03-01T00:00:00Z', why: null },
+  checks: [{ check: 'drift', result: 'broken', text: '3 %' }],
+};
 
 /** One run a day, in this order. */
 function indexOf(runs: readonly Ran[]): RunIndex {
@@ -62,7 +69,10 @@ function recordOf(run: Ran, day: number): RunRecord {
     startedAt: new Date(Date.UTC(2026, 2, 1 + day)).toISOString(),
     ended: run.ended ?? 'complete',
     lamp: { ...sample.lamp, name: lamp, build, serial },
-    rig: { ...sample.rig, name: onRig ?? 'simulated', simulated: onRig === undefined },
+    rig: {
+      ...{ ...sample.rig, name: onRig ?? 'simulated', simulated: onRig === undefined },
+      ...(run.unproved && { after: brokenBench }),
+    },
     selection: { ...sample.selection, ...(part && selections[part]) },
     faults: Array.from({ length: faults }, () => ({ fault: 'linear-dimming', size: 1 })),
   };
@@ -283,6 +293,22 @@ describe('the build that broke a claim', () => {
     ]);
     index.close();
   });
+});
+
+it('what a bench measured that was not good after the last claim counts for no build, broke none and is not flaky', () => {
+  const runs = (unproved: boolean): RunIndex =>
+    indexOf([
+      { build: '1.0.0', claims: { fade: 'pass' } },
+      { build: '1.1.0', claims: { fade: 'pass' } },
+      { build: '1.1.0', claims: { fade: 'fail' }, unproved },
+    ]);
+  const told = (index: RunIndex) => {
+    const { builds, broken } = findBuilds(index, all);
+    const newest = builds[0]?.cells[0]?.newest?.claims['pass'];
+    return { newest, broken: broken.length, flaky: findFlaky(index, { last: 10 }).length };
+  };
+  expect(told(runs(false))).toEqual({ newest: 0, broken: 1, flaky: 1 });
+  expect(told(runs(true))).toEqual({ newest: 1, broken: 0, flaky: 0 });
 });
 
 it('a claim is not flaky because a shard and the merged run both tell of it', () => {

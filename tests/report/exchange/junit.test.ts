@@ -103,6 +103,16 @@ describe('the schema that one consumer validates with', () => {
     expect(problems(renderJunit(sampleRecord(), 'strict'), schema)).toBe('');
   });
 
+  test.skipIf(missing)(`strict output is valid whatever the bench was like${missing}`, () => {
+    for (const state of ['good', 'broken', 'failed', 'not checked'] as const) {
+      const record = sampleRecord();
+      const after = { state, why: 'no answer', checks: [] };
+      const xml = renderJunit({ ...record, rig: { ...record.rig, after } }, 'strict');
+      expect(xml).toContain('the bench is good after the last claim');
+      expect(problems(xml, schema)).toBe('');
+    }
+  });
+
   test.skipIf(missing)(`strict output is valid with hostile text everywhere${missing}`, () => {
     expect(problems(renderJunit(hostileRecord(), 'strict'), schema)).toBe('');
   });
