@@ -82,6 +82,8 @@ describe('a bench that was not good after the last claim', () => {
       newsText(newsOfRun(record, null)),
     ];
     for (const report of reports) expect(report.replaceAll(/\s+/g, ' ')).toMatch(sentence);
+    expect(renderPage({ record, traces: [] })).toContain('Not proved. As measured: ');
+    expect(renderQuietSummary(record, look, null)).toMatch(/1 claim: .* 1 pass; not proved/);
     expect(newsSubject(newsOfRun(record, null))).toMatch(/^error: .*the bench was not good after/);
     expect(runLegend(comparedRun(record))).toMatch(/error \(its bench was not good/);
     expect(renderPage({ record: lookedAt(good), traces: [] })).toMatch(

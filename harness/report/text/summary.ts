@@ -217,7 +217,8 @@ function safeStateLines({ safeState }: RunRecord, width: number): string[] {
   return wrap(`The safe state was NOT confirmed: ${safeState.detail}`, width, '', '  ');
 }
 
-function countsLine({ specs }: RunRecord, paint: Paint): string {
+function countsLine(record: RunRecord, paint: Paint): string {
+  const { specs } = record;
   const parts = verdicts.flatMap((verdict) => {
     const count = specs.filter((spec) => spec.verdict === verdict).length;
     return count > 0 ? [paint(verdict, `${verdictMark[verdict]} ${count} ${verdict}`)] : [];
@@ -225,7 +226,8 @@ function countsLine({ specs }: RunRecord, paint: Paint): string {
   const held = specs.filter(isHeldBack).length;
   const aside = held === 0 ? '' : `   (${held} of them in quarantine)`;
   const total = counted(specs.length, 'claim');
-  return parts.length > 0 ? `${total}: ${parts.join('   ')}${aside}` : total;
+  const unproved = benchBrokenText(record) === null ? '' : '; not proved';
+  return parts.length > 0 ? `${total}: ${parts.join('   ')}${aside}${unproved}` : total;
 }
 
 function closing({ totals, decision, ended, specs }: RunRecord): string {

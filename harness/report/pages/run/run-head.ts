@@ -1,4 +1,5 @@
 import { diagnose } from '../../../diagnose/diagnose.ts';
+import { benchBrokenText } from '../../../record/bench-after.ts';
 import type { RunRecord, SpecRecord } from '../../../record/run-record.ts';
 import { standsOpen, type Verdict } from '../../../verdict/verdict.ts';
 import { type Content, type Html, html } from '../../html/html.ts';
@@ -32,11 +33,13 @@ export function runHead(record: RunRecord): Html {
     </header>`;
 }
 
-function outcomeSentence({ specs, decision, totals, verdict }: RunRecord): Html {
+function outcomeSentence(record: RunRecord): Html {
+  const { specs, decision, totals, verdict } = record;
+  const told = benchBrokenText(record) === null ? '' : 'Not proved. As measured: ';
   const findings = Object.values(totals.findings).reduce((sum, count) => sum + count, 0);
   const rest = `${counted(findings, 'finding')}, ${decision.rule} decision rule with k = ${decision.coverageFactor}, ${timeText(totals.lampTime)} of lamp time.`;
   return html`
-    <p class="outcome ${verdictClass(verdict)}"><strong>${holdText(specs)}</strong> ${rest}</p>`;
+    <p class="outcome ${verdictClass(verdict)}"><strong>${told}${holdText(specs)}</strong> ${rest}</p>`;
 }
 
 /** How many claims hold, in a sentence. */
