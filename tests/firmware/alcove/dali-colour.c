@@ -68,12 +68,12 @@ void colour_forget(void)
   have_primary = 0;
 }
 
-static void start(void)
+static void start(uint32_t milliseconds)
 {
   if (!have_mirek && !have_primary) return;
   target_t target = *light_target();
   colour_activate(&target);
-  light_go_above(&target, ticks_of_ms(gear_fade_ms()), gear_floor());
+  light_go_above(&target, ticks_of_ms(milliseconds), gear_floor());
 }
 
 static void wait_for(uint32_t value)
@@ -135,13 +135,14 @@ int32_t colour_command(uint32_t code)
 {
   uint32_t value = (uint32_t)gear.dtr[1] << 8 | gear.dtr[0];
   switch (code) {
-    case ACTIVATE: start(); return -1;
+    case ACTIVATE: start(gear_fade_ms()); return -1;
     case SET_TEMPERATURE: if (value != NO_CHANGE) wait_for(value); return -1;
     case STEP_COOLER:
     case STEP_WARMER:
       if (active != TEMPERATURE) return -1;
       wait_for(code == STEP_WARMER ? mirek + 1 : mirek - 1);
-      start();
+      /* At once, whatever the fade time (IEC 62386-209 11.3.4, from memory). */
+      start(0);
       return -1;
     case SET_PRIMARY: set_primary(value); return -1;
     case SET_RGB: set_colours(0); return -1;
