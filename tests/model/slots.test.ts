@@ -261,6 +261,8 @@ describe('sACN', () => {
     const wrong = changed((bytes) => (bytes[17] = 0));
     expect(light([sacn(1, low), wrong], 3)).toEqual({ low: expect.closeTo(0.1, 4), high: 1 });
     expect(light([sacn(1, low), sacn(2, full, { by: 'two', priority: 201 })], 3).high).toBe(1);
+    const longer = changed((bytes) => bytes.push(0, 0));
+    expect(light([sacn(1, low), longer], 3)).toEqual({ low: expect.closeTo(0.1, 4), high: 1 });
   });
 
   it('leaves open whether a source is there that sends nothing but cut packets', () => {

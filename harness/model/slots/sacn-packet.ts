@@ -12,7 +12,7 @@ export type Packet =
       readonly universe: number;
       readonly startCode: number;
       readonly slots: readonly number[];
-      /** Its lengths and its priority are those that the standard has. */
+      /** Its lengths and its priority are those that the standard has, and nothing stands behind its last slot (E1.31 5.4, from memory). */
       readonly sound: boolean;
     }
   | {
@@ -68,7 +68,7 @@ export function readPacket(bytes: readonly number[]): Packet | null {
     universe: word(113),
     startCode: bytes[125] ?? 0,
     slots: bytes.slice(headLength, end),
-    sound: lengthsFit && priority <= highestPriority,
+    sound: lengthsFit && bytes.length === end && priority <= highestPriority,
   };
 }
 
