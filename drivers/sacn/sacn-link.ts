@@ -184,16 +184,26 @@ export class SacnLampLink extends SlotLinkBase<'sacn', DatagramPort> implements 
     const who = named === undefined ? String(priority) : `named ${named}`;
     const known = this.#sources.get(who);
     if (known) return known;
-    const cid = cidOf(`${this.#sender}/${this.name}/${who}`);
+    const cid = cidOf(`${this.#sender}/${this.name}`, who);
     const source: Source = { cid, next: 0, syncs: new Map() };
     this.#sources.set(who, source);
     return source;
   }
 }
 
-/** A sender's id: the same for the same source on every day, different between sources. */
-function cidOf(source: string): Uint8Array {
-  const cid = createHash('sha256').update(`evenfall sacn ${source}`).digest().subarray(0, 16);
+/** Bytes of a CID in which the sources of one sender differ, from here on: as if they came from addresses of network interfaces. */
+const node = 10;
+
+/**
+ * A source's id: the same on every day, different between sources. What is one maker's differs in few bytes (common practice, no source), which
+ * a lamp has to tell apart.
+ */
+function cidOf(sender: string, source: string): Uint8Array {
+  const hash = (of: string) => createHash('sha256').update(`evenfall sacn ${of}`).digest();
+  const cid = Buffer.concat([
+    hash(sender).subarray(0, node),
+    hash(`${sender}/${source}`).subarray(node, 16),
+  ]);
   // Marks of a UUID made from a name (RFC 9562, version 8).
   cid.writeUInt8((cid.readUInt8(6) & 0x0f) | 0x80, 6);
   cid.writeUInt8((cid.readUInt8(8) & 0x3f) | 0x80, 8);

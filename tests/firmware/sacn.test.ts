@@ -31,6 +31,7 @@ describe('the receiver of sACN of the example firmware keeps', () => {
 
 /** The claim that has to catch a bug in the receiver, and one that the bug leaves alone. */
 const bugs: readonly (readonly [bug: string, caught: string, spared: string])[] = [
+  ['sacn-cid-short', 'sacn-sources-apart', 'sacn-terminated'],
   ['sacn-end-ends-all', 'sacn-other-source-ends', 'sacn-terminated'],
   ['sacn-end-not-heard', 'sacn-last-levels', 'sacn-priority'],
   ['sacn-layers-unchecked', 'sacn-wrong-head', 'sacn-preview'],
