@@ -65,6 +65,50 @@ describe('what a search draws', () => {
     for (const far of [0, -1, -19, -20, -21, 1, 128]) expect(apart).toContain(far & 0xff);
   });
 
+  it('has sACN sources of one name with several priorities, that end among others', () => {
+    const sends = (steps: readonly WrittenStep[]) =>
+      steps.flatMap(({ send }) => (send ? [send as Record<string, unknown>] : []));
+    const changes = share((steps) => {
+      const priorities = sends(steps).filter(({ source }) => source === 'guest');
+      return new Set(priorities.map(({ priority }) => priority)).size > 1;
+    });
+    expect(changes).toBeGreaterThan(0.02);
+    const ends = share((steps) => {
+      const all = sends(steps);
+      const ended = all.findIndex(({ source, terminated }) => source && terminated);
+      return all.slice(ended + 1).some(({ source }) => ended >= 0 && source !== all[ended]?.source);
+    });
+    expect(ends).toBeGreaterThan(0.01);
+  });
+
+  it('has sACN packets of other universes, with other fields, cut and filled up', () => {
+    const seen = new Set<string>();
+    for (const steps of drawn)
+      for (const { send } of steps) {
+        const { fields = {}, universe, length } = (send ?? {}) as Record<string, unknown>;
+        for (const field of Object.keys(fields as object)) seen.add(field);
+        if (universe !== undefined) seen.add('other universe');
+        if (length !== undefined) seen.add(Number(length) < 140 ? 'cut' : 'longer');
+      }
+    for (const one of ['root-vector', 'universe', 'options', 'other universe', 'cut', 'longer'])
+      expect(seen).toContain(one);
+  });
+
+  it('has levels that wait for an address that was named before it was synchronised', () => {
+    const address = (text: string) => /"sync-address":(\d+)/.exec(text)?.[1];
+    const isSync = (text: string) => text.includes('"sacn":"sync"');
+    const awaited = share((steps) => {
+      const all = texts(steps).filter((text) => text.includes('"sacn"'));
+      return all.some((text, at) => {
+        const [sync = '', held = ''] = all.slice(at + 1);
+        const own = address(text);
+        if (own === undefined || isSync(text) || !isSync(sync) || isSync(held)) return false;
+        return address(sync) === own && address(held) === own;
+      });
+    });
+    expect(awaited).toBeGreaterThan(0.01);
+  });
+
   it('has air at the ends of what a lamp is rated for, and none where its file rates none', () => {
     const hasAir = (steps: readonly WrittenStep[]) => steps.some((step) => 'ambient' in step);
     expect(share(hasAir)).toBeGreaterThan(0.005);
