@@ -11,7 +11,11 @@ const sizeHolds = 60_000;
 const states = ['queued', 'running', 'merging', 'ended', 'failed', 'cancelled'];
 
 /** What a lab does, in figures: each call looks at the tables. */
-export function labFigures({ database, files }: Pick<Lab, 'database' | 'files'>) {
+export function labFigures({
+  database,
+  files,
+  clearing,
+}: Pick<Lab, 'database' | 'files' | 'clearing'>) {
   let size: { readonly at: number; readonly bytes: Promise<number> } | null = null;
   const bytes = (): Promise<number> => {
     const at = performance.now();
@@ -23,6 +27,7 @@ export function labFigures({ database, files }: Pick<Lab, 'database' | 'files'>)
     rigs: await rigFigures(database),
     submissions: await submissionFigures(database),
     verdicts: await lastVerdicts(database),
+    cleared: clearing && (await clearedFigures(database)),
     // What failed is counted again at once.
     bytes: await bytes().catch((error) => {
       size = null;
@@ -61,6 +66,19 @@ function rigFigures(database: Database) {
      from lab.rig join lab.holder using (name) where revoked_at is null order by name`,
     [heardFor],
   );
+}
+
+async function clearedFigures(database: Database) {
+  const [found] = await database.query<
+    Row & { files: Count; bytes: Count; at: Date | null; unproven: Count }
+  >(
+    `select files, bytes, at, (select count(*) from lab.submission where state = 'ended' and proven_at is null
+       and ended_at < now() - interval '2 days') as unproven from lab.clearing`,
+  );
+  return {
+    ...{ files: Number(found?.files ?? 0), bytes: Number(found?.bytes ?? 0) },
+    ...{ at: found?.at?.toISOString() ?? null, unproven: Number(found?.unproven ?? 0) },
+  };
 }
 
 async function submissionFigures(database: Database) {

@@ -4,6 +4,7 @@ import type { NewsFile } from '../workflow/news/read-news.ts';
 import type { Environment } from '../workflow/news/secret.ts';
 import type { RunReports } from '../workflow/running/run-store.ts';
 import { Access } from './access/access.ts';
+import { Clearing } from './clearing/clearing.ts';
 import type { Database } from './database/database.ts';
 import { openDatabase } from './database/open-database.ts';
 import { FileStore } from './files/file-store.ts';
@@ -32,6 +33,8 @@ export interface LabSetup {
   readonly silence: number;
   /** How often a shard is begun at most. */
   readonly attempts: number;
+  /** How long inputs stay after the end of their submission, and all files of one that failed or was cancelled, s; null: no file is ever cleared. */
+  readonly keepFiles: number | null;
   /** Who is told of what ended; null: nobody. */
   readonly news: NewsFile | null;
   readonly env: Environment;
@@ -51,6 +54,8 @@ export interface Lab {
   readonly leases: Leases;
   readonly schedules: Schedules;
   readonly signOffs: SignOffs;
+  /** Null where no file is ever cleared. */
+  readonly clearing: Clearing | null;
   readonly policyFile: string | null;
   close(): Promise<void>;
 }
@@ -63,7 +68,8 @@ const betweenFollows = 10_000;
 
 /** Opens a lab and works its queue until it is closed. Rejects with a Complaint where its database cannot be used. */
 export async function openLab(setup: LabSetup): Promise<Lab> {
-  const { folder, archive, policyFile, reports, silence, attempts, signal, onError } = setup;
+  const { folder, archive, policyFile, reports, silence, attempts, keepFiles, signal, onError } =
+    setup;
   await mkdir(archive, { recursive: true });
   const database = await openDatabase({ url: setup.database, folder }, onError);
   const queue = await ShardQueue.start(database, { attempts, onError });
@@ -84,6 +90,12 @@ export async function openLab(setup: LabSetup): Promise<Lab> {
   };
   await queue.workMerges((submission, last) => mergeSubmission(parts, submission, last));
   await queue.workNews((job) => newsDesk.deliver(job));
+  const clearing =
+    keepFiles === null
+      ? null
+      : new Clearing({ database, files, archive, folder, keep: keepFiles, signal, onError });
+  if (clearing) await queue.workClearings(() => clearing.run());
+  else await queue.endClearings();
   const access = new Access(database);
   const schedules = new Schedules({ database, queue, files, access, submissions, onError });
   await schedules.follow();
@@ -97,7 +109,7 @@ export async function openLab(setup: LabSetup): Promise<Lab> {
   );
   return {
     ...{ archive, database, access, files, rigs, submissions, leases, schedules },
-    ...{ signOffs: new SignOffs({ archive, submissions, policyFile }), policyFile },
+    ...{ signOffs: new SignOffs({ archive, submissions, policyFile }), clearing, policyFile },
     close: async () => {
       await Promise.all([sweeps.stop(), follows.stop()]);
       await queue.stop();

@@ -5,6 +5,7 @@ export type RefusalKind =
   | 'forbidden' // somebody is, and may not do this
   | 'not-found'
   | 'conflict' // it is not, or no longer, as the sender thinks
+  | 'missing' // a file is not here, or no longer: it may be sent again
   | 'too-large'
   | 'away'; // the database does not answer now: it may be tried again
 

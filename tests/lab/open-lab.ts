@@ -33,11 +33,12 @@ export class OpenLab {
     news: NewsFile | null = null,
     policyFile: string | null = null,
     database: string | undefined = undefined,
+    folder = mkdtempSync(join(tmpdir(), 'evenfall-lab-')),
   ): Promise<OpenLab> {
-    const folder = mkdtempSync(join(tmpdir(), 'evenfall-lab-'));
     const errors: string[] = [];
     const lab = await openLab({
       ...{ folder, archive: join(folder, 'reports'), database, silence, attempts: 3 },
+      keepFiles: 30 * 86_400,
       policyFile,
       reports: () => ({ addCapture: () => {}, render: () => [] }),
       ...{ news, env: { SECRET: 'a secret that is long enough' } },
@@ -82,8 +83,8 @@ export class OpenLab {
   }
 
   /** Its address, on a port of this computer. */
-  async listen(): Promise<string> {
-    this.#server ??= await listen(this.#fetch, { host: '127.0.0.1', port: 0 });
+  async listen(port = 0): Promise<string> {
+    this.#server ??= await listen(this.#fetch, { host: '127.0.0.1', port });
     return this.#server.origin;
   }
 

@@ -1,7 +1,11 @@
 import { randomBytes } from 'node:crypto';
-import { existsSync, readdirSync } from 'node:fs';
+import { appendFileSync, existsSync, readdirSync } from 'node:fs';
+import { createServer } from 'node:http';
+import type { AddressInfo } from 'node:net';
 import { join } from 'node:path';
 import { afterAll, beforeAll, describe, expect, it } from 'vitest';
+import { LabClient } from '../../harness/lab/client/lab-client.ts';
+import { uploadFor } from '../../harness/lab/client/upload.ts';
 import { colourSpec } from '../cli/small-specs.ts';
 import { digestOf, registration, requestOf, rigAt, sendFile, submitted } from './lab-files.ts';
 import { OpenLab } from './open-lab.ts';
@@ -52,7 +56,7 @@ describe('a file that is sent', () => {
     });
     expect((await piece(3000, 5000)).status).toBe(409);
     expect((await piece(0, 2000)).status).toBe(409);
-    expect(await lab.lab.files.has(digest)).toBe(false);
+    expect(await lab.lab.files.missing([digest])).toEqual([digest]);
     expect((await piece(2000, 5000)).status).toBe(200);
     expect((await lab.lab.files.read(digest)).equals(content)).toBe(true);
   });
@@ -145,5 +149,64 @@ describe('a submission', () => {
     await sendFile(lab, dora, spec);
     const specs = [{ file: 'specs/wrong.spec.yaml', digest: digestOf(spec) }];
     await expect(submitted(lab, dora, { specs })).rejects.toThrow(/specs\/wrong.spec.yaml:3:/);
+  });
+});
+
+describe('somebody who sends files', () => {
+  /** A client of the lab, and what it has to send. */
+  async function client() {
+    const content = randomBytes(300);
+    const { signal } = new AbortController();
+    const asking = new LabClient(await lab.listen(), dora, signal);
+    return { asking, content, digest: digestOf(content) };
+  }
+
+  it('sends them again that went before they were used', async () => {
+    const { asking, content, digest } = await client();
+    let tries = 0;
+    const used = await uploadFor(asking, [{ digest, content }], async () => {
+      // It goes between the answer that it is there and its use.
+      if (tries++ < 2) await lab.lab.files.stored.remove(digest, Date.now() + 1000);
+      await lab.lab.files.mustHave([digest], 'files');
+      return 'used';
+    });
+    expect([used, tries]).toEqual(['used', 3]);
+  });
+
+  it('gives up where a lab loses them each time', async () => {
+    const { asking, content, digest } = await client();
+    const lost = uploadFor(asking, [{ digest, content }], async () => {
+      await lab.lab.files.stored.remove(digest, Date.now() + 1000);
+      await lab.lab.files.mustHave([digest], 'files');
+    });
+    await expect(lost).rejects.toThrow('expected all files to be here, found 1 missing');
+  });
+
+  it('ends a file that was whole when the lab was killed', async () => {
+    const { asking, content, digest } = await client();
+    const at = `/api/files/${digest}?from=0&of=300`;
+    await lab.ask(dora, 'PUT', at, content.subarray(0, 200));
+    const partial = stored().find((name) => name.includes(digest)) ?? '';
+    appendFileSync(join(lab.folder, 'files', partial), content.subarray(200));
+    await uploadFor(asking, [{ digest, content }], async () => {});
+    expect((await lab.lab.files.read(digest)).equals(content)).toBe(true);
+  });
+
+  it('asks again where an answer breaks off', async () => {
+    let asked = 0;
+    const server = createServer((_request, response) => {
+      response.writeHead(200, { 'Content-Type': 'application/json', 'Content-Length': 15 });
+      if (++asked > 2) response.end('{"name":"dora"}');
+      else response.write('{"name"', () => response.destroy());
+    });
+    await new Promise<void>((done) => server.listen(0, '127.0.0.1', done));
+    const { port } = server.address() as AddressInfo;
+    const { signal } = new AbortController();
+    try {
+      const me = await new LabClient(`http://127.0.0.1:${port}`, 'a token', signal).me();
+      expect([me.name, asked]).toEqual(['dora', 3]);
+    } finally {
+      server.close();
+    }
   });
 });

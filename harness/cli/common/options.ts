@@ -44,11 +44,28 @@ export const seedNumber = wholeNumber(0, 0xffffffff);
 const day = 86_400_000;
 const ageUnits: Readonly<Record<string, number>> = { h: day / 24, d: day, w: 7 * day };
 
-/** An instant from `2026-03-04`, `2026-03-04T05:06Z`, or an age: `36 h`, `14 d`, `6 w`. ISO 8601 UTC. */
-export function parseSince(text: string, now: Date, option: string): string {
+/** ms of an age such as `36 h`, `14 d`, `6 w`; null where it is none. */
+function ageIn(text: string): number | null {
   const [, figure, unit = ''] = /^(\d+(?:\.\d+)?)\s*(h|d|w)$/.exec(text.trim()) ?? [];
   const length = ageUnits[unit];
-  if (length !== undefined) return new Date(now.getTime() - Number(figure) * length).toISOString();
+  return length === undefined ? null : Number(figure) * length;
+}
+
+/** Reads an option that is an age of at least a day, s, or `forever`: null. */
+export function ageOrForever(text: string): number | null {
+  if (text === 'forever') return null;
+  const age = ageIn(text);
+  if (age !== null && age >= day) return age / 1000;
+  const found = JSON.stringify(text);
+  throw new InvalidArgumentError(
+    `expected forever, or 1 d or longer such as 30 d, found ${found}.`,
+  );
+}
+
+/** An instant from `2026-03-04`, `2026-03-04T05:06Z`, or an age: `36 h`, `14 d`, `6 w`. ISO 8601 UTC. */
+export function parseSince(text: string, now: Date, option: string): string {
+  const age = ageIn(text);
+  if (age !== null) return new Date(now.getTime() - age).toISOString();
   const instant = /^\d{4}-\d\d-\d\d/.test(text) ? new Date(text) : new Date(Number.NaN);
   if (Number.isNaN(instant.getTime())) {
     const sentence = `${option}: expected a date such as 2026-03-04 or an age such as 14 d, found ${JSON.stringify(text)}`;

@@ -332,7 +332,7 @@ export const guides: Readonly<Record<string, Guide>> = {
   },
   'lab serve': {
     groups: [
-      ['where things are kept', ['folder', 'reports', 'database']],
+      ['where things are kept, and how long', ['folder', 'reports', 'database', 'keep-files']],
       ['where it listens', ['host', 'port']],
       ['who may decide', ['policy']],
       ['when a shard goes to another rig', ['silence', 'attempts']],

@@ -1,5 +1,4 @@
 import { createHash } from 'node:crypto';
-import { createReadStream } from 'node:fs';
 import { Readable } from 'node:stream';
 import { Hono } from 'hono';
 import { bodyLimit } from 'hono/body-limit';
@@ -79,9 +78,8 @@ function filesApi({ files, leases }: Lab): Hono<Served> {
     const [holder, digest] = [c.get('holder'), c.req.param('digest')];
     if (holder.kind === 'rig' && !(await leases.needs(holder.name, digest)))
       throw new Refusal('forbidden', 'this file is not of a shard that you have');
-    if (!(await files.has(digest)))
-      throw new Refusal('not-found', `no file ${digest} is stored here`);
-    const stream = Readable.toWeb(createReadStream(files.path(digest)));
+    const handle = await files.open(digest);
+    const stream = Readable.toWeb(handle.createReadStream());
     return c.body(stream as ReadableStream, 200, { 'Content-Type': 'application/octet-stream' });
   });
   return app;

@@ -19,6 +19,7 @@ const statuses = {
   forbidden: 403,
   'not-found': 404,
   conflict: 409,
+  missing: 409,
   'too-large': 413,
   away: 503,
 } as const satisfies Record<RefusalKind, number>;

@@ -58,6 +58,7 @@ const kinds: Readonly<Record<RefusalKind, ComplaintKind>> = {
   forbidden: 'refused',
   'not-found': 'no-input',
   conflict: 'refused',
+  missing: 'refused',
   'too-large': 'bad-file',
   away: 'unreachable',
 };

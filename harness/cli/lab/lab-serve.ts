@@ -6,7 +6,7 @@ import { readPolicy } from '../../workflow/signing/read-policy.ts';
 import { withArchive } from '../common/complaints.ts';
 import { aborted, type Io } from '../common/io.ts';
 import { isLoopback, listen } from '../common/listen.ts';
-import { timeWithin, wholeNumber } from '../common/options.ts';
+import { ageOrForever, timeWithin, wholeNumber } from '../common/options.ts';
 import { pageAndJunit } from '../running/stored-run.ts';
 import { labApp } from './app.ts';
 
@@ -20,6 +20,8 @@ interface Options {
   /** s */
   readonly silence: number;
   readonly attempts: number;
+  /** s; null: forever */
+  readonly keepFiles: number | null;
   readonly news?: string;
 }
 
@@ -46,12 +48,20 @@ export function register(command: Command, io: Io): void {
         .default(30, '30 s'),
     )
     .option('--attempts <number>', 'how often a shard is begun at most', wholeNumber(1, 100), 5)
+    .addOption(
+      new Option(
+        '--keep-files <age>',
+        'clear inputs so long after their submission ended, and all files of one that failed; forever: clear nothing',
+      )
+        .argParser(ageOrForever)
+        .default(thirtyDays, '30 d'),
+    )
     .option('--news <file>', 'tell people and programs what has ended (docs/news.md)')
     .action((options: Options) => withArchive(() => serveLab(options, io)));
 }
 
 async function serveLab(options: Options, io: Io): Promise<void> {
-  const { host, port, silence, attempts } = options;
+  const { host, port, silence, attempts, keepFiles } = options;
   const policyFile = options.policy === undefined ? null : resolve(io.cwd, options.policy);
   // What is wrong with it shows now and not when somebody signs.
   if (policyFile !== null) await readPolicy(policyFile);
@@ -61,7 +71,7 @@ async function serveLab(options: Options, io: Io): Promise<void> {
     database: options.database ?? io.env['EVENFALL_LAB_DATABASE'],
     policyFile,
     reports: pageAndJunit,
-    ...{ silence, attempts, env: io.env },
+    ...{ silence, attempts, keepFiles, env: io.env },
     news: options.news === undefined ? null : readNews(options.news, io),
     signal: io.interrupted,
     onError: (error) => io.stderr(`evenfall: ${error.message}\n`),
@@ -81,6 +91,9 @@ async function serveLab(options: Options, io: Io): Promise<void> {
     await lab.close();
   }
 }
+
+/** s */
+const thirtyDays = 30 * 86_400;
 
 const firstWords =
   "The second line is the administrator's token. It is shown only now; keep it where secrets are kept.\n";

@@ -44,8 +44,8 @@ export class LabClient {
   ): Promise<z.infer<Schema>> {
     const json = body === undefined ? {} : { 'Content-Type': 'application/json' };
     const text = body === undefined ? undefined : JSON.stringify(body);
-    const response = await this.#send(path, { method, headers: json, body: text }, until);
-    return answer.parse(await response.json());
+    const init = { method, headers: json, body: text };
+    return answer.parse(await this.#send(path, init, (response) => response.json(), until));
   }
 
   /** Who the token is of: a first question, which is not tried for long. Rejects with a Complaint `unreachable` where no lab answers. */
@@ -61,7 +61,8 @@ export class LabClient {
   ): Promise<void> {
     const path = `/api/files/${digest}?from=${from}&of=${of}`;
     const headers = { 'Content-Type': 'application/octet-stream' };
-    await this.#send(path, { method: 'PUT', headers, body: bytes as BodyInit }, patience);
+    const init = { method: 'PUT', headers, body: bytes as BodyInit };
+    await this.#send(path, init, (response) => response.arrayBuffer(), patience);
   }
 
   bytes(digest: string): Promise<Uint8Array> {
@@ -69,19 +70,21 @@ export class LabClient {
   }
 
   async fileAt(path: string): Promise<Uint8Array> {
-    const response = await this.#send(path, { method: 'GET' });
-    return new Uint8Array(await response.arrayBuffer());
+    const init = { method: 'GET' };
+    return new Uint8Array(await this.#send(path, init, (response) => response.arrayBuffer()));
   }
 
-  async #send(
+  /** An answer that broke off is asked for again, too. */
+  async #send<Result>(
     path: string,
     init: Omit<RequestInit, 'body'> & { body?: BodyInit | undefined },
+    read: (response: Response) => Promise<Result>,
     until = Number.POSITIVE_INFINITY,
-  ): Promise<Response> {
+  ): Promise<Result> {
     const end = performance.now() + until;
     for (let wait: number = again.first; ; wait = Math.min(2 * wait, again.most)) {
       try {
-        return await this.#once(path, init);
+        return await read(await this.#once(path, init));
       } catch (error) {
         if (error instanceof Refusal && error.kind !== 'away') throw error;
         this.#signal.throwIfAborted();

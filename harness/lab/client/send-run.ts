@@ -10,7 +10,7 @@ import {
 import type { ConditionRecord } from '../../record/run-record.ts';
 import type { EndedShard, StoredCondition } from '../protocol.ts';
 import { type LabClient, nothing } from './lab-client.ts';
-import { type ToSend, upload } from './upload.ts';
+import { type ToSend, uploadFor } from './upload.ts';
 
 /** A run of a shard on its way to the lab. */
 export interface SentRun {
@@ -38,12 +38,13 @@ export async function sendCondition(
   }
   const content = Buffer.from(JSON.stringify(condition));
   const record = createHash('sha256').update(content).digest('hex');
-  await upload(client, [...files, { digest: record, content }]);
   const { key, repeat } = condition;
-  await client.ask({
-    ...{ method: 'POST', path: `/api/leases/${lease}/conditions`, answer: nothing },
-    body: { run, spec, key, repeat, record, captures } satisfies StoredCondition,
-  });
+  await uploadFor(client, [...files, { digest: record, content }], () =>
+    client.ask({
+      ...{ method: 'POST', path: `/api/leases/${lease}/conditions`, answer: nothing },
+      body: { run, spec, key, repeat, record, captures } satisfies StoredCondition,
+    }),
+  );
 }
 
 /** Sends a sealed run, and that the shard has ended with it. */
@@ -58,12 +59,11 @@ export async function sendRun(
     ...manifest.files.map(({ file, sha256 }) => ({ file, digest: sha256 })),
     { file: manifestFile, digest: seal },
   ];
-  await upload(
-    client,
-    files.map(({ file, digest }) => ({ digest, content: { path: join(folder, file) } })),
+  const sent = files.map(({ file, digest }) => ({ digest, content: { path: join(folder, file) } }));
+  await uploadFor(client, sent, () =>
+    client.ask({
+      ...{ method: 'POST', path: `/api/leases/${lease}/end`, answer: nothing },
+      body: { run, files } satisfies EndedShard,
+    }),
   );
-  await client.ask({
-    ...{ method: 'POST', path: `/api/leases/${lease}/end`, answer: nothing },
-    body: { run, files } satisfies EndedShard,
-  });
 }

@@ -1,5 +1,6 @@
 import { resolve } from 'node:path';
 import { sha256 } from '../../archive/manifest.ts';
+import type { Lamp } from '../../bench/lamp.ts';
 import { readLamp } from '../../bench/lamp-file.ts';
 import { Complaint } from '../../workflow/complaint.ts';
 import { BadFiles } from '../../workflow/inputs/bad-files.ts';
@@ -20,7 +21,7 @@ import {
 } from '../protocol.ts';
 import { type LabClient, nothing as noContent } from './lab-client.ts';
 import { inputName } from './submission-inputs.ts';
-import { type ToSend, upload } from './upload.ts';
+import { type ToSend, uploadFor } from './upload.ts';
 
 /** What is to be submitted, by its files here. */
 export interface Wanted
@@ -39,9 +40,10 @@ const mostFirmware = 64 * 2 ** 20;
 export async function submit(client: LabClient, wanted: Wanted, cwd: string): Promise<Submitted> {
   const { request, files } = await inputsOfRequest(wanted, cwd);
   await client.me();
-  await upload(client, files);
   const path = '/api/submissions';
-  return client.ask({ method: 'POST', path, body: request, answer: submittedSchema }, 60_000);
+  return uploadFor(client, files, () =>
+    client.ask({ method: 'POST', path, body: request, answer: submittedSchema }, 60_000),
+  );
 }
 
 /** The same, to be submitted at its times. */
@@ -53,9 +55,21 @@ export async function schedule(
 ): Promise<void> {
   const { request, files } = await inputsOfRequest(wanted, cwd);
   await client.me();
-  await upload(client, files);
   const body: ScheduleRequest = { ...when, request };
-  await client.ask({ method: 'POST', path: '/api/schedules', body, answer: noContent }, 60_000);
+  await uploadFor(client, files, () =>
+    client.ask({ method: 'POST', path: '/api/schedules', body, answer: noContent }, 60_000),
+  );
+}
+
+/** The lamp of a submission, and its file. Throws a Complaint. */
+export function lampToSubmit(
+  path: string | undefined,
+  cwd: string,
+): { readonly lamp: Lamp; readonly file: string } {
+  const { text, file } = readFile(path ?? usualLamp(cwd), cwd);
+  const read = readLamp(text, file);
+  if (!('lamp' in read)) throw new BadFiles(read.issues, nothing);
+  return { lamp: read.lamp, file };
 }
 
 async function inputsOfRequest(
@@ -73,10 +87,7 @@ async function inputsOfRequest(
     const read = readFile(path, cwd);
     return input(read.file, readBytes(resolve(cwd, read.file), mostFirmware));
   };
-  const lampFile = readFile(lampPath ?? usualLamp(cwd), cwd);
-  const read = readLamp(lampFile.text, lampFile.file);
-  if (!('lamp' in read)) throw new BadFiles(read.issues, nothing);
-  const { lamp } = read;
+  const { lamp, file: lampFile } = lampToSubmit(lampPath, cwd);
   const specs = readSpecs(paths, lamp, cwd);
   if (specs.issues.length > 0) throw new BadFiles(specs.issues, nothing);
   const plans = selectPlans({ ...rest, paths }, specs.plans);
@@ -91,7 +102,7 @@ async function inputsOfRequest(
   if (quarantine !== undefined) readQuarantine(quarantine, cwd, wallClock.now().slice(0, 10));
   const request = {
     ...rest,
-    lamp: text(lampFile.file),
+    lamp: text(lampFile),
     specs: plans.map(({ file }) => text(file)),
     ...(firmware !== undefined && { firmware: text(firmware) }),
     ...(quarantine !== undefined && { quarantine: text(quarantine) }),

@@ -19,8 +19,31 @@ export interface ToSend {
   readonly content: Uint8Array | { readonly path: string };
 }
 
-/** Sends what the lab does not have, each file from where it was cut off. */
-export async function upload(client: LabClient, all: readonly ToSend[]): Promise<void> {
+/** How often files are sent again that the lab had, and has not any more. */
+const mostLost = 5;
+
+/**
+ * Sends what the lab does not have, then asks it for what these files are for. A lab clears files that nobody needs: where one has gone in
+ * between, it is sent again.
+ */
+export async function uploadFor<Result>(
+  client: LabClient,
+  files: readonly ToSend[],
+  ask: () => Promise<Result>,
+): Promise<Result> {
+  for (let tries = 0; ; tries++) {
+    await upload(client, files);
+    try {
+      return await ask();
+    } catch (error) {
+      const isMissing = error instanceof Refusal && error.kind === 'missing';
+      if (!isMissing || tries >= mostLost) throw error;
+    }
+  }
+}
+
+/** Each file from where it was cut off. */
+async function upload(client: LabClient, all: readonly ToSend[]): Promise<void> {
   const byDigest = new Map(all.map((one) => [one.digest, one]));
   const digests = [...byDigest.keys()];
   for (let start = 0; start < digests.length; start += atOnce) {
@@ -41,11 +64,11 @@ async function sendOne(client: LabClient, { digest, content }: ToSend): Promise<
   for (let tries = 0; ; tries++) {
     const { bytes } = await client.ask({ method: 'GET', path, answer: receivedSchema });
     try {
-      for (let from = bytes; from < of || of === 0; from += pieceBytes) {
+      // All of it can be there, and not be kept yet: then the last piece is empty.
+      for (let from = bytes; ; from += pieceBytes) {
         await client.sendPiece(digest, { from, of, bytes: await pieceOf(content, from) });
-        if (of === 0) break;
+        if (from + pieceBytes >= of) return;
       }
-      return;
     } catch (error) {
       // A piece that broke off had come in part, or a broken file was removed: ask how far it is.
       const isShifted = error instanceof Refusal && error.kind === 'conflict';

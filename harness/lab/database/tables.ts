@@ -1,7 +1,7 @@
 import { Complaint } from '../../workflow/complaint.ts';
 import type { Database } from './database.ts';
 
-const version = 1;
+const version = 2;
 
 /**
  * The tables of the lab, in their own schema beside that of the queue. `shard.state` and `submission.state` follow the queue: which rig
@@ -126,6 +126,14 @@ create table if not exists lab.schedule (
   last_at timestamptz,
   why text
 );
+create table if not exists lab.clearing (
+  one boolean primary key default true check (one),
+  files bigint not null default 0,
+  bytes bigint not null default 0,
+  at timestamptz
+);
+insert into lab.clearing default values on conflict do nothing;
+alter table lab.submission add column if not exists proven_at timestamptz;
 `;
 
 /** Makes the tables where they are not there yet. Rejects with a Complaint where a later version of Evenfall made them. */
@@ -141,5 +149,7 @@ export async function prepareTables(database: Database): Promise<void> {
         'bad-file',
         `${database.name} is of a later version of Evenfall (tables ${found.version}, this one knows ${version}); use that one`,
       );
+    // An earlier Evenfall tells that files are here without keeping them fresh: it may not serve this lab any more.
+    else await statements.query('update lab.version set version = $1', [version]);
   });
 }

@@ -1,9 +1,11 @@
 import { createHash } from 'node:crypto';
 import { createReadStream } from 'node:fs';
-import { link, mkdir, open, readdir, readFile, rename, rm, stat } from 'node:fs/promises';
+import { type FileHandle, link, mkdir, open, readdir, rename, rm, stat } from 'node:fs/promises';
 import { dirname, join } from 'node:path';
 import { pipeline } from 'node:stream/promises';
 import { Refusal } from '../refusal.ts';
+import { ifMissing } from './if-missing.ts';
+import { StoredFiles } from './stored-files.ts';
 
 /** Largest file that is taken, bytes. */
 const mostBytes = 2 ** 30;
@@ -21,47 +23,64 @@ export interface FilePiece {
 
 /**
  * Files by their digest (SHA-256, hex), each once. A file that was cut off while it was sent goes on where it ended. Nothing comes in
- * whose digest is another than it was said to be.
+ * whose digest is another than it was said to be. Who is told that a file is here can rely on it for as long as a clearing spares what
+ * is fresh.
  */
 export class FileStore {
   readonly #folder: string;
+  readonly #stored: StoredFiles;
 
   constructor(folder: string) {
     this.#folder = folder;
+    this.#stored = new StoredFiles(folder);
   }
 
-  /** Where a file lies, whether it is there or not. */
-  path(digest: string): string {
-    if (!/^[0-9a-f]{64}$/.test(digest))
-      throw new Refusal('invalid', 'expected a SHA-256 digest of 64 hexadecimal digits');
-    return join(this.#folder, digest.slice(0, 2), digest);
-  }
-
-  async has(digest: string): Promise<boolean> {
-    return (await sizeOf(this.path(digest))) !== null;
-  }
-
-  /** Those that are not there. */
+  /** Those that are not there. The others are fresh from now on. */
   async missing(digests: readonly string[]): Promise<readonly string[]> {
     const lacking: string[] = [];
-    for (const digest of new Set(digests)) if (!(await this.has(digest))) lacking.push(digest);
+    for (const digest of new Set(digests))
+      if (!(await this.#stored.freshen(checked(digest)))) lacking.push(digest);
     return lacking;
+  }
+
+  /** Rejects with a Refusal `missing` unless all are here; they are fresh from now on. `what` they are, for its message. */
+  async mustHave(digests: readonly string[], what: string): Promise<void> {
+    const lacking = await this.missing(digests);
+    if (lacking.length === 0) return;
+    const text = `expected all ${what} to be here, found ${lacking.length} missing`;
+    throw new Refusal('missing', `${text}; send them again`);
+  }
+
+  /** A file, open. Rejects with a Refusal where it is not there. */
+  async open(digest: string): Promise<FileHandle> {
+    const handle = await this.#stored.use(checked(digest), (path) => open(path));
+    if (handle) return handle;
+    throw new Refusal('not-found', `no file ${digest} is stored here`);
   }
 
   /** Rejects with a Refusal where it is not there. */
   async read(digest: string): Promise<Buffer> {
+    const handle = await this.open(digest);
     try {
-      return await readFile(this.path(digest));
-    } catch (error) {
-      if ((error as NodeJS.ErrnoException).code !== 'ENOENT') throw error;
-      throw new Refusal('not-found', `no file ${digest} is stored here`);
+      return await handle.readFile();
+    } finally {
+      await handle.close();
     }
   }
 
-  /** Puts a file at a path of a folder of the same file system, without copying its bytes. */
+  /** Puts a file at a path of a folder of the same file system, without copying its bytes. Rejects with a Refusal `missing` where it is not there. */
   async place(digest: string, path: string): Promise<void> {
     await mkdir(dirname(path), { recursive: true });
-    await link(this.path(digest), path);
+    const placed = await this.#stored.use(checked(digest), async (from) => {
+      await link(from, path);
+      return true;
+    });
+    if (!placed) throw new Refusal('missing', `no file ${digest} is stored here; send it again`);
+  }
+
+  /** What a clearing may take away of what is stored. */
+  get stored(): StoredFiles {
+    return this.#stored;
   }
 
   /** Bytes of all files, those that are still coming too. Looks at each of them. */
@@ -79,8 +98,9 @@ export class FileStore {
 
   /** How many bytes of it have come from this sender. */
   async received(digest: string, sender: string): Promise<number> {
-    const whole = await sizeOf(this.path(digest));
-    return whole ?? (await sizeOf(this.#partial(digest, sender))) ?? 0;
+    const isWhole = await this.#stored.freshen(checked(digest));
+    const path = isWhole ? this.#stored.path(digest) : this.#partial(digest, sender);
+    return (await sizeOf(path)) ?? 0;
   }
 
   /**
@@ -92,7 +112,7 @@ export class FileStore {
       const limit = `${mostBytes / 2 ** 30} GiB`;
       throw new Refusal('too-large', `expected a file of at most ${limit}, found ${of} bytes`);
     }
-    if (await this.has(digest)) return;
+    if (await this.#stored.freshen(checked(digest))) return;
     const partial = this.#partial(digest, sender);
     await mkdir(dirname(partial), { recursive: true });
     const before = (await sizeOf(partial)) ?? 0;
@@ -118,18 +138,6 @@ export class FileStore {
     if (size === of) await this.#keep(digest, partial);
   }
 
-  /** Stores bytes of our own. */
-  async put(content: string | Uint8Array): Promise<string> {
-    const bytes = Buffer.from(content);
-    const digest = createHash('sha256').update(bytes).digest('hex');
-    const pieces = (async function* () {
-      yield bytes;
-    })();
-    await rm(this.#partial(digest, 'lab'), { force: true });
-    await this.add({ digest, sender: 'lab', from: 0, of: bytes.length, bytes: pieces });
-    return digest;
-  }
-
   async #keep(digest: string, partial: string): Promise<void> {
     const hash = createHash('sha256');
     await pipeline(createReadStream(partial), hash);
@@ -138,27 +146,25 @@ export class FileStore {
       await rm(partial, { force: true });
       throw new Refusal('invalid', `expected bytes whose digest is ${digest}, found ${found}`);
     }
-    const path = this.path(digest);
+    const path = this.#stored.path(digest);
     await mkdir(dirname(path), { recursive: true });
     await rename(partial, path);
+    // Its last piece may be older than its end.
+    await this.#stored.freshen(digest);
   }
 
   #partial(digest: string, sender: string): string {
-    this.path(digest);
     const by = createHash('sha256').update(sender).digest('hex').slice(0, 16);
-    return join(this.#folder, 'partial', `${digest}-${by}`);
+    return join(this.#folder, 'partial', `${checked(digest)}-${by}`);
   }
+}
+
+function checked(digest: string): string {
+  if (/^[0-9a-f]{64}$/.test(digest)) return digest;
+  throw new Refusal('invalid', 'expected a SHA-256 digest of 64 hexadecimal digits');
 }
 
 async function sizeOf(path: string): Promise<number | null> {
   const found = await stat(path).catch(ifMissing(null));
   return found?.size ?? null;
-}
-
-/** What takes the place of something that is not there; every other error goes on. */
-function ifMissing<Value>(instead: Value) {
-  return (error: NodeJS.ErrnoException): Value => {
-    if (error.code === 'ENOENT') return instead;
-    throw error;
-  };
 }

@@ -38,6 +38,10 @@ const newsTries = { retryLimit: 15, retryDelay: 2, retryBackoff: true } as const
 
 /** Queue of submissions whose shards have all ended. */
 const mergeQueue = 'merge';
+/** Queue of the clearings of the store of files: one an hour, however many services there are. */
+const clearingQueue = 'clearing';
+const clearingTimes = '23 * * * *';
+
 /** s */
 const poll = 0.5;
 
@@ -164,6 +168,21 @@ export class ShardQueue {
     await this.#boss.work<NewsJob>(newsQueue, { pollingIntervalSeconds: poll }, async (jobs) => {
       for (const { data } of jobs) await deliver(data);
     });
+  }
+
+  /** Calls `clear` once an hour, by the queue's own clock; what it rejects with is not tried again before the next hour. */
+  async workClearings(clear: () => Promise<unknown>): Promise<void> {
+    const expireInSeconds = 6 * 3600;
+    await this.#boss.createQueue(clearingQueue, {
+      ...{ name: clearingQueue, policy: 'short', retryLimit: 0, expireInSeconds },
+    });
+    await this.#boss.schedule(clearingQueue, clearingTimes, {}, { tz: 'UTC' });
+    await this.#boss.work(clearingQueue, { pollingIntervalSeconds: 2 }, clear);
+  }
+
+  /** No service clears any more until one of them wants it again. */
+  async endClearings(): Promise<void> {
+    await this.#boss.unschedule(clearingQueue);
   }
 
   /** Calls `submit` at the times of a schedule, by the queue's own clock: once, however many services there are. */

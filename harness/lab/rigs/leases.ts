@@ -14,7 +14,7 @@ import {
 } from '../protocol.ts';
 import type { ShardQueue } from '../queue/shard-queue.ts';
 import { Refusal } from '../refusal.ts';
-import { inputsOf } from '../submissions/input-folder.ts';
+import { digestsOf } from '../submissions/input-folder.ts';
 import type { NewsDesk } from '../submissions/news-desk.ts';
 import type { ShardRow, SubmissionRow } from '../submissions/rows.ts';
 import { giveUpShards } from '../submissions/submissions.ts';
@@ -133,7 +133,7 @@ export class Leases {
       [rig],
     );
     for (const shard of shards) {
-      if (inputsOf(shard.request).some((input) => input.digest === digest)) return true;
+      if (digestsOf(shard.request).includes(digest)) return true;
       const stored = await this.#stored(shard);
       const digests = stored.flatMap((one) => [
         one.record,
@@ -180,12 +180,8 @@ export class Leases {
   async store(lease: string, rig: string, condition: StoredCondition): Promise<void> {
     const { database, files } = this.#parts;
     const { run, spec, key, repeat, record, captures } = condition;
-    const missing = await files.missing([record, ...captures.map(({ digest }) => digest)]);
-    if (missing.length > 0)
-      throw new Refusal(
-        'conflict',
-        `expected all files of the condition to be here, found ${missing.length} missing`,
-      );
+    const digests = [record, ...captures.map(({ digest }) => digest)];
+    await files.mustHave(digests, 'files of the condition');
     mustBeOf(condition, await files.read(record));
     await database.transaction(async (within) => {
       const { submission, number, claims } = await own(lease, rig, within);
@@ -202,12 +198,8 @@ export class Leases {
   /** The run of the shard is sealed, and its files are here: it is not run again. */
   async end(lease: string, rig: string, { run, files }: EndedShard): Promise<void> {
     const { database, queue } = this.#parts;
-    const missing = await this.#parts.files.missing(files.map(({ digest }) => digest));
-    if (missing.length > 0)
-      throw new Refusal(
-        'conflict',
-        `expected all files of the run to be here, found ${missing.length} missing`,
-      );
+    const digests = files.map(({ digest }) => digest);
+    await this.#parts.files.mustHave(digests, 'files of the run');
     await database.transaction(async (within) => {
       const { submission, number, queue: name, job } = await own(lease, rig, within);
       await within.query(

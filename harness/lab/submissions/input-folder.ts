@@ -14,6 +14,11 @@ export function inputsOf({
   return [lamp, ...specs, ...(firmware ? [firmware] : []), ...(quarantine ? [quarantine] : [])];
 }
 
+/** Digests of its input files. */
+export function digestsOf(request: SubmissionRequest): readonly string[] {
+  return inputsOf(request).map(({ digest }) => digest);
+}
+
 /** Lays the inputs out below a folder as they were named, once; the folder of a submission, for all that read files by their names. */
 export async function layOutInputs(
   folder: string,

@@ -5,7 +5,7 @@ import type { FileStore } from '../files/file-store.ts';
 import type { ScheduleRequest, SubmissionRequest } from '../protocol.ts';
 import type { ShardQueue } from '../queue/shard-queue.ts';
 import { Refusal } from '../refusal.ts';
-import { inputsOf } from './input-folder.ts';
+import { digestsOf } from './input-folder.ts';
 import type { Submissions } from './submissions.ts';
 
 interface Parts {
@@ -52,12 +52,7 @@ export class Schedules {
   async keep({ name, cron, zone, request }: ScheduleRequest, by: string): Promise<void> {
     const { database, queue, files } = this.#parts;
     mustBeCron(cron, zone);
-    const missing = await files.missing(inputsOf(request).map(({ digest }) => digest));
-    if (missing.length > 0)
-      throw new Refusal(
-        'conflict',
-        `expected all inputs to be here, found ${missing.length} missing`,
-      );
+    await files.mustHave(digestsOf(request), 'inputs');
     const kept = await database.query(
       `insert into lab.schedule (name, cron, zone, request, by) values ($1, $2, $3, $4::jsonb, $5)
        on conflict (name) do update set cron = $2, zone = $3, request = $4::jsonb, why = null

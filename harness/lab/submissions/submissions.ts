@@ -8,7 +8,7 @@ import type { SubmissionRequest, Submitted } from '../protocol.ts';
 import { type ShardQueue, shardQueueName } from '../queue/shard-queue.ts';
 import { Refusal } from '../refusal.ts';
 import type { Rigs } from '../rigs/rigs.ts';
-import { inputsOf, layOutInputs } from './input-folder.ts';
+import { digestsOf, layOutInputs } from './input-folder.ts';
 import { type ReadSubmission, readSubmission } from './read-submission.ts';
 import type { ShardRow, SubmissionRow } from './rows.ts';
 import { type SplitShard, splitSubmission } from './split.ts';
@@ -45,12 +45,7 @@ export class Submissions {
   /** Reads, splits, stores and queues a selection whose files are here already. Rejects with a Refusal or a Complaint where it cannot be judged. */
   async submit(request: SubmissionRequest, by: string): Promise<Submitted> {
     const { database, queue, files } = this.#parts;
-    const missing = await files.missing(inputsOf(request).map(({ digest }) => digest));
-    if (missing.length > 0)
-      throw new Refusal(
-        'conflict',
-        `expected all inputs to be here, found ${missing.length} missing`,
-      );
+    await files.mustHave(digestsOf(request), 'inputs');
     const id = randomUUID();
     const folder = await this.inputs(id, request);
     try {

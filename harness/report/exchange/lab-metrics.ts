@@ -24,6 +24,17 @@ export interface LabFigures {
   }[];
   /** Of the store of files. */
   readonly bytes: number;
+  /** What went of the store since there is this lab; null where nothing is ever cleared. */
+  readonly cleared: ClearedFigures | null;
+}
+
+interface ClearedFigures {
+  readonly files: number;
+  readonly bytes: number;
+  /** ISO 8601 UTC; null: never. */
+  readonly at: string | null;
+  /** Submissions that ended long ago, whose files stay since their run is not in the archive as it was sealed. */
+  readonly unproven: number;
 }
 
 /** A lab for monitoring: OpenMetrics 1.0 text (from memory). */
@@ -65,7 +76,31 @@ export function renderLabMetrics(figures: LabFigures): string {
       ]),
       unit: 'bytes',
     },
+    ...(figures.cleared ? clearedFamilies(figures.cleared) : []),
   ]);
+}
+
+function clearedFamilies({ files, bytes, at, unproven }: ClearedFigures): readonly Family[] {
+  const total = (name: string, help: string, value: number): Family => ({
+    ...{ name, type: 'counter', help, samples: [[{}, value]] },
+  });
+  return [
+    total('evenfall_lab_cleared_files', 'Files that were cleared.', files),
+    { ...total('evenfall_lab_cleared_bytes', 'Their size.', bytes), unit: 'bytes' },
+    {
+      ...gauge(
+        'evenfall_lab_cleared_timestamp_seconds',
+        'When files were last looked through.',
+        at === null ? [] : [[{}, Date.parse(at) / 1000]],
+      ),
+      unit: 'seconds',
+    },
+    gauge(
+      'evenfall_lab_submissions_unproven',
+      'Submissions that ended more than two days ago, whose files stay since their run is not in the archive as it was sealed.',
+      [[{}, unproven]],
+    ),
+  ];
 }
 
 function verdictFamilies({ verdicts }: LabFigures): readonly Family[] {

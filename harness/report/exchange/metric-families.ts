@@ -6,7 +6,7 @@ export type Sample = readonly [labels: Labels, value: number];
 /** Figures of one name. */
 export interface Family {
   readonly name: string;
-  readonly type: 'gauge' | 'info' | 'stateset';
+  readonly type: 'gauge' | 'counter' | 'info' | 'stateset';
   readonly unit?: string;
   readonly help: string;
   readonly samples: readonly Sample[];
@@ -22,7 +22,7 @@ export function renderFamilies(families: readonly Family[]): string {
 }
 
 function linesOf({ name, type, unit, help, samples }: Family): readonly string[] {
-  const suffix = type === 'info' ? '_info' : '';
+  const suffix = { info: '_info', counter: '_total', gauge: '', stateset: '' }[type];
   return [
     `# TYPE ${name} ${type}`,
     ...(unit === undefined ? [] : [`# UNIT ${name} ${unit}`]),

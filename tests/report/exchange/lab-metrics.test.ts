@@ -18,6 +18,7 @@ const figures: LabFigures = {
       endedAt: '2026-11-30T20:00:00.000Z',
     },
   ],
+  cleared: { files: 7, bytes: 9000, at: '2026-11-30T20:23:00.000Z', unproven: 1 },
 };
 
 describe('a lab as metrics for monitoring', () => {
@@ -33,7 +34,19 @@ describe('a lab as metrics for monitoring', () => {
       'evenfall_lab_submissions{state="queued"}': 1,
       'evenfall_lab_submissions{state="ended"}': 0,
       evenfall_lab_files_bytes: 4096,
+      evenfall_lab_cleared_files_total: 7,
+      evenfall_lab_cleared_bytes_total: 9000,
+      evenfall_lab_cleared_timestamp_seconds: Date.parse('2026-11-30T20:23:00Z') / 1000,
+      evenfall_lab_submissions_unproven: 1,
     });
+  });
+
+  it('says nothing of clearing where nothing is ever cleared, nor when before it was', () => {
+    expect(renderLabMetrics({ ...figures, cleared: null })).not.toMatch(/cleared|unproven/);
+    const cleared = { files: 0, bytes: 0, at: null, unproven: 0 };
+    const metrics = readOpenMetrics(renderLabMetrics({ ...figures, cleared }));
+    expect(metrics.get('evenfall_lab_cleared_files_total')).toBe(0);
+    expect(metrics.has('evenfall_lab_cleared_timestamp_seconds')).toBe(false);
   });
 
   it('says the last verdict on each build, and no other', () => {

@@ -24,7 +24,7 @@ export function readOpenMetrics(text: string): ReadonlyMap<string, number> {
       if (kind === 'UNIT') expect(name.endsWith(`_${line.split(' ')[3]}`), line).toBe(true);
     } else {
       const [, own = '', labels = '', value] = sample.exec(line) ?? [];
-      expect([family, `${family}_info`], line).toContain(own);
+      expect([family, `${family}_info`, `${family}_total`], line).toContain(own);
       expect(samples.has(own + labels), line).toBe(false);
       samples.set(own + labels, Number(value));
     }
