@@ -38,6 +38,8 @@ export const requestSchema = z.strictObject({
   quarantine: inputFile.optional(),
   tags: z.array(word).max(100),
   only: z.array(word).max(mostSpecs),
+  /** Of the specs, those that did not pass in this run. */
+  failedIn: z.strictObject({ run: word, claims: z.array(word).min(1).max(mostSpecs) }).optional(),
   /** Absent: as the lamp says, or as its file is called. */
   build: word.optional(),
   serial: word.optional(),
@@ -163,6 +165,19 @@ export const scheduleSchema = z.strictObject({
   request: requestSchema,
 });
 export type ScheduleRequest = z.infer<typeof scheduleSchema>;
+
+/** What did not pass in a run of the lab. */
+export const failedSchema = z.strictObject({
+  run: z.string(),
+  claims: z.array(z.string()),
+  folder: z.string(),
+  build: z.string(),
+  /** ISO 8601 UTC */
+  startedAt: z.string(),
+  /** How many claims the run has, and how many of them apply to the lamp. */
+  all: z.number().int(),
+  applies: z.number().int(),
+});
 
 export const refusalSchema = z.object({ refused: z.string(), kind: z.string() });
 

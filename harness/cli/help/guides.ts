@@ -410,7 +410,7 @@ export const guides: Readonly<Record<string, Guide>> = {
   },
   submit: {
     groups: [
-      ['what is judged', ['tag', 'only', 'quarantine', 'lamp', 'firmware']],
+      ['what is judged', ['tag', 'only', 'failed-in', 'quarantine', 'lamp', 'firmware']],
       [
         'on which rigs, and how',
         ['simulated', 'flashing-ok', 'shards', 'shard-time', 'seed', 'until-decided'],

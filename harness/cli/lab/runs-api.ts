@@ -4,12 +4,20 @@ import { type Context, Hono, type MiddlewareHandler } from 'hono';
 import { mustHave } from '../../lab/access/access.ts';
 import type { Lab } from '../../lab/lab.ts';
 import { signoffSchema } from '../../lab/protocol.ts';
+import { failedInLab } from '../../lab/submissions/failed-in-lab.ts';
 import { readBody } from './read-body.ts';
 import type { Served } from './who.ts';
 
-/** What somebody needs who signs a run, and what they send. */
-export function runsApi({ signOffs }: Lab): Hono<Served> {
+/** What somebody needs who signs a run or submits again what did not pass in it, and what signers send. */
+export function runsApi(lab: Lab): Hono<Served> {
   const app = new Hono<Served>();
+  const { signOffs } = lab;
+  app.get('/runs/:run/failed', async (c) => {
+    mustHave(c.get('holder'), 'submit');
+    const { lamp = '', simulated } = c.req.query();
+    const of = { lamp, simulated: simulated === 'true' };
+    return c.json(await failedInLab(lab, c.req.param('run'), of));
+  });
   app.get('/ledger', signersOnly, async (c) => sendOpen(c, await signOffs.openLedger()));
   app.get('/runs/:run', signersOnly, async (c) =>
     c.json(await signOffs.runToSign(c.req.param('run'))),

@@ -3,18 +3,22 @@ import { resolve } from 'node:path';
 import { type Command, Option } from 'commander';
 import { followSubmission, type Progress } from '../../lab/client/follow-submission.ts';
 import type { LabClient } from '../../lab/client/lab-client.ts';
-import { schedule, submit, type Wanted } from '../../lab/client/submit.ts';
+import { lampToSubmit, schedule, submit, type Wanted } from '../../lab/client/submit.ts';
 import { type CapturesKept, captureChoices } from '../../record/kept-captures.ts';
 import { parseRunRecord } from '../../record/parse-run-record.ts';
 import { renderAnnotations } from '../../report/text/annotations.ts';
 import { renderQuietSummary, renderSummary } from '../../report/text/summary.ts';
 import { mostAgain } from '../../verdict/looks.ts';
 import { Complaint } from '../../workflow/complaint.ts';
+import type { FailedIn } from '../../workflow/inputs/select-plans.ts';
+import { withArchive } from '../common/complaints.ts';
 import { exitCodeOfRun, exitCodes } from '../common/exit-codes.ts';
 import type { Io } from '../common/io.ts';
 import { seedNumber, specPaths, timeWithin, wholeNumber } from '../common/options.ts';
 import { inCi } from '../running/ci-job.ts';
+import { sayFailed } from '../running/failed-option.ts';
 import { addClaimOptions } from '../running/selection-options.ts';
+import { failedAtLab } from './failed-at-lab.ts';
 import { addLabOptions, type LabOptions, labClient, withLab } from './lab-options.ts';
 
 interface Options extends LabOptions {
@@ -23,6 +27,7 @@ interface Options extends LabOptions {
   readonly quarantine?: string;
   readonly tag: readonly string[];
   readonly only: readonly string[];
+  readonly failedIn?: string;
   readonly build?: string;
   readonly serial?: string;
   readonly operator?: string;
@@ -47,12 +52,18 @@ export function register(command: Command, io: Io): void {
   addLabOptions(addWaitOptions(addWhatOptions(addClaimOptions(command))))
     .addArgument(specPaths())
     .action(async (paths: string[], options: Options) => {
-      io.exitCode = await withLab(io, () => submitSpecs(paths, options, io));
+      io.exitCode = await withLab(io, () => withArchive(() => submitSpecs(paths, options, io)));
     });
 }
 
 function addWhatOptions(command: Command): Command {
   return command
+    .addOption(
+      new Option(
+        '--failed-in <run>',
+        'only claims that did not pass in this run of the lab: a submission, a build, a run or latest; or in a stored run here',
+      ).conflicts(['only', 'schedule']),
+    )
     .option('--lamp <file>', "lamp file (default: the project's, or Alcove-6)")
     .option('--firmware <file>', 'the build: run by simulated rigs, put into the lamp by others')
     .option('--simulated', 'on simulated rigs; else on rigs of real instruments alone')
@@ -109,6 +120,8 @@ async function submitSpecs(paths: readonly string[], options: Options, io: Io): 
   const { tag: tags, only, lamp, firmware, quarantine, build, serial, seed, captures } = options;
   const { untilDecided: again, shards, shardTime, simulated = false, flashingOk = false } = options;
   const operator = options.operator ?? io.env['EVENFALL_OPERATOR'];
+  const failedIn = await askedFailed(client, options, io);
+  if (failedIn === 'nothing') return exitCodes.pass;
   const wanted = {
     ...{ paths, tags: [...tags], only: [...only], lamp, firmware, quarantine, build, seed },
     ...{ captures, shardTime, simulated, flashingOk },
@@ -116,6 +129,7 @@ async function submitSpecs(paths: readonly string[], options: Options, io: Io): 
     ...(operator !== undefined && { operator }),
     ...(shards !== undefined && { shards }),
     ...(again !== undefined && { again }),
+    ...(failedIn && { failedIn: { ...failedIn, claims: [...failedIn.claims] } }),
   };
   if (options.schedule !== undefined) return keepSchedule(client, wanted, options, io);
   const submitted = await submit(client, wanted, io.cwd);
@@ -141,6 +155,18 @@ async function submitSpecs(paths: readonly string[], options: Options, io: Io): 
       `the submission ${ended.state}: ${ended.why ?? 'no reason given'}`,
     );
   return conclude(client, submission, options, io);
+}
+
+async function askedFailed(
+  client: LabClient,
+  { failedIn, lamp: file, simulated = false }: Options,
+  io: Io,
+): Promise<FailedIn | 'nothing' | undefined> {
+  if (failedIn === undefined) return undefined;
+  const { lamp } = lampToSubmit(file, io.cwd).lamp;
+  await client.me();
+  const found = await failedAtLab(client, failedIn, { lamp, simulated, cwd: io.cwd });
+  return sayFailed(found, 'submit', io);
 }
 
 async function keepSchedule(

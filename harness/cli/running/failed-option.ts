@@ -3,7 +3,7 @@ import { type Command, Option } from 'commander';
 import { plainLine } from '../../files/plain-text.ts';
 import { counted } from '../../report/words/prose.ts';
 import type { FailedIn } from '../../workflow/inputs/select-plans.ts';
-import { type FailedClaims, failedClaims } from '../../workflow/stored-runs/failed-claims.ts';
+import { type AskedFailed, failedClaims } from '../../workflow/stored-runs/failed-claims.ts';
 import type { Io } from '../common/io.ts';
 
 export interface FailedOptions {
@@ -42,22 +42,43 @@ export async function askedFailed(
   if (!failed && failedIn === undefined) return undefined;
   const root = resolve(io.cwd, out ?? 'reports');
   const asked = { lamp, build, withFaults: fault.length > 0, run: failedIn };
-  const found = await failedClaims(root, asked);
-  if (found.claims.length > 0) {
-    io.stderr(`${plainLine(takenText(found))}\n`);
-    return found;
+  return sayFailed(await storedFailed(root, asked), 'run', io);
+}
+
+/** What did not pass in a run, and of how many claims. */
+export interface FailedInRun extends FailedIn {
+  readonly folder: string;
+  readonly build: string;
+  /** ISO 8601 UTC */
+  readonly startedAt: string;
+  readonly all: number;
+  readonly applies: number;
+}
+
+/** Of a stored run here. Rejects as `failedClaims` does. */
+export async function storedFailed(root: string, asked: AskedFailed): Promise<FailedInRun> {
+  const { record, ...found } = await failedClaims(root, asked);
+  return {
+    ...found,
+    ...{ build: record.lamp.build, startedAt: record.startedAt, all: record.specs.length },
+    applies: record.specs.filter(({ verdict }) => verdict !== 'not applicable').length,
+  };
+}
+
+/** Says what is to be done again, and from where it is known; `nothing` where everything had passed. */
+export function sayFailed(
+  found: FailedInRun,
+  what: 'run' | 'submit',
+  io: Pick<Io, 'stdout' | 'stderr'>,
+): FailedIn | 'nothing' {
+  const { run, claims } = found;
+  const where = `the run ${found.folder} of ${found.startedAt}, build ${found.build}`;
+  if (claims.length === 0) {
+    const all = `every claim that applies to the lamp passed (${found.applies})`;
+    io.stdout(`${plainLine(`Nothing to ${what} again: in ${where}, ${all}.`)}\n`);
+    return 'nothing';
   }
-  const applies = found.record.specs.filter(({ verdict }) => verdict !== 'not applicable').length;
-  const all = `every claim that applies to the lamp passed (${applies})`;
-  io.stdout(`${plainLine(`Nothing to run again: in ${runText(found)}, ${all}.`)}\n`);
-  return 'nothing';
-}
-
-function takenText(found: FailedClaims): string {
-  const { claims, record } = found;
-  return `Again what did not pass in ${runText(found)}: ${claims.length} of ${counted(record.specs.length, 'claim')} (${claims.join(', ')})`;
-}
-
-function runText({ folder, record }: FailedClaims): string {
-  return `the run ${folder} of ${record.startedAt}, build ${record.lamp.build}`;
+  const taken = `${claims.length} of ${counted(found.all, 'claim')} (${claims.join(', ')})`;
+  io.stderr(`${plainLine(`Again what did not pass in ${where}: ${taken}`)}\n`);
+  return { run, claims };
 }

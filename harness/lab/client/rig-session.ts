@@ -147,14 +147,15 @@ class ShardWork {
 
   async #request(inputs: string, resume: string | undefined): Promise<RunRequest> {
     const { request, shard, claims } = this.#lease;
-    const { lamp, specs, tags, only, seed, build, serial, operator, quarantine } = request;
+    const { lamp, specs, tags, only, failedIn, seed, build, serial, operator } = request;
+    const { quarantine } = request;
     const today = wallClock.now().slice(0, 10);
     const bench = readRunBench({ lamp: lamp.file, rig: resolve(this.#setup.rigFile) }, inputs);
     return {
       bench,
       selection: {
         paths: specs.map(({ file }) => file),
-        ...{ tags, only, assigned: { shard, claims } },
+        ...{ tags, only, failedIn, assigned: { shard, claims } },
       },
       ...{ seed, build, serial, operator },
       quarantine: quarantine && readQuarantine(quarantine.file, inputs, today).held,

@@ -1,17 +1,15 @@
 import type { FileHandle } from 'node:fs/promises';
-import { basename, dirname, join, resolve } from 'node:path';
-import { ArchiveError, type ArchiveErrorKind } from '../../archive/archive-error.ts';
-import { findRunFolder } from '../../archive/find-run-folder.ts';
+import { basename, join } from 'node:path';
 import { ledgerOf } from '../../archive/ledger.ts';
 import { isFileOfRun, signoffsFolder } from '../../archive/manifest.ts';
 import { openPlainFile } from '../../archive/plain-file.ts';
 import type { Policy } from '../../archive/policy.ts';
 import { isSafeFileName } from '../../archive/safe-file-name.ts';
-import { SignRefusal } from '../../archive/signable-run.ts';
 import { readPolicy } from '../../workflow/signing/read-policy.ts';
 import { updateIndex } from '../../workflow/signing/sign-off.ts';
 import type { RunToSign, SentSignoff } from '../protocol.ts';
-import { Refusal, type RefusalKind } from '../refusal.ts';
+import { Refusal } from '../refusal.ts';
+import { folderOfRun, orRefusal } from '../submissions/folder-of-run.ts';
 import type { Submissions } from '../submissions/submissions.ts';
 import { seenRun } from './run-to-sign.ts';
 import { takeSignoff } from './take-signoff.ts';
@@ -72,38 +70,8 @@ export class SignOffs {
     return policyFile === null ? null : (await readPolicy(policyFile)).policy;
   }
 
-  /** Nothing outside of the archive is a run, whatever its name. */
-  async #folderOf(name: string): Promise<string> {
+  #folderOf(name: string): Promise<string> {
     const { archive, submissions } = this.#parts;
-    const submission = await submissions.named(name);
-    if (submission?.folder === null)
-      throw new Refusal('conflict', 'this submission has no run yet');
-    if (submission) return join(archive, submission.folder);
-    const isPlain = isSafeFileName(name) && !name.includes('/');
-    const found = isPlain ? await findRunFolder(archive, name) : null;
-    if (found !== null && resolve(dirname(found)) === resolve(archive)) return found;
-    throw new Refusal('not-found', `there is no run ${JSON.stringify(name.slice(0, 60))} here`);
-  }
-}
-
-const kinds: Partial<Record<ArchiveErrorKind, RefusalKind>> = {
-  'not-found': 'not-found',
-  'not-writable': 'away',
-  full: 'away',
-  busy: 'away',
-};
-
-/** What the archive does not do becomes a Refusal. */
-async function orRefusal<Result>(work: () => Promise<Result>): Promise<Result> {
-  try {
-    return await work();
-  } catch (error) {
-    const isMissing = (error as NodeJS.ErrnoException).code === 'ENOENT';
-    if (isMissing) throw new Refusal('not-found', 'there is no such file', { cause: error });
-    if (error instanceof SignRefusal)
-      throw new Refusal('conflict', `not signed: ${error.message}`, { cause: error });
-    if (error instanceof ArchiveError)
-      throw new Refusal(kinds[error.kind] ?? 'conflict', error.message, { cause: error });
-    throw error;
+    return folderOfRun(archive, submissions, name);
   }
 }

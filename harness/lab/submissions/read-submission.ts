@@ -26,8 +26,8 @@ export function readSubmission(request: SubmissionRequest, folder: string): Read
   const paths = request.specs.map((spec) => spec.file);
   const specs = readSpecFiles(paths, lamp, folder);
   if (specs.issues.length > 0) throw new BadFiles(specs.issues, 'nothing was submitted');
-  const { tags, only } = request;
-  return { lamp, plans: selectPlans({ paths, tags, only }, specs.plans) };
+  const { tags, only, failedIn } = request;
+  return { lamp, plans: selectPlans({ paths, tags, only, failedIn }, specs.plans) };
 }
 
 /** A rig by the text of its file; a simulated one without the links that the lamp does not have. Throws BadFiles. */

@@ -20,7 +20,7 @@ export interface AskedFailed {
   readonly run?: string | undefined;
 }
 
-export interface FailedClaims extends FailedIn {
+interface FailedClaims extends FailedIn {
   readonly record: Pick<RunRecord, 'lamp' | 'startedAt' | 'specs'>;
   /** Name of the run's folder. */
   readonly folder: string;
