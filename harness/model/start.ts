@@ -6,7 +6,7 @@ import { highest, mask } from './dali/levels.ts';
 import { newGear } from './dali/new-gear.ts';
 import { noSources } from './slots/sacn-memory.ts';
 import { noFrames } from './slots/slot-memory.ts';
-import type { World } from './world.ts';
+import { noShortFrames, type World } from './world.ts';
 import { fork } from './worlds.ts';
 
 /** Where the lamp file does not say how the lamp left its maker. */
@@ -67,7 +67,7 @@ function worldOf(lamp: Lamp, memory: Memory): World {
     },
     repeatsCount: null,
     retold: null,
-    shortFrames: null,
+    shortFrames: noShortFrames,
     pendingLoss: null,
     consoleRest: '',
     strain: null,

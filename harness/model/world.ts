@@ -14,6 +14,17 @@ export interface Remembered {
   readonly at: number;
 }
 
+/**
+ * What the lamp does with slots that end within its own, by DMX512 and by sACN: it takes those that came, leaves them, or does not even count
+ * them as a signal; null until it matters.
+ */
+export interface ShortFrames {
+  readonly dmx: 'taken' | 'left' | 'unheard' | null;
+  readonly sacn: 'taken' | 'left' | 'unheard' | null;
+}
+
+export const noShortFrames: ShortFrames = { dmx: null, sacn: null };
+
 /** One course of things that agrees with all that was heard. Never changed: each event makes new ones. */
 export interface World {
   readonly light: Piece;
@@ -40,11 +51,7 @@ export interface World {
   readonly repeatsCount: boolean | null;
   /** The stream whose slots may count as a command when they come again, since the other one went; null where none went. */
   readonly retold: 'dmx' | 'sacn' | null;
-  /**
-   * What the lamp does with slots that end within its own: it takes those that came, leaves them, or does not even count them as a signal;
-   * null until it matters.
-   */
-  readonly shortFrames: 'taken' | 'left' | 'unheard' | null;
+  readonly shortFrames: ShortFrames;
   /** The lamp may still go dark for want of a signal; null where it cannot. */
   readonly pendingLoss: PendingLoss | null;
   /** Bytes of a console line that has not ended. */

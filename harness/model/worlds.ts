@@ -1,7 +1,13 @@
 import { type Piece, still } from './course.ts';
 import { essence } from './essence.ts';
 import { same } from './same.ts';
-import type { Moment, PossibleAnswer, Reaction, World } from './world.ts';
+import {
+  type Moment,
+  noShortFrames,
+  type PossibleAnswer,
+  type Reaction,
+  type World,
+} from './world.ts';
 
 /** More worlds than this are not told apart: from there on nothing is known until a command says it all. */
 const mostWorlds = 24;
@@ -52,7 +58,7 @@ function merged(worlds: readonly World[], essenceOf: (world: World) => unknown):
       doubt: null,
       repeatsCount: null,
       retold: null,
-      shortFrames: null,
+      shortFrames: noShortFrames,
     },
   ];
 }

@@ -166,6 +166,15 @@ describe('the example agrees with the model', () => {
       steps: [{ send: { ...full, ...guest, length: 165 } }],
     },
     {
+      what: 'cut slots, which it takes of sACN and leaves of DMX512',
+      steps: [
+        { send: { sacn: [170, 1, 85, 85, ...Array(10).fill(255)] } },
+        { send: { sacn: [255] } },
+        { hold: '100 ms' },
+        { send: { dmx: [255] } },
+      ],
+    },
+    {
       what: 'a colour temperature that is stepped while a fade time is set',
       steps: [
         { white: { temperature: '2700 K' } },

@@ -424,6 +424,11 @@ describe('sACN', () => {
     expect(light(heard, 5, lost)).toEqual(exactly(1));
   });
 
+  it('leaves open what cut slots do by each link: a lamp that takes those of sACN may leave those of DMX512', () => {
+    const heard = [sacn(1, slots(1)), sacn(1.5, [255, 255]), dmx(2, [255, 255])];
+    expect(light(heard, 2.5).high).toBe(1);
+  });
+
   it('leaves open whether cut slots stand for their source, so that the lamp hears nothing while it leads', () => {
     const cut = (at: number) => sacn(at, [], { by: 'two', priority: 150 });
     const heard = [dali(0.5, '0a fe'), cut(1), sacn(1.5, slots(0))];

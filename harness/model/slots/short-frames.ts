@@ -25,19 +25,23 @@ export interface Uncounted {
   readonly ledByOther: boolean;
 }
 
-/** What a lamp does with slots that end within its own. It is a habit, the same each time. */
+/** What a lamp does with slots that end within its own. It is a habit of each input, the same each time. */
 export function cutShort(world: World, cut: Cut, moment: Moment): readonly World[] {
-  const { shortFrames } = world;
-  const taken = () => cut.taken.map((one) => ({ ...one, shortFrames: 'taken' as const }));
-  const left = () => [{ ...signalled(world, cut), shortFrames: 'left' as const }];
+  const habit = world.shortFrames[cut.link];
+  const taken = () => cut.taken.map((one) => used(one, cut, 'taken'));
+  const left = () => [used(signalled(world, cut), cut, 'left')];
   const unheard = () =>
     cut.uncounted
       .flatMap((one) => unsignalled(one, cut, moment))
-      .map((one) => ({ ...one, shortFrames: 'unheard' as const }));
-  if (shortFrames === 'taken') return taken();
-  if (shortFrames === 'left') return left();
-  if (shortFrames === 'unheard') return unheard();
+      .map((one) => used(one, cut, 'unheard'));
+  if (habit === 'taken') return taken();
+  if (habit === 'left') return left();
+  if (habit === 'unheard') return unheard();
   return fork(shortFrame, ...taken(), ...left(), ...unheard());
+}
+
+function used(world: World, { link }: Cut, habit: 'taken' | 'left' | 'unheard'): World {
+  return { ...world, shortFrames: { ...world.shortFrames, [link]: habit } };
 }
 
 function signalled(world: World, { link }: Cut): World {
