@@ -184,6 +184,20 @@ describe('the example agrees with the model', () => {
         { send: { dali: 'query-status' } },
       ],
     },
+    {
+      what: 'nine sources, where it has room for eight, as they are lost one after the other',
+      steps: [
+        { send: dark },
+        { send: { ...full, priority: 0 } },
+        { send: { ...full, priority: 150 } },
+        ...[101, 99, 61].map((priority) => ({ send: { ...dark, priority } })),
+        { send: { ...dark, source: 'guest' } },
+        { send: { ...dark, source: 'third' } },
+        { hold: '20 ms' },
+        { send: { ...full, source: 'second', priority: 150 } },
+        { hold: '1 s' },
+      ],
+    },
   ];
 
   test.each(agreed)('$what', async ({ steps }) => {

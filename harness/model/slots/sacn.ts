@@ -70,6 +70,22 @@ function hearSound(
   { link, moment }: Where,
 ): readonly World[] {
   if (packet.preview) return preview(world, packet, source, moment);
+  if (packet.terminated && !source) return [world];
+  const heard = hearLevels(world, packet, source, { link, moment });
+  const isOneMore = !source && world.sacn.sources.length >= toldApart;
+  return isOneMore ? fork(crowded, world, ...heard) : heard;
+}
+
+/** So many sources at a time a lamp hears at least (common practice, no source): how many it has room for is its maker's choice. */
+const toldApart = 4;
+const crowded = `there are more than ${toldApart} sources: the lamp may have no room for another`;
+
+function hearLevels(
+  world: World,
+  packet: Data,
+  source: SacnSource | undefined,
+  { link, moment }: Where,
+): readonly World[] {
   const taken = packet.terminated
     ? terminate(world, source, link, moment)
     : receive(world, packet, source, { link, moment });
