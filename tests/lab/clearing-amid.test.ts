@@ -146,6 +146,29 @@ class Somebody {
   }
 }
 
+/** Courses that are tried whatever is drawn. */
+const examples: [Step[]][] = [
+  // Told to be here shortly before its day is over.
+  [
+    [
+      { do: 'send', spec: 0 },
+      { do: 'wait', hours: 20 },
+      { do: 'ask', specs: [0] },
+      { do: 'wait', hours: 5 },
+      { do: 'send', spec: 1 },
+      { do: 'submit', specs: [0] },
+    ],
+  ],
+  // Wanted by a schedule alone, for longer than anything else is kept.
+  [
+    [
+      { do: 'schedule', spec: 2 },
+      { do: 'wait', hours: 800 },
+      { do: 'send', spec: 1 },
+    ],
+  ],
+];
+
 let other: () => Promise<unknown> = async () => {};
 
 it(
@@ -180,7 +203,7 @@ it(
         const leaving = join(lab.folder, 'files/leaving');
         expect(existsSync(leaving) ? readdirSync(leaving) : []).toEqual([]);
       }),
-      { numRuns: whole ? 200 : 6, seed: sampleSeed, endOnFailure: true },
+      { numRuns: whole ? 200 : 6, seed: sampleSeed, endOnFailure: true, examples },
     );
   },
   whole ? 3_600_000 : 120_000,

@@ -14,7 +14,7 @@ import { join } from 'node:path';
 import { afterAll, afterEach, beforeAll, describe, expect, it } from 'vitest';
 import { checkSeal } from '../../harness/archive/check-seal.ts';
 import { manifestFile, manifestText, readManifest } from '../../harness/archive/manifest.ts';
-import { readRecordFile } from '../../harness/archive/record-file.ts';
+import { readRecordFile, recordFile } from '../../harness/archive/record-file.ts';
 import { Clearing } from '../../harness/lab/clearing/clearing.ts';
 import { colourSpec, desk, dimmingSpec } from '../cli/small-specs.ts';
 import { readOpenMetrics } from '../report/exchange/open-metrics-reader.ts';
@@ -182,6 +182,10 @@ const harms: Readonly<Record<string, (run: string) => Promise<void> | void>> = {
       bytes[bytes.length - 1] = (bytes.at(-1) ?? 0) ^ 1;
     }),
   'it is not there': (run) => rmSync(run, { recursive: true }),
+  'its record is another': (run) =>
+    change(join(run, recordFile), (bytes) => {
+      bytes[bytes.indexOf('The lamp dims')] = 0x74;
+    }),
   'it has no seal': (run) => rmSync(join(run, manifestFile)),
   'it was sealed again without a capture': async (run) => {
     const manifest = await readManifest(run);
