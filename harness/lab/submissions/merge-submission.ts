@@ -56,7 +56,7 @@ export async function mergeSubmission(
     else {
       await database.query(
         `update lab.submission set merger = null where id = $1 and merger = $2`,
-        [...[submission, merger]],
+        [submission, merger],
       );
       throw error;
     }
