@@ -118,8 +118,10 @@ export class Submissions {
   /** As `find`; null where there is none. Rejects with a Refusal where several begin so. */
   async named(name: string): Promise<SubmissionRow | null> {
     if (!/^[0-9a-f]{8}[0-9a-f-]{0,28}$/.test(name)) return null;
+    // A whole id is asked for each second by whoever waits: it has an index.
+    const is = wholeId.test(name) ? 'id = $1' : 'starts_with(id::text, $1)';
     const [found, other] = await this.#parts.database.query<SubmissionRow>(
-      'select * from lab.submission where starts_with(id::text, $1) limit 2',
+      `select * from lab.submission where ${is} limit 2`,
       [name],
     );
     if (!other) return found ?? null;
@@ -160,6 +162,8 @@ export class Submissions {
     });
   }
 }
+
+const wholeId = /^[0-9a-f]{8}(-[0-9a-f]{4}){3}-[0-9a-f]{12}$/;
 
 async function store(
   {
