@@ -1,5 +1,5 @@
-import { randomUUID } from 'node:crypto';
-import { link, rename, rm, writeFile } from 'node:fs/promises';
+import { createHash, randomUUID } from 'node:crypto';
+import { link, rm, writeFile } from 'node:fs/promises';
 import { hostname } from 'node:os';
 import { setTimeout as pause } from 'node:timers/promises';
 import { ArchiveError, fileSystemError } from './archive-error.ts';
@@ -22,17 +22,21 @@ export async function withFileLock<Result>(
   work: () => Promise<Result>,
 ): Promise<Result> {
   const mark = `${process.pid} ${hostname()} ${randomUUID()}`;
-  for (let looks = 0; !(await makeLock(file, mark)); looks++) {
-    if (await removeStale(file)) continue;
-    if (looks >= mostLooks) throw await busy(file);
-    await pause(pauseMs);
-  }
+  // Known before it can be seen: others in this process would take it for that of a dead one.
   own.add(mark);
   try {
-    return await work();
+    for (let looks = 0; !(await makeLock(file, mark)); looks++) {
+      if (await removeStale(file)) continue;
+      if (looks >= mostLooks) throw await busy(file);
+      await pause(pauseMs);
+    }
+    try {
+      return await work();
+    } finally {
+      await removeLock(file, mark);
+    }
   } finally {
     own.delete(mark);
-    if ((await markIn(file)) === mark) await rm(file, { force: true });
   }
 }
 
@@ -52,17 +56,22 @@ async function makeLock(file: string, mark: string): Promise<boolean> {
   }
 }
 
-/** When two find the same stale lock, one moves it away; if that was a new one already, it is put back. */
+/**
+ * Whether the lock may be free now. Of those who find the same stale lock one at a time removes it, under a lock named after its mark:
+ * whoever comes later finds another mark there, and leaves it alone.
+ */
 async function removeStale(file: string): Promise<boolean> {
   const mark = await markIn(file);
   if (mark === null) return true;
   if (isHeld(mark)) return false;
-  const aside = `${file}.${randomUUID()}`;
-  await rename(file, aside).catch(() => {});
-  const moved = await markIn(aside);
-  if (moved !== null && moved !== mark) await link(aside, file).catch(() => {});
-  await rm(aside, { force: true });
+  const name = createHash('sha256').update(mark).digest('hex').slice(0, 16);
+  await withFileLock(`${file}.${name}`, () => removeLock(file, mark));
   return true;
+}
+
+/** Only where it is still the one of this mark. */
+async function removeLock(file: string, mark: string): Promise<void> {
+  if ((await markIn(file)) === mark) await rm(file, { force: true });
 }
 
 /** Nothing can be known of another computer: its processes count as alive. */
