@@ -2,6 +2,7 @@ import { spawnSync } from 'node:child_process';
 import { existsSync, rmSync } from 'node:fs';
 import { resolve } from 'node:path';
 import { makePageAssets } from '../build/page-assets.ts';
+import { bundleProgram } from '../build/program.ts';
 
 /** Programs that the tests drive for real, and Debian's package for each. */
 const wanted: readonly {
@@ -34,15 +35,18 @@ const wanted: readonly {
 
 /**
  * Runs once before all tests: the scripts and styles of pages are made, the programs that tests drive are there, and the program
- * itself has a place, where the first test that needs it builds it. What it returns runs after them.
+ * itself is built, as users run it. What it returns runs after them.
  */
 export default async function setUp(): Promise<() => void> {
   await makePageAssets();
   installPrograms();
   drawSample();
-  const program = resolve(`node_modules/.cache/evenfall-program-of-run-${process.pid}`);
-  process.env['EVENFALL_TEST_PROGRAM'] = program;
-  return () => rmSync(program, { recursive: true, force: true });
+  const cache = `node_modules/.cache/evenfall-tests-of-run-${process.pid}`;
+  const program = `${cache}/program`;
+  await bundleProgram(program);
+  // Of tests that run the program, and of the workers and processes that the sources start (harness/workflow/entry-point.ts).
+  process.env['EVENFALL_PROGRAM'] = resolve(program);
+  return () => rmSync(cache, { recursive: true, force: true });
 }
 
 /** Which part of each campaign is tried (`tests/sampled.ts`): another with each commit, the same for all who test that commit. */

@@ -5,7 +5,7 @@ import type { Browser } from 'playwright-core';
 import { afterAll, beforeAll, describe, expect, it } from 'vitest';
 import type { ConditionRecord, Finding, SpecRecord } from '../../harness/record/run-record.ts';
 import { evidenceKey } from '../../harness/report/pages/run/page-data.ts';
-import { buildProgram, evenfall } from '../cli/program.ts';
+import { evenfall } from '../cli/program.ts';
 import { desk, recordIn, runsIn } from '../cli/small-specs.ts';
 import { specsFolder } from '../spec-language/shipped-lamp.ts';
 import { launchChromium, type Watched, watchedPage } from './chromium.ts';
@@ -24,7 +24,6 @@ let browser: Browser;
 let opened: Watched;
 
 beforeAll(async () => {
-  buildProgram();
   const cwd = desk({});
   const files = claims.map((claim) => join(specsFolder, `${claim}.spec.yaml`));
   const { exitCode, stderr } = await evenfall(['run', ...files, '--seed', '1'], { cwd });

@@ -4,13 +4,12 @@ import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { afterAll, beforeAll, expect, it } from 'vitest';
 import { register as create } from '../../harness/cli/authoring/new.ts';
-import { buildProgram, mainFile } from './program.ts';
+import { mainFile } from './program.ts';
 import { runCommand } from './run-command.ts';
 
 const patience = 600_000;
 
 let cwd: string;
-beforeAll(buildProgram, patience);
 beforeAll(() => {
   cwd = mkdtempSync(join(tmpdir(), 'evenfall-bisect-'));
 });

@@ -1,13 +1,11 @@
 import { lstatSync, readlinkSync } from 'node:fs';
 import { open } from 'node:fs/promises';
 import { join } from 'node:path';
-import { beforeAll, describe, expect, it } from 'vitest';
+import { describe, expect, it } from 'vitest';
 import { converse } from '../drivers/emulate/converse.ts';
 import { buildAlcove } from '../firmware/build-firmware.ts';
-import { buildProgram, evenfall, Running } from './program.ts';
+import { evenfall, Running } from './program.ts';
 import { desk } from './small-specs.ts';
-
-beforeAll(buildProgram, 60_000);
 
 const patience = { timeout: 60_000 };
 /** Ports of the system's choice: other emulations may be running. */

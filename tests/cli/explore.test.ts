@@ -1,12 +1,8 @@
 import { readdirSync, readFileSync } from 'node:fs';
 import { join } from 'node:path';
-import { beforeAll, describe, expect, it } from 'vitest';
-import { buildProgram, evenfall, Running } from './program.ts';
+import { describe, expect, it } from 'vitest';
+import { evenfall, Running } from './program.ts';
 import { desk } from './small-specs.ts';
-
-beforeAll(() => {
-  buildProgram();
-});
 
 /** A claim that says nothing about fades: the search alone has to find them. */
 const glows = `spec: glows

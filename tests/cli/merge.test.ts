@@ -1,14 +1,12 @@
 import { cpSync, readdirSync, readFileSync, statSync, writeFileSync } from 'node:fs';
 import { join } from 'node:path';
-import { beforeAll, describe, expect, it } from 'vitest';
+import { describe, expect, it } from 'vitest';
 import { readRecordFile } from '../../harness/archive/record-file.ts';
 import { partsOfRun } from '../../harness/record/parts-of-run.ts';
 import type { RunRecord } from '../../harness/record/run-record.ts';
 import { mergeRuns } from '../../harness/workflow/merging/merge-runs.ts';
-import { buildProgram, evenfall } from './program.ts';
+import { evenfall } from './program.ts';
 import { colourSpec, desk, dimmingSpec, recordIn, runsIn } from './small-specs.ts';
-
-beforeAll(buildProgram);
 
 const library = {
   'specs/a.spec.yaml': dimmingSpec('long', ['50 %', '20 %', '10 %']),

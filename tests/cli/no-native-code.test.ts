@@ -1,10 +1,8 @@
 import { mkdtempSync, readFileSync, rmSync, writeFileSync } from 'node:fs';
 import { tmpdir } from 'node:os';
 import { join, resolve } from 'node:path';
-import { afterAll, beforeAll, expect, it } from 'vitest';
-import { buildProgram, evenfall } from './program.ts';
-
-beforeAll(buildProgram, 120_000);
+import { afterAll, expect, it } from 'vitest';
+import { evenfall } from './program.ts';
 
 const folder = mkdtempSync(join(tmpdir(), 'evenfall-native-'));
 afterAll(() => rmSync(folder, { recursive: true, force: true }));

@@ -1,35 +1,8 @@
-import { type ChildProcessWithoutNullStreams, execFileSync, spawn } from 'node:child_process';
-import { existsSync, renameSync, rmSync } from 'node:fs';
-import { join, resolve } from 'node:path';
-import { afterAll } from 'vitest';
+import { type ChildProcessWithoutNullStreams, spawn } from 'node:child_process';
+import { join } from 'node:path';
 
-const root = resolve(import.meta.dirname, '../..');
-
-/** Of all files of a run of the tests, where `tests/set-up.ts` gives it a place and clears it away. */
-const shared = process.env['EVENFALL_TEST_PROGRAM'];
-const own = join(root, `node_modules/.cache/evenfall-program-${process.pid}`);
-
-/** The program as `npm run build` makes it, in a place of its own: users run the bundle, not the sources. */
-const folder = shared ?? own;
-
-/** To be called in `beforeAll`. The first file that needs the program builds it for the others; two at once both do, and one is kept. */
-export function buildProgram(): void {
-  if (existsSync(folder)) return;
-  const build = ['--import', 'tsx', 'build/build.ts', '--out', own];
-  execFileSync(process.execPath, build, { cwd: root, stdio: 'pipe' });
-  if (!existsSync(folder)) renameOnce(own, folder);
-}
-
-/** A whole folder appears at once; the one that another file has put there meanwhile stays. */
-function renameOnce(from: string, to: string): void {
-  try {
-    renameSync(from, to);
-  } catch (error) {
-    if (!existsSync(to)) throw error;
-  }
-}
-
-afterAll(() => rmSync(own, { recursive: true, force: true }));
+/** The program as `npm run build` makes it: users run the bundle, not the sources. `tests/set-up.ts` has built it. */
+const folder = process.env['EVENFALL_PROGRAM'] ?? '';
 
 export const mainFile = join(folder, 'main.js');
 

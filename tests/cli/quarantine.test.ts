@@ -1,10 +1,8 @@
 import { readFileSync } from 'node:fs';
 import { join } from 'node:path';
-import { beforeAll, describe, expect, it } from 'vitest';
-import { buildProgram, evenfall } from './program.ts';
+import { describe, expect, it } from 'vitest';
+import { evenfall } from './program.ts';
 import { desk, dimmingSpec, recordIn, runsIn } from './small-specs.ts';
-
-beforeAll(buildProgram);
 
 const misses = (name: string) =>
   dimmingSpec(name, ['50 %']).replaceAll('target: $level', 'target: 90 %');

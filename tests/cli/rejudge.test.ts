@@ -6,7 +6,7 @@ import { readManifest, sha256File } from '../../harness/archive/manifest.ts';
 import { signRun } from '../../harness/archive/sign-run.ts';
 import { register as report } from '../../harness/cli/archive/report.ts';
 import { newPerson } from '../archive/signed-run.ts';
-import { buildProgram, evenfall } from './program.ts';
+import { evenfall } from './program.ts';
 import { runCommand } from './run-command.ts';
 import { colourSpec, desk, dimmingSpec, findingsText, recordIn, runsIn } from './small-specs.ts';
 
@@ -46,7 +46,6 @@ const specs = {
 let stored: string;
 
 beforeAll(async () => {
-  buildProgram();
   stored = desk({
     ...specs,
     'lamp.yaml': readFileSync('specs/lamps/alcove-6.lamp.yaml'),

@@ -1,10 +1,8 @@
-import { beforeAll, describe, expect, test } from 'vitest';
+import { describe, expect, test } from 'vitest';
 import { buildAlcove, buildAlcoveMainLoop } from '../firmware/build-firmware.ts';
 import { DebuggerClient, type DebuggerEvent } from './debugger-client.ts';
-import { buildProgram, evenfall, Running } from './program.ts';
+import { evenfall, Running } from './program.ts';
 import { desk, dimmingSpec, recordIn, runsIn } from './small-specs.ts';
-
-beforeAll(buildProgram);
 
 type Frame = { functionName: string; callFrameId: string; location: { scriptId: string } };
 

@@ -9,12 +9,11 @@ import { readBench } from '../../harness/workflow/inputs/read-bench.ts';
 import { changeCalibration } from '../../harness/workflow/rig/change-calibration.ts';
 import { openTestEmulation } from '../drivers/emulate/open-test-bench.ts';
 import { outputIsOn, writeRig } from './emulated-rig.ts';
-import { buildProgram, evenfall } from './program.ts';
+import { evenfall } from './program.ts';
 import { desk } from './small-specs.ts';
 
 let emulation: Emulation;
 beforeAll(async () => {
-  buildProgram();
   emulation = await openTestEmulation();
 });
 afterAll(async () => {

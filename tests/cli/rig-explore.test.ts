@@ -1,14 +1,10 @@
 import { readFileSync } from 'node:fs';
 import { join } from 'node:path';
-import { beforeAll, describe, expect, it } from 'vitest';
+import { describe, expect, it } from 'vitest';
 import { openTestEmulation } from '../drivers/emulate/open-test-bench.ts';
 import { outputIsOn, writeRig } from './emulated-rig.ts';
-import { buildProgram, evenfall } from './program.ts';
+import { evenfall } from './program.ts';
 import { desk } from './small-specs.ts';
-
-beforeAll(() => {
-  buildProgram();
-});
 
 /** Searches on an emulated bench whose lamp has a fault. */
 async function exploreRig(faults: readonly { fault: string; size: number }[], args: string[]) {

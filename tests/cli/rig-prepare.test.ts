@@ -4,12 +4,11 @@ import { afterAll, beforeAll, describe, expect, it } from 'vitest';
 import type { Emulation } from '../../drivers/plant/emulate/emulation.ts';
 import { openTestEmulation } from '../drivers/emulate/open-test-bench.ts';
 import { outputIsOn, writeRig } from './emulated-rig.ts';
-import { buildProgram, evenfall } from './program.ts';
+import { evenfall } from './program.ts';
 import { desk, dimmingSpec, recordIn, runsIn } from './small-specs.ts';
 
 let emulation: Emulation;
 beforeAll(async () => {
-  buildProgram();
   emulation = await openTestEmulation();
 });
 afterAll(async () => {

@@ -8,7 +8,7 @@ import type { ConditionRecord, RunRecord } from '../../harness/record/run-record
 import { openTestEmulation } from '../drivers/emulate/open-test-bench.ts';
 import { sampleSeed, whole } from '../sampled.ts';
 import { outputIsOn, writeRig } from './emulated-rig.ts';
-import { buildProgram, evenfall, Running } from './program.ts';
+import { evenfall, Running } from './program.ts';
 import { desk, dimmingSpec, recordIn, runsIn } from './small-specs.ts';
 
 const levels = ['90 %', '60 %', '30 %'];
@@ -19,7 +19,6 @@ const kills = Number(process.env['EVENFALL_KILLS'] ?? (whole ? 20 : 1));
 
 let emulation: Emulation;
 beforeAll(async () => {
-  buildProgram();
   emulation = await openTestEmulation();
 });
 afterAll(async () => {

@@ -7,12 +7,11 @@ import { readManifest } from '../../harness/archive/manifest.ts';
 import type { ConditionRecord } from '../../harness/record/run-record.ts';
 import { openTestEmulation } from '../drivers/emulate/open-test-bench.ts';
 import { writeRig } from './emulated-rig.ts';
-import { buildProgram, evenfall } from './program.ts';
+import { evenfall } from './program.ts';
 import { desk, recordIn, runsIn } from './small-specs.ts';
 
 let emulation: Emulation;
 beforeAll(async () => {
-  buildProgram();
   emulation = await openTestEmulation();
 });
 afterAll(async () => {

@@ -5,7 +5,7 @@ import { checkSeal } from '../../harness/archive/check-seal.ts';
 import { signRun } from '../../harness/archive/sign-run.ts';
 import { verifyRun } from '../../harness/archive/verify-run.ts';
 import { newPerson } from '../archive/signed-run.ts';
-import { buildProgram, evenfall } from './program.ts';
+import { evenfall } from './program.ts';
 import { desk, dimmingSpec, recordIn, runsIn } from './small-specs.ts';
 
 const holds = dimmingSpec('holds', ['50 %']);
@@ -20,7 +20,6 @@ const decide = (folder: string, decision: 'release' | 'hold') =>
 let cwd: string;
 let folder: string;
 beforeAll(async () => {
-  buildProgram();
   cwd = desk({ 'specs/holds.spec.yaml': holds, 'specs/misses.spec.yaml': misses });
   await evenfall(['run', '--captures', 'failures'], { cwd });
   folder = runsIn(cwd)[0] ?? '';

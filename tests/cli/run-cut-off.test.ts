@@ -5,7 +5,7 @@ import { brokenFiles } from '../../harness/archive/broken-files.ts';
 import { readCapture } from '../../harness/archive/capture-file.ts';
 import { readManifest } from '../../harness/archive/manifest.ts';
 import type { ConditionRecord, RunRecord } from '../../harness/record/run-record.ts';
-import { buildProgram, evenfall, Running } from './program.ts';
+import { evenfall, Running } from './program.ts';
 import { desk, dimmingSpec, findingsText, recordIn, runsIn } from './small-specs.ts';
 
 /** Many more than two: on a busy machine the signal comes long after the second has ended. */
@@ -16,7 +16,6 @@ const files = { 'specs/dims.spec.yaml': dimmingSpec('dims', levels) };
 let undisturbed: string;
 
 beforeAll(async () => {
-  buildProgram();
   const cwd = desk(files);
   await evenfall(['run', 'specs', '--jobs', '1'], { cwd });
   undisturbed = findingsText(recordIn(runsIn(cwd)[0]!));

@@ -1,12 +1,10 @@
 import { spawn } from 'node:child_process';
 import { readFileSync, writeFileSync } from 'node:fs';
 import { join, resolve } from 'node:path';
-import { beforeAll, describe, expect, it } from 'vitest';
+import { describe, expect, it } from 'vitest';
 import { secret } from '../workflow/news/sample-news.ts';
-import { buildProgram, evenfall } from './program.ts';
+import { evenfall } from './program.ts';
 import { desk, dimmingSpec, recordIn, runsIn } from './small-specs.ts';
-
-beforeAll(buildProgram);
 
 const specs = { 'specs/dims.spec.yaml': dimmingSpec('dims', ['50 %']) };
 const keep = `import { readFileSync, writeFileSync } from 'node:fs';

@@ -7,7 +7,7 @@ import { signRun } from '../../harness/archive/sign-run.ts';
 import { verifyRun } from '../../harness/archive/verify-run.ts';
 import type { RunRecord } from '../../harness/record/run-record.ts';
 import { newPerson } from '../archive/signed-run.ts';
-import { buildProgram, evenfall } from './program.ts';
+import { evenfall } from './program.ts';
 import { desk, dimmingSpec, recordIn, runsIn } from './small-specs.ts';
 
 const holds = dimmingSpec('holds', ['50 %', '20 %']);
@@ -21,7 +21,6 @@ const on = ['--lamp', 'a.lamp.yaml', '--rig', 'a.rig.yaml'];
 
 let cwd: string;
 beforeAll(async () => {
-  buildProgram();
   cwd = desk(files);
   const { exitCode, stderr } = await evenfall(['run', ...on], { cwd });
   expect(exitCode, stderr).toBe(0);

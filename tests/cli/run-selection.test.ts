@@ -1,10 +1,8 @@
 import { appendFileSync } from 'node:fs';
 import { basename, join } from 'node:path';
-import { beforeAll, describe, expect, it } from 'vitest';
-import { buildProgram, evenfall } from './program.ts';
+import { describe, expect, it } from 'vitest';
+import { evenfall } from './program.ts';
 import { desk, dimmingSpec, recordIn, runsIn } from './small-specs.ts';
-
-beforeAll(buildProgram);
 
 /** A claim that the lamp holds, and one that it does not. */
 const holds = dimmingSpec('holds', ['50 %']);

@@ -9,7 +9,7 @@ import { verifyRun } from '../../harness/archive/verify-run.ts';
 import { contradictionsOf } from '../../harness/record/contradictions.ts';
 import type { ConditionRecord, RunRecord } from '../../harness/record/run-record.ts';
 import { newPerson } from '../archive/signed-run.ts';
-import { buildProgram, evenfall, Running } from './program.ts';
+import { evenfall, Running } from './program.ts';
 import { desk, recordIn, runsIn } from './small-specs.ts';
 
 const lamp = readFileSync(
@@ -59,7 +59,6 @@ let record: RunRecord;
 let stdout: string;
 
 beforeAll(async () => {
-  buildProgram();
   cwd = desk(files);
   const ran = await evenfall(asked, { cwd });
   stdout = ran.stdout;

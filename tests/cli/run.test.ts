@@ -1,15 +1,13 @@
 import { spawnSync } from 'node:child_process';
 import { chmodSync, mkdirSync, readFileSync, statSync } from 'node:fs';
 import { join, relative } from 'node:path';
-import { beforeAll, describe, expect, it } from 'vitest';
+import { describe, expect, it } from 'vitest';
 import { brokenFiles } from '../../harness/archive/broken-files.ts';
 import { readManifest } from '../../harness/archive/manifest.ts';
 import { buildSource } from '../firmware/build-firmware.ts';
 import { handMadeModule } from '../firmware/hand-made-module.ts';
-import { buildProgram, evenfall, mainFile } from './program.ts';
+import { evenfall, mainFile } from './program.ts';
 import { colourSpec, desk, dimmingSpec, findingsText, recordIn, runsIn } from './small-specs.ts';
-
-beforeAll(buildProgram);
 
 const dims = dimmingSpec('dims', ['50 %', '20 %']);
 /** A build that does nothing. */

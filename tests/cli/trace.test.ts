@@ -10,7 +10,7 @@ import {
   sampleRecord,
   sampleSpec,
 } from '../record/sample-record.ts';
-import { buildProgram, evenfall } from './program.ts';
+import { evenfall } from './program.ts';
 import { runCommand } from './run-command.ts';
 import { desk, dimmingSpec, recordIn, runsIn } from './small-specs.ts';
 
@@ -31,7 +31,6 @@ const later = dimmingSpec('later', ['50 %']).replace('[REQ-1]', '[REQ-3]');
 
 let cwd: string;
 beforeAll(async () => {
-  buildProgram();
   cwd = desk(files);
   await evenfall(['run', 'specs', '--jobs', '1'], { cwd });
   // A claim that was written after the run.

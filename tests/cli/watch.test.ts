@@ -1,10 +1,8 @@
 import { readdirSync, readFileSync, renameSync, writeFileSync } from 'node:fs';
 import { join } from 'node:path';
-import { afterEach, beforeAll, describe, expect, it } from 'vitest';
-import { buildProgram, evenfall, Running } from './program.ts';
+import { afterEach, describe, expect, it } from 'vitest';
+import { evenfall, Running } from './program.ts';
 import { desk, dimmingSpec, recordIn, runsIn } from './small-specs.ts';
-
-beforeAll(buildProgram);
 
 let running: Running | undefined;
 afterEach(() => running?.child.kill('SIGKILL'));

@@ -1,15 +1,12 @@
 import { mkdirSync } from 'node:fs';
 import { join } from 'node:path';
-import { afterEach, beforeAll, expect, it } from 'vitest';
+import { afterEach, expect, it } from 'vitest';
 import { checkSeal } from '../../harness/archive/check-seal.ts';
 import { benchBrokenText } from '../../harness/record/bench-after.ts';
 import { writeRig } from '../cli/emulated-rig.ts';
-import { buildProgram } from '../cli/program.ts';
 import { dimmingSpec, recordIn, runsIn } from '../cli/small-specs.ts';
 import { openTestEmulation } from '../drivers/emulate/open-test-bench.ts';
 import { LabDesk } from './lab-desk.ts';
-
-beforeAll(buildProgram);
 
 const open: (() => Promise<void>)[] = [];
 afterEach(async () => {

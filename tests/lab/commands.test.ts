@@ -1,9 +1,6 @@
-import { afterEach, beforeAll, expect, it } from 'vitest';
-import { buildProgram } from '../cli/program.ts';
+import { afterEach, expect, it } from 'vitest';
 import { dimmingSpec } from '../cli/small-specs.ts';
 import { LabDesk } from './lab-desk.ts';
-
-beforeAll(buildProgram);
 
 let lab: LabDesk;
 afterEach(() => lab.clear());

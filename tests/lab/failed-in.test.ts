@@ -1,6 +1,6 @@
 import { afterAll, beforeAll, expect, it } from 'vitest';
 import { readRecordFile } from '../../harness/archive/record-file.ts';
-import { buildProgram, evenfall } from '../cli/program.ts';
+import { evenfall } from '../cli/program.ts';
 import { dimmingSpec, runsIn } from '../cli/small-specs.ts';
 import { LabDesk } from './lab-desk.ts';
 
@@ -17,7 +17,6 @@ let dora = '';
 let first = { submission: '', run: '', folder: '' };
 
 beforeAll(async () => {
-  buildProgram();
   lab = new LabDesk(library);
   await lab.serve();
   const rig = lab.rig('left', await lab.token('left', '--rig'));

@@ -1,14 +1,12 @@
 import { join } from 'node:path';
-import { afterEach, beforeAll, expect, it } from 'vitest';
+import { afterEach, expect, it } from 'vitest';
 import { readRun } from '../../harness/archive/read-run.ts';
-import { buildProgram, evenfall } from '../cli/program.ts';
+import { evenfall } from '../cli/program.ts';
 import { findingsText, runsIn } from '../cli/small-specs.ts';
 import { whole } from '../sampled.ts';
 import { killCampaign, libraryOf } from './kill-campaign.ts';
 import { LabDesk } from './lab-desk.ts';
 import { hasPostgres, TestPostgres } from './postgres.ts';
-
-beforeAll(buildProgram);
 
 /** All: five rigs, forty shards, a hundred kills. */
 const size = whole

@@ -7,6 +7,7 @@ import type { Holder } from '../../harness/lab/access/access.ts';
 import { type Lab, openLab } from '../../harness/lab/lab.ts';
 import { overviewOf } from '../../harness/lab/lab-overview.ts';
 import type { NewsFile } from '../../harness/workflow/news/read-news.ts';
+import { prepareFolder } from './prepared-folder.ts';
 
 /** A lab within this process, with its own database, and its service without a port. */
 export class OpenLab {
@@ -33,8 +34,10 @@ export class OpenLab {
     news: NewsFile | null = null,
     policyFile: string | null = null,
     database: string | undefined = undefined,
-    folder = mkdtempSync(join(tmpdir(), 'evenfall-lab-')),
+    begun: string | undefined = undefined,
   ): Promise<OpenLab> {
+    const folder = begun ?? mkdtempSync(join(tmpdir(), 'evenfall-lab-'));
+    if (begun === undefined && database === undefined) await prepareFolder(folder);
     const errors: string[] = [];
     const lab = await openLab({
       ...{ folder, archive: join(folder, 'reports'), database, silence, attempts: 3 },

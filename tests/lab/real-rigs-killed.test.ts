@@ -1,13 +1,10 @@
-import { afterEach, beforeAll, expect, it } from 'vitest';
+import { afterEach, expect, it } from 'vitest';
 import { outputIsOn } from '../cli/emulated-rig.ts';
-import { buildProgram } from '../cli/program.ts';
 import { whole } from '../sampled.ts';
 import { type EmulatedRig, emulatedRig } from './emulated-rigs.ts';
 import { type CampaignRig, killCampaign, libraryOf } from './kill-campaign.ts';
 import { LabDesk } from './lab-desk.ts';
 import { hasPostgres, TestPostgres } from './postgres.ts';
-
-beforeAll(buildProgram);
 
 /** All: five rigs, forty shards, a hundred kills. */
 const size = whole

@@ -1,14 +1,11 @@
 import { readFileSync, writeFileSync } from 'node:fs';
 import { dirname, join } from 'node:path';
-import { afterEach, beforeAll, expect, it } from 'vitest';
+import { afterEach, expect, it } from 'vitest';
 import { checkSeal } from '../../harness/archive/check-seal.ts';
 import { outputIsOn } from '../cli/emulated-rig.ts';
-import { buildProgram } from '../cli/program.ts';
 import { dimmingSpec, recordIn, runsIn } from '../cli/small-specs.ts';
 import { type EmulatedRig, emulatedRig } from './emulated-rigs.ts';
 import { kill, LabDesk } from './lab-desk.ts';
-
-beforeAll(buildProgram);
 
 const open: (() => Promise<void>)[] = [];
 afterEach(async () => {

@@ -1,15 +1,13 @@
 import { readFileSync } from 'node:fs';
 import { join } from 'node:path';
-import { afterEach, beforeAll, describe, expect, it } from 'vitest';
+import { afterEach, describe, expect, it } from 'vitest';
 import { checkSeal } from '../../harness/archive/check-seal.ts';
 import { readRecordFile } from '../../harness/archive/record-file.ts';
 import type { RunRecord } from '../../harness/record/run-record.ts';
-import { buildProgram, evenfall } from '../cli/program.ts';
+import { evenfall } from '../cli/program.ts';
 import { colourSpec, dimmingSpec, recordIn, runsIn } from '../cli/small-specs.ts';
 import { LabDesk } from './lab-desk.ts';
 import { hasPostgres, TestPostgres } from './postgres.ts';
-
-beforeAll(buildProgram);
 
 const library = {
   'specs/a.spec.yaml': dimmingSpec('long', ['50 %', '20 %', '10 %']),

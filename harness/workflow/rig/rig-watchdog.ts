@@ -1,8 +1,7 @@
 import { type ChildProcess, spawn } from 'node:child_process';
 import { setTimeout as pause } from 'node:timers/promises';
-import { fileURLToPath } from 'node:url';
 import { Complaint } from '../complaint.ts';
-import { entryPoint, fromSources } from '../entry-point.ts';
+import { processArguments } from '../entry-point.ts';
 import { createPulse, pulseFile, removePulse } from './pulse.ts';
 
 /** Absolute paths: the watchdogs are processes of their own. */
@@ -83,15 +82,13 @@ export class RigWatchdogs {
 }
 
 function startOne({ rigFile, lampFile, lock, token }: GuardedRig, role: WatchRole): ChildProcess {
-  const loader = fromSources ? ['--import', import.meta.resolve('tsx')] : [];
-  const program = fileURLToPath(entryPoint('rig/watchdog-process'));
+  const program = processArguments('rig/watchdog-process');
   const files = ['--rig', rigFile, '--lamp', lampFile, '--lock', lock];
   // Its own session: a Ctrl-C meant for this process does not reach it.
-  const child = spawn(
-    process.execPath,
-    [...loader, program, ...files, '--token', token, '--role', role],
-    { detached: true, stdio: ['pipe', 'pipe', 'ignore'] },
-  );
+  const child = spawn(process.execPath, [...program, ...files, '--token', token, '--role', role], {
+    detached: true,
+    stdio: ['pipe', 'pipe', 'ignore'],
+  });
   child.stdin?.on('error', () => {});
   return child;
 }

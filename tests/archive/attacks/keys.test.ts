@@ -11,12 +11,12 @@ import {
   writeFileSync,
 } from 'node:fs';
 import { join } from 'node:path';
-import { afterEach, beforeAll, describe, expect, it } from 'vitest';
+import { afterEach, describe, expect, it } from 'vitest';
 import { protectionOf } from '../../../harness/archive/encrypted-key.ts';
 import { readSigningKey } from '../../../harness/archive/signing-key.ts';
 import { register as keys } from '../../../harness/cli/release/keys.ts';
 import { register as sign } from '../../../harness/cli/release/sign.ts';
-import { buildProgram, evenfall } from '../../cli/program.ts';
+import { evenfall } from '../../cli/program.ts';
 import { runCommand } from '../../cli/run-command.ts';
 import { scratchFolders } from '../scratch.ts';
 import { newPerson, passphrase, sealedRun } from '../signed-run.ts';
@@ -255,8 +255,6 @@ describe('keys passphrase', () => {
 });
 
 describe('the program as it is built', () => {
-  beforeAll(buildProgram);
-
   it('makes a key, and refuses a weak passphrase', async () => {
     const cwd = scratch();
     const made = (word: string, file: string) =>

@@ -5,14 +5,13 @@ import { parse, stringify } from 'yaml';
 import type { Emulation } from '../../../drivers/plant/emulate/emulation.ts';
 import type { TroubleKind } from '../../../drivers/plant/emulate/trouble.ts';
 import { contradictionsOf } from '../../../harness/record/contradictions.ts';
-import { buildProgram, evenfall, Running } from '../../cli/program.ts';
+import { evenfall, Running } from '../../cli/program.ts';
 import { runsIn } from '../../cli/small-specs.ts';
 import { openTestEmulation } from '../../drivers/emulate/open-test-bench.ts';
 import { benchDesk, conditionsOf, newestRecord } from './emulated-runs.ts';
 
 let emulation: Emulation;
 beforeAll(async () => {
-  buildProgram();
   emulation = await openTestEmulation();
 });
 afterAll(async () => {

@@ -1,12 +1,11 @@
 import { afterAll, beforeAll, describe, expect, it } from 'vitest';
 import type { Emulation } from '../../../drivers/plant/emulate/emulation.ts';
-import { buildProgram, evenfall } from '../../cli/program.ts';
+import { evenfall } from '../../cli/program.ts';
 import { openTestEmulation } from '../../drivers/emulate/open-test-bench.ts';
 import { benchDesk, conditionsOf, newestRecord } from './emulated-runs.ts';
 
 let emulation: Emulation;
 beforeAll(async () => {
-  buildProgram();
   emulation = await openTestEmulation();
 });
 afterAll(async () => {

@@ -1,6 +1,5 @@
 import { afterAll, beforeAll, describe, expect, it } from 'vitest';
 import type { Emulation } from '../../../drivers/plant/emulate/emulation.ts';
-import { buildProgram } from '../../cli/program.ts';
 import { openTestEmulation } from '../../drivers/emulate/open-test-bench.ts';
 import { sampled, whole } from '../../sampled.ts';
 import { type DeadKind, deadKinds, deadMoment, limitOf } from './dead-moment.ts';
@@ -16,7 +15,6 @@ const kinds = deadKinds.filter((kind) => wanted.includes(kind));
 
 let emulation: Emulation;
 beforeAll(async () => {
-  buildProgram();
   emulation = await openTestEmulation();
 });
 afterAll(async () => {

@@ -2,14 +2,13 @@ import { readdirSync } from 'node:fs';
 import { join } from 'node:path';
 import { afterAll, afterEach, beforeAll, describe, expect, it } from 'vitest';
 import type { Emulation } from '../../../drivers/plant/emulate/emulation.ts';
-import { buildProgram, evenfall, Running } from '../../cli/program.ts';
+import { evenfall, Running } from '../../cli/program.ts';
 import { runsIn } from '../../cli/small-specs.ts';
 import { openTestEmulation } from '../../drivers/emulate/open-test-bench.ts';
 import { benchDesk, conditionsOf, isLit, newestRecord, pause } from './emulated-runs.ts';
 
 let emulation: Emulation;
 beforeAll(async () => {
-  buildProgram();
   emulation = await openTestEmulation();
 });
 afterEach(() => emulation.troubles.set([]));

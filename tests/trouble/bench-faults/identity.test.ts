@@ -5,7 +5,7 @@ import type { Emulation } from '../../../drivers/plant/emulate/emulation.ts';
 import { powerUp } from '../../../harness/run/condition/power-up.ts';
 import { askLamp } from '../../../harness/workflow/rig/ask-lamp.ts';
 import { writeRig } from '../../cli/emulated-rig.ts';
-import { buildProgram, evenfall } from '../../cli/program.ts';
+import { evenfall } from '../../cli/program.ts';
 import { desk, dimmingSpec, recordIn, runsIn } from '../../cli/small-specs.ts';
 import { lamp } from '../../drivers/conformance/shipped-bench.ts';
 import { openTestEmulation, rigFor } from '../../drivers/emulate/open-test-bench.ts';
@@ -13,7 +13,6 @@ import { trouble } from './run-claim.ts';
 
 let emulation: Emulation;
 beforeAll(async () => {
-  buildProgram();
   emulation = await openTestEmulation();
 });
 afterAll(async () => {

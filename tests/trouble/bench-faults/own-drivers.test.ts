@@ -5,7 +5,7 @@ import { afterAll, describe, expect, it } from 'vitest';
 import { openRig } from '../../../drivers/open-rig.ts';
 import type { Rig } from '../../../harness/bench/rig.ts';
 import { makeRigSafe } from '../../../harness/workflow/rig/rig-safe.ts';
-import { buildProgram, evenfall } from '../../cli/program.ts';
+import { evenfall } from '../../cli/program.ts';
 import { dimmingSpec } from '../../cli/small-specs.ts';
 import { emulatedRig, lamp } from '../../drivers/conformance/shipped-bench.ts';
 import { openTestEmulation, rigFor } from '../../drivers/emulate/open-test-bench.ts';
@@ -143,7 +143,6 @@ describe.concurrent('a digitiser of the user’s own whose record', () => {
 });
 
 it('that throws where no call waits for it ends the run with a bench error, not with 1 or 70', async () => {
-  buildProgram();
   const emulation = await openTestEmulation();
   try {
     const { cwd, env, args } = benchDesk(emulation, {

@@ -2,13 +2,12 @@ import { chmodSync, mkdirSync, readFileSync, symlinkSync, writeFileSync } from '
 import { join } from 'node:path';
 import { afterAll, beforeAll, describe, expect, it } from 'vitest';
 import type { Emulation } from '../../../drivers/plant/emulate/emulation.ts';
-import { buildProgram, evenfall, Running } from '../../cli/program.ts';
+import { evenfall, Running } from '../../cli/program.ts';
 import { openTestEmulation } from '../../drivers/emulate/open-test-bench.ts';
 import { benchDesk, conditionsOf, isLit, locksIn, newestRecord } from './emulated-runs.ts';
 
 let emulation: Emulation;
 beforeAll(async () => {
-  buildProgram();
   emulation = await openTestEmulation();
 });
 afterAll(async () => {
