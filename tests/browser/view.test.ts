@@ -9,6 +9,7 @@ import type { Finding, RunRecord } from '../../harness/record/run-record.ts';
 import { renderPage } from '../../harness/report/pages/run/run-page.ts';
 import { judge } from '../../harness/verdict/judge.ts';
 import { passphrase } from '../archive/signed-run.ts';
+import { mainFile } from '../cli/program.ts';
 import { keyFiles, openDesk } from '../cli/view-desk.ts';
 import { headerOf } from '../record/sample-record.ts';
 import { sampleRecord, sampleTraces } from '../report/sample-record.ts';
@@ -17,7 +18,6 @@ import { launchChromium, type Watched, watchedPage } from './chromium.ts';
 /** A browser and a running simulation on a busy machine. */
 vi.setConfig({ testTimeout: 240_000 });
 
-const main = join(import.meta.dirname, '../../harness/cli/main.ts');
 const folder = mkdtempSync(join(tmpdir(), 'evenfall-view-'));
 const root = join(folder, 'reports');
 const opened: Watched[] = [];
@@ -290,19 +290,7 @@ describe('a run in progress', () => {
     const out = join(folder, 'flight');
     mkdirSync(out);
     const flight = await openDesk(out);
-    const args = [
-      '--import',
-      'tsx',
-      main,
-      'run',
-      specs,
-      '--out',
-      out,
-      '--jobs',
-      '1',
-      '--build',
-      '2.0.0',
-    ];
+    const args = [mainFile, 'run', specs, '--out', out, '--jobs', '1', '--build', '2.0.0'];
     const run: ChildProcess = spawn(process.execPath, args, { stdio: 'ignore' });
     try {
       const name = await firstFolder(out);

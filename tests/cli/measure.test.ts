@@ -1,14 +1,13 @@
-import { execFile } from 'node:child_process';
 import { mkdtemp, readFile, rm, writeFile } from 'node:fs/promises';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
-import { promisify } from 'node:util';
 import { afterAll, beforeAll, describe, expect, it } from 'vitest';
 import wavefile from 'wavefile';
 import { register } from '../../harness/cli/measuring/measure.ts';
 import { encodeNpy } from '../../harness/files/npy.ts';
 import { metrics } from '../../harness/measure/metrics.ts';
 import { deviates } from '../../harness/measure/signal/deviates.ts';
+import { evenfall } from './program.ts';
 import { runCommand } from './run-command.ts';
 
 let folder: string;
@@ -529,26 +528,20 @@ function emptyWav(): Uint8Array {
 }
 
 describe('evenfall measure as a program', () => {
-  const run = promisify(execFile);
-  const program = ['--import', 'tsx', 'harness/cli/main.ts', 'measure'];
+  const called = (...args: readonly string[]) => evenfall(['measure', ...args], { cwd: folder });
 
   it('keeps results on the standard output and ends with 0', async () => {
     const path = await put('tone.csv', toneCsv('time,light (lx)'));
-    const { stdout, stderr } = await run(process.execPath, [
-      ...program,
-      path,
-      '--metric',
-      'modulation',
-      '--json',
-    ]);
+    const { exitCode, stdout, stderr } = await called(path, '--metric', 'modulation', '--json');
+    expect(exitCode, stderr).toBe(0);
     expect(JSON.parse(stdout).outcomes).toHaveLength(1);
     expect(stderr).toBe('');
   });
 
   it('ends with 65 and a sentence for a bad file', async () => {
     const path = await put('bad.csv', 'time,light\n0,1\n1,dark\n');
-    const failure = await run(process.execPath, [...program, path]).catch((error) => error);
-    expect(failure).toMatchObject({ code: 65, stdout: '' });
+    const failure = await called(path);
+    expect(failure).toMatchObject({ exitCode: 65, stdout: '' });
     expect(failure.stderr).toMatch(/^evenfall: .*bad\.csv:3:2: /);
     expect(failure.stderr).not.toMatch(/\n\s+at /);
   });

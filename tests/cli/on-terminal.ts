@@ -1,7 +1,5 @@
 import { spawn, spawnSync } from 'node:child_process';
-import { join } from 'node:path';
-
-const main = join(import.meta.dirname, '../../harness/cli/main.ts');
+import { mainFile } from './program.ts';
 
 /** `script` of util-linux gives the program a terminal of its own; every Debian has it. */
 export const hasTerminal = spawnSync('script', ['--version']).status === 0;
@@ -12,7 +10,7 @@ export function onTerminal(
   answers: readonly (readonly [question: string, answer: string])[],
 ): Promise<{ readonly shown: string; readonly exitCode: number | null }> {
   return new Promise((resolve, reject) => {
-    const line = `'${process.execPath}' --import tsx '${main}' ${command}`;
+    const line = `'${process.execPath}' '${mainFile}' ${command}`;
     const { EVENFALL_PASSPHRASE: _, ...env } = process.env;
     const child = spawn('script', ['-qec', line, '/dev/null'], { env });
     let shown = '';
