@@ -27,6 +27,8 @@ export default defineConfig({
           include: ['tests/**/*.test.ts'],
           exclude: realTime,
           setupFiles: ['tests/stand-back.ts'],
+          // One process loads the harness for many files: else that is half of what a small file takes.
+          isolate: false,
           ...patience,
         },
       },

@@ -1,5 +1,6 @@
 import { spawnSync } from 'node:child_process';
 import { existsSync, rmSync } from 'node:fs';
+import { getPriority } from 'node:os';
 import { resolve } from 'node:path';
 import { makePageAssets } from '../build/page-assets.ts';
 import { bundleProgram } from '../build/program.ts';
@@ -33,6 +34,9 @@ const wanted: readonly {
   { program: 'patch', debian: 'patch', why: 'seeds bugs into firmware sources' },
 ];
 
+/** A third step of niceness halves a process's share where others compute as well (Linux: 1.25 a step); more would starve it on a busy machine. */
+const steps = 3;
+
 /**
  * Runs once before all tests: the scripts and styles of pages are made, the programs that tests drive are there, and the program
  * itself is built, as users run it. What it returns runs after them.
@@ -41,6 +45,7 @@ export default async function setUp(): Promise<() => void> {
   await makePageAssets();
   installPrograms();
   drawSample();
+  process.env['EVENFALL_TEST_NICENESS'] = `${Math.min(19, getPriority() + steps)}`;
   const cache = `node_modules/.cache/evenfall-tests-of-run-${process.pid}`;
   const program = `${cache}/program`;
   await bundleProgram(program);

@@ -78,12 +78,13 @@ describe('opening', () => {
     const page = await open(sample);
     await page.locator('#claim-off-time-is-fixed > summary').click();
     await page.locator('#claim-named-whites-hit-their-point > summary').click();
-    expect(await page.locator('#claim-off-time-is-fixed .evidence').textContent()).toContain(
-      'needs a fixed-off-time output stage',
-    );
-    expect(
-      await page.locator('#claim-named-whites-hit-their-point .evidence').textContent(),
-    ).toContain('look at its cable');
+    const evidenceOf = (claim: string) => page.locator(`#claim-${claim} .evidence`).textContent();
+    await expect
+      .poll(() => evidenceOf('off-time-is-fixed'))
+      .toContain('needs a fixed-off-time output stage');
+    await expect
+      .poll(() => evidenceOf('named-whites-hit-their-point'))
+      .toContain('look at its cable');
   });
 
   test('a link to a claim opens it', async () => {
