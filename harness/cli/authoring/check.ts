@@ -13,7 +13,6 @@ import { readFile } from '../../workflow/inputs/read-file.ts';
 import { readSpecFiles } from '../../workflow/inputs/read-specs.ts';
 import { refuseSwapped } from '../../workflow/inputs/refuse-swapped.ts';
 import { usualLamp } from '../../workflow/project/project-file.ts';
-import { parsePolicy } from '../../workflow/signing/read-policy.ts';
 import { exitCodes } from '../common/exit-codes.ts';
 import type { Io, Register } from '../common/io.ts';
 import { type ClaimReport, claimReport, isRefused, renderClaims } from './check-claims.ts';
@@ -89,8 +88,12 @@ async function check(paths: readonly string[], options: Options, io: Io): Promis
     ...lamps.filter((file) => file !== lampFile).map(lampOf),
     ...rigs.filter((file) => file !== options.rig).map(rigOf),
   ];
-  const policyOf = (file: string) => parsePolicy(readFile(file, io.cwd).text, file);
-  for (const read of [lamp, ...(rig ? [rig] : []), ...others, ...policies.map(policyOf)])
+  for (const read of [
+    lamp,
+    ...(rig ? [rig] : []),
+    ...others,
+    ...(await readPolicies(policies, io)),
+  ])
     if ('issues' in read) issues.push(...read.issues);
   const read = 'lamp' in lamp ? readSpecFiles(specs, lamp.lamp, io.cwd) : { plans: [], issues: [] };
   issues.push(...read.issues);
@@ -172,4 +175,11 @@ async function printMetrics(io: Io): Promise<void> {
       io.stdout(`    ${name}: ${about} (${what}, ${otherwise})\n`);
     }
   }
+}
+
+/** What compares the names of people has a large table, which checks of specs need not load. */
+async function readPolicies(files: readonly string[], io: Io) {
+  if (files.length === 0) return [];
+  const { parsePolicy } = await import('../../workflow/signing/read-policy.ts');
+  return files.map((file) => parsePolicy(readFile(file, io.cwd).text, file));
 }

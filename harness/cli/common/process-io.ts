@@ -1,6 +1,6 @@
 import { forTerminal } from '../../files/plain-text.ts';
 import { disarmed } from '../../report/text/disarmed.ts';
-import { inCi } from '../running/ci-job.ts';
+import { inCi } from './in-ci.ts';
 import type { Io } from './io.ts';
 
 /** The real process as an Io. The first SIGINT or SIGTERM aborts `interrupted`; the second ends the process at once. */

@@ -6,11 +6,6 @@ import type { Io } from '../common/io.ts';
 /** The summaries of one step of a job may have so many bytes together; beyond, all of them are dropped. */
 const longestSummary = 1024 * 1024;
 
-/** The process runs in a job that reads workflow commands from its log. */
-export function inCi({ env }: Pick<Io, 'env'>): boolean {
-  return env['GITHUB_ACTIONS'] === 'true';
-}
-
 /** Appends the run to the job's summary, where the job has one. That it cannot be written never spoils the run. */
 export function addJobSummary(record: RunRecord, io: Io): void {
   const file = io.env['GITHUB_STEP_SUMMARY'];
