@@ -17,8 +17,8 @@ const realTime = [
 export default defineConfig({
   test: {
     globalSetup: ['tests/set-up.ts'],
-    // On two cores: about five files wait for a rig at any time, and the others compute at a lower priority.
-    maxWorkers: 8,
+    // On two cores: about four files wait for a rig at any time, and the others compute at a lower priority.
+    maxWorkers: 6,
     sequence: { sequencer: MixedSequence },
     projects: [
       {
