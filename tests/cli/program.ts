@@ -2,7 +2,8 @@ import { type ChildProcessWithoutNullStreams, spawn } from 'node:child_process';
 import { join } from 'node:path';
 
 /** The program as `npm run build` makes it: users run the bundle, not the sources. `tests/set-up.ts` has built it. */
-const folder = process.env['EVENFALL_PROGRAM'] ?? '';
+const folder = process.env['EVENFALL_PROGRAM'];
+if (!folder) throw new Error('expected a run of vitest: tests/set-up.ts has not run');
 
 export const mainFile = join(folder, 'main.js');
 

@@ -4,19 +4,24 @@ import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { openLab } from '../../harness/lab/lab.ts';
 
-/** Of all files of a run of the tests; `tests/set-up.ts` clears it away. */
-const prepared = join(process.env['EVENFALL_PROGRAM'] ?? '', '../lab');
+/** Beside the program that `tests/set-up.ts` builds, which clears both away: of all files of a run of the tests. */
+function preparedPlace(): string {
+  const program = process.env['EVENFALL_PROGRAM'];
+  if (!program) throw new Error('expected a run of vitest: tests/set-up.ts has not run');
+  return join(program, '../lab');
+}
 
 /**
  * Puts into `folder` what a lab has there when it has begun and nobody has used it. To begin one takes three seconds of processor
  * time, most of it PostgreSQL's initdb; the first who asks does, and the others copy what it left.
  */
 export async function prepareFolder(folder: string): Promise<void> {
-  if (!existsSync(prepared)) await prepare();
+  const prepared = preparedPlace();
+  if (!existsSync(prepared)) await prepare(prepared);
   execFileSync('cp', ['-a', `${prepared}/.`, folder]);
 }
 
-async function prepare(): Promise<void> {
+async function prepare(place: string): Promise<void> {
   const own = mkdtempSync(join(tmpdir(), 'evenfall-lab-'));
   const lab = await openLab({
     ...{ folder: own, archive: join(own, 'reports'), database: undefined },
@@ -28,10 +33,10 @@ async function prepare(): Promise<void> {
     },
   });
   await lab.close();
-  const copy = `${prepared}-of-${process.pid}`;
+  const copy = `${place}-of-${process.pid}`;
   execFileSync('cp', ['-a', own, copy]);
   rmSync(own, { recursive: true });
-  renameOnce(copy, prepared);
+  renameOnce(copy, place);
 }
 
 /** A whole folder appears at once; the one that another file has put there meanwhile stays. */
