@@ -12,6 +12,9 @@ export async function launchChromium(): Promise<Browser> {
   return chromium.launch({ executablePath: path, args: ['--no-sandbox'] });
 }
 
+/** The loader of the sources puts calls of this around functions that have a name, and tests hand such functions to pages. */
+const namedFunctions = 'globalThis.__name = (target) => target;';
+
 /** What went wrong on a page, and what it asked for besides itself. Both are to stay empty. */
 export interface Watched {
   readonly page: Page;
@@ -24,6 +27,7 @@ export async function watchedPage(
   options: Parameters<Browser['newPage']>[0] = {},
 ): Promise<Watched> {
   const page = await browser.newPage(options);
+  await page.addInitScript(namedFunctions);
   const complaints: string[] = [];
   const requests: string[] = [];
   page.on('console', (message) => {
