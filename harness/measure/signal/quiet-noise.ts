@@ -22,41 +22,67 @@ export const quietStretchNoise = memoiseSamples(noiseOf);
 function noiseOf(samples: Samples, step: number): number {
   const size = Math.min(stretch, samples.length);
   if (size < 2) return 0;
-  const differences = new Float64Array(size - 1);
+  const spread = step > 0 ? steppedSpread(size, step) : smoothSpread(size);
   // Long records: a few thousand stretches say as much as all of them.
   const stride = Math.max(size, Math.floor(samples.length / 2000));
   const found = new Float64Array(Math.floor((samples.length - size) / stride) + 1);
-  for (let place = 0; place < found.length; place++) {
-    const first = place * stride;
-    for (let index = 1; index < size; index++) {
-      differences[index - 1] = Math.abs(samples[first + index]! - samples[first + index - 1]!);
-    }
-    found[place] = spread(differences, step) / Math.SQRT2;
-  }
+  for (let place = 0; place < found.length; place++)
+    found[place] = spread(samples, place * stride) / Math.SQRT2;
   // A single stretch is no percentile.
   return quickselect(found, Math.floor(quietest * found.length)) / (found.length > 1 ? tenth : 1);
 }
 
+/** Standard deviation of the differences between neighbours in the stretch that begins at a sample, as if they were normal. */
+type Spread = (samples: Samples, first: number) => number;
+
+/** From their median size. */
+function smoothSpread(size: number): Spread {
+  const differences = new Float64Array(size - 1);
+  const middle = differences.length >> 1;
+  return (samples, first) => {
+    for (let k = 0; k < differences.length; k++)
+      differences[k] = Math.abs(samples[first + k + 1]! - samples[first + k]!);
+    return quickselect(differences, middle) / normalQuantile(0.75);
+  };
+}
+
 /** Nearly all differences within half a step: what noise there is, rounding has swallowed. */
 const swallowed = 0.97;
+/** Where half of the differences are larger, in steps, rounding does not matter. */
+const mostSteps = 255;
 
 /**
- * Standard deviation of normal differences from their median size. Differences of rounded samples come in whole steps, and
- * their median jumps by a step: so it is told from the part of them that lies below the border between two steps nearest to it.
+ * Differences of rounded samples come in whole steps, and their median jumps by a step: so it is told from the part of them
+ * that lies below the border between two steps nearest to it.
  */
-function spread(differences: Float64Array, step: number): number {
-  const median = quickselect(differences, differences.length >> 1);
-  if (step <= 0) return median / normalQuantile(0.75);
-  let border = (Math.round(median / step) + 0.5) * step;
-  let below = partBelow(differences, border);
-  if (border > step) {
-    const lower = partBelow(differences, border - step);
-    if (Math.abs(lower - 0.5) < Math.abs(below - 0.5)) {
-      border -= step;
-      below = lower;
+function steppedSpread(size: number, step: number): Spread {
+  const count = size - 1;
+  const middle = count >> 1;
+  const counts = new Uint16Array(mostSteps + 2);
+  const perUnit = 1 / step;
+  const smooth = smoothSpread(size);
+  return (samples, first) => {
+    counts.fill(0);
+    let before = samples[first]!;
+    for (let k = 1; k <= count; k++) {
+      const sample = samples[first + k]!;
+      const steps = Math.abs(sample - before) * perUnit;
+      counts[steps < mostSteps ? (steps + 0.5) | 0 : mostSteps + 1]!++;
+      before = sample;
     }
-  }
-  return below >= swallowed ? 0 : border / quantileOf(below);
+    let median = 0;
+    let [lower, upper] = [0, counts[0]!];
+    while (upper <= middle) {
+      lower = upper;
+      upper += counts[++median]!;
+    }
+    if (median > mostSteps) return smooth(samples, first);
+    const isLowerNearer =
+      median > 0 && Math.abs(lower / count - 0.5) < Math.abs(upper / count - 0.5);
+    const below = (isLowerNearer ? lower : upper) / count;
+    const border = (isLowerNearer ? median - 0.5 : median + 0.5) * step;
+    return below >= swallowed ? 0 : border / quantileOf(below);
+  };
 }
 
 /** By the part that lies within: thousands of stretches have one of a few dozen. */
@@ -69,10 +95,4 @@ function quantileOf(part: number): number {
   const quantile = normalQuantile((1 + part) / 2);
   quantiles.set(part, quantile);
   return quantile;
-}
-
-function partBelow(values: Float64Array, border: number): number {
-  let count = 0;
-  for (let k = 0; k < values.length; k++) if (values[k]! < border) count++;
-  return count / values.length;
 }
