@@ -19,32 +19,48 @@ const continued = 0.3;
 /** Part of the record that tells where it begins and ends. */
 const ends = 0.02;
 
+/** @param cutOff cycles a sample */
+export type LowPass = (cutOff: number) => Course;
+
 /**
- * A record with what is faster than the cut-off taken out (transform, cosine-shaped fall around the cut-off, transform
+ * Takes out of a record what is faster than a cut-off (transform, cosine-shaped fall around the cut-off, transform
  * back), drawn with at least 32 points per period of the cut-off. Beyond its ends the record is continued mirrored in time and
- * about its level there, so that a drift goes on: tones do not, and should have been taken out before.
- *
- * @param cutOff cycles a sample
+ * about its level there, so that a drift goes on: tones do not, and should have been taken out before. The record is
+ * transformed once, for any number of cut-offs.
  */
-export function lowPassed(values: Float64Array, cutOff: number): Course {
+export function lowPass(values: Float64Array): LowPass {
   const { long, before } = mirrored(values);
-  const fall = transition / values.length;
-  const last = Math.min(long.length >> 1, Math.floor((cutOff + fall / 2) * long.length));
   const { re, im } = realFft(long.length).forward(long);
+  const transform = { re, im, length: long.length, before, count: values.length };
+  return (cutOff) => filtered(transform, cutOff);
+}
+
+interface Transform {
+  readonly re: Float64Array;
+  readonly im: Float64Array;
+  /** Samples that were transformed, those of them before the record, and those of the record. */
+  readonly length: number;
+  readonly before: number;
+  readonly count: number;
+}
+
+function filtered({ re, im, length, before, count }: Transform, cutOff: number): Course {
+  const fall = transition / count;
+  const last = Math.min(length >> 1, Math.floor((cutOff + fall / 2) * length));
   const points = smoothLength(Math.ceil(1.25 * Math.max(64, pointsPerPeriod * last)), 4);
   const real = new Float64Array(points);
   const imaginary = new Float64Array(points);
   // The real part of Σ 2 X_k exp(+2πi kn/points), by a forward transform of the conjugate.
-  real[0] = valueAt(re, 0) / long.length;
+  real[0] = valueAt(re, 0) / length;
   for (let k = 1; k <= last; k++) {
-    const kept = (2 * passed((k / long.length - cutOff) / fall)) / long.length;
+    const kept = (2 * passed((k / length - cutOff) / fall)) / length;
     real[k] = kept * valueAt(re, k);
     imaginary[k] = -kept * valueAt(im, k);
   }
   complexFft(points).forward(real, imaginary);
-  const apart = long.length / points;
+  const apart = length / points;
   const from = Math.ceil(before / apart);
-  const to = Math.floor((before + values.length - 1) / apart) + 1;
+  const to = Math.floor((before + count - 1) / apart) + 1;
   return { values: real.slice(from, to), apart, first: from * apart - before };
 }
 

@@ -63,19 +63,28 @@ interface Projection {
   readonly weight: number;
 }
 
-/** Σ w x exp(-2πi f k) with Hann's weights; both turn by a step a sample. */
+/**
+ * Σ w x exp(-2πi f k) with Hann's weights. From the middle outwards, as the sample before and the one behind it share weight,
+ * cosine and sine; these turn by a step a sample.
+ */
 function projection(values: Float64Array, frequency: number): Projection {
+  const count = values.length;
+  const half = count >> 1;
+  const isOdd = count % 2 === 1;
+  const nearest = isOdd ? 1 : 0.5;
   const turn = 2 * Math.PI * frequency;
-  const bend = (2 * Math.PI) / values.length;
+  const bend = (2 * Math.PI) / count;
   const [c, s] = [Math.cos(turn), Math.sin(turn)];
   const [wc, ws] = [Math.cos(bend), Math.sin(bend)];
-  let [cos, sin] = [1, 0];
-  let [wCos, wSin] = [Math.cos(bend / 2), Math.sin(bend / 2)];
-  let [re, im] = [0, 0];
-  for (let k = 0; k < values.length; k++) {
-    const value = (0.5 - 0.5 * wCos) * valueAt(values, k);
-    re += value * cos;
-    im -= value * sin;
+  let [cos, sin] = [Math.cos(turn * nearest), Math.sin(turn * nearest)];
+  let [wCos, wSin] = [Math.cos(bend * nearest), Math.sin(bend * nearest)];
+  let [re, im] = [isOdd ? valueAt(values, half) : 0, 0];
+  for (let k = 0; k < half; k++) {
+    const before = valueAt(values, half - 1 - k);
+    const behind = valueAt(values, count - half + k);
+    const weight = 0.5 + 0.5 * wCos;
+    re += weight * cos * (before + behind);
+    im += weight * sin * (before - behind);
     // No swaps by destructuring: each would make an array a sample until the loop is optimised.
     const turned = cos * c - sin * s;
     sin = cos * s + sin * c;
@@ -84,5 +93,7 @@ function projection(values: Float64Array, frequency: number): Projection {
     wSin = wCos * ws + wSin * wc;
     wCos = bent;
   }
-  return { re, im, weight: values.length / 2 };
+  const middle = (turn * (count - 1)) / 2;
+  const [mc, ms] = [Math.cos(middle), Math.sin(middle)];
+  return { re: re * mc + im * ms, im: im * mc - re * ms, weight: count / 2 };
 }

@@ -1,5 +1,5 @@
 import { describe, expect, it } from 'vitest';
-import { lowPassed } from '../../../harness/measure/signal/low-passed.ts';
+import { lowPass } from '../../../harness/measure/signal/low-passed.ts';
 import { addTone, toneNear } from '../../../harness/measure/signal/tone.ts';
 
 const wave = (
@@ -67,8 +67,7 @@ function off(
   length = 1000,
   margin = 0.2,
 ): number {
-  const { values, apart, first } = lowPassed(
-    Float64Array.from({ length }, (_, k) => light(k)),
+  const { values, apart, first } = lowPass(Float64Array.from({ length }, (_, k) => light(k)))(
     cutOff,
   );
   let worst = 0;
@@ -90,7 +89,7 @@ describe('a record with what is fast taken out', () => {
       [999, 0.2],
       [640, 0.4],
     ] as const) {
-      const { values, apart, first } = lowPassed(new Float64Array(length), cutOff);
+      const { values, apart, first } = lowPass(new Float64Array(length))(cutOff);
       expect(apart).toBeLessThanOrEqual(1 / (32 * cutOff));
       expect(apart).toBeGreaterThan(1 / (2 * 32 * cutOff));
       expect(first).toBeGreaterThanOrEqual(0);

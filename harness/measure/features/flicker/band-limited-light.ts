@@ -1,10 +1,12 @@
 import { analysisOf } from '../../analysis/analysis.ts';
 import { linearFigures } from '../../analysis/linear-figures.ts';
+import { lengthOf } from '../../analysis/waveform-part.ts';
 import { largestOfNormals } from '../../signal/largest-of-normals.ts';
-import { type Course, lowPassed, pointsPerPeriod } from '../../signal/low-passed.ts';
+import { type Course, pointsPerPeriod } from '../../signal/low-passed.ts';
 import { indexAt, valueAt } from '../../signal/samples.ts';
 import { statistics } from '../../signal/statistics.ts';
-import { addTone, type Tone, toneNear } from '../../signal/tone.ts';
+import { addTone, type Tone } from '../../signal/tone.ts';
+import { withoutTones } from '../../signal/without-tones.ts';
 import { type Component, componentsOf } from './components.ts';
 import type { LitRecord } from './lit-record.ts';
 
@@ -68,13 +70,17 @@ function computed(record: LitRecord, cutOff: number): BandLimited {
   const { waveform, analysis } = record;
   const { rate } = waveform;
   const { mean } = analysis.spectrum;
-  const rest = Float64Array.from(waveform.samples, (value) => value - mean);
-  const fitted = tonesIn(rest, tonal(record, cutOff), {
-    rate,
-    cutOff,
-    bin: analysis.spectrum.step,
+  const components = tonal(record, cutOff);
+  const { tones, lowPass } = withoutTones(waveform.samples, {
+    mean,
+    near: components.map(({ frequency }) => frequency / rate),
+    farthest: (farOff * analysis.spectrum.step) / rate,
   });
-  const course = lowPassed(rest, cutOff / rate);
+  const fitted = components.flatMap((component, k) => {
+    const tone = tones[k];
+    return tone ? fittedTone(tone, component, { rate, cutOff, count: lengthOf(waveform) }) : [];
+  });
+  const course = lowPass(cutOff / rate);
   const { values } = course;
   for (let k = 0; k < values.length; k++) values[k] = valueAt(values, k) + mean;
   const put = (each: Fitted[]) => {
@@ -135,25 +141,26 @@ function tonal({ waveform, analysis }: LitRecord, cutOff: number): readonly Comp
 /** A fit that moves farther than this, in bins, met another tone. */
 const farOff = 0.5;
 
-/** Takes the tones out of the record, the strongest first. Frequencies in Hz. */
-function tonesIn(
-  rest: Float64Array,
-  components: readonly Component[],
-  { rate, cutOff, bin }: { readonly rate: number; readonly cutOff: number; readonly bin: number },
-): Fitted[] {
+interface Limits {
+  /** Samples a second, and samples. */
+  readonly rate: number;
+  readonly count: number;
+  /** Hz */
+  readonly cutOff: number;
+}
+
+function fittedTone(
+  tone: Tone,
+  { deviation, amplitude, merged }: Component,
+  { rate, count, cutOff }: Limits,
+): Fitted {
   // Fourier components of the record lie this far apart: a tone so near the cut-off has some on either side of it.
-  const resolution = rate / rest.length;
-  return components.flatMap(({ frequency, deviation, amplitude, merged }) => {
-    const tone = toneNear(rest, frequency / rate);
-    const exact = tone.frequency * rate;
-    if (Math.abs(exact - frequency) > farOff * bin) return [];
-    addTone(rest, tone, -1);
-    return {
-      tone,
-      side: (exact - cutOff) / Math.max(deviation, resolution / within),
-      merged: merged > 0 ? amplitude * (1 + merged) : 0,
-    };
-  });
+  const resolution = rate / count;
+  return {
+    tone,
+    side: (tone.frequency * rate - cutOff) / Math.max(deviation, resolution / within),
+    merged: merged > 0 ? amplitude * (1 + merged) : 0,
+  };
 }
 
 interface Extent {
