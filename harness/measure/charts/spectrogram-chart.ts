@@ -1,3 +1,4 @@
+import { decimated } from '../analysis/decimated.ts';
 import { quietNoise } from '../analysis/noise.ts';
 import { windowed } from '../analysis/waveform-part.ts';
 import type { Chart, Line } from '../evidence.ts';
@@ -18,6 +19,8 @@ const fewestSamples = 32;
 /** A Hann window needs two bins to be free of the slow course. Beyond the highest, Hz, no limit is below 100 %. */
 const lowest = 2;
 const highest = 1250;
+/** Samples a second that the highest needs, with room for the anti-alias filter: faster records are slowed down. */
+const fastEnough = 4000;
 
 /**
  * What of a light changes how fast and when, as a share of what may be seen at each frequency (see `visibleModulation`). Rows are lines,
@@ -31,10 +34,17 @@ export function spectrogramChart(
   { from, to, turns }: Window & { readonly turns: readonly number[] },
   title: string,
 ): readonly Chart[] {
-  const part = windowed(waveform, from, to);
+  const recorded = windowed(waveform, from, to);
+  const factor = Math.max(1, Math.floor(recorded.rate / fastEnough));
+  const part = {
+    samples: decimated(recorded, factor, highest),
+    rate: recorded.rate / factor,
+    start: recorded.start,
+  };
   const length = Math.min(frame, (to - from) / fewest);
   if (length * part.rate < fewestSamples) return [];
-  const spectra = shortTimeSpectra(part, length, quietNoise(part));
+  const noise = quietNoise(recorded) / Math.sqrt(factor);
+  const spectra = shortTimeSpectra(part, length, noise);
   const top = Math.min(highest, part.rate / 2.5);
   const bottom = lowest * spectra.resolution;
   if (spectra.times.length < 2 || !(top > 2 * bottom)) return [];

@@ -17,8 +17,8 @@ function observed(segments: readonly Segment[] = steady) {
   return { from: 0, to: seconds, turns: segments.slice(1).map(({ from }) => from) };
 }
 
-function chartOf(light: (t: number) => number, noise = 0, segments = steady): Chart {
-  const waveform = recordOf(light, seconds, { rate: 8000, noise });
+function chartOf(light: (t: number) => number, noise = 0, segments = steady, rate = 7990): Chart {
+  const waveform = recordOf(light, seconds, { rate, noise });
   const [chart] = spectrogramChart(waveform, observed(segments), 'Changes by frequency');
   if (!chart) throw new Error('no picture');
   return chart;
@@ -82,6 +82,21 @@ describe('the spectrogram of a fade', () => {
 
   it('leaves out what noise makes', () => {
     expect(largest(rowsOf(chartOf(() => 1, 0.02)))).toBe(0);
+  });
+
+  it('shows of a fast record what a slow one shows, and nothing of what is faster than the picture', () => {
+    const ripple = (f: number) => (t: number) =>
+      fade(t) * (1 + 0.3 * Math.sin(2 * Math.PI * f * t));
+    const fast = (light: (t: number) => number, noise = 0) => chartOf(light, noise, steady, 40_000);
+    for (const f of [60, 300, 1200]) {
+      const slowly = rowAt(chartOf(ripple(f)), f).y;
+      for (const [k, share] of rowAt(fast(ripple(f)), f).y.entries())
+        expect(Math.abs(share / (slowly[k] ?? 0) - 1), `${f} Hz`).toBeLessThan(0.01);
+    }
+    // With every tenth sample of it alone 4.1 kHz would be 100 Hz.
+    for (const f of [2900, 4100, 4900, 7800])
+      expect(largest(rowsOf(fast(ripple(f)))), `${f} Hz`).toBeLessThan(0.1);
+    expect(largest(rowsOf(fast(() => 1, 0.02)))).toBe(0);
   });
 
   it('is left out where the window is too short or the record too slow for it', () => {
