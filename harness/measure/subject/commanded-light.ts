@@ -12,11 +12,16 @@ export type CommandedSubject = Pick<Observation, 'of' | 'commanded'>;
 
 /** The commanded channels that the subject is made of, each with its weight: one channel, or all of them by lumen. */
 export function weightedChannels({ of, commanded }: CommandedSubject): readonly WeightedChannel[] {
-  const own = commanded.channels.find(({ channel }) => channel === of);
-  if (own) return [{ channel: own, weight: 1 }];
-  const full = commanded.channels.reduce((sum, { lumen }) => sum + lumen, 0);
-  return commanded.channels.map((channel) => ({ channel, weight: channel.lumen / (full || 1) }));
+  return weightedIn(commanded, of);
 }
+
+/** Remembered: a fit asks at every instant. */
+const weightedIn = memoise(({ channels }: Commanded, of: string): readonly WeightedChannel[] => {
+  const own = channels.find(({ channel }) => channel === of);
+  if (own) return [{ channel: own, weight: 1 }];
+  const full = channels.reduce((sum, { lumen }) => sum + lumen, 0);
+  return channels.map((channel) => ({ channel, weight: channel.lumen / (full || 1) }));
+});
 
 export interface WeightedChannel {
   readonly channel: CommandedChannel;
@@ -26,10 +31,10 @@ export interface WeightedChannel {
 /** Commanded level of the subject at an instant, relative to its full light. */
 export function commandedLevel(observation: CommandedSubject, at: number): number {
   const { curve } = observation.commanded;
-  return weightedChannels(observation).reduce(
-    (sum, { channel, weight }) => sum + weight * channelLevel(channel, curve, at),
-    0,
-  );
+  let level = 0;
+  for (const { channel, weight } of weightedChannels(observation))
+    level += weight * channelLevel(channel, curve, at);
+  return level;
 }
 
 /** Place of the first segment that ends after an instant, or else of the last: thousands after a storm of commands. */
