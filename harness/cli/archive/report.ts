@@ -1,5 +1,6 @@
 import { createHash } from 'node:crypto';
 import { join, resolve } from 'node:path';
+import { deflateRawSync } from 'node:zlib';
 import { type Command, Option } from 'commander';
 import { ArchiveError } from '../../archive/archive-error.ts';
 import { readCapture } from '../../archive/capture-file.ts';
@@ -62,6 +63,7 @@ const formats = {
       record: run.record,
       traces: await readTraces(run, io),
       warning: run.warning,
+      deflate: deflateRawSync,
     }),
   junit: async ({ run }) => renderJunit(run.record, 'strict', run.warning),
   'junit-extended': async ({ run }) => renderJunit(run.record, 'extended', run.warning),

@@ -1,4 +1,5 @@
 import { relative } from 'node:path';
+import { deflateRawSync } from 'node:zlib';
 import { renderJunit } from '../../report/exchange/junit.ts';
 import { renderPage } from '../../report/pages/run/run-page.ts';
 import { captureTrace, type Trace } from '../../report/pages/run/trace.ts';
@@ -12,7 +13,7 @@ export function pageAndJunit(): RunReports {
     addCapture: (capture, codes) => void traces.push(captureTrace(capture, codes)),
     render: (record) => [
       { name: 'junit.xml', content: renderJunit(record, 'strict') },
-      { name: 'index.html', content: renderPage({ record, traces }) },
+      { name: 'index.html', content: renderPage({ record, traces, deflate: deflateRawSync }) },
     ],
   };
 }

@@ -1,6 +1,6 @@
 import type { Asset } from './assets.js';
 import { type Content, type Html, html, trusted } from './html.ts';
-import { packed } from './packed.ts';
+import { type Deflate, packed } from './packed.ts';
 
 export interface HtmlDocument {
   readonly title: string;
@@ -8,6 +8,7 @@ export interface HtmlDocument {
   readonly body: Content;
   /** Data for the script, by the id of the element that holds it, packed. */
   readonly data?: Readonly<Record<string, unknown>>;
+  readonly deflate?: Deflate | undefined;
   readonly script?: Asset;
   /** A served page has its rules in the head of the response; a file carries its own. */
   readonly served?: boolean;
@@ -18,7 +19,7 @@ export interface HtmlDocument {
  * and styles, by hash, and nothing more, so text of strangers can only ever be text.
  */
 export function renderDocument(document: HtmlDocument): string {
-  const { title, styles, body, data = {}, script, served = false } = document;
+  const { title, styles, body, data = {}, script, served = false, deflate } = document;
   const parts = [
     trusted('<!doctype html>'),
     trusted('<html lang="en">'),
@@ -32,7 +33,7 @@ export function renderDocument(document: HtmlDocument): string {
     trusted('</head>'),
     trusted('<body>'),
     html`${body}`,
-    ...Object.entries(data).map(([id, value]) => dataScript(id, value)),
+    ...Object.entries(data).map(([id, value]) => dataScript(id, packed(value, deflate))),
     ...(script ? [html`<script>${trusted(script.text)}</script>`] : []),
     trusted('</body>'),
     trusted('</html>'),
@@ -63,6 +64,6 @@ export function sourceHash({ hash }: Asset): string {
 }
 
 /** A block of data, which no browser runs. */
-function dataScript(id: string, data: unknown): Html {
-  return html`<script type="text/plain" id="${id}">${trusted(packed(data))}</script>`;
+function dataScript(id: string, text: string): Html {
+  return html`<script type="text/plain" id="${id}">${trusted(text)}</script>`;
 }

@@ -3,6 +3,7 @@ import type { RunRecord, SpecRecord } from '../../../record/run-record.ts';
 import { pageStyle, runPageScript } from '../../html/assets.js';
 import { renderDocument } from '../../html/document.ts';
 import { type Html, html } from '../../html/html.ts';
+import type { Deflate } from '../../html/packed.ts';
 import { capital, counted } from '../../words/prose.ts';
 import { claimLine } from './claim-line.ts';
 import { runFoot } from './run-foot.ts';
@@ -15,18 +16,21 @@ export interface PageSource {
   readonly traces: readonly Trace[];
   /** What a reader has to know before any figure, such as that the stored files were altered. */
   readonly warning?: string | null;
+  /** Packs the page's data; fflate's where nothing is given. */
+  readonly deflate?: Deflate;
 }
 
 /**
  * The run as one HTML file that needs nothing else: no network, no second file. Every claim is a line of plain HTML with
  * its tolerance ruler; evidence lies in the page as data and is drawn when a claim is opened.
  */
-export function renderPage({ record, traces, warning = null }: PageSource): string {
+export function renderPage({ record, traces, warning = null, deflate }: PageSource): string {
   return renderDocument({
     title: `${record.lamp.name}, build ${record.lamp.build}: ${record.verdict}`,
     styles: [pageStyle],
     body: pageBody(record, warning),
     data: { run: { record: shownRecord(record) }, evidence: storedEvidence(record, traces) },
+    deflate,
     script: runPageScript,
   });
 }
