@@ -1,12 +1,10 @@
 import type { Browser, Page } from 'playwright-core';
-import { afterAll, afterEach, beforeAll, beforeEach, describe, expect, test, vi } from 'vitest';
+import { afterAll, afterEach, beforeAll, beforeEach, describe, expect, test } from 'vitest';
 import { sampleLab, sampleShard, sampleSubmission } from '../report/sample-lab.ts';
 import { launchChromium, type Watched, watchedPage } from './chromium.ts';
 import { LabServer } from './lab-server.ts';
 
 /** A browser on a busy machine. */
-vi.setConfig({ testTimeout: 120_000, hookTimeout: 120_000 });
-
 const patient = { timeout: 30_000 };
 let browser: Browser;
 let server: LabServer;

@@ -37,7 +37,7 @@ beforeAll(async () => {
     await page.setContent(html);
     pages.set(width, page);
   }
-}, 120_000);
+});
 
 afterAll(() => browser?.close());
 

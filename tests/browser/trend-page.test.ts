@@ -44,7 +44,7 @@ const series = [
 let browser: Browser;
 beforeAll(async () => {
   browser = await launchChromium();
-}, 120_000);
+});
 afterAll(() => browser?.close());
 
 async function opened(width: number): Promise<Page> {
