@@ -1,7 +1,7 @@
 import { memoiseSamples } from './memoise.ts';
 import { normalQuantile } from './normal-quantile.ts';
 import { quickselect } from './quickselect.ts';
-import type { Samples } from './samples.ts';
+import { indexAt, type Samples, valueAt } from './samples.ts';
 
 /** Samples of one stretch that is looked at alone. */
 const stretch = 64;
@@ -22,28 +22,25 @@ export const quietStretchNoise = memoiseSamples(noiseOf);
 function noiseOf(samples: Samples, step: number): number {
   const size = Math.min(stretch, samples.length);
   if (size < 2) return 0;
-  const spread = step > 0 ? steppedSpread(size, step) : smoothSpread(size);
+  const differences = new Float64Array(size - 1);
+  const spread = step > 0 ? steppedSpread(step) : smoothSpread;
   // Long records: a few thousand stretches say as much as all of them.
   const stride = Math.max(size, Math.floor(samples.length / 2000));
   const found = new Float64Array(Math.floor((samples.length - size) / stride) + 1);
-  for (let place = 0; place < found.length; place++)
-    found[place] = spread(samples, place * stride) / Math.SQRT2;
+  for (let place = 0; place < found.length; place++) {
+    const first = place * stride;
+    for (let index = 1; index < size; index++) {
+      differences[index - 1] = Math.abs(samples[first + index]! - samples[first + index - 1]!);
+    }
+    found[place] = spread(differences) / Math.SQRT2;
+  }
   // A single stretch is no percentile.
   return quickselect(found, Math.floor(quietest * found.length)) / (found.length > 1 ? tenth : 1);
 }
 
-/** Standard deviation of the differences between neighbours in the stretch that begins at a sample, as if they were normal. */
-type Spread = (samples: Samples, first: number) => number;
-
-/** From their median size. */
-function smoothSpread(size: number): Spread {
-  const differences = new Float64Array(size - 1);
-  const middle = differences.length >> 1;
-  return (samples, first) => {
-    for (let k = 0; k < differences.length; k++)
-      differences[k] = Math.abs(samples[first + k + 1]! - samples[first + k]!);
-    return quickselect(differences, middle) / normalQuantile(0.75);
-  };
+/** Standard deviation of normal differences from their median size. Puts them in another order. */
+function smoothSpread(differences: Float64Array): number {
+  return quickselect(differences, differences.length >> 1) / normalQuantile(0.75);
 }
 
 /** Nearly all differences within half a step: what noise there is, rounding has swallowed. */
@@ -55,28 +52,24 @@ const mostSteps = 255;
  * Differences of rounded samples come in whole steps, and their median jumps by a step: so it is told from the part of them
  * that lies below the border between two steps nearest to it.
  */
-function steppedSpread(size: number, step: number): Spread {
-  const count = size - 1;
-  const middle = count >> 1;
-  const counts = new Uint16Array(mostSteps + 2);
+function steppedSpread(step: number): (differences: Float64Array) => number {
+  const counts = new Int32Array(mostSteps + 2);
   const perUnit = 1 / step;
-  const smooth = smoothSpread(size);
-  return (samples, first) => {
+  return (differences) => {
+    const count = differences.length;
     counts.fill(0);
-    let before = samples[first]!;
-    for (let k = 1; k <= count; k++) {
-      const sample = samples[first + k]!;
-      const steps = Math.abs(sample - before) * perUnit;
-      counts[steps < mostSteps ? (steps + 0.5) | 0 : mostSteps + 1]!++;
-      before = sample;
+    for (let k = 0; k < count; k++) {
+      const steps = valueAt(differences, k) * perUnit;
+      const bin = steps < mostSteps ? (steps + 0.5) | 0 : mostSteps + 1;
+      counts[bin] = indexAt(counts, bin) + 1;
     }
     let median = 0;
-    let [lower, upper] = [0, counts[0]!];
-    while (upper <= middle) {
+    let [lower, upper] = [0, indexAt(counts, 0)];
+    while (upper <= count >> 1) {
       lower = upper;
-      upper += counts[++median]!;
+      upper += indexAt(counts, ++median);
     }
-    if (median > mostSteps) return smooth(samples, first);
+    if (median > mostSteps) return smoothSpread(differences);
     const isLowerNearer =
       median > 0 && Math.abs(lower / count - 0.5) < Math.abs(upper / count - 0.5);
     const below = (isLowerNearer ? lower : upper) / count;

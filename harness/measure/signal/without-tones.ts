@@ -1,6 +1,6 @@
 import { type LowPass, lowPass } from './low-passed.ts';
 import { memoiseSamples } from './memoise.ts';
-import type { Samples } from './samples.ts';
+import { type Samples, sampleAt } from './samples.ts';
 import { addTone, type Tone, toneNear } from './tone.ts';
 
 /** What is left of a record without its mean and its tones. */
@@ -35,7 +35,7 @@ function rounded(frequency: number): number {
 const remembered = memoiseSamples(
   (samples, mean: number, farthest: number, ...near: number[]): WithoutTones => {
     const rest = new Float64Array(samples.length);
-    for (let k = 0; k < rest.length; k++) rest[k] = samples[k]! - mean;
+    for (let k = 0; k < rest.length; k++) rest[k] = sampleAt(samples, k) - mean;
     const tones = near.map((frequency) => {
       const tone = toneNear(rest, frequency);
       if (Math.abs(tone.frequency - frequency) > farthest) return null;
