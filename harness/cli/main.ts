@@ -4,7 +4,6 @@ import { CommanderError } from 'commander';
 import { Complaint } from '../workflow/complaint.ts';
 import { commands } from './commands.ts';
 import { complain } from './common/complaints.ts';
-import { engineFlags } from './common/engine-flags.ts';
 import { exitCodes } from './common/exit-codes.ts';
 import type { Io } from './common/io.ts';
 import { isToldOfNode, nodeLifeText } from './common/node-life.ts';
@@ -20,8 +19,7 @@ export async function main(args: readonly string[], io: Io): Promise<number> {
   const called = args.find((arg) => !arg.startsWith('-'));
   const entry = commands.find(({ name }) => name === called);
   const command = program.commands.find((one) => one.name() === called);
-  const flags = engineFlags(process.versions.node, entry?.shortLived === true);
-  for (const flag of flags) setFlagsFromString(flag);
+  if (entry?.shortLived) setFlagsFromString('--no-opt');
   if (entry && command) (await entry.load()).register(command, io);
   tellOfNode(args, io);
   try {

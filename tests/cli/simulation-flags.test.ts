@@ -1,23 +1,17 @@
 import { spawnSync } from 'node:child_process';
 import { describe, expect, it } from 'vitest';
-import { engineFlags } from '../../harness/cli/common/engine-flags.ts';
+import { simulationFlags } from '../../harness/cli/running/simulation-flags.ts';
 
-describe("V8's flags", () => {
-  it('leave a command that lasts to newer versions of Node', () => {
-    expect(engineFlags('22.3.0', false)).toEqual([]);
-    expect(engineFlags('24.0.0', false)).toEqual([]);
-    expect(engineFlags('200.0.0', false)).toEqual([]);
-    expect(engineFlags('20.19.0', false)).not.toEqual([]);
-  });
-
-  it('turn optimising off where a command ends before it pays', () => {
-    for (const version of ['20.19.0', '22.3.0'])
-      expect(engineFlags(version, true)).toEqual(['--no-opt']);
+describe("V8's flags for the simulated lamp", () => {
+  it('are none on newer versions of Node', () => {
+    for (const version of ['22.3.0', '24.0.0', '200.0.0'])
+      expect(simulationFlags(version)).toEqual([]);
+    expect(simulationFlags('20.19.0')).not.toEqual([]);
   });
 
   // An unknown flag is a warning on stderr, and has no effect.
-  it.each([true, false])('are known to this Node (short-lived: %s)', (isShortLived) => {
-    const flags = engineFlags(process.versions.node, isShortLived);
+  it('are known to this Node', () => {
+    const flags = simulationFlags(process.versions.node);
     const script = `for (const flag of ${JSON.stringify(flags)}) require('node:v8').setFlagsFromString(flag);`;
     const { status, stderr, stdout } = spawnSync(process.execPath, ['-e', script], {
       encoding: 'utf8',

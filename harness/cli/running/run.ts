@@ -1,4 +1,5 @@
 import { resolve } from 'node:path';
+import { setFlagsFromString } from 'node:v8';
 import { type Command, Option } from 'commander';
 import type { Rig } from '../../bench/rig.ts';
 import { type CapturesKept, captureChoices } from '../../record/kept-captures.ts';
@@ -31,6 +32,7 @@ import { addFailedOptions, askedFailed, type FailedOptions } from './failed-opti
 import { firmwareLogView } from './firmware-log-view.ts';
 import { heldClaims } from './held-claims.ts';
 import { addSelectionOptions } from './selection-options.ts';
+import { simulationFlags } from './simulation-flags.ts';
 import { refuseSimulationOptions } from './simulation-options.ts';
 import { folderName, pageAndJunit, printStoredIn } from './stored-run.ts';
 import { tellNews } from './tell-news.ts';
@@ -213,6 +215,7 @@ async function run(paths: readonly string[], options: RunOptions, io: Io): Promi
     reports: pageAndJunit(),
   };
   if (isSimulated(bench.rig)) {
+    for (const flag of simulationFlags(process.versions.node)) setFlagsFromString(flag);
     const { fault: faults, jobs } = options;
     const { firmware: file, against } = options;
     const firmware = file === undefined ? undefined : await readFirmware(file, io.cwd, bench.lamp);
