@@ -28,7 +28,7 @@ CMD ["--help"]
 
 FROM node:22-bookworm AS test
 RUN apt-get update \
- && apt-get install -y --no-install-recommends chromium clang gcc libc6-dev lld llvm libxml2-utils openssl patch postgresql \
+ && apt-get install -y --no-install-recommends chromium clang gcc git libc6-dev lld llvm libxml2-utils make openssl patch postgresql \
  && rm -rf /var/lib/apt/lists/*
 WORKDIR /evenfall
 COPY . .

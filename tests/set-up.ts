@@ -31,6 +31,8 @@ const wanted: readonly {
     debian: 'postgresql',
     why: 'holds the queue and the tables of a lab as a server',
   },
+  { program: 'make', debian: 'make', why: 'builds firmware by its own makefile' },
+  { program: 'git', debian: 'git', why: 'searches the history of a firmware' },
   { program: 'patch', debian: 'patch', why: 'seeds bugs into firmware sources' },
 ];
 

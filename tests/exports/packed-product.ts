@@ -53,8 +53,11 @@ function pack(stage: string): string {
   const out = relative(root, join(stage, 'dist'));
   for (const script of ['prepack', 'build'])
     execFileSync('npm', ['run', '--silent', script, '--', '--out', out], { cwd: root });
-  for (const name of ['package.json', ...files.filter((file) => file !== 'dist')])
+  for (const name of files.filter((file) => file !== 'dist'))
     cpSync(join(root, name), join(stage, name), { recursive: true });
+  // npm 10, which comes with Node 20 and 22, runs `prepare` even where it is told to ignore scripts.
+  const packed = { ...manifest(), scripts: {} };
+  writeFileSync(join(stage, 'package.json'), JSON.stringify(packed, null, 2));
   const pack = ['pack', '--silent', '--ignore-scripts', '--pack-destination', stage];
   return join(stage, execFileSync('npm', pack, { cwd: stage, encoding: 'utf8' }).trim());
 }
