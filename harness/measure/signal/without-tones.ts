@@ -1,4 +1,4 @@
-import { type LowPass, lowPass } from './low-passed.ts';
+import { type LowPass, lowPass } from './low-pass.ts';
 import { memoiseSamples } from './memoise.ts';
 import { type Samples, sampleAt } from './samples.ts';
 import { addTone, type Tone, toneNear } from './tone.ts';

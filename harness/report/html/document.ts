@@ -8,6 +8,7 @@ export interface HtmlDocument {
   readonly body: Content;
   /** Data for the script, by the id of the element that holds it, packed. */
   readonly data?: Readonly<Record<string, unknown>>;
+  /** Packs it; fflate's where nothing is given. */
   readonly deflate?: Deflate | undefined;
   readonly script?: Asset;
   /** A served page has its rules in the head of the response; a file carries its own. */

@@ -94,8 +94,13 @@ describe('the spectrogram of a fade', () => {
         expect(Math.abs(share / (slowly[k] ?? 0) - 1), `${f} Hz`).toBeLessThan(0.01);
     }
     // With every tenth sample of it alone 4.1 kHz would be 100 Hz.
-    for (const f of [2900, 4100, 4900, 7800])
-      expect(largest(rowsOf(fast(ripple(f)))), `${f} Hz`).toBeLessThan(0.1);
+    for (const f of [2900, 4100, 4900, 7800]) {
+      const rows = rowsOf(fast(ripple(f)));
+      // The filter takes the record to go on at its first and last value: of a tone that is cut there something is left.
+      expect(largest(rows), `${f} Hz`).toBeLessThan(0.1);
+      const within = rows.map((row) => ({ ...row, y: row.y.slice(2, -2) }));
+      expect(largest(within), `${f} Hz`).toBeLessThan(0.02);
+    }
     expect(largest(rowsOf(fast(() => 1, 0.02)))).toBe(0);
   });
 

@@ -11,7 +11,8 @@ function noisy(length: number, seed: number, step: number, level: number) {
 }
 
 describe('white noise where a record is quietest', () => {
-  it.each([0, 0.2, 0.5, 1, 1.5, 2])(
+  // Half of the differences are beyond 0.95 lx: 238, 318 and 9,500 steps of the finest three.
+  it.each([0, 0.0001, 0.003, 0.004, 0.2, 0.5, 1, 1.5, 2])(
     'is found with steps of %s lx, wherever the level lies between them',
     (step) => {
       const found = Array.from({ length: 50 }, (_, run) =>

@@ -1,5 +1,5 @@
 import { describe, expect, it } from 'vitest';
-import { lowPass } from '../../../harness/measure/signal/low-passed.ts';
+import { lowPass } from '../../../harness/measure/signal/low-pass.ts';
 import { addTone, toneNear } from '../../../harness/measure/signal/tone.ts';
 
 const wave = (

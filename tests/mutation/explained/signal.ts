@@ -165,7 +165,7 @@ export const signalExplained: readonly Explained[] = [
     ['rising.length < most', 'rising.length <= most'],
   ),
   ...sameEitherWay(
-    `${signal}/low-passed.ts`,
+    `${signal}/low-pass.ts`,
     'At the end of the fall the sine gives the same.',
     ['above <= -0.5', 'above < -0.5'],
     ['above >= 0.5', 'above > 0.5'],

@@ -2,7 +2,7 @@ import { analysisOf } from '../../analysis/analysis.ts';
 import { linearFigures } from '../../analysis/linear-figures.ts';
 import { lengthOf } from '../../analysis/waveform-part.ts';
 import { largestOfNormals } from '../../signal/largest-of-normals.ts';
-import { type Course, pointsPerPeriod } from '../../signal/low-passed.ts';
+import { type Course, pointsPerPeriod } from '../../signal/low-pass.ts';
 import { indexAt, valueAt } from '../../signal/samples.ts';
 import { statistics } from '../../signal/statistics.ts';
 import { addTone, type Tone } from '../../signal/tone.ts';
